@@ -1,0 +1,126 @@
+/* The heat field: rise over air everywhere on the board, with its uncertainty. */
+#ifndef SPOTFIELD_FIELD_H
+#define SPOTFIELD_FIELD_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "spotfield/api.h"
+#include "spotfield/complaint.h"
+#include "spotfield/job.h"
+#include "spotfield/reading.h"
+#include "spotfield/status.h"
+
+/* Square cells that cover the board; cell (column, row) lies at row * columns + column, its
+ * centre at ((column + 0.5) cell_mm, (row + 0.5) cell_mm), rows counted upwards. */
+typedef struct sf_grid {
+    double cell_mm;
+    size_t columns, rows;
+    const unsigned char *inside; /* 1 where the cell's centre is board, else 0 */
+} sf_grid;
+
+/* An estimate with one standard deviation. */
+typedef struct sf_estimate {
+    double value;
+    double sd;
+} sf_estimate;
+
+/* A heat source as the fit found it, listed by the user or sought by the model. */
+typedef struct sf_source_fit {
+    char ref[32]; /* as listed (cut to fit); "unlisted 1", ... for those found */
+    bool listed;
+    double x_mm, y_mm;          /* centre */
+    double width_mm, height_mm; /* footprint */
+    double angle_deg;
+    sf_estimate rise_k;  /* what it adds to the mean rise of its own footprint */
+    sf_estimate power_w; /* heat into the board; the doubt of the loss coefficient included */
+    double evidence;     /* log evidence gained by an unlisted source; 0 for a listed one */
+    double probability;  /* that it is there; 1 for a listed one */
+    bool contradiction;  /* listed, but the readings want it to cool: rise below zero */
+} sf_source_fit;
+
+/* How one observation met the field. `observation` is its index in the array given. */
+typedef struct sf_reading_fit {
+    size_t observation;
+    sf_estimate fitted_k;   /* field at the reading, all readings used */
+    sf_estimate left_out_k; /* prediction of the reading from all others; sd holds the noise too */
+    double score;           /* (read - left out) / sd; beyond 3 it does not fit */
+} sf_reading_fit;
+
+typedef struct sf_field sf_field;
+
+/* A way to make a field of observations; the tables sf_field_models lists every one. */
+typedef struct sf_field_model sf_field_model;
+
+/* Start from sf_field_options_default. */
+typedef struct sf_field_options {
+    const char *model;     /* name in sf_field_models: "heat-balance" (default) or "thin-plate" */
+    double cell_mm;        /* 0: 2 to 2.5 mm, larger where the board would exceed cells_max */
+    size_t cells_max;      /* default 10,000, 4 to 1,000,000 */
+    double position_sd_mm; /* standard uncertainty of a reading's place, each axis */
+} sf_field_options;
+
+SF_API sf_field_options sf_field_options_default(void);
+
+/* What the fit is made of, beside the job's board, rings and sources. */
+typedef struct sf_field_input {
+    const sf_board *board;
+    const sf_ring *rings; /* rings[0] is the edge */
+    size_t ring_count;
+    const sf_source *sources;
+    size_t source_count;
+    const sf_observation *observations; /* those with in_fit false are passed over */
+    size_t observation_count;
+} sf_field_input;
+
+/* What the whole field rests on. */
+typedef struct sf_field_summary {
+    const char *model; /* name of the model; static */
+    size_t readings;   /* observations in the fit */
+    size_t cells;      /* cells inside the outline */
+    double cell_mm;
+    sf_estimate length_mm;    /* spreading length L = sqrt(k t / h); NAN for thin-plate */
+    double prior_length_mm;   /* what the construction alone says; NAN for thin-plate */
+    sf_estimate loss_w_m2k;   /* h, both faces together; NAN for thin-plate */
+    sf_estimate background_k; /* uniform rise; NAN for thin-plate */
+    double unlisted_sd_k;     /* size of unlisted heat (white part), as rise; NAN for thin-plate */
+    double noise_factor;      /* fitted factor on the readings' own uncertainty */
+    double left_out_rmse_k;   /* root mean square of read minus left-out prediction */
+    double log_evidence;      /* NAN for thin-plate */
+} sf_field_summary;
+
+/* Fits a field. Needs at least one observation in the fit for "heat-balance", three that do not
+ * lie on a line for "thin-plate". Readings up to 2 mm off the board count at the nearest board.
+ * On SF_OK *field is new and the caller frees it with sf_field_free; warnings (a contradiction, an
+ * outlying reading) may have been added to `complaints`. On error *field is NULL.
+ * Errors: SF_ERROR_ARGUMENT (options), SF_ERROR_DATA (no reading, no board left inside the
+ * outline; told in complaints), SF_ERROR_MEMORY, SF_ERROR_NUMERIC.
+ * GSL's error handler must be off (gsl_set_error_handler_off), as the program does at its start. */
+SF_API sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *options,
+                              sf_field **field, sf_complaints *complaints);
+
+/* Rise over air and its standard deviation at a place, kelvin, by bicubic spline over the cells,
+ * held between the values of the four cells about it widened by a tenth. Off the board: the
+ * nearest board. SF_ERROR_ARGUMENT where a coordinate is not finite. */
+SF_API sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estimate *rise_k);
+
+/* What belongs to the field, valid until it is freed. Cell values outside the outline are NAN. */
+SF_API sf_grid sf_field_grid(const sf_field *field);
+SF_API const double *sf_field_rise_k(const sf_field *field);    /* per cell */
+SF_API const double *sf_field_rise_sd_k(const sf_field *field); /* per cell */
+SF_API sf_field_summary sf_field_summarize(const sf_field *field);
+SF_API const sf_source_fit *sf_field_sources(const sf_field *field, size_t *count);
+SF_API const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *count);
+
+/* Frees the field and all it owns; NULL is fine. */
+SF_API void sf_field_free(sf_field *field);
+
+/* Names and one-line descriptions of the models, for --help; ends with a NULL name. */
+typedef struct sf_field_model_name {
+    const char *name;
+    const char *description;
+} sf_field_model_name;
+
+SF_API const sf_field_model_name *sf_field_models(void);
+
+#endif

@@ -1,0 +1,249 @@
+/* The job: a board, what heats it, what was read on it and the parts that stand on it, as plain
+ * values in one set of units: millimetres, degrees Celsius, kelvins (differences), watts, hours.
+ * A number that is not known is NAN, a text that is not known is "". */
+#ifndef SPOTFIELD_JOB_H
+#define SPOTFIELD_JOB_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "spotfield/api.h"
+#include "spotfield/complaint.h"
+#include "spotfield/geometry.h"
+#include "spotfield/status.h"
+
+/* Limits above which a job is refused with a message that names the limit. */
+#define SF_FILE_BYTES_MAX (64u * 1024u * 1024u)
+#define SF_ROWS_MAX 1000000u
+#define SF_COLUMNS_MAX 64u
+#define SF_FIELD_BYTES_MAX 4096u
+#define SF_BOARD_MM_MAX 2000.0
+
+typedef enum sf_laminate {
+    SF_LAMINATE_FR1,
+    SF_LAMINATE_FR2,
+    SF_LAMINATE_CEM1,
+    SF_LAMINATE_CEM3,
+    SF_LAMINATE_FR4,
+    SF_LAMINATE_COUNT
+} sf_laminate;
+
+/* How the air about the board moved while it was read. */
+typedef enum sf_air { SF_AIR_STILL, SF_AIR_ENCLOSED, SF_AIR_FORCED, SF_AIR_COUNT } sf_air;
+
+/* The board itself, from board.csv. */
+typedef struct sf_board {
+    char *name;
+    double width_mm;            /* above 0, at most SF_BOARD_MM_MAX */
+    double height_mm;           /* above 0, at most SF_BOARD_MM_MAX */
+    sf_laminate laminate;       /* default FR-4 */
+    double thickness_mm;        /* default 1.6 */
+    int copper_layers;          /* default 1 for FR-1, FR-2 and CEM-1, else 2 */
+    double copper_thickness_um; /* default 35 */
+    double copper_cover;        /* mean share of a layer that is copper, 0 to 1; default 0.4 */
+    sf_air air;                 /* default still */
+    double ambient_c;           /* air at the bench while reading */
+    double service_ambient_c;   /* air inside the cabinet in service; default ambient_c */
+    double run_hours;           /* hours run since made; NAN unknown */
+    double run_hours_sd;        /* standard uncertainty of run_hours, h; NAN: policy hours_u */
+    int made_year;              /* 0 unknown */
+    char *surveyed;             /* date as written, YYYY-MM-DD or YYYY; "" unknown */
+    double survey_year;         /* the same as a decimal year; NAN unknown */
+    double hours_per_year;      /* NAN unknown */
+    double service_goal_h;      /* hours the board is to run on; NAN unknown */
+} sf_board;
+
+/* A known heat source: a rectangle that gives off heat evenly. */
+typedef struct sf_source {
+    char *ref;
+    double x_mm, y_mm;          /* centre */
+    double width_mm, height_mm; /* above 0 */
+    double angle_deg;           /* turned anticlockwise; default 0 */
+    double power_w;             /* NAN unknown */
+    double power_sd_w;          /* one standard uncertainty; NAN where power_w is */
+    size_t line;                /* in sources.csv */
+} sf_source;
+
+typedef enum sf_method {
+    SF_METHOD_THERMOCOUPLE_K,
+    SF_METHOD_THERMOCOUPLE_J,
+    SF_METHOD_THERMOCOUPLE_T,
+    SF_METHOD_INFRARED,
+    SF_METHOD_COUNT
+} sf_method;
+
+typedef enum sf_unit {
+    SF_UNIT_CELSIUS,
+    SF_UNIT_FAHRENHEIT,
+    SF_UNIT_KELVIN,
+    SF_UNIT_MILLIVOLT,
+    SF_UNIT_COUNT
+} sf_unit;
+
+/* What a reading was taken on. */
+typedef enum sf_spot {
+    SF_SPOT_BOARD,  /* laminate or solder mask */
+    SF_SPOT_PART,   /* the can of a part that does not heat */
+    SF_SPOT_SOURCE, /* the body of a heat source, hotter than the board below it */
+    SF_SPOT_COUNT
+} sf_spot;
+
+/* One row of readings.csv as it was taken, before any correction. Temperatures that were written
+ * in F or K are already in degrees Celsius; `value` is in `unit` only where that is millivolt. */
+typedef struct sf_reading {
+    char *id; /* rows that share an id and differ in minute are one warm-up series */
+    double x_mm, y_mm;
+    double value; /* degrees Celsius; millivolt where unit says so */
+    sf_unit unit; /* SF_UNIT_CELSIUS or SF_UNIT_MILLIVOLT after reading */
+    sf_method method;
+    sf_spot spot;
+    double sd_k;        /* one standard uncertainty, u_k; NAN: the method's default */
+    double emissivity;  /* 0 to 1; NAN: the instrument already shows the corrected value */
+    double reflected_c; /* NAN: ambient */
+    double ambient_c;   /* NAN: the board's */
+    double junction_c;  /* reference junction of a millivolt reading; NAN otherwise */
+    double minute;      /* since switch-on; NAN: read at steady state */
+    char *note;
+    size_t line; /* in readings.csv */
+} sf_reading;
+
+typedef enum sf_condition {
+    SF_CONDITION_UNKNOWN,
+    SF_CONDITION_SOUND,
+    SF_CONDITION_BULGED,
+    SF_CONDITION_LEAKING,
+    SF_CONDITION_COUNT
+} sf_condition;
+
+/* One electrolytic capacitor, a row of parts.csv. */
+typedef struct sf_part {
+    char *ref;
+    double x_mm, y_mm;
+    double diameter_mm;        /* default 8 */
+    double height_mm;          /* NAN unknown */
+    double capacitance_uf;     /* NAN unknown */
+    double tolerance_low_pct;  /* below the marking, not negative: 20 means -20 %; default 20 */
+    double tolerance_high_pct; /* above the marking; default 20 */
+    double rated_v;            /* NAN unknown */
+    double rated_c;            /* upper category temperature; default 85 */
+    double endurance_h;        /* NAN: not marked, the lowest common for its grade is assumed */
+    double ripple_a;           /* NAN unknown */
+    double rated_ripple_a;     /* NAN unknown */
+    double working_v;          /* NAN unknown */
+    double duty;               /* share of the run hours it is stressed, 0 to 1; default 1 */
+    bool critical;             /* its failure takes something irreplaceable with it */
+    int year;                  /* made or fitted; 0: the board's year */
+    double hours;              /* its own hours, when changed since; NAN: the board's */
+    double measured_uf;        /* NAN not measured */
+    double measured_esr_ohm;   /* NAN not measured */
+    double esr_limit_ohm;      /* NAN unknown */
+    sf_condition condition;
+    char *note;
+    size_t line; /* in parts.csv */
+} sf_part;
+
+/* A stretch of the board's life, a row of history.csv. */
+typedef struct sf_period {
+    double hours;             /* not negative */
+    double service_ambient_c; /* default the board's */
+    double load;              /* scales the rise, 1 as read; not negative; default 1 */
+    char *note;
+} sf_period;
+
+/* A new part read on the same meter, a row of controls.csv. */
+typedef struct sf_control {
+    double value_uf;    /* marked */
+    double measured_uf; /* read */
+    char *note;
+} sf_control;
+
+/* Every threshold of the corrections and the verdict; policy.csv may change each. Keys in the
+ * file are the member names. sf_policy_default gives the values in brackets. */
+typedef struct sf_policy {
+    double cover_rise_k;       /* air is warmer by so much with the covers on [0] */
+    double case_offset_sd_k;   /* case against board at a part, standard uncertainty [1.5] */
+    double position_sd_mm;     /* how far off the ruler is, each axis, standard uncertainty [1] */
+    double hours_sd_pct;       /* standard uncertainty of run hours, % [0] */
+    double past_life_check;    /* probability from which a part is checked [0.05] */
+    double past_life_replace;  /* probability from which a part is replaced [0.5] */
+    double past_life_critical; /* the same for a critical part [0.05] */
+    double seal_years;         /* age from which seals are past guidance [15] */
+    double used_middling;      /* share used from which an old seal asks for a check [0.5] */
+    double life_cap_h;         /* longest life reported [131400] */
+    double life_floor_c;       /* no credit below this temperature [40] */
+    double endurance_85_h;     /* assumed for an unmarked 85 C part [1000] */
+    double endurance_105_h;    /* assumed for an unmarked part of 105 C or more [2000] */
+    double endurance_sd;       /* log-normal doubt of an assumed endurance [0.35] */
+    double wear_shape;         /* Weibull shape of the spread between parts [3] */
+    double wear_at_rated;      /* share of parts worn out at used = 1 [0.10] */
+    double voltage_exponent;   /* K_voltage = (working/rated)^-n; 0 gives no credit [0] */
+    double esr_doubt_factor;   /* ESR to this many times its limit is flagged, above worn [2] */
+    double kit_margin;         /* endurance ordered over endurance needed [1.25] */
+    double kit_spare_pct;      /* spares added to each line of the kit, %, rounded up [10] */
+    double zone_warm_used;     /* share of life used where `warm` begins [0.25] */
+} sf_policy;
+
+/* A whole job folder. Every array is owned by the job; line numbers are 0 when it was built from
+ * arrays. rings[0] is always the edge: the rectangle of the board when there is no outline.csv. */
+typedef struct sf_job {
+    char *folder; /* as given; "" when built from arrays */
+    sf_board board;
+    sf_ring *rings;
+    size_t ring_count;
+    sf_source *sources;
+    size_t source_count;
+    sf_reading *readings;
+    size_t reading_count;
+    sf_part *parts;
+    size_t part_count;
+    sf_period *periods;
+    size_t period_count;
+    sf_control *controls;
+    size_t control_count;
+    sf_ring *keepouts;
+    size_t keepout_count;
+    sf_policy policy;
+    char **assumptions; /* one sentence for each default taken for a blank cell or absent key */
+    size_t assumption_count;
+} sf_job;
+
+/* Reads a job folder: board.csv, readings.csv and parts.csv must be there; outline.csv,
+ * sources.csv, history.csv, keepout.csv, controls.csv and policy.csv may be.
+ * Faults of all files go to `complaints`, which the caller starts as { 0 } and clears.
+ * On SF_OK *job is a new job that the caller frees with sf_job_free; warnings may still have been
+ * added. On any error *job is NULL. Errors: SF_ERROR_MISSING (folder or a needed file),
+ * SF_ERROR_DATA (at least one complaint is an error), SF_ERROR_MEMORY. */
+SF_API sf_status sf_job_read(const char *folder, sf_job **job, sf_complaints *complaints);
+
+/* Lays down a commented, runnable starter job in `folder`, which is made when it is not there.
+ * No existing file is touched: SF_ERROR_WRITE when one of the names is taken or cannot be
+ * written, and what was wrong is added to `complaints`. */
+SF_API sf_status sf_job_start(const char *folder, sf_complaints *complaints);
+
+/* Frees a job and all it owns; NULL is fine. */
+SF_API void sf_job_free(sf_job *job);
+
+/* The policy that holds where policy.csv says nothing. */
+SF_API sf_policy sf_policy_default(void);
+
+/* One row a policy key: its name (a member of sf_policy), unit, allowed range and meaning.
+ * Ends with a row whose key is NULL. */
+typedef struct sf_policy_key {
+    const char *key;
+    const char *unit;    /* "" for a bare number */
+    size_t offset;       /* of the double inside sf_policy */
+    double least, most;  /* allowed range, both ends included */
+    const char *meaning; /* one clause for report and manual */
+    const char *source;  /* where the default comes from */
+} sf_policy_key;
+
+SF_API const sf_policy_key *sf_policy_keys(void);
+
+/* The words of the files for each choice, such as "FR-4" or "thermocouple-K"; "" outside. */
+SF_API const char *sf_laminate_text(sf_laminate laminate);
+SF_API const char *sf_air_text(sf_air air);
+SF_API const char *sf_method_text(sf_method method);
+SF_API const char *sf_spot_text(sf_spot spot);
+SF_API const char *sf_condition_text(sf_condition condition);
+
+#endif

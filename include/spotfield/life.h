@@ -1,0 +1,146 @@
+/* Life of an electrolytic capacitor at a temperature, the share of it that is used, and the
+ * verdict: replace, check or leave. */
+#ifndef SPOTFIELD_LIFE_H
+#define SPOTFIELD_LIFE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "spotfield/api.h"
+#include "spotfield/field.h"
+#include "spotfield/job.h"
+#include "spotfield/status.h"
+
+/* Life in hours at temp_c by the 10-kelvin rule, before ripple and voltage:
+ * L0 * 2^((T0 - max(T, floor_c)) / 10). endurance_h above 0; NAN in, NAN out. */
+SF_API double sf_life_hours(double endurance_h, double rated_c, double temp_c, double floor_c);
+
+/* K_ripple = Ki^((1 - r^2) dT0 / 10), r = actual over rated ripple current (not negative), dT0 5 K
+ * for parts rated 105 C and more and 10 K below, Ki 2, or 4 where r > 1 in a 105 C part.
+ * A. Albertsen, Electrolytic Capacitor Lifetime Estimation, 2010. */
+SF_API double sf_life_ripple_factor(double ripple_ratio, double rated_c);
+
+/* K_voltage = (working / rated)^-exponent with the ratio held in 0.6..1; 1 for exponent 0. */
+SF_API double sf_life_voltage_factor(double voltage_ratio, double exponent);
+
+/* Share of parts worn out after `used` lives: Weibull, F = 1 - exp(-(used/eta)^shape), eta set so
+ * that F(1) = at_rated. */
+SF_API double sf_wear_share(double used, double shape, double at_rated);
+
+typedef enum sf_verdict { SF_LEAVE, SF_CHECK, SF_REPLACE, SF_VERDICT_COUNT } sf_verdict;
+
+/* The word of the files: "leave", "check", "replace". */
+SF_API const char *sf_verdict_text(sf_verdict verdict);
+
+/* Which of the ordered rules decided, for the record. */
+typedef enum sf_rule {
+    SF_RULE_EVIDENCE = 1, /* worn by meter or eye */
+    SF_RULE_CRITICAL,     /* critical, and old or possibly past its life */
+    SF_RULE_PAST_LIFE,    /* probably past its rated life */
+    SF_RULE_DOUBT,        /* may be past its life, mostly because the temperature is unsure */
+    SF_RULE_MEASURE,      /* may be past, or short of the goal, or reads high, or old seal */
+    SF_RULE_LEAVE
+} sf_rule;
+
+/* Everything the decision on one part rests on, in the order of the job's parts. */
+typedef struct sf_part_result {
+    double temp_c;      /* case temperature in service: rise + service ambient + cover rise */
+    double temp_sd_k;   /* standard deviation of the field there */
+    double endurance_h; /* used for the life; assumed where the part has no marking */
+    bool endurance_assumed;
+    double ripple_factor;       /* K_ripple, 1 where not known */
+    double voltage_factor;      /* K_voltage */
+    double life_h;              /* at temp_c, capped at policy life_cap_h */
+    double hours;               /* it has run */
+    double age_years;           /* NAN unknown */
+    double used;                /* share of rated life consumed, median */
+    double used_low, used_high; /* 90 % interval */
+    double past_life;           /* probability that used is above 1 */
+    double worn_out;            /* probability that the part itself has drifted out */
+    double left_h;              /* hours left at today's temperature, not negative */
+    double left_years;          /* the same at hours_per_year; NAN unknown */
+    double reading_pct; /* measured capacitance against marking, corrected by controls; NAN */
+    bool worn_by_evidence;
+    bool doubt_mostly_heat; /* temperature makes up most of the doubt in used */
+    double clear_below_c;   /* a reading below this would clear it, NAN where none would */
+    sf_rule rule;
+    sf_verdict verdict;
+    char *reason; /* one line in words with the numbers; owned by the array */
+} sf_part_result;
+
+/* Decides every part of a job. rises_k: the field's estimate at each part, job->part_count of
+ * them, kelvin over air. On SF_OK *results is a new array of job->part_count that the caller frees
+ * with sf_part_results_free; NULL on error. Errors: SF_ERROR_ARGUMENT (an estimate is not finite
+ * or its sd negative), SF_ERROR_MEMORY. */
+SF_API sf_status sf_parts_decide(const sf_job *job, const sf_estimate *rises_k,
+                                 sf_part_result **results);
+
+SF_API void sf_part_results_free(sf_part_result *results, size_t count);
+
+typedef enum sf_zone_kind {
+    SF_ZONE_COOL,
+    SF_ZONE_WARM,
+    SF_ZONE_HOT,
+    SF_ZONE_KIND_COUNT
+} sf_zone_kind;
+
+SF_API const char *sf_zone_kind_text(sf_zone_kind kind);
+
+/* A connected region of the board by what it does to the commonest part. */
+typedef struct sf_zone {
+    sf_zone_kind kind;
+    char *name; /* "hot around H3"; owned by the list */
+    double area_mm2;
+    double peak_c; /* hottest cell, in service */
+    double peak_x_mm, peak_y_mm;
+    size_t parts;                      /* parts inside */
+    size_t verdicts[SF_VERDICT_COUNT]; /* how many of them leave, check, replace */
+    char *sentence; /* "replace the 7 ...; the other 4 stay"; owned by the list */
+} sf_zone;
+
+/* Zones of a board. cell_zone and part_zone hold an index into zones, or SF_NO_ZONE. */
+typedef struct sf_zones {
+    double endurance_h, rated_c; /* the commonest grade, for which the bounds hold */
+    double hot_from_c;           /* such a part has used all its life in the run hours; NAN none */
+    double warm_from_c;          /* more than policy zone_warm_used of it; NAN none */
+    sf_zone *zones;              /* hot first, then warm, then cool; larger peak first */
+    size_t count;
+    size_t *cell_zone; /* per grid cell */
+    size_t *part_zone; /* per part */
+    size_t cell_count, part_count;
+} sf_zones;
+
+#define SF_NO_ZONE ((size_t)-1)
+
+/* Divides the board. grid and temps_c (in service, NAN outside) are per cell; source and part
+ * names serve the zones' names. On SF_OK *zones is new, freed with sf_zones_free.
+ * Errors: SF_ERROR_MEMORY. */
+SF_API sf_status sf_zones_find(const sf_job *job, const sf_part_result *results,
+                               const sf_grid *grid, const double *temps_c, sf_zones **zones);
+SF_API void sf_zones_free(sf_zones *zones);
+
+/* One line of the order: parts alike in capacitance, voltage and size. */
+typedef struct sf_kit_line {
+    double capacitance_uf;  /* preferred value; NAN unknown */
+    double rated_v;         /* preferred voltage, never below the old; NAN unknown */
+    double rated_c;         /* grade to buy, never below the old */
+    double endurance_h;     /* to ask for at rated_c: reaches the goal with the margin */
+    double diameter_mm_max; /* never wider than the old */
+    double height_mm_max;   /* NAN unknown */
+    size_t count;           /* to replace */
+    size_t spares;
+    char *refs; /* "C3 C17 C40"; owned by the list */
+    char *note; /* what to look at; "" where nothing */
+} sf_kit_line;
+
+typedef struct sf_kit {
+    sf_kit_line *lines;
+    size_t count;
+    size_t replaced, checked, left; /* parts by verdict; their sum is the job's parts */
+} sf_kit;
+
+/* Groups the parts to replace. On SF_OK *kit is new, freed with sf_kit_free. SF_ERROR_MEMORY. */
+SF_API sf_status sf_kit_make(const sf_job *job, const sf_part_result *results, sf_kit **kit);
+SF_API void sf_kit_free(sf_kit *kit);
+
+#endif

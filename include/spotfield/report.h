@@ -1,0 +1,68 @@
+/* The whole of a mapping, and the files that tell it. */
+#ifndef SPOTFIELD_REPORT_H
+#define SPOTFIELD_REPORT_H
+
+#include <stddef.h>
+
+#include "spotfield/api.h"
+#include "spotfield/complaint.h"
+#include "spotfield/draw.h"
+#include "spotfield/field.h"
+#include "spotfield/job.h"
+#include "spotfield/life.h"
+#include "spotfield/reading.h"
+#include "spotfield/status.h"
+
+/* Start from sf_map_options_default. */
+typedef struct sf_map_options {
+    sf_field_options field;
+    sf_picture_options picture;
+} sf_map_options;
+
+SF_API sf_map_options sf_map_options_default(void);
+
+/* Everything that was found out about a job. All but `job` is owned. */
+typedef struct sf_outcome {
+    const sf_job *job;
+    sf_observation *observations;
+    size_t observation_count;
+    sf_field *field;
+    double yardstick_rmse_k; /* left-out error of the other model; NAN where it could not fit */
+    const char *yardstick;   /* name of that model; static */
+    double *temps_c;         /* per grid cell, in service; NAN outside */
+    sf_part_result *results; /* per part */
+    sf_zones *zones;
+    sf_kit *kit;
+    unsigned char *heat_png;
+    size_t heat_png_size;
+    unsigned char *doubt_png;
+    size_t doubt_png_size;
+    sf_picture_frame frame; /* of both pictures */
+} sf_outcome;
+
+/* Runs the whole line: readings, field, verdicts, zones, kit, pictures. On SF_OK *outcome is new
+ * and freed with sf_outcome_free; it keeps `job`, which must outlive it. On error NULL, with the
+ * errors of each step. */
+SF_API sf_status sf_map_job(const sf_job *job, const sf_map_options *options, sf_outcome **outcome,
+                            sf_complaints *complaints);
+SF_API void sf_outcome_free(sf_outcome *outcome);
+
+/* One file of the results. Ends with a row whose name is NULL. */
+typedef struct sf_output {
+    const char *name;        /* such as "parts.csv" */
+    const char *description; /* one clause for --help and manual */
+} sf_output;
+
+SF_API const sf_output *sf_outputs(void);
+
+/* Writes every file of sf_outputs into `folder`, made when it is not there: all of them or none;
+ * earlier files survive a failure. The reason of a failure is added to complaints.
+ * Errors: SF_ERROR_WRITE, SF_ERROR_MEMORY. */
+SF_API sf_status sf_outcome_write(const sf_outcome *outcome, const char *folder,
+                                  sf_complaints *complaints);
+
+/* The verdict in one sentence: "Replace 12 of 90, check 9, leave 69." with where and why. New
+ * string, freed with free(); NULL when memory is short. */
+SF_API char *sf_outcome_sentence(const sf_outcome *outcome);
+
+#endif

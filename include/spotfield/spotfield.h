@@ -1,0 +1,16 @@
+/* The whole public face of the library. */
+#ifndef SPOTFIELD_SPOTFIELD_H
+#define SPOTFIELD_SPOTFIELD_H
+
+#include "spotfield/api.h"
+#include "spotfield/complaint.h"
+#include "spotfield/draw.h"
+#include "spotfield/field.h"
+#include "spotfield/geometry.h"
+#include "spotfield/job.h"
+#include "spotfield/life.h"
+#include "spotfield/reading.h"
+#include "spotfield/report.h"
+#include "spotfield/status.h"
+
+#endif

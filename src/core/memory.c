@@ -1,0 +1,39 @@
+/* Checked allocation: the one place of the library that asks for memory. */
+#include "core/memory.h"
+
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+void *array_new(size_t count, size_t size)
+{
+    if (size != 0 && count > SIZE_MAX / size)
+        return NULL;
+    return calloc(count ? count : 1, size ? size : 1);
+}
+
+void *array_grow(void *array, size_t *capacity, size_t needed, size_t size)
+{
+    if (needed <= *capacity)
+        return array;
+    size_t roomy = *capacity > SIZE_MAX / 2 ? needed : *capacity * 2;
+    size_t count = needed < roomy ? roomy : needed;
+    if (size == 0 || count > SIZE_MAX / size)
+        return NULL;
+    char *grown = realloc(array, count * size);
+    if (!grown)
+        return NULL;
+    memset(grown + *capacity * size, 0, (count - *capacity) * size);
+    *capacity = count;
+    return grown;
+}
+
+char *text_copy(const char *text)
+{
+    const char *source = text ? text : "";
+    size_t size = strlen(source) + 1;
+    char *copy = array_new(size, 1);
+    if (copy)
+        memcpy(copy, source, size);
+    return copy;
+}

@@ -1,0 +1,18 @@
+/* Checked allocation for every room: sizes are tested for overflow, memory comes zeroed. */
+#ifndef SPOTFIELD_CORE_MEMORY_H
+#define SPOTFIELD_CORE_MEMORY_H
+
+#include <stddef.h>
+
+/* A zeroed array of count elements of size bytes, never empty, freed with free(); NULL when the
+ * product overflows or memory is short. */
+void *array_new(size_t count, size_t size);
+
+/* Makes room for `needed` elements in an array that holds *capacity: returns the array, moved
+ * perhaps and *capacity raised, new elements zeroed; NULL on failure with the old array intact. */
+void *array_grow(void *array, size_t *capacity, size_t needed, size_t size);
+
+/* A copy of text freed with free(); NULL counts as "". NULL when memory is short. */
+char *text_copy(const char *text);
+
+#endif

@@ -1,0 +1,85 @@
+/* Text that grows. */
+#include "core/text.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+
+static bool make_room(text *into, size_t more)
+{
+    if (into->failed)
+        return false;
+    char *grown = array_grow(into->bytes, &into->capacity, into->length + more + 1, 1);
+    if (!grown) {
+        into->failed = true;
+        return false;
+    }
+    into->bytes = grown;
+    return true;
+}
+
+void text_add_bytes(text *into, const void *bytes, size_t count)
+{
+    if (!make_room(into, count))
+        return;
+    if (count > 0)
+        memcpy(into->bytes + into->length, bytes, count);
+    into->length += count;
+    into->bytes[into->length] = '\0';
+}
+
+void text_add(text *into, const char *words)
+{
+    text_add_bytes(into, words, strlen(words));
+}
+
+static void add_formatted(text *into, const char *format, va_list arguments)
+{
+    va_list again;
+    va_copy(again, arguments);
+    int count = vsnprintf(NULL, 0, format, arguments);
+    if (count < 0) {
+        into->failed = true;
+    } else if (make_room(into, (size_t)count)) {
+        vsnprintf(into->bytes + into->length, (size_t)count + 1, format, again);
+        into->length += (size_t)count;
+    }
+    va_end(again);
+}
+
+void text_addf(text *into, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    add_formatted(into, format, arguments);
+    va_end(arguments);
+}
+
+char *text_take(text *from)
+{
+    text_add(from, "");
+    char *bytes = from->failed ? NULL : from->bytes;
+    if (from->failed)
+        free(from->bytes);
+    *from = (text){0};
+    return bytes;
+}
+
+void text_clear(text *discarded)
+{
+    free(discarded->bytes);
+    *discarded = (text){0};
+}
+
+char *text_format(const char *format, ...)
+{
+    text made = {0};
+    va_list arguments;
+    va_start(arguments, format);
+    add_formatted(&made, format, arguments);
+    va_end(arguments);
+    return text_take(&made);
+}

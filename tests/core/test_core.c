@@ -1,0 +1,120 @@
+/* Status words, complaints, growing text, and points against outlines. */
+#include "support/check.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/geometry.h"
+#include "core/memory.h"
+#include "core/text.h"
+#include "spotfield/complaint.h"
+
+static void every_status_has_words(void **state)
+{
+    (void)state;
+    for (int status = 0; status < SF_STATUS_COUNT; status++)
+        assert_true(strlen(sf_status_text((sf_status)status)) > 3);
+    assert_string_equal(sf_status_text((sf_status)-1), "unknown status");
+    assert_string_equal(sf_status_text(SF_STATUS_COUNT), "unknown status");
+}
+
+static void a_complaint_reads_file_line_column_what_expected(void **state)
+{
+    (void)state;
+    sf_complaints list = {0};
+    assert_int_equal(
+        sf_complain(&list, SF_ERROR, "parts.csv", 7, "x_mm", "\"abc\" is no number", "millimetres"),
+        SF_OK);
+    assert_int_equal(sf_complain(&list, SF_WARNING, "board.csv", 0, NULL, "is empty", NULL), SF_OK);
+    char *first = sf_complaint_text(&list.items[0]);
+    char *second = sf_complaint_text(&list.items[1]);
+    assert_string_equal(first, "parts.csv:7: x_mm: \"abc\" is no number, expected millimetres");
+    assert_string_equal(second, "board.csv: warning: is empty");
+    free(first);
+    free(second);
+    sf_complaints_clear(&list);
+    assert_int_equal(list.count, 0);
+}
+
+static void complaints_beyond_the_limit_are_counted_not_kept(void **state)
+{
+    (void)state;
+    sf_complaints list = {0};
+    for (int i = 0; i < SF_COMPLAINTS_KEPT + 37; i++)
+        assert_int_equal(sf_complain(&list, SF_ERROR, "a.csv", 1, "b", "c", "d"), SF_OK);
+    assert_int_equal(list.count, SF_COMPLAINTS_KEPT);
+    assert_int_equal(list.error_count, SF_COMPLAINTS_KEPT + 37);
+    sf_complaints_clear(&list);
+}
+
+static void an_array_too_large_for_memory_is_refused(void **state)
+{
+    (void)state;
+    assert_null(array_new(SIZE_MAX / 2, 3));
+    size_t capacity = 2;
+    assert_null(array_grow(NULL, &capacity, SIZE_MAX / 2, 16));
+    assert_int_equal(capacity, 2);
+}
+
+static void text_grows_piece_by_piece(void **state)
+{
+    (void)state;
+    text made = {0};
+    for (int i = 0; i < 300; i++)
+        text_addf(&made, "%d,", i);
+    text_add(&made, "end");
+    char *taken = text_take(&made);
+    assert_int_equal(strlen(taken), 10 * 2 + 90 * 3 + 200 * 4 + 3);
+    assert_int_equal(strncmp(taken, "0,1,2,3,", 8), 0);
+    free(taken);
+    assert_null(made.bytes);
+}
+
+/* An L of 30 x 20 mm with its upper right 18 x 9 mm away, and a slot of 2 x 6 mm. */
+static sf_point corners[] = {{0, 0}, {30, 0}, {30, 11}, {12, 11}, {12, 20}, {0, 20}};
+static sf_point slot[] = {{5, 3}, {7, 3}, {7, 9}, {5, 9}};
+static const sf_ring rings[] = {{0, corners, 6, ""}, {1, slot, 4, ""}};
+
+static void a_point_is_board_inside_the_edge_and_outside_cut_outs(void **state)
+{
+    (void)state;
+    assert_true(board_contains(rings, 2, 2.3, 17.1));
+    assert_false(board_contains(rings, 2, 13.7, 12.9));
+    assert_false(board_contains(rings, 2, 6.1, 4.2));
+    assert_false(board_contains(rings, 2, -0.1, 4.2));
+    assert_close(board_distance(rings, 2, 16.5, 13.25), 2.25, 1e-12, 0);
+    assert_close(board_distance(rings, 2, 6.25, 5), 0.75, 1e-12, 0);
+    assert_close(board_distance(rings, 2, 33, 15), 5, 1e-12, 0);
+    assert_close(board_distance(rings, 2, 8, 5), 0, 0, 0);
+}
+
+static void the_area_of_a_ring_is_signed(void **state)
+{
+    (void)state;
+    assert_close(ring_area(&rings[0]), 30 * 20 - 18 * 9, 1e-14, 0);
+}
+
+static void segments_meet_when_they_cross_or_touch(void **state)
+{
+    (void)state;
+    sf_point a = {0, 0}, b = {10, 10}, c = {0, 9}, d = {9, 0}, e = {20, 20}, f = {3, 1};
+    assert_true(segments_meet(a, b, c, d));
+    assert_true(segments_meet(a, e, b, c));
+    assert_false(segments_meet(a, b, f, d));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_status_has_words),
+        cmocka_unit_test(a_complaint_reads_file_line_column_what_expected),
+        cmocka_unit_test(complaints_beyond_the_limit_are_counted_not_kept),
+        cmocka_unit_test(an_array_too_large_for_memory_is_refused),
+        cmocka_unit_test(text_grows_piece_by_piece),
+        cmocka_unit_test(a_point_is_board_inside_the_edge_and_outside_cut_outs),
+        cmocka_unit_test(the_area_of_a_ring_is_signed),
+        cmocka_unit_test(segments_meet_when_they_cross_or_touch),
+    };
+    return cmocka_run_group_tests_name("core", tests, NULL, NULL);
+}
