@@ -44,7 +44,7 @@ static void loss_draw(invented *board, gsl_rng *chance)
         .emissivity_back = draw_between(chance, 0.4, 0.9),
         .tilt_x = draw_between(chance, -0.25, 0.25),
         .tilt_y = draw_between(chance, -0.25, 0.25),
-        .plume_share = draw_between(chance, 0.2, 0.5),
+        .plume_share = draw_between(chance, 0.3, 0.7),
         .plume_fade_mm = draw_between(chance, 30, 80),
     };
     board->service_ambient_c = rounded(board->loss.ambient_c + draw_between(chance, 0, 12), 0.1);

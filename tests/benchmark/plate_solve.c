@@ -130,11 +130,11 @@ static void losses_update(plate *solved, const plate_loss *loss)
 
 /* The warm air that climbs an upright board: each row of cells hands what it convects, less what
  * mixes away, to the row above, a tenth of it to either side. The stream is taken 10 mm thick at
- * 0.15 m/s on each face, of the order of a laminar boundary layer's at such rises: 3.5 W/K for a
+ * 0.1 m/s on each face, of the order of a laminar boundary layer's at such rises: 2.3 W/K for a
  * metre of width. */
 static void plume_update(plate *solved, const plate_loss *loss)
 {
-    const double stream_wk = 3.5e-3; /* of a column of cells, 1 mm wide, both faces */
+    const double stream_wk = 2.3e-3; /* of a column of cells, 1 mm wide, both faces */
     double kept = exp(-1 / loss->plume_fade_mm);
     for (size_t row = 0; loss->upright && row + 1 < solved->rows; row++) {
         const size_t first = row * solved->columns, next = first + solved->columns;
