@@ -12,7 +12,7 @@
 # Results stay in OUT, or go when no OUT is named.
 usage="usage: reliability.sh [--out OUT] [--jobs N] PROGRAM SET..."
 
-out= jobs=2
+out='' jobs=2
 while :; do
     case $1 in
     --out) out=$2; shift 2 ;;
