@@ -108,7 +108,7 @@ bool plate_holds(const plate *held, double x_mm, double y_mm)
 double plate_rise(const plate *read, double x_mm, double y_mm)
 {
     if (!plate_holds(read, x_mm, y_mm))
-        return NAN;
+        return (double)NAN;
     double left = floor(x_mm - 0.5), low = floor(y_mm - 0.5), sum = 0, weights = 0;
     for (int i = 0; i < 4; i++) {
         double column = left + i % 2, row = low + i / 2;

@@ -208,7 +208,7 @@ sf_status plate_solve(plate *solved, const plate_loss *loss, double peak_k, doub
 {
     balance held;
     sf_status status = balance_make(&held, solved);
-    double moved_k = INFINITY;
+    double moved_k = (double)INFINITY;
     *scale = 1;
     for (size_t cell = 0; cell < solved->cells; cell++)
         solved->rise_k[cell] = 10; /* only where the iteration starts */

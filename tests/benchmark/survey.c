@@ -146,7 +146,7 @@ void parts_draw(invented *board, gsl_rng *chance)
 /* The bead lies 0.7 mm (each axis) from where the ruler says, and the thermometer is 0.7 K off. */
 static void reading_add(invented *board, double x_mm, double y_mm, gsl_rng *chance)
 {
-    double rise_k = NAN;
+    double rise_k = (double)NAN;
     while (isnan(rise_k))
         rise_k = plate_rise(board->truth, x_mm + gsl_ran_gaussian_ziggurat(chance, 0.7),
                             y_mm + gsl_ran_gaussian_ziggurat(chance, 0.7));
@@ -158,7 +158,7 @@ static void reading_add(invented *board, double x_mm, double y_mm, gsl_rng *chan
 static size_t hottest_unread(const invented *board, const bool *read)
 {
     size_t found = board->source_count;
-    double hottest_k = -INFINITY;
+    double hottest_k = -(double)INFINITY;
     for (size_t i = 0; i < board->source_count; i++) {
         const invented_source *source = &board->sources[i];
         double rise_k = plate_rise(board->truth, source->x_mm, source->y_mm);
@@ -172,7 +172,7 @@ static size_t hottest_unread(const invented *board, const bool *read)
 
 static double nearest_reading_mm(const invented *board, double x_mm, double y_mm)
 {
-    double nearest = INFINITY;
+    double nearest = (double)INFINITY;
     for (size_t i = 0; i < board->reading_count; i++)
         nearest =
             fmin(nearest, hypot(board->readings[i].x_mm - x_mm, board->readings[i].y_mm - y_mm));
