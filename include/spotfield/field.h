@@ -49,9 +49,6 @@ typedef struct sf_reading_fit {
 
 typedef struct sf_field sf_field;
 
-/* A way to make a field of observations; the tables sf_field_models lists every one. */
-typedef struct sf_field_model sf_field_model;
-
 /* Start from sf_field_options_default. */
 typedef struct sf_field_options {
     const char *model;     /* name in sf_field_models: "heat-balance" (default) or "thin-plate" */
@@ -89,8 +86,8 @@ typedef struct sf_field_summary {
     double log_evidence;      /* NAN for thin-plate */
 } sf_field_summary;
 
-/* Fits a field. Needs at least one observation in the fit for "heat-balance", three that do not
- * lie on a line for "thin-plate". Readings up to 2 mm off the board count at the nearest board.
+/* Fits a field. Needs at least one observation in the fit for "heat-balance", 4 to 1,000 that
+ * do not lie on a line for "thin-plate". Readings up to 2 mm off the board count at the nearest board.
  * On SF_OK *field is new and the caller frees it with sf_field_free; warnings (a contradiction, an
  * outlying reading) may have been added to `complaints`. On error *field is NULL.
  * Errors: SF_ERROR_ARGUMENT (options), SF_ERROR_DATA (no reading, no board left inside the
@@ -115,12 +112,13 @@ SF_API const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *co
 /* Frees the field and all it owns; NULL is fine. */
 SF_API void sf_field_free(sf_field *field);
 
-/* Names and one-line descriptions of the models, for --help; ends with a NULL name. */
+/* What a field model is called on the command line, and one line on what it does. */
 typedef struct sf_field_model_name {
     const char *name;
     const char *description;
 } sf_field_model_name;
 
-SF_API const sf_field_model_name *sf_field_models(void);
+/* Every model, the default one first; the array ends with NULL. */
+SF_API const sf_field_model_name *const *sf_field_models(void);
 
 #endif

@@ -1,0 +1,334 @@
+/* Variance of the field. The estimate is linear in the readings, W(x) z; its error under any heat
+ * of covariance C has variance C(x,x) - 2 C(x,r) W(x) + W(x) C(r,r) W(x), which holds also where C
+ * is wider than the one W was made for: so the many places where a source may stand with a small
+ * probability each count as white heat of their mean square, and only likely ones one by one. */
+#include "field/doubt.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+
+#define BLOCK 32               /* right-hand sides solved at once */
+#define LATTICE_PER_LENGTH 0.5 /* spacing of prior variance samples over the spreading length */
+
+typedef struct doubt {
+    const problem *data;
+    const length_fit *fit;
+    balance *matrix;
+    size_t nodes, readings;
+    double *heat;      /* per node: variance of heat that W was made for */
+    double *wide_heat; /* per node: the same with unlikely sources */
+    double *weights;   /* readings rows of nodes: W(x) */
+    double *wide;      /* readings rows of nodes: C(x, r) with unlikely sources */
+    double *between;   /* readings x readings: C(r, r) with unlikely sources */
+} doubt;
+
+static bool allocate(doubt *of)
+{
+    of->heat = array_new(of->nodes, sizeof(double));
+    of->wide_heat = array_new(of->nodes, sizeof(double));
+    of->weights = array_new(of->readings * of->nodes, sizeof(double));
+    of->wide = array_new(of->readings * of->nodes, sizeof(double));
+    of->between = array_new(of->readings * of->readings, sizeof(double));
+    return of->heat && of->wide_heat && of->weights && of->wide && of->between;
+}
+
+static void clear(doubt *of)
+{
+    free(of->heat);
+    free(of->wide_heat);
+    free(of->weights);
+    free(of->wide);
+    free(of->between);
+}
+
+static bool likely(const effect *one, size_t candidate)
+{
+    return one->share[candidate] >= CANDIDATE_SHARE;
+}
+
+static double mean_square(const effect *one, size_t candidate)
+{
+    return one->share[candidate] *
+           (one->mean[candidate] * one->mean[candidate] + one->variance[candidate]);
+}
+
+static void set_heat(doubt *of)
+{
+    const scales *at = &of->fit->fitted;
+    double cell_mm2 = of->data->laid->cell_mm * of->data->laid->cell_mm;
+    for (size_t node = 0; node < of->nodes; node++) {
+        double patch_k = at->patch * of->data->rise_guess_k[node];
+        of->heat[node] = of->wide_heat[node] =
+            of->fit->answer.node_variance * (at->white_k * at->white_k + patch_k * patch_k);
+    }
+    const unlisted *found = &of->fit->found;
+    for (int k = 0; found->from && k < EFFECT_COUNT; k++)
+        for (size_t c = 0; c < found->from->count; c++) {
+            const footprint *cover = &found->from->covers[c];
+            if (likely(&found->effects[k], c))
+                continue;
+            double density = mean_square(&found->effects[k], c) / (cover->area_mm2 * cell_mm2);
+            for (size_t s = 0; s < cover->count; s++)
+                of->wide_heat[cover->shares[s].node] += density * cover->shares[s].share;
+        }
+}
+
+/* C(x, r) of background and listed sources is the same for both covariances. */
+static void add_listed(const doubt *of, size_t reading, double *row)
+{
+    const response *answer = &of->fit->answer;
+    double b = of->data->background_k;
+    double pull = b * b * answer->uniform_at[reading];
+    for (size_t node = 0; node < of->nodes; node++)
+        row[node] += pull * answer->uniform[node];
+    for (size_t j = 0; j < answer->sources; j++) {
+        double sd = of->fit->under.strength_sd[j];
+        pull = sd * sd * answer->source_at[reading * answer->sources + j];
+        for (size_t node = 0; node < of->nodes; node++)
+            row[node] += pull * answer->fields[j * of->nodes + node];
+    }
+}
+
+/* Replaces C(x, r) by W(x) = C(r, r)^-1 C(x, r), a strip of nodes at a time. */
+static sf_status weigh(doubt *of)
+{
+    double *column = array_new(of->readings, sizeof *column);
+    if (!column)
+        return SF_ERROR_MEMORY;
+    for (size_t node = 0; node < of->nodes; node++) {
+        for (size_t i = 0; i < of->readings; i++)
+            column[i] = of->weights[i * of->nodes + node];
+        for (size_t i = 0; i < of->readings; i++)
+            of->weights[i * of->nodes + node] =
+                dot(of->fit->under.inverse + i * of->readings, column, of->readings);
+    }
+    free(column);
+    return SF_OK;
+}
+
+static sf_status set_weights(doubt *of)
+{
+    const double *influence = of->fit->answer.influence;
+    for (size_t i = 0; i < of->readings; i++)
+        for (size_t node = 0; node < of->nodes; node++) {
+            of->weights[i * of->nodes + node] = influence[i * of->nodes + node] * of->heat[node];
+            of->wide[i * of->nodes + node] = influence[i * of->nodes + node] * of->wide_heat[node];
+        }
+    for (size_t i = 0; i < of->readings; i++)
+        for (size_t k = 0; k < of->readings; k++) {
+            double more = 0;
+            for (size_t node = 0; node < of->nodes; node++)
+                more += influence[i * of->nodes + node] * influence[k * of->nodes + node] *
+                        (of->wide_heat[node] - of->heat[node]);
+            of->between[i * of->readings + k] =
+                of->fit->under.covariance[i * of->readings + k] + more;
+        }
+    sf_status status = balance_solve(of->matrix, of->weights, of->weights, of->readings);
+    if (status == SF_OK)
+        status = balance_solve(of->matrix, of->wide, of->wide, of->readings);
+    for (size_t i = 0; status == SF_OK && i < of->readings; i++) {
+        add_listed(of, i, of->weights + i * of->nodes);
+        add_listed(of, i, of->wide + i * of->nodes);
+    }
+    return status == SF_OK ? weigh(of) : status;
+}
+
+/* Everything but C(x, x) of heat everywhere. */
+static void add_linear_part(const doubt *of, double *variance_k2)
+{
+    const response *answer = &of->fit->answer;
+    double b = of->data->background_k;
+    for (size_t node = 0; node < of->nodes; node++) {
+        double sum = b * b * answer->uniform[node] * answer->uniform[node];
+        for (size_t j = 0; j < answer->sources; j++) {
+            double field = of->fit->under.strength_sd[j] * answer->fields[j * of->nodes + node];
+            sum += field * field;
+        }
+        for (size_t i = 0; i < of->readings; i++) {
+            double half = -2 * of->wide[i * of->nodes + node];
+            for (size_t k = 0; k < of->readings; k++)
+                half += of->between[i * of->readings + k] * of->weights[k * of->nodes + node];
+            sum += half * of->weights[i * of->nodes + node];
+        }
+        variance_k2[node] += sum;
+    }
+}
+
+/* Sources that likely stand at a place: strength and place unsure. */
+static sf_status add_likely_sources(const doubt *of, double *variance_k2, double *own_k)
+{
+    const unlisted *found = &of->fit->found;
+    double *field = array_new(of->nodes, sizeof *field);
+    double *mean = array_new(of->nodes, sizeof *mean);
+    sf_status status = field && mean ? SF_OK : SF_ERROR_MEMORY;
+    for (int k = 0; status == SF_OK && found->from && k < EFFECT_COUNT; k++) {
+        const effect *one = &found->effects[k];
+        memset(mean, 0, of->nodes * sizeof *mean);
+        for (size_t c = 0; status == SF_OK && c < found->from->count; c++) {
+            if (!likely(one, c))
+                continue;
+            const footprint *cover = &found->from->covers[c];
+            memset(field, 0, of->nodes * sizeof *field);
+            for (size_t s = 0; s < cover->count; s++)
+                field[cover->shares[s].node] = cover->shares[s].share / cover->area_mm2;
+            status = balance_solve(of->matrix, field, field, 1);
+            double own = 0, shares = 0;
+            for (size_t s = 0; s < cover->count; s++) {
+                own += cover->shares[s].share * field[cover->shares[s].node];
+                shares += cover->shares[s].share;
+            }
+            own_k[c] = own / shares;
+            const double *at = found->at_readings + c * of->readings;
+            double square = mean_square(one, c), first = one->share[c] * one->mean[c];
+            for (size_t node = 0; node < of->nodes; node++) {
+                double unseen = field[node];
+                for (size_t i = 0; i < of->readings; i++)
+                    unseen -= at[i] * of->weights[i * of->nodes + node];
+                variance_k2[node] += square * unseen * unseen;
+                mean[node] += first * unseen;
+            }
+        }
+        for (size_t node = 0; node < of->nodes; node++)
+            variance_k2[node] -= mean[node] * mean[node];
+    }
+    free(field);
+    free(mean);
+    return status;
+}
+
+/* C(x, x) of heat everywhere at `count` nodes: the squares of the influence of every node. */
+static sf_status prior_at(const doubt *of, const int *nodes, size_t count, double *block,
+                          double *variance_k2)
+{
+    memset(block, 0, count * of->nodes * sizeof *block);
+    for (size_t i = 0; i < count; i++)
+        block[i * of->nodes + (size_t)nodes[i]] = 1;
+    sf_status status = balance_solve(of->matrix, block, block, count);
+    for (size_t i = 0; status == SF_OK && i < count; i++) {
+        double sum = 0;
+        for (size_t node = 0; node < of->nodes; node++) {
+            double influence = block[i * of->nodes + node];
+            sum += of->wide_heat[node] * influence * influence;
+        }
+        variance_k2[i] = sum;
+    }
+    return status;
+}
+
+/* The lattice of cells where C(x, x) is computed; it varies over the spreading length only. */
+typedef struct lattice {
+    size_t columns, rows, step;
+    int *nodes;     /* per lattice point: node there, or NO_NODE */
+    double *values; /* per lattice point */
+} lattice;
+
+static size_t lattice_cell(size_t index, size_t step, size_t cells)
+{
+    return index * step < cells ? index * step : cells - 1;
+}
+
+static sf_status fill_lattice(const doubt *of, lattice *laid)
+{
+    size_t points = laid->columns * laid->rows, pending = 0;
+    double *block = array_new(BLOCK * of->nodes, sizeof *block);
+    int nodes[BLOCK];
+    size_t at[BLOCK];
+    double values[BLOCK];
+    sf_status status = block ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t point = 0; status == SF_OK && point < points; point++) {
+        if (laid->nodes[point] != NO_NODE) {
+            nodes[pending] = laid->nodes[point];
+            at[pending++] = point;
+        }
+        if (pending < BLOCK && point + 1 < points)
+            continue;
+        status = pending ? prior_at(of, nodes, pending, block, values) : SF_OK;
+        for (size_t i = 0; i < pending; i++)
+            laid->values[at[i]] = values[i];
+        pending = 0;
+    }
+    free(block);
+    return status;
+}
+
+static double lattice_value(const lattice *laid, const grid *cells, size_t cell)
+{
+    double across = (double)(cell % cells->columns) / (double)laid->step;
+    double upward = (double)(cell / cells->columns) / (double)laid->step;
+    double sum = 0, total = 0;
+    for (size_t corner = 0; corner < 4; corner++) {
+        size_t column = (size_t)across + (corner & 1), row = (size_t)upward + (corner >> 1);
+        if (column >= laid->columns || row >= laid->rows)
+            continue;
+        size_t point = row * laid->columns + column;
+        double x = (double)lattice_cell(column, laid->step, cells->columns) / (double)laid->step;
+        double y = (double)lattice_cell(row, laid->step, cells->rows) / (double)laid->step;
+        double weight = fmax(0, 1 - fabs(across - x)) * fmax(0, 1 - fabs(upward - y)) + 1e-9;
+        if (laid->nodes[point] == NO_NODE)
+            continue;
+        sum += weight * laid->values[point];
+        total += weight;
+    }
+    return total > 0 ? sum / total : -1;
+}
+
+static sf_status add_prior(const doubt *of, double *variance_k2)
+{
+    const grid *cells = of->data->laid;
+    lattice laid = {.step = (size_t)fmax(
+                        1, round(LATTICE_PER_LENGTH * of->fit->answer.length_mm / cells->cell_mm))};
+    laid.columns = (cells->columns - 1 + laid.step - 1) / laid.step + 1;
+    laid.rows = (cells->rows - 1 + laid.step - 1) / laid.step + 1;
+    laid.nodes = array_new(laid.columns * laid.rows, sizeof *laid.nodes);
+    laid.values = array_new(laid.columns * laid.rows, sizeof *laid.values);
+    sf_status status = laid.nodes && laid.values ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t point = 0; status == SF_OK && point < laid.columns * laid.rows; point++) {
+        size_t column = lattice_cell(point % laid.columns, laid.step, cells->columns);
+        size_t row = lattice_cell(point / laid.columns, laid.step, cells->rows);
+        laid.nodes[point] = cells->node_of_cell[row * cells->columns + column];
+    }
+    if (status == SF_OK)
+        status = fill_lattice(of, &laid);
+    double *block = array_new(of->nodes, sizeof *block);
+    if (!block)
+        status = SF_ERROR_MEMORY;
+    for (size_t node = 0; status == SF_OK && node < of->nodes; node++) {
+        int lone = (int)node;
+        double prior = lattice_value(&laid, cells, cells->cell_of_node[node]);
+        if (prior < 0) /* no lattice point about it is board */
+            status = prior_at(of, &lone, 1, block, &prior);
+        variance_k2[node] += prior;
+    }
+    free(block);
+    free(laid.nodes);
+    free(laid.values);
+    return status;
+}
+
+sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
+                    double *variance_k2, double *own_k)
+{
+    doubt of = {.data = data,
+                .fit = fit,
+                .matrix = matrix,
+                .nodes = data->laid->nodes,
+                .readings = data->readings};
+    sf_status status = allocate(&of) ? SF_OK : SF_ERROR_MEMORY;
+    if (status == SF_OK)
+        status = balance_factor(matrix, fit->answer.length_mm, data->loss);
+    if (status == SF_OK) {
+        set_heat(&of);
+        status = set_weights(&of);
+    }
+    if (status == SF_OK)
+        status = add_prior(&of, variance_k2);
+    if (status == SF_OK) {
+        add_linear_part(&of, variance_k2);
+        status = add_likely_sources(&of, variance_k2, own_k);
+    }
+    clear(&of);
+    return status;
+}

@@ -1,0 +1,261 @@
+/* The public face of the field room: the table of models, and a fitted field. */
+#include "spotfield/field.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/geometry.h"
+#include "core/memory.h"
+#include "core/text.h"
+#include "field/model.h"
+#include "field/surface.h"
+
+#define CELLS_MAX 10000
+#define CELLS_LIMIT 1000000
+#define POSITION_SD_MM 1.0 /* a ruler and the size of a bead */
+#define SCORE_OUTLYING 3.0
+
+static const field_model *const models[] = {&heat_balance_model, &thin_plate_model};
+#define MODEL_COUNT (sizeof models / sizeof *models)
+
+struct sf_field {
+    grid *laid;
+    double *rise_k, *rise_sd_k; /* per cell, NAN outside */
+    surface *rise_surface, *sd_surface;
+    sf_source_fit *sources;
+    size_t source_count;
+    sf_reading_fit *readings;
+    sf_field_summary summary;
+};
+
+const sf_field_model_name *const *sf_field_models(void)
+{
+    static const sf_field_model_name *const names[] = {
+        &heat_balance_model.called,
+        &thin_plate_model.called,
+        NULL,
+    };
+    return names;
+}
+
+sf_field_options sf_field_options_default(void)
+{
+    return (sf_field_options){.model = heat_balance_model.called.name,
+                              .cell_mm = 0,
+                              .cells_max = CELLS_MAX,
+                              .position_sd_mm = POSITION_SD_MM};
+}
+
+static const field_model *find_model(const char *name)
+{
+    for (size_t i = 0; name && i < MODEL_COUNT; i++)
+        if (strcmp(models[i]->called.name, name) == 0)
+            return models[i];
+    return NULL;
+}
+
+static bool options_hold(const sf_field_options *options)
+{
+    return find_model(options->model) && options->cell_mm >= 0 && isfinite(options->cell_mm) &&
+           options->cells_max >= 4 && options->cells_max <= CELLS_LIMIT &&
+           options->position_sd_mm >= 0 && isfinite(options->position_sd_mm);
+}
+
+/* Room for what a model fills in; the readings know their observation from the start. */
+static bool prepare(const sf_field_input *input, const field_model *model, const grid *laid,
+                    model_result *result)
+{
+    size_t readings = 0;
+    result->rise_k = array_new(laid->nodes, sizeof(double));
+    result->variance_k2 = array_new(laid->nodes, sizeof(double));
+    result->readings = array_new(input->observation_count, sizeof *result->readings);
+    result->sources = array_new(input->source_count + SF_UNLISTED_MOST, sizeof *result->sources);
+    if (!result->rise_k || !result->variance_k2 || !result->readings || !result->sources)
+        return false;
+    for (size_t i = 0; i < input->observation_count; i++)
+        if (input->observations[i].in_fit)
+            result->readings[readings++].observation = i;
+    result->summary = (sf_field_summary){
+        .model = model->called.name, .readings = readings, .cells = laid->nodes, .cell_mm = laid->cell_mm};
+    return true;
+}
+
+static sf_status set_cells(sf_field *made, const model_result *result)
+{
+    const grid *laid = made->laid;
+    size_t cells = laid->columns * laid->rows;
+    made->rise_k = array_new(cells, sizeof(double));
+    made->rise_sd_k = array_new(cells, sizeof(double));
+    double *sd_k = array_new(laid->nodes, sizeof *sd_k);
+    sf_status status = made->rise_k && made->rise_sd_k && sd_k ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t node = 0; status == SF_OK && node < laid->nodes; node++)
+        sd_k[node] = sqrt(result->variance_k2[node]);
+    for (size_t cell = 0; status == SF_OK && cell < cells; cell++) {
+        int node = laid->node_of_cell[cell];
+        made->rise_k[cell] = node == NO_NODE ? NAN : result->rise_k[node];
+        made->rise_sd_k[cell] = node == NO_NODE ? NAN : sd_k[node];
+    }
+    if (status == SF_OK)
+        status = surface_new(laid, result->rise_k, &made->rise_surface);
+    if (status == SF_OK)
+        status = surface_new(laid, sd_k, &made->sd_surface);
+    free(sd_k);
+    return status;
+}
+
+static sf_status warn_of_readings(const sf_field_input *input, const sf_field *made,
+                                  sf_complaints *complaints)
+{
+    sf_status status = SF_OK;
+    for (size_t i = 0; status == SF_OK && i < made->summary.readings; i++) {
+        const sf_reading_fit *fit = &made->readings[i];
+        const sf_observation *seen = &input->observations[fit->observation];
+        if (!(fabs(fit->score) > SCORE_OUTLYING))
+            continue;
+        char *what = text_format("reading %s is %.1f K %s than the others lead to expect: %s",
+                                 seen->id, fabs(seen->rise_k - fit->left_out_k.value),
+                                 fit->score < 0 ? "colder" : "warmer",
+                                 fit->score < 0 ? "a lifted bead, or a place that is cooled"
+                                                : "a heat source nobody listed, or a wrong place");
+        status = what ? sf_complain(complaints, SF_WARNING, "readings.csv", seen->line, "value",
+                                    what, NULL)
+                      : SF_ERROR_MEMORY;
+        free(what);
+    }
+    return status;
+}
+
+static sf_status warn_of_sources(const sf_field_input *input, const sf_field *made,
+                                 sf_complaints *complaints)
+{
+    sf_status status = SF_OK;
+    for (size_t j = 0; status == SF_OK && j < made->source_count; j++) {
+        const sf_source_fit *source = &made->sources[j];
+        char *what = NULL;
+        if (source->contradiction)
+            what = text_format("%s would have to cool the board by %.1f K for the readings to fit",
+                               source->ref, -source->rise_k.value);
+        else if (!source->listed)
+            what = text_format("something warm near (%.0f, %.0f), about %.0f mm across, %.0f %% "
+                               "sure: look there",
+                               source->x_mm, source->y_mm, source->width_mm,
+                               100 * source->probability);
+        else
+            continue;
+        status = what ? sf_complain(complaints, SF_WARNING, "sources.csv",
+                                    source->listed ? input->sources[j].line : 0, "", what, NULL)
+                      : SF_ERROR_MEMORY;
+        free(what);
+    }
+    return status;
+}
+
+static sf_status fit(const sf_field_input *input, const sf_field_options *options, sf_field *made,
+                     sf_complaints *complaints)
+{
+    const field_model *model = find_model(options->model);
+    model_result result = {0};
+    const char *why = NULL;
+    sf_status status =
+        grid_lay(input->rings, input->ring_count, input->board->width_mm, input->board->height_mm,
+                 options->cell_mm, options->cells_max, &made->laid);
+    if (status == SF_ERROR_DATA)
+        why = "no board is left inside the outline";
+    if (status == SF_OK && !prepare(input, model, made->laid, &result))
+        status = SF_ERROR_MEMORY;
+    made->sources = result.sources;
+    made->readings = result.readings;
+    if (status == SF_OK)
+        status = model->fit(input, options, made->laid, &result, &why);
+    if (status == SF_OK) {
+        made->source_count = result.source_count;
+        made->summary = result.summary;
+        status = set_cells(made, &result);
+    }
+    free(result.rise_k);
+    free(result.variance_k2);
+    if (status == SF_OK)
+        status = warn_of_readings(input, made, complaints);
+    if (status == SF_OK)
+        status = warn_of_sources(input, made, complaints);
+    if (why)
+        sf_complain(complaints, SF_ERROR, made->laid ? "readings.csv" : "outline.csv", 0, "", why,
+                    NULL);
+    return status;
+}
+
+sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *options,
+                       sf_field **field, sf_complaints *complaints)
+{
+    *field = NULL;
+    if (!options_hold(options))
+        return SF_ERROR_ARGUMENT;
+    sf_field *made = array_new(1, sizeof *made);
+    if (!made)
+        return SF_ERROR_MEMORY;
+    sf_status status = fit(input, options, made, complaints);
+    if (status != SF_OK) {
+        sf_field_free(made);
+        return status;
+    }
+    *field = made;
+    return SF_OK;
+}
+
+sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estimate *rise_k)
+{
+    if (!isfinite(x_mm) || !isfinite(y_mm))
+        return SF_ERROR_ARGUMENT;
+    *rise_k = (sf_estimate){surface_at(field->rise_surface, x_mm, y_mm),
+                            fmax(surface_at(field->sd_surface, x_mm, y_mm), 0)};
+    return SF_OK;
+}
+
+sf_grid sf_field_grid(const sf_field *field)
+{
+    const grid *laid = field->laid;
+    return (sf_grid){laid->cell_mm, laid->columns, laid->rows, laid->inside};
+}
+
+const double *sf_field_rise_k(const sf_field *field)
+{
+    return field->rise_k;
+}
+
+const double *sf_field_rise_sd_k(const sf_field *field)
+{
+    return field->rise_sd_k;
+}
+
+sf_field_summary sf_field_summarize(const sf_field *field)
+{
+    return field->summary;
+}
+
+const sf_source_fit *sf_field_sources(const sf_field *field, size_t *count)
+{
+    *count = field->source_count;
+    return field->sources;
+}
+
+const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *count)
+{
+    *count = field->summary.readings;
+    return field->readings;
+}
+
+void sf_field_free(sf_field *field)
+{
+    if (!field)
+        return;
+    surface_free(field->rise_surface);
+    surface_free(field->sd_surface);
+    grid_free(field->laid);
+    free(field->rise_k);
+    free(field->rise_sd_k);
+    free(field->sources);
+    free(field->readings);
+    free(field);
+}

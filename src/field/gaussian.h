@@ -1,0 +1,55 @@
+/* The readings as one Gaussian: expected values, covariance and likelihood under given scales. */
+#ifndef SPOTFIELD_FIELD_GAUSSIAN_H
+#define SPOTFIELD_FIELD_GAUSSIAN_H
+
+#include "field/problem.h"
+#include "field/response.h"
+
+/* The scales that are fitted. Their priors are log-normal; medians and doubts in gaussian.c. */
+typedef struct scales {
+    double white_k;        /* field sd of heat that is everywhere and nobody listed */
+    double patch;          /* field sd of patchy copper and losses, as a share of the rise */
+    double noise;          /* factor on the readings' own uncertainty */
+    double strength_k_mm2; /* population of heat sources, heat over loss */
+    double loss_w_m2k;     /* h; turns watts into strength */
+} scales;
+
+#define SCALE_COUNT 5
+
+/* Median of each scale's prior. */
+scales scales_prior(const problem *data);
+
+/* Logarithms of the scales and back, for a minimizer. */
+void scales_to_logs(const scales *from, double logs[SCALE_COUNT]);
+scales scales_from_logs(const double logs[SCALE_COUNT]);
+
+/* Log density of the scales' prior, up to a constant. */
+double scales_log_prior(const problem *data, const scales *at);
+
+/* What the fit works with under given scales. All arrays are owned. */
+typedef struct gaussian {
+    size_t readings, sources;
+    double *strength_mean; /* per source: prior mean, K mm2 */
+    double *strength_sd;   /* per source: prior sd */
+    double *expected;      /* per reading */
+    double *covariance;    /* readings x readings, symmetric */
+    double *cholesky;      /* its lower factor */
+    double *inverse;       /* its inverse; filled by gaussian_invert */
+} gaussian;
+
+sf_status gaussian_new(size_t readings, size_t sources, gaussian *made);
+void gaussian_clear(gaussian *made);
+
+/* Fills all but the inverse. SF_ERROR_NUMERIC when the covariance is not positive definite. */
+sf_status gaussian_set(gaussian *into, const problem *data, const response *answer,
+                       const scales *at);
+/* Factors the covariance anew after it was changed. */
+sf_status gaussian_refactor(gaussian *into);
+/* Fills the inverse from the factor. */
+sf_status gaussian_invert(gaussian *into);
+
+/* Log density of a residual (readings minus expected), without the constant in 2 pi.
+ * `work` holds one value a reading. */
+double gaussian_log_density(const gaussian *of, const double *residual, double *work);
+
+#endif

@@ -1,0 +1,74 @@
+/* The board as square cells: which of them are board, and which neighbours exchange heat. */
+#ifndef SPOTFIELD_FIELD_GRID_H
+#define SPOTFIELD_FIELD_GRID_H
+
+#include <stddef.h>
+
+#include "spotfield/geometry.h"
+#include "spotfield/status.h"
+
+#define NO_NODE (-1)
+
+/* A neighbour pair that exchanges heat, by node number, first below second. */
+typedef struct grid_link {
+    int first, second;
+} grid_link;
+
+/* Cells in rows from below, nodes are the cells that are board, numbered in the same order. */
+typedef struct grid {
+    double cell_mm;
+    size_t columns, rows;
+    unsigned char *inside; /* per cell: 1 board, 0 not */
+    int *node_of_cell;     /* per cell: node or NO_NODE */
+    size_t *cell_of_node;  /* per node */
+    size_t nodes;
+    unsigned char *links_of_cell; /* per cell: bit 1 linked to the right, bit 2 linked upwards */
+    grid_link *links;
+    size_t link_count;
+} grid;
+
+/* A weighted sum over up to four nodes: what the field is at a place. */
+typedef struct grid_sample {
+    int nodes[4];
+    double weights[4]; /* sum to 1 */
+    size_t count;
+} grid_sample;
+
+/* A share of a node's cell that a footprint covers. */
+typedef struct cell_share {
+    int node;
+    double share; /* above 0, at most 1 */
+} cell_share;
+
+/* The cells a footprint covers; area_mm2 is the sum of shares times the cell's area. */
+typedef struct footprint {
+    cell_share *shares;
+    size_t count;
+    double area_mm2;
+} footprint;
+
+/* Lays cells over a board of width_mm x height_mm with its rings. cell_mm 0 chooses 2.5 mm, finer
+ * on small boards, coarser where more than cells_max would result; a whole number of columns
+ * always spans the width. A link that crosses a ring is cut, so that a slot narrower than a cell
+ * still insulates. SF_ERROR_DATA when no cell lies on the board; SF_ERROR_MEMORY.
+ * On SF_OK *laid is new and freed with grid_free. */
+sf_status grid_lay(const sf_ring *rings, size_t ring_count, double width_mm, double height_mm,
+                   double cell_mm, size_t cells_max, grid **laid);
+void grid_free(grid *laid);
+
+double cell_x_mm(const grid *laid, size_t cell);
+double cell_y_mm(const grid *laid, size_t cell);
+
+/* The field at a place: bilinear between the cells about it, but only those joined to the nearest
+ * one by links, so that nothing is mixed across a slot. */
+grid_sample grid_sample_at(const grid *laid, double x_mm, double y_mm);
+
+/* The node nearest to a place. */
+int grid_nearest_node(const grid *laid, double x_mm, double y_mm);
+
+/* Shares of the cells under a rectangle turned by angle_deg about its centre; a rectangle that
+ * covers no board counts as one whole cell, the nearest. Freed with free(covered->shares). */
+sf_status grid_cover(const grid *laid, double x_mm, double y_mm, double width_mm, double height_mm,
+                     double angle_deg, footprint *covered);
+
+#endif

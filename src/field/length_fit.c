@@ -1,0 +1,194 @@
+/* Maximum posterior of the scales by simplex search, in turn with the search for sources. */
+#include "field/length_fit.h"
+
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_multimin.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+
+#define SIMPLEX_STEP 0.4 /* in logarithms */
+#define SIMPLEX_SIZE 0.03
+#define SIMPLEX_STEPS_MOST 160
+#define SEEK_ROUNDS 2 /* sources and scales in turn */
+#define HOPELESS 1e12
+
+typedef struct target {
+    const problem *data;
+    length_fit *fit;
+    double *residual, *work;
+    bool seeking;
+} target;
+
+/* Log of the bound of the evidence times the prior of the scales. */
+static double log_bound(target *at, const scales *trial)
+{
+    gaussian *under = &at->fit->under;
+    if (gaussian_set(under, at->data, &at->fit->answer, trial) != SF_OK)
+        return -HOPELESS;
+    double sum = scales_log_prior(at->data, trial);
+    memset(at->work, 0, under->readings * sizeof(double));
+    if (at->seeking) {
+        if (gaussian_invert(under) != SF_OK)
+            return -HOPELESS;
+        unlisted_mean_at(&at->fit->found, at->work);
+        sum += at->fit->found.bound - unlisted_doubt(&at->fit->found, under);
+    }
+    for (size_t i = 0; i < under->readings; i++)
+        at->residual[i] = at->data->rise_k[i] - under->expected[i] - at->work[i];
+    sum += gaussian_log_density(under, at->residual, at->work);
+    return isfinite(sum) ? sum : -HOPELESS;
+}
+
+static double minus_log_bound(const gsl_vector *logs, void *parameters)
+{
+    scales trial = scales_from_logs(logs->data);
+    return -log_bound(parameters, &trial);
+}
+
+static sf_status maximise(target *at)
+{
+    double logs[SCALE_COUNT], step_sizes[SCALE_COUNT];
+    scales_to_logs(&at->fit->fitted, logs);
+    for (int i = 0; i < SCALE_COUNT; i++)
+        step_sizes[i] = SIMPLEX_STEP;
+    gsl_vector_view start = gsl_vector_view_array(logs, SCALE_COUNT);
+    gsl_vector_view steps = gsl_vector_view_array(step_sizes, SCALE_COUNT);
+    gsl_multimin_function function = {minus_log_bound, SCALE_COUNT, at};
+    gsl_multimin_fminimizer *simplex =
+        gsl_multimin_fminimizer_alloc(gsl_multimin_fminimizer_nmsimplex2, SCALE_COUNT);
+    if (!simplex)
+        return SF_ERROR_MEMORY;
+    int status = gsl_multimin_fminimizer_set(simplex, &function, &start.vector, &steps.vector);
+    for (int step = 0; status == GSL_SUCCESS && step < SIMPLEX_STEPS_MOST; step++) {
+        status = gsl_multimin_fminimizer_iterate(simplex);
+        if (gsl_multimin_test_size(gsl_multimin_fminimizer_size(simplex), SIMPLEX_SIZE) ==
+            GSL_SUCCESS)
+            break;
+    }
+    at->fit->fitted = scales_from_logs(simplex->x->data);
+    gsl_multimin_fminimizer_free(simplex);
+    return log_bound(at, &at->fit->fitted) <= -HOPELESS ? SF_ERROR_NUMERIC : SF_OK;
+}
+
+/* Doubt of ln loss from the curvature of the bound along it. */
+static double loss_doubt(target *at)
+{
+    double step = 0.1, values[3];
+    for (int i = 0; i < 3; i++) {
+        scales trial = at->fit->fitted;
+        trial.loss_w_m2k *= exp((i - 1) * step);
+        values[i] = log_bound(at, &trial);
+    }
+    double curvature = (2 * values[1] - values[0] - values[2]) / (step * step);
+    return curvature > 0 ? fmin(1 / sqrt(curvature), LOSS_SD_LN) : LOSS_SD_LN;
+}
+
+static sf_status fit_scales(target *at, const candidates *seek)
+{
+    length_fit *fit = at->fit;
+    sf_status status = maximise(at);
+    if (status == SF_OK && seek)
+        status = unlisted_start(seek, &fit->answer, &fit->found);
+    for (int round = 0; status == SF_OK && seek && round <= SEEK_ROUNDS; round++) {
+        if (round > 0)
+            status = maximise(at);
+        if (status == SF_OK)
+            status = gaussian_invert(&fit->under);
+        if (status == SF_OK)
+            status = unlisted_update(&fit->found, &fit->under, at->data->rise_k,
+                                     fit->fitted.strength_k_mm2);
+        at->seeking = true;
+    }
+    if (status == SF_OK)
+        fit->loss_sd_ln = loss_doubt(at);
+    if (status == SF_OK)
+        fit->log_posterior = log_bound(at, &fit->fitted);
+    return status == SF_OK ? gaussian_invert(&fit->under) : status;
+}
+
+/* Mean heat at every node that the readings make likely, besides background and listed sources. */
+static void add_likely_heat(const problem *data, const length_fit *fit, double *heat)
+{
+    const response *answer = &fit->answer;
+    double white = fit->fitted.white_k * fit->fitted.white_k;
+    double patch = fit->fitted.patch * fit->fitted.patch;
+    for (size_t i = 0; i < answer->readings; i++)
+        for (size_t node = 0; node < answer->nodes; node++)
+            heat[node] += fit->weights[i] * answer->influence[i * answer->nodes + node];
+    for (size_t node = 0; node < answer->nodes; node++)
+        heat[node] *= answer->node_variance *
+                      (white + patch * data->rise_guess_k[node] * data->rise_guess_k[node]);
+    for (int k = 0; fit->found.from && k < EFFECT_COUNT; k++)
+        for (size_t c = 0; c < fit->found.from->count; c++) {
+            const footprint *cover = &fit->found.from->covers[c];
+            double density =
+                fit->found.effects[k].share[c] * fit->found.effects[k].mean[c] / cover->area_mm2;
+            for (size_t s = 0; s < cover->count; s++)
+                heat[cover->shares[s].node] += density * cover->shares[s].share;
+        }
+}
+
+static sf_status set_mean(const problem *data, balance *matrix, length_fit *fit)
+{
+    const response *answer = &fit->answer;
+    sf_status status;
+    add_likely_heat(data, fit, fit->rise_k);
+    if ((status = balance_solve(matrix, fit->rise_k, fit->rise_k, 1)) != SF_OK)
+        return status;
+    double background =
+        data->background_k + data->background_k * data->background_k *
+                                 dot(answer->uniform_at, fit->weights, answer->readings);
+    for (size_t node = 0; node < answer->nodes; node++)
+        fit->rise_k[node] += background * answer->uniform[node];
+    for (size_t j = 0; j < answer->sources; j++) {
+        double pull = 0, sd = fit->under.strength_sd[j];
+        for (size_t i = 0; i < answer->readings; i++)
+            pull += answer->source_at[i * answer->sources + j] * fit->weights[i];
+        double strength = fit->under.strength_mean[j] + sd * sd * pull;
+        for (size_t node = 0; node < answer->nodes; node++)
+            fit->rise_k[node] += strength * answer->fields[j * answer->nodes + node];
+    }
+    return SF_OK;
+}
+
+sf_status length_fit_make(const problem *data, balance *matrix, double length_mm,
+                          const scales *start, const candidates *seek, length_fit *made)
+{
+    size_t readings = data->readings;
+    *made = (length_fit){.fitted = *start};
+    made->weights = array_new(readings, sizeof(double));
+    made->rise_k = array_new(data->laid->nodes, sizeof(double));
+    target at = {data, made, array_new(readings, sizeof(double)),
+                 array_new(readings, sizeof(double)), false};
+    sf_status status =
+        made->weights && made->rise_k && at.residual && at.work ? SF_OK : SF_ERROR_MEMORY;
+    if (status == SF_OK)
+        status = gaussian_new(readings, data->input->source_count, &made->under);
+    if (status == SF_OK)
+        status = response_make(data, matrix, length_mm, &made->answer);
+    if (status == SF_OK)
+        status = fit_scales(&at, seek);
+    if (status == SF_OK) {
+        double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
+        made->log_posterior -= off * off / 2;
+        for (size_t i = 0; i < readings; i++)
+            made->weights[i] = dot(made->under.inverse + i * readings, at.residual, readings);
+        status = set_mean(data, matrix, made);
+    }
+    free(at.residual);
+    free(at.work);
+    return status;
+}
+
+void length_fit_clear(length_fit *made)
+{
+    response_clear(&made->answer);
+    gaussian_clear(&made->under);
+    unlisted_clear(&made->found);
+    free(made->weights);
+    free(made->rise_k);
+    *made = (length_fit){0};
+}

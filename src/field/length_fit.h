@@ -1,0 +1,26 @@
+/* The fit at one spreading length: scales by maximum posterior, unlisted sources sought. */
+#ifndef SPOTFIELD_FIELD_LENGTH_FIT_H
+#define SPOTFIELD_FIELD_LENGTH_FIT_H
+
+#include "field/gaussian.h"
+#include "field/unlisted.h"
+
+typedef struct length_fit {
+    response answer;
+    scales fitted;
+    gaussian under;
+    unlisted found;       /* started only where candidates are given */
+    double *weights;      /* per reading: inverse covariance times the residual */
+    double *rise_k;       /* per node: posterior mean */
+    double log_posterior; /* evidence, with the priors of scales and length */
+    double loss_sd_ln;    /* doubt of ln loss_w_m2k */
+} length_fit;
+
+/* Fits at length_mm, starting the scales at *start (the prior's medians, or a neighbour's fit).
+ * `seek` NULL fits without unlisted sources. *made is ended with length_fit_clear in any case.
+ * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status length_fit_make(const problem *data, balance *matrix, double length_mm,
+                          const scales *start, const candidates *seek, length_fit *made);
+void length_fit_clear(length_fit *made);
+
+#endif

@@ -1,0 +1,30 @@
+/* What a field model is: a const table of functions, one file a model, listed once in field.c. */
+#ifndef SPOTFIELD_FIELD_MODEL_H
+#define SPOTFIELD_FIELD_MODEL_H
+
+#include "field/grid.h"
+#include "spotfield/field.h"
+
+/* What a model fills in. The arrays per node and per reading come allocated and zeroed. */
+typedef struct model_result {
+    double *rise_k;           /* per node */
+    double *variance_k2;      /* per node */
+    sf_reading_fit *readings; /* per observation in the fit, `observation` already set */
+    sf_source_fit *sources;   /* room for source_count + SF_UNLISTED_MOST; model sets the count */
+    size_t source_count;
+    sf_field_summary summary; /* readings, cells, cell_mm and model already set */
+} model_result;
+
+#define SF_UNLISTED_MOST 4
+
+typedef struct field_model {
+    sf_field_model_name called;
+    /* SF_ERROR_DATA when the observations do not suffice: *why is then a static sentence. */
+    sf_status (*fit)(const sf_field_input *input, const sf_field_options *options, const grid *laid,
+                     model_result *result, const char **why);
+} field_model;
+
+extern const field_model heat_balance_model;
+extern const field_model thin_plate_model;
+
+#endif

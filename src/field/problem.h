@@ -1,0 +1,42 @@
+/* The data of one heat-balance fit: readings, footprints and scales, the same for every spreading
+ * length that is tried. */
+#ifndef SPOTFIELD_FIELD_PROBLEM_H
+#define SPOTFIELD_FIELD_PROBLEM_H
+
+#include <stddef.h>
+
+#include "field/construction.h"
+#include "field/grid.h"
+#include "spotfield/field.h"
+
+typedef struct problem {
+    const sf_field_input *input;
+    const grid *laid;
+    construction built;
+    size_t readings;
+    size_t *observation_of; /* per reading: index into the input's observations */
+    grid_sample *samples;   /* per reading: where it was taken */
+    double *rise_k;         /* per reading */
+    double *variance_k2;    /* per reading, of its own uncertainty */
+    double *position_k2;    /* per reading, from not knowing its place; 0 before a field is known */
+    footprint *covers;      /* per source */
+    double background_k;    /* scale of the uniform background: mean and sd of its prior */
+    double strength_k_mm2;  /* median of the population of heat sources, heat over loss */
+    double *rise_guess_k;   /* per node, from the pass before */
+    double *loss;           /* per node, relative, from the pass before; 1 at first */
+} problem;
+
+/* Gathers the observations that are in the fit. SF_ERROR_DATA when there is none,
+ * SF_ERROR_MEMORY. *gathered is ended with problem_clear in any case. */
+sf_status problem_gather(const sf_field_input *input, const grid *laid, problem *gathered);
+
+/* Takes a field of the pass before: loss and patchiness follow the rise, and where the field is
+ * steep a reading's place, known to position_sd_mm each way, makes it less sure. */
+void problem_take_field(problem *gathered, const double *rise_k, double position_sd_mm);
+
+void problem_clear(problem *gathered);
+
+/* The sum a sample makes of one value a node. */
+double sample_value(const grid_sample *sample, const double *values);
+
+#endif

@@ -1,0 +1,134 @@
+/* Solves the balance for everything that one spreading length needs. */
+#include "field/response.h"
+
+#include <gsl/gsl_statistics.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+
+double dot(const double *a, const double *b, size_t count)
+{
+    double sum[4] = {0};
+    size_t i = 0;
+    for (; i + 4 <= count; i += 4)
+        for (int lane = 0; lane < 4; lane++)
+            sum[lane] += a[i + lane] * b[i + lane];
+    for (; i < count; i++)
+        sum[0] += a[i] * b[i];
+    return (sum[0] + sum[1]) + (sum[2] + sum[3]);
+}
+
+static bool allocate(response *made)
+{
+    size_t nodes = made->nodes, readings = made->readings, sources = made->sources;
+    /* influence, uniform and fields stand in one block, so that one call solves for all */
+    made->influence = array_new((readings + 1 + sources) * nodes, sizeof(double));
+    if (!made->influence)
+        return false;
+    made->uniform = made->influence + readings * nodes;
+    made->fields = made->uniform + nodes;
+    made->own = array_new(sources, sizeof(double));
+    made->uniform_at = array_new(readings, sizeof(double));
+    made->source_at = array_new(readings * sources, sizeof(double));
+    made->white = array_new(readings * readings, sizeof(double));
+    made->patch = array_new(readings * readings, sizeof(double));
+    return made->own && made->uniform_at && made->source_at && made->white && made->patch;
+}
+
+static void set_right_sides(const problem *data, response *made)
+{
+    for (size_t i = 0; i < made->readings; i++)
+        for (size_t k = 0; k < data->samples[i].count; k++)
+            made->influence[i * made->nodes + (size_t)data->samples[i].nodes[k]] =
+                data->samples[i].weights[k];
+    for (size_t node = 0; node < made->nodes; node++)
+        made->uniform[node] = 1;
+    for (size_t j = 0; j < made->sources; j++)
+        for (size_t k = 0; k < data->covers[j].count; k++)
+            made->fields[j * made->nodes + (size_t)data->covers[j].shares[k].node] =
+                data->covers[j].shares[k].share / data->covers[j].area_mm2;
+}
+
+static sf_status set_own_rises(const problem *data, response *made)
+{
+    double cell_mm2 = data->laid->cell_mm * data->laid->cell_mm;
+    double *sorted = array_new(made->sources, sizeof *sorted);
+    if (!sorted)
+        return SF_ERROR_MEMORY;
+    for (size_t j = 0; j < made->sources; j++) {
+        const footprint *cover = &data->covers[j];
+        double sum = 0;
+        for (size_t k = 0; k < cover->count; k++)
+            sum += cover->shares[k].share *
+                   made->fields[j * made->nodes + (size_t)cover->shares[k].node];
+        sorted[j] = made->own[j] = sum * cell_mm2 / cover->area_mm2;
+    }
+    made->own_median = made->sources ? gsl_stats_median(sorted, 1, made->sources) : 1;
+    free(sorted);
+    return SF_OK;
+}
+
+/* Covariances between readings of heat that is independent from node to node. */
+static sf_status set_covariances(const problem *data, response *made)
+{
+    size_t nodes = made->nodes, readings = made->readings;
+    double *weighted = array_new(nodes, sizeof *weighted);
+    if (!weighted)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < readings; i++) {
+        const double *row = made->influence + i * nodes;
+        for (size_t node = 0; node < nodes; node++)
+            weighted[node] = row[node] * data->rise_guess_k[node] * data->rise_guess_k[node];
+        for (size_t k = 0; k <= i; k++) {
+            const double *other = made->influence + k * nodes;
+            made->white[i * readings + k] = made->white[k * readings + i] =
+                made->node_variance * dot(row, other, nodes);
+            made->patch[i * readings + k] = made->patch[k * readings + i] =
+                made->node_variance * dot(weighted, other, nodes);
+        }
+    }
+    free(weighted);
+    return SF_OK;
+}
+
+sf_status response_make(const problem *data, balance *matrix, double length_mm, response *answer)
+{
+    double steps = length_mm / data->laid->cell_mm;
+    *answer = (response){.length_mm = length_mm,
+                         .nodes = data->laid->nodes,
+                         .readings = data->readings,
+                         .sources = data->input->source_count,
+                         .node_variance = 4 * M_PI * steps * steps};
+    if (!allocate(answer))
+        return SF_ERROR_MEMORY;
+    set_right_sides(data, answer);
+    /* heat of one unit strength in K mm2 is 1/cell area in the cell it falls on */
+    sf_status status = balance_factor(matrix, length_mm, data->loss);
+    if (status == SF_OK)
+        status = balance_solve(matrix, answer->influence, answer->influence,
+                               answer->readings + 1 + answer->sources);
+    for (size_t i = 0; status == SF_OK && i < answer->readings; i++) {
+        answer->uniform_at[i] = sample_value(&data->samples[i], answer->uniform);
+        for (size_t j = 0; j < answer->sources; j++)
+            answer->source_at[i * answer->sources + j] =
+                sample_value(&data->samples[i], answer->fields + j * answer->nodes);
+    }
+    if (status == SF_OK)
+        status = set_own_rises(data, answer);
+    if (status == SF_OK)
+        status = set_covariances(data, answer);
+    return status;
+}
+
+void response_clear(response *answer)
+{
+    free(answer->influence);
+    free(answer->own);
+    free(answer->uniform_at);
+    free(answer->source_at);
+    free(answer->white);
+    free(answer->patch);
+    *answer = (response){0};
+}

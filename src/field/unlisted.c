@@ -1,0 +1,314 @@
+/* Seeks heat that nobody listed. */
+#include "field/unlisted.h"
+
+#include <gsl/gsl_sf_erf.h>
+#include <gsl/gsl_sf_exp.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/geometry.h"
+#include "core/memory.h"
+
+#define NOTHING_PRIOR 0.85 /* that an effect is no source; 4 effects expect 0.6 sources */
+#define READ_PRIOR 0.5     /* that an unlisted source stands under a reading */
+#define LATTICE_MM 6.0
+#define LATTICE_MOST 2500
+#define SWEEPS_MOST 12
+#define SETTLED 1e-3
+#define NEGLIGIBLE 1e-9
+#define LOG_2_PI 1.83787706640934548356
+
+static const double sides_mm[] = {10, 18}; /* a small regulator, a large resistor */
+#define SIDE_COUNT (sizeof sides_mm / sizeof *sides_mm)
+
+static bool on_listed_source(const problem *data, size_t reading)
+{
+    const sf_observation *seen = &data->input->observations[data->observation_of[reading]];
+    for (size_t j = 0; j < data->input->source_count; j++) {
+        const sf_source *source = &data->input->sources[j];
+        double reach_mm = hypot(source->width_mm, source->height_mm) / 2 + 2;
+        if (hypot(seen->x_mm - source->x_mm, seen->y_mm - source->y_mm) < reach_mm)
+            return true;
+    }
+    return false;
+}
+
+static sf_status add_squares(const problem *data, candidates *made, double x_mm, double y_mm,
+                             double prior)
+{
+    for (size_t side = 0; side < SIDE_COUNT; side++) {
+        size_t at = made->count;
+        sf_status status = grid_cover(data->laid, x_mm, y_mm, sides_mm[side], sides_mm[side], 0,
+                                      &made->covers[at]);
+        if (status != SF_OK)
+            return status;
+        made->centres[at] = (sf_point){x_mm, y_mm};
+        made->sides_mm[at] = sides_mm[side];
+        made->prior[at] = prior / SIDE_COUNT;
+        made->count++;
+    }
+    return SF_OK;
+}
+
+static sf_status add_lattice(const problem *data, candidates *made, double step_mm)
+{
+    const sf_board *board = data->input->board;
+    for (double y = step_mm / 2; y < board->height_mm; y += step_mm)
+        for (double x = step_mm / 2; x < board->width_mm; x += step_mm) {
+            if (!board_contains(data->input->rings, data->input->ring_count, x, y))
+                continue;
+            sf_status status = add_squares(data, made, x, y, 1);
+            if (status != SF_OK)
+                return status;
+        }
+    return SF_OK;
+}
+
+static void share_prior(candidates *made, size_t from, size_t to, double total)
+{
+    double sum = 0;
+    for (size_t c = from; c < to; c++)
+        sum += made->prior[c];
+    for (size_t c = from; c < to; c++)
+        made->prior[c] *= total / sum;
+}
+
+sf_status candidates_make(const problem *data, candidates *made)
+{
+    const sf_board *board = data->input->board;
+    double step_mm = fmax(LATTICE_MM, sqrt(board->width_mm * board->height_mm / LATTICE_MOST));
+    step_mm = fmin(step_mm, fmin(board->width_mm, board->height_mm) / 2);
+    size_t most = (size_t)((board->width_mm / step_mm + 1) * (board->height_mm / step_mm + 1) +
+                           (double)data->readings + 1) *
+                  SIDE_COUNT;
+    *made = (candidates){.centres = array_new(most, sizeof *made->centres),
+                         .sides_mm = array_new(most, sizeof *made->sides_mm),
+                         .covers = array_new(most, sizeof *made->covers),
+                         .prior = array_new(most, sizeof *made->prior)};
+    if (!made->centres || !made->sides_mm || !made->covers || !made->prior)
+        return SF_ERROR_MEMORY;
+    sf_status status = SF_OK;
+    for (size_t i = 0; status == SF_OK && i < data->readings; i++) {
+        const sf_observation *seen = &data->input->observations[data->observation_of[i]];
+        if (!on_listed_source(data, i))
+            status = add_squares(data, made, seen->x_mm, seen->y_mm, 1);
+    }
+    size_t read = made->count;
+    if (status == SF_OK)
+        status = add_lattice(data, made, step_mm);
+    bool both = read > 0 && made->count > read;
+    share_prior(made, 0, read, both ? READ_PRIOR : 1);
+    share_prior(made, read, made->count, both ? 1 - READ_PRIOR : 1);
+    return status;
+}
+
+void candidates_clear(candidates *made)
+{
+    for (size_t c = 0; c < made->count; c++)
+        free(made->covers[c].shares);
+    free(made->centres);
+    free(made->sides_mm);
+    free(made->covers);
+    free(made->prior);
+    *made = (candidates){0};
+}
+
+static bool allocate(unlisted *made)
+{
+    size_t count = made->from->count, readings = made->readings;
+    made->at_readings = array_new(count * readings, sizeof(double));
+    bool whole = made->at_readings != NULL;
+    for (int k = 0; k < EFFECT_COUNT; k++) {
+        effect *one = &made->effects[k];
+        *one = (effect){.share = array_new(count, sizeof(double)),
+                        .mean = array_new(count, sizeof(double)),
+                        .variance = array_new(count, sizeof(double)),
+                        .nothing = 1,
+                        .mean_at = array_new(readings, sizeof(double)),
+                        .second_at = array_new(readings * readings, sizeof(double))};
+        whole = whole && one->share && one->mean && one->variance && one->mean_at && one->second_at;
+    }
+    return whole;
+}
+
+sf_status unlisted_start(const candidates *from, const response *answer, unlisted *made)
+{
+    *made = (unlisted){.from = from, .readings = answer->readings};
+    if (!allocate(made))
+        return SF_ERROR_MEMORY;
+    for (size_t c = 0; c < from->count; c++) {
+        const footprint *cover = &from->covers[c];
+        for (size_t i = 0; i < answer->readings; i++) {
+            double sum = 0;
+            for (size_t k = 0; k < cover->count; k++)
+                sum += cover->shares[k].share *
+                       answer->influence[i * answer->nodes + (size_t)cover->shares[k].node];
+            made->at_readings[c * answer->readings + i] = sum / cover->area_mm2;
+        }
+    }
+    return SF_OK;
+}
+
+void unlisted_clear(unlisted *made)
+{
+    free(made->at_readings);
+    for (int k = 0; k < EFFECT_COUNT; k++) {
+        free(made->effects[k].share);
+        free(made->effects[k].mean);
+        free(made->effects[k].variance);
+        free(made->effects[k].mean_at);
+        free(made->effects[k].second_at);
+    }
+    *made = (unlisted){0};
+}
+
+void unlisted_mean_at(const unlisted *found, double *mean_at)
+{
+    for (size_t i = 0; i < found->readings; i++) {
+        mean_at[i] = 0;
+        for (int k = 0; k < EFFECT_COUNT; k++)
+            mean_at[i] += found->effects[k].mean_at[i];
+    }
+}
+
+double unlisted_doubt(const unlisted *found, const gaussian *under)
+{
+    size_t count = found->readings;
+    double trace = 0;
+    for (int k = 0; k < EFFECT_COUNT; k++) {
+        const effect *one = &found->effects[k];
+        if (one->nothing >= 1)
+            continue;
+        trace += dot(under->inverse, one->second_at, count * count);
+        for (size_t i = 0; i < count; i++)
+            trace -= one->mean_at[i] * dot(under->inverse + i * count, one->mean_at, count);
+    }
+    return trace / 2;
+}
+
+/* Posterior of one candidate's strength: exponential prior times Gaussian likelihood with
+ * `precision` and `projection` is a normal cut at zero. Sets mean and variance, returns the log of
+ * the evidence over nothing. */
+static double weigh_candidate(double precision, double projection, double prior_mean, double *mean,
+                              double *variance)
+{
+    double spread = 1 / precision, sd = sqrt(spread);
+    double centre = (projection - 1 / prior_mean) * spread, score = centre / sd;
+    double log_above = gsl_sf_log_erfc(-score / M_SQRT2) - M_LN2;
+    double hazard = exp(-score * score / 2 - LOG_2_PI / 2 - log_above);
+    *mean = fmax(centre + sd * hazard, 0);
+    *variance = fmax(spread * (1 - score * hazard - hazard * hazard), 0);
+    return -log(prior_mean) + score * score / 2 + (LOG_2_PI + log(spread)) / 2 + log_above;
+}
+
+/* Turns log weights into shares and returns the log of their sum. */
+static double normalise(const candidates *from, effect *one, double *log_weights)
+{
+    double most = log(NOTHING_PRIOR), sum = 0;
+    for (size_t c = 0; c < from->count; c++) {
+        log_weights[c] += log((1 - NOTHING_PRIOR) * from->prior[c]);
+        most = fmax(most, log_weights[c]);
+    }
+    for (size_t c = 0; c < from->count; c++)
+        sum += one->share[c] = exp(log_weights[c] - most);
+    one->nothing = exp(log(NOTHING_PRIOR) - most);
+    sum += one->nothing;
+    for (size_t c = 0; c < from->count; c++)
+        one->share[c] /= sum;
+    one->nothing /= sum;
+    return most + log(sum);
+}
+
+static void sum_contributions(const unlisted *sought, effect *one)
+{
+    size_t readings = sought->readings;
+    memset(one->mean_at, 0, readings * sizeof(double));
+    memset(one->second_at, 0, readings * readings * sizeof(double));
+    for (size_t c = 0; c < sought->from->count; c++) {
+        if (one->share[c] < NEGLIGIBLE)
+            continue;
+        const double *at = sought->at_readings + c * readings;
+        double first = one->share[c] * one->mean[c];
+        double second = one->share[c] * (one->mean[c] * one->mean[c] + one->variance[c]);
+        for (size_t i = 0; i < readings; i++) {
+            one->mean_at[i] += first * at[i];
+            for (size_t k = 0; k < readings; k++)
+                one->second_at[i * readings + k] += second * at[i] * at[k];
+        }
+    }
+}
+
+typedef struct search {
+    double *weighted;    /* candidates rows of readings: inverse covariance times contribution */
+    double *precision;   /* per candidate */
+    double *log_weights; /* per candidate */
+    double *residual;    /* per reading */
+} search;
+
+/* One effect given the others; returns what it adds to the bound. */
+static double update_effect(unlisted *sought, effect *one, search *work, double strength_k_mm2)
+{
+    size_t readings = sought->readings;
+    double fitted = 0;
+    for (size_t c = 0; c < sought->from->count; c++) {
+        double projection = dot(work->weighted + c * readings, work->residual, readings);
+        work->log_weights[c] = weigh_candidate(work->precision[c], projection, strength_k_mm2,
+                                               &one->mean[c], &one->variance[c]);
+    }
+    one->log_factor = normalise(sought->from, one, work->log_weights);
+    for (size_t c = 0; c < sought->from->count; c++) {
+        double projection = dot(work->weighted + c * readings, work->residual, readings);
+        double second = one->mean[c] * one->mean[c] + one->variance[c];
+        fitted += one->share[c] * (projection * one->mean[c] - work->precision[c] * second / 2);
+    }
+    sum_contributions(sought, one);
+    return one->log_factor - fitted;
+}
+
+static bool search_start(const unlisted *sought, const gaussian *under, search *work)
+{
+    size_t count = sought->from->count, readings = sought->readings;
+    *work = (search){.weighted = array_new(count * readings, sizeof(double)),
+                     .precision = array_new(count, sizeof(double)),
+                     .log_weights = array_new(count, sizeof(double)),
+                     .residual = array_new(readings, sizeof(double))};
+    if (!work->weighted || !work->precision || !work->log_weights || !work->residual)
+        return false;
+    for (size_t c = 0; c < count; c++) {
+        const double *at = sought->at_readings + c * readings;
+        for (size_t i = 0; i < readings; i++)
+            work->weighted[c * readings + i] = dot(under->inverse + i * readings, at, readings);
+        work->precision[c] = fmax(dot(work->weighted + c * readings, at, readings), 1e-300);
+    }
+    return true;
+}
+
+sf_status unlisted_update(unlisted *sought, const gaussian *under, const double *rise_k,
+                          double strength_k_mm2)
+{
+    search work;
+    bool started = search_start(sought, under, &work);
+    for (int sweep = 0; started && sweep < SWEEPS_MOST; sweep++) {
+        double moved = 0;
+        sought->bound = 0;
+        for (int k = 0; k < EFFECT_COUNT; k++) {
+            effect *one = &sought->effects[k];
+            double before = one->nothing;
+            for (size_t i = 0; i < sought->readings; i++) {
+                work.residual[i] = rise_k[i] - under->expected[i];
+                for (int other = 0; other < EFFECT_COUNT; other++)
+                    work.residual[i] -= other == k ? 0 : sought->effects[other].mean_at[i];
+            }
+            sought->bound += update_effect(sought, one, &work, strength_k_mm2);
+            moved = fmax(moved, fabs(one->nothing - before));
+        }
+        if (moved < SETTLED)
+            break;
+    }
+    free(work.weighted);
+    free(work.precision);
+    free(work.log_weights);
+    free(work.residual);
+    return started ? SF_OK : SF_ERROR_MEMORY;
+}

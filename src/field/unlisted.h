@@ -1,0 +1,66 @@
+/* Heat sources that nobody listed: sought by evidence over place and size, and averaged over
+ * finding or not.
+ *
+ * The unlisted heat is a sum of EFFECT_COUNT single effects. Each is one candidate footprint at an
+ * exponentially distributed strength, or nothing; its posterior is a share for every candidate and
+ * for nothing. The effects are updated in turn until they settle, which maximises a lower bound of
+ * the evidence (sum of single effects: G. Wang, A. Sarkar, P. Carbonetto, M. Stephens, J. R. Stat.
+ * Soc. B 82 (2020) 1273; here with a positive strength and correlated noise). */
+#ifndef SPOTFIELD_FIELD_UNLISTED_H
+#define SPOTFIELD_FIELD_UNLISTED_H
+
+#include "field/gaussian.h"
+
+#define EFFECT_COUNT 4
+
+/* Footprints that an unlisted source may have. */
+typedef struct candidates {
+    size_t count;
+    sf_point *centres;
+    double *sides_mm;
+    footprint *covers;
+    double *prior; /* per candidate, given that there is a source; they sum to 1 */
+} candidates;
+
+/* Squares of two sizes on a lattice over the board, and at each reading that is not on a listed
+ * source: people read what is warm. SF_ERROR_MEMORY. *made is ended with candidates_clear. */
+sf_status candidates_make(const problem *data, candidates *made);
+void candidates_clear(candidates *made);
+
+/* One effect's posterior. */
+typedef struct effect {
+    double *share;     /* per candidate; with `nothing` they sum to 1 */
+    double *mean;      /* per candidate: strength if it is that one, K mm2 */
+    double *variance;  /* per candidate */
+    double nothing;    /* share of no source at all */
+    double log_factor; /* evidence over nothing, averaged over candidates */
+    double *mean_at;   /* per reading: expected contribution */
+    double *second_at; /* readings x readings: expected product of contributions */
+} effect;
+
+typedef struct unlisted {
+    const candidates *from;
+    size_t readings;
+    double *at_readings; /* candidates rows of readings: contribution at 1 K mm2 */
+    effect effects[EFFECT_COUNT];
+    double bound; /* what the effects add to the bound of the evidence */
+} unlisted;
+
+/* Starts with nothing found at one spreading length. SF_ERROR_MEMORY; ended with
+ * unlisted_clear in any case. */
+sf_status unlisted_start(const candidates *from, const response *answer, unlisted *made);
+void unlisted_clear(unlisted *made);
+
+/* Updates all effects for readings (per reading, kelvin) under a Gaussian with its inverse set and
+ * a population of strengths with mean strength_k_mm2. SF_ERROR_MEMORY. */
+sf_status unlisted_update(unlisted *sought, const gaussian *under, const double *rise_k,
+                          double strength_k_mm2);
+
+/* Sum of the effects' expected contributions, one value a reading. */
+void unlisted_mean_at(const unlisted *found, double *mean_at);
+
+/* What the effects' doubt takes from the log evidence under a Gaussian: half the trace of its
+ * inverse times their covariance. */
+double unlisted_doubt(const unlisted *found, const gaussian *under);
+
+#endif
