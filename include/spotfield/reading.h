@@ -46,11 +46,12 @@ SF_API sf_status sf_infrared_temp(double shown_c, double emissivity, double refl
  * propagation of sd_k, at least sd_k/sqrt(count): ten times sd_k for three readings over one time
  * constant, so take more. What all readings share (the instrument's tolerance) is not in it.
  * Not extrapolated, SF_ERROR_NUMERIC: readings without curvature (the time constant exceeds twice
- * their span); an asymptote whose error exceeds the whole rise; scatter that sd_k does not allow;
- * and, seen from 6 readings up, a second slower warming that half an hour on would lead 1 K or
- * more away from the one exponential (F test, 5 %). But where the readings of the last 30 min keep
- * within 1 K they are steady: *steady_c is then their mean, and the doubt holds what their trend
- * would bring in 30 min more.
+ * their span); an asymptote whose error exceeds the whole rise; scatter that sd_k does not allow
+ * (chi-square, 0.1 %); and, seen from 6 readings up, a second slower warming that half an hour on
+ * would lead 1 K or more away from the one exponential (F test, 5 %).
+ * In these cases, and where the whole rise is below 1 K, readings that keep within 1 K over the
+ * last 30 min are steady all the same: *steady_c is their mean, and *steady_sd_k holds what their
+ * trend would bring in 30 min more.
  * SF_ERROR_ARGUMENT for fewer than 3, minutes that do not rise, or numbers that are not finite;
  * SF_ERROR_MEMORY. On any error nothing is written. */
 SF_API sf_status sf_warmup_fit(const double *minute, const double *temp_c, size_t count,

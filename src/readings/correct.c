@@ -71,6 +71,19 @@ static bool correct_spot(correction *run, const series_row *rows, size_t count,
     return true;
 }
 
+/* All ids in turn, past every fault; the number of observations made. */
+static size_t correct_spots(correction *run, const series_row *rows, sf_observation *made)
+{
+    size_t made_count = 0, row_count = run->job->reading_count;
+    for (size_t i = 0; run->status != SF_ERROR_MEMORY && i < row_count;) {
+        size_t length = series_length(&rows[i], row_count - i);
+        if (correct_spot(run, &rows[i], length, &made[made_count]))
+            made_count++;
+        i += length;
+    }
+    return made_count;
+}
+
 sf_status sf_readings_correct(const sf_job *job, sf_observation **observations, size_t *count,
                               sf_complaints *complaints)
 {
@@ -79,14 +92,12 @@ sf_status sf_readings_correct(const sf_job *job, sf_observation **observations, 
     correction run = {job, complaints, SF_OK};
     series_row *rows = series_sort(job->readings, job->reading_count);
     sf_observation *made = array_new(job->reading_count, sizeof *made);
-    if (!rows || !made)
-        run.status = SF_ERROR_MEMORY;
-    check_policy(&run);
     size_t made_count = 0;
-    for (size_t i = 0; run.status != SF_ERROR_MEMORY && i < job->reading_count;) {
-        size_t length = series_length(&rows[i], job->reading_count - i);
-        made_count += correct_spot(&run, &rows[i], length, &made[made_count]) ? 1 : 0;
-        i += length;
+    if (rows && made) {
+        check_policy(&run);
+        made_count = correct_spots(&run, rows, made);
+    } else {
+        run.status = SF_ERROR_MEMORY;
     }
     free(rows);
     if (run.status != SF_OK) {

@@ -6,12 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <gsl/gsl_errno.h>
-#include <gsl/gsl_matrix.h>
-#include <gsl/gsl_multifit.h>
-#include <gsl/gsl_vector.h>
-
 #include "core/memory.h"
+#include "readings/least_squares.h"
 
 #define ENTRIES 9
 #define UNKNOWNS                                                                                   \
@@ -55,38 +51,28 @@ static sf_point enter_frame(const frame *into, sf_point point)
     return (sf_point){(point.x_mm - into->x) * into->scale, (point.y_mm - into->y) * into->scale};
 }
 
-/* Work space of one fit; all coordinates in the frames of picture and board. */
-typedef struct solver {
+/* One fit; all coordinates in the frames of picture and board. */
+typedef struct tie {
     size_t count;
     sf_point *pixel, *board;
-    gsl_matrix *rows; /* two a mark */
-    gsl_vector *gap;  /* board less map */
-    gsl_vector *step;
-    gsl_multifit_linear_workspace *work;
-} solver;
+    least_squares squares; /* two equations a mark */
+} tie;
 
-static void free_solver(solver *ended)
+static void free_tie(tie *ended)
 {
     free(ended->pixel);
     free(ended->board);
-    gsl_matrix_free(ended->rows);
-    gsl_vector_free(ended->gap);
-    gsl_vector_free(ended->step);
-    gsl_multifit_linear_free(ended->work);
+    least_squares_free(&ended->squares);
 }
 
-static bool make_solver(size_t count, solver *made)
+static bool make_tie(size_t count, tie *made)
 {
-    *made = (solver){.count = count,
-                     .pixel = array_new(count, sizeof(sf_point)),
-                     .board = array_new(count, sizeof(sf_point)),
-                     .rows = gsl_matrix_alloc(2 * count, UNKNOWNS),
-                     .gap = gsl_vector_alloc(2 * count),
-                     .step = gsl_vector_alloc(UNKNOWNS),
-                     .work = gsl_multifit_linear_alloc(2 * count, UNKNOWNS)};
-    if (made->pixel && made->board && made->rows && made->gap && made->step && made->work)
+    *made = (tie){.count = count,
+                  .pixel = array_new(count, sizeof(sf_point)),
+                  .board = array_new(count, sizeof(sf_point))};
+    if (least_squares_make(2 * count, UNKNOWNS, &made->squares) && made->pixel && made->board)
         return true;
-    free_solver(made);
+    free_tie(made);
     return false;
 }
 
@@ -104,83 +90,73 @@ static sf_point map_point(const double *entry, double x, double y)
 }
 
 /* The two equations of mark i, linear in the entries: (h0 x + h1 y + h2 - X (h6 x + h7 y))/w is
- * the board's x, the same with h3 to h5 its y. With the measured place as X and w = 1 they are the
- * direct linear transformation; with the mapped place and its depth, the derivative of the map. */
-static void fill_mark(solver *of, size_t i, sf_point at, double w)
+ * the x wanted, the same with h3 to h5 its y. With the measured place as X and as what is wanted,
+ * and w = 1, they are the direct linear transformation; with the mapped place as X, its depth as w
+ * and what is missing as wanted, a Gauss-Newton step. */
+static void fill_mark(tie *of, size_t i, sf_point at, double w, sf_point wanted)
 {
-    double x = of->pixel[i].x_mm, y = of->pixel[i].y_mm;
-    const double along_x[] = {x, y, 1, 0, 0, 0, -at.x_mm * x, -at.x_mm * y};
-    const double along_y[] = {0, 0, 0, x, y, 1, -at.y_mm * x, -at.y_mm * y};
-    for (size_t j = 0; j < UNKNOWNS; j++) {
-        gsl_matrix_set(of->rows, 2 * i, j, along_x[j] / w);
-        gsl_matrix_set(of->rows, 2 * i + 1, j, along_y[j] / w);
-    }
+    double x = of->pixel[i].x_mm / w, y = of->pixel[i].y_mm / w;
+    const double along_x[] = {x, y, 1 / w, 0, 0, 0, -at.x_mm * x, -at.x_mm * y};
+    const double along_y[] = {0, 0, 0, x, y, 1 / w, -at.y_mm * x, -at.y_mm * y};
+    least_squares_fill(&of->squares, 2 * i, along_x, wanted.x_mm);
+    least_squares_fill(&of->squares, 2 * i + 1, along_y, wanted.y_mm);
 }
 
-/* Solves the equations for `step`, where the marks hold it. */
-static sf_status solve(solver *of)
+/* Solves the equations, where the marks hold the map, and adds the step to the entries. */
+static sf_status add_step(tie *of, double *entry)
 {
-    double gap_norm, step_norm;
-    if (gsl_multifit_linear_svd(of->rows, of->work) != GSL_SUCCESS ||
-        !(gsl_multifit_linear_rcond(of->work) > HOLD_LEAST) ||
-        gsl_multifit_linear_solve(0, of->rows, of->gap, of->step, &gap_norm, &step_norm,
-                                  of->work) != GSL_SUCCESS)
-        return SF_ERROR_NUMERIC;
-    return SF_OK;
-}
-
-static sf_status find_start(solver *of, double *entry)
-{
-    for (size_t i = 0; i < of->count; i++) {
-        fill_mark(of, i, of->board[i], 1);
-        gsl_vector_set(of->gap, 2 * i, of->board[i].x_mm);
-        gsl_vector_set(of->gap, 2 * i + 1, of->board[i].y_mm);
-    }
-    sf_status status = solve(of);
-    for (size_t j = 0; j < UNKNOWNS; j++)
-        entry[j] = gsl_vector_get(of->step, j);
-    entry[ENTRIES - 1] = 1;
+    sf_status status = least_squares_solve(&of->squares);
+    if (status == SF_OK && !(least_squares_hold(&of->squares) > HOLD_LEAST))
+        status = SF_ERROR_NUMERIC;
+    for (size_t j = 0; status == SF_OK && j < UNKNOWNS; j++)
+        entry[j] += least_squares_step(&of->squares, j);
     return status;
 }
 
-/* Fills `gap`; the square sum, infinite where a mark would lie beyond the horizon. */
-static double measure_gap(solver *of, const double *entry)
+static sf_status find_start(tie *of, double *entry)
 {
-    double square_sum = 0;
+    for (size_t i = 0; i < of->count; i++)
+        fill_mark(of, i, of->board[i], 1, of->board[i]);
+    return add_step(of, entry);
+}
+
+/* What is missing at mark i; NAN where it would lie beyond the horizon. */
+static sf_point find_gap(const tie *of, const double *entry, size_t i)
+{
+    sf_point mapped = marks_apply(entry, of->pixel[i].x_mm, of->pixel[i].y_mm);
+    return (sf_point){of->board[i].x_mm - mapped.x_mm, of->board[i].y_mm - mapped.y_mm};
+}
+
+static double sum_squares(const tie *of, const double *entry)
+{
+    double sum = 0;
     for (size_t i = 0; i < of->count; i++) {
-        double x = of->pixel[i].x_mm, y = of->pixel[i].y_mm;
-        if (!(depth(entry, x, y) > 0))
-            return INFINITY;
-        sf_point mapped = map_point(entry, x, y);
-        double off_x = of->board[i].x_mm - mapped.x_mm, off_y = of->board[i].y_mm - mapped.y_mm;
-        gsl_vector_set(of->gap, 2 * i, off_x);
-        gsl_vector_set(of->gap, 2 * i + 1, off_y);
-        square_sum += off_x * off_x + off_y * off_y;
+        sf_point gap = find_gap(of, entry, i);
+        sum += gap.x_mm * gap.x_mm + gap.y_mm * gap.y_mm;
     }
-    return square_sum;
+    return sum;
 }
 
 /* Gauss-Newton steps to the least squares of distances on the board, as long as they lead down. */
-static sf_status refine(solver *of, double *entry)
+static sf_status refine(tie *of, double *entry)
 {
-    double square_sum = measure_gap(of, entry);
-    if (!isfinite(square_sum))
+    double least = sum_squares(of, entry);
+    if (!isfinite(least))
         return SF_ERROR_NUMERIC;
     for (int taken = 0; taken < STEPS_MAX; taken++) {
         for (size_t i = 0; i < of->count; i++) {
             double x = of->pixel[i].x_mm, y = of->pixel[i].y_mm;
-            fill_mark(of, i, map_point(entry, x, y), depth(entry, x, y));
+            fill_mark(of, i, map_point(entry, x, y), depth(entry, x, y), find_gap(of, entry, i));
         }
-        sf_status status = solve(of);
+        double moved[ENTRIES];
+        memcpy(moved, entry, sizeof moved);
+        sf_status status = add_step(of, moved);
         if (status != SF_OK)
             return status;
-        double moved[ENTRIES] = {0};
-        for (size_t j = 0; j < ENTRIES; j++)
-            moved[j] = entry[j] + (j < UNKNOWNS ? gsl_vector_get(of->step, j) : 0);
-        double moved_square_sum = measure_gap(of, moved);
-        if (!(moved_square_sum < square_sum))
+        double sum = sum_squares(of, moved);
+        if (!(sum < least))
             break;
-        square_sum = moved_square_sum;
+        least = sum;
         memcpy(entry, moved, sizeof moved);
     }
     return SF_OK;
@@ -230,18 +206,18 @@ sf_status marks_fit(const sf_point *pixel, const sf_point *board_mm, size_t coun
         return SF_ERROR_ARGUMENT;
     if (!find_frame(pixel, count, &picture) || !find_frame(board_mm, count, &board))
         return SF_ERROR_NUMERIC;
-    solver of;
-    if (!make_solver(count, &of))
+    tie of;
+    if (!make_tie(count, &of))
         return SF_ERROR_MEMORY;
     for (size_t i = 0; i < count; i++) {
         of.pixel[i] = enter_frame(&picture, pixel[i]);
         of.board[i] = enter_frame(&board, board_mm[i]);
     }
-    double entry[ENTRIES];
+    double entry[ENTRIES] = {[ENTRIES - 1] = 1};
     sf_status status = find_start(&of, entry);
     if (status == SF_OK)
         status = refine(&of, entry);
-    free_solver(&of);
+    free_tie(&of);
     if (status != SF_OK)
         return status;
     leave_frames(entry, &picture, &board, homography);

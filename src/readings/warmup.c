@@ -3,15 +3,12 @@
 
 #include <math.h>
 #include <stdbool.h>
-#include <stdlib.h>
+#include <string.h>
 
 #include <gsl/gsl_cdf.h>
-#include <gsl/gsl_errno.h>
 #include <gsl/gsl_fit.h>
-#include <gsl/gsl_matrix.h>
-#include <gsl/gsl_multifit_nlinear.h>
 
-#include "core/memory.h"
+#include "readings/least_squares.h"
 #include "spotfield/reading.h"
 
 /* Time constants are in spans of the series. Below the least, only the first reading would show
@@ -20,11 +17,10 @@
 #define CONSTANT_LEAST 0.02
 #define CONSTANT_LONGEST 2.0
 #define CONSTANT_MOST 50.0
-#define CONSTANTS_TRIED 60
+#define CONSTANTS_TRIED 30
 
-#define STEPS_MAX 200
-#define TOLERANCE 1e-13
-#define RANK_TOLERANCE 1e-10 /* a column this small is a parameter the readings do not hold */
+#define STEPS_MAX 100
+#define STEP_SHARE_LEAST 1e-6
 
 #define DRIFT_READINGS_MIN 6
 /* Chances of refusing a true exponential. Refusing one costs a few more readings, believing two
@@ -43,7 +39,7 @@ typedef struct series {
 
 typedef struct fit {
     double parameter[PARAMETERS_MAX];
-    double square_sum;     /* of the residuals, K2 */
+    double square_sum_k2;  /* of the residuals */
     double steady_sd_gain; /* standard error of the asymptote for readings of unit sd */
 } fit;
 
@@ -52,12 +48,12 @@ static double span_min(const series *of)
     return of->minute[of->count - 1] - of->minute[0];
 }
 
-static double span_share(const series *of, double minute)
+static double span_share(const series *of, size_t i)
 {
-    return (minute - of->minute[0]) / span_min(of);
+    return (of->minute[i] - of->minute[0]) / span_min(of);
 }
 
-/* T(s) = steady + (start - steady) exp(-s/tau) + drift s, s in spans */
+/* T(s) = steady + (start - steady) exp(-s/tau) + drift s, s in spans from the first reading */
 static double model_at(const double *parameter, double share)
 {
     return parameter[STEADY] +
@@ -65,113 +61,87 @@ static double model_at(const double *parameter, double share)
            parameter[DRIFT] * share;
 }
 
-static void read_parameters(const gsl_vector *from, double *parameter)
+static double square_sum_k2(const series *of, const double *parameter)
 {
-    parameter[DRIFT] = 0;
-    for (size_t i = 0; i < from->size; i++)
-        parameter[i] = gsl_vector_get(from, i);
-}
-
-static int fill_residuals(const gsl_vector *at, void *data, gsl_vector *residuals)
-{
-    const series *of = data;
-    double parameter[PARAMETERS_MAX];
-    read_parameters(at, parameter);
-    for (size_t i = 0; i < of->count; i++)
-        gsl_vector_set(residuals, i,
-                       model_at(parameter, span_share(of, of->minute[i])) - of->temp_k[i]);
-    return GSL_SUCCESS;
-}
-
-static int fill_slopes(const gsl_vector *at, void *data, gsl_matrix *slopes)
-{
-    const series *of = data;
-    double parameter[PARAMETERS_MAX];
-    read_parameters(at, parameter);
+    double sum_k2 = 0;
     for (size_t i = 0; i < of->count; i++) {
-        double share = span_share(of, of->minute[i]);
+        double gap_k = of->temp_k[i] - model_at(parameter, span_share(of, i));
+        sum_k2 += gap_k * gap_k;
+    }
+    return sum_k2;
+}
+
+/* Finds the Gauss-Newton step from `parameter`, left in `squares`. */
+static sf_status find_step(const series *of, const double *parameter, least_squares *squares)
+{
+    for (size_t i = 0; i < of->count; i++) {
+        double share = span_share(of, i);
         double constants_passed = share * exp(-parameter[LOG_CONSTANT]);
         double left = exp(-constants_passed);
-        gsl_matrix_set(slopes, i, STEADY, 1);
-        gsl_matrix_set(slopes, i, START_LESS_STEADY, left);
-        gsl_matrix_set(slopes, i, LOG_CONSTANT,
-                       parameter[START_LESS_STEADY] * left * constants_passed);
-        if (of->parameters > DRIFT)
-            gsl_matrix_set(slopes, i, DRIFT, share);
+        const double slopes[PARAMETERS_MAX] = {[STEADY] = 1,
+                                               [START_LESS_STEADY] = left,
+                                               [LOG_CONSTANT] = parameter[START_LESS_STEADY] *
+                                                                left * constants_passed,
+                                               [DRIFT] = share};
+        least_squares_fill(squares, i, slopes, of->temp_k[i] - model_at(parameter, share));
     }
-    return GSL_SUCCESS;
+    return least_squares_solve(squares);
 }
 
-/* For a held time constant the rest is a straight line in exp(-s/tau): the best of a row of
- * constants is the start, so that the search cannot end in a far valley. */
-static sf_status find_start(const series *of, double *parameter)
+/* The squares are least at the best of a row of time constants. A step from no rise at all moves
+ * what is linear and holds the constant, so it ends at the best curve of that constant. */
+static sf_status find_start(const series *of, least_squares *squares, fit *found)
 {
-    double *left = array_new(of->count, sizeof *left);
-    if (!left)
-        return SF_ERROR_MEMORY;
-    double least = INFINITY;
+    found->square_sum_k2 = INFINITY;
     for (int tried = 0; tried < CONSTANTS_TRIED; tried++) {
         double share = tried / (CONSTANTS_TRIED - 1.0);
-        double constant = CONSTANT_LEAST * pow(CONSTANT_MOST / CONSTANT_LEAST, share);
-        for (size_t i = 0; i < of->count; i++)
-            left[i] = exp(-span_share(of, of->minute[i]) / constant);
-        double steady, slope, cov00, cov01, cov11, square_sum;
-        int code = gsl_fit_linear(left, 1, of->temp_k, 1, of->count, &steady, &slope, &cov00,
-                                  &cov01, &cov11, &square_sum);
-        if (code != GSL_SUCCESS || !(square_sum < least))
+        double log_constant = log(CONSTANT_LEAST) + share * log(CONSTANT_MOST / CONSTANT_LEAST);
+        double parameter[PARAMETERS_MAX] = {[LOG_CONSTANT] = log_constant};
+        if (find_step(of, parameter, squares) != SF_OK)
             continue;
-        least = square_sum;
-        parameter[STEADY] = steady;
-        parameter[START_LESS_STEADY] = slope;
-        parameter[LOG_CONSTANT] = log(constant);
+        for (size_t j = 0; j < of->parameters; j++)
+            parameter[j] += least_squares_step(squares, j);
+        double sum_k2 = square_sum_k2(of, parameter);
+        if (sum_k2 < found->square_sum_k2) {
+            found->square_sum_k2 = sum_k2;
+            memcpy(found->parameter, parameter, sizeof parameter);
+        }
     }
-    free(left);
-    return isfinite(least) ? SF_OK : SF_ERROR_NUMERIC;
+    return isfinite(found->square_sum_k2) ? SF_OK : SF_ERROR_NUMERIC;
 }
 
-static sf_status take_results(gsl_multifit_nlinear_workspace *work, fit *result)
+/* Goes the step, or a half, a quarter ... of it, where that lowers the squares. */
+static bool go_down(const series *of, const least_squares *squares, fit *at)
 {
-    size_t parameters = gsl_multifit_nlinear_position(work)->size;
-    gsl_matrix *covariance = gsl_matrix_alloc(parameters, parameters);
-    if (!covariance)
-        return SF_ERROR_MEMORY;
-    int code =
-        gsl_multifit_nlinear_covar(gsl_multifit_nlinear_jac(work), RANK_TOLERANCE, covariance);
-    result->steady_sd_gain = sqrt(gsl_matrix_get(covariance, STEADY, STEADY));
-    gsl_matrix_free(covariance);
-    read_parameters(gsl_multifit_nlinear_position(work), result->parameter);
-    const gsl_vector *residuals = gsl_multifit_nlinear_residual(work);
-    result->square_sum = 0;
-    for (size_t i = 0; i < residuals->size; i++)
-        result->square_sum += gsl_vector_get(residuals, i) * gsl_vector_get(residuals, i);
-    bool sound = code == GSL_SUCCESS && isfinite(result->square_sum);
-    return sound ? SF_OK : SF_ERROR_NUMERIC;
+    for (double share = 1; share > STEP_SHARE_LEAST; share /= 2) {
+        double moved[PARAMETERS_MAX] = {0};
+        for (size_t j = 0; j < of->parameters; j++)
+            moved[j] = at->parameter[j] + share * least_squares_step(squares, j);
+        double sum_k2 = square_sum_k2(of, moved);
+        if (sum_k2 < at->square_sum_k2) {
+            at->square_sum_k2 = sum_k2;
+            memcpy(at->parameter, moved, sizeof moved);
+            return true;
+        }
+    }
+    return false;
 }
 
-/* Least squares by a trust region from result->parameter, which is replaced. A search that runs
- * out of steps is on its way to an endless time constant; the caller sees that in the result. */
-static sf_status refine(const series *of, fit *result)
+static sf_status fit_curve(const series *of, fit *result)
 {
-    gsl_multifit_nlinear_parameters options = gsl_multifit_nlinear_default_parameters();
-    gsl_multifit_nlinear_workspace *work =
-        gsl_multifit_nlinear_alloc(gsl_multifit_nlinear_trust, &options, of->count, of->parameters);
-    if (!work)
+    least_squares squares;
+    if (!least_squares_make(of->count, of->parameters, &squares))
         return SF_ERROR_MEMORY;
-    series copy = *of;
-    gsl_multifit_nlinear_fdf system = {.f = fill_residuals,
-                                       .df = fill_slopes,
-                                       .n = of->count,
-                                       .p = of->parameters,
-                                       .params = &copy};
-    gsl_vector_const_view start = gsl_vector_const_view_array(result->parameter, of->parameters);
-    int why, code = gsl_multifit_nlinear_init(&start.vector, &system, work);
-    if (code == GSL_SUCCESS)
-        code =
-            gsl_multifit_nlinear_driver(STEPS_MAX, TOLERANCE, TOLERANCE, 0, NULL, NULL, &why, work);
-    sf_status status = SF_ERROR_NUMERIC;
-    if (code == GSL_SUCCESS || code == GSL_EMAXITER || code == GSL_ENOPROG)
-        status = take_results(work, result);
-    gsl_multifit_nlinear_free(work);
+    sf_status status = find_start(of, &squares, result);
+    bool lower = true;
+    for (int taken = 0; status == SF_OK && lower && taken < STEPS_MAX; taken++) {
+        status = find_step(of, result->parameter, &squares);
+        if (status != SF_OK)
+            break;
+        result->steady_sd_gain = least_squares_error(&squares, STEADY);
+        lower = go_down(of, &squares, result);
+    }
+    least_squares_free(&squares);
     return status;
 }
 
@@ -184,17 +154,17 @@ static sf_status find_drift(const series *of, const fit *single, bool *drifting)
         return SF_OK;
     series with_drift = *of;
     with_drift.parameters = PARAMETERS_MAX;
-    fit wider = *single;
-    sf_status status = refine(&with_drift, &wider);
+    fit wider = {0};
+    sf_status status = fit_curve(&with_drift, &wider);
     if (status != SF_OK)
         return status == SF_ERROR_MEMORY ? status : SF_OK;
     double later = 1 + STEADY_OVER_MIN / span_min(of);
     double apart_k = model_at(wider.parameter, later) - model_at(single->parameter, later);
     double freedom = (double)(of->count - PARAMETERS_MAX);
-    double gained = single->square_sum - wider.square_sum;
+    double gained = single->square_sum_k2 - wider.square_sum_k2;
     bool matters = fabs(apart_k) >= STEADY_WITHIN_K && gained > 0;
-    *drifting =
-        matters && gsl_cdf_fdist_Q(gained * freedom / wider.square_sum, 1, freedom) < DRIFT_CHANCE;
+    *drifting = matters &&
+                gsl_cdf_fdist_Q(gained * freedom / wider.square_sum_k2, 1, freedom) < DRIFT_CHANCE;
     return SF_OK;
 }
 
@@ -202,21 +172,20 @@ static bool is_scattered(const series *of, const fit *single, double sd_k)
 {
     size_t freedom = of->count - of->parameters;
     return freedom > 0 &&
-           gsl_cdf_chisq_Q(single->square_sum / (sd_k * sd_k), (double)freedom) < SCATTER_CHANCE;
+           gsl_cdf_chisq_Q(single->square_sum_k2 / (sd_k * sd_k), (double)freedom) < SCATTER_CHANCE;
 }
 
 static sf_status judge_exponential(const series *of, double sd_k, warmup *result)
 {
     fit single = {0};
-    sf_status status = find_start(of, single.parameter);
-    if (status == SF_OK)
-        status = refine(of, &single);
+    sf_status status = fit_curve(of, &single);
     bool drifting = false;
     if (status == SF_OK)
         status = find_drift(of, &single, &drifting);
     if (status != SF_OK)
         return status;
     double steady_sd_k = sd_k * fmax(single.steady_sd_gain, 1 / sqrt((double)of->count));
+    double rise_k = fabs(single.parameter[START_LESS_STEADY]);
     warmup_verdict verdict = WARMUP_FITTED;
     if (drifting)
         verdict = WARMUP_DRIFTING;
@@ -224,9 +193,9 @@ static sf_status judge_exponential(const series *of, double sd_k, warmup *result
         verdict = WARMUP_SCATTERED;
     else if (!(exp(single.parameter[LOG_CONSTANT]) <= CONSTANT_LONGEST))
         verdict = WARMUP_STRAIGHT;
-    else if (!(steady_sd_k <= fabs(single.parameter[START_LESS_STEADY])))
+    else if (!(steady_sd_k <= rise_k))
         verdict = WARMUP_OPEN;
-    *result = (warmup){verdict, single.parameter[STEADY], steady_sd_k, of->count};
+    *result = (warmup){verdict, single.parameter[STEADY], steady_sd_k, rise_k, of->count};
     return SF_OK;
 }
 
@@ -259,6 +228,7 @@ static bool is_level(const series *of, double sd_k, warmup *result)
     result->verdict = WARMUP_LEVEL;
     result->steady_k = sum_k / (double)last;
     result->steady_sd_k = hypot(sd_k / sqrt((double)last), k_per_min * STEADY_OVER_MIN);
+    result->rise_k = high_k - low_k;
     result->used = last;
     return high_k - low_k < STEADY_WITHIN_K;
 }
@@ -279,9 +249,11 @@ sf_status warmup_judge(const double *minute, const double *temp_k, size_t count,
         return SF_ERROR_ARGUMENT;
     series of = {minute, temp_k, count, DRIFT};
     sf_status status = judge_exponential(&of, sd_k, result);
+    /* a curve through less than 1 K is drawn by the noise */
+    bool is_curve =
+        status == SF_OK && result->verdict == WARMUP_FITTED && result->rise_k >= STEADY_WITHIN_K;
     warmup level;
-    if ((status == SF_ERROR_NUMERIC || (status == SF_OK && result->verdict != WARMUP_FITTED)) &&
-        is_level(&of, sd_k, &level)) {
+    if (status != SF_ERROR_MEMORY && !is_curve && is_level(&of, sd_k, &level)) {
         *result = level;
         status = SF_OK;
     }

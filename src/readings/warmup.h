@@ -24,6 +24,7 @@ typedef enum warmup_verdict {
 typedef struct warmup {
     warmup_verdict verdict;
     double steady_k, steady_sd_k; /* where fitted or level: same zero as the readings */
+    double rise_k;                /* from the first reading to the steady state, not negative */
     size_t used;                  /* readings behind them */
 } warmup;
 

@@ -319,6 +319,33 @@ static void a_series_with_a_second_slower_warming_is_refused(void **state)
     clear_bench(&on);
 }
 
+/* The complaint that a series of `count` values at every tenth minute gets. */
+static const char *refusal(bench *on, const double *shown_c, size_t count, double sd_k)
+{
+    lay_bench(on, count);
+    for (size_t i = 0; i < count; i++) {
+        on->rows[i].id = "coil";
+        on->rows[i].sd_k = sd_k;
+        on->rows[i].minute = 10 * (double)(i + 1);
+        on->rows[i].value = shown_c[i];
+    }
+    correct(on);
+    assert_int_equal(on->status, SF_ERROR_DATA);
+    assert_int_equal(on->complaints.error_count, 1);
+    return complaint(on, 0);
+}
+
+static void a_refused_series_says_why(void **state)
+{
+    (void)state;
+    static const double slight_c[] = {40, 43, 45.1}, wild_c[] = {40, 57, 52, 66, 59};
+    bench on;
+    assert_holds(refusal(&on, slight_c, 3, 2), "leaves its steady temperature open by more than");
+    clear_bench(&on);
+    assert_holds(refusal(&on, wild_c, 5, 0.2), "scatters about any warm-up curve by more than u_k");
+    clear_bench(&on);
+}
+
 static void a_series_that_is_level_needs_no_curve(void **state)
 {
     (void)state;
@@ -626,6 +653,7 @@ int main(void)
         cmocka_unit_test(what_rows_share_does_not_grow_in_a_series),
         cmocka_unit_test(a_series_that_has_not_settled_is_refused_with_what_to_do),
         cmocka_unit_test(a_series_with_a_second_slower_warming_is_refused),
+        cmocka_unit_test(a_refused_series_says_why),
         cmocka_unit_test(a_series_that_is_level_needs_no_curve),
         cmocka_unit_test(a_lone_minute_is_warned_of),
         cmocka_unit_test(a_source_body_is_corrected_and_kept_out),
