@@ -145,7 +145,6 @@ static bool judge_series(correction *run, const series_row *rows, size_t count,
                       status == SF_OK ? verdict_text(verdict) : "gives no warm-up curve");
         return false;
     }
-    spot->value.temp_c += spot->warmup.steady_k - spot->value.rise_k;
     spot->value.rise_k = spot->warmup.steady_k;
     spot->random_sd_k = spot->warmup.steady_sd_k;
     spot->is_default = set->is_default;

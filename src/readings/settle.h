@@ -13,7 +13,7 @@
 /* A spot once it has settled, whether it was read once or on its way. */
 typedef struct settled {
     const sf_reading *row; /* first row in the file */
-    row_value value;       /* of the single or last row, brought to the steady state */
+    row_value value;       /* of the single or last row; its rise_k is the steady one */
     double random_sd_k;    /* from the rows' own uncertainty; 0 where all is default */
     bool is_default;       /* some row gave no uncertainty of its own */
     size_t row_count;

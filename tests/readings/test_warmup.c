@@ -182,6 +182,14 @@ static void readings_without_curvature_are_refused(void **state)
     assert_int_equal(fit(&bent_up, 5, &steady_c, &steady_sd_k), SF_ERROR_NUMERIC);
 }
 
+static void a_beginning_is_not_extrapolated_however_exact(void **state)
+{
+    (void)state;
+    /* 12 min of a rise whose time constant is an hour: three quarters are still to come */
+    curve beginning = warm(4, 4, 40, 60, 0, 1);
+    assert_int_equal(judge(&beginning, 1e-6), WARMUP_STRAIGHT);
+}
+
 static void an_asymptote_more_doubtful_than_the_rise_is_refused(void **state)
 {
     (void)state;
@@ -245,6 +253,7 @@ int main(void)
         cmocka_unit_test(a_second_slower_warming_is_refused),
         cmocka_unit_test(a_slower_warming_that_does_not_matter_is_no_reason),
         cmocka_unit_test(readings_without_curvature_are_refused),
+        cmocka_unit_test(a_beginning_is_not_extrapolated_however_exact),
         cmocka_unit_test(an_asymptote_more_doubtful_than_the_rise_is_refused),
         cmocka_unit_test(scatter_beyond_the_stated_noise_is_refused),
         cmocka_unit_test(readings_that_are_level_already_give_their_mean),
