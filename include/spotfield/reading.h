@@ -33,7 +33,7 @@ SF_API sf_status sf_thermocouple_temp(sf_method method, double emf_mv, double ju
  * the surface mirrors; both temperatures above -273.15 and at most 1500 C.
  * *sd_per_emissivity is |dT/de| = |T^4 - R^4|/(4 e T^3), kelvin for a unit of emissivity; *gain is
  * dT/dM = M^3/(e T^3), kelvin for a kelvin; either may be NULL.
- * An instrument for 8 to 14 um follows the fourth power within 1 K from emissivity 0.8 up and
+ * An instrument for 8 to 14 um follows it within 1.5 K up to 100 C from emissivity 0.8 up and
  * misses it by several below 0.6.
  * SF_ERROR_ARGUMENT outside a range or where the difference is not positive: nothing is written. */
 SF_API sf_status sf_infrared_temp(double shown_c, double emissivity, double reflected_c,
