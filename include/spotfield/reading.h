@@ -10,31 +10,50 @@
 #include "spotfield/job.h"
 #include "spotfield/status.h"
 
+/* GSL's error handler must be off (gsl_set_error_handler_off) before any of these is called, as
+ * the program does at its start: with it on, GSL ends the process instead of reporting. */
+
 /* Electromotive force of a thermocouple with its reference junction at 0 C.
- * `method` is a thermocouple; temp_c in -20..760 (J), -20..400 (T), -20..1372 (K); *emf_mv in mV.
- * ITS-90 reference functions, NIST Monograph 175 and IEC 60584-1.
- * SF_ERROR_ARGUMENT outside the range or for another method. */
+ * `method` is a thermocouple; temp_c in -20..760 (J), -20..400 (T), -20..1372 (K); *emf_mv in mV,
+ * positive above 0 C. ITS-90 reference functions, NIST Monograph 175 and IEC 60584-1.
+ * SF_ERROR_ARGUMENT outside the range or for another method; *emf_mv is then untouched. */
 SF_API sf_status sf_thermocouple_emf(sf_method method, double temp_c, double *emf_mv);
 
 /* Temperature of the measuring junction: E^-1(emf_mv + E(junction_c)), by bracketed root search
- * on the reference function. junction_c in -20..60 C. SF_ERROR_ARGUMENT where the sum lies
- * outside the type's range. */
+ * on the reference function, to 1e-9 K. emf_mv as the meter shows it; junction_c, the temperature
+ * at the meter's terminals, in -20..60 C. Millivolts are added, never degrees: E is curved.
+ * SF_ERROR_ARGUMENT for another method or where the sum lies outside the type's range,
+ * SF_ERROR_MEMORY, SF_ERROR_NUMERIC; *temp_c is then not a result. */
 SF_API sf_status sf_thermocouple_temp(sf_method method, double emf_mv, double junction_c,
                                       double *temp_c);
 
 /* True temperature of an opaque grey surface from the radiance temperature `shown_c` that a
- * thermometer set to emissivity 1 shows: T = ((M^4 - (1 - e) R^4)/e)^(1/4) in kelvin.
- * emissivity in (0, 1]; reflected_c the temperature of what it mirrors. *sd_per_emissivity is
- * |dT/de| in kelvin for a unit of emissivity, *gain is dT/dM; either may be NULL.
- * SF_ERROR_ARGUMENT outside the range or where the difference is not positive. */
+ * thermometer set to emissivity 1 shows: T = ((M^4 - (1 - e) R^4)/e)^(1/4) in kelvin, from the
+ * Stefan-Boltzmann and Kirchhoff laws. emissivity in (0, 1]; reflected_c the temperature of what
+ * the surface mirrors; both temperatures above -273.15 and at most 1500 C.
+ * *sd_per_emissivity is |dT/de| = |T^4 - R^4|/(4 e T^3), kelvin for a unit of emissivity; *gain is
+ * dT/dM = M^3/(e T^3), kelvin for a kelvin; either may be NULL.
+ * An instrument for 8 to 14 um follows it within 1.5 K up to 100 C from emissivity 0.8 up and
+ * misses it by several below 0.6.
+ * SF_ERROR_ARGUMENT outside a range or where the difference is not positive: nothing is written. */
 SF_API sf_status sf_infrared_temp(double shown_c, double emissivity, double reflected_c,
                                   double *temp_c, double *sd_per_emissivity, double *gain);
 
-/* Steady temperature that a warm-up approaches, T(t) = T_inf - (T_inf - T_0) exp(-t/tau), by
- * least squares over count >= 3 readings at rising minutes, each with standard uncertainty sd_k.
- * *steady_sd_k is the asymptote's standard error, at least sd_k/sqrt(count).
- * SF_ERROR_ARGUMENT for fewer than 3 or minutes that do not rise; SF_ERROR_NUMERIC where the
- * readings do not settle (no curvature, or the asymptote's error exceeds the whole rise). */
+/* Steady temperature that a warm-up (or a cooling) approaches,
+ * T(t) = T_inf - (T_inf - T_0) exp(-t/tau), by least squares over count >= 3 readings temp_c at
+ * rising minutes, each with independent standard uncertainty sd_k > 0. With three equal steps it
+ * is T_3 - (T_3 - T_2)^2/(T_3 - 2 T_2 + T_1). *steady_sd_k is the asymptote's standard error by
+ * propagation of sd_k, at least sd_k/sqrt(count): ten times sd_k for three readings over one time
+ * constant, so take more. What all readings share (the instrument's tolerance) is not in it.
+ * Not extrapolated, SF_ERROR_NUMERIC: readings without curvature (the time constant exceeds twice
+ * their span); an asymptote whose error exceeds the whole rise; scatter that sd_k does not allow
+ * (chi-square, 0.1 %); and, seen from 6 readings up, a second slower warming that half an hour on
+ * would lead 1 K or more away from the one exponential (F test, 5 %).
+ * In these cases, and where the whole rise is below 1 K, readings that keep within 1 K over the
+ * last 30 min are steady all the same: *steady_c is their mean, and *steady_sd_k holds what their
+ * trend would bring in 30 min more.
+ * SF_ERROR_ARGUMENT for fewer than 3, minutes that do not rise, or numbers that are not finite;
+ * SF_ERROR_MEMORY. On any error nothing is written. */
 SF_API sf_status sf_warmup_fit(const double *minute, const double *temp_c, size_t count,
                                double sd_k, double *steady_c, double *steady_sd_k);
 
@@ -42,20 +61,29 @@ SF_API sf_status sf_warmup_fit(const double *minute, const double *temp_c, size_
 typedef struct sf_observation {
     char *id;
     double x_mm, y_mm;
-    double temp_c; /* corrected, at steady state, in the air of the bench */
-    double rise_k; /* temp_c over the air it was read in */
+    double temp_c; /* corrected, at steady state, in the air it was read in */
+    double rise_k; /* temp_c over that air: the reading's ambient_c, else the board's */
     double sd_k;   /* one standard uncertainty of rise_k, position not included */
     bool in_fit;   /* false: kept out of the board fit, `remark` says why */
     sf_method method;
     sf_spot spot;
-    char *remark; /* corrections made and why, in words; "" where none */
+    char *remark; /* corrections made and why, clauses split by "; "; "" where none */
     size_t line;  /* first row in readings.csv */
 } sf_observation;
 
 /* Corrects every reading of the job: millivolt, emissivity, warm-up series (rows of one id become
- * one observation), own ambient, default uncertainty by method and spot (table in the source).
- * Readings on source bodies are corrected but not in the fit. Faults go to `complaints`, all of
- * them. On SF_OK *observations is a new array of *count that the caller frees with
+ * one observation, rows in any order), own ambient, and the bead's bias that the policy states,
+ * rise = shown rise/(1 - bead_bias_pct/100).
+ * Uncertainty, in quadrature: the reading's own sd_k (of what the instrument shows; for a series,
+ * from one reading to the next), else a default by method and spot (one table in the source);
+ * emissivity +/- 0.03, more on bare metal, and what it mirrors; bead_bias_sd_pct of the rise;
+ * on a part case_offset_sd_k, since the field is that of the board, with or without own sd_k.
+ * Readings on source bodies are corrected but not in the fit.
+ * Observations come in the order of their first rows. Faults go to `complaints`, all of them, with
+ * file, line and column. Errors: a number outside its range, millivolt without junction_c or from
+ * an infrared thermometer, an id on rows that make no series, a series that has not settled.
+ * Warnings: emissivity below 0.6, a single reading with a minute, a reading well below its air.
+ * On SF_OK *observations is a new array of *count that the caller frees with
  * sf_observations_free; on error it is NULL. Errors: SF_ERROR_DATA, SF_ERROR_MEMORY. */
 SF_API sf_status sf_readings_correct(const sf_job *job, sf_observation **observations,
                                      size_t *count, sf_complaints *complaints);

@@ -1,0 +1,121 @@
+/* The whole correction: rows of the job in, observations out, every fault told. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/memory.h"
+#include "core/text.h"
+#include "readings/correction.h"
+#include "readings/doubt.h"
+#include "readings/observation.h"
+#include "readings/series.h"
+#include "readings/settle.h"
+#include "spotfield/reading.h"
+
+static void check_policy(correction *run)
+{
+    const sf_policy *policy = &run->job->policy;
+    if (!(policy->bead_bias_pct >= -50 && policy->bead_bias_pct <= 50))
+        correction_refuse_policy(run, "bead_bias_pct",
+                                 text_format("%g is out of range", policy->bead_bias_pct),
+                                 "-50 to 50 % of the rise");
+    if (!(policy->bead_bias_sd_pct >= 0 && policy->bead_bias_sd_pct <= 50))
+        correction_refuse_policy(run, "bead_bias_sd_pct",
+                                 text_format("%g is out of range", policy->bead_bias_sd_pct),
+                                 "0 to 50 % of the rise");
+    if (!(policy->case_offset_sd_k >= 0 && policy->case_offset_sd_k <= 50))
+        correction_refuse_policy(run, "case_offset_sd_k",
+                                 text_format("%g is out of range", policy->case_offset_sd_k),
+                                 "0 to 50 kelvins");
+}
+
+/* Once a series: the row that mirrors most. */
+static void warn_of_mirror(correction *run, const series_row *rows, size_t count)
+{
+    const sf_reading *worst = NULL;
+    for (size_t i = 0; i < count; i++) {
+        const sf_reading *row = &run->job->readings[rows[i].index];
+        bool mirrors = row->method == SF_METHOD_INFRARED && row->emissivity > 0 &&
+                       row->emissivity < EMISSIVITY_LEAST;
+        if (mirrors && (!worst || row->emissivity < worst->emissivity))
+            worst = row;
+    }
+    if (!worst)
+        return;
+    const char *why = worst->emissivity < EMISSIVITY_MIRROR
+                          ? "bare metal mirrors the room, the surface hardly shows"
+                          : "so shiny a surface follows the fourth power only roughly";
+    correction_warn(run, worst->line, "emissivity", text_format("%g: %s", worst->emissivity, why),
+                    "0.6 or more: matt tape or paint on the spot");
+}
+
+static void warn_of_cold(correction *run, const sf_observation *made)
+{
+    if (made->rise_k < -3 * made->sd_k)
+        correction_warn(
+            run, made->line, "value",
+            text_format("comes to %.1f C, %.1f K below its air", made->temp_c, -made->rise_k),
+            "a board at least as warm as its air: look at ambient_c");
+}
+
+/* One id: false where it made no observation, told in run->status. */
+static bool correct_spot(correction *run, const series_row *rows, size_t count,
+                         sf_observation *made)
+{
+    settled spot;
+    bool good =
+        count == 1 ? settle_single(run, rows, &spot) : settle_series(run, rows, count, &spot);
+    warn_of_mirror(run, rows, count);
+    if (!good || !observation_make(run, &spot, made))
+        return false;
+    warn_of_cold(run, made);
+    return true;
+}
+
+/* All ids in turn, past every fault; the number of observations made. */
+static size_t correct_spots(correction *run, const series_row *rows, sf_observation *made)
+{
+    size_t made_count = 0, row_count = run->job->reading_count;
+    for (size_t i = 0; run->status != SF_ERROR_MEMORY && i < row_count;) {
+        size_t length = series_length(&rows[i], row_count - i);
+        if (correct_spot(run, &rows[i], length, &made[made_count]))
+            made_count++;
+        i += length;
+    }
+    return made_count;
+}
+
+sf_status sf_readings_correct(const sf_job *job, sf_observation **observations, size_t *count,
+                              sf_complaints *complaints)
+{
+    *observations = NULL;
+    *count = 0;
+    correction run = {job, complaints, SF_OK};
+    series_row *rows = series_sort(job->readings, job->reading_count);
+    sf_observation *made = array_new(job->reading_count, sizeof *made);
+    size_t made_count = 0;
+    if (rows && made) {
+        check_policy(&run);
+        made_count = correct_spots(&run, rows, made);
+    } else {
+        run.status = SF_ERROR_MEMORY;
+    }
+    free(rows);
+    if (run.status != SF_OK) {
+        sf_observations_free(made, made_count);
+        return run.status;
+    }
+    *observations = made;
+    *count = made_count;
+    return SF_OK;
+}
+
+void sf_observations_free(sf_observation *observations, size_t count)
+{
+    if (!observations)
+        return;
+    for (size_t i = 0; i < count; i++) {
+        free(observations[i].id);
+        free(observations[i].remark);
+    }
+    free(observations);
+}

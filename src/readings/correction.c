@@ -1,0 +1,32 @@
+/* How the correction of readings tells a fault and goes on. */
+#include "readings/correction.h"
+
+#include <stdlib.h>
+
+static void tell(correction *run, sf_severity severity, const char *file, size_t line,
+                 const char *column, char *what, const char *expected)
+{
+    if (severity == SF_ERROR && run->status == SF_OK)
+        run->status = SF_ERROR_DATA;
+    if (!what ||
+        sf_complain(run->complaints, severity, file, line, column, what, expected) != SF_OK)
+        run->status = SF_ERROR_MEMORY;
+    free(what);
+}
+
+void correction_refuse(correction *run, size_t line, const char *column, char *what,
+                       const char *expected)
+{
+    tell(run, SF_ERROR, "readings.csv", line, column, what, expected);
+}
+
+void correction_warn(correction *run, size_t line, const char *column, char *what,
+                     const char *expected)
+{
+    tell(run, SF_WARNING, "readings.csv", line, column, what, expected);
+}
+
+void correction_refuse_policy(correction *run, const char *key, char *what, const char *expected)
+{
+    tell(run, SF_ERROR, "policy.csv", 0, key, what, expected);
+}

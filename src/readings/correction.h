@@ -1,0 +1,29 @@
+/* One run over the readings of a job: what every step of it needs to tell a fault. */
+#ifndef SPOTFIELD_READINGS_CORRECTION_H
+#define SPOTFIELD_READINGS_CORRECTION_H
+
+#include <stddef.h>
+
+#include "spotfield/complaint.h"
+#include "spotfield/job.h"
+#include "spotfield/status.h"
+
+/* Steps go on after a fault, so that all are told; the status remembers the gravest. */
+typedef struct correction {
+    const sf_job *job;
+    sf_complaints *complaints;
+    sf_status status; /* SF_OK, SF_ERROR_DATA after an error, SF_ERROR_MEMORY whatever else */
+} correction;
+
+/* Tells an error of readings.csv. `what` is new text and is freed, NULL where memory was short. */
+void correction_refuse(correction *run, size_t line, const char *column, char *what,
+                       const char *expected);
+
+/* The same for a warning, which leaves the status. */
+void correction_warn(correction *run, size_t line, const char *column, char *what,
+                     const char *expected);
+
+/* The same for an error in a policy key. */
+void correction_refuse_policy(correction *run, const char *key, char *what, const char *expected);
+
+#endif

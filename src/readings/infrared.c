@@ -1,0 +1,78 @@
+/* Infrared spots: from the radiance temperature to the temperature of the surface. The
+ * thermometer sees e T^4 of the surface and (1 - e) R^4 of what the surface mirrors
+ * (Stefan-Boltzmann and Kirchhoff, opaque grey body): M^4 = e T^4 + (1 - e) R^4. */
+#include "readings/infrared.h"
+
+#include <math.h>
+
+#include "spotfield/reading.h"
+
+#define ZERO_C_ABS_K 273.15
+#define PLANCK_ABS_K (14387.769 / 10.4) /* hc/(k wavelength): CODATA 2018 in um K, over um */
+#define HOTTEST_C 1500.0 /* no board gives it; keeps fourth powers far from overflow */
+
+static bool is_temperature(double temp_c)
+{
+    return temp_c > -ZERO_C_ABS_K && temp_c <= HOTTEST_C;
+}
+
+static double cube(double value)
+{
+    return value * value * value;
+}
+
+static double fourth_power(double value)
+{
+    return value * value * value * value;
+}
+
+double infrared_k_per_emissivity(double temp_c, double emissivity, double reflected_c)
+{
+    double temp_abs_k = temp_c + ZERO_C_ABS_K, reflected_abs_k = reflected_c + ZERO_C_ABS_K;
+    return fabs(fourth_power(reflected_abs_k) - fourth_power(temp_abs_k)) /
+           (4 * emissivity * cube(temp_abs_k));
+}
+
+double infrared_k_per_reflected_k(double temp_c, double emissivity, double reflected_c)
+{
+    double temp_abs_k = temp_c + ZERO_C_ABS_K, reflected_abs_k = reflected_c + ZERO_C_ABS_K;
+    return (1 - emissivity) * cube(reflected_abs_k) / (emissivity * cube(temp_abs_k));
+}
+
+/* Planck's law at the one wavelength, without its constant factor, and its inverse. */
+static double radiance(double temp_c)
+{
+    return 1 / expm1(PLANCK_ABS_K / (temp_c + ZERO_C_ABS_K));
+}
+
+static double radiance_temp_c(double radiance)
+{
+    return PLANCK_ABS_K / log1p(1 / radiance) - ZERO_C_ABS_K;
+}
+
+double infrared_law_doubt_k(double shown_c, double emissivity, double reflected_c, double temp_c)
+{
+    double own = (radiance(shown_c) - (1 - emissivity) * radiance(reflected_c)) / emissivity;
+    /* the steeper law leaves nothing of the surface where the mirrored part is the greater */
+    return own > 0 ? fabs(radiance_temp_c(own) - temp_c) : fabs(temp_c - shown_c);
+}
+
+sf_status sf_infrared_temp(double shown_c, double emissivity, double reflected_c, double *temp_c,
+                           double *sd_per_emissivity, double *gain)
+{
+    if (!is_temperature(shown_c) || !is_temperature(reflected_c) ||
+        !(emissivity > 0 && emissivity <= 1))
+        return SF_ERROR_ARGUMENT;
+    double shown_abs_k = shown_c + ZERO_C_ABS_K, reflected_abs_k = reflected_c + ZERO_C_ABS_K;
+    double own =
+        (fourth_power(shown_abs_k) - (1 - emissivity) * fourth_power(reflected_abs_k)) / emissivity;
+    if (!(own > 0 && isfinite(own)))
+        return SF_ERROR_ARGUMENT;
+    double temp_abs_k = sqrt(sqrt(own));
+    *temp_c = temp_abs_k - ZERO_C_ABS_K;
+    if (sd_per_emissivity)
+        *sd_per_emissivity = infrared_k_per_emissivity(*temp_c, emissivity, reflected_c);
+    if (gain)
+        *gain = cube(shown_abs_k) / (emissivity * cube(temp_abs_k));
+    return SF_OK;
+}

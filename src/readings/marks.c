@@ -1,0 +1,233 @@
+/* The perspective map from marks in a picture to the same marks on the board. */
+#include "readings/marks.h"
+
+#include <math.h>
+#include <stdbool.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "readings/least_squares.h"
+
+#define ENTRIES 9
+#define UNKNOWNS                                                                                   \
+    8 /* the ninth entry is 1: it cannot vanish where the marks' middle is the origin */
+#define STEPS_MAX 30
+
+/* Least over greatest singular value of the fit below which the marks do not hold the map. A square
+ * of marks has 0.29, a strip of 1 by 10 still 0.04; 0.02 is one of four marks within a 36th of
+ * their span of the line through two others: a slip there would be as many times as large
+ * elsewhere. */
+#define HOLD_LEAST 0.02
+
+/* Moves and scales points: their middle to 0, their mean distance from it to sqrt 2. */
+typedef struct frame {
+    double x, y, scale;
+} frame;
+
+static bool is_finite_set(const sf_point *points, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (!isfinite(points[i].x_mm) || !isfinite(points[i].y_mm))
+            return false;
+    return true;
+}
+
+static bool find_frame(const sf_point *points, size_t count, frame *found)
+{
+    double x = 0, y = 0, distance = 0;
+    for (size_t i = 0; i < count; i++) {
+        x += points[i].x_mm / (double)count;
+        y += points[i].y_mm / (double)count;
+    }
+    for (size_t i = 0; i < count; i++)
+        distance += hypot(points[i].x_mm - x, points[i].y_mm - y) / (double)count;
+    *found = (frame){x, y, sqrt(2) / distance};
+    return isfinite(distance) && distance > 0;
+}
+
+static sf_point enter_frame(const frame *into, sf_point point)
+{
+    return (sf_point){(point.x_mm - into->x) * into->scale, (point.y_mm - into->y) * into->scale};
+}
+
+/* One fit; all coordinates in the frames of picture and board. */
+typedef struct tie {
+    size_t count;
+    sf_point *pixel, *board;
+    least_squares squares; /* two equations a mark */
+} tie;
+
+static void free_tie(tie *ended)
+{
+    free(ended->pixel);
+    free(ended->board);
+    least_squares_free(&ended->squares);
+}
+
+static bool make_tie(size_t count, tie *made)
+{
+    *made = (tie){.count = count,
+                  .pixel = array_new(count, sizeof(sf_point)),
+                  .board = array_new(count, sizeof(sf_point))};
+    if (least_squares_make(2 * count, UNKNOWNS, &made->squares) && made->pixel && made->board)
+        return true;
+    free_tie(made);
+    return false;
+}
+
+/* The third homogeneous coordinate: positive on the near side of the horizon. */
+static double depth(const double *entry, double x, double y)
+{
+    return entry[6] * x + entry[7] * y + entry[8];
+}
+
+static sf_point map_point(const double *entry, double x, double y)
+{
+    double w = depth(entry, x, y);
+    return (sf_point){(entry[0] * x + entry[1] * y + entry[2]) / w,
+                      (entry[3] * x + entry[4] * y + entry[5]) / w};
+}
+
+/* The two equations of mark i, linear in the entries: (h0 x + h1 y + h2 - X (h6 x + h7 y))/w is
+ * the x wanted, the same with h3 to h5 its y. With the measured place as X and as what is wanted,
+ * and w = 1, they are the direct linear transformation; with the mapped place as X, its depth as w
+ * and what is missing as wanted, a Gauss-Newton step. */
+static void fill_mark(tie *of, size_t i, sf_point at, double w, sf_point wanted)
+{
+    double x = of->pixel[i].x_mm / w, y = of->pixel[i].y_mm / w;
+    const double along_x[] = {x, y, 1 / w, 0, 0, 0, -at.x_mm * x, -at.x_mm * y};
+    const double along_y[] = {0, 0, 0, x, y, 1 / w, -at.y_mm * x, -at.y_mm * y};
+    least_squares_fill(&of->squares, 2 * i, along_x, wanted.x_mm);
+    least_squares_fill(&of->squares, 2 * i + 1, along_y, wanted.y_mm);
+}
+
+/* Solves the equations, where the marks hold the map, and adds the step to the entries. */
+static sf_status add_step(tie *of, double *entry)
+{
+    sf_status status = least_squares_solve(&of->squares);
+    if (status == SF_OK && !(least_squares_hold(&of->squares) > HOLD_LEAST))
+        status = SF_ERROR_NUMERIC;
+    for (size_t j = 0; status == SF_OK && j < UNKNOWNS; j++)
+        entry[j] += least_squares_step(&of->squares, j);
+    return status;
+}
+
+static sf_status find_start(tie *of, double *entry)
+{
+    for (size_t i = 0; i < of->count; i++)
+        fill_mark(of, i, of->board[i], 1, of->board[i]);
+    return add_step(of, entry);
+}
+
+/* What is missing at mark i; NAN where it would lie beyond the horizon. */
+static sf_point find_gap(const tie *of, const double *entry, size_t i)
+{
+    sf_point mapped = marks_apply(entry, of->pixel[i].x_mm, of->pixel[i].y_mm);
+    return (sf_point){of->board[i].x_mm - mapped.x_mm, of->board[i].y_mm - mapped.y_mm};
+}
+
+static double sum_squares(const tie *of, const double *entry)
+{
+    double sum = 0;
+    for (size_t i = 0; i < of->count; i++) {
+        sf_point gap = find_gap(of, entry, i);
+        sum += gap.x_mm * gap.x_mm + gap.y_mm * gap.y_mm;
+    }
+    return sum;
+}
+
+/* Gauss-Newton steps to the least squares of distances on the board, as long as they lead down. */
+static sf_status refine(tie *of, double *entry)
+{
+    double least = sum_squares(of, entry);
+    if (!isfinite(least))
+        return SF_ERROR_NUMERIC;
+    for (int taken = 0; taken < STEPS_MAX; taken++) {
+        for (size_t i = 0; i < of->count; i++) {
+            double x = of->pixel[i].x_mm, y = of->pixel[i].y_mm;
+            fill_mark(of, i, map_point(entry, x, y), depth(entry, x, y), find_gap(of, entry, i));
+        }
+        double moved[ENTRIES];
+        memcpy(moved, entry, sizeof moved);
+        sf_status status = add_step(of, moved);
+        if (status != SF_OK)
+            return status;
+        double sum = sum_squares(of, moved);
+        if (!(sum < least))
+            break;
+        least = sum;
+        memcpy(entry, moved, sizeof moved);
+    }
+    return SF_OK;
+}
+
+/* Takes the map out of the frames: undo(board) map do(picture), scaled to unit norm. */
+static void leave_frames(const double *entry, const frame *picture, const frame *board,
+                         double homography[ENTRIES])
+{
+    double mapped[ENTRIES];
+    for (size_t row = 0; row < 3; row++) {
+        const double *from = entry + 3 * row;
+        mapped[3 * row] = from[0] * picture->scale;
+        mapped[3 * row + 1] = from[1] * picture->scale;
+        mapped[3 * row + 2] =
+            from[2] - picture->scale * (from[0] * picture->x + from[1] * picture->y);
+    }
+    double square_sum = 0;
+    for (size_t j = 0; j < 3; j++) {
+        homography[j] = mapped[j] / board->scale + board->x * mapped[6 + j];
+        homography[3 + j] = mapped[3 + j] / board->scale + board->y * mapped[6 + j];
+        homography[6 + j] = mapped[6 + j];
+    }
+    for (size_t j = 0; j < ENTRIES; j++)
+        square_sum += homography[j] * homography[j];
+    for (size_t j = 0; j < ENTRIES; j++)
+        homography[j] /= sqrt(square_sum);
+}
+
+static void measure_residuals(const sf_point *pixel, const sf_point *board_mm, size_t count,
+                              const double homography[ENTRIES], double *residual_mm, double *rms_mm)
+{
+    double square_sum_mm2 = 0;
+    for (size_t i = 0; i < count; i++) {
+        sf_point mapped = marks_apply(homography, pixel[i].x_mm, pixel[i].y_mm);
+        residual_mm[i] = hypot(board_mm[i].x_mm - mapped.x_mm, board_mm[i].y_mm - mapped.y_mm);
+        square_sum_mm2 += residual_mm[i] * residual_mm[i];
+    }
+    *rms_mm = sqrt(square_sum_mm2 / (double)count);
+}
+
+sf_status marks_fit(const sf_point *pixel, const sf_point *board_mm, size_t count,
+                    double homography[ENTRIES], double *residual_mm, double *rms_mm)
+{
+    frame picture, board;
+    if (count < MARKS_LEAST || !is_finite_set(pixel, count) || !is_finite_set(board_mm, count))
+        return SF_ERROR_ARGUMENT;
+    if (!find_frame(pixel, count, &picture) || !find_frame(board_mm, count, &board))
+        return SF_ERROR_NUMERIC;
+    tie of;
+    if (!make_tie(count, &of))
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < count; i++) {
+        of.pixel[i] = enter_frame(&picture, pixel[i]);
+        of.board[i] = enter_frame(&board, board_mm[i]);
+    }
+    double entry[ENTRIES] = {[ENTRIES - 1] = 1};
+    sf_status status = find_start(&of, entry);
+    if (status == SF_OK)
+        status = refine(&of, entry);
+    free_tie(&of);
+    if (status != SF_OK)
+        return status;
+    leave_frames(entry, &picture, &board, homography);
+    measure_residuals(pixel, board_mm, count, homography, residual_mm, rms_mm);
+    return SF_OK;
+}
+
+sf_point marks_apply(const double homography[ENTRIES], double column, double row)
+{
+    if (!(depth(homography, column, row) > 0))
+        return (sf_point){NAN, NAN};
+    return map_point(homography, column, row);
+}

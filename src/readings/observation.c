@@ -1,0 +1,130 @@
+/* The last corrections of a spot, its uncertainty, and both in words. */
+#include "readings/observation.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/memory.h"
+#include "core/text.h"
+#include "readings/doubt.h"
+
+static bool is_contact(const sf_reading *row)
+{
+    return row->method != SF_METHOD_INFRARED;
+}
+
+/* A bead drains heat through its own wire and shows less than the surface had: with b the share
+ * of the rise it loses, rise = shown rise/(1 - b), and d rise/db = rise/(1 - b). A doubt of b that
+ * the policy states stands in for the default's. */
+static void correct_bead(const sf_policy *policy, double default_share, double *rise_k,
+                         double *sd_k)
+{
+    double passed = 1 - policy->bead_bias_pct / 100;
+    double share = policy->bead_bias_sd_pct > 0 ? policy->bead_bias_sd_pct / 100 : default_share;
+    *rise_k /= passed;
+    *sd_k = hypot(*sd_k / passed, share * *rise_k / passed);
+}
+
+/* Rise and standard uncertainty with every part of it in quadrature. */
+static void weigh(const sf_policy *policy, const settled *spot, double *rise_k, double *sd_k)
+{
+    const row_value *value = &spot->value;
+    doubt assumed = {0, 0};
+    if (spot->is_default)
+        assumed = doubt_by_default(spot->row->method, spot->row->spot, value->shown_c);
+    *rise_k = value->rise_k;
+    *sd_k = hypot(spot->random_sd_k, assumed.instrument_sd_k * value->gain);
+    if (is_contact(spot->row))
+        correct_bead(policy, assumed.rise_share, rise_k, sd_k);
+    else
+        *sd_k = hypot(*sd_k, hypot(assumed.rise_share * *rise_k, value->common_sd_k));
+    if (spot->row->spot == SF_SPOT_PART)
+        *sd_k = hypot(*sd_k, policy->case_offset_sd_k);
+}
+
+static void begin_clause(text *remark)
+{
+    if (remark->length > 0)
+        text_add(remark, "; ");
+}
+
+static void tell_conversion(text *remark, const settled *spot, double ambient_c)
+{
+    const sf_reading *row = spot->row;
+    if (row->unit == SF_UNIT_MILLIVOLT) {
+        begin_clause(remark);
+        text_addf(remark, "from mV, reference junction at %.1f C", row->junction_c);
+    }
+    if (!is_contact(row) && !isnan(row->emissivity)) {
+        begin_clause(remark);
+        text_addf(remark, "emissivity %.2f, mirroring %.1f C", row->emissivity,
+                  isnan(row->reflected_c) ? spot->value.ambient_c : row->reflected_c);
+    }
+    if (spot->value.ambient_c != ambient_c) {
+        begin_clause(remark);
+        text_addf(remark, "over its own air at %.1f C", spot->value.ambient_c);
+    }
+}
+
+static void tell_series(text *remark, const settled *spot)
+{
+    if (spot->row_count < 2)
+        return;
+    begin_clause(remark);
+    if (spot->warmup.verdict == WARMUP_FITTED)
+        text_addf(remark, "steady state that %zu readings up to %g min approach, +/- %.1f K",
+                  spot->row_count, spot->last_minute, spot->warmup.steady_sd_k);
+    else
+        text_addf(remark, "mean of the last %zu of %zu readings, level within %g K for %g min",
+                  spot->warmup.used, spot->row_count, STEADY_WITHIN_K, STEADY_OVER_MIN);
+}
+
+static void tell_doubts(text *remark, const sf_policy *policy, const settled *spot)
+{
+    const sf_reading *row = spot->row;
+    if (is_contact(row) && policy->bead_bias_pct != 0) {
+        begin_clause(remark);
+        text_addf(remark, "a bead shows %g %% too little of the rise: corrected",
+                  policy->bead_bias_pct);
+    }
+    if (spot->is_default) {
+        begin_clause(remark);
+        text_add(remark, "uncertainty by method, none given");
+    }
+    if (row->spot == SF_SPOT_PART) {
+        begin_clause(remark);
+        text_addf(remark, "on a part: %.1f K added for case against board",
+                  policy->case_offset_sd_k);
+    }
+    if (row->spot == SF_SPOT_SOURCE) {
+        begin_clause(remark);
+        text_add(remark, "on the body of a heat source, hotter than the board below it: not in "
+                         "the fit");
+    }
+}
+
+bool observation_make(correction *run, const settled *spot, sf_observation *made)
+{
+    const sf_policy *policy = &run->job->policy;
+    const sf_reading *row = spot->row;
+    text remark = {0};
+    tell_conversion(&remark, spot, run->job->board.ambient_c);
+    tell_series(&remark, spot);
+    tell_doubts(&remark, policy, spot);
+    *made = (sf_observation){.id = text_copy(row->id),
+                             .x_mm = row->x_mm,
+                             .y_mm = row->y_mm,
+                             .in_fit = row->spot != SF_SPOT_SOURCE,
+                             .method = row->method,
+                             .spot = row->spot,
+                             .remark = text_take(&remark),
+                             .line = row->line};
+    weigh(policy, spot, &made->rise_k, &made->sd_k);
+    made->temp_c = spot->value.ambient_c + made->rise_k;
+    if (made->id && made->remark)
+        return true;
+    free(made->id);
+    free(made->remark);
+    run->status = SF_ERROR_MEMORY;
+    return false;
+}

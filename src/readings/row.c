@@ -1,0 +1,176 @@
+/* One row of readings.csv: range checks, millivolt, emissivity, ambient. */
+#include "readings/row.h"
+
+#include <math.h>
+
+#include "core/text.h"
+#include "readings/doubt.h"
+#include "readings/infrared.h"
+#include "spotfield/reading.h"
+
+/* Where temperatures on a board in service can lie; laminate chars well below the upper end, a
+ * wire-wound resistor may reach it. */
+#define TEMP_LEAST_C (-40.0)
+#define TEMP_MOST_C 400.0
+#define TEMP_RANGE "-40 to 400 degrees Celsius"
+
+#define AIR_LEAST_C (-40.0)
+#define AIR_MOST_C 100.0
+#define AIR_RANGE "-40 to 100 degrees Celsius"
+
+/* A coordinate that is finite; whether it is board the field knows. */
+#define PLACE_MOST_MM (2 * SF_BOARD_MM_MAX)
+
+static bool is_within(double value, double least, double most)
+{
+    return value >= least && value <= most;
+}
+
+/* Refuses a number outside its range, NAN too. */
+static bool check_range(correction *run, const sf_reading *row, const char *column, double value,
+                        double least, double most, const char *expected)
+{
+    if (is_within(value, least, most))
+        return true;
+    correction_refuse(run, row->line, column, text_format("%g is out of range", value), expected);
+    return false;
+}
+
+/* The same for a number that may be left blank. */
+static bool check_optional(correction *run, const sf_reading *row, const char *column, double value,
+                           double least, double most, const char *expected)
+{
+    return isnan(value) || check_range(run, row, column, value, least, most, expected);
+}
+
+static bool check_choices(correction *run, const sf_reading *row)
+{
+    bool method = (unsigned)row->method < SF_METHOD_COUNT;
+    bool spot = (unsigned)row->spot < SF_SPOT_COUNT;
+    bool unit = row->unit == SF_UNIT_CELSIUS || row->unit == SF_UNIT_MILLIVOLT;
+    if (!method)
+        correction_refuse(run, row->line, "method", text_format("is no known method"),
+                          "thermocouple-K, thermocouple-J, thermocouple-T or infrared");
+    if (!spot)
+        correction_refuse(run, row->line, "spot", text_format("is no known spot"),
+                          "board, part or source");
+    if (!unit)
+        correction_refuse(run, row->line, "unit", text_format("is no known unit"),
+                          "degrees Celsius or millivolt");
+    if (method && unit && row->method == SF_METHOD_INFRARED && row->unit == SF_UNIT_MILLIVOLT) {
+        correction_refuse(run, row->line, "unit", text_format("mV from an infrared thermometer"),
+                          "C, F or K; mV belongs to a thermocouple");
+        return false;
+    }
+    return method && spot && unit;
+}
+
+static bool check_numbers(correction *run, const sf_reading *row)
+{
+    bool good = check_range(run, row, "x_mm", row->x_mm, -PLACE_MOST_MM, PLACE_MOST_MM,
+                            "millimetres on the board");
+    good &= check_range(run, row, "y_mm", row->y_mm, -PLACE_MOST_MM, PLACE_MOST_MM,
+                        "millimetres on the board");
+    good &= check_optional(run, row, "u_k", row->sd_k, 1e-6, 1000, "kelvins above 0");
+    good &= check_optional(run, row, "emissivity", row->emissivity, 1e-3, 1, "0.001 to 1");
+    good &= check_optional(run, row, "reflected_c", row->reflected_c, TEMP_LEAST_C, TEMP_MOST_C,
+                           TEMP_RANGE);
+    good &=
+        check_optional(run, row, "ambient_c", row->ambient_c, AIR_LEAST_C, AIR_MOST_C, AIR_RANGE);
+    good &= check_optional(run, row, "minute", row->minute, 0, 1e6, "minutes since switch-on");
+    if (isnan(row->ambient_c) && !is_within(run->job->board.ambient_c, AIR_LEAST_C, AIR_MOST_C)) {
+        correction_refuse(run, row->line, "ambient_c",
+                          text_format("is blank, and the board gives no usable ambient either"),
+                          AIR_RANGE);
+        good = false;
+    }
+    return good;
+}
+
+static bool convert_millivolt(correction *run, const sf_reading *row, row_value *value)
+{
+    if (isnan(row->junction_c)) {
+        correction_refuse(run, row->line, "junction_c",
+                          text_format("is blank beside a value in mV"),
+                          "the temperature of the reference junction, -20 to 60 degrees Celsius");
+        return false;
+    }
+    if (!check_range(run, row, "junction_c", row->junction_c, -20, 60, "-20 to 60 degrees Celsius"))
+        return false;
+    sf_status status =
+        sf_thermocouple_temp(row->method, row->value, row->junction_c, &value->temp_c);
+    if (status == SF_OK)
+        return true;
+    if (status == SF_ERROR_MEMORY)
+        run->status = SF_ERROR_MEMORY;
+    else
+        correction_refuse(run, row->line, "value",
+                          text_format("%g mV with the junction at %g C is beyond the thermocouple",
+                                      row->value, row->junction_c),
+                          "millivolts, from -20 C to the type's upper end");
+    return false;
+}
+
+/* Of a value the instrument has corrected by itself, only the doubt of that correction is left:
+ * inside u_k where that is given, else as on solder mask, since what it was set to is not told. */
+static double doubt_of_corrected_k(const sf_reading *row, double mirrored_c)
+{
+    if (!isnan(row->sd_k))
+        return 0;
+    return infrared_k_per_emissivity(row->value, EMISSIVITY_OF_MASK, mirrored_c) *
+           doubt_of_emissivity(EMISSIVITY_OF_MASK);
+}
+
+static bool convert_infrared(correction *run, const sf_reading *row, row_value *value)
+{
+    double mirrored_c = isnan(row->reflected_c) ? value->ambient_c : row->reflected_c;
+    if (isnan(row->emissivity)) {
+        value->common_sd_k = doubt_of_corrected_k(row, mirrored_c);
+        return true;
+    }
+    double k_per_emissivity;
+    if (sf_infrared_temp(row->value, row->emissivity, mirrored_c, &value->temp_c, &k_per_emissivity,
+                         &value->gain) != SF_OK) {
+        correction_refuse(run, row->line, "value",
+                          text_format("%g C is less than emissivity %g mirrors of %g C alone",
+                                      row->value, row->emissivity, mirrored_c),
+                          "another emissivity or reflected_c");
+        return false;
+    }
+    double emissivity_sd_k = k_per_emissivity * doubt_of_emissivity(row->emissivity);
+    double law_sd_k = infrared_law_doubt_k(row->value, row->emissivity, mirrored_c, value->temp_c);
+    double mirrored_sd_k =
+        infrared_k_per_reflected_k(value->temp_c, row->emissivity, mirrored_c) * REFLECTED_SD_K;
+    value->common_sd_k = hypot(hypot(emissivity_sd_k, law_sd_k), mirrored_sd_k);
+    return true;
+}
+
+static bool convert_value(correction *run, const sf_reading *row, row_value *value)
+{
+    value->temp_c = value->shown_c = row->value;
+    if (row->method == SF_METHOD_INFRARED)
+        return convert_infrared(run, row, value);
+    if (row->unit == SF_UNIT_CELSIUS)
+        return true;
+    bool good = convert_millivolt(run, row, value);
+    value->shown_c = value->temp_c;
+    return good;
+}
+
+bool row_convert(correction *run, const sf_reading *row, row_value *value)
+{
+    bool choices = check_choices(run, row), numbers = check_numbers(run, row);
+    if (!choices || !numbers)
+        return false;
+    *value = (row_value){.gain = 1};
+    value->ambient_c = isnan(row->ambient_c) ? run->job->board.ambient_c : row->ambient_c;
+    if (!convert_value(run, row, value))
+        return false;
+    value->rise_k = value->temp_c - value->ambient_c;
+    if (is_within(value->temp_c, TEMP_LEAST_C, TEMP_MOST_C))
+        return true;
+    correction_refuse(run, row->line, "value",
+                      text_format("comes to %g C, which no board stands", value->temp_c),
+                      TEMP_RANGE);
+    return false;
+}
