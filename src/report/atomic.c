@@ -19,10 +19,10 @@
 /* A file on its way into place. */
 typedef struct pending {
     const file_block *block;
-    char *path;      /* where it goes, links followed */
-    size_t base;     /* bytes of path before the name, separator included */
-    bool exists;     /* something has that name already */
-    bool has_mode;   /* and is a file, whose mode is kept */
+    char *path;    /* where it goes, links followed */
+    size_t base;   /* bytes of path before the name, separator included */
+    bool exists;   /* something has that name already */
+    bool has_mode; /* and is a file, whose mode is kept */
     mode_t mode;
     int descriptor;  /* of the new content; -1 when closed */
     char *temporary; /* name of the new content; NULL before it is made */
@@ -152,8 +152,8 @@ static bool open_temporary(batch *all, pending *file)
 static bool keep_mode(const pending *file)
 {
     struct stat made;
-    return !file->has_mode || (fstat(file->descriptor, &made) == 0 &&
-                             (made.st_mode & 07777) == file->mode) ||
+    return !file->has_mode ||
+           (fstat(file->descriptor, &made) == 0 && (made.st_mode & 07777) == file->mode) ||
            fchmod(file->descriptor, file->mode) == 0;
 }
 

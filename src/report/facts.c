@@ -61,6 +61,11 @@ const sf_reading_fit **observation_fits(const sf_outcome *outcome)
     return fits;
 }
 
+bool reading_misfits(const sf_reading_fit *fit)
+{
+    return fabs(fit->score) > 3;
+}
+
 typedef struct ranked {
     const sf_part_result *result;
     size_t index;

@@ -2,13 +2,11 @@
 #ifndef SPOTFIELD_REPORT_FACTS_H
 #define SPOTFIELD_REPORT_FACTS_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "core/text.h"
 #include "spotfield/report.h"
-
-/* Beyond this standard score a reading does not fit its neighbours. */
-#define SCORE_LIMIT 3.0
 
 /* The hottest and coldest cell of the board in service; NAN where no cell is board. */
 typedef struct heat_range {
@@ -30,6 +28,9 @@ const sf_zone *part_zone(const sf_outcome *outcome, size_t part);
 /* For each observation its fit, one of NAN where it was not fitted; freed with free(). NULL when
  * memory is short. */
 const sf_reading_fit **observation_fits(const sf_outcome *outcome);
+
+/* Whether a reading lies more than three standard deviations from what the others predict. */
+bool reading_misfits(const sf_reading_fit *fit);
 
 /* Indices of the parts, worst first: by verdict, then by the chance that the rated life is used
  * up, then by the share used; freed with free(). NULL when memory is short. */

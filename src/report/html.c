@@ -1,7 +1,9 @@
 /* Words and numbers into a page. */
 #include "report/html.h"
 
+#include <ctype.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <string.h>
 
@@ -33,7 +35,7 @@ static character next_character(const unsigned char *from)
 }
 
 /* Marks of the Unicode bidirectional algorithm (UAX 9). */
-static int turns_direction(uint32_t code)
+static bool turns_direction(uint32_t code)
 {
     return (code >= 0x202A && code <= 0x202E) || (code >= 0x2066 && code <= 0x2069) ||
            code == 0x200E || code == 0x200F || code == 0x061C;
@@ -89,6 +91,44 @@ void html_text(text *into, const char *words)
     }
 }
 
+static bool ends_word(char byte)
+{
+    return !isalnum((unsigned char)byte) && byte != '_' && (unsigned char)byte < 0x80;
+}
+
+/* The typographic form of what stands at `rest`, and the bytes it takes the place of. */
+static const char *better_set(const char *words, const char *rest, size_t *bytes)
+{
+    if (strncmp(rest, "+/-", 3) == 0) {
+        *bytes = 3;
+        return "\u00B1";
+    }
+    if (strncmp(rest, " C", 2) == 0 && rest > words && isdigit((unsigned char)rest[-1]) &&
+        ends_word(rest[2])) {
+        *bytes = 2;
+        return "\u00A0\u00B0C";
+    }
+    return NULL;
+}
+
+void html_sentence(text *into, const char *words)
+{
+    text set = {0};
+    for (const char *rest = words; *rest;) {
+        size_t bytes = 1;
+        const char *better = better_set(words, rest, &bytes);
+        if (better)
+            text_add(&set, better);
+        else
+            text_add_bytes(&set, rest, 1);
+        rest += bytes;
+    }
+    if (set.bytes)
+        html_text(into, set.bytes);
+    into->failed = into->failed || set.failed;
+    text_clear(&set);
+}
+
 static void add_unknown(text *into)
 {
     text_add(into, "<span class=\"unknown\"><span aria-hidden=\"true\">&#8211;</span>"
@@ -138,6 +178,18 @@ void html_percent(text *into, double share)
     html_number(into, share * 100, share < 0.0995 && share != 0 ? 1 : 0);
 }
 
+void html_chance(text *into, double probability)
+{
+    if (probability < 0.01)
+        text_add(into, "under 1 %");
+    else if (probability > 0.99)
+        text_add(into, "over 99 %");
+    else
+        html_number(into, probability * 100, 0);
+    if (probability >= 0.01 && probability <= 0.99)
+        text_add(into, " %");
+}
+
 void html_estimate(text *into, double value, double sd, int decimals)
 {
     html_number(into, value, decimals);
@@ -159,6 +211,13 @@ void html_cell_text(text *into, const char *words)
 {
     text_add(into, "<td>");
     html_text(into, words);
+    text_add(into, "</td>");
+}
+
+void html_cell_sentence(text *into, const char *words)
+{
+    text_add(into, "<td>");
+    html_sentence(into, words);
     text_add(into, "</td>");
 }
 

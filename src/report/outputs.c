@@ -8,14 +8,18 @@
  * in place in this order, the report last, as it names the others. */
 #define OUTPUTS(each)                                                                              \
     each("parts.csv", "each part: temperature, life, share used, verdict and reason", parts_csv)   \
-    each("zones.csv", "regions of the board by what they do to its commonest part", zones_csv)     \
-    each("kit.csv", "what to order, grouped by capacitance, voltage and size", kit_csv)            \
-    each("readings.csv", "each reading corrected, its fit and its left-out score", readings_csv)   \
-    each("sources.csv", "each heat source, listed or found, with rise and power", sources_csv)     \
-    each("field.csv", "temperature in service and its doubt on the grid", field_csv)               \
-    each("heat.png", "the heat map with parts, sources and readings", heat_png)                    \
-    each("doubt.png", "the standard deviation of the heat map", doubt_png)                         \
-    each("report.html", "all of it on one page that needs no network", report_html)
+        each("zones.csv", "regions of the board by what they do to its commonest part",            \
+             zones_csv) each("kit.csv", "what to order, grouped by capacitance, voltage and size", \
+                             kit_csv)                                                              \
+            each("readings.csv", "each reading corrected, its fit and its left-out score",         \
+                 readings_csv) each("sources.csv",                                                 \
+                                    "each heat source, listed or found, with rise and power",      \
+                                    sources_csv)                                                   \
+                each("field.csv", "temperature in service and its doubt on the grid", field_csv)   \
+                    each("heat.png", "the heat map with parts, sources and readings", heat_png)    \
+                        each("doubt.png", "the standard deviation of the heat map", doubt_png)     \
+                            each("report.html", "all of it on one page that needs no network",     \
+                                 report_html)
 
 #define FACE_OF(name, description, fill) {name, description},
 #define FILL_OF(name, description, fill) fill,
@@ -40,8 +44,7 @@ void doubt_png(const sf_outcome *outcome, text *into)
     text_add_bytes(into, outcome->doubt_png, outcome->doubt_png_size);
 }
 
-sf_status sf_outcome_write(const sf_outcome *outcome, const char *folder,
-                           sf_complaints *complaints)
+sf_status sf_outcome_write(const sf_outcome *outcome, const char *folder, sf_complaints *complaints)
 {
     text contents[OUTPUT_COUNT] = {{0}};
     file_block blocks[OUTPUT_COUNT];

@@ -82,15 +82,14 @@ static void add_head(const page *shown, text *into)
 /* The three marks: filled disc, half disc, open ring, so that they differ without colour. */
 static void add_marks(text *into)
 {
-    text_add(into,
-             "<svg class=\"symbols\" width=\"0\" height=\"0\" aria-hidden=\"true\">\n"
-             "<symbol id=\"mark-replace\" viewBox=\"0 0 16 16\">"
-             "<circle cx=\"8\" cy=\"8\" r=\"7\" class=\"solid\"></circle></symbol>\n"
-             "<symbol id=\"mark-check\" viewBox=\"0 0 16 16\">"
-             "<circle cx=\"8\" cy=\"8\" r=\"6\" class=\"open\"></circle>"
-             "<path d=\"M8 2a6 6 0 0 0 0 12z\" class=\"solid\"></path></symbol>\n"
-             "<symbol id=\"mark-leave\" viewBox=\"0 0 16 16\">"
-             "<circle cx=\"8\" cy=\"8\" r=\"6\" class=\"open\"></circle></symbol>\n</svg>\n");
+    text_add(into, "<svg class=\"symbols\" width=\"0\" height=\"0\" aria-hidden=\"true\">\n"
+                   "<symbol id=\"mark-replace\" viewBox=\"0 0 16 16\">"
+                   "<circle cx=\"8\" cy=\"8\" r=\"7\" class=\"solid\"></circle></symbol>\n"
+                   "<symbol id=\"mark-check\" viewBox=\"0 0 16 16\">"
+                   "<circle cx=\"8\" cy=\"8\" r=\"6\" class=\"open\"></circle>"
+                   "<path d=\"M8 2a6 6 0 0 0 0 12z\" class=\"solid\"></path></symbol>\n"
+                   "<symbol id=\"mark-leave\" viewBox=\"0 0 16 16\">"
+                   "<circle cx=\"8\" cy=\"8\" r=\"6\" class=\"open\"></circle></symbol>\n</svg>\n");
 }
 
 static void add_contents(text *into)
@@ -126,7 +125,8 @@ void report_html(const sf_outcome *outcome, text *into)
     size_t *order = parts_worst_first(outcome);
     const sf_reading_fit **fits = observation_fits(outcome);
     if (order && fits) {
-        page shown = {.outcome = outcome, .order = order, .fits = fits, .heat = board_heat(outcome)};
+        page shown = {
+            .outcome = outcome, .order = order, .fits = fits, .heat = board_heat(outcome)};
         for (int verdict = 0; verdict < SF_VERDICT_COUNT; verdict++)
             shown.counts[verdict] = verdict_count(outcome, (sf_verdict)verdict);
         add_head(&shown, into);

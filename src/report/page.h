@@ -14,7 +14,7 @@
 /* Everything the sections draw from. */
 typedef struct page {
     const sf_outcome *outcome;
-    const size_t *order;              /* parts, worst first */
+    const size_t *order;               /* parts, worst first */
     const sf_reading_fit *const *fits; /* per observation */
     size_t counts[SF_VERDICT_COUNT];
     heat_range heat;
@@ -30,10 +30,14 @@ void page_sources(const page *shown, text *into);
 void page_basis(const page *shown, text *into);
 void page_cautions(const page *shown, text *into);
 
+/* Pieces of a section that have a file of their own. */
+void page_fit(const page *shown, text *into);
+void page_rules(const page *shown, text *into);
+
 /* Pieces that several sections use. */
-void page_mark(text *into, sf_verdict verdict);             /* the verdict's disc */
-void page_table_open(text *into, const char *name,          /* class of the table */
-                     const char *caption);                  /* markup */
+void page_mark(text *into, sf_verdict verdict);    /* the verdict's disc */
+void page_table_open(text *into, const char *name, /* class of the table */
+                     const char *caption);         /* markup */
 void page_table_close(text *into);
 void page_heading(text *into, const char *heading, const char *class_name, bool sortable);
 

@@ -16,7 +16,7 @@ static void add_assumptions(const sf_job *job, text *into)
     text_add(into, "<ul>\n");
     for (size_t i = 0; i < job->assumption_count; i++) {
         text_add(into, "<li>");
-        html_text(into, job->assumptions[i]);
+        html_sentence(into, job->assumptions[i]);
         text_add(into, "</li>\n");
     }
     text_add(into, "</ul>\n");
@@ -95,8 +95,10 @@ static void add_field(const sf_outcome *outcome, text *into)
     page_heading(into, "Value", "number", false);
     page_heading(into, "Unit", "word", false);
     page_heading(into, "Meaning", "prose", false);
-    text_addf(into, "</tr></thead>\n<tbody>\n<tr><th scope=\"row\">Model</th><td>%s</td><td></td>"
-                    "<td>how readings became a field</td></tr>\n",
+    text_addf(into,
+              "</tr></thead>\n<tbody>\n<tr><th scope=\"row\">Model</th><td "
+              "class=\"number\">%s</td><td></td>"
+              "<td>how readings became a field</td></tr>\n",
               summary.model);
     add_balance(&summary, into);
     add_value("Noise factor", summary.noise_factor, 2, "",
@@ -167,9 +169,9 @@ static void add_policy_row(const sf_policy *policy, const sf_policy *usual,
 static void add_policy(const sf_policy *policy, text *into)
 {
     sf_policy usual = sf_policy_default();
-    text_add(into, "<h3>Policy of the verdicts</h3>\n<p>A capacitor\u2019s life doubles for each "
-                   "10 K it runs cooler than its rating. Periods add up as shares of that life. "
-                   "The thresholds below can be changed in policy.csv.</p>\n");
+    text_add(into, "<h3>Policy</h3>\n<p>Rated life doubles for each 10 K that a part runs "
+                   "cooler than its rating, and periods add up as shares of that life. Each value "
+                   "below can be changed in policy.csv.</p>\n");
     page_table_open(into, "policy-list", "Thresholds and where they come from");
     page_heading(into, "Threshold", "name", false);
     page_heading(into, "Value", "number", false);
@@ -185,6 +187,7 @@ void page_basis(const page *shown, text *into)
 {
     const sf_job *job = shown->outcome->job;
     add_assumptions(job, into);
+    page_rules(shown, into);
     add_field(shown->outcome, into);
     add_history(job, into);
     add_policy(&job->policy, into);

@@ -32,7 +32,7 @@ static void add_line(const sf_kit_line *line, text *into)
     html_cell_grouped(into, line->endurance_h);
     add_size(line, into);
     html_cell_text(into, line->refs);
-    html_cell_text(into, line->note);
+    html_cell_sentence(into, line->note);
     text_add(into, "</tr>\n");
 }
 

@@ -5,11 +5,11 @@
 #include "report/page.h"
 
 /* The little scale of life used runs to this many rated lives, and is so many units wide. */
-static const double scale_lives = 2, scale_width = 100;
+static const double scale_lives = 2, scale_width = 90, scale_start = 5;
 
 static double on_scale(double used)
 {
-    return fmin(fmax(used, 0), scale_lives) / scale_lives * scale_width;
+    return scale_start + fmin(fmax(used, 0), scale_lives) / scale_lives * scale_width;
 }
 
 /* The interval as a line, the median as a dot, a tick where the rated life ends. */
@@ -46,12 +46,13 @@ static void add_marking(const sf_part *part, const sf_part_result *result, text 
     text_add(into, "<span class=\"marking\">");
     if (isfinite(part->capacitance_uf)) {
         html_short(into, part->capacitance_uf);
-        text_add(into, " \u00B5F, ");
+        text_add(into, " \u00B5F ");
     }
     if (isfinite(part->rated_v)) {
         html_short(into, part->rated_v);
-        text_add(into, " V, ");
+        text_add(into, " V");
     }
+    text_add(into, "</span><span class=\"marking\">");
     html_short(into, part->rated_c);
     text_add(into, " \u00B0C, ");
     html_grouped(into, result->endurance_h);
@@ -66,7 +67,9 @@ static void add_left(const sf_part_result *result, text *into)
     text_add(into, "<td class=\"number\"");
     html_sort_key(into, result->left_h);
     text_add(into, ">");
-    if (isfinite(result->left_years)) {
+    if (result->left_h <= 0) {
+        text_add(into, "none");
+    } else if (result->left_years >= 0.1) {
         html_number(into, result->left_years, result->left_years < 10 ? 1 : 0);
         text_add(into, " years");
     } else {
@@ -76,33 +79,43 @@ static void add_left(const sf_part_result *result, text *into)
     text_add(into, "</td>");
 }
 
+static void add_verdict(const sf_part_result *result, const sf_zone *zone, text *into)
+{
+    const char *verdict = sf_verdict_text(result->verdict);
+    text_addf(into, "<td data-sort=\"%d\"><span class=\"verdict %s\">", (int)result->verdict,
+              verdict);
+    page_mark(into, result->verdict);
+    text_addf(into, " %s</span>", verdict);
+    if (zone) {
+        text_add(into, "<span class=\"zone\">");
+        html_text(into, zone->name);
+        text_add(into, "</span>");
+    }
+    text_add(into, "</td>");
+}
+
 static void add_part(const page *shown, size_t index, text *into)
 {
     const sf_part *part = &shown->outcome->job->parts[index];
     const sf_part_result *result = &shown->outcome->results[index];
-    const sf_zone *zone = part_zone(shown->outcome, index);
-    const char *verdict = sf_verdict_text(result->verdict);
     text_addf(into,
               "<tr id=\"part-%zu\" data-part=\"%zu\" data-verdict=\"%s\">"
               "<th scope=\"row\"><a href=\"#ring-%zu\">",
-              index + 1, index + 1, verdict, index + 1);
+              index + 1, index + 1, sf_verdict_text(result->verdict), index + 1);
     html_text(into, part->ref);
     text_add(into, "</a> ");
     add_marking(part, result, into);
-    text_addf(into, "</th><td class=\"verdict %s\" data-sort=\"%d\">", verdict,
-              (int)result->verdict);
-    page_mark(into, result->verdict);
-    text_addf(into, " %s</td>", verdict);
+    text_add(into, "</th>");
+    add_verdict(result, part_zone(shown->outcome, index), into);
     html_cell_estimate(into, result->temp_c, result->temp_sd_k, 1);
     add_used(result, into);
     text_add(into, "<td class=\"number\"");
     html_sort_key(into, result->past_life);
     text_add(into, ">");
-    html_percent(into, result->past_life);
-    text_add(into, " %</td>");
+    html_chance(into, result->past_life);
+    text_add(into, "</td>");
     add_left(result, into);
-    html_cell_text(into, zone ? zone->name : "");
-    html_cell_text(into, result->reason);
+    html_cell_sentence(into, result->reason);
     text_add(into, "</tr>\n");
 }
 
@@ -130,12 +143,11 @@ static void add_filters(const page *shown, text *into)
 static void add_headings(text *into)
 {
     page_heading(into, "Part", "name", true);
-    page_heading(into, "Verdict", "word", true);
+    page_heading(into, "Verdict, zone", "word", true);
     page_heading(into, "Temperature, \u00B0C", "number", true);
     page_heading(into, "Rated life used", "number", true);
-    page_heading(into, "Chance it is all used", "number", true);
-    page_heading(into, "Left at today\u2019s use", "number", true);
-    page_heading(into, "Zone", "zone", true);
+    page_heading(into, "Chance all used", "number", true);
+    page_heading(into, "Left at this use", "number", true);
     page_heading(into, "Why", "prose", false);
     text_add(into, "</tr></thead>\n<tbody>\n");
 }

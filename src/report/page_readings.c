@@ -7,11 +7,6 @@
 /* Explanations are written out for so many readings; the table marks the others. */
 enum { OUTLIERS_MAX = 40 };
 
-static bool is_outlier(const sf_reading_fit *fit)
-{
-    return fabs(fit->score) > SCORE_LIMIT;
-}
-
 /* Both explanations, the likelier first: a lifted bead reads low, a source nobody listed high. */
 static void add_outlier(const sf_observation *observation, const sf_reading_fit *fit, text *into)
 {
@@ -40,7 +35,7 @@ static void add_outliers(const page *shown, text *into)
     const sf_outcome *outcome = shown->outcome;
     size_t found = 0;
     for (size_t i = 0; i < outcome->observation_count; i++) {
-        if (!is_outlier(shown->fits[i]))
+        if (!reading_misfits(shown->fits[i]))
             continue;
         if (found == 0)
             text_add(into, "<ul class=\"notices\">\n");
@@ -97,9 +92,9 @@ static void add_fit(const sf_reading_fit *fit, text *into)
 {
     html_cell_estimate(into, fit->fitted_k.value, fit->fitted_k.sd, 1);
     html_cell_estimate(into, fit->left_out_k.value, fit->left_out_k.sd, 1);
-    text_addf(into, "<td class=\"number%s\">", is_outlier(fit) ? " outlier" : "");
+    text_addf(into, "<td class=\"number%s\">", reading_misfits(fit) ? " outlier" : "");
     html_number(into, fit->score, 1);
-    text_add(into, is_outlier(fit) ? " <span class=\"flag\">does not fit</span></td>" : "</td>");
+    text_add(into, "</td>");
 }
 
 static void add_reading(const sf_observation *observation, const sf_reading_fit *fit, text *into)
@@ -119,7 +114,9 @@ static void add_reading(const sf_observation *observation, const sf_reading_fit 
     text_add(into, "<td>");
     if (!observation->in_fit)
         text_add(into, "<span class=\"flag\">not in the fit</span> ");
-    html_text(into, observation->remark);
+    if (reading_misfits(fit))
+        text_add(into, "<span class=\"flag\">does not fit</span> ");
+    html_sentence(into, observation->remark);
     text_add(into, "</td></tr>\n");
 }
 
@@ -147,7 +144,10 @@ void page_readings(const page *shown, text *into)
     size_t count = shown->outcome->observation_count;
     add_outliers(shown, into);
     add_yardstick(shown, into);
+    text_add(into, "<div class=\"pair\">\n");
     add_doubt(shown, into);
+    page_fit(shown, into);
+    text_add(into, "</div>\n");
     text_add(into, "<p>The score is the distance between a reading and what the others predict, in "
                    "standard deviations; beyond 3 it does not fit.</p>\n");
     if (count > PAGE_ROWS_MAX)

@@ -15,8 +15,8 @@ static void add_found(const sf_source_fit *source, text *into)
     text_add(into, " mm, about ");
     html_number(into, fmax(source->width_mm, source->height_mm), 0);
     text_add(into, " mm across: look there. The readings give it a chance of ");
-    html_percent(into, source->probability);
-    text_add(into, " %.</li>\n");
+    html_chance(into, source->probability);
+    text_add(into, ".</li>\n");
 }
 
 static void add_contradiction(const sf_source_fit *source, text *into)
@@ -63,8 +63,11 @@ static void add_source(const sf_source_fit *source, text *into)
     html_cell_estimate(into, source->rise_k.value, source->rise_k.sd, 1);
     html_cell_estimate(into, source->power_w.value, source->power_w.sd, 2);
     text_add(into, "<td class=\"number\">");
-    html_percent(into, source->probability);
-    text_add(into, " %</td></tr>\n");
+    if (source->listed)
+        text_add(into, "taken as sure");
+    else
+        html_chance(into, source->probability);
+    text_add(into, "</td></tr>\n");
 }
 
 void page_sources(const page *shown, text *into)

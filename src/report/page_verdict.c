@@ -123,6 +123,37 @@ static void add_facts(const page *shown, text *into)
     text_add(into, "</dl>\n");
 }
 
+static void add_notice(text *into, size_t count, const char *one, const char *many,
+                       const char *section)
+{
+    if (count == 1)
+        text_addf(into, "<li><a href=\"#%s\">One %s</a></li>\n", section, one);
+    else if (count > 1)
+        text_addf(into, "<li><a href=\"#%s\">%zu %s</a></li>\n", section, count, many);
+}
+
+/* What should be looked at before the verdicts are acted on. */
+static void add_notices(const page *shown, text *into)
+{
+    size_t misfits = 0, found = 0, contradicted = 0, count = 0;
+    for (size_t i = 0; i < shown->outcome->observation_count; i++)
+        misfits += reading_misfits(shown->fits[i]);
+    const sf_source_fit *sources = sf_field_sources(shown->outcome->field, &count);
+    for (size_t i = 0; i < count; i++) {
+        found += !sources[i].listed;
+        contradicted += sources[i].contradiction;
+    }
+    if (misfits + found + contradicted == 0)
+        return;
+    text_add(into, "<div class=\"first\">\n<p>Look first:</p>\n<ul>\n");
+    add_notice(into, misfits, "reading does not fit", "readings do not fit", "readings");
+    add_notice(into, found, "heat source that nobody listed", "heat sources that nobody listed",
+               "sources");
+    add_notice(into, contradicted, "listed source that the readings contradict",
+               "listed sources that the readings contradict", "sources");
+    text_add(into, "</ul>\n</div>\n");
+}
+
 void page_verdict(const page *shown, text *into)
 {
     const sf_board *board = &shown->outcome->job->board;
@@ -136,7 +167,7 @@ void page_verdict(const page *shown, text *into)
     text_add(into, "</h1>\n<p class=\"sentence\">");
     char *sentence = sf_outcome_sentence(shown->outcome);
     if (sentence)
-        html_text(into, sentence);
+        html_sentence(into, sentence);
     else
         into->failed = true;
     free(sentence);
@@ -144,6 +175,7 @@ void page_verdict(const page *shown, text *into)
     add_marks(shown, into);
     add_tallies(shown, into);
     add_facts(shown, into);
+    add_notices(shown, into);
     text_add(into, "<p class=\"warning\"><strong>Mains and stored charge can kill.</strong> Read "
                    "<a href=\"#cautions\">the cautions</a> before you reach into the board. These "
                    "are estimates to guide maintenance, no safety certificate.</p>\n</header>\n");

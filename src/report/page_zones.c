@@ -4,15 +4,6 @@
 #include "report/html.h"
 #include "report/page.h"
 
-static void add_bound(const char *before, double from_c, const char *after, text *into)
-{
-    if (!isfinite(from_c))
-        return;
-    text_add(into, before);
-    html_number(into, from_c, 0);
-    text_add(into, after);
-}
-
 /* The bounds are those of the commonest grade, not round numbers. */
 static void add_bounds(const page *shown, text *into)
 {
@@ -22,16 +13,21 @@ static void add_bounds(const page *shown, text *into)
     text_add(into, " h at ");
     html_number(into, zones->rated_c, 0);
     text_add(into, " \u00B0C).");
-    add_bound(" From ", zones->hot_from_c,
-              " \u00B0C, <em>hot</em>, such a part has used all of its rated life in the hours the "
-              "board has run.",
-              into);
-    if (isfinite(zones->warm_from_c)) {
-        add_bound(" From ", zones->warm_from_c, " \u00B0C, <em>warm</em>, more than ", into);
-        html_percent(into, shown->outcome->job->policy.zone_warm_used);
-        text_add(into, " % of it.");
+    if (isfinite(zones->hot_from_c)) {
+        text_add(into, " It is <em>hot</em> from ");
+        html_number(into, zones->hot_from_c, 0);
+        text_add(into,
+                 " \u00B0C, where such a part has used all of its rated life in the hours the "
+                 "board has run.");
     }
-    text_add(into, " The rest is <em>cool</em>.</p>\n");
+    if (isfinite(zones->warm_from_c)) {
+        text_add(into, " It is <em>warm</em> from ");
+        html_number(into, zones->warm_from_c, 0);
+        text_add(into, " \u00B0C, where it has used more than ");
+        html_percent(into, shown->outcome->job->policy.zone_warm_used);
+        text_add(into, " %. The rest is <em>cool</em>.");
+    }
+    text_add(into, "</p>\n");
 }
 
 static void add_tally(const sf_zone *zone, sf_verdict verdict, text *into)
@@ -52,7 +48,7 @@ static void add_zone(const sf_zone *zone, text *into)
     add_tally(zone, SF_REPLACE, into);
     add_tally(zone, SF_CHECK, into);
     add_tally(zone, SF_LEAVE, into);
-    html_cell_text(into, zone->sentence);
+    html_cell_sentence(into, zone->sentence);
     text_add(into, "</tr>\n");
 }
 

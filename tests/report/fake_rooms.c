@@ -78,6 +78,8 @@ sf_policy sf_policy_default(void)
 {
     return (sf_policy){.case_offset_sd_k = 1.5,
                        .past_life_check = 0.05,
+                       .past_life_critical = 0.05,
+                       .used_middling = 0.5,
                        .past_life_replace = 0.5,
                        .seal_years = 15,
                        .life_cap_h = 131400,

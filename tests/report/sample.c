@@ -16,8 +16,8 @@ static const struct {
     const char *ref;
     double x_mm, y_mm, width_mm, height_mm, rise_k;
 } heaters[] = {
-    {"H1", 31, 122, 30, 12, 21}, {"H2", 64, 131, 18, 18, 14}, {"H3", 118, 96, 25, 10, 44},
-    {"H4", 171, 134, 14, 14, 12}, {"H5", 186, 52, 22, 9, 36}, {"H6", 92, 22, 10, 10, 9},
+    {"H1", 31, 122, 30, 12, 21},  {"H2", 64, 131, 18, 18, 14}, {"H3", 118, 96, 25, 10, 44},
+    {"H4", 171, 134, 14, 14, 12}, {"H5", 186, 52, 22, 9, 36},  {"H6", 92, 22, 10, 10, 9},
 };
 
 enum { HEATERS = sizeof heaters / sizeof *heaters };
@@ -26,8 +26,8 @@ static double rise_at(double x_mm, double y_mm)
 {
     double rise_k = 2.3;
     for (size_t i = 0; i < HEATERS; i++)
-        rise_k += heaters[i].rise_k *
-                  exp(-hypot(x_mm - heaters[i].x_mm, y_mm - heaters[i].y_mm) / 24.0);
+        rise_k +=
+            heaters[i].rise_k * exp(-hypot(x_mm - heaters[i].x_mm, y_mm - heaters[i].y_mm) / 24.0);
     return rise_k;
 }
 
@@ -41,24 +41,25 @@ static double next_share(unsigned *state)
 static void fill_board(sf_job *job)
 {
     job->folder = text_copy("");
-    job->board = (sf_board){.name = text_copy("Rack power supply, mixing desk of a community radio"),
-                            .width_mm = 220,
-                            .height_mm = 160,
-                            .laminate = SF_LAMINATE_CEM1,
-                            .thickness_mm = 1.6,
-                            .copper_layers = 1,
-                            .copper_thickness_um = 35,
-                            .copper_cover = 0.4,
-                            .air = SF_AIR_ENCLOSED,
-                            .ambient_c = 22.4,
-                            .service_ambient_c = service_c,
-                            .run_hours = run_hours,
-                            .run_hours_sd = NAN,
-                            .made_year = 1989,
-                            .surveyed = text_copy("2024-03-17"),
-                            .survey_year = 2024.2,
-                            .hours_per_year = 1460,
-                            .service_goal_h = 15000};
+    job->board =
+        (sf_board){.name = text_copy("Rack power supply, mixing desk of a community radio"),
+                   .width_mm = 220,
+                   .height_mm = 160,
+                   .laminate = SF_LAMINATE_CEM1,
+                   .thickness_mm = 1.6,
+                   .copper_layers = 1,
+                   .copper_thickness_um = 35,
+                   .copper_cover = 0.4,
+                   .air = SF_AIR_ENCLOSED,
+                   .ambient_c = 22.4,
+                   .service_ambient_c = service_c,
+                   .run_hours = run_hours,
+                   .run_hours_sd = NAN,
+                   .made_year = 1989,
+                   .surveyed = text_copy("2024-03-17"),
+                   .survey_year = 2024.2,
+                   .hours_per_year = 1460,
+                   .service_goal_h = 15000};
     job->policy = sf_policy_default();
     job->policy.past_life_check = 0.08;
     job->assumptions = array_new(2, sizeof *job->assumptions);
@@ -117,9 +118,9 @@ static void decide(const sf_part *part, sf_part_result *result, double rise_k)
                                                   : SF_LEAVE;
     static const char *const words[] = {"Leave it", "Read the board there again",
                                         "Probably past its rated life"};
-    result->reason = text_format("%s: at %.0f C +/- %.1f K it has used %.0f %% of its rated life.",
-                                 words[result->verdict], result->temp_c, result->temp_sd_k,
-                                 result->used * 100);
+    result->reason =
+        text_format("%s: at %.0f C +/- %.1f K it has used %.0f %% of its rated life.",
+                    words[result->verdict], result->temp_c, result->temp_sd_k, result->used * 100);
 }
 
 static void fill_results(sf_outcome *outcome)
@@ -182,7 +183,7 @@ static void fill_sources(sf_field *field)
     }
     field->sources[5].contradiction = true;
     field->sources[5].rise_k.value = -3.4;
-    field->sources[HEATERS] = (sf_source_fit){"unlisted 1", false,        141.3, 27.8, 14,  14, 0,
+    field->sources[HEATERS] = (sf_source_fit){"unlisted 1", false,        141.3, 27.8, 14,   14, 0,
                                               {7.9, 2.6},   {0.41, 0.17}, 3.7,   0.93, false};
 }
 
@@ -198,14 +199,21 @@ static void fill_readings(sf_outcome *outcome, size_t count)
         double rise_k = rise_at(x_mm, y_mm), off_k = 2 * (next_share(&state) - 0.5);
         if (i == 6)
             off_k = -7.3;
-        outcome->observations[i] = (sf_observation){
-            .id = text_format("R%zu", i + 1), .x_mm = x_mm, .y_mm = y_mm,
-            .rise_k = rise_k + off_k, .temp_c = rise_k + off_k + 22.4, .sd_k = 0.9,
-            .in_fit = i != 4, .method = i % 4 == 1 ? SF_METHOD_INFRARED : SF_METHOD_THERMOCOUPLE_K,
-            .spot = i == 4 ? SF_SPOT_SOURCE : i % 3 == 0 ? SF_SPOT_PART : SF_SPOT_BOARD,
-            .remark = text_copy(i == 4       ? "taken on the body of a heat source"
-                                : i % 4 == 1 ? "emissivity 0.90, 3.1 K added"
-                                             : "")};
+        outcome->observations[i] =
+            (sf_observation){.id = text_format("R%zu", i + 1),
+                             .x_mm = x_mm,
+                             .y_mm = y_mm,
+                             .rise_k = rise_k + off_k,
+                             .temp_c = rise_k + off_k + 22.4,
+                             .sd_k = 0.9,
+                             .in_fit = i != 4,
+                             .method = i % 4 == 1 ? SF_METHOD_INFRARED : SF_METHOD_THERMOCOUPLE_K,
+                             .spot = i == 4       ? SF_SPOT_SOURCE
+                                     : i % 3 == 0 ? SF_SPOT_PART
+                                                  : SF_SPOT_BOARD,
+                             .remark = text_copy(i == 4       ? "taken on the body of a heat source"
+                                                 : i % 4 == 1 ? "emissivity 0.90, 3.1 K added"
+                                                              : "")};
         if (i == 4)
             continue;
         sf_reading_fit fit = {i, {rise_k + off_k * 0.2, 0.5}, {rise_k, 1.6}, off_k / 1.6};
@@ -226,14 +234,20 @@ static void fill_zones(sf_outcome *outcome)
                  {SF_ZONE_COOL, "cool, the rest", "all of them stay", 51.7, 12.5, 92.5}};
     size_t count = sizeof kinds / sizeof *kinds, parts = outcome->job->part_count;
     sf_zones *zones = outcome->zones = array_new(1, sizeof *zones);
-    *zones = (sf_zones){.endurance_h = 2000, .rated_c = 85, .hot_from_c = 62.6,
-                        .warm_from_c = 52.4, .count = count, .part_count = parts};
+    *zones = (sf_zones){.endurance_h = 2000,
+                        .rated_c = 85,
+                        .hot_from_c = 62.6,
+                        .warm_from_c = 52.4,
+                        .count = count,
+                        .part_count = parts};
     zones->zones = array_new(count, sizeof *zones->zones);
     zones->part_zone = array_new(parts, sizeof *zones->part_zone);
     for (size_t i = 0; i < count; i++)
-        zones->zones[i] = (sf_zone){.kind = kinds[i].kind, .name = text_copy(kinds[i].name),
+        zones->zones[i] = (sf_zone){.kind = kinds[i].kind,
+                                    .name = text_copy(kinds[i].name),
                                     .area_mm2 = 1850.0 + 2300.0 * (double)i,
-                                    .peak_c = kinds[i].peak_c, .peak_x_mm = kinds[i].x_mm,
+                                    .peak_c = kinds[i].peak_c,
+                                    .peak_x_mm = kinds[i].x_mm,
                                     .peak_y_mm = kinds[i].y_mm,
                                     .sentence = text_copy(kinds[i].sentence)};
     for (size_t i = 0; i < parts; i++) {
@@ -249,9 +263,17 @@ static void fill_kit(sf_outcome *outcome)
     sf_kit *kit = outcome->kit = array_new(1, sizeof *kit);
     kit->count = 2;
     kit->lines = array_new(2, sizeof *kit->lines);
-    kit->lines[0] = (sf_kit_line){100, 25, 105, 5000, 8, 11.5, 5, 1, text_copy("C3 C17 C40"),
-                                  text_copy("")};
-    kit->lines[1] = (sf_kit_line){4.7, 63, 105, 10000, 5, NAN, 2, 1, text_copy("C8 C51"),
+    kit->lines[0] =
+        (sf_kit_line){100, 25, 105, 5000, 8, 11.5, 5, 1, text_copy("C3 C17 C40"), text_copy("")};
+    kit->lines[1] = (sf_kit_line){4.7,
+                                  63,
+                                  105,
+                                  10000,
+                                  5,
+                                  NAN,
+                                  2,
+                                  1,
+                                  text_copy("C8 C51"),
                                   text_copy("the old part has no endurance marked")};
 }
 

@@ -50,8 +50,10 @@
   if (!table) return;
   const body = table.tBodies[0];
   const rows = [...body.rows];
+  const worst = new Map(rows.map((row, place) => [row, place]));
 
-  // sorting: numbers where a cell carries one, else words as people order them; blanks go last
+  // sorting: numbers where a cell carries one, else words as people order them; blanks go last,
+  // and what is equal stays worst first
   const words = new Intl.Collator('en', { numeric: true });
 
   function key(row, column) {
@@ -71,7 +73,8 @@
     const sign = falling ? 1 : -1;
     all('[aria-sort]', table).forEach((other) => other.removeAttribute('aria-sort'));
     heading.setAttribute('aria-sort', falling ? 'ascending' : 'descending');
-    rows.sort((a, b) => compare(key(a, heading.cellIndex), key(b, heading.cellIndex), sign));
+    rows.sort((a, b) => compare(key(a, heading.cellIndex), key(b, heading.cellIndex), sign) ||
+      worst.get(a) - worst.get(b));
     body.append(...rows);
   }
 
@@ -97,7 +100,9 @@
       row.hidden = !verdicts.has(row.dataset.verdict) || !sought.every((word) => held.includes(word));
       shown += row.hidden ? 0 : 1;
     });
-    filters.querySelector('.shown').textContent = shown + ' of ' + rows.length + ' parts shown';
+    const told = filters.querySelector('.shown');
+    told.textContent = shown + ' of ' + rows.length + ' parts shown';
+    told.classList.toggle('partial', shown < rows.length);
   }
 
   // a row that is asked for by its address is never hidden
