@@ -25,7 +25,7 @@ static group gather(const sf_outcome *outcome, sf_verdict verdict)
         found.count++;
         found.least_c = fmin(found.least_c, result->temp_c);
         found.most_c = fmax(found.most_c, result->temp_c);
-        if (!(result->used <= found.used))
+        if (!isnan(found.used) && !(result->used <= found.used))
             found.used = result->used;
     }
     return found;
@@ -122,6 +122,8 @@ static void add_counts(text *into, const size_t *counts, size_t parts)
             continue;
         if (parts == 1)
             text_addf(into, "%s the one capacitor listed", words[verdict]);
+        else if (parts == 2)
+            text_addf(into, "%s both capacitors", words[verdict]);
         else
             text_addf(into, "%s all %zu capacitors", words[verdict], parts);
         return;
