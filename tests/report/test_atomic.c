@@ -396,6 +396,37 @@ static void a_name_left_by_a_killed_run_is_no_hindrance(void **state)
     check_new();
 }
 
+static void a_name_too_long_for_a_hidden_file_is_told(void **state)
+{
+    (void)state;
+    char name[251];
+    memset(name, 'n', sizeof name - 1);
+    name[sizeof name - 1] = '\0';
+    file_block block = {name, "content", 7};
+    assert_int_equal(atomic_write(folder, &block, 1, &complaints), SF_ERROR_WRITE);
+    assert_non_null(strstr(complaints.items[0].what, strerror(ENAMETOOLONG)));
+    assert_int_equal(entries(folder), 0);
+}
+
+static void a_new_folder_without_memory_is_not_left(void **state)
+{
+    (void)state;
+    char deep[300];
+    snprintf(deep, sizeof deep, "%s/job/out", folder);
+    for (int nth = 1;; nth++) {
+        fail_at(CALL_ALLOCATE, nth, ENOMEM, false);
+        sf_status status = write_blocks(deep);
+        bool failed = has_failed(CALL_ALLOCATE);
+        fail_none();
+        sf_complaints_clear(&complaints);
+        if (!failed)
+            break;
+        assert_int_equal(status, SF_ERROR_MEMORY);
+        assert_int_equal(entries(folder), 0);
+    }
+    assert_int_equal(entries(deep), BLOCKS);
+}
+
 static void any_allocation_that_fails_leaves_the_earlier_result(void **state)
 {
     (void)state;
@@ -443,6 +474,8 @@ int main(void)
         CASE(what_cannot_be_put_back_is_kept_and_told),
         CASE(a_failure_removes_the_folders_it_made),
         CASE(a_name_left_by_a_killed_run_is_no_hindrance),
+        CASE(a_name_too_long_for_a_hidden_file_is_told),
+        CASE(a_new_folder_without_memory_is_not_left),
         CASE(any_allocation_that_fails_leaves_the_earlier_result),
     };
     return cmocka_run_group_tests_name("report atomic", tests, NULL, NULL);

@@ -68,6 +68,7 @@ static void what_is_not_known_is_read_out_as_such(void **state)
     (void)state;
     sf_outcome *outcome = sample_outcome(3, 5);
     sf_job *job = sample_job(outcome);
+    outcome->kit->lines[1].rated_v = NAN;
     job->board.run_hours = job->board.service_goal_h = job->parts[1].capacitance_uf = NAN;
     outcome->results[1].used = outcome->results[1].left_h = outcome->results[1].left_years = NAN;
     outcome->yardstick_rmse_k = NAN;
@@ -100,6 +101,7 @@ static const struct {
     {"a\x01"
      "b\x1b[31m\x7f",
      "a\u2401b\u241B[31m\u2421"},
+    {"C1 set: \xC2\x85\xC2\x9B.", "C1 set: \uFFFD\uFFFD."},
     {"two\r\nlines\tand a tab", "two  lines and a tab"},
     {"cut \xE2\x82 short \xFF\xC0\xAF \xED\xA0\x80",
      "cut \uFFFD\uFFFD short \uFFFD\uFFFD\uFFFD \uFFFD\uFFFD\uFFFD"},
@@ -406,6 +408,22 @@ static void a_reading_that_is_too_high_points_to_a_source_first(void **state)
     sample_free(outcome);
 }
 
+static void of_very_many_misfits_the_first_are_named(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(3, 71);
+    for (size_t i = 0; i < outcome->field->reading_count; i++)
+        outcome->field->readings[i].score = i % 2 ? 4.7 : -3.9;
+    char *html = page_of(outcome);
+    assert_non_null(strstr(html, ">70 readings do not fit</a>"));
+    assert_non_null(strstr(html, "<p>70 readings do not fit; the first 40 are named here.</p>"));
+    assert_int_equal(occurrences(html, " K higher than the others let expect") +
+                         occurrences(html, " K lower than the others let expect"),
+                     40);
+    free(html);
+    sample_free(outcome);
+}
+
 static void found_and_contradicted_sources_are_named(void **state)
 {
     (void)state;
@@ -565,6 +583,7 @@ int main(void)
         cmocka_unit_test(a_part_of_unknown_wear_ranks_before_the_known),
         cmocka_unit_test(a_reading_that_does_not_fit_is_named_with_both_explanations),
         cmocka_unit_test(a_reading_that_is_too_high_points_to_a_source_first),
+        cmocka_unit_test(of_very_many_misfits_the_first_are_named),
         cmocka_unit_test(found_and_contradicted_sources_are_named),
         cmocka_unit_test(the_yardstick_is_praised_when_it_is_better),
         cmocka_unit_test(assumptions_policy_and_cautions_are_told),
