@@ -1,0 +1,28 @@
+/* Files of one result, written so that a folder holds all of them or none. */
+#ifndef SPOTFIELD_REPORT_ATOMIC_H
+#define SPOTFIELD_REPORT_ATOMIC_H
+
+#include <stddef.h>
+
+#include "spotfield/complaint.h"
+#include "spotfield/status.h"
+
+/* One file to be; nothing is owned. */
+typedef struct file_block {
+    const char *name; /* inside the folder, without a separator */
+    const void *bytes;
+    size_t count;
+} file_block;
+
+/* Writes every block as a file of `folder`, which is made when it is not there, with its parent.
+ * New content goes to hidden files beside the targets and is on the disk before the first of them
+ * is renamed, in the order given: the file that speaks for the rest comes last. After a failure
+ * every earlier file has its earlier content and no hidden file is left. An existing file keeps
+ * its mode, a new one has what the umask leaves; a symbolic link is followed, one that leads
+ * nowhere is replaced; a target that is no regular file is refused.
+ * A caller that may be interrupted blocks the signals while it writes.
+ * The reason of a failure is added to `complaints`: SF_ERROR_WRITE, SF_ERROR_MEMORY. */
+sf_status atomic_write(const char *folder, const file_block *blocks, size_t count,
+                       sf_complaints *complaints);
+
+#endif

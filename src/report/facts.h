@@ -1,0 +1,39 @@
+/* What several files of the results ask of an outcome. */
+#ifndef SPOTFIELD_REPORT_FACTS_H
+#define SPOTFIELD_REPORT_FACTS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "core/text.h"
+#include "spotfield/report.h"
+
+/* The hottest and coldest cell of the board in service; NAN where no cell is board. */
+typedef struct heat_range {
+    double least_c, most_c;
+    double most_x_mm, most_y_mm;
+} heat_range;
+
+heat_range board_heat(const sf_outcome *outcome);
+
+/* Centre of a cell, mm. */
+sf_point cell_centre(const sf_grid *grid, size_t cell);
+
+/* Parts of one verdict. */
+size_t verdict_count(const sf_outcome *outcome, sf_verdict verdict);
+
+/* The zone a part stands in; NULL for none. */
+const sf_zone *part_zone(const sf_outcome *outcome, size_t part);
+
+/* For each observation its fit, one of NAN where it was not fitted; freed with free(). NULL when
+ * memory is short. */
+const sf_reading_fit **observation_fits(const sf_outcome *outcome);
+
+/* Whether a reading lies more than three standard deviations from what the others predict. */
+bool reading_misfits(const sf_reading_fit *fit);
+
+/* Indices of the parts, worst first: by verdict, then by the chance that the rated life is used
+ * up, then by the share used; freed with free(). NULL when memory is short. */
+size_t *parts_worst_first(const sf_outcome *outcome);
+
+#endif

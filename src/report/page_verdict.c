@@ -1,0 +1,182 @@
+/* The head of the page: the board, the verdict sentence, the tallies, the facts it rests on. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "report/html.h"
+#include "report/page.h"
+
+/* More parts than this make the row of marks a wall. */
+enum { MARKS_MAX = 300 };
+
+/* One mark for each part, worst first: the board at a glance. */
+static void add_marks(const page *shown, text *into)
+{
+    size_t parts = shown->outcome->job->part_count;
+    if (parts == 0 || parts > MARKS_MAX)
+        return;
+    text_add(into, "<p class=\"strip\" aria-hidden=\"true\">");
+    for (size_t i = 0; i < parts; i++) {
+        text_addf(into, "<span data-part=\"%zu\">", shown->order[i] + 1);
+        page_mark(into, shown->outcome->results[shown->order[i]].verdict);
+        text_add(into, "</span>");
+    }
+    text_add(into, "</p>\n");
+}
+
+static void add_tally(const page *shown, sf_verdict verdict, const char *word, const char *meaning,
+                      text *into)
+{
+    text_addf(into, "<li class=\"%s\">", sf_verdict_text(verdict));
+    page_mark(into, verdict);
+    text_addf(into,
+              "<span class=\"count\">%zu</span> <span class=\"word\">%s</span> "
+              "<span class=\"meaning\">%s</span></li>\n",
+              shown->counts[verdict], word, meaning);
+}
+
+static void add_tallies(const page *shown, text *into)
+{
+    text_add(into, "<ul class=\"tally\">\n");
+    add_tally(shown, SF_REPLACE, "to replace",
+              "worn, probably past the rated life, or too critical to wait", into);
+    add_tally(shown, SF_CHECK, "to check", "measure the part, or read the board there once more",
+              into);
+    add_tally(shown, SF_LEAVE, "to leave", "cool enough, with rated life left", into);
+    text_add(into, "</ul>\n");
+}
+
+static void open_fact(const char *term, text *into)
+{
+    text_addf(into, "<div><dt>%s</dt><dd>", term);
+}
+
+static void close_fact(text *into)
+{
+    text_add(into, "</dd></div>\n");
+}
+
+static void add_air(const sf_board *board, text *into)
+{
+    open_fact("Air", into);
+    html_number(into, board->service_ambient_c, 1);
+    text_add(into, " \u00B0C in service, ");
+    html_number(into, board->ambient_c, 1);
+    text_add(into, " \u00B0C at the bench");
+    close_fact(into);
+}
+
+static void add_hours(const sf_board *board, text *into)
+{
+    open_fact("Has run", into);
+    html_grouped(into, board->run_hours);
+    text_add(into, " h");
+    if (board->made_year > 0)
+        text_addf(into, " since %d", board->made_year);
+    close_fact(into);
+}
+
+static void add_heat(const page *shown, text *into)
+{
+    open_fact("Board", into);
+    html_number(into, shown->heat.least_c, 0);
+    text_add(into, " to ");
+    html_number(into, shown->heat.most_c, 0);
+    text_add(into, " \u00B0C in service");
+    close_fact(into);
+}
+
+static void add_readings(const page *shown, text *into)
+{
+    sf_field_summary summary = sf_field_summarize(shown->outcome->field);
+    open_fact("Readings", into);
+    text_addf(into, "%zu in the fit; each met from the others within ", summary.readings);
+    html_number(into, summary.left_out_rmse_k, 1);
+    text_add(into, " K");
+    close_fact(into);
+}
+
+/* The sum of the chances is the number of bad parts to expect. */
+static void add_expected(const page *shown, text *into)
+{
+    double expected = 0;
+    size_t parts = shown->outcome->job->part_count;
+    for (size_t i = 0; i < parts; i++)
+        expected += shown->outcome->results[i].worn_out;
+    if (parts == 0 || !isfinite(expected))
+        return;
+    open_fact("On the meter", into);
+    text_add(into, "about ");
+    html_number(into, expected, expected < 10 ? 1 : 0);
+    text_addf(into, " of %zu parts should prove worn out", parts);
+    close_fact(into);
+}
+
+static void add_facts(const page *shown, text *into)
+{
+    const sf_board *board = &shown->outcome->job->board;
+    text_add(into, "<dl class=\"facts\">\n");
+    add_heat(shown, into);
+    add_air(board, into);
+    add_hours(board, into);
+    add_readings(shown, into);
+    add_expected(shown, into);
+    text_add(into, "</dl>\n");
+}
+
+static void add_notice(text *into, size_t count, const char *one, const char *many,
+                       const char *section)
+{
+    if (count == 1)
+        text_addf(into, "<li><a href=\"#%s\">One %s</a></li>\n", section, one);
+    else if (count > 1)
+        text_addf(into, "<li><a href=\"#%s\">%zu %s</a></li>\n", section, count, many);
+}
+
+/* What should be looked at before the verdicts are acted on. */
+static void add_notices(const page *shown, text *into)
+{
+    size_t misfits = 0, found = 0, contradicted = 0, count = 0;
+    for (size_t i = 0; i < shown->outcome->observation_count; i++)
+        misfits += reading_misfits(shown->fits[i]);
+    const sf_source_fit *sources = sf_field_sources(shown->outcome->field, &count);
+    for (size_t i = 0; i < count; i++) {
+        found += !sources[i].listed;
+        contradicted += sources[i].contradiction;
+    }
+    if (misfits + found + contradicted == 0)
+        return;
+    text_add(into, "<div class=\"first\">\n<p>Look first:</p>\n<ul>\n");
+    add_notice(into, misfits, "reading does not fit", "readings do not fit", "readings");
+    add_notice(into, found, "heat source that nobody listed", "heat sources that nobody listed",
+               "sources");
+    add_notice(into, contradicted, "listed source that the readings contradict",
+               "listed sources that the readings contradict", "sources");
+    text_add(into, "</ul>\n</div>\n");
+}
+
+void page_verdict(const page *shown, text *into)
+{
+    const sf_board *board = &shown->outcome->job->board;
+    text_add(into, "<header>\n<p class=\"kind\">Heat map and capacitor verdict");
+    if (board->surveyed[0]) {
+        text_add(into, ", surveyed ");
+        html_text(into, board->surveyed);
+    }
+    text_add(into, "</p>\n<h1>");
+    html_text(into, board->name);
+    text_add(into, "</h1>\n<p class=\"sentence\">");
+    char *sentence = sf_outcome_sentence(shown->outcome);
+    if (sentence)
+        html_sentence(into, sentence);
+    else
+        into->failed = true;
+    free(sentence);
+    text_add(into, "</p>\n");
+    add_marks(shown, into);
+    add_tallies(shown, into);
+    add_facts(shown, into);
+    add_notices(shown, into);
+    text_add(into, "<p class=\"warning\"><strong>Mains and stored charge can kill.</strong> Read "
+                   "<a href=\"#cautions\">the cautions</a> before you reach into the board. These "
+                   "are estimates to guide maintenance, no safety certificate.</p>\n</header>\n");
+}

@@ -1,0 +1,76 @@
+/* The zones of the board, each with the sentence that says what to do there. */
+#include <math.h>
+
+#include "report/html.h"
+#include "report/page.h"
+
+/* The bounds are those of the commonest grade, not round numbers. */
+static void add_bounds(const page *shown, text *into)
+{
+    const sf_zones *zones = shown->outcome->zones;
+    text_add(into, "<p>The bounds are where life runs out for the commonest part here (");
+    html_grouped(into, zones->endurance_h);
+    text_add(into, " h at ");
+    html_number(into, zones->rated_c, 0);
+    text_add(into, " \u00B0C).");
+    if (isfinite(zones->hot_from_c)) {
+        text_add(into, " It is <em>hot</em> from ");
+        html_number(into, zones->hot_from_c, 0);
+        text_add(into,
+                 " \u00B0C, where such a part has used all of its rated life in the hours the "
+                 "board has run.");
+    }
+    if (isfinite(zones->warm_from_c)) {
+        text_add(into, " It is <em>warm</em> from ");
+        html_number(into, zones->warm_from_c, 0);
+        text_add(into, " \u00B0C, where it has used more than ");
+        html_percent(into, shown->outcome->job->policy.zone_warm_used);
+        text_add(into, " %. The rest is <em>cool</em>.");
+    }
+    text_add(into, "</p>\n");
+}
+
+static void add_tally(const sf_zone *zone, sf_verdict verdict, text *into)
+{
+    text_add(into, "<td class=\"number\">");
+    page_mark(into, verdict);
+    text_addf(into, " %zu</td>", zone->verdicts[verdict]);
+}
+
+static void add_zone(const sf_zone *zone, text *into)
+{
+    text_addf(into, "<tr class=\"%s\"><th scope=\"row\">", sf_zone_kind_text(zone->kind));
+    html_text(into, zone->name);
+    text_add(into, "</th>");
+    html_cell_number(into, zone->peak_c, 0);
+    html_cell_place(into, zone->peak_x_mm, zone->peak_y_mm);
+    html_cell_number(into, zone->area_mm2 / 100, 0);
+    add_tally(zone, SF_REPLACE, into);
+    add_tally(zone, SF_CHECK, into);
+    add_tally(zone, SF_LEAVE, into);
+    html_cell_sentence(into, zone->sentence);
+    text_add(into, "</tr>\n");
+}
+
+void page_zones(const page *shown, text *into)
+{
+    const sf_zones *zones = shown->outcome->zones;
+    if (zones->count == 0) {
+        text_add(into, "<p>The board was not divided into zones.</p>\n");
+        return;
+    }
+    add_bounds(shown, into);
+    page_table_open(into, "zone-list", "Zones, hottest first");
+    page_heading(into, "Zone", "name", false);
+    page_heading(into, "Peak, \u00B0C", "number", false);
+    page_heading(into, "at x, y, mm", "number", false);
+    page_heading(into, "Area, cm\u00B2", "number", false);
+    page_heading(into, "Replace", "number", false);
+    page_heading(into, "Check", "number", false);
+    page_heading(into, "Leave", "number", false);
+    page_heading(into, "What to do", "prose", false);
+    text_add(into, "</tr></thead>\n<tbody>\n");
+    for (size_t i = 0; i < zones->count; i++)
+        add_zone(&zones->zones[i], into);
+    page_table_close(into);
+}

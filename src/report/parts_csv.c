@@ -1,0 +1,30 @@
+/* parts.csv: every part with its temperature, the life it has used, and the verdict. */
+#include "report/csv.h"
+#include "report/facts.h"
+#include "report/tables.h"
+
+void parts_csv(const sf_outcome *outcome, text *into)
+{
+    text_add(into, "ref,x_mm,y_mm,temp_c,temp_sd_k,life_h,used,used_low,used_high,past_life,"
+                   "worn_out,zone,verdict,reason\n");
+    for (size_t i = 0; i < outcome->job->part_count; i++) {
+        const sf_part *part = &outcome->job->parts[i];
+        const sf_part_result *result = &outcome->results[i];
+        const sf_zone *zone = part_zone(outcome, i);
+        csv_text(into, part->ref);
+        csv_number(into, part->x_mm, 2);
+        csv_number(into, part->y_mm, 2);
+        csv_number(into, result->temp_c, 2);
+        csv_number(into, result->temp_sd_k, 3);
+        csv_number(into, result->life_h, 0);
+        csv_significant(into, result->used, 4);
+        csv_significant(into, result->used_low, 4);
+        csv_significant(into, result->used_high, 4);
+        csv_number(into, result->past_life, 4);
+        csv_number(into, result->worn_out, 4);
+        csv_text(into, zone ? zone->name : "");
+        csv_text(into, sf_verdict_text(result->verdict));
+        csv_text(into, result->reason);
+        csv_end_row(into);
+    }
+}

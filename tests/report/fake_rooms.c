@@ -1,0 +1,105 @@
+/* What the report asks of the other rooms, answered from the sample alone, so that these tests
+ * stand or fall with the report room. */
+#include <math.h>
+#include <stddef.h>
+
+#include "report/sample.h"
+
+sf_grid sf_field_grid(const sf_field *field)
+{
+    return field->grid;
+}
+
+const double *sf_field_rise_k(const sf_field *field)
+{
+    return field->rise_k;
+}
+
+const double *sf_field_rise_sd_k(const sf_field *field)
+{
+    return field->rise_sd_k;
+}
+
+sf_field_summary sf_field_summarize(const sf_field *field)
+{
+    return field->summary;
+}
+
+const sf_source_fit *sf_field_sources(const sf_field *field, size_t *count)
+{
+    *count = field->source_count;
+    return field->sources;
+}
+
+const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *count)
+{
+    *count = field->reading_count;
+    return field->readings;
+}
+
+const char *sf_verdict_text(sf_verdict verdict)
+{
+    static const char *const words[] = {"leave", "check", "replace"};
+    return words[verdict];
+}
+
+const char *sf_zone_kind_text(sf_zone_kind kind)
+{
+    static const char *const words[] = {"cool", "warm", "hot"};
+    return words[kind];
+}
+
+const char *sf_laminate_text(sf_laminate laminate)
+{
+    static const char *const words[] = {"FR-1", "FR-2", "CEM-1", "CEM-3", "FR-4"};
+    return words[laminate];
+}
+
+const char *sf_air_text(sf_air air)
+{
+    static const char *const words[] = {"still", "enclosed", "forced"};
+    return words[air];
+}
+
+const char *sf_method_text(sf_method method)
+{
+    static const char *const words[] = {"thermocouple-K", "thermocouple-J", "thermocouple-T",
+                                        "infrared"};
+    return words[method];
+}
+
+const char *sf_spot_text(sf_spot spot)
+{
+    static const char *const words[] = {"board", "part", "source"};
+    return words[spot];
+}
+
+sf_policy sf_policy_default(void)
+{
+    return (sf_policy){.case_offset_sd_k = 1.5,
+                       .past_life_check = 0.05,
+                       .past_life_critical = 0.05,
+                       .used_middling = 0.5,
+                       .past_life_replace = 0.5,
+                       .seal_years = 15,
+                       .life_cap_h = 131400,
+                       .kit_margin = 1.25,
+                       .zone_warm_used = 0.25};
+}
+
+const sf_policy_key *sf_policy_keys(void)
+{
+    static const sf_policy_key keys[] = {
+        {"case_offset_sd_k", "K", offsetof(sf_policy, case_offset_sd_k), 0, 20,
+         "doubt of the case against the board under it", "invented for this sample"},
+        {"past_life_check", "", offsetof(sf_policy, past_life_check), 0, 1,
+         "chance of a used-up life from which a part is checked", "invented for this sample"},
+        {"past_life_replace", "", offsetof(sf_policy, past_life_replace), 0, 1,
+         "chance of a used-up life from which a part is replaced", "invented for this sample"},
+        {"seal_years", "a", offsetof(sf_policy, seal_years), 0, 100,
+         "age from which seals are past guidance", "common practice, no source"},
+        {"life_cap_h", "h", offsetof(sf_policy, life_cap_h), 1, 1e6, "longest life reported",
+         "common practice, no source"},
+        {NULL, NULL, 0, 0, 0, NULL, NULL}};
+    return keys;
+}

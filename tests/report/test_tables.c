@@ -1,0 +1,431 @@
+/* The CSV files: columns, digits, quoting, formulas, blanks. Read back by libcsv. */
+#include "support/check.h"
+
+#include <csv.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/text.h"
+#include "report/csv.h"
+#include "report/number.h"
+#include "report/sample.h"
+#include "report/tables.h"
+
+enum { CELLS_MAX = 4096 };
+
+/* A table as libcsv reads it, in strict mode. */
+typedef struct table {
+    char *cells[CELLS_MAX];
+    size_t count, columns, rows;
+} table;
+
+static void take_cell(void *bytes, size_t count, void *context)
+{
+    table *read = context;
+    assert_true(read->count < CELLS_MAX);
+    char *cell = calloc(count + 1, 1);
+    if (count > 0)
+        memcpy(cell, bytes, count);
+    read->cells[read->count++] = cell;
+}
+
+static void take_row(int end, void *context)
+{
+    (void)end;
+    table *read = context;
+    if (read->rows++ == 0)
+        read->columns = read->count;
+    assert_int_equal(read->count, read->columns * read->rows);
+}
+
+static void read_back(const char *content, size_t count, table *read)
+{
+    struct csv_parser parser;
+    *read = (table){0};
+    assert_int_equal(csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI), 0);
+    csv_set_space_func(&parser, NULL);
+    assert_int_equal(csv_parse(&parser, content, count, take_cell, take_row, read), count);
+    assert_int_equal(csv_fini(&parser, take_cell, take_row, read), 0);
+    csv_free(&parser);
+}
+
+static const char *cell(const table *read, size_t row, const char *heading)
+{
+    for (size_t column = 0; column < read->columns; column++)
+        if (strcmp(read->cells[column], heading) == 0)
+            return read->cells[row * read->columns + column];
+    fail_msg("no column %s", heading);
+    return "";
+}
+
+static double number(const table *read, size_t row, const char *heading)
+{
+    char *end;
+    const char *written = cell(read, row, heading);
+    double value = strtod(written, &end);
+    assert_true(end != written && *end == '\0');
+    return value;
+}
+
+static void forget(table *read)
+{
+    for (size_t i = 0; i < read->count; i++)
+        free(read->cells[i]);
+}
+
+/* The file as the outcome makes it, with its header checked. */
+static void make(void (*fill)(const sf_outcome *, text *), const sf_outcome *outcome,
+                 const char *header, table *read)
+{
+    text made = {0};
+    fill(outcome, &made);
+    assert_false(made.failed);
+    assert_int_equal(strncmp(made.bytes, header, strlen(header)), 0);
+    assert_int_equal(made.bytes[strlen(header)], '\n');
+    assert_int_equal(made.bytes[made.length - 1], '\n');
+    assert_null(strchr(made.bytes, '\r'));
+    read_back(made.bytes, made.length, read);
+    text_clear(&made);
+}
+
+static const char parts_header[] = "ref,x_mm,y_mm,temp_c,temp_sd_k,life_h,used,used_low,used_high,"
+                                   "past_life,worn_out,zone,verdict,reason";
+
+static void numbers_agree_with_printf(void **state)
+{
+    (void)state;
+    double value = 7.3912846e-7;
+    for (int i = 0; i < 600; i++, value *= -1.0731) {
+        for (int decimals = 0; decimals <= 9; decimals += 3) {
+            if (fabs(value) * pow(10, decimals) > 1e11)
+                continue; /* so that the product is exact far below the last digit */
+            text made = {0};
+            char expected[64];
+            number_add(&made, value, decimals);
+            snprintf(expected, sizeof expected, "%.*f", decimals, value);
+            const char *unsigned_zero =
+                expected[0] == '-' && strtod(expected, NULL) == 0 ? expected + 1 : expected;
+            assert_string_equal(made.bytes, unsigned_zero);
+            text_clear(&made);
+        }
+    }
+}
+
+static void check_number(void (*add)(text *, double), double value, const char *expected)
+{
+    text made = {0};
+    text_add(&made, "");
+    add(&made, value);
+    assert_string_equal(made.bytes, expected);
+    text_clear(&made);
+}
+
+static void add_four(text *into, double value)
+{
+    number_add_significant(into, value, 4);
+}
+
+static void significant_digits_never_become_an_exponent(void **state)
+{
+    (void)state;
+    check_number(add_four, 0.00012345678, "0.0001235");
+    check_number(add_four, 1.6283, "1.628");
+    check_number(add_four, -73.468, "-73.47");
+    check_number(add_four, 123456.7, "123457");
+    check_number(add_four, 1e20, "100000000000000000000");
+    check_number(add_four, 0, "0.000");
+    check_number(add_four, NAN, "");
+    check_number(add_four, -INFINITY, "");
+}
+
+static void short_and_grouped_numbers_read_well(void **state)
+{
+    (void)state;
+    check_number(number_add_short, 4.7, "4.7");
+    check_number(number_add_short, 2200, "2200");
+    check_number(number_add_short, 0.05, "0.05");
+    check_number(number_add_short, -0.00001, "0");
+    check_number(number_add_grouped, 131400.4, "131,400");
+    check_number(number_add_grouped, -9437, "-9,437");
+    check_number(number_add_grouped, 873, "873");
+    check_number(number_add_grouped, -873, "-873");
+    check_number(number_add_grouped, 12345678, "12,345,678");
+}
+
+/* What is written, and what a reader gets. */
+static const char *const guarded[][2] = {
+    {"=2+3", "'=2+3"},
+    {"+49 30 1", "'+49 30 1"},
+    {"-C7", "'-C7"},
+    {"@SUM(A1)", "'@SUM(A1)"},
+    {"\t=1", "'\t=1"},
+    {"\r=1", "'\r=1"},
+    {"\n=1", "'\n=1"},
+    {"=HYPERLINK(\"x\";\"y\")", "'=HYPERLINK(\"x\";\"y\")"},
+    {"C7 = 4", "C7 = 4"},
+    {"", ""},
+    {"C3, C4", "C3, C4"},
+    {"a \"quoted\" word", "a \"quoted\" word"},
+    {"two\nlines", "two\nlines"},
+    {"two\r\nlines", "two\r\nlines"},
+    {" outer blanks ", " outer blanks "},
+    {"semi;colon", "semi;colon"},
+    {"\"", "\""},
+    {"\u00B5F \u4E2D", "\u00B5F \u4E2D"},
+};
+
+enum { GUARDED = sizeof guarded / sizeof *guarded };
+
+static void texts_come_back_whole_and_formulas_disarmed(void **state)
+{
+    (void)state;
+    text made = {0};
+    table read;
+    for (size_t i = 0; i < GUARDED; i++) {
+        csv_text(&made, guarded[i][0]);
+        csv_number(&made, -12.5, 2);
+        csv_end_row(&made);
+    }
+    read_back(made.bytes, made.length, &read);
+    assert_int_equal(read.rows, GUARDED);
+    assert_int_equal(read.columns, 2);
+    for (size_t i = 0; i < GUARDED; i++) {
+        assert_string_equal(read.cells[2 * i], guarded[i][1]);
+        /* a number is never guarded: it must stay one */
+        assert_string_equal(read.cells[2 * i + 1], "-12.50");
+    }
+    forget(&read);
+    text_clear(&made);
+}
+
+static void plain_words_are_not_quoted(void **state)
+{
+    (void)state;
+    text made = {0};
+    csv_text(&made, "C17");
+    csv_text(&made, "hot around H3");
+    csv_yes_no(&made, true);
+    csv_yes_no(&made, false);
+    csv_count(&made, 73);
+    csv_end_row(&made);
+    assert_string_equal(made.bytes, "C17,hot around H3,yes,no,73\n");
+    text_clear(&made);
+}
+
+static void parts_carry_every_number_of_their_result(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(17, 5);
+    table read;
+    make(parts_csv, outcome, parts_header, &read);
+    assert_int_equal(read.rows, 18);
+    for (size_t i = 0; i < 17; i++) {
+        const sf_part *part = &outcome->job->parts[i];
+        const sf_part_result *result = &outcome->results[i];
+        assert_string_equal(cell(&read, i + 1, "ref"), part->ref);
+        /* half of the last digit written */
+        assert_close(number(&read, i + 1, "x_mm"), part->x_mm, 1e-12, 0.005);
+        assert_close(number(&read, i + 1, "y_mm"), part->y_mm, 1e-12, 0.005);
+        assert_close(number(&read, i + 1, "temp_c"), result->temp_c, 1e-12, 0.005);
+        assert_close(number(&read, i + 1, "temp_sd_k"), result->temp_sd_k, 1e-12, 0.0005);
+        assert_close(number(&read, i + 1, "life_h"), result->life_h, 1e-12, 0.5);
+        assert_close(number(&read, i + 1, "used"), result->used, 5.01e-4, 0);
+        assert_close(number(&read, i + 1, "used_low"), result->used_low, 5.01e-4, 0);
+        assert_close(number(&read, i + 1, "used_high"), result->used_high, 5.01e-4, 0);
+        assert_close(number(&read, i + 1, "past_life"), result->past_life, 1e-12, 0.00005);
+        assert_close(number(&read, i + 1, "worn_out"), result->worn_out, 1e-12, 0.00005);
+        assert_string_equal(cell(&read, i + 1, "verdict"), sf_verdict_text(result->verdict));
+        assert_string_equal(cell(&read, i + 1, "reason"), result->reason);
+        size_t zone = outcome->zones->part_zone[i];
+        assert_string_equal(cell(&read, i + 1, "zone"), outcome->zones->zones[zone].name);
+    }
+    forget(&read);
+    sample_free(outcome);
+}
+
+static void a_split_at_commas_finds_the_numbers_of_parts(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(11, 5);
+    text made = {0};
+    parts_csv(outcome, &made);
+    char *row = strchr(made.bytes, '\n') + 1;
+    for (size_t i = 0; i < 11; i++, row = strchr(row, '\n') + 1) {
+        char *split[7], *at = row;
+        for (size_t column = 0; column < 7; column++) {
+            split[column] = at;
+            at = strchr(at, ',') + 1;
+        }
+        assert_int_equal(
+            strncmp(split[0], outcome->job->parts[i].ref, strlen(outcome->job->parts[i].ref)), 0);
+        assert_close(strtod(split[3], NULL), outcome->results[i].temp_c, 1e-12, 0.005);
+        assert_close(strtod(split[4], NULL), outcome->results[i].temp_sd_k, 1e-12, 0.0005);
+        assert_close(strtod(split[6], NULL), outcome->results[i].used, 5.01e-4, 0);
+    }
+    text_clear(&made);
+    sample_free(outcome);
+}
+
+static void what_is_not_known_is_blank(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(2, 5);
+    outcome->results[1].used = outcome->results[1].past_life = NAN;
+    outcome->zones->part_zone[1] = SF_NO_ZONE;
+    table read;
+    make(parts_csv, outcome, parts_header, &read);
+    assert_string_equal(cell(&read, 2, "used"), "");
+    assert_string_equal(cell(&read, 2, "past_life"), "");
+    assert_string_equal(cell(&read, 2, "zone"), "");
+    forget(&read);
+    sample_free(outcome);
+}
+
+static void readings_carry_their_fit_or_blanks(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(2, 13);
+    table read;
+    make(readings_csv, outcome,
+         "id,x_mm,y_mm,temp_c,rise_k,u_k,in_fit,fitted_k,fitted_sd_k,left_out_k,left_out_sd_k,"
+         "score,remark",
+         &read);
+    assert_int_equal(read.rows, 14);
+    for (size_t i = 0; i < outcome->field->reading_count; i++) {
+        const sf_reading_fit *fit = &outcome->field->readings[i];
+        size_t row = fit->observation + 1;
+        const sf_observation *observation = &outcome->observations[fit->observation];
+        assert_string_equal(cell(&read, row, "id"), observation->id);
+        assert_string_equal(cell(&read, row, "in_fit"), "yes");
+        assert_string_equal(cell(&read, row, "remark"), observation->remark);
+        assert_close(number(&read, row, "temp_c"), observation->temp_c, 1e-12, 0.005);
+        assert_close(number(&read, row, "rise_k"), observation->rise_k, 1e-12, 0.0005);
+        assert_close(number(&read, row, "u_k"), observation->sd_k, 1e-12, 0.0005);
+        assert_close(number(&read, row, "fitted_k"), fit->fitted_k.value, 1e-12, 0.0005);
+        assert_close(number(&read, row, "fitted_sd_k"), fit->fitted_k.sd, 1e-12, 0.0005);
+        assert_close(number(&read, row, "left_out_k"), fit->left_out_k.value, 1e-12, 0.0005);
+        assert_close(number(&read, row, "left_out_sd_k"), fit->left_out_k.sd, 1e-12, 0.0005);
+        assert_close(number(&read, row, "score"), fit->score, 1e-12, 0.005);
+    }
+    assert_string_equal(cell(&read, 5, "in_fit"), "no");
+    assert_string_equal(cell(&read, 5, "fitted_k"), "");
+    assert_string_equal(cell(&read, 5, "score"), "");
+    forget(&read);
+    sample_free(outcome);
+}
+
+static void the_field_holds_each_cell_of_the_board_and_no_other(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(1, 3);
+    sf_field *field = outcome->field;
+    field->grid.columns = 7; /* so that the table is small: 7 x 4 cells, three of them cut away */
+    field->grid.rows = 4;
+    field->inside[0] = field->inside[1] = field->inside[9] = 0;
+    for (size_t i = 2; i < 28; i++)
+        field->inside[i] = i != 9;
+    for (size_t i = 0; i < 28; i++) {
+        outcome->temps_c[i] = 31.7 + 1.137 * (double)i;
+        field->rise_sd_k[i] = 0.4 + 0.013 * (double)i;
+    }
+    table read;
+    make(field_csv, outcome, "x_mm,y_mm,temp_c,temp_sd_k", &read);
+    assert_int_equal(read.rows, 1 + 28 - 3);
+    assert_string_equal(cell(&read, 1, "x_mm"), "12.500");
+    assert_string_equal(cell(&read, 1, "y_mm"), "2.500");
+    /* the last cell: column 6, row 3 of 5 mm, index 27 */
+    assert_string_equal(cell(&read, 25, "x_mm"), "32.500");
+    assert_string_equal(cell(&read, 25, "y_mm"), "17.500");
+    assert_close(number(&read, 25, "temp_c"), 31.7 + 1.137 * 27, 1e-12, 0.005);
+    assert_close(number(&read, 25, "temp_sd_k"), 0.4 + 0.013 * 27, 1e-12, 0.0005);
+    forget(&read);
+    sample_free(outcome);
+}
+
+static void sources_tell_listed_from_found(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(1, 3);
+    table read;
+    make(sources_csv, outcome,
+         "ref,listed,x_mm,y_mm,width_mm,height_mm,angle_deg,rise_k,rise_sd_k,power_w,power_sd_w,"
+         "evidence,probability,contradiction",
+         &read);
+    assert_int_equal(read.rows, 8);
+    assert_string_equal(cell(&read, 3, "ref"), "H3");
+    assert_string_equal(cell(&read, 3, "listed"), "yes");
+    assert_close(number(&read, 3, "power_w"), 44 * 0.061, 5.01e-4, 0);
+    assert_string_equal(cell(&read, 6, "contradiction"), "yes");
+    assert_string_equal(cell(&read, 6, "rise_k"), "-3.400");
+    assert_string_equal(cell(&read, 7, "listed"), "no");
+    assert_string_equal(cell(&read, 7, "evidence"), "3.70");
+    assert_string_equal(cell(&read, 7, "probability"), "0.930");
+    forget(&read);
+    sample_free(outcome);
+}
+
+static void zones_count_their_verdicts(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(41, 3);
+    table read;
+    make(zones_csv, outcome,
+         "zone,kind,area_mm2,peak_c,peak_x_mm,peak_y_mm,parts,replace,check,leave,sentence", &read);
+    assert_int_equal(read.rows, 5);
+    double parts = 0;
+    for (size_t row = 1; row < 5; row++) {
+        parts += number(&read, row, "parts");
+        assert_close(number(&read, row, "parts"),
+                     number(&read, row, "replace") + number(&read, row, "check") +
+                         number(&read, row, "leave"),
+                     0, 0);
+    }
+    assert_close(parts, 41, 0, 0);
+    assert_string_equal(cell(&read, 1, "kind"), "hot");
+    assert_string_equal(cell(&read, 2, "peak_c"), "79.40");
+    assert_string_equal(cell(&read, 4, "zone"), "cool, the rest");
+    forget(&read);
+    sample_free(outcome);
+}
+
+static void the_kit_leaves_unknown_heights_blank(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(4, 3);
+    table read;
+    make(kit_csv, outcome,
+         "count,spares,capacitance_uf,rated_v,rated_c,endurance_h,diameter_mm_max,height_mm_max,"
+         "refs,note",
+         &read);
+    assert_int_equal(read.rows, 3);
+    assert_string_equal(cell(&read, 1, "refs"), "C3 C17 C40");
+    assert_string_equal(cell(&read, 1, "capacitance_uf"), "100");
+    assert_string_equal(cell(&read, 1, "height_mm_max"), "11.5");
+    assert_string_equal(cell(&read, 2, "capacitance_uf"), "4.7");
+    assert_string_equal(cell(&read, 2, "endurance_h"), "10000");
+    assert_string_equal(cell(&read, 2, "height_mm_max"), "");
+    forget(&read);
+    sample_free(outcome);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(numbers_agree_with_printf),
+        cmocka_unit_test(significant_digits_never_become_an_exponent),
+        cmocka_unit_test(short_and_grouped_numbers_read_well),
+        cmocka_unit_test(texts_come_back_whole_and_formulas_disarmed),
+        cmocka_unit_test(plain_words_are_not_quoted),
+        cmocka_unit_test(parts_carry_every_number_of_their_result),
+        cmocka_unit_test(a_split_at_commas_finds_the_numbers_of_parts),
+        cmocka_unit_test(what_is_not_known_is_blank),
+        cmocka_unit_test(readings_carry_their_fit_or_blanks),
+        cmocka_unit_test(the_field_holds_each_cell_of_the_board_and_no_other),
+        cmocka_unit_test(sources_tell_listed_from_found),
+        cmocka_unit_test(zones_count_their_verdicts),
+        cmocka_unit_test(the_kit_leaves_unknown_heights_blank),
+    };
+    return cmocka_run_group_tests_name("report tables", tests, NULL, NULL);
+}
