@@ -64,8 +64,8 @@ typedef struct sf_part_result {
     double reading_pct; /* measured capacitance against marking, corrected by controls; NAN */
     bool worn_by_evidence;
     bool doubt_mostly_heat; /* temperature makes up most of the doubt in used */
-    double clear_below_c;   /* board reading at the bench below which SF_RULE_DOUBT would not hold;
-                               NAN for other rules and where no reading would clear it */
+    double clear_below_c; /* under SF_RULE_DOUBT, a precise reading of the board at the bench below
+                             this brings past_life under past_life_check; NAN where none would */
     sf_rule rule;
     sf_verdict verdict;
     char *reason; /* one line in words with the numbers; owned by the array */

@@ -9,6 +9,11 @@
 /* No one plans beyond: more years than this are told as "over". */
 #define YEARS_TOLD_MAX 50.0
 #define SURE_MAX 0.995
+/* A narrower interval of the share used says nothing. */
+#define INTERVAL_TOLD 0.005
+
+/* How much a reason tells of the heat; less where the line would grow too long. */
+typedef enum detail { DETAIL_BARE, DETAIL_HOURS, DETAIL_ALL } detail;
 
 static void add_temperature(text *into, const dossier *of)
 {
@@ -30,25 +35,38 @@ static void add_hours_run(text *into, const dossier *of)
     }
 }
 
+static void add_assumed(text *into, const dossier *of)
+{
+    if (!of->result->endurance_assumed)
+        return;
+    text_add(into, " (");
+    add_whole(into, of->result->endurance_h);
+    text_addf(into, " h at %g C assumed)", of->part->rated_c);
+}
+
 static void add_life(text *into, const dossier *of)
 {
-    bool capped = of->result->life_h >= of->job->policy.life_cap_h;
     if (of->lived->told) {
         text_addf(into, " in %zu periods", of->lived->count);
-    } else {
-        text_add(into, capped ? " of over " : " of ");
-        add_hours(into, of->result->life_h);
-        text_add(into, of->result->endurance_assumed ? " life" : " rated life");
+        return;
     }
-    if (of->result->endurance_assumed) {
-        text_add(into, " (");
-        add_whole(into, of->result->endurance_h);
-        text_addf(into, " h at %g C assumed)", of->part->rated_c);
-    }
+    bool capped = of->result->life_h >= of->job->policy.life_cap_h;
+    text_add(into, capped ? " of over " : " of ");
+    add_hours(into, of->result->life_h);
+    text_add(into, of->result->endurance_assumed ? " life" : " rated life");
+}
+
+static void add_interval(text *into, const dossier *of)
+{
+    if (of->result->used_high - of->result->used_low <= INTERVAL_TOLD)
+        return;
+    text_add(into, " (90 %: ");
+    add_percent_range(into, of->result->used_low, of->result->used_high);
+    text_add(into, ")");
 }
 
 /* "62 ± 2 C, 24,000 h of 18,100 h rated life: 133 % used (90 %: 105 to 168 %)". */
-static void add_heat(text *into, const dossier *of, bool detailed)
+static void add_heat(text *into, const dossier *of, detail depth)
 {
     add_temperature(into, of);
     if (of->ran.source == HOURS_UNKNOWN) {
@@ -56,16 +74,18 @@ static void add_heat(text *into, const dossier *of, bool detailed)
         return;
     }
     text_add(into, ", ");
-    add_hours_run(into, of);
-    add_life(into, of);
-    text_add(into, ": ");
+    if (depth >= DETAIL_HOURS) {
+        add_hours_run(into, of);
+        add_life(into, of);
+        add_assumed(into, of);
+        text_add(into, ": ");
+    }
     add_percent(into, of->result->used);
     text_add(into, " used");
-    if (detailed) {
-        text_addf(into, " (90 %%: %.0f to ", 100 * of->result->used_low);
-        add_percent(into, of->result->used_high);
-        text_add(into, ")");
-    }
+    if (depth == DETAIL_BARE)
+        add_assumed(into, of);
+    if (depth == DETAIL_ALL)
+        add_interval(into, of);
 }
 
 static void add_reading(text *into, const dossier *of)
@@ -104,7 +124,7 @@ static void add_past_life(text *into, const dossier *of)
 
 static void add_age(text *into, const dossier *of)
 {
-    text_addf(into, "%.0f years old, seals past %g", of->result->age_years,
+    text_addf(into, "%.0f years old (seals: %g)", floor(of->result->age_years),
               of->job->policy.seal_years);
 }
 
@@ -131,9 +151,9 @@ static void part_clause(text *into, const char *mark)
         text_add(into, mark);
 }
 
-static void tell_evidence(text *into, const dossier *of, bool detailed)
+static void tell_evidence(text *into, const dossier *of, detail depth)
 {
-    (void)detailed;
+    (void)depth;
     if (of->found.damaged)
         text_add(into, of->part->condition == SF_CONDITION_BULGED ? "bulged" : "leaking");
     if (of->found.reads_low) {
@@ -156,10 +176,10 @@ static void tell_evidence(text *into, const dossier *of, bool detailed)
     }
 }
 
-static void tell_critical(text *into, const dossier *of, bool detailed)
+static void tell_critical(text *into, const dossier *of, detail depth)
 {
     text_add(into, "critical: ");
-    add_heat(into, of, detailed);
+    add_heat(into, of, depth);
     if (of->result->past_life >= of->job->policy.past_life_critical) {
         text_add(into, ", ");
         add_past_life(into, of);
@@ -176,7 +196,7 @@ static void add_meter(text *into, const dossier *of)
     if (!evidence_fine(&of->found, of->part))
         return;
     text_add(into, of->result->verdict == SF_REPLACE ? "; yet the meter reads fine"
-                                                     : "; the meter reads fine");
+                                                     : "; meter reads fine");
     if (!isnan(of->found.reading_pct)) {
         text_add(into, " (");
         add_deviation(into, of->found.reading_pct);
@@ -184,24 +204,23 @@ static void add_meter(text *into, const dossier *of)
     }
 }
 
-static void tell_past_life(text *into, const dossier *of, bool detailed)
+static void tell_past_life(text *into, const dossier *of, detail depth)
 {
-    add_heat(into, of, detailed);
+    add_heat(into, of, depth);
     text_add(into, ", ");
     add_past_life(into, of);
     add_meter(into, of);
 }
 
-static void tell_doubt(text *into, const dossier *of, bool detailed)
+static void tell_doubt(text *into, const dossier *of, detail depth)
 {
-    (void)detailed;
-    add_heat(into, of, false);
+    add_heat(into, of, depth);
     text_add(into, ", ");
     add_past_life(into, of);
     if (isnan(of->result->clear_below_c))
         text_add(into, "; no reading would clear it: measure capacitance and ESR");
     else
-        text_addf(into, "; read the board at (%.0f, %.0f) mm: under %.0f C on the bench clears it",
+        text_addf(into, "; read the board at (%.0f, %.0f): under %.0f C on the bench clears it",
                   of->part->x_mm, of->part->y_mm, of->result->clear_below_c);
 }
 
@@ -222,10 +241,10 @@ static void add_meter_doubts(text *into, const dossier *of)
     }
 }
 
-static void tell_measure(text *into, const dossier *of, bool detailed)
+static void tell_measure(text *into, const dossier *of, detail depth)
 {
     const sf_policy *policy = &of->job->policy;
-    add_heat(into, of, detailed);
+    add_heat(into, of, depth);
     if (of->result->past_life >= policy->past_life_check) {
         text_add(into, ", ");
         add_past_life(into, of);
@@ -245,9 +264,9 @@ static void tell_measure(text *into, const dossier *of, bool detailed)
     text_add(into, "; measure capacitance and ESR");
 }
 
-static void tell_leave(text *into, const dossier *of, bool detailed)
+static void tell_leave(text *into, const dossier *of, detail depth)
 {
-    add_heat(into, of, detailed);
+    add_heat(into, of, depth);
     text_add(into, ", ");
     add_left(into, of);
     if (of->asked.past_seal) {
@@ -258,7 +277,7 @@ static void tell_leave(text *into, const dossier *of, bool detailed)
     add_meter(into, of);
 }
 
-typedef void (*teller)(text *into, const dossier *of, bool detailed);
+typedef void (*teller)(text *into, const dossier *of, detail depth);
 
 static const teller tellers[] = {
     [SF_RULE_EVIDENCE] = tell_evidence,   [SF_RULE_CRITICAL] = tell_critical,
@@ -269,10 +288,11 @@ static const teller tellers[] = {
 char *reason_write(const dossier *of)
 {
     text line = {0};
-    tellers[of->result->rule](&line, of, true);
-    if (line.length > REASON_LENGTH) {
+    for (int depth = DETAIL_ALL; depth >= DETAIL_BARE; depth--) {
         text_clear(&line);
-        tellers[of->result->rule](&line, of, false);
+        tellers[of->result->rule](&line, of, (detail)depth);
+        if (line.length <= REASON_LENGTH)
+            break;
     }
     return text_take(&line);
 }

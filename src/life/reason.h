@@ -4,10 +4,10 @@
 
 #include "life/decide.h"
 
-/* New text of about REASON_LENGTH bytes at most, freed with free(); NULL when memory is short. */
-char *reason_write(const dossier *of);
+/* Bytes above which the interval of the share used is left out, then the hours. */
+#define REASON_LENGTH 150
 
-/* Above it the interval of the share used is left out. */
-#define REASON_LENGTH 140
+/* New text, seldom longer than REASON_LENGTH, freed with free(); NULL when memory is short. */
+char *reason_write(const dossier *of);
 
 #endif

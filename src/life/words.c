@@ -24,23 +24,33 @@ void add_whole(text *into, double number)
 
 void add_hours(text *into, double hours)
 {
-    double unit = hours > 0 ? pow(10, fmax(floor(log10(hours)) - 2, 0)) : 1;
+    double unit = hours > 0 ? pow(10, fmin(fmax(floor(log10(hours)) - 2, 0), 2)) : 1;
     add_whole(into, round(hours / unit) * unit);
     text_add(into, " h");
 }
 
-void add_percent(text *into, double share)
+static void add_percent_number(text *into, double share)
 {
     double pct = 100 * share;
-    if (pct < 0.1) {
-        text_add(into, "under 0.1 %");
-        return;
-    }
-    if (pct < 9.95)
+    if (pct < 0.1)
+        text_add(into, "under 0.1");
+    else if (pct < 9.95)
         text_addf(into, "%.2g", pct);
     else
         add_whole(into, pct);
+}
+
+void add_percent(text *into, double share)
+{
+    add_percent_number(into, share);
     text_add(into, " %");
+}
+
+void add_percent_range(text *into, double low, double high)
+{
+    add_percent_number(into, low);
+    text_add(into, " to ");
+    add_percent(into, high);
 }
 
 void add_deviation(text *into, double pct)
