@@ -15,7 +15,8 @@
 #define OUTER_SD 1.959963985
 #define INNER_SD 0.760345854
 #define INTERVAL_TAIL 0.05
-/* Panels that a stretch without corners is cut into; the tests hold the result to 1e-7. */
+/* Panels that a stretch without corners is cut into; the tests hold a tail to 1e-7,
+ * or 1e-5 where corners crowd. */
 #define PANELS 3
 /* A corner so close behind is the one just cut at. */
 #define CORNER_PASSED_SD 1e-9

@@ -177,7 +177,7 @@ static size_t nearest_within(const sf_grid *grid, const place *from, size_t reac
 
 size_t cell_nearest(const sf_grid *grid, double x_mm, double y_mm)
 {
-    if (grid->columns == 0 || grid->rows == 0)
+    if (grid->columns * grid->rows == 0)
         return SF_NO_ZONE;
     place from = {x_mm, y_mm, index_of(x_mm, grid->cell_mm, grid->columns),
                   index_of(y_mm, grid->cell_mm, grid->rows)};

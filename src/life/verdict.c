@@ -40,18 +40,13 @@ sf_rule rule_find(const findings *of, const sf_policy *policy)
     return asks_for_meter(of, policy) ? SF_RULE_MEASURE : SF_RULE_LEAVE;
 }
 
+static const sf_verdict rule_verdicts[] = {
+    [SF_RULE_EVIDENCE] = SF_REPLACE,  [SF_RULE_CRITICAL] = SF_REPLACE,
+    [SF_RULE_PAST_LIFE] = SF_REPLACE, [SF_RULE_DOUBT] = SF_CHECK,
+    [SF_RULE_MEASURE] = SF_CHECK,     [SF_RULE_LEAVE] = SF_LEAVE,
+};
+
 sf_verdict rule_verdict(sf_rule rule)
 {
-    switch (rule) {
-    case SF_RULE_EVIDENCE:
-    case SF_RULE_CRITICAL:
-    case SF_RULE_PAST_LIFE:
-        return SF_REPLACE;
-    case SF_RULE_DOUBT:
-    case SF_RULE_MEASURE:
-        return SF_CHECK;
-    case SF_RULE_LEAVE:
-        break;
-    }
-    return SF_LEAVE;
+    return rule_verdicts[rule];
 }

@@ -10,13 +10,13 @@ void add_whole(text *into, double number)
 {
     char digits[DIGITS_MAX];
     int count = snprintf(digits, sizeof digits, "%.0f", number);
-    if (fabs(number) < 9999.5) {
+    if (number < 9999.5) {
         text_add(into, digits);
         return;
     }
     for (int i = 0; i < count; i++) {
         int after = count - i;
-        if (after % 3 == 0 && i > 0 && digits[i - 1] != '-')
+        if (after % 3 == 0 && i > 0)
             text_add(into, ",");
         text_add_bytes(into, &digits[i], 1);
     }
@@ -60,7 +60,7 @@ void add_deviation(text *into, double pct)
 
 void add_quantity(text *into, double value)
 {
-    if (fabs(value) >= 9999.5)
+    if (value >= 9999.5)
         add_whole(into, value);
     else
         text_addf(into, "%.4g", value);

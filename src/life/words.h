@@ -1,4 +1,5 @@
-/* Numbers as an owner reads them, for the sentences of the room. Each adds to a growing text. */
+/* Numbers as an owner reads them, for the sentences of the room. Each adds to a growing text; none
+ * but a deviation is negative. */
 #ifndef SPOTFIELD_LIFE_WORDS_H
 #define SPOTFIELD_LIFE_WORDS_H
 

@@ -357,6 +357,21 @@ static void what_asks_for_the_meter_is_told(void **state)
                  "0.9 ohm, limit 0.6; measure capacitance and ESR");
 }
 
+static void the_age_of_little_worn_seals_asks_for_nothing(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    part.year = 2003;
+    part.hours = 9000;
+    job.board.service_goal_h = 40000;
+    sf_part_result result = decide(&job, 9, 1);
+    check_reason(
+        &result, SF_RULE_MEASURE,
+        "32 ± 1 C, 9000 h of 45,300 h rated life: 20 % used, 36,300 h left of the 40,000 h "
+        "goal; measure capacitance and ESR");
+}
+
 static void a_reading_within_the_meters_doubt_is_told(void **state)
 {
     (void)state;
@@ -530,6 +545,7 @@ int main(void)
         cmocka_unit_test(a_critical_part_tells_what_condemns_it),
         cmocka_unit_test(a_doubtful_temperature_is_told_with_where_and_what_to_read),
         cmocka_unit_test(what_asks_for_the_meter_is_told),
+        cmocka_unit_test(the_age_of_little_worn_seals_asks_for_nothing),
         cmocka_unit_test(a_reading_within_the_meters_doubt_is_told),
         cmocka_unit_test(unknown_hours_ask_for_the_meter),
         cmocka_unit_test(hours_guessed_from_years_are_said),

@@ -19,6 +19,11 @@
 static sf_period changing[] = {{9000, 24, 1, ""}, {5000, 31, 1.3, ""}, {2500, 18, 0.4, ""}};
 static sf_period steady[] = {{16500, 26, 1, ""}};
 
+/* Seven kinds of hours whose corners crowd. */
+static sf_period crowded[] = {{3000, 24, 1, ""},    {2500, 25, 1, ""},   {2500, 31, 1.1, ""},
+                              {2500, 26, 1.02, ""}, {2000, 21, 0.9, ""}, {2000, 19, 1.3, ""},
+                              {2000, 33, 0.4, ""}};
+
 /* A case of the table: what the part is in, and what is unsure. */
 typedef struct scene {
     const char *name;
@@ -37,6 +42,7 @@ static const scene scenes[] = {
     {"under the floor", steady, 1, 5.5, 4.9, 0.43},
     {"changing air and load", changing, 3, 18.3, 5.7, 0.25},
     {"changing, heat alone", changing, 3, 21.9, 7.7, 0},
+    {"crowded corners", crowded, 7, 15.1, 5.3, 0.25},
 };
 
 #define SCENES (sizeof scenes / sizeof scenes[0])
@@ -108,7 +114,8 @@ static void tails_agree_with_brute_summation(void **state)
         set_stage(&on, &scenes[i]);
         double median = exp(wear_log_used(&on.worn, 0));
         for (double share = median * 0.62; share < median * 3; share *= 1.9)
-            assert_close(doubt_tail(&on.of, share), brute_tail(&on.of, share), 0, 1e-7);
+            assert_close(doubt_tail(&on.of, share), brute_tail(&on.of, share), 0,
+                         scenes[i].count > 3 ? 1e-5 : 1e-7);
     }
 }
 

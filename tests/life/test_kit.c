@@ -78,6 +78,7 @@ static void references_are_ordered_as_people_count(void **state)
                             "C17A10",
                             "C99999999999999999999",
                             "C100000000000000000000",
+                            "CA2",
                             "D1"};
     size_t count = sizeof sorted / sizeof sorted[0];
     for (size_t i = 0; i < count; i++)

@@ -53,7 +53,7 @@ static void set_stage(stage *on)
         on->parts[i].x_mm = 3 + 8 * (double)i;
         on->rises_k[i] = (sf_estimate){9 + 11 * (double)i, 1 + 2.5 * (double)i};
     }
-    on->parts[3].capacitance_uf = 40;
+    on->parts[3].capacitance_uf = 22;
     on->job = plain_job(on->parts, PARTS);
     on->job.board.service_goal_h = 200000;
     on->job.controls = on->controls;

@@ -165,7 +165,12 @@ static void a_history_tells_the_hours_where_there_is_one(void **state)
     sf_period periods[] = {{4100, 25, 1, ""}, {770, 30, 1, ""}};
     job.periods = periods;
     job.period_count = 2;
+    job.board.run_hours = NAN;
+    job.board.run_hours_sd = 300;
+    job.policy.hours_sd_pct = 3;
     assert_close(run_time_of(&job, &part).hours, 4870, 0, 0);
+    assert_close(run_time_of(&job, &part).sd, 0.03, 1e-15, 0);
+    job.board.run_hours = 24000;
     periods[0].hours = periods[1].hours = 0;
     assert_close(run_time_of(&job, &part).hours, 24000, 0, 0);
 }

@@ -281,6 +281,25 @@ static void a_zone_met_twice_is_counted(void **state)
     sf_zones_free(zones);
 }
 
+static void zones_of_one_peak_are_ordered_from_the_lower_left(void **state)
+{
+    (void)state;
+    static board on;
+    lay_board(&on, 31);
+    const double places_mm[][2] = {{21, 19}, {71, 19}, {21, 45}, {71, 45}};
+    for (size_t i = 0; i < 4; i++)
+        heat(&on, places_mm[i][0], places_mm[i][1], 9, 83);
+    sf_job job = job_of_bounds(NULL, 0);
+    job.policy.endurance_85_h = 2000;
+    sf_zones *zones = find(&job, NULL, &on);
+    assert_int_equal(zones->count, 5);
+    for (size_t i = 0; i < 4; i++) {
+        assert_close(zones->zones[i].peak_x_mm, places_mm[i][0], 0, 0.01);
+        assert_close(zones->zones[i].peak_y_mm, places_mm[i][1], 0, 0.01);
+    }
+    sf_zones_free(zones);
+}
+
 static void without_source_or_part_a_zone_is_named_by_its_peak(void **state)
 {
     (void)state;
@@ -474,6 +493,7 @@ int main(void)
         cmocka_unit_test(zones_are_connected_named_by_their_source_and_ordered),
         cmocka_unit_test(areas_and_counts_add_up_to_the_board),
         cmocka_unit_test(a_zone_met_twice_is_counted),
+        cmocka_unit_test(zones_of_one_peak_are_ordered_from_the_lower_left),
         cmocka_unit_test(without_source_or_part_a_zone_is_named_by_its_peak),
         cmocka_unit_test(a_speck_without_a_part_belongs_to_what_lies_around_it),
         cmocka_unit_test(specks_side_by_side_are_all_taken_up),
