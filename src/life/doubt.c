@@ -16,10 +16,10 @@
 #define INNER_SD 0.760345854
 #define INTERVAL_TAIL 0.05
 /* Panels that a stretch without corners is cut into; the tests hold a tail to 1e-7,
- * or 1e-5 where corners crowd. */
+ * or 1e-4 where corners crowd. */
 #define PANELS 3
-/* A corner so close behind is the one just cut at. */
-#define CORNER_PASSED_SD 1e-9
+/* A corner so close ahead is the one just cut at, and a stretch so short holds nothing. */
+#define NEARBY_SD 1e-9
 
 static double upper_tail(double sds)
 {
@@ -68,11 +68,13 @@ static double integral_by_pieces(const doubt *of, curve smooth, const void *cont
                                  double high)
 {
     double step = (high - low) / PANELS, sum = 0;
-    double least = of->worn->lived->count > PANELS ? step / PANELS : CORNER_PASSED_SD;
-    for (double from = low, to; from < high; from = to) {
+    double least = of->worn->lived->count > PANELS ? step / PANELS : NEARBY_SD;
+    double from = low;
+    while (high - from > NEARBY_SD) {
         double corner_k = wear_next_corner(of->worn, (from + least) * of->temp_sd_k);
-        to = fmin(fmin(from + step, high), corner_k / of->temp_sd_k);
+        double to = fmin(fmin(from + step, high), corner_k / of->temp_sd_k);
         sum += integral(smooth, context, from, to);
+        from = to;
     }
     return sum;
 }
