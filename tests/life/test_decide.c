@@ -119,6 +119,12 @@ static void hours_left_are_the_boards_at_todays_temperature_and_duty(void **stat
     assert_close(result.used, 0.3, 1e-13, 0);
     assert_close(result.left_h, 0.7 * 16000 / 0.4, 1e-12, 0);
     free(result.reason);
+    part.duty = 1;
+    job.policy.cover_rise_k = 3;
+    result = decide(&job, 29, 1);
+    assert_close(result.used, 0.75, 1e-13, 0);
+    assert_close(result.left_h, 4000, 1e-12, 0);
+    free(result.reason);
 }
 
 static void a_part_never_stressed_is_not_used(void **state)
@@ -157,7 +163,8 @@ static void ripple_counts_where_the_can_was_not_read_itself(void **state)
     result = decide(&job, 40, 2); /* 8.2 mm away: another part's can */
     assert_close(result.ripple_factor, exp2(0.51), 1e-14, 0);
     free(result.reason);
-    readings[1].y_mm = 23; /* 7.8 mm */
+    readings[1].x_mm = 39; /* its edge counts as the part's: 8 mm */
+    readings[1].y_mm = 17;
     result = decide(&job, 40, 2);
     assert_close(result.ripple_factor, 1, 0, 0);
     free(result.reason);
@@ -191,6 +198,12 @@ static void voltage_earns_life_only_in_large_cans_and_where_the_policy_says(void
     part.diameter_mm = 18;
     result = decide(&job, 40, 2);
     assert_close(result.voltage_factor, 1, 0, 0);
+    free(result.reason);
+    part.diameter_mm = 20; /* the least that counts as large */
+    part.rated_v = 160;
+    part.working_v = 128;
+    result = decide(&job, 40, 2);
+    assert_close(result.voltage_factor, 1.747, 5e-4, 0);
     free(result.reason);
     part.diameter_mm = 25;
     part.rated_v = 100;
@@ -457,6 +470,9 @@ static void a_part_above_its_rating_is_flagged(void **state)
     check_reason(&result, SF_RULE_PAST_LIFE,
                  "95 ± 1 C (above its 85 C rating), 24,000 h of 1000 h rated life: 2400 % used (90 "
                  "%: 1954 to 2948 %), over 99 % sure it is past its life");
+    result = decide(&job, 62, 1);
+    assert_null(strstr(result.reason, "rating"));
+    free(result.reason);
 }
 
 static void a_history_is_told_by_its_periods(void **state)

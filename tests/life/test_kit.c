@@ -195,6 +195,7 @@ static void the_hottest_position_sets_the_grade(void **state)
     check_grade(12000, 33, 50, 85, 85, 2000);   /* 1,326 h at 85 C */
     check_grade(9000, 21, 13, 85, 85, 1000);    /* 497 h at 85 C */
     check_grade(20000, 33, 51, 85, 105, 1000);  /* 2,368 h at 85 C is not common, 592 h at 105 */
+    check_grade(25600, 33, 45, 85, 85, 2000);   /* 2,000 h at 85 C, the most that is common */
     check_grade(2000, 33, 64.9, 85, 85, 1000);  /* 620 h at 85 C */
     check_grade(2000, 33, 65.1, 85, 105, 1000); /* hot: less than 20 K below 85 C */
     check_grade(40000, 33, 74, 85, 105, 7000);  /* 5,832 h at 105 C */

@@ -314,6 +314,9 @@ static void a_meter_is_fine_only_where_it_was_used_and_found_nothing(void **stat
     part.capacitance_uf = NAN; /* no marking to judge by */
     found = evidence_gather(&part, &with, &policy);
     assert_true(isnan(found.reading_pct));
+    part.capacitance_uf = 0;
+    found = evidence_gather(&part, &with, &policy);
+    assert_true(isnan(found.reading_pct));
     assert_false(evidence_worn(&found) || evidence_fine(&found, &part));
 }
 

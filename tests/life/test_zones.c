@@ -129,6 +129,13 @@ static void the_commonest_grade_is_the_mode_and_the_shorter_lived_of_equals(void
     results[1].endurance_h = 2000;
     assert_int_equal(grade_commonest(&job, results, &commonest), SF_OK);
     assert_close(commonest.endurance_h, 2000, 0, 0);
+    const double mixed_h[MANY] = {3000, 1000, 2000, 3000, 1000, 1000, 3000};
+    for (size_t i = 0; i < MANY; i++) {
+        parts[i].rated_c = 85;
+        results[i].endurance_h = mixed_h[i];
+    }
+    assert_int_equal(grade_commonest(&job, results, &commonest), SF_OK);
+    assert_close(commonest.endurance_h, 1000, 0, 0);
     job.part_count = 0;
     assert_int_equal(grade_commonest(&job, NULL, &commonest), SF_OK);
     assert_close(commonest.endurance_h, 1000, 0, 0);
@@ -393,7 +400,7 @@ static void the_nearest_cell_is_found_across_cut_outs_and_from_outside(void **st
 {
     (void)state;
     static board on;
-    for (int trial = 0; trial < 60; trial++) {
+    for (int trial = 0; trial < 300; trial++) {
         lay_board(&on, 31);
         for (size_t cell = 0; cell < CELLS; cell++)
             on.inside[cell] = (cell * 7919 + (size_t)trial * 104729) % 211 < (trial % 6 ? 3 : 40);
