@@ -47,7 +47,8 @@ static void add_assumed(text *into, const dossier *of)
 static void add_life(text *into, const dossier *of)
 {
     if (of->lived->told) {
-        text_addf(into, " in %zu periods", of->lived->count);
+        text_addf(into, of->lived->count == 1 ? " in %zu period" : " in %zu periods",
+                  of->lived->count);
         return;
     }
     bool capped = of->result->life_h >= of->job->policy.life_cap_h;

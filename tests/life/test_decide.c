@@ -489,6 +489,10 @@ static void a_history_is_told_by_its_periods(void **state)
     check_reason(&result, SF_RULE_LEAVE,
                  "35 ± 1 C, 7000 h in 2 periods (2000 h at 105 C assumed): 4.8 % used (90 %: 2.6 "
                  "to 8.6 %), over 131,400 h left");
+    job.period_count = 1;
+    result = decide(&job, 12, 1);
+    assert_non_null(strstr(result.reason, "4000 h in 1 period ("));
+    free(result.reason);
 }
 
 static void an_estimate_that_is_no_number_is_refused(void **state)
