@@ -42,27 +42,30 @@ typedef enum sf_rule {
     SF_RULE_LEAVE
 } sf_rule;
 
-/* Everything the decision on one part rests on, in the order of the job's parts. */
+/* Everything the decision on one part rests on, in the order of the job's parts. Where the hours
+ * it has run are unknown, so are used to left_years: all NAN, and the verdict is `check` unless
+ * evidence or a critical part's age says `replace`. */
 typedef struct sf_part_result {
     double temp_c;      /* case temperature in service: rise + service ambient + cover rise */
     double temp_sd_k;   /* standard deviation of the field there */
     double endurance_h; /* used for the life; assumed where the part has no marking */
     bool endurance_assumed;
-    double ripple_factor;       /* K_ripple, 1 where not known */
-    double voltage_factor;      /* K_voltage */
+    double ripple_factor;       /* K_ripple; 1 where not known, or where its can was read itself */
+    double voltage_factor;      /* K_voltage; 1 for cans under 20 mm or 160 V */
     double life_h;              /* at temp_c, capped at policy life_cap_h */
-    double hours;               /* it has run */
+    double hours;               /* it has run, of which the share `duty` wears it; NAN unknown */
     double age_years;           /* NAN unknown */
-    double used;                /* share of rated life consumed, median */
-    double used_low, used_high; /* 90 % interval */
+    double used;                /* share of rated life consumed, at the estimates: the median */
+    double used_low, used_high; /* its 5 and 95 % quantiles: 90 % interval */
     double past_life;           /* probability that used is above 1 */
     double worn_out;            /* probability that the part itself has drifted out */
-    double left_h;              /* hours left at today's temperature, not negative */
-    double left_years;          /* the same at hours_per_year; NAN unknown */
+    double left_h;      /* hours the board may run on before used is 1, as today; 0 to life_cap_h */
+    double left_years;  /* the same at hours_per_year; NAN unknown */
     double reading_pct; /* measured capacitance against marking, corrected by controls; NAN */
     bool worn_by_evidence;
     bool doubt_mostly_heat; /* temperature makes up most of the doubt in used */
-    double clear_below_c;   /* a reading below this would clear it, NAN where none would */
+    double clear_below_c; /* under SF_RULE_DOUBT, a precise reading of the board at the bench below
+                             this brings past_life under past_life_check; NAN where none would */
     sf_rule rule;
     sf_verdict verdict;
     char *reason; /* one line in words with the numbers; owned by the array */
@@ -101,8 +104,9 @@ typedef struct sf_zone {
 /* Zones of a board. cell_zone and part_zone hold an index into zones, or SF_NO_ZONE. */
 typedef struct sf_zones {
     double endurance_h, rated_c; /* the commonest grade, for which the bounds hold */
-    double hot_from_c;           /* such a part has used all its life in the run hours; NAN none */
-    double warm_from_c;          /* more than policy zone_warm_used of it; NAN none */
+    double hot_from_c;           /* from here such a part has used all its life in the run hours */
+    double warm_from_c;          /* from here policy zone_warm_used of it; either is NAN where it
+                                    divides nothing: reached everywhere, nowhere, or not known */
     sf_zone *zones;              /* hot first, then warm, then cool; larger peak first */
     size_t count;
     size_t *cell_zone; /* per grid cell */

@@ -1,0 +1,247 @@
+/* From the temperature of each part to its verdict: the line that joins law, wear, doubt,
+ * evidence, rules and reason. */
+#include "life/decide.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/memory.h"
+#include "life/doubt.h"
+#include "life/numeric.h"
+#include "life/reason.h"
+
+/* Only cans from this size on get credit for a voltage below their rating; where the line lies
+ * is our choice, makers give none to small ones. */
+#define LARGE_CAN_MM 20.0
+#define LARGE_CAN_V 160.0
+/* A precise reading is sought up to so many standard deviations above the present estimate. */
+#define SEARCH_SD 8.0
+
+/* What all parts of a job share. */
+typedef struct bench {
+    const sf_job *job;
+    history lived;
+    meter with;
+    const sf_reading **cans; /* readings taken on the can of a part */
+    size_t can_count;
+} bench;
+
+static sf_status bench_start(bench *shared, const sf_job *job)
+{
+    *shared = (bench){.job = job};
+    history_start(&shared->lived, job);
+    shared->cans = array_new(job->reading_count, sizeof(const sf_reading *));
+    if (!shared->cans)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < job->reading_count; i++)
+        if (job->readings[i].spot == SF_SPOT_PART)
+            shared->cans[shared->can_count++] = &job->readings[i];
+    return meter_judge(job, &shared->with);
+}
+
+double part_endurance_h(const sf_part *part, const sf_policy *policy)
+{
+    if (!isnan(part->endurance_h))
+        return part->endurance_h;
+    return part->rated_c >= 105 ? policy->endurance_105_h : policy->endurance_85_h;
+}
+
+/* A can's own temperature already holds what the ripple heats it by. */
+static bool read_on_its_can(const bench *shared, const sf_part *part)
+{
+    for (size_t i = 0; i < shared->can_count; i++) {
+        double x_mm = shared->cans[i]->x_mm - part->x_mm;
+        double y_mm = shared->cans[i]->y_mm - part->y_mm;
+        if (hypot(x_mm, y_mm) <= part->diameter_mm)
+            return true;
+    }
+    return false;
+}
+
+static double ripple_factor(const bench *shared, const sf_part *part)
+{
+    double ratio = part->ripple_a / part->rated_ripple_a;
+    if (!isfinite(ratio) || read_on_its_can(shared, part))
+        return 1;
+    return sf_life_ripple_factor(ratio, part->rated_c);
+}
+
+static double voltage_factor(const sf_part *part, const sf_policy *policy)
+{
+    bool large = part->diameter_mm >= LARGE_CAN_MM && part->rated_v >= LARGE_CAN_V;
+    if (!large || isnan(part->working_v))
+        return 1;
+    return sf_life_voltage_factor(part->working_v / part->rated_v, policy->voltage_exponent);
+}
+
+static void tell_life(const bench *shared, const sf_part *part, sf_estimate rise_k,
+                      sf_part_result *result)
+{
+    const sf_policy *policy = &shared->job->policy;
+    result->temp_c = rise_k.value + shared->job->board.service_ambient_c + policy->cover_rise_k;
+    result->temp_sd_k = rise_k.sd;
+    result->endurance_h = part_endurance_h(part, policy);
+    result->endurance_assumed = isnan(part->endurance_h);
+    result->ripple_factor = ripple_factor(shared, part);
+    result->voltage_factor = voltage_factor(part, policy);
+    double life_h =
+        sf_life_hours(result->endurance_h, part->rated_c, result->temp_c, policy->life_floor_c);
+    result->life_h =
+        fmin(life_h * result->ripple_factor * result->voltage_factor, policy->life_cap_h);
+}
+
+static wear part_wear(const bench *shared, const sf_part *part, double rise_k,
+                      const sf_part_result *result)
+{
+    const sf_policy *policy = &shared->job->policy;
+    return (wear){
+        .lived = &shared->lived,
+        .stressed_h = result->hours * part->duty,
+        .life_rated_h = result->endurance_h * result->ripple_factor * result->voltage_factor,
+        .rated_c = part->rated_c,
+        .floor_c = policy->life_floor_c,
+        .rise_k = rise_k,
+        .cover_rise_k = policy->cover_rise_k,
+    };
+}
+
+/* Hours of the board until the rest of the life is gone, at today's temperature and duty. */
+static double hours_left(const bench *shared, const sf_part *part, const wear *worn, double used)
+{
+    const sf_policy *policy = &shared->job->policy;
+    double temp_c = worn->rise_k + shared->job->board.service_ambient_c + worn->cover_rise_k;
+    double life_h = sf_life_hours(worn->life_rated_h, worn->rated_c, temp_c, worn->floor_c);
+    double rest_h = fmax(1 - used, 0) * life_h;
+    return rest_h < policy->life_cap_h * part->duty ? rest_h / part->duty : policy->life_cap_h;
+}
+
+static void tell_unknown_wear(sf_part_result *result)
+{
+    result->used = result->used_low = result->used_high = NAN;
+    result->past_life = result->worn_out = NAN;
+    result->left_h = result->left_years = NAN;
+}
+
+static void tell_wear(const bench *shared, const sf_part *part, const doubt *of,
+                      sf_part_result *result)
+{
+    const sf_policy *policy = &shared->job->policy;
+    if (of->worn->stressed_h > 0) {
+        result->used = exp(wear_log_used(of->worn, 0));
+        result->used_low = doubt_low(of);
+        result->used_high = doubt_high(of);
+        result->past_life = doubt_tail(of, 1);
+        result->worn_out = doubt_worn_share(of, policy->wear_shape, policy->wear_at_rated);
+        result->doubt_mostly_heat = doubt_from_heat(of) > of->rest_sd;
+    }
+    result->left_h = hours_left(shared, part, of->worn, result->used);
+    double hours_per_year = shared->job->board.hours_per_year;
+    result->left_years = hours_per_year > 0 ? result->left_h / hours_per_year : (double)NAN;
+}
+
+/* What a precise reading would leave of the past-life probability, over the bound of a check. */
+typedef struct clearing {
+    wear worn;
+    double case_sd_k, rest_sd, bound;
+} clearing;
+
+static double over_bound(double rise_k, const void *context)
+{
+    const clearing *at = context;
+    wear worn = at->worn;
+    worn.rise_k = rise_k;
+    doubt precise = {&worn, at->case_sd_k, at->rest_sd};
+    return doubt_tail(&precise, 1) - at->bound;
+}
+
+/* The board reads this at the bench where the part comes clear; no board is colder than its air. */
+static double clear_below(const sf_job *job, const doubt *of)
+{
+    const sf_policy *policy = &job->policy;
+    clearing at = {*of->worn, policy->case_offset_sd_k, of->rest_sd, policy->past_life_check};
+    double most_k = of->worn->rise_k + SEARCH_SD * of->temp_sd_k;
+    double rise_k = rising_root(over_bound, &at, 0, fmax(most_k, 0));
+    return rise_k > 0 ? rise_k + job->board.ambient_c : (double)NAN;
+}
+
+static findings gather_findings(const bench *shared, const sf_part *part, const evidence *found,
+                                const sf_part_result *result)
+{
+    return (findings){
+        .worn = evidence_worn(found),
+        .critical = part->critical,
+        .past_seal = result->age_years > shared->job->policy.seal_years,
+        .doubtful_reading = evidence_doubtful(found),
+        .doubt_mostly_heat = result->doubt_mostly_heat,
+        .used = result->used,
+        .past_life = result->past_life,
+        .left_h = result->left_h,
+        .goal_h = shared->job->board.service_goal_h,
+    };
+}
+
+/* Fills the record of one part; an empty reason tells that memory was short. */
+static sf_status decide_part(const bench *shared, const sf_part *part, sf_estimate rise_k,
+                             sf_part_result *result)
+{
+    const sf_policy *policy = &shared->job->policy;
+    run_time ran = part_run_time(shared->job, &shared->lived, part);
+    tell_life(shared, part, rise_k, result);
+    result->hours = ran.hours;
+    result->age_years = part_age_years(&shared->job->board, part);
+    result->clear_below_c = NAN;
+    wear worn = part_wear(shared, part, rise_k.value, result);
+    double endurance_sd = result->endurance_assumed ? policy->endurance_sd : 0;
+    doubt of = {&worn, hypot(rise_k.sd, policy->case_offset_sd_k), hypot(ran.sd, endurance_sd)};
+    if (ran.source == HOURS_UNKNOWN)
+        tell_unknown_wear(result);
+    else
+        tell_wear(shared, part, &of, result);
+
+    evidence found = evidence_gather(part, &shared->with, policy);
+    findings asked = gather_findings(shared, part, &found, result);
+    result->reading_pct = found.reading_pct;
+    result->worn_by_evidence = asked.worn;
+    result->rule = rule_find(&asked, policy);
+    result->verdict = rule_verdict(result->rule);
+    if (result->rule == SF_RULE_DOUBT)
+        result->clear_below_c = clear_below(shared->job, &of);
+
+    dossier all = {shared->job, part, &shared->lived, &shared->with, ran, found, asked, result};
+    result->reason = reason_write(&all);
+    return result->reason ? SF_OK : SF_ERROR_MEMORY;
+}
+
+static sf_status decide_all(const sf_job *job, const sf_estimate *rises_k, sf_part_result *results)
+{
+    bench shared;
+    sf_status status = bench_start(&shared, job);
+    for (size_t i = 0; i < job->part_count && status == SF_OK; i++)
+        status = decide_part(&shared, &job->parts[i], rises_k[i], &results[i]);
+    free(shared.cans);
+    return status;
+}
+
+sf_status sf_parts_decide(const sf_job *job, const sf_estimate *rises_k, sf_part_result **results)
+{
+    *results = NULL;
+    for (size_t i = 0; i < job->part_count; i++)
+        if (!isfinite(rises_k[i].value) || !isfinite(rises_k[i].sd) || rises_k[i].sd < 0)
+            return SF_ERROR_ARGUMENT;
+    sf_part_result *decided = array_new(job->part_count, sizeof *decided);
+    if (!decided)
+        return SF_ERROR_MEMORY;
+    sf_status status = decide_all(job, rises_k, decided);
+    if (status == SF_OK)
+        *results = decided;
+    else
+        sf_part_results_free(decided, job->part_count);
+    return status;
+}
+
+void sf_part_results_free(sf_part_result *results, size_t count)
+{
+    for (size_t i = 0; results && i < count; i++)
+        free(results[i].reason);
+    free(results);
+}

@@ -1,0 +1,34 @@
+/* Connected regions of a grid: cells of one sf_zone_kind that hang together by their sides. */
+#ifndef SPOTFIELD_LIFE_REGION_H
+#define SPOTFIELD_LIFE_REGION_H
+
+#include <stddef.h>
+
+#include "spotfield/life.h"
+#include "spotfield/status.h"
+
+/* The cells of region i are cells[starts[i]] to cells[starts[i + 1] - 1]. */
+typedef struct region_map {
+    const sf_grid *grid; /* borrowed */
+    size_t count;
+    size_t *labels; /* per cell of the grid: its region; SF_NO_ZONE outside */
+    size_t *cells;
+    size_t *starts;
+} region_map;
+
+/* Makes room for a grid; end with regions_clear also on failure. SF_ERROR_MEMORY. */
+sf_status regions_start(region_map *map, const sf_grid *grid);
+void regions_clear(region_map *map);
+
+/* Finds the regions of cells that share a kind. */
+void regions_label(region_map *map, const unsigned char *kinds);
+
+/* Labels regions and gives those of fewer than cells_least cells, none of them occupied, the kind
+ * they have most border with, until none is left that has a neighbour. */
+void regions_without_specks(region_map *map, unsigned char *kinds, const unsigned char *occupied,
+                            double cells_least);
+
+/* Nearest cell of the board to a place; SF_NO_ZONE where the grid has none. */
+size_t cell_nearest(const sf_grid *grid, double x_mm, double y_mm);
+
+#endif

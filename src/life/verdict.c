@@ -1,0 +1,52 @@
+/* The ordered rules and the words of the verdicts. */
+#include "life/verdict.h"
+
+#include <math.h>
+
+static const char *const verdict_texts[SF_VERDICT_COUNT] = {
+    [SF_LEAVE] = "leave",
+    [SF_CHECK] = "check",
+    [SF_REPLACE] = "replace",
+};
+
+const char *sf_verdict_text(sf_verdict verdict)
+{
+    if ((int)verdict < 0 || verdict >= SF_VERDICT_COUNT)
+        return "";
+    return verdict_texts[verdict];
+}
+
+/* Whether only capacitance and ESR can tell. A comparison with NAN is false, so that what is not
+ * known asks for nothing but through isnan. */
+static bool asks_for_meter(const findings *of, const sf_policy *policy)
+{
+    if (of->doubtful_reading || isnan(of->used))
+        return true;
+    if (of->past_life >= policy->past_life_check || of->left_h < of->goal_h)
+        return true;
+    return of->past_seal && of->used >= policy->used_middling;
+}
+
+sf_rule rule_find(const findings *of, const sf_policy *policy)
+{
+    if (of->worn)
+        return SF_RULE_EVIDENCE;
+    if (of->critical && (of->past_seal || of->past_life >= policy->past_life_critical))
+        return SF_RULE_CRITICAL;
+    if (of->past_life >= policy->past_life_replace)
+        return SF_RULE_PAST_LIFE;
+    if (of->past_life >= policy->past_life_check && of->doubt_mostly_heat)
+        return SF_RULE_DOUBT;
+    return asks_for_meter(of, policy) ? SF_RULE_MEASURE : SF_RULE_LEAVE;
+}
+
+static const sf_verdict rule_verdicts[] = {
+    [SF_RULE_EVIDENCE] = SF_REPLACE,  [SF_RULE_CRITICAL] = SF_REPLACE,
+    [SF_RULE_PAST_LIFE] = SF_REPLACE, [SF_RULE_DOUBT] = SF_CHECK,
+    [SF_RULE_MEASURE] = SF_CHECK,     [SF_RULE_LEAVE] = SF_LEAVE,
+};
+
+sf_verdict rule_verdict(sf_rule rule)
+{
+    return rule_verdicts[rule];
+}

@@ -1,0 +1,27 @@
+/* The ordered rules: from what was found out about a part to what becomes of it. */
+#ifndef SPOTFIELD_LIFE_VERDICT_H
+#define SPOTFIELD_LIFE_VERDICT_H
+
+#include <stdbool.h>
+
+#include "spotfield/life.h"
+
+/* All that the rules ask about. A number that is not known is NAN. */
+typedef struct findings {
+    bool worn;              /* by meter or eye */
+    bool critical;          /* its failure takes something irreplaceable with it */
+    bool past_seal;         /* older than the seals' guidance */
+    bool doubtful_reading;  /* by meter: above tolerance, or near a limit */
+    bool doubt_mostly_heat; /* temperature makes most of the doubt of used */
+    double used;
+    double past_life;
+    double left_h; /* of board hours */
+    double goal_h;
+} findings;
+
+/* The first rule that applies. */
+sf_rule rule_find(const findings *of, const sf_policy *policy);
+
+sf_verdict rule_verdict(sf_rule rule);
+
+#endif

@@ -1,0 +1,123 @@
+/* Hours, and the share of life they have used. */
+#include "life/wear.h"
+
+#include <math.h>
+
+#include <gsl/gsl_math.h>
+
+/* Standard uncertainty of ln hours where they are guessed from hours a year; our choice. */
+#define ESTIMATED_HOURS_SD 0.25
+
+void history_start(history *lived, const sf_job *job)
+{
+    *lived = (history){.whole = {1, job->board.service_ambient_c, 1, NULL}};
+    for (size_t i = 0; i < job->period_count; i++)
+        lived->total_h += job->periods[i].hours;
+    lived->told = lived->total_h > 0;
+    lived->periods = lived->told ? job->periods : &lived->whole;
+    lived->count = lived->told ? job->period_count : 1;
+    if (!lived->told)
+        lived->total_h = lived->whole.hours;
+}
+
+static int made_year(const sf_board *board, const sf_part *part)
+{
+    return part && part->year > 0 ? part->year : board->made_year;
+}
+
+static double years_since(const sf_board *board, int year)
+{
+    double years = year > 0 ? board->survey_year - year : (double)NAN;
+    /* a part fitted in the year of the survey may be dated after it */
+    return years < 0 ? 0 : years;
+}
+
+double part_age_years(const sf_board *board, const sf_part *part)
+{
+    return years_since(board, made_year(board, part));
+}
+
+static double policy_hours_sd(const sf_job *job)
+{
+    return job->policy.hours_sd_pct / 100;
+}
+
+static run_time given_run_time(const sf_job *job, double hours)
+{
+    double sd = policy_hours_sd(job);
+    if (!isnan(job->board.run_hours_sd) && job->board.run_hours > 0)
+        sd = job->board.run_hours_sd / job->board.run_hours;
+    return (run_time){hours, sd, HOURS_GIVEN};
+}
+
+static run_time estimated_run_time(const sf_job *job, const sf_part *part)
+{
+    double hours = job->board.hours_per_year * part_age_years(&job->board, part);
+    if (isnan(hours))
+        return (run_time){NAN, 0, HOURS_UNKNOWN};
+    return (run_time){hours, ESTIMATED_HOURS_SD, HOURS_ESTIMATED};
+}
+
+run_time board_run_time(const sf_job *job, const history *lived)
+{
+    if (lived->told)
+        return given_run_time(job, lived->total_h);
+    if (!isnan(job->board.run_hours))
+        return given_run_time(job, job->board.run_hours);
+    return estimated_run_time(job, NULL);
+}
+
+/* Share of the board's years that the part was there for. */
+static double share_of_years(const sf_board *board, const sf_part *part)
+{
+    double board_age = years_since(board, board->made_year);
+    double part_age = part_age_years(board, part);
+    return part_age < board_age ? part_age / board_age : 1;
+}
+
+run_time part_run_time(const sf_job *job, const history *lived, const sf_part *part)
+{
+    if (!isnan(part->hours))
+        return (run_time){part->hours, policy_hours_sd(job), HOURS_GIVEN};
+    run_time ran = board_run_time(job, lived);
+    if (ran.source != HOURS_GIVEN)
+        return estimated_run_time(job, part);
+    ran.hours *= share_of_years(&job->board, part);
+    return ran;
+}
+
+static double acting_temp(const wear *worn, const sf_period *period, double offset_k)
+{
+    double temp_c =
+        (worn->rise_k + offset_k) * period->load + period->service_ambient_c + worn->cover_rise_k;
+    return fmax(temp_c, worn->floor_c);
+}
+
+/* The hottest period is taken out of the sum, so that no temperature overflows it. */
+double wear_log_used(const wear *worn, double offset_k)
+{
+    const history *lived = worn->lived;
+    double hottest_c = worn->floor_c, sum_h = 0;
+    for (size_t i = 0; i < lived->count; i++)
+        if (lived->periods[i].hours > 0)
+            hottest_c = fmax(hottest_c, acting_temp(worn, &lived->periods[i], offset_k));
+    for (size_t i = 0; i < lived->count; i++) {
+        double under_k = hottest_c - acting_temp(worn, &lived->periods[i], offset_k);
+        sum_h += lived->periods[i].hours * exp2(fmin(-under_k / 10, 0));
+    }
+    return log(worn->stressed_h / worn->life_rated_h) + log(sum_h / lived->total_h) +
+           (hottest_c - worn->rated_c) * M_LN2 / 10;
+}
+
+double wear_next_corner(const wear *worn, double offset_k)
+{
+    double next_k = INFINITY;
+    for (size_t i = 0; i < worn->lived->count; i++) {
+        const sf_period *period = &worn->lived->periods[i];
+        double over_air_k = worn->floor_c - period->service_ambient_c - worn->cover_rise_k;
+        double corner_k = over_air_k / period->load - worn->rise_k;
+        if (period->load > 0 && corner_k > offset_k && corner_k < next_k)
+            next_k = corner_k;
+    }
+    return next_k;
+}

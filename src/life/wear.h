@@ -1,0 +1,67 @@
+/* How much of its life a part has used: its hours at each temperature it saw, added linearly. */
+#ifndef SPOTFIELD_LIFE_WEAR_H
+#define SPOTFIELD_LIFE_WEAR_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "spotfield/life.h"
+
+/* Where the hours of a part come from. */
+typedef enum hours_source {
+    HOURS_UNKNOWN,
+    HOURS_GIVEN,    /* the part's own, the board's, or those of its history */
+    HOURS_ESTIMATED /* hours a year times age */
+} hours_source;
+
+typedef struct run_time {
+    double hours; /* NAN where the source is unknown */
+    double sd;    /* standard uncertainty of ln hours */
+    hours_source source;
+} run_time;
+
+/* The periods a board has lived through; one of an hour in service where no history is given.
+ * Borrows the job's periods: it must not outlive the job, nor be copied (periods may point to
+ * whole). */
+typedef struct history {
+    const sf_period *periods;
+    size_t count;
+    double total_h;
+    bool told; /* by the job */
+    sf_period whole;
+} history;
+
+void history_start(history *lived, const sf_job *job);
+
+/* Hours the board has run: those of its history, else as given, else estimated from its age. */
+run_time board_run_time(const sf_job *job, const history *lived);
+
+/* Hours a part has run: its own, or the board's, cut to its share of the years where it was
+ * fitted later. Duty is not in them. */
+run_time part_run_time(const sf_job *job, const history *lived, const sf_part *part);
+
+/* Years from the making of a part to the survey, not negative; NAN unknown. */
+double part_age_years(const sf_board *board, const sf_part *part);
+
+/* What wears a part: hours under stress, spread over the history as the board's are, at the
+ * temperature that a rise over the air of each period makes. */
+typedef struct wear {
+    const history *lived;
+    double stressed_h;   /* above 0 */
+    double life_rated_h; /* at rated_c, ripple and voltage included */
+    double rated_c;
+    double floor_c; /* no credit below */
+    double rise_k;  /* at load 1 */
+    double cover_rise_k;
+} wear;
+
+/* ln of the share of life used, were the rise off by offset_k (Palmgren-Miner):
+ * used = sum_i hours_i / L(T_i), T_i = (rise + offset) load_i + ambient_i + cover rise.
+ * Finite, and never falling with offset_k. */
+double wear_log_used(const wear *worn, double offset_k);
+
+/* Least offset above offset_k at which a period of the history leaves the floor of the law, where
+ * wear_log_used has a corner; INFINITY where there is none. */
+double wear_next_corner(const wear *worn, double offset_k);
+
+#endif

@@ -1,0 +1,259 @@
+/* Zones: the board divided by what its heat does to the commonest part. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "life/bounds.h"
+#include "life/region.h"
+#include "life/zone_words.h"
+#include "spotfield/life.h"
+
+/* A region smaller than this without a part belongs to what lies around it. */
+#define SPECK_MM2 40.0
+
+static const char *const kind_texts[SF_ZONE_KIND_COUNT] = {
+    [SF_ZONE_COOL] = "cool",
+    [SF_ZONE_WARM] = "warm",
+    [SF_ZONE_HOT] = "hot",
+};
+
+const char *sf_zone_kind_text(sf_zone_kind kind)
+{
+    if ((int)kind < 0 || kind >= SF_ZONE_KIND_COUNT)
+        return "";
+    return kind_texts[kind];
+}
+
+/* What the division works on; borrowed but for the arrays, which are its own. */
+typedef struct division {
+    const sf_job *job;
+    const sf_part_result *results;
+    const sf_grid *grid;
+    const double *temps_c;
+    double hot_from_c, warm_from_c; /* may be infinite; NAN: run hours unknown */
+    unsigned char *kinds;           /* per cell */
+    unsigned char *occupied;        /* per cell, whether a part stands on it */
+    size_t *part_cells;             /* per part */
+    region_map map;
+} division;
+
+static size_t cell_count(const sf_grid *grid)
+{
+    return grid->columns * grid->rows;
+}
+
+static void division_clear(division *of)
+{
+    free(of->kinds);
+    free(of->occupied);
+    free(of->part_cells);
+    regions_clear(&of->map);
+}
+
+static sf_status division_start(division *of)
+{
+    of->kinds = array_new(cell_count(of->grid), sizeof *of->kinds);
+    of->occupied = array_new(cell_count(of->grid), sizeof *of->occupied);
+    of->part_cells = array_new(of->job->part_count, sizeof *of->part_cells);
+    if (!of->kinds || !of->occupied || !of->part_cells)
+        return SF_ERROR_MEMORY;
+    return regions_start(&of->map, of->grid);
+}
+
+static void find_regions(division *of)
+{
+    for (size_t cell = 0; cell < cell_count(of->grid); cell++) {
+        double temp_c = of->temps_c[cell];
+        of->kinds[cell] = temp_c >= of->hot_from_c    ? SF_ZONE_HOT
+                          : temp_c >= of->warm_from_c ? SF_ZONE_WARM
+                                                      : SF_ZONE_COOL;
+    }
+    for (size_t i = 0; i < of->job->part_count; i++) {
+        const sf_part *part = &of->job->parts[i];
+        of->part_cells[i] = cell_nearest(of->grid, part->x_mm, part->y_mm);
+        if (of->part_cells[i] != SF_NO_ZONE)
+            of->occupied[of->part_cells[i]] = 1;
+    }
+    double cell_mm2 = of->grid->cell_mm * of->grid->cell_mm;
+    regions_without_specks(&of->map, of->kinds, of->occupied, SPECK_MM2 / cell_mm2);
+}
+
+/* A zone on its way to its place in the list. */
+typedef struct draft {
+    sf_zone zone;
+    size_t region;
+} draft;
+
+static sf_zone measure_region(const division *of, size_t region)
+{
+    const region_map *map = &of->map;
+    size_t start = map->starts[region], end = map->starts[region + 1];
+    size_t peak = map->cells[start];
+    for (size_t i = start; i < end; i++)
+        if (of->temps_c[map->cells[i]] > of->temps_c[peak])
+            peak = map->cells[i];
+    double cell_mm = of->grid->cell_mm;
+    return (sf_zone){
+        .kind = (sf_zone_kind)of->kinds[peak],
+        .area_mm2 = (double)(end - start) * cell_mm * cell_mm,
+        .peak_c = of->temps_c[peak],
+        .peak_x_mm = ((double)(peak % of->grid->columns) + 0.5) * cell_mm,
+        .peak_y_mm = ((double)(peak / of->grid->columns) + 0.5) * cell_mm,
+    };
+}
+
+/* Hot before warm before cool, then the larger peak; the place settles ties. */
+static int compare_drafts(const void *a, const void *b)
+{
+    const draft *left = a, *right = b;
+    if (left->zone.kind != right->zone.kind)
+        return (int)right->zone.kind - (int)left->zone.kind;
+    if (left->zone.peak_c != right->zone.peak_c)
+        return left->zone.peak_c < right->zone.peak_c ? 1 : -1;
+    return left->region < right->region ? -1 : 1;
+}
+
+/* Puts the regions in order; *ranks tells the place of each, freed with free(). */
+static sf_status rank_regions(const division *of, sf_zones *zones, size_t **ranks)
+{
+    size_t count = of->map.count;
+    sf_status status = SF_ERROR_MEMORY;
+    draft *drafts = array_new(count, sizeof *drafts);
+    *ranks = array_new(count, sizeof **ranks);
+    zones->zones = array_new(count, sizeof *zones->zones);
+    if (drafts && *ranks && zones->zones) {
+        for (size_t region = 0; region < count; region++)
+            drafts[region] = (draft){measure_region(of, region), region};
+        qsort(drafts, count, sizeof *drafts, compare_drafts);
+        for (size_t rank = 0; rank < count; rank++) {
+            zones->zones[rank] = drafts[rank].zone;
+            (*ranks)[drafts[rank].region] = rank;
+        }
+        zones->count = count;
+        status = SF_OK;
+    }
+    free(drafts);
+    return status;
+}
+
+/* Tells each cell and part its zone, and each zone its parts. */
+static void place_parts(const division *of, const size_t *ranks, sf_zones *zones)
+{
+    for (size_t cell = 0; cell < zones->cell_count; cell++) {
+        size_t region = of->map.labels[cell];
+        zones->cell_zone[cell] = region == SF_NO_ZONE ? SF_NO_ZONE : ranks[region];
+    }
+    for (size_t i = 0; i < zones->part_count; i++) {
+        size_t cell = of->part_cells[i];
+        zones->part_zone[i] = cell == SF_NO_ZONE ? SF_NO_ZONE : zones->cell_zone[cell];
+        if (zones->part_zone[i] == SF_NO_ZONE)
+            continue;
+        zones->zones[zones->part_zone[i]].parts++;
+        zones->zones[zones->part_zone[i]].verdicts[of->results[i].verdict]++;
+    }
+}
+
+static size_t same_before(const sf_zones *zones, char *const *places, size_t zone)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < zone; i++)
+        if (zones->zones[i].kind == zones->zones[zone].kind && strcmp(places[i], places[zone]) == 0)
+            count++;
+    return count;
+}
+
+static sf_status name_zones(const division *of, sf_zones *zones)
+{
+    bool divided = !isnan(of->hot_from_c);
+    char **places = array_new(zones->count, sizeof *places);
+    sf_status status = places ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t i = 0; i < zones->count && status == SF_OK; i++) {
+        sf_zone *zone = &zones->zones[i];
+        places[i] = zone_place(of->job, zone, divided);
+        if (places[i]) {
+            zone->name = zone_name(zone, places[i], divided, same_before(zones, places, i));
+            zone->sentence = zone_sentence(zone, places[i]);
+        }
+        if (!zone->name || !zone->sentence)
+            status = SF_ERROR_MEMORY;
+    }
+    for (size_t i = 0; places && i < zones->count; i++)
+        free(places[i]);
+    free(places);
+    return status;
+}
+
+static sf_status fill_zones(division *of, sf_zones *zones)
+{
+    zones->cell_count = cell_count(of->grid);
+    zones->part_count = of->job->part_count;
+    zones->cell_zone = array_new(zones->cell_count, sizeof *zones->cell_zone);
+    zones->part_zone = array_new(zones->part_count, sizeof *zones->part_zone);
+    if (!zones->cell_zone || !zones->part_zone)
+        return SF_ERROR_MEMORY;
+    size_t *ranks = NULL;
+    sf_status status = rank_regions(of, zones, &ranks);
+    if (status == SF_OK)
+        place_parts(of, ranks, zones);
+    free(ranks);
+    return status == SF_OK ? name_zones(of, zones) : status;
+}
+
+/* The bounds as told outside: NAN where no temperature of a board is one. */
+static double told_bound(double bound_c)
+{
+    return isfinite(bound_c) ? bound_c : (double)NAN;
+}
+
+static sf_status set_bounds(division *of, sf_zones *zones)
+{
+    grade commonest;
+    sf_status status = grade_commonest(of->job, of->results, &commonest);
+    if (status != SF_OK)
+        return status;
+    of->hot_from_c = bound_temp_c(of->job, &commonest, 1);
+    of->warm_from_c = bound_temp_c(of->job, &commonest, of->job->policy.zone_warm_used);
+    zones->rated_c = commonest.rated_c;
+    zones->endurance_h = commonest.endurance_h;
+    zones->hot_from_c = told_bound(of->hot_from_c);
+    zones->warm_from_c = told_bound(of->warm_from_c);
+    return SF_OK;
+}
+
+sf_status sf_zones_find(const sf_job *job, const sf_part_result *results, const sf_grid *grid,
+                        const double *temps_c, sf_zones **zones)
+{
+    *zones = NULL;
+    sf_zones *found = array_new(1, sizeof *found);
+    if (!found)
+        return SF_ERROR_MEMORY;
+    division of = {.job = job, .results = results, .grid = grid, .temps_c = temps_c};
+    sf_status status = set_bounds(&of, found);
+    if (status == SF_OK)
+        status = division_start(&of);
+    if (status == SF_OK) {
+        find_regions(&of);
+        status = fill_zones(&of, found);
+    }
+    division_clear(&of);
+    if (status == SF_OK)
+        *zones = found;
+    else
+        sf_zones_free(found);
+    return status;
+}
+
+void sf_zones_free(sf_zones *zones)
+{
+    if (!zones)
+        return;
+    for (size_t i = 0; i < zones->count; i++) {
+        free(zones->zones[i].name);
+        free(zones->zones[i].sentence);
+    }
+    free(zones->zones);
+    free(zones->cell_zone);
+    free(zones->part_zone);
+    free(zones);
+}

@@ -1,0 +1,18 @@
+/* Jobs built from arrays: an invented board of a radio station's mixing desk supply, its parts
+ * blank but for what a test sets. */
+#ifndef SPOTFIELD_TESTS_LIFE_FIXTURE_H
+#define SPOTFIELD_TESTS_LIFE_FIXTURE_H
+
+#include "spotfield/life.h"
+
+/* The policy that spotfield/job.h documents. */
+sf_policy usual_policy(void);
+
+/* 47 uF, 25 V, 2,000 h at 85 C, 8 mm wide, at (31, 17); nothing measured, nothing else known. */
+sf_part plain_part(const char *ref);
+
+/* Air 23 C at the bench and in service, made 2009, surveyed mid 2021, 24,000 h run, all else
+ * unknown. Borrows the parts. */
+sf_job plain_job(sf_part *parts, size_t count);
+
+#endif

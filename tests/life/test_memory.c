@@ -1,0 +1,147 @@
+/* Every allocation of the room fails once: a clean error, nothing leaked (seen by the sanitizer),
+ * and the job as it was. */
+#include "support/check.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "life/fixture.h"
+
+/* Linked with --wrap: the library's calls come here. */
+void *__real_calloc(size_t count, size_t size);
+void *__real_realloc(void *block, size_t size);
+void *__wrap_calloc(size_t count, size_t size);
+void *__wrap_realloc(void *block, size_t size);
+
+static long calls_left = -1; /* calls that succeed still; below 0: all */
+
+static int fails(void)
+{
+    return calls_left >= 0 && calls_left-- == 0;
+}
+
+void *__wrap_calloc(size_t count, size_t size)
+{
+    return fails() ? NULL : __real_calloc(count, size);
+}
+
+void *__wrap_realloc(void *block, size_t size)
+{
+    return fails() ? NULL : __real_realloc(block, size);
+}
+
+enum { COLUMNS = 20, ROWS = 10, CELLS = COLUMNS * ROWS, PARTS = 5 };
+
+/* A job that walks through every kind of reason, zone and line. */
+typedef struct stage {
+    sf_part parts[PARTS];
+    sf_estimate rises_k[PARTS];
+    sf_control controls[2];
+    sf_reading readings[1];
+    sf_job job;
+    unsigned char inside[CELLS];
+    double temps_c[CELLS];
+    sf_grid grid;
+} stage;
+
+static void set_stage(stage *on)
+{
+    *on = (stage){.controls = {{47, 48.1, ""}, {22, 22.9, ""}},
+                  .readings = {{.x_mm = 9, .y_mm = 4, .spot = SF_SPOT_PART}}};
+    for (size_t i = 0; i < PARTS; i++) {
+        on->parts[i] = plain_part("C1");
+        on->parts[i].x_mm = 3 + 8 * (double)i;
+        on->rises_k[i] = (sf_estimate){9 + 11 * (double)i, 1 + 2.5 * (double)i};
+    }
+    on->parts[3].capacitance_uf = 22;
+    on->job = plain_job(on->parts, PARTS);
+    on->job.board.service_goal_h = 200000;
+    on->job.controls = on->controls;
+    on->job.control_count = 2;
+    on->job.readings = on->readings;
+    on->job.reading_count = 1;
+    for (size_t cell = 0; cell < CELLS; cell++) {
+        on->inside[cell] = 1;
+        on->temps_c[cell] = 30 + 2 * (double)(cell % COLUMNS);
+    }
+    on->grid = (sf_grid){2.5, COLUMNS, ROWS, on->inside};
+}
+
+typedef sf_status (*step)(const stage *on, const sf_part_result *results);
+
+static sf_status decide(const stage *on, const sf_part_result *results)
+{
+    (void)results;
+    sf_part_result *decided = NULL;
+    sf_status status = sf_parts_decide(&on->job, on->rises_k, &decided);
+    assert_true((status == SF_OK) == (decided != NULL));
+    sf_part_results_free(decided, PARTS);
+    return status;
+}
+
+static sf_status find_zones(const stage *on, const sf_part_result *results)
+{
+    sf_zones *zones = NULL;
+    sf_status status = sf_zones_find(&on->job, results, &on->grid, on->temps_c, &zones);
+    assert_true((status == SF_OK) == (zones != NULL));
+    sf_zones_free(zones);
+    return status;
+}
+
+static sf_status make_kit(const stage *on, const sf_part_result *results)
+{
+    sf_kit *kit = NULL;
+    sf_status status = sf_kit_make(&on->job, results, &kit);
+    assert_true((status == SF_OK) == (kit != NULL));
+    sf_kit_free(kit);
+    return status;
+}
+
+/* Runs a step with its first, second, ... call failing until it needs no more calls. */
+static void check_every_failure(step taken, long calls_least)
+{
+    stage on;
+    set_stage(&on);
+    sf_part_result *results = NULL;
+    assert_int_equal(sf_parts_decide(&on.job, on.rises_k, &results), SF_OK);
+    sf_status status = SF_ERROR_MEMORY;
+    long failing = 0;
+    for (; status != SF_OK; failing++) {
+        calls_left = failing;
+        status = taken(&on, results);
+        bool spent = calls_left < 0;
+        calls_left = -1;
+        assert_true(failing < 10000);
+        assert_int_equal(status, spent ? SF_ERROR_MEMORY : SF_OK);
+    }
+    assert_true(failing > calls_least);
+    sf_part_results_free(results, PARTS);
+}
+
+static void a_decision_without_memory_is_a_clean_error(void **state)
+{
+    (void)state;
+    check_every_failure(decide, PARTS + 3);
+}
+
+static void zones_without_memory_are_a_clean_error(void **state)
+{
+    (void)state;
+    check_every_failure(find_zones, 20);
+}
+
+static void a_kit_without_memory_is_a_clean_error(void **state)
+{
+    (void)state;
+    check_every_failure(make_kit, 6);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_decision_without_memory_is_a_clean_error),
+        cmocka_unit_test(zones_without_memory_are_a_clean_error),
+        cmocka_unit_test(a_kit_without_memory_is_a_clean_error),
+    };
+    return cmocka_run_group_tests_name("memory", tests, NULL, NULL);
+}

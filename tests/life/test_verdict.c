@@ -1,0 +1,338 @@
+/* The ordered rules, one condition at a time, and the evidence of meter and eye. */
+#include "support/check.h"
+
+#include <math.h>
+
+#include "life/evidence.h"
+#include "life/fixture.h"
+#include "life/verdict.h"
+
+/* A part that nothing is wrong with. */
+static findings sound(void)
+{
+    return (findings){.used = 0.31, .past_life = 0.004, .left_h = 41300, .goal_h = NAN};
+}
+
+/* Two findings that differ in one condition, and the rules they must lead to. */
+typedef struct flip {
+    const char *condition;
+    findings before, after;
+    sf_rule rule_before, rule_after;
+} flip;
+
+/* Each condition of each rule decides alone; policy as documented: 0.05, 0.5, 0.05, middling 0.5.
+ */
+static const flip flips[] = {
+    {"worn", {.used = 0.31}, {.used = 0.31, .worn = true}, SF_RULE_LEAVE, SF_RULE_EVIDENCE},
+    {"worn comes before critical",
+     {.used = 1.4, .past_life = 0.9, .critical = true},
+     {.used = 1.4, .past_life = 0.9, .critical = true, .worn = true},
+     SF_RULE_CRITICAL,
+     SF_RULE_EVIDENCE},
+    {"critical, past seal",
+     {.used = 0.31, .past_seal = true},
+     {.used = 0.31, .past_seal = true, .critical = true},
+     SF_RULE_LEAVE,
+     SF_RULE_CRITICAL},
+    {"past seal, critical",
+     {.used = 0.31, .critical = true},
+     {.used = 0.31, .critical = true, .past_seal = true},
+     SF_RULE_LEAVE,
+     SF_RULE_CRITICAL},
+    {"critical, perhaps past its life",
+     {.used = 0.7, .past_life = 0.05},
+     {.used = 0.7, .past_life = 0.05, .critical = true},
+     SF_RULE_MEASURE,
+     SF_RULE_CRITICAL},
+    {"chance that a critical part is past its life",
+     {.used = 0.7, .past_life = 0.0499, .critical = true},
+     {.used = 0.7, .past_life = 0.05, .critical = true},
+     SF_RULE_LEAVE,
+     SF_RULE_CRITICAL},
+    {"critical comes before past life",
+     {.used = 1.4, .past_life = 0.9},
+     {.used = 1.4, .past_life = 0.9, .critical = true},
+     SF_RULE_PAST_LIFE,
+     SF_RULE_CRITICAL},
+    {"probably past its life",
+     {.used = 0.99, .past_life = 0.4999},
+     {.used = 0.99, .past_life = 0.5},
+     SF_RULE_MEASURE,
+     SF_RULE_PAST_LIFE},
+    {"past life comes before doubt of heat",
+     {.used = 0.99, .past_life = 0.4999, .doubt_mostly_heat = true},
+     {.used = 0.99, .past_life = 0.5, .doubt_mostly_heat = true},
+     SF_RULE_DOUBT,
+     SF_RULE_PAST_LIFE},
+    {"doubt mostly of heat",
+     {.used = 0.7, .past_life = 0.05},
+     {.used = 0.7, .past_life = 0.05, .doubt_mostly_heat = true},
+     SF_RULE_MEASURE,
+     SF_RULE_DOUBT},
+    {"chance that asks for a better reading",
+     {.used = 0.49, .past_life = 0.0499, .doubt_mostly_heat = true},
+     {.used = 0.49, .past_life = 0.05, .doubt_mostly_heat = true},
+     SF_RULE_LEAVE,
+     SF_RULE_DOUBT},
+    {"chance that asks for a meter",
+     {.used = 0.49, .past_life = 0.0499},
+     {.used = 0.49, .past_life = 0.05},
+     SF_RULE_LEAVE,
+     SF_RULE_MEASURE},
+    {"short of the goal",
+     {.used = 0.31, .left_h = 20000, .goal_h = 20000},
+     {.used = 0.31, .left_h = 19999, .goal_h = 20000},
+     SF_RULE_LEAVE,
+     SF_RULE_MEASURE},
+    {"goal given",
+     {.used = 0.31, .left_h = 19999, .goal_h = NAN},
+     {.used = 0.31, .left_h = 19999, .goal_h = 20000},
+     SF_RULE_LEAVE,
+     SF_RULE_MEASURE},
+    {"reading in doubt",
+     {.used = 0.31},
+     {.used = 0.31, .doubtful_reading = true},
+     SF_RULE_LEAVE,
+     SF_RULE_MEASURE},
+    {"old and of middling use",
+     {.used = 0.4999, .past_seal = true},
+     {.used = 0.5, .past_seal = true},
+     SF_RULE_LEAVE,
+     SF_RULE_MEASURE},
+    {"of middling use and old",
+     {.used = 0.5},
+     {.used = 0.5, .past_seal = true},
+     SF_RULE_LEAVE,
+     SF_RULE_MEASURE},
+    {"hours known",
+     {.used = 0.31},
+     {.used = NAN, .past_life = NAN, .left_h = NAN},
+     SF_RULE_LEAVE,
+     SF_RULE_MEASURE},
+    {"hours unknown, critical and old",
+     {.used = NAN, .past_life = NAN, .critical = true},
+     {.used = NAN, .past_life = NAN, .critical = true, .past_seal = true},
+     SF_RULE_MEASURE,
+     SF_RULE_CRITICAL},
+};
+
+static void each_condition_alone_flips_the_rule(void **state)
+{
+    (void)state;
+    sf_policy policy = usual_policy();
+    for (size_t i = 0; i < sizeof flips / sizeof flips[0]; i++) {
+        sf_rule before = rule_find(&flips[i].before, &policy);
+        sf_rule after = rule_find(&flips[i].after, &policy);
+        if (before != flips[i].rule_before || after != flips[i].rule_after)
+            print_error("%s: rules %d and %d\n", flips[i].condition, (int)before, (int)after);
+        assert_int_equal(before, flips[i].rule_before);
+        assert_int_equal(after, flips[i].rule_after);
+    }
+}
+
+static void every_threshold_of_the_policy_moves_its_rule(void **state)
+{
+    (void)state;
+    sf_policy policy = usual_policy();
+    findings of = sound();
+    of.past_life = 0.3;
+    policy.past_life_replace = 0.3;
+    assert_int_equal(rule_find(&of, &policy), SF_RULE_PAST_LIFE);
+    policy.past_life_replace = 0.31;
+    assert_int_equal(rule_find(&of, &policy), SF_RULE_MEASURE);
+    policy.past_life_check = 0.31;
+    assert_int_equal(rule_find(&of, &policy), SF_RULE_LEAVE);
+    of.critical = true;
+    assert_int_equal(rule_find(&of, &policy), SF_RULE_CRITICAL);
+    policy.past_life_critical = 0.31;
+    assert_int_equal(rule_find(&of, &policy), SF_RULE_LEAVE);
+    of.critical = false;
+    of.past_seal = true;
+    policy.used_middling = 0.3;
+    assert_int_equal(rule_find(&of, &policy), SF_RULE_MEASURE);
+}
+
+static void rules_lead_to_their_verdicts_and_words(void **state)
+{
+    (void)state;
+    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_EVIDENCE)), "replace");
+    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_CRITICAL)), "replace");
+    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_PAST_LIFE)), "replace");
+    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_DOUBT)), "check");
+    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_MEASURE)), "check");
+    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_LEAVE)), "leave");
+    assert_string_equal(sf_verdict_text((sf_verdict)-1), "");
+    assert_string_equal(sf_verdict_text(SF_VERDICT_COUNT), "");
+}
+
+static meter judge(sf_control *controls, size_t count)
+{
+    sf_job job = plain_job(NULL, 0);
+    job.controls = controls;
+    job.control_count = count;
+    meter judged;
+    assert_int_equal(meter_judge(&job, &judged), SF_OK);
+    return judged;
+}
+
+static void new_parts_on_the_same_meter_correct_a_reading(void **state)
+{
+    (void)state;
+    /* common practice, no source: a pulled part of 47 uF reads 52.05, new ones 50.25 */
+    sf_control controls[] = {{47, 50.25, ""}};
+    meter with = judge(controls, 1);
+    sf_part part = plain_part("C4");
+    part.measured_uf = 52.05;
+    sf_policy policy = usual_policy();
+    evidence found = evidence_gather(&part, &with, &policy);
+    assert_close(found.marking_pct, 10.7, 0, 0.05);
+    assert_close(100 * (with.bias - 1), 6.9, 0, 0.05);
+    assert_close(found.reading_pct, 3.6, 0, 0.05);
+    assert_true(evidence_fine(&found, &part));
+}
+
+static void the_median_control_counts_with_the_error_of_its_scatter(void **state)
+{
+    (void)state;
+    sf_control controls[] = {{10, 10.3, ""}, {47, 49.35, ""}, {100, 99, ""},
+                             {10, NAN, ""},  {0, 3, ""},      {22, 31.9, ""}};
+    meter with = judge(controls, 6);
+    assert_int_equal(with.controls, 4);
+    assert_close(with.bias, (1.03 + 1.05) / 2, 1e-14, 0);
+    /* standard deviation of 1.03, 1.05, 0.99, 1.45: Python 3.11, statistics.stdev */
+    assert_close(with.bias_sd, 0.21478671591449347 * sqrt(acos(-1) / 8), 1e-12, 0);
+    meter none = judge(controls + 3, 2);
+    assert_int_equal(none.controls, 0);
+    assert_close(none.bias, 1, 0, 0);
+    assert_close(none.bias_sd, 0, 0, 0);
+}
+
+static evidence look(double measured_uf, double bias_sd)
+{
+    sf_part part = plain_part("C4");
+    part.tolerance_low_pct = 10;
+    part.tolerance_high_pct = 50; /* old stock, -10/+50 % */
+    part.measured_uf = measured_uf;
+    meter with = {1.0, bias_sd, 3};
+    sf_policy policy = usual_policy();
+    return evidence_gather(&part, &with, &policy);
+}
+
+static void below_tolerance_by_more_than_the_meters_doubt_is_worn(void **state)
+{
+    (void)state;
+    evidence found = look(47 * 0.901, 0.02);
+    assert_false(evidence_worn(&found) || evidence_doubtful(&found));
+    found = look(47 * 0.899, 0.02);
+    assert_false(evidence_worn(&found));
+    assert_true(found.reads_near_low && evidence_doubtful(&found));
+    found = look(47 * 0.85, 0.02); /* 5 % below, doubt 2 x 0.85 x 2 % = 3.4 % */
+    assert_true(found.reads_low && evidence_worn(&found));
+    assert_false(found.reads_near_low);
+    found = look(47 * 0.899, 0);
+    assert_true(found.reads_low);
+    found = look(0, 0);
+    assert_close(found.reading_pct, -100, 0, 0);
+    assert_true(found.reads_low);
+}
+
+static void above_tolerance_asks_for_a_look(void **state)
+{
+    (void)state;
+    /* +34 % is normal for -10/+50 % stock */
+    evidence found = look(47 * 1.34, 0);
+    assert_false(evidence_worn(&found) || evidence_doubtful(&found));
+    found = look(47 * 1.51, 0);
+    assert_false(evidence_worn(&found));
+    assert_true(found.reads_high && evidence_doubtful(&found));
+}
+
+static evidence look_at_esr(double measured_ohm, double limit_ohm)
+{
+    sf_part part = plain_part("C4");
+    part.measured_esr_ohm = measured_ohm;
+    part.esr_limit_ohm = limit_ohm;
+    meter with = {1, 0, 0};
+    sf_policy policy = usual_policy();
+    return evidence_gather(&part, &with, &policy);
+}
+
+static void esr_between_the_limit_and_twice_it_is_flagged_beyond_it_is_worn(void **state)
+{
+    (void)state;
+    evidence found = look_at_esr(0.7, 0.7);
+    assert_false(evidence_worn(&found) || evidence_doubtful(&found));
+    found = look_at_esr(1.39, 0.7);
+    assert_true(!evidence_worn(&found) && found.esr_doubtful && evidence_doubtful(&found));
+    found = look_at_esr(1.41, 0.7);
+    assert_true(found.esr_worn && evidence_worn(&found) && !evidence_doubtful(&found));
+    found = look_at_esr(1.41, NAN);
+    assert_false(evidence_worn(&found) || evidence_doubtful(&found));
+    found = look_at_esr(NAN, 0.7);
+    assert_false(evidence_worn(&found) || evidence_doubtful(&found));
+}
+
+static void the_eye_alone_condemns(void **state)
+{
+    (void)state;
+    sf_policy policy = usual_policy();
+    meter with = {1, 0, 0};
+    sf_part part = plain_part("C4");
+    const bool worn[SF_CONDITION_COUNT] = {
+        [SF_CONDITION_BULGED] = true, [SF_CONDITION_LEAKING] = true};
+    for (int i = 0; i < SF_CONDITION_COUNT; i++) {
+        part.condition = (sf_condition)i;
+        evidence found = evidence_gather(&part, &with, &policy);
+        assert_int_equal(evidence_worn(&found), worn[i]);
+    }
+}
+
+static void a_meter_is_fine_only_where_it_was_used_and_found_nothing(void **state)
+{
+    (void)state;
+    sf_policy policy = usual_policy();
+    meter with = {1, 0, 0};
+    sf_part part = plain_part("C4");
+    evidence found = evidence_gather(&part, &with, &policy);
+    assert_false(evidence_fine(&found, &part));
+    part.measured_esr_ohm = 0.3;
+    found = evidence_gather(&part, &with, &policy);
+    assert_false(evidence_fine(&found, &part));
+    part.esr_limit_ohm = 0.5;
+    found = evidence_gather(&part, &with, &policy);
+    assert_true(evidence_fine(&found, &part));
+    part.measured_esr_ohm = 0.6;
+    found = evidence_gather(&part, &with, &policy);
+    assert_false(evidence_fine(&found, &part));
+    part.measured_esr_ohm = NAN;
+    part.measured_uf = 46.1;
+    found = evidence_gather(&part, &with, &policy);
+    assert_true(evidence_fine(&found, &part));
+    part.measured_uf = 11.9;
+    found = evidence_gather(&part, &with, &policy);
+    assert_false(evidence_fine(&found, &part));
+    part.capacitance_uf = NAN; /* no marking to judge by */
+    found = evidence_gather(&part, &with, &policy);
+    assert_true(isnan(found.reading_pct));
+    part.capacitance_uf = 0;
+    found = evidence_gather(&part, &with, &policy);
+    assert_true(isnan(found.reading_pct));
+    assert_false(evidence_worn(&found) || evidence_fine(&found, &part));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(each_condition_alone_flips_the_rule),
+        cmocka_unit_test(every_threshold_of_the_policy_moves_its_rule),
+        cmocka_unit_test(rules_lead_to_their_verdicts_and_words),
+        cmocka_unit_test(new_parts_on_the_same_meter_correct_a_reading),
+        cmocka_unit_test(the_median_control_counts_with_the_error_of_its_scatter),
+        cmocka_unit_test(below_tolerance_by_more_than_the_meters_doubt_is_worn),
+        cmocka_unit_test(above_tolerance_asks_for_a_look),
+        cmocka_unit_test(esr_between_the_limit_and_twice_it_is_flagged_beyond_it_is_worn),
+        cmocka_unit_test(the_eye_alone_condemns),
+        cmocka_unit_test(a_meter_is_fine_only_where_it_was_used_and_found_nothing),
+    };
+    return cmocka_run_group_tests_name("verdict", tests, NULL, NULL);
+}
