@@ -18,6 +18,9 @@
 #define SF_COLUMNS_MAX 64u
 #define SF_FIELD_BYTES_MAX 4096u
 #define SF_BOARD_MM_MAX 2000.0
+#define SF_SOURCES_MAX 1000u
+#define SF_RING_CORNERS_MAX 2000u /* of one ring */
+#define SF_CORNERS_MAX 20000u     /* of one file of rings */
 
 typedef enum sf_laminate {
     SF_LAMINATE_FR1,
@@ -45,10 +48,10 @@ typedef struct sf_board {
     double ambient_c;           /* air at the bench while reading */
     double service_ambient_c;   /* air inside the cabinet in service; default ambient_c */
     double run_hours;           /* hours run since made; NAN unknown */
-    double run_hours_sd;        /* standard uncertainty of run_hours, h; NAN: policy hours_u */
+    double run_hours_sd;        /* standard uncertainty of run_hours, h; NAN: policy hours_sd_pct */
     int made_year;              /* 0 unknown */
     char *surveyed;             /* date as written, YYYY-MM-DD or YYYY; "" unknown */
-    double survey_year;         /* the same as a decimal year; NAN unknown */
+    double survey_year;         /* the same as a decimal year, YYYY as its start; NAN unknown */
     double hours_per_year;      /* NAN unknown */
     double service_goal_h;      /* hours the board is to run on; NAN unknown */
 } sf_board;
@@ -60,7 +63,7 @@ typedef struct sf_source {
     double width_mm, height_mm; /* above 0 */
     double angle_deg;           /* turned anticlockwise; default 0 */
     double power_w;             /* NAN unknown */
-    double power_sd_w;          /* one standard uncertainty; NAN where power_w is */
+    double power_sd_w;          /* one standard uncertainty; default 20 % of power_w, NAN with it */
     size_t line;                /* in sources.csv */
 } sf_source;
 
@@ -82,7 +85,7 @@ typedef enum sf_unit {
 
 /* What a reading was taken on. */
 typedef enum sf_spot {
-    SF_SPOT_BOARD,  /* laminate or solder mask */
+    SF_SPOT_BOARD,  /* laminate or solder mask; the default */
     SF_SPOT_PART,   /* the can of a part that does not heat */
     SF_SPOT_SOURCE, /* the body of a heat source, hotter than the board below it */
     SF_SPOT_COUNT
@@ -164,6 +167,8 @@ typedef struct sf_policy {
     double case_offset_sd_k;   /* case against board at a part, standard uncertainty [1.5] */
     double position_sd_mm;     /* how far off the ruler is, each axis, standard uncertainty [1] */
     double hours_sd_pct;       /* standard uncertainty of run hours, % [0] */
+    double bead_bias_pct;      /* a thermocouple bead reads the rise too low by so much, % [0] */
+    double bead_bias_sd_pct;   /* standard uncertainty of the same, % of the rise [0] */
     double past_life_check;    /* probability from which a part is checked [0.05] */
     double past_life_replace;  /* probability from which a part is replaced [0.5] */
     double past_life_critical; /* the same for a critical part [0.05] */
