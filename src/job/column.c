@@ -228,8 +228,10 @@ void column_value_text(const struct column *column, const void *row, char *into,
         snprintf(into, size, "-%.10g/+%.10g %%", tolerance->low_pct, tolerance->high_pct);
         break;
     }
-    default:
-        snprintf(into, size, "\"\"");
+    case COLUMN_TEXT:
+    case COLUMN_DATE:
+        snprintf(into, size, "%s", *(char *const *)value);
+        break;
     }
 }
 

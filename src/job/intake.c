@@ -11,6 +11,9 @@
 enum { SENTENCE_BYTES = 1024 };
 
 static void complain(struct intake *intake, sf_severity severity, where at, const char *expected,
+                     const char *format, va_list arguments) __attribute__((format(printf, 5, 0)));
+
+static void complain(struct intake *intake, sf_severity severity, where at, const char *expected,
                      const char *format, va_list arguments)
 {
     char what[SENTENCE_BYTES];

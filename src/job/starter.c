@@ -16,6 +16,7 @@ struct starter {
     struct intake intake; /* only its complaints are used */
     const char *folder;
     bool folder_made;
+    int directory;  /* descriptor of the folder, -1 while not open */
     size_t written; /* files, in the order of file_at */
     char *policy;   /* text of policy.csv */
 };
@@ -57,38 +58,31 @@ static void complain_of_errno(struct starter *starter, const char *file, const c
     complain_error(&starter->intake, (where){file, 0, ""}, "", "%s: %s", what, reason);
 }
 
-static bool make_folder(struct starter *starter)
+/* Files are reached through the open folder, so that taking them back needs no memory. */
+static bool open_folder(struct starter *starter)
 {
-    struct stat about;
     starter->folder_made = mkdir(starter->folder, 0777) == 0;
     int number = errno;
-    if (starter->folder_made || (stat(starter->folder, &about) == 0 && S_ISDIR(about.st_mode)))
+    starter->directory = open(starter->folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (starter->directory >= 0)
         return true;
     complain_of_errno(starter, starter->folder, "the folder cannot be made", number);
     return false;
 }
 
-static char *path_of(struct starter *starter, const char *file)
-{
-    char *path = text_format("%s/%s", starter->folder, file);
-    starter->intake.memory_short = starter->intake.memory_short || !path;
-    return path;
-}
-
 static bool names_are_free(struct starter *starter)
 {
-    bool free_names = true;
+    bool all_free = true;
     for (size_t i = 0; file_at(starter, i).file; i++) {
         struct stat about;
-        char *path = path_of(starter, file_at(starter, i).file);
-        if (path && lstat(path, &about) == 0) {
-            complain_error(&starter->intake, (where){file_at(starter, i).file, 0, ""},
-                           "a folder without it", "the file is there already and is left alone");
-            free_names = false;
-        }
-        free(path);
+        const char *file = file_at(starter, i).file;
+        if (fstatat(starter->directory, file, &about, AT_SYMLINK_NOFOLLOW) != 0)
+            continue;
+        complain_error(&starter->intake, (where){file, 0, ""}, "a folder without it",
+                       "the file is there already and is left alone");
+        all_free = false;
     }
-    return free_names && !starter->intake.memory_short;
+    return all_free;
 }
 
 static bool write_all(int descriptor, const char *bytes, size_t size)
@@ -107,37 +101,29 @@ static bool write_all(int descriptor, const char *bytes, size_t size)
 
 static bool write_new(struct starter *starter, const struct starter_text *file)
 {
-    char *path = path_of(starter, file->file);
-    if (!path)
-        return false;
-    int descriptor = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    int descriptor =
+        openat(starter->directory, file->file, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
     int number = errno;
-    bool done = descriptor >= 0;
-    if (done) {
-        done = write_all(descriptor, file->content, strlen(file->content));
+    bool made = descriptor >= 0;
+    bool done = made && write_all(descriptor, file->content, strlen(file->content));
+    if (made && !done)
         number = errno;
-        /* a full disk may show only here */
-        if (close(descriptor) != 0 && done) {
-            done = false;
-            number = errno;
-        }
-        if (!done)
-            unlink(path);
+    /* a full disk may show only here */
+    if (made && close(descriptor) != 0 && done) {
+        done = false;
+        number = errno;
     }
+    if (made && !done)
+        unlinkat(starter->directory, file->file, 0);
     if (!done)
         complain_of_errno(starter, file->file, "the file cannot be written", number);
-    free(path);
     return done;
 }
 
 static void take_back(struct starter *starter)
 {
-    for (size_t i = 0; i < starter->written; i++) {
-        char *path = path_of(starter, file_at(starter, i).file);
-        if (path)
-            unlink(path);
-        free(path);
-    }
+    for (size_t i = 0; i < starter->written; i++)
+        unlinkat(starter->directory, file_at(starter, i).file, 0);
     if (starter->folder_made)
         rmdir(starter->folder);
 }
@@ -155,13 +141,17 @@ static bool write_files(struct starter *starter)
 
 sf_status sf_job_start(const char *folder, sf_complaints *complaints)
 {
-    struct starter starter = {
-        .intake = {.complaints = complaints}, .folder = folder, .policy = make_policy()};
+    struct starter starter = {.intake = {.complaints = complaints},
+                              .folder = folder,
+                              .directory = -1,
+                              .policy = make_policy()};
     if (!starter.policy)
         return SF_ERROR_MEMORY;
-    bool done = make_folder(&starter) && names_are_free(&starter) && write_files(&starter);
+    bool done = open_folder(&starter) && names_are_free(&starter) && write_files(&starter);
     if (!done)
         take_back(&starter);
+    if (starter.directory >= 0)
+        close(starter.directory);
     free(starter.policy);
     if (done)
         return SF_OK;

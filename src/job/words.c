@@ -36,12 +36,8 @@ const struct word unit_words[] = {
     {"F", SF_UNIT_FAHRENHEIT},
     {"K", SF_UNIT_KELVIN},
     {"mV", SF_UNIT_MILLIVOLT},
-    {"\xC2\xB0"
-     "C",
-     SF_UNIT_CELSIUS},
-    {"\xC2\xB0"
-     "F",
-     SF_UNIT_FAHRENHEIT},
+    {"\u00B0C", SF_UNIT_CELSIUS},
+    {"\u00B0F", SF_UNIT_FAHRENHEIT},
     {NULL, 0},
 };
 

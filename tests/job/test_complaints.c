@@ -7,6 +7,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "core/text.h"
+
 /* board.csv */
 
 static void a_missing_key_is_named_with_what_it_takes(void **state)
@@ -251,7 +253,7 @@ static void a_cut_cell_never_ends_in_half_a_character(void **state)
     (void)state;
     char content[256] = "ref,x_mm,y_mm\nC1,33.5,a";
     for (int i = 0; i < 40; i++)
-        strcat(content, "\xC2\xB5");
+        strcat(content, "\u00B5");
     sf_complaints complaints = {0};
     sf_job *job = NULL;
     char folder[256];
@@ -259,7 +261,7 @@ static void a_cut_cell_never_ends_in_half_a_character(void **state)
     write_sound_job(folder);
     write_file(folder, "parts.csv", content);
     assert_int_equal(sf_job_read(folder, &job, &complaints), SF_ERROR_DATA);
-    assert_non_null(strstr(complaints.items[0].what, "\xC2\xB5...\" is no number"));
+    assert_non_null(strstr(complaints.items[0].what, "\u00B5...\" is no number"));
     sf_complaints_clear(&complaints);
     remove_folder(folder);
 }
@@ -397,11 +399,11 @@ static void an_uncertainty_without_a_power_is_passed_over(void **state)
 static void more_sources_than_the_limit_are_refused(void **state)
 {
     (void)state;
-    char *content = malloc(64 * 1024);
-    assert_non_null(content);
-    size_t length = (size_t)sprintf(content, "%s", source_header);
+    text rows = {0};
+    text_add(&rows, source_header);
     for (unsigned i = 0; i <= SF_SOURCES_MAX; i++)
-        length += (size_t)sprintf(content + length, "R%u,31,44,8,12,,\n", i);
+        text_addf(&rows, "R%u,31,44,8,12,,\n", i);
+    char *content = text_take(&rows);
     assert_refused("sources.csv", content,
                    "sources.csv: the file has more sources than the limit of 1000\n");
     free(content);

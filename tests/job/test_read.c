@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/text.h"
+
 static const char full_board[] = "key,value,unit\n"
                                  "name,\"supply, left\",\n"
                                  "width,12.5,cm\n"
@@ -192,8 +194,7 @@ static void readings_in_fahrenheit_and_kelvin_become_celsius(void **state)
     sf_job *job = read_sound("readings.csv", "id,x_mm,y_mm,value,unit,method,spot\n"
                                              "a,31,44,151.7,F,infrared,board\n"
                                              "b,32,45,331.65,K,thermocouple-T,board\n"
-                                             "c,33,46,47.25,\xC2\xB0"
-                                             "C,thermocouple-J,source\n");
+                                             "c,33,46,47.25,\u00B0C,thermocouple-J,source\n");
     assert_close(job->readings[0].value, 66.5, 1e-14, 0);
     assert_close(job->readings[1].value, 58.5, 1e-12, 0);
     assert_close(job->readings[2].value, 47.25, 0, 0);
@@ -361,16 +362,19 @@ static void controls_are_read(void **state)
 static void every_policy_key_can_be_changed(void **state)
 {
     (void)state;
-    char content[4096] = "key,value,unit\n";
+    text rows = {0};
+    text_add(&rows, "key,value,unit\n");
     for (const sf_policy_key *key = sf_policy_keys(); key->key; key++)
-        sprintf(content + strlen(content), "%s,%.17g,%s\n", key->key,
-                key->least + 0.625 * (key->most - key->least), key->unit);
+        text_addf(&rows, "%s,%.17g,%s\n", key->key, key->least + 0.625 * (key->most - key->least),
+                  key->unit);
+    char *content = text_take(&rows);
     sf_job *job = read_sound("policy.csv", content);
     for (const sf_policy_key *key = sf_policy_keys(); key->key; key++) {
         double value = *(const double *)((const char *)&job->policy + key->offset);
         assert_close(value, key->least + 0.625 * (key->most - key->least), 1e-15, 0);
     }
     sf_job_free(job);
+    free(content);
 }
 
 static void a_policy_value_is_converted_from_its_unit(void **state)
@@ -403,10 +407,9 @@ static void the_same_parts_are_read_in_every_dialect(void **state)
                   "C2;91,5;17,75;4,7;63\r\n");
     check_dialect("sep=;\r\nref;x_mm;y_mm;capacitance_uf;rated_v\r\nC1;33,5;47,25;470;35\r\n"
                   "C2;91,5;17,75;4,7;63\r\n");
-    check_dialect("\xEF\xBB\xBF\"ref\"\t\"x_mm\"\t\"y_mm\"\t\"capacitance_uf\"\t\"rated_v\"\n"
+    check_dialect("\uFEFF\"ref\"\t\"x_mm\"\t\"y_mm\"\t\"capacitance_uf\"\t\"rated_v\"\n"
                   "\"C1\"\t33.5\t47.25\t470\t35\n\"C2\"\t91.5\t17.75\t4.7\t\"63\"\n");
-    check_dialect("\xEF\xBB\xBF"
-                  "rated_v,ref,y_mm,capacitance_uf,x_mm\r\n"
+    check_dialect("\uFEFFrated_v,ref,y_mm,capacitance_uf,x_mm\r\n"
                   "35,C1,47.25,470,33.5\r\n63,C2,17.75,4.7,91.5");
     check_dialect("Ref,X_mm,Y_mm,Capacitance_uF,Rated_V,,\n# comment\n\nC1,33.5,47.25,470,35,,\n"
                   ",,,,,,\nC2,91.5,17.75,4.7,63,,,,\n");
@@ -448,12 +451,11 @@ static void a_hundred_thousand_parts_are_read(void **state)
 {
     (void)state;
     enum { COUNT = 100000 };
-    char *content = malloc((size_t)COUNT * 32 + 64);
-    assert_non_null(content);
-    size_t length = (size_t)sprintf(content, "ref,x_mm,y_mm\n");
+    text rows = {0};
+    text_add(&rows, "ref,x_mm,y_mm\n");
     for (int i = 0; i < COUNT; i++)
-        length +=
-            (size_t)sprintf(content + length, "C%d,%.2f,%.2f\n", i, 0.001 * i, 90 - 0.0005 * i);
+        text_addf(&rows, "C%d,%.2f,%.2f\n", i, 0.001 * i, 90 - 0.0005 * i);
+    char *content = text_take(&rows);
     sf_job *job = read_sound("parts.csv", content);
     assert_int_equal(job->part_count, COUNT);
     assert_string_equal(job->parts[COUNT - 1].ref, "C99999");

@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/text.h"
+
 static const char edge[] = "ring,x_mm,y_mm\n0,0,0\n0,120,0\n0,120,90\n0,0,90\n";
 
 static const char *with_edge(const char *rows)
@@ -138,15 +140,13 @@ static void a_part_in_the_missing_corner_of_an_l_is_refused(void **state)
 /* `count` corners on a circle of 40 mm about the middle of the board. */
 static char *round_outline(unsigned count)
 {
-    char *content = malloc(64 * (size_t)count + 64);
-    assert_non_null(content);
-    size_t length = (size_t)sprintf(content, "ring,x_mm,y_mm\n");
+    text content = {0};
+    text_add(&content, "ring,x_mm,y_mm\n");
     for (unsigned i = 0; i < count; i++) {
         double angle = 6.283185307179586 * i / count;
-        length += (size_t)sprintf(content + length, "0,%.6f,%.6f\n", 60 + 40 * cos(angle),
-                                  45 + 40 * sin(angle));
+        text_addf(&content, "0,%.6f,%.6f\n", 60 + 40 * cos(angle), 45 + 40 * sin(angle));
     }
-    return content;
+    return text_take(&content);
 }
 
 static void a_ring_may_have_as_many_corners_as_the_limit_and_no_more(void **state)

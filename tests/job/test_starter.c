@@ -1,10 +1,11 @@
 /* The starter job: sound as it is laid down, and never over a file that is there. */
 #include "job_folder.h"
 
-#include <math.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -143,6 +144,29 @@ static void a_dangling_link_counts_as_taken(void **state)
     remove_folder(folder);
 }
 
+static void a_write_that_fails_takes_every_file_back(void **state)
+{
+    (void)state;
+    char parent[256], folder[300];
+    new_folder(parent, folder);
+    /* a file may have 1,100 bytes: the board fits, the readings do not */
+    struct rlimit before;
+    assert_int_equal(getrlimit(RLIMIT_FSIZE, &before), 0);
+    struct rlimit small = {1100, before.rlim_max};
+    signal(SIGXFSZ, SIG_IGN);
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &small), 0);
+    sf_complaints complaints = {0};
+    sf_status status = sf_job_start(folder, &complaints);
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &before), 0);
+    assert_int_equal(status, SF_ERROR_WRITE);
+    char *lines = complaint_lines(&complaints);
+    assert_string_equal(lines, "readings.csv: the file cannot be written: File too large\n");
+    free(lines);
+    assert_false(is_there(parent, "desk"));
+    sf_complaints_clear(&complaints);
+    remove_folder(parent);
+}
+
 static void a_folder_that_cannot_be_made_is_told(void **state)
 {
     (void)state;
@@ -167,6 +191,7 @@ int main(void)
         cmocka_unit_test(no_reading_of_the_starter_is_colder_than_its_air),
         cmocka_unit_test(a_name_that_is_taken_stops_the_starter_and_is_left_alone),
         cmocka_unit_test(a_dangling_link_counts_as_taken),
+        cmocka_unit_test(a_write_that_fails_takes_every_file_back),
         cmocka_unit_test(a_folder_that_cannot_be_made_is_told),
     };
     return cmocka_run_group_tests_name("job starter", tests, NULL, NULL);

@@ -86,21 +86,15 @@ static void comma_semicolon_and_tab_part_cells(void **state)
 static void a_byte_order_mark_is_passed_over(void **state)
 {
     (void)state;
-    check_plain_table("\xEF\xBB\xBF"
-                      "a,b\n1.5,x\n2.5,y\n",
-                      1);
-    check_plain_table("\xEF\xBB\xBF"
-                      "\"a\",\"b\"\r\n\"1.5\",\"x\"\r\n\"2.5\",\"y\"\r\n",
-                      1);
+    check_plain_table("\uFEFFa,b\n1.5,x\n2.5,y\n", 1);
+    check_plain_table("\uFEFF\"a\",\"b\"\r\n\"1.5\",\"x\"\r\n\"2.5\",\"y\"\r\n", 1);
 }
 
 static void a_sep_line_names_the_separator(void **state)
 {
     (void)state;
     check_plain_table("sep=;\r\na;b\r\n1.5;x\r\n2.5;y\r\n", 2);
-    check_plain_table("\xEF\xBB\xBF"
-                      "SEP=\t\na\tb\n1.5\tx\n2.5\ty\n",
-                      2);
+    check_plain_table("\uFEFFSEP=\t\na\tb\n1.5\tx\n2.5\ty\n", 2);
     check_plain_table("\"sep=,\"\na,b\n1.5,x\n2.5,y\n", 2);
     check_refused("sep=|\na|b\n", "x.csv:1: the line \"sep=\" names another separator, expected a "
                                   "comma, a semicolon or a tab\n");
@@ -151,9 +145,7 @@ static void quoted_cells_hold_separators_line_ends_and_quotation_marks(void **st
 static void blanks_about_a_cell_are_dropped(void **state)
 {
     (void)state;
-    check_plain_table("a ,\tb\n\xC2\xA0"
-                      "1.5 ,\" x \"\n2.5\xE2\x80\xAF,  y\n",
-                      1);
+    check_plain_table("a ,\tb\n\u00A01.5 ,\" x \"\n2.5\u202F,  y\n", 1);
 }
 
 static void blank_cells_beyond_the_header_are_dropped_and_short_rows_filled(void **state)
@@ -312,30 +304,30 @@ static void a_column_that_stands_twice_is_refused(void **state)
     discard(&parsed);
 }
 
-/* A header, then one cell of `length` bytes in quotation marks or without. */
-static char *long_cell(size_t length, bool quoted)
+/* A header, then one cell of `length` bytes between two marks. */
+static char *long_cell(size_t length, const char *opening, const char *closing)
 {
-    char *content = calloc(length + 16, 1);
-    assert_non_null(content);
-    strcpy(content, quoted ? "a\n\"" : "a\n");
-    size_t start = strlen(content);
-    memset(content + start, 'm', length);
-    strcpy(content + start + length, quoted ? "\"\n" : "\n");
-    return content;
+    text content = {0};
+    text_addf(&content, "a\n%s", opening);
+    for (size_t i = 0; i < length; i++)
+        text_add_bytes(&content, "m", 1);
+    text_addf(&content, "%s\n", closing);
+    return text_take(&content);
 }
 
 static void a_cell_may_be_as_long_as_the_limit_and_no_longer(void **state)
 {
     (void)state;
-    for (int quoted = 0; quoted < 2; quoted++) {
-        char *fits = long_cell(SF_FIELD_BYTES_MAX, quoted);
+    static const char *const marks[] = {"", "\""};
+    for (int i = 0; i < 2; i++) {
+        char *fits = long_cell(SF_FIELD_BYTES_MAX, marks[i], marks[i]);
         struct parsed parsed = parse(fits);
         assert_int_equal(parsed.state, FILE_READ);
         assert_int_equal(strlen(table_text(&parsed.table, 0, 0)), SF_FIELD_BYTES_MAX);
         discard(&parsed);
         free(fits);
 
-        char *longer = long_cell(SF_FIELD_BYTES_MAX + 1, quoted);
+        char *longer = long_cell(SF_FIELD_BYTES_MAX + 1, marks[i], marks[i]);
         check_refused(longer, "x.csv:2: a cell is longer than the limit of 4096 bytes\n");
         free(longer);
     }
@@ -344,8 +336,7 @@ static void a_cell_may_be_as_long_as_the_limit_and_no_longer(void **state)
 static void an_unclosed_quotation_mark_in_a_large_file_stops_at_the_limit(void **state)
 {
     (void)state;
-    char *content = long_cell(3000000, true);
-    content[strlen(content) - 2] = '\n';
+    char *content = long_cell(3000000, "\"", "");
     check_refused(content, "x.csv:2: a cell is longer than the limit of 4096 bytes, expected its "
                            "closing quotation mark\n");
     free(content);
@@ -363,13 +354,11 @@ static void more_columns_than_the_limit_are_refused(void **state)
 static void more_rows_than_the_limit_are_refused(void **state)
 {
     (void)state;
-    size_t rows = SF_ROWS_MAX + 1;
-    char *content = malloc(2 * (rows + 1) + 1);
-    assert_non_null(content);
-    for (size_t i = 0; i <= rows; i++)
-        memcpy(content + 2 * i, "7\n", 2);
-    content[2 * (rows + 1)] = '\0';
-    content[0] = 'a';
+    text rows = {0};
+    text_add(&rows, "a\n");
+    for (size_t i = 0; i <= SF_ROWS_MAX; i++)
+        text_add(&rows, "7\n");
+    char *content = text_take(&rows);
     check_refused(content, "x.csv:1000002: the file has more rows than the limit of 1000000\n");
     free(content);
 }
