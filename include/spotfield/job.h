@@ -56,7 +56,8 @@ typedef struct sf_board {
     double service_goal_h;      /* hours the board is to run on; NAN unknown */
 } sf_board;
 
-/* A known heat source: a rectangle that gives off heat evenly. */
+/* A known heat source: a rectangle that gives off heat evenly. It may hang over the edge of the
+ * board, its centre even, but comes within 2 mm of it. */
 typedef struct sf_source {
     char *ref;
     double x_mm, y_mm;          /* centre */
@@ -92,7 +93,8 @@ typedef enum sf_spot {
 } sf_spot;
 
 /* One row of readings.csv as it was taken, before any correction. Temperatures that were written
- * in F or K are already in degrees Celsius; `value` is in `unit` only where that is millivolt. */
+ * in F or K are already in degrees Celsius; `value` is in `unit` only where that is millivolt.
+ * The place is on the board, at most 2 mm off it, or on a source that hangs over the edge. */
 typedef struct sf_reading {
     char *id; /* rows that share an id and differ in minute are one warm-up series */
     double x_mm, y_mm;
@@ -134,7 +136,7 @@ typedef struct sf_part {
     double rated_ripple_a;     /* NAN unknown */
     double working_v;          /* NAN unknown */
     double duty;               /* share of the run hours it is stressed, 0 to 1; default 1 */
-    bool critical;             /* its failure takes something irreplaceable with it */
+    bool critical;             /* its failure takes something irreplaceable with it; default no */
     int year;                  /* made or fitted; 0: the board's year */
     double hours;              /* its own hours, when changed since; NAN: the board's */
     double measured_uf;        /* NAN not measured */

@@ -248,6 +248,16 @@ static void a_long_cell_is_shown_cut(void **state)
                    "column...\" is no number, expected a number from -2 to 2002 mm\n");
 }
 
+static void a_cell_of_sixty_bytes_is_shown_whole(void **state)
+{
+    (void)state;
+    assert_refused("parts.csv",
+                   "ref,x_mm,y_mm\nC1,33.5,"
+                   "sixty bytes of a remark fit the line of a complaint; no more\n",
+                   "parts.csv:2: y_mm: \"sixty bytes of a remark fit the line of a complaint; no "
+                   "more\" is no number, expected a number from -2 to 2002 mm\n");
+}
+
 static void a_cut_cell_never_ends_in_half_a_character(void **state)
 {
     (void)state;
@@ -716,6 +726,7 @@ int main(void)
         cmocka_unit_test(points_and_commas_in_one_file_are_warned_of),
         cmocka_unit_test(a_fault_after_a_cell_of_two_lines_is_named_by_its_own_line),
         cmocka_unit_test(a_long_cell_is_shown_cut),
+        cmocka_unit_test(a_cell_of_sixty_bytes_is_shown_whole),
         cmocka_unit_test(a_cut_cell_never_ends_in_half_a_character),
         cmocka_unit_test(critical_takes_yes_or_no),
         cmocka_unit_test(a_tolerance_that_is_none_is_explained),

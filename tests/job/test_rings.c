@@ -117,6 +117,15 @@ static void check_off_board(const char *outline, const char *parts, const char *
     remove_folder(folder);
 }
 
+static void an_edge_at_fault_is_not_held_against_the_parts(void **state)
+{
+    (void)state;
+    assert_refused("outline.csv", "ring,x_mm,y_mm\n0,0,0\n0,20,10\n",
+                   "outline.csv:2: ring 0 has 2 different corners, expected at least 3\n");
+    assert_refused("outline.csv", "ring,x_mm,y_mm\n0,0,0\n0,20,10\n0,40,20\n",
+                   "outline.csv:2: ring 0 has no area, expected a ring that encloses some board\n");
+}
+
 static void a_part_inside_a_cut_out_is_refused(void **state)
 {
     (void)state;
@@ -138,14 +147,19 @@ static void a_part_in_the_missing_corner_of_an_l_is_refused(void **state)
 }
 
 /* `count` corners on a circle of 40 mm about the middle of the board. */
+static void add_circle(text *content, unsigned ring, unsigned count)
+{
+    for (unsigned i = 0; i < count; i++) {
+        double angle = 6.283185307179586 * i / count;
+        text_addf(content, "%u,%.6f,%.6f\n", ring, 60 + 40 * cos(angle), 45 + 40 * sin(angle));
+    }
+}
+
 static char *round_outline(unsigned count)
 {
     text content = {0};
     text_add(&content, "ring,x_mm,y_mm\n");
-    for (unsigned i = 0; i < count; i++) {
-        double angle = 6.283185307179586 * i / count;
-        text_addf(&content, "0,%.6f,%.6f\n", 60 + 40 * cos(angle), 45 + 40 * sin(angle));
-    }
+    add_circle(&content, 0, count);
     return text_take(&content);
 }
 
@@ -162,6 +176,20 @@ static void a_ring_may_have_as_many_corners_as_the_limit_and_no_more(void **stat
     assert_refused("outline.csv", more,
                    "outline.csv:2: ring 0 has 2001 corners, more than the limit of 2000\n");
     free(more);
+}
+
+static void a_file_may_have_as_many_corners_as_the_limit(void **state)
+{
+    (void)state;
+    text rows = {0};
+    text_add(&rows, "ring,x_mm,y_mm\n");
+    for (unsigned ring = 0; ring < SF_CORNERS_MAX / SF_RING_CORNERS_MAX; ring++)
+        add_circle(&rows, ring, SF_RING_CORNERS_MAX);
+    char *content = text_take(&rows);
+    sf_job *job = read_sound("keepout.csv", content);
+    assert_int_equal(job->keepout_count, SF_CORNERS_MAX / SF_RING_CORNERS_MAX);
+    sf_job_free(job);
+    free(content);
 }
 
 static void more_corners_in_a_file_than_the_limit_are_refused(void **state)
@@ -218,6 +246,8 @@ int main(void)
         cmocka_unit_test(a_part_inside_a_cut_out_is_refused),
         cmocka_unit_test(a_part_in_the_missing_corner_of_an_l_is_refused),
         cmocka_unit_test(a_ring_may_have_as_many_corners_as_the_limit_and_no_more),
+        cmocka_unit_test(a_file_may_have_as_many_corners_as_the_limit),
+        cmocka_unit_test(an_edge_at_fault_is_not_held_against_the_parts),
         cmocka_unit_test(more_corners_in_a_file_than_the_limit_are_refused),
         cmocka_unit_test(a_reading_on_a_source_that_hangs_over_the_edge_is_kept),
     };

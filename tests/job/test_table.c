@@ -83,6 +83,16 @@ static void comma_semicolon_and_tab_part_cells(void **state)
     check_plain_table("a\tb\n1.5\tx\n2.5\ty\n", 1);
 }
 
+static void the_header_line_alone_decides_on_the_separator(void **state)
+{
+    (void)state;
+    struct parsed parsed = parse("#a\n#;;;;;\n \n\"k,;;;\nm\",b\n7;8;9;10,x\n");
+    assert_int_equal(parsed.state, FILE_READ);
+    assert_int_equal(parsed.table.separator, ',');
+    assert_string_equal(table_text(&parsed.table, 0, 0), "7;8;9;10");
+    discard(&parsed);
+}
+
 static void a_byte_order_mark_is_passed_over(void **state)
 {
     (void)state;
@@ -255,6 +265,7 @@ static void utf16_has_its_own_message(void **state)
         free(lines);
         discard(&parsed);
     }
+    check_refused("\xFF\xFE", expected);
 }
 
 static void nul_and_control_bytes_are_refused(void **state)
@@ -368,6 +379,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(crlf_lf_and_cr_end_lines),
         cmocka_unit_test(comma_semicolon_and_tab_part_cells),
+        cmocka_unit_test(the_header_line_alone_decides_on_the_separator),
         cmocka_unit_test(a_byte_order_mark_is_passed_over),
         cmocka_unit_test(a_sep_line_names_the_separator),
         cmocka_unit_test(comments_and_blank_rows_keep_the_count_of_lines),

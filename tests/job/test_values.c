@@ -214,6 +214,24 @@ static void a_unit_of_another_quantity_is_refused(void **state)
     assert_close(value, 7.25, 0, 0);
 }
 
+static void the_units_of_a_quantity_are_listed_once_each(void **state)
+{
+    (void)state;
+    static const char *const lists[][2] = {{"mm", "mm, cm, m, in, mil or um"},
+                                           {"um", "um, mm, mil or oz"},
+                                           {"C", "C, F or K"},
+                                           {"K", "K, C or F"},
+                                           {"h", "h or d"},
+                                           {"year", "year"},
+                                           {"%", "% or 1"},
+                                           {"", "a blank cell"}};
+    for (size_t i = 0; i < sizeof lists / sizeof lists[0]; i++) {
+        char list[128];
+        unit_list(lists[i][0], list, sizeof list);
+        assert_string_equal(list, lists[i][1]);
+    }
+}
+
 /* IEC 60063, series E12 (which holds E6 and E3), over the decades of electrolytic capacitors. */
 static void every_e12_value_is_preferred(void **state)
 {
@@ -276,6 +294,12 @@ static void the_nearest_name_has_the_least_edit_distance(void **state)
     assert_string_equal(nearest_of("Rated_V "), "rated_v");
     assert_string_equal(nearest_of("ratedc"), "rated_c");
     assert_string_equal(nearest_of("notes"), "note");
+}
+
+static void the_first_of_equally_near_names_is_taken(void **state)
+{
+    (void)state;
+    assert_string_equal(nearest_of("rated_x"), "rated_v");
 }
 
 /* Levenshtein's distance of "kitten" and "sitting" is 3 (a stock example of textbooks). */
@@ -377,12 +401,14 @@ int main(void)
         cmocka_unit_test(what_is_no_tolerance_is_refused),
         cmocka_unit_test(units_are_converted_at_the_door),
         cmocka_unit_test(a_unit_of_another_quantity_is_refused),
+        cmocka_unit_test(the_units_of_a_quantity_are_listed_once_each),
         cmocka_unit_test(every_e12_value_is_preferred),
         cmocka_unit_test(old_decimal_values_are_preferred_and_odd_ones_are_not),
         cmocka_unit_test(a_value_a_hair_below_a_decade_counts_as_the_decade),
         cmocka_unit_test(usual_rated_voltages_are_known),
         cmocka_unit_test(a_value_of_each_kind_is_told_with_its_unit),
         cmocka_unit_test(the_nearest_name_has_the_least_edit_distance),
+        cmocka_unit_test(the_first_of_equally_near_names_is_taken),
         cmocka_unit_test(the_edit_distance_counts_single_letter_edits),
         cmocka_unit_test(every_choice_reads_back_from_its_word),
         cmocka_unit_test(a_choice_outside_its_range_has_no_word),
