@@ -18,6 +18,9 @@
 #define SF_COLUMNS_MAX 64u
 #define SF_FIELD_BYTES_MAX 4096u
 #define SF_BOARD_MM_MAX 2000.0
+#define SF_SOURCES_MAX 1000u
+#define SF_RING_CORNERS_MAX 2000u /* of one ring */
+#define SF_CORNERS_MAX 20000u     /* of one file of rings */
 
 typedef enum sf_laminate {
     SF_LAMINATE_FR1,
@@ -45,22 +48,23 @@ typedef struct sf_board {
     double ambient_c;           /* air at the bench while reading */
     double service_ambient_c;   /* air inside the cabinet in service; default ambient_c */
     double run_hours;           /* hours run since made; NAN unknown */
-    double run_hours_sd;        /* standard uncertainty of run_hours, h; NAN: policy hours_u */
+    double run_hours_sd;        /* standard uncertainty of run_hours, h; NAN: policy hours_sd_pct */
     int made_year;              /* 0 unknown */
     char *surveyed;             /* date as written, YYYY-MM-DD or YYYY; "" unknown */
-    double survey_year;         /* the same as a decimal year; NAN unknown */
+    double survey_year;         /* the same as a decimal year, YYYY as its start; NAN unknown */
     double hours_per_year;      /* NAN unknown */
     double service_goal_h;      /* hours the board is to run on; NAN unknown */
 } sf_board;
 
-/* A known heat source: a rectangle that gives off heat evenly. */
+/* A known heat source: a rectangle that gives off heat evenly. It may hang over the edge of the
+ * board, its centre even, but comes within 2 mm of it. */
 typedef struct sf_source {
     char *ref;
     double x_mm, y_mm;          /* centre */
     double width_mm, height_mm; /* above 0 */
     double angle_deg;           /* turned anticlockwise; default 0 */
     double power_w;             /* NAN unknown */
-    double power_sd_w;          /* one standard uncertainty; NAN where power_w is */
+    double power_sd_w;          /* one standard uncertainty; default 20 % of power_w, NAN with it */
     size_t line;                /* in sources.csv */
 } sf_source;
 
@@ -82,14 +86,15 @@ typedef enum sf_unit {
 
 /* What a reading was taken on. */
 typedef enum sf_spot {
-    SF_SPOT_BOARD,  /* laminate or solder mask */
+    SF_SPOT_BOARD,  /* laminate or solder mask; the default */
     SF_SPOT_PART,   /* the can of a part that does not heat */
     SF_SPOT_SOURCE, /* the body of a heat source, hotter than the board below it */
     SF_SPOT_COUNT
 } sf_spot;
 
 /* One row of readings.csv as it was taken, before any correction. Temperatures that were written
- * in F or K are already in degrees Celsius; `value` is in `unit` only where that is millivolt. */
+ * in F or K are already in degrees Celsius; `value` is in `unit` only where that is millivolt.
+ * The place is on the board, at most 2 mm off it, or on a source that hangs over the edge. */
 typedef struct sf_reading {
     char *id; /* rows that share an id and differ in minute are one warm-up series */
     double x_mm, y_mm;
@@ -131,7 +136,7 @@ typedef struct sf_part {
     double rated_ripple_a;     /* NAN unknown */
     double working_v;          /* NAN unknown */
     double duty;               /* share of the run hours it is stressed, 0 to 1; default 1 */
-    bool critical;             /* its failure takes something irreplaceable with it */
+    bool critical;             /* its failure takes something irreplaceable with it; default no */
     int year;                  /* made or fitted; 0: the board's year */
     double hours;              /* its own hours, when changed since; NAN: the board's */
     double measured_uf;        /* NAN not measured */
@@ -166,6 +171,8 @@ typedef struct sf_policy {
     double bead_bias_pct;      /* a bead shows so much too little of the rise, % [0] */
     double bead_bias_sd_pct;   /* standard uncertainty of that, % of the rise [0] */
     double hours_sd_pct;       /* standard uncertainty of run hours, % [0] */
+    double bead_bias_pct;      /* a thermocouple bead reads the rise too low by so much, % [0] */
+    double bead_bias_sd_pct;   /* standard uncertainty of the same, % of the rise [0] */
     double past_life_check;    /* probability from which a part is checked [0.05] */
     double past_life_replace;  /* probability from which a part is replaced [0.5] */
     double past_life_critical; /* the same for a critical part [0.05] */

@@ -1,0 +1,124 @@
+/* board.csv: the board itself, one key a row. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "job/date.h"
+#include "job/files.h"
+#include "job/keys.h"
+
+#define AT(member) .offset = offsetof(sf_board, member)
+#define NUMBER(member, low, high, its_unit)                                                        \
+    .kind = COLUMN_NUMBER, AT(member), .least = (low), .most = (high), .unit = (its_unit)
+
+static const struct column board_keys[] = {
+    {.name = "name", .kind = COLUMN_TEXT, AT(name)},
+    {.name = "width",
+     NUMBER(width_mm, 0, SF_BOARD_MM_MAX, "mm"),
+     .flags = COLUMN_REQUIRED | COLUMN_ABOVE},
+    {.name = "height",
+     NUMBER(height_mm, 0, SF_BOARD_MM_MAX, "mm"),
+     .flags = COLUMN_REQUIRED | COLUMN_ABOVE},
+    {.name = "grade",
+     .kind = COLUMN_WORD,
+     AT(laminate),
+     .flags = COLUMN_ASSUMED,
+     .words = laminate_words},
+    {.name = "thickness", NUMBER(thickness_mm, 0.1, 10, "mm"), .flags = COLUMN_ASSUMED},
+    {.name = "copper_layers", .kind = COLUMN_WHOLE, AT(copper_layers), .least = 1, .most = 64},
+    {.name = "copper_thickness",
+     NUMBER(copper_thickness_um, 5, 500, "um"),
+     .flags = COLUMN_ASSUMED},
+    {.name = "copper_cover", NUMBER(copper_cover, 0, 100, "%"), .flags = COLUMN_ASSUMED},
+    {.name = "air", .kind = COLUMN_WORD, AT(air), .flags = COLUMN_ASSUMED, .words = air_words},
+    {.name = "ambient", NUMBER(ambient_c, -40, 85, "C"), .flags = COLUMN_REQUIRED},
+    {.name = "service_ambient", NUMBER(service_ambient_c, -40, 125, "C")},
+    {.name = "run_hours", NUMBER(run_hours, 0, 1e6, "h")},
+    {.name = "run_hours_sd", NUMBER(run_hours_sd, 0, 1e6, "h")},
+    {.name = "made",
+     .kind = COLUMN_WHOLE,
+     AT(made_year),
+     .least = 1900,
+     .most = 2100,
+     .unit = "year"},
+    {.name = "surveyed", .kind = COLUMN_DATE, AT(surveyed)},
+    {.name = "hours_per_year", NUMBER(hours_per_year, 0, 8784, "h"), .flags = COLUMN_ABOVE},
+    {.name = "service_goal", NUMBER(service_goal_h, 0, 1e6, "h")},
+};
+
+/* copper_cover in per cent until the file is read, copper_layers 0 while not given. */
+static const sf_board blank_board = {
+    .width_mm = NAN,
+    .height_mm = NAN,
+    .laminate = SF_LAMINATE_FR4,
+    .thickness_mm = 1.6,
+    .copper_thickness_um = 35,
+    .copper_cover = 40,
+    .air = SF_AIR_STILL,
+    .ambient_c = NAN,
+    .service_ambient_c = NAN,
+    .run_hours = NAN,
+    .run_hours_sd = NAN,
+    .survey_year = NAN,
+    .hours_per_year = NAN,
+    .service_goal_h = NAN,
+};
+
+static void settle_layers(struct intake *intake, sf_board *board)
+{
+    if (board->copper_layers > 0)
+        return;
+    bool single_sided = board->laminate == SF_LAMINATE_FR1 || board->laminate == SF_LAMINATE_FR2 ||
+                        board->laminate == SF_LAMINATE_CEM1;
+    board->copper_layers = single_sided ? 1 : 2;
+    assume(intake, "copper_layers not given: %d assumed for %s", board->copper_layers,
+           sf_laminate_text(board->laminate));
+}
+
+static void settle_service_ambient(struct intake *intake, sf_board *board)
+{
+    if (!isnan(board->service_ambient_c) || isnan(board->ambient_c))
+        return;
+    board->service_ambient_c = board->ambient_c;
+    assume(intake, "service_ambient not given: %.10g C assumed, the air at the bench",
+           board->ambient_c);
+}
+
+/* A year has at most 8,784 hours, and the two dates may be a year off either way. */
+static void check_dates(struct intake *intake, const sf_board *board)
+{
+    where made = {"board.csv", 0, "made"}, hours = {"board.csv", 0, "run_hours"};
+    if (board->made_year == 0 || isnan(board->survey_year))
+        return;
+    if (board->made_year > board->survey_year + 1)
+        complain_error(intake, made, "a year before it", "%d lies after the survey of %s",
+                       board->made_year, board->surveyed);
+    else if (board->run_hours > (board->survey_year - board->made_year + 1) * 8784)
+        complain_warning(intake, hours, "",
+                         "%.10g h are more than there are from %d to %s: a "
+                         "typing slip?",
+                         board->run_hours, board->made_year, board->surveyed);
+}
+
+static void warn_of_share(struct intake *intake, const sf_board *board)
+{
+    if (board->copper_cover > 0 && board->copper_cover < 1)
+        complain_warning(intake, (where){"board.csv", 0, "copper_cover"}, "",
+                         "%.10g %% is very little copper: a typing slip? %.10g %% may be meant",
+                         board->copper_cover, 100 * board->copper_cover);
+}
+
+void board_file_read(struct intake *intake)
+{
+    sf_board *board = &intake->job->board;
+    *board = blank_board;
+    file_state state = keys_read(intake, "board.csv", true, board_keys,
+                                 sizeof board_keys / sizeof board_keys[0], board);
+    if (state != FILE_READ || intake->memory_short)
+        return;
+    board->survey_year = date_year(board->surveyed);
+    settle_layers(intake, board);
+    settle_service_ambient(intake, board);
+    check_dates(intake, board);
+    warn_of_share(intake, board);
+    board->copper_cover /= 100;
+}

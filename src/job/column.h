@@ -1,0 +1,66 @@
+/* What a column or a key holds: its name, kind, range and where its value goes. One line of a table
+ * of these is all that a new column takes. */
+#ifndef SPOTFIELD_JOB_COLUMN_H
+#define SPOTFIELD_JOB_COLUMN_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "job/intake.h"
+#include "job/table.h"
+#include "job/words.h"
+
+typedef enum column_kind {
+    COLUMN_TEXT,      /* char * */
+    COLUMN_NUMBER,    /* double */
+    COLUMN_WHOLE,     /* int */
+    COLUMN_WORD,      /* an enum, by `words` */
+    COLUMN_YES_NO,    /* bool */
+    COLUMN_TOLERANCE, /* struct tolerance */
+    COLUMN_DATE       /* char *, as written */
+} column_kind;
+
+enum {
+    COLUMN_REQUIRED = 1, /* must be there and not blank */
+    COLUMN_ABOVE = 2,    /* the value lies above `least`, not at it */
+    COLUMN_ASSUMED = 4   /* a blank takes the default, and the job's assumptions say so */
+};
+
+struct column {
+    const char *name;
+    column_kind kind;
+    size_t offset; /* of the value inside the row */
+    unsigned flags;
+    double least, most; /* numbers, in `unit` */
+    const char *unit;   /* in which the row holds it; "" or NULL: none */
+    const struct word *words;
+};
+
+/* One filled cell on its way in. */
+struct entry {
+    where at;
+    const char *text;
+    const char *unit; /* as written beside it; "" none */
+    struct table *table;
+};
+
+/* Puts the entry's value into the row; on a fault complains, leaves the row and answers false. */
+bool column_read(struct intake *intake, const struct column *column, const struct entry *entry,
+                 void *row);
+
+/* What the column takes, as "a number from 0 to 100 %". */
+void column_expected(const struct column *column, char *expected, size_t size);
+
+/* The value a row holds, with its unit, as "1.6 mm". */
+void column_value_text(const struct column *column, const void *row, char *into, size_t size);
+
+/* Gives every text of a row that is still NULL a text of its own, "". */
+void columns_fill_texts(struct intake *intake, const struct column *columns, size_t count,
+                        void *row);
+
+/* The column of a name, letter case not counted; NULL where none has it, and *nearest (unless NULL)
+ * then the one it most likely means. */
+const struct column *column_find(const struct column *columns, size_t count, const char *name,
+                                 const char **nearest);
+
+#endif

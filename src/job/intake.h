@@ -1,0 +1,49 @@
+/* What one reading of a job folder carries along, and how each of its files complains. */
+#ifndef SPOTFIELD_JOB_INTAKE_H
+#define SPOTFIELD_JOB_INTAKE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "spotfield/complaint.h"
+#include "spotfield/job.h"
+
+/* Memory failures stick, so that only the end of the reading tests for them. */
+struct intake {
+    sf_job *job;
+    sf_complaints *complaints;
+    bool memory_short;
+    bool file_missing;  /* a needed file was not there or could not be read */
+    bool outline_sound; /* job->rings may be asked where the board is */
+};
+
+/* Where a fault is: line 0 means the whole file, column "" the whole line. */
+typedef struct where {
+    const char *file;
+    size_t line;
+    const char *column;
+} where;
+
+/* Adds a complaint whose text is formatted as by printf; `expected` may be "". */
+void complain_error(struct intake *intake, where at, const char *expected, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+void complain_warning(struct intake *intake, where at, const char *expected, const char *format,
+                      ...) __attribute__((format(printf, 4, 5)));
+
+/* Adds one sentence to the job's assumptions. */
+void assume(struct intake *intake, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* A copy that the job will own; NULL, and memory_short set, when memory is short. */
+char *keep_text(struct intake *intake, const char *text);
+
+/* An array as array_new makes it; NULL, and memory_short set, when memory is short. */
+void *keep_array(struct intake *intake, size_t count, size_t size);
+
+/* A cell cut to what fits a line of a complaint, line ends shown as blanks. */
+typedef struct excerpt {
+    char text[64];
+} excerpt;
+
+excerpt excerpt_of(const char *cell);
+
+#endif

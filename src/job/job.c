@@ -1,0 +1,134 @@
+/* Reads a whole job folder, and frees a job. */
+#include <locale.h>
+#include <stdlib.h>
+#include <sys/stat.h>
+
+#include "core/memory.h"
+#include "job/files.h"
+
+static void free_rings(sf_ring *rings, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        free(rings[i].points);
+        free(rings[i].reason);
+    }
+    free(rings);
+}
+
+static void free_sources(sf_job *job)
+{
+    for (size_t i = 0; i < job->source_count; i++)
+        free(job->sources[i].ref);
+    free(job->sources);
+}
+
+static void free_readings(sf_job *job)
+{
+    for (size_t i = 0; i < job->reading_count; i++) {
+        free(job->readings[i].id);
+        free(job->readings[i].note);
+    }
+    free(job->readings);
+}
+
+static void free_parts(sf_job *job)
+{
+    for (size_t i = 0; i < job->part_count; i++) {
+        free(job->parts[i].ref);
+        free(job->parts[i].note);
+    }
+    free(job->parts);
+}
+
+static void free_notes(sf_job *job)
+{
+    for (size_t i = 0; i < job->period_count; i++)
+        free(job->periods[i].note);
+    free(job->periods);
+    for (size_t i = 0; i < job->control_count; i++)
+        free(job->controls[i].note);
+    free(job->controls);
+    for (size_t i = 0; i < job->assumption_count; i++)
+        free(job->assumptions[i]);
+    free(job->assumptions);
+}
+
+void sf_job_free(sf_job *job)
+{
+    if (!job)
+        return;
+    free(job->folder);
+    free(job->board.name);
+    free(job->board.surveyed);
+    free_rings(job->rings, job->ring_count);
+    free_rings(job->keepouts, job->keepout_count);
+    free_sources(job);
+    free_readings(job);
+    free_parts(job);
+    free_notes(job);
+    free(job);
+}
+
+static bool folder_is_there(struct intake *intake, const char *folder)
+{
+    struct stat about;
+    bool found = stat(folder, &about) == 0;
+    if (found && S_ISDIR(about.st_mode))
+        return true;
+    complain_error(intake, (where){folder, 0, ""}, "the folder of a job",
+                   found ? "it is no folder" : "there is no such folder");
+    intake->file_missing = true;
+    return false;
+}
+
+static void read_files(struct intake *intake)
+{
+    static void (*const readers[])(struct intake *) = {
+        board_file_read,   policy_file_read,   outline_file_read,
+        sources_file_read, readings_file_read, parts_file_read,
+        history_file_read, keepout_file_read,  controls_file_read,
+    };
+    for (size_t i = 0; i < sizeof readers / sizeof readers[0] && !intake->memory_short; i++)
+        readers[i](intake);
+}
+
+static sf_status status_of(const struct intake *intake, size_t errors_before)
+{
+    if (intake->memory_short)
+        return SF_ERROR_MEMORY;
+    if (intake->file_missing)
+        return SF_ERROR_MISSING;
+    return intake->complaints->error_count > errors_before ? SF_ERROR_DATA : SF_OK;
+}
+
+static sf_status read_job(struct intake *intake, const char *folder)
+{
+    size_t errors_before = intake->complaints->error_count;
+    intake->job->folder = keep_text(intake, folder);
+    if (!intake->memory_short && folder_is_there(intake, folder))
+        read_files(intake);
+    return status_of(intake, errors_before);
+}
+
+sf_status sf_job_read(const char *folder, sf_job **job, sf_complaints *complaints)
+{
+    *job = NULL;
+    struct intake intake = {.job = array_new(1, sizeof *intake.job), .complaints = complaints};
+    /* strtod and printf follow the locale; this thread's is C's while the files are read */
+    locale_t plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
+    if (!intake.job || plain == (locale_t)0) {
+        sf_job_free(intake.job);
+        if (plain != (locale_t)0)
+            freelocale(plain);
+        return SF_ERROR_MEMORY;
+    }
+    locale_t before = uselocale(plain);
+    sf_status status = read_job(&intake, folder);
+    uselocale(before);
+    freelocale(plain);
+    if (status == SF_OK)
+        *job = intake.job;
+    else
+        sf_job_free(intake.job);
+    return status;
+}

@@ -1,0 +1,159 @@
+/* parts.csv: the electrolytic capacitors. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "job/files.h"
+#include "job/places.h"
+#include "job/preferred.h"
+#include "job/rows.h"
+#include "job/tolerance.h"
+
+#define AT(member) .offset = offsetof(sf_part, member)
+#define NUMBER(member, low, high, its_unit)                                                        \
+    .kind = COLUMN_NUMBER, AT(member), .least = (low), .most = (high), .unit = (its_unit)
+
+/* The two members of a part are filled as one struct tolerance. */
+_Static_assert(offsetof(sf_part, tolerance_high_pct) ==
+                   offsetof(sf_part, tolerance_low_pct) + offsetof(struct tolerance, high_pct),
+               "low and high tolerance lie side by side");
+
+static const struct column part_columns[] = {
+    {.name = "ref", .kind = COLUMN_TEXT, AT(ref), .flags = COLUMN_REQUIRED},
+    {.name = "x_mm", NUMBER(x_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
+    {.name = "y_mm", NUMBER(y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
+    {.name = "diameter_mm", NUMBER(diameter_mm, 1, 200, "mm"), .flags = COLUMN_ASSUMED},
+    {.name = "height_mm", NUMBER(height_mm, 1, 300, "mm")},
+    {.name = "capacitance_uf", NUMBER(capacitance_uf, 0, 1e7, "uF"), .flags = COLUMN_ABOVE},
+    {.name = "tolerance_pct",
+     .kind = COLUMN_TOLERANCE,
+     AT(tolerance_low_pct),
+     .flags = COLUMN_ASSUMED},
+    {.name = "rated_v", NUMBER(rated_v, 0, 1000, "V"), .flags = COLUMN_ABOVE},
+    {.name = "rated_c", NUMBER(rated_c, 40, 200, "C"), .flags = COLUMN_ASSUMED},
+    {.name = "endurance_h", NUMBER(endurance_h, 100, 1e6, "h")},
+    {.name = "ripple_a", NUMBER(ripple_a, 0, 1000, "A")},
+    {.name = "rated_ripple_a", NUMBER(rated_ripple_a, 0, 1000, "A"), .flags = COLUMN_ABOVE},
+    {.name = "working_v", NUMBER(working_v, 0, 1000, "V")},
+    {.name = "duty", NUMBER(duty, 0, 1, ""), .flags = COLUMN_ASSUMED},
+    {.name = "critical", .kind = COLUMN_YES_NO, AT(critical), .flags = COLUMN_ASSUMED},
+    {.name = "year", .kind = COLUMN_WHOLE, AT(year), .least = 1900, .most = 2100},
+    {.name = "hours", NUMBER(hours, 0, 1e6, "h")},
+    {.name = "measured_uf", NUMBER(measured_uf, 0, 1e7, "uF")},
+    {.name = "measured_esr_ohm", NUMBER(measured_esr_ohm, 0, 1e6, "ohm")},
+    {.name = "esr_limit_ohm", NUMBER(esr_limit_ohm, 0, 1e6, "ohm"), .flags = COLUMN_ABOVE},
+    {.name = "condition", .kind = COLUMN_WORD, AT(condition), .words = condition_words},
+    {.name = "note", .kind = COLUMN_TEXT, AT(note)},
+};
+
+static const sf_part blank_part = {
+    .x_mm = NAN,
+    .y_mm = NAN,
+    .diameter_mm = 8,
+    .height_mm = NAN,
+    .capacitance_uf = NAN,
+    .tolerance_low_pct = 20,
+    .tolerance_high_pct = 20,
+    .rated_v = NAN,
+    .rated_c = 85,
+    .endurance_h = NAN,
+    .ripple_a = NAN,
+    .rated_ripple_a = NAN,
+    .working_v = NAN,
+    .duty = 1,
+    .hours = NAN,
+    .measured_uf = NAN,
+    .measured_esr_ohm = NAN,
+    .esr_limit_ohm = NAN,
+};
+
+static const struct row_kind part_kind = {
+    .file = "parts.csv",
+    .things = "parts",
+    .needed = true,
+    .columns = part_columns,
+    .column_count = sizeof part_columns / sizeof part_columns[0],
+    .row_size = sizeof(sf_part),
+    .line_offset = offsetof(sf_part, line),
+    .blank = &blank_part,
+};
+
+/* Asked, never refused: odd values were made. */
+static void ask_about_slips(struct intake *intake, const sf_part *part)
+{
+    where capacitance = {"parts.csv", part->line, "capacitance_uf"};
+    where voltage = {"parts.csv", part->line, "rated_v"};
+    if (!isnan(part->capacitance_uf) && !capacitance_is_preferred(part->capacitance_uf))
+        complain_warning(intake, capacitance, "",
+                         "%.10g uF is on no series of preferred values: a typing slip?",
+                         part->capacitance_uf);
+    if (!isnan(part->rated_v) && !voltage_is_preferred(part->rated_v))
+        complain_warning(intake, voltage, "", "%.10g V is no usual rated voltage: a typing slip?",
+                         part->rated_v);
+}
+
+static void check_year(struct intake *intake, const sf_part *part)
+{
+    const sf_board *board = &intake->job->board;
+    if (part->year > 0 && part->year > board->survey_year + 1)
+        complain_error(intake, (where){"parts.csv", part->line, "year"}, "a year before it",
+                       "%d lies after the survey of %s", part->year, board->surveyed);
+}
+
+static void check_place(struct intake *intake, const sf_part *part)
+{
+    struct stray stray = {
+        {"parts.csv", part->line, ""}, "part", part->ref, {part->x_mm, part->y_mm}, 0};
+    stray.off_mm = place_off_board_mm(intake, stray.place);
+    if (stray.off_mm > PLACE_OFF_BOARD_MM)
+        complain_of_stray(intake, &stray);
+}
+
+static void check_parts(struct intake *intake)
+{
+    sf_job *job = intake->job;
+    struct name_line *names = keep_array(intake, job->part_count, sizeof *names);
+    if (!names)
+        return;
+    for (size_t i = 0; i < job->part_count; i++) {
+        const sf_part *part = &job->parts[i];
+        names[i] = (struct name_line){part->ref, part->line};
+        check_place(intake, part);
+        ask_about_slips(intake, part);
+        check_year(intake, part);
+    }
+    twins_check(intake, "parts.csv", "ref", names, job->part_count);
+    free(names);
+}
+
+/* Blanks that the board or the policy stands in for. */
+static void assume_for_parts(struct intake *intake)
+{
+    const sf_job *job = intake->job;
+    size_t unmarked = 0, undated = 0;
+    for (size_t i = 0; i < job->part_count; i++) {
+        unmarked += isnan(job->parts[i].endurance_h);
+        undated += job->parts[i].year == 0;
+    }
+    if (unmarked > 0)
+        assume(intake,
+               "endurance_h not given for %zu of %zu parts: %.10g h assumed at ratings below 105 "
+               "C, %.10g h at 105 C and more",
+               unmarked, job->part_count, job->policy.endurance_85_h, job->policy.endurance_105_h);
+    if (undated > 0 && job->board.made_year > 0)
+        assume(intake, "year not given for %zu of %zu parts: %d assumed, the board's", undated,
+               job->part_count, job->board.made_year);
+}
+
+void parts_file_read(struct intake *intake)
+{
+    sf_job *job = intake->job;
+    void *rows = NULL;
+    file_state state = rows_read(intake, &part_kind, &rows, &job->part_count);
+    job->parts = rows;
+    if (state != FILE_READ || intake->memory_short)
+        return;
+    if (job->part_count == 0)
+        complain_warning(intake, (where){"parts.csv", 0, ""}, "", "the file holds no part");
+    check_parts(intake);
+    assume_for_parts(intake);
+}

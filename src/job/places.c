@@ -1,0 +1,106 @@
+/* Checks that hold for parts, sources and readings alike. */
+#include "job/places.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/geometry.h"
+
+static bool is_known(sf_point place)
+{
+    return !isnan(place.x_mm) && !isnan(place.y_mm);
+}
+
+double place_off_board_mm(const struct intake *intake, sf_point place)
+{
+    if (!intake->outline_sound || !is_known(place))
+        return 0;
+    const sf_job *job = intake->job;
+    return board_distance(job->rings, job->ring_count, place.x_mm, place.y_mm);
+}
+
+static void footprint_corners(const sf_source *source, sf_point corners[4])
+{
+    static const double across[4] = {-0.5, 0.5, 0.5, -0.5}, up[4] = {-0.5, -0.5, 0.5, 0.5};
+    double angle = source->angle_deg * acos(-1) / 180;
+    for (size_t i = 0; i < 4; i++) {
+        double x_mm = across[i] * source->width_mm, y_mm = up[i] * source->height_mm;
+        corners[i].x_mm = source->x_mm + x_mm * cos(angle) - y_mm * sin(angle);
+        corners[i].y_mm = source->y_mm + x_mm * sin(angle) + y_mm * cos(angle);
+    }
+}
+
+static double edges_distance_mm(sf_point a, sf_point b, sf_point c, sf_point d)
+{
+    if (segments_meet(a, b, c, d))
+        return 0;
+    return fmin(fmin(segment_distance(a, c, d), segment_distance(b, c, d)),
+                fmin(segment_distance(c, a, b), segment_distance(d, a, b)));
+}
+
+static double rings_distance_mm(const sf_ring *one, const sf_ring *other)
+{
+    double least_mm = INFINITY;
+    for (size_t i = 0, before = one->count - 1; i < one->count; before = i++)
+        for (size_t j = 0, last = other->count - 1; j < other->count; last = j++)
+            least_mm = fmin(least_mm, edges_distance_mm(one->points[before], one->points[i],
+                                                        other->points[last], other->points[j]));
+    return least_mm;
+}
+
+double source_off_board_mm(const struct intake *intake, const sf_source *source)
+{
+    sf_point corners[4];
+    double off_mm = place_off_board_mm(intake, (sf_point){source->x_mm, source->y_mm});
+    if (off_mm == 0 || isnan(source->width_mm) || isnan(source->height_mm))
+        return off_mm;
+    footprint_corners(source, corners);
+    const sf_ring footprint = {.points = corners, .count = 4};
+    for (size_t i = 0; i < intake->job->ring_count; i++)
+        off_mm = fmin(off_mm, rings_distance_mm(&footprint, &intake->job->rings[i]));
+    return off_mm;
+}
+
+bool place_is_on_source(const struct intake *intake, sf_point place)
+{
+    if (intake->job->source_count > SF_SOURCES_MAX)
+        return false;
+    for (size_t i = 0; i < intake->job->source_count; i++) {
+        const sf_source *source = &intake->job->sources[i];
+        sf_point corners[4];
+        footprint_corners(source, corners);
+        const sf_ring footprint = {.points = corners, .count = 4};
+        if (ring_contains(&footprint, place.x_mm, place.y_mm) &&
+            source_off_board_mm(intake, source) <= PLACE_OFF_BOARD_MM)
+            return true;
+    }
+    return false;
+}
+
+void complain_of_stray(struct intake *intake, const struct stray *stray)
+{
+    complain_error(intake, stray->at, "a place on the board",
+                   "%s %s at (%.10g, %.10g) lies %.1f mm from the nearest board, outside the edge "
+                   "or in a cut-out",
+                   stray->kind, excerpt_of(stray->name).text, stray->place.x_mm, stray->place.y_mm,
+                   stray->off_mm);
+}
+
+static int by_name_then_line(const void *left, const void *right)
+{
+    const struct name_line *a = left, *b = right;
+    int order = strcmp(a->name, b->name);
+    return order != 0 ? order : (a->line > b->line) - (a->line < b->line);
+}
+
+void twins_check(struct intake *intake, const char *file, const char *column,
+                 struct name_line *names, size_t count)
+{
+    qsort(names, count, sizeof *names, by_name_then_line);
+    for (size_t i = 1; i < count; i++)
+        if (names[i].name[0] != '\0' && strcmp(names[i].name, names[i - 1].name) == 0)
+            complain_error(intake, (where){file, names[i].line, column}, "a name of its own",
+                           "\"%s\" stands on line %zu already", excerpt_of(names[i].name).text,
+                           names[i - 1].line);
+}

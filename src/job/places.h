@@ -1,0 +1,42 @@
+/* Whether things stand where, and are called what, they can be. */
+#ifndef SPOTFIELD_JOB_PLACES_H
+#define SPOTFIELD_JOB_PLACES_H
+
+#include <stdbool.h>
+
+#include "job/intake.h"
+
+/* A thing further than this from the board is refused. */
+#define PLACE_OFF_BOARD_MM 2.0
+
+/* Distance in mm from the board, 0 on it; 0 as well while the outline is not known or a coordinate
+ * is NAN, since then nothing can be said. */
+double place_off_board_mm(const struct intake *intake, sf_point place);
+
+/* The same for the footprint of a source: where it comes nearest to the board. */
+double source_off_board_mm(const struct intake *intake, const sf_source *source);
+
+/* Whether the place lies on the footprint of a source that reaches the board. */
+bool place_is_on_source(const struct intake *intake, sf_point place);
+
+/* A thing and how far off the board it is. `kind` is such as "part". */
+struct stray {
+    where at;
+    const char *kind, *name;
+    sf_point place;
+    double off_mm;
+};
+
+void complain_of_stray(struct intake *intake, const struct stray *stray);
+
+/* A name and the line it stands on; a name of "" is passed over. */
+struct name_line {
+    const char *name;
+    size_t line;
+};
+
+/* Complains of each name that stands on an earlier line already; the array is sorted by it. */
+void twins_check(struct intake *intake, const char *file, const char *column,
+                 struct name_line *names, size_t count);
+
+#endif

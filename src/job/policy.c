@@ -1,0 +1,114 @@
+/* policy.csv: every threshold of the corrections and the verdict, in one table. */
+#include <stdlib.h>
+
+#include "job/files.h"
+#include "job/keys.h"
+
+#define KEY(member, its_unit) #member, its_unit, offsetof(sf_policy, member)
+
+static const sf_policy_key policy_keys[] = {
+    {KEY(cover_rise_k, "K"), 0, 60, "the air is warmer by so much with the covers on",
+     "0 claims nothing; 5 to 15 K are usual in closed cabinets (common practice)"},
+    {KEY(case_offset_sd_k, "K"), 0, 20, "standard uncertainty of a part's case against the board",
+     "judgement"},
+    {KEY(position_sd_mm, "mm"), 0, 20, "standard uncertainty of a reading's place, each axis",
+     "judgement: a ruler held to a board"},
+    {KEY(hours_sd_pct, "%"), 0, 100, "standard uncertainty of the run hours",
+     "0: an hour meter; 20 to 30 % where they are remembered (judgement)"},
+    {KEY(bead_bias_pct, "%"), 0, 50, "share of the rise that a thermocouple bead reads too low",
+     "0 claims nothing; judgement: bead taped down about 5 %, fine wire in epoxy 2 %, bead "
+     "merely touching 15 %"},
+    {KEY(bead_bias_sd_pct, "%"), 0, 50, "standard uncertainty of bead_bias_pct, in % of the rise",
+     "0 claims nothing; judgement: taped 4 %, epoxy 2 %, merely touching 8 %"},
+    {KEY(past_life_check, ""), 0, 1,
+     "probability of being past its life from which a part is checked", "judgement"},
+    {KEY(past_life_replace, ""), 0, 1,
+     "probability of being past its life from which a part is replaced",
+     "judgement: more likely than not"},
+    {KEY(past_life_critical, ""), 0, 1,
+     "probability of being past its life from which a critical part is replaced", "judgement"},
+    {KEY(seal_years, "year"), 1, 100, "age from which seals are past the makers' guidance",
+     "15 years, common practice in makers' lifetime guides"},
+    {KEY(used_middling, ""), 0, 10, "share of life used from which an old seal asks for a check",
+     "judgement"},
+    {KEY(life_cap_h, "h"), 1000, 1e7, "longest life reported", "15 years of 8,760 h"},
+    {KEY(life_floor_c, "C"), -40, 85, "no longer life is credited below this temperature",
+     "common lower bound of makers' lifetime guides"},
+    {KEY(endurance_85_h, "h"), 100, 1e5, "endurance assumed for an unmarked part rated below 105 C",
+     "the lowest common one of its grade (common practice)"},
+    {KEY(endurance_105_h, "h"), 100, 1e5,
+     "endurance assumed for an unmarked part rated 105 C or more",
+     "the lowest common one of its grade (common practice)"},
+    {KEY(endurance_sd, ""), 0, 2, "log-normal doubt of an assumed endurance", "judgement"},
+    {KEY(wear_shape, ""), 0.5, 20, "Weibull shape of the spread of life between parts",
+     "judgement: published shapes of wear-out lie at 3 to 10"},
+    {KEY(wear_at_rated, ""), 0.001, 0.999, "share of parts worn out at the end of their rated life",
+     "judgement: rated life read as a 10 % point"},
+    {KEY(voltage_exponent, ""), 0, 10,
+     "life grows as (working/rated voltage)^-n; 0 gives no credit",
+     "makers disagree, and it only lengthens life"},
+    {KEY(esr_doubt_factor, ""), 1, 10,
+     "ESR from its limit to so many times it is flagged, above worn",
+     "common tables of ESR disagree two- to fourfold"},
+    {KEY(kit_margin, ""), 1, 10, "endurance ordered over endurance needed", "judgement"},
+    {KEY(kit_spare_pct, "%"), 0, 1000, "spares added to each line of the kit, rounded up",
+     "common practice"},
+    {KEY(zone_warm_used, ""), 0.001, 1, "share of life used where a zone counts as warm",
+     "judgement"},
+    {NULL, NULL, 0, 0, 0, NULL, NULL},
+};
+
+enum { POLICY_KEY_COUNT = sizeof policy_keys / sizeof policy_keys[0] - 1 };
+
+_Static_assert(POLICY_KEY_COUNT * sizeof(double) == sizeof(sf_policy),
+               "every member of sf_policy has its key");
+
+const sf_policy_key *sf_policy_keys(void)
+{
+    return policy_keys;
+}
+
+sf_policy sf_policy_default(void)
+{
+    return (sf_policy){
+        .cover_rise_k = 0,
+        .case_offset_sd_k = 1.5,
+        .position_sd_mm = 1,
+        .hours_sd_pct = 0,
+        .bead_bias_pct = 0,
+        .bead_bias_sd_pct = 0,
+        .past_life_check = 0.05,
+        .past_life_replace = 0.5,
+        .past_life_critical = 0.05,
+        .seal_years = 15,
+        .used_middling = 0.5,
+        .life_cap_h = 131400,
+        .life_floor_c = 40,
+        .endurance_85_h = 1000,
+        .endurance_105_h = 2000,
+        .endurance_sd = 0.35,
+        .wear_shape = 3,
+        .wear_at_rated = 0.10,
+        .voltage_exponent = 0,
+        .esr_doubt_factor = 2,
+        .kit_margin = 1.25,
+        .kit_spare_pct = 10,
+        .zone_warm_used = 0.25,
+    };
+}
+
+void policy_file_read(struct intake *intake)
+{
+    intake->job->policy = sf_policy_default();
+    struct column columns[POLICY_KEY_COUNT] = {0};
+    for (size_t i = 0; i < POLICY_KEY_COUNT; i++)
+        columns[i] = (struct column){
+            .name = policy_keys[i].key,
+            .kind = COLUMN_NUMBER,
+            .offset = policy_keys[i].offset,
+            .least = policy_keys[i].least,
+            .most = policy_keys[i].most,
+            .unit = policy_keys[i].unit,
+        };
+    keys_read(intake, "policy.csv", false, columns, POLICY_KEY_COUNT, &intake->job->policy);
+}

@@ -1,0 +1,149 @@
+/* readings.csv: what the instruments showed. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "job/files.h"
+#include "job/places.h"
+#include "job/rows.h"
+#include "job/series.h"
+#include "job/unit.h"
+
+#define AT(member) .offset = offsetof(sf_reading, member)
+#define NUMBER(member, low, high, its_unit)                                                        \
+    .kind = COLUMN_NUMBER, AT(member), .least = (low), .most = (high), .unit = (its_unit)
+
+static const struct column reading_columns[] = {
+    {.name = "id", .kind = COLUMN_TEXT, AT(id), .flags = COLUMN_REQUIRED},
+    {.name = "x_mm", NUMBER(x_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
+    {.name = "y_mm", NUMBER(y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
+    {.name = "value", NUMBER(value, -1000, 10000, ""), .flags = COLUMN_REQUIRED},
+    {.name = "unit", .kind = COLUMN_WORD, AT(unit), .flags = COLUMN_REQUIRED, .words = unit_words},
+    {.name = "method",
+     .kind = COLUMN_WORD,
+     AT(method),
+     .flags = COLUMN_REQUIRED,
+     .words = method_words},
+    {.name = "spot", .kind = COLUMN_WORD, AT(spot), .flags = COLUMN_ASSUMED, .words = spot_words},
+    {.name = "u_k", NUMBER(sd_k, 0, 50, "K"), .flags = COLUMN_ABOVE},
+    {.name = "emissivity", NUMBER(emissivity, 0, 1, ""), .flags = COLUMN_ABOVE},
+    {.name = "reflected_c", NUMBER(reflected_c, -60, 400, "C")},
+    {.name = "ambient_c", NUMBER(ambient_c, -40, 125, "C")},
+    {.name = "junction_c", NUMBER(junction_c, -20, 60, "C")},
+    {.name = "minute", NUMBER(minute, 0, 100000, "min")},
+    {.name = "note", .kind = COLUMN_TEXT, AT(note)},
+};
+
+/* A unit or method that stays at its count was not there or not known. */
+static const sf_reading blank_reading = {
+    .x_mm = NAN,
+    .y_mm = NAN,
+    .value = NAN,
+    .unit = SF_UNIT_COUNT,
+    .method = SF_METHOD_COUNT,
+    .spot = SF_SPOT_BOARD,
+    .sd_k = NAN,
+    .emissivity = NAN,
+    .reflected_c = NAN,
+    .ambient_c = NAN,
+    .junction_c = NAN,
+    .minute = NAN,
+};
+
+static const struct row_kind reading_kind = {
+    .file = "readings.csv",
+    .things = "readings",
+    .needed = true,
+    .columns = reading_columns,
+    .column_count = sizeof reading_columns / sizeof reading_columns[0],
+    .row_size = sizeof(sf_reading),
+    .line_offset = offsetof(sf_reading, line),
+    .blank = &blank_reading,
+};
+
+/* The plausible range of a value; of a thermocouple's voltage, that of types J, K and T with some
+ * room (IEC 60584-1: J gives the most, 69.553 mV at 1,200 C; from memory). */
+static void check_value(struct intake *intake, const sf_reading *reading)
+{
+    where at = {"readings.csv", reading->line, "value"};
+    bool is_voltage = reading->unit == SF_UNIT_MILLIVOLT;
+    double least = is_voltage ? -10 : -60, most = is_voltage ? 80 : 400;
+    if (isnan(reading->value) || reading->unit == SF_UNIT_COUNT)
+        return;
+    if (reading->value < least || reading->value > most)
+        complain_error(intake, at, is_voltage ? "-10 to 80 mV" : "-60 to 400 C",
+                       "%.6g %s is out of range", reading->value,
+                       word_text(unit_words, (int)reading->unit));
+}
+
+static void check_voltage(struct intake *intake, const sf_reading *reading)
+{
+    where junction = {"readings.csv", reading->line, "junction_c"};
+    where method = {"readings.csv", reading->line, "method"};
+    if (reading->unit != SF_UNIT_MILLIVOLT)
+        return;
+    if (reading->method == SF_METHOD_INFRARED)
+        complain_error(intake, method, "a thermocouple",
+                       "an infrared thermometer does not show millivolts");
+    if (isnan(reading->junction_c))
+        complain_error(intake, junction, "the temperature of the reference junction in C",
+                       "a reading in mV needs it");
+}
+
+/* The reference junction is of no use where the instrument has already allowed for it. */
+static void settle_junction(struct intake *intake, sf_reading *reading)
+{
+    if (reading->unit == SF_UNIT_MILLIVOLT || reading->unit == SF_UNIT_COUNT ||
+        isnan(reading->junction_c))
+        return;
+    complain_warning(intake, (where){"readings.csv", reading->line, "junction_c"}, "",
+                     "it is passed over, since the value is not in mV");
+    reading->junction_c = NAN;
+}
+
+static void settle_unit(sf_reading *reading)
+{
+    if (reading->unit == SF_UNIT_FAHRENHEIT || reading->unit == SF_UNIT_KELVIN) {
+        unit_convert("C", word_text(unit_words, (int)reading->unit), &reading->value);
+        reading->unit = SF_UNIT_CELSIUS;
+    }
+}
+
+/* Just off the edge, or on a source that hangs over it, a reading still tells of the board. */
+static void check_place(struct intake *intake, const sf_reading *reading)
+{
+    struct stray stray = {{"readings.csv", reading->line, ""},
+                          "reading",
+                          reading->id,
+                          {reading->x_mm, reading->y_mm},
+                          0};
+    stray.off_mm = place_off_board_mm(intake, stray.place);
+    if (stray.off_mm > PLACE_OFF_BOARD_MM && !place_is_on_source(intake, stray.place))
+        complain_of_stray(intake, &stray);
+    else if (stray.off_mm > 0)
+        complain_warning(intake, stray.at, "",
+                         "reading %s at (%.10g, %.10g) lies %.1f mm off the board and counts at "
+                         "its nearest place",
+                         excerpt_of(reading->id).text, reading->x_mm, reading->y_mm, stray.off_mm);
+}
+
+void readings_file_read(struct intake *intake)
+{
+    sf_job *job = intake->job;
+    void *rows = NULL;
+    file_state state = rows_read(intake, &reading_kind, &rows, &job->reading_count);
+    job->readings = rows;
+    if (state != FILE_READ || intake->memory_short)
+        return;
+    if (job->reading_count == 0)
+        complain_error(intake, (where){"readings.csv", 0, ""}, "at least one",
+                       "the file holds no reading");
+    series_check(intake, job->readings, job->reading_count);
+    for (size_t i = 0; i < job->reading_count; i++) {
+        sf_reading *reading = &job->readings[i];
+        check_place(intake, reading);
+        check_voltage(intake, reading);
+        settle_junction(intake, reading);
+        settle_unit(reading);
+        check_value(intake, reading);
+    }
+}

@@ -1,0 +1,196 @@
+/* outline.csv and keepout.csv: rings, one row a corner. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "job/files.h"
+#include "job/ring_check.h"
+#include "job/rows.h"
+
+#define AT(member) .offset = offsetof(struct corner, member)
+
+static const struct column corner_columns[] = {
+    {.name = "ring",
+     .kind = COLUMN_WHOLE,
+     AT(ring),
+     .flags = COLUMN_REQUIRED,
+     .least = 0,
+     .most = 100000},
+    {.name = "x_mm",
+     .kind = COLUMN_NUMBER,
+     AT(x_mm),
+     .flags = COLUMN_REQUIRED,
+     .least = -SF_BOARD_MM_MAX,
+     .most = 2 * SF_BOARD_MM_MAX,
+     .unit = "mm"},
+    {.name = "y_mm",
+     .kind = COLUMN_NUMBER,
+     AT(y_mm),
+     .flags = COLUMN_REQUIRED,
+     .least = -SF_BOARD_MM_MAX,
+     .most = 2 * SF_BOARD_MM_MAX,
+     .unit = "mm"},
+    {.name = "reason", .kind = COLUMN_TEXT, AT(reason)},
+};
+
+static const struct corner blank_corner = {.x_mm = NAN, .y_mm = NAN};
+
+/* `reason` is the last column: an outline does not know it. */
+static struct row_kind corner_kind(const char *file, bool has_reason)
+{
+    size_t count = sizeof corner_columns / sizeof corner_columns[0];
+    return (struct row_kind){
+        .file = file,
+        .things = "corners",
+        .columns = corner_columns,
+        .column_count = has_reason ? count : count - 1,
+        .row_size = sizeof(struct corner),
+        .line_offset = offsetof(struct corner, line),
+        .blank = &blank_corner,
+    };
+}
+
+static int by_ring_then_line(const void *left, const void *right)
+{
+    const struct corner *a = left, *b = right;
+    int order = (a->ring > b->ring) - (a->ring < b->ring);
+    return order != 0 ? order : (a->line > b->line) - (a->line < b->line);
+}
+
+static size_t run_length(const struct corner *corners, size_t count)
+{
+    size_t length = 1;
+    while (length < count && corners[length].ring == corners[0].ring)
+        length++;
+    return length;
+}
+
+static size_t count_rings(const struct corner *corners, size_t count)
+{
+    size_t rings = 0;
+    for (size_t i = 0; i < count; i += run_length(corners + i, count - i))
+        rings++;
+    return rings;
+}
+
+static bool same_place(const struct corner *a, const struct corner *b)
+{
+    return a->x_mm == b->x_mm && a->y_mm == b->y_mm;
+}
+
+/* Drops corners that repeat the one before, and a last one that repeats the first: some people
+ * close a ring by hand. Answers how many are left; the dropped ones stand behind them. */
+static size_t drop_repeats(struct corner *corners, size_t count)
+{
+    size_t kept = 1;
+    for (size_t i = 1; i < count; i++)
+        if (!same_place(&corners[i], &corners[kept - 1])) {
+            struct corner moved = corners[i];
+            corners[i] = corners[kept];
+            corners[kept++] = moved;
+        }
+    while (kept > 1 && same_place(&corners[kept - 1], &corners[0]))
+        kept--;
+    return kept;
+}
+
+static const char *first_reason(const struct corner *corners, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (corners[i].reason && corners[i].reason[0] != '\0')
+            return corners[i].reason;
+    return "";
+}
+
+static bool make_ring(struct intake *intake, const char *file, struct corner *corners, size_t count,
+                      sf_ring *ring)
+{
+    ring->number = corners[0].ring;
+    ring->reason = keep_text(intake, first_reason(corners, count));
+    ring->count = drop_repeats(corners, count);
+    ring->points = keep_array(intake, ring->count, sizeof *ring->points);
+    if (!ring->points)
+        return false;
+    for (size_t i = 0; i < ring->count; i++)
+        ring->points[i] = (sf_point){corners[i].x_mm, corners[i].y_mm};
+    return ring_check(intake, file, ring, corners);
+}
+
+static bool make_rings(struct intake *intake, const char *file, struct corner *corners,
+                       size_t count, sf_ring **rings, size_t *ring_count)
+{
+    if (count > SF_CORNERS_MAX) {
+        complain_error(intake, (where){file, corners[SF_CORNERS_MAX].line, ""}, "",
+                       "the file has more corners than the limit of %u", SF_CORNERS_MAX);
+        return false;
+    }
+    qsort(corners, count, sizeof *corners, by_ring_then_line);
+    *rings = keep_array(intake, count_rings(corners, count), sizeof **rings);
+    bool sound = *rings != NULL;
+    for (size_t i = 0, length; *rings && i < count; i += length) {
+        length = run_length(corners + i, count - i);
+        if (!make_ring(intake, file, corners + i, length, &(*rings)[(*ring_count)++]))
+            sound = false;
+    }
+    return sound;
+}
+
+/* FILE_READ only where every ring is sound. */
+static file_state read_rings(struct intake *intake, const char *file, bool has_reason,
+                             sf_ring **rings, size_t *ring_count)
+{
+    struct row_kind kind = corner_kind(file, has_reason);
+    size_t errors = intake->complaints->error_count, count = 0;
+    void *rows = NULL;
+    file_state state = rows_read(intake, &kind, &rows, &count);
+    struct corner *corners = rows;
+    /* a corner that could not be read would make its ring look wrong as well */
+    if (state == FILE_READ && intake->complaints->error_count > errors)
+        state = FILE_BAD;
+    if (state == FILE_READ && count > 0 &&
+        !make_rings(intake, file, corners, count, rings, ring_count))
+        state = FILE_BAD;
+    for (size_t i = 0; i < count; i++)
+        free(corners[i].reason);
+    free(corners);
+    return state;
+}
+
+static void use_rectangle(struct intake *intake)
+{
+    sf_job *job = intake->job;
+    double width_mm = job->board.width_mm, height_mm = job->board.height_mm;
+    if (isnan(width_mm) || isnan(height_mm))
+        return;
+    job->rings = keep_array(intake, 1, sizeof *job->rings);
+    sf_point *points = keep_array(intake, 4, sizeof *points);
+    if (!job->rings || !points) {
+        free(points);
+        return;
+    }
+    const sf_point corners[4] = {{0, 0}, {width_mm, 0}, {width_mm, height_mm}, {0, height_mm}};
+    memcpy(points, corners, sizeof corners);
+    job->rings[0] = (sf_ring){0, points, 4, keep_text(intake, "")};
+    job->ring_count = 1;
+    intake->outline_sound = true;
+}
+
+void outline_file_read(struct intake *intake)
+{
+    sf_job *job = intake->job;
+    file_state state = read_rings(intake, "outline.csv", false, &job->rings, &job->ring_count);
+    if (state == FILE_ABSENT)
+        use_rectangle(intake);
+    if (state != FILE_READ)
+        return;
+    intake->outline_sound = job->ring_count > 0 && job->rings[0].number == 0;
+    if (!intake->outline_sound)
+        complain_error(intake, (where){"outline.csv", 0, "ring"}, "the edge of the board as ring 0",
+                       "ring 0 is missing");
+}
+
+void keepout_file_read(struct intake *intake)
+{
+    read_rings(intake, "keepout.csv", true, &intake->job->keepouts, &intake->job->keepout_count);
+}

@@ -1,0 +1,148 @@
+/* Reads the rows of a file by the table of its columns. */
+#include "job/rows.h"
+
+#include <string.h>
+
+#define NO_COLUMN ((size_t)-1)
+
+/* Which column of the table feeds which column of the kind, and how many cells were blank. */
+struct matching {
+    size_t from[SF_COLUMNS_MAX];
+    size_t blanks[SF_COLUMNS_MAX];
+};
+
+static bool knows_a_column(const struct row_kind *kind, const struct table *table)
+{
+    for (size_t i = 0; i < table->column_count; i++)
+        if (column_find(kind->columns, kind->column_count, table_header(table, i), NULL))
+            return true;
+    return false;
+}
+
+static void warn_of_unknown(struct intake *intake, const struct row_kind *kind,
+                            const struct table *table)
+{
+    for (size_t i = 0; i < table->column_count; i++) {
+        const char *name = table_header(table, i), *nearest = NULL;
+        if (column_find(kind->columns, kind->column_count, name, &nearest))
+            continue;
+        where at = {kind->file, table->header_line, ""};
+        if (name[0] == '\0')
+            complain_warning(intake, at, "a name for each column",
+                             "column %zu has no name and is passed over", i + 1);
+        else
+            complain_warning(intake, at, "",
+                             "unknown column \"%s\" is passed over; the nearest "
+                             "known name is %s",
+                             excerpt_of(name).text, nearest);
+    }
+}
+
+static size_t table_column_of(const struct table *table, const struct column *column)
+{
+    for (size_t i = 0; i < table->column_count; i++)
+        if (column_find(column, 1, table_header(table, i), NULL))
+            return i;
+    return NO_COLUMN;
+}
+
+static void match_columns(struct intake *intake, const struct row_kind *kind,
+                          const struct table *table, struct matching *matching)
+{
+    for (size_t i = 0; i < kind->column_count; i++) {
+        const struct column *column = &kind->columns[i];
+        matching->from[i] = table_column_of(table, column);
+        matching->blanks[i] = 0;
+        if (matching->from[i] != NO_COLUMN || !(column->flags & COLUMN_REQUIRED))
+            continue;
+        char expected[256];
+        column_expected(column, expected, sizeof expected);
+        complain_error(intake, (where){kind->file, table->header_line, column->name}, expected,
+                       "the column is missing");
+    }
+}
+
+static void complain_of_blank(struct intake *intake, const struct column *column, where at)
+{
+    char expected[256];
+    column_expected(column, expected, sizeof expected);
+    complain_error(intake, at, expected, "the cell is blank");
+}
+
+/* False where the cell is blank. */
+static bool read_cell(struct intake *intake, const struct column *column, struct table *table,
+                      size_t row_index, size_t column_index, void *row)
+{
+    if (column_index == NO_COLUMN)
+        return false;
+    const char *written = table_text(table, row_index, column_index);
+    where at = {table->file, table_line(table, row_index, column_index), column->name};
+    if (written[0] == '\0') {
+        if (column->flags & COLUMN_REQUIRED)
+            complain_of_blank(intake, column, at);
+        return false;
+    }
+    column_read(intake, column, &(struct entry){at, written, "", table}, row);
+    return true;
+}
+
+static void read_row(struct intake *intake, const struct row_kind *kind, struct table *table,
+                     size_t index, struct matching *matching, void *row)
+{
+    memcpy(row, kind->blank, kind->row_size);
+    for (size_t i = 0; i < kind->column_count; i++)
+        if (!read_cell(intake, &kind->columns[i], table, index, matching->from[i], row))
+            matching->blanks[i]++;
+    columns_fill_texts(intake, kind->columns, kind->column_count, row);
+    if (kind->line_offset != ROWS_NO_LINE)
+        *(size_t *)((char *)row + kind->line_offset) = table_line(table, index, 0);
+}
+
+static void assume_for_blanks(struct intake *intake, const struct row_kind *kind,
+                              const struct matching *matching, size_t count)
+{
+    for (size_t i = 0; i < kind->column_count; i++) {
+        if (!(kind->columns[i].flags & COLUMN_ASSUMED) || matching->blanks[i] == 0)
+            continue;
+        char value[128];
+        column_value_text(&kind->columns[i], kind->blank, value, sizeof value);
+        assume(intake, "%s not given for %zu of %zu %s: %s assumed", kind->columns[i].name,
+               matching->blanks[i], count, kind->things, value);
+    }
+}
+
+void *rows_of_table(struct intake *intake, const struct row_kind *kind, struct table *table)
+{
+    if (!knows_a_column(kind, table)) {
+        complain_error(intake, (where){kind->file, table->header_line, ""},
+                       "a line of column names parted by commas, semicolons or tabs",
+                       "the first line names no known column, such as %s", kind->columns[0].name);
+        return NULL;
+    }
+    struct matching matching;
+    char *rows = keep_array(intake, table->row_count, kind->row_size);
+    if (!rows)
+        return NULL;
+    warn_of_unknown(intake, kind, table);
+    match_columns(intake, kind, table, &matching);
+    for (size_t i = 0; i < table->row_count; i++)
+        read_row(intake, kind, table, i, &matching, rows + i * kind->row_size);
+    assume_for_blanks(intake, kind, &matching, table->row_count);
+    return rows;
+}
+
+file_state rows_read(struct intake *intake, const struct row_kind *kind, void **rows, size_t *count)
+{
+    *rows = NULL;
+    *count = 0;
+    struct table table = {0};
+    file_state state = table_read(intake, kind->file, kind->needed, &table);
+    if (state == FILE_READ) {
+        *rows = rows_of_table(intake, kind, &table);
+        *count = *rows ? table.row_count : 0;
+        table_warn_of_mixed_decimals(intake, &table);
+        state = *rows ? FILE_READ : FILE_BAD;
+    }
+    table_free(&table);
+    return state;
+}

@@ -1,0 +1,90 @@
+/* Writes small job folders and compares what is said about them. */
+#include "job_folder.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "core/text.h"
+
+const char sound_board[] = "key,value,unit\n"
+                           "width,120,mm\n"
+                           "height,90,mm\n"
+                           "ambient,23.5,C\n";
+
+const char sound_readings[] = "id,x_mm,y_mm,value,unit,method,spot\n"
+                              "r1,31.5,44.25,58.7,C,thermocouple-K,board\n"
+                              "r2,87.5,21.75,36.4,C,infrared,part\n";
+
+const char sound_parts[] = "ref,x_mm,y_mm,capacitance_uf,rated_v\n"
+                           "C1,33.5,47.25,470,35\n"
+                           "C2,91.5,17.75,4.7,63\n";
+
+void write_sound_job(const char *folder)
+{
+    write_file(folder, "board.csv", sound_board);
+    write_file(folder, "readings.csv", sound_readings);
+    write_file(folder, "parts.csv", sound_parts);
+}
+
+static void put_file(const char *folder, const char *file, const char *content)
+{
+    char path[512];
+    snprintf(path, sizeof path, "%s/%s", folder, file);
+    if (content)
+        write_file(folder, file, content);
+    else
+        assert_int_equal(unlink(path), 0);
+}
+
+char *complaint_lines(const sf_complaints *complaints)
+{
+    text lines = {0};
+    for (size_t i = 0; i < complaints->count; i++) {
+        char *line = sf_complaint_text(&complaints->items[i]);
+        text_addf(&lines, "%s\n", line);
+        free(line);
+    }
+    char *taken = text_take(&lines);
+    assert_non_null(taken);
+    return taken;
+}
+
+static sf_status read_with(const char *file, const char *content, sf_job **job,
+                           sf_complaints *complaints)
+{
+    const char *folder = fresh_folder();
+    write_sound_job(folder);
+    put_file(folder, file, content);
+    sf_status status = sf_job_read(folder, job, complaints);
+    remove_folder(folder);
+    return status;
+}
+
+void check_complaints(const char *file, const char *content, sf_status status, const char *expected)
+{
+    sf_job *job = NULL;
+    sf_complaints complaints = {0};
+    sf_status answered = read_with(file, content, &job, &complaints);
+    char *lines = complaint_lines(&complaints);
+    assert_string_equal(lines, expected);
+    assert_int_equal(answered, status);
+    assert_int_equal(job != NULL, status == SF_OK);
+    free(lines);
+    sf_job_free(job);
+    sf_complaints_clear(&complaints);
+}
+
+sf_job *read_sound(const char *file, const char *content)
+{
+    sf_job *job = NULL;
+    sf_complaints complaints = {0};
+    sf_status status = read_with(file, content, &job, &complaints);
+    char *lines = complaint_lines(&complaints);
+    assert_string_equal(lines, "");
+    assert_int_equal(status, SF_OK);
+    free(lines);
+    sf_complaints_clear(&complaints);
+    return job;
+}
