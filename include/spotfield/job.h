@@ -168,8 +168,6 @@ typedef struct sf_policy {
     double cover_rise_k;       /* air is warmer by so much with the covers on [0] */
     double case_offset_sd_k;   /* case against board at a part, standard uncertainty [1.5] */
     double position_sd_mm;     /* how far off the ruler is, each axis, standard uncertainty [1] */
-    double bead_bias_pct;      /* a bead shows so much too little of the rise, % [0] */
-    double bead_bias_sd_pct;   /* standard uncertainty of that, % of the rise [0] */
     double hours_sd_pct;       /* standard uncertainty of run hours, % [0] */
     double bead_bias_pct;      /* a thermocouple bead reads the rise too low by so much, % [0] */
     double bead_bias_sd_pct;   /* standard uncertainty of the same, % of the rise [0] */
