@@ -10,11 +10,11 @@
 
 /* Medians and log-normal doubts of the scales. Judgements, held against invented boards by
  * tests/benchmark: copper and losses that vary from place to place by a tenth or two change the
- * field by about 7 % of the rise; what is left for heat everywhere is a few tenths of a kelvin. */
+ * field by some 5 % of the rise, more or less as the readings tell; what is left for heat everywhere is a few tenths of a kelvin. */
 #define WHITE_K 0.3
-#define WHITE_SD_LN 0.7
-#define PATCH 0.07
-#define PATCH_SD_LN 0.5
+#define WHITE_SD_LN 1.0
+#define PATCH 0.05
+#define PATCH_SD_LN 0.9
 #define NOISE_SD_LN 0.3
 #define STRENGTH_SD_LN 0.8
 /* Known watts are not all heat into the board: a tenth goes by leads and body, more or less. */

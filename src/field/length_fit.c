@@ -86,12 +86,19 @@ static double loss_doubt(target *at)
     return curvature > 0 ? fmin(1 / sqrt(curvature), LOSS_SD_LN) : LOSS_SD_LN;
 }
 
+/* Without sources to seek, one search for the scales. With them, sources first, under the prior's
+ * scales of what is spread everywhere: fitted without sources, it would pass for them. */
 static sf_status fit_scales(target *at, const candidates *seek)
 {
     length_fit *fit = at->fit;
-    sf_status status = maximise(at);
-    if (status == SF_OK && seek)
-        status = unlisted_start(seek, &fit->answer, &fit->found);
+    sf_status status = seek ? unlisted_start(seek, &fit->answer, &fit->found) : maximise(at);
+    if (status == SF_OK && seek) {
+        scales prior = scales_prior(at->data);
+        fit->fitted.white_k = prior.white_k;
+        fit->fitted.patch = prior.patch;
+        fit->fitted.noise = prior.noise;
+        status = gaussian_set(&fit->under, at->data, &fit->answer, &fit->fitted);
+    }
     for (int round = 0; status == SF_OK && seek && round <= SEEK_ROUNDS; round++) {
         if (round > 0)
             status = maximise(at);

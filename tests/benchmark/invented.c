@@ -52,7 +52,7 @@ static void loss_draw(invented *board, gsl_rng *chance)
 }
 
 /* Transistors, resistors and regulators of milliwatts that nobody lists: one for every 1.5 to
- * 5 cm2, 5 to 30 mW each, warm a few square millimetres. */
+ * 5 cm2, 2 to 15 mW each, warm a few square millimetres. */
 static void background_heat(invented *board, gsl_rng *chance)
 {
     double area_mm2 = board->width_mm * board->height_mm;
@@ -62,7 +62,7 @@ static void background_heat(invented *board, gsl_rng *chance)
         double y_mm = draw_between(chance, 0, board->height_mm);
         double side_mm = draw_between(chance, 2, 8);
         plate_heat(board->truth, x_mm, y_mm, side_mm, side_mm, 0,
-                   draw_between(chance, 0.005, 0.03));
+                   draw_between(chance, 0.002, 0.015));
     }
 }
 
