@@ -13,14 +13,18 @@
 typedef struct canvas {
     gdImagePtr image;
     ink_table inks;
-    mask shapes; /* what the next canvas_lay lays */
-    mask board;  /* where the board is: canvas_lay_on_board keeps to it */
+    mask shapes;                  /* what the next canvas_lay lays */
+    mask board;                   /* where the board is: canvas_lay_on_board keeps to it */
+    int left, top, right, bottom; /* pixels that ink may be laid on; right and bottom outside */
 } canvas;
 
 /* A white page of width_px by height_px. On error nothing is held: SF_ERROR_MEMORY.
  * Freed with canvas_close. */
 sf_status canvas_open(canvas *opened, int width_px, int height_px);
 void canvas_close(canvas *closed);
+
+/* Keeps all that is laid from now on inside a box, NULL: the whole page. */
+void canvas_clip(canvas *page, const box *within);
 
 /* Lays an ink through the shapes gathered, with opacity 0 to 1, and clears them. */
 void canvas_lay(canvas *page, ink laid, double opacity);

@@ -15,8 +15,8 @@ static double along_bar(const layout *within, double share)
 
 static void fill_strip(canvas *page, const layout *within)
 {
-    int left = (int)lrint(within->bar.left), right = (int)lrint(within->bar.right);
-    int top = (int)lrint(within->bar.top), bottom = (int)lrint(within->bar.bottom);
+    int left = (int)within->bar.left, right = (int)within->bar.right;
+    int top = (int)within->bar.top, bottom = (int)within->bar.bottom;
     for (int y = top; y < bottom; y++)
         for (int x = left; x < right; x++) {
             double share = within->bar_upright ? (bottom - y - 0.5) / (bottom - top)
@@ -27,9 +27,9 @@ static void fill_strip(canvas *page, const layout *within)
 
 static void draw_frame(canvas *page, const layout *within)
 {
-    box in = within->bar;
-    place corners[] = {
-        {in.left, in.top}, {in.right, in.top}, {in.right, in.bottom}, {in.left, in.bottom}};
+    double left = stroke_crisp(within->bar.left), right = stroke_crisp(within->bar.right);
+    double top = stroke_crisp(within->bar.top), bottom = stroke_crisp(within->bar.bottom);
+    place corners[] = {{left, top}, {right, top}, {right, bottom}, {left, bottom}};
     stroke_outline(&page->shapes, corners, 4, 0.06 * within->em_px);
     canvas_lay(page, INK_DARK, 1);
 }
@@ -39,6 +39,7 @@ static void draw_tick(canvas *page, const layout *within, double at_px, double i
                       double outside, double width_px)
 {
     double em_px = within->em_px;
+    at_px = stroke_crisp(at_px);
     if (within->bar_upright)
         mask_line(&page->shapes, (place){within->bar.right - inside * em_px, at_px},
                   (place){within->bar.right + outside * em_px, at_px}, width_px);
@@ -82,11 +83,12 @@ static void draw_edge(canvas *page, font *face, const layout *within, double sha
     canvas_lay(page, INK_PAPER, 0.85);
     draw_tick(page, within, at_px, across / em_px, 0, 0.16 * em_px);
     canvas_lay(page, INK_DARK, 1);
-    place start = {within->bar.right + 2.9 * em_px, at_px + CAPITAL_HEIGHT / 2 * style.size_px};
+    place start = {within->bar.right + 2.7 * em_px, at_px + CAPITAL_HEIGHT / 2 * style.size_px};
     if (within->bar_upright)
         words_draw(page, face, &style, start, 0, name);
     else
-        words_draw_centred(page, face, &style, (place){at_px, within->bar.top - 0.65 * em_px}, name);
+        words_draw_centred(page, face, &style, (place){at_px, within->bar.top - 0.65 * em_px},
+                           name);
 }
 
 static void draw_title(canvas *page, font *face, const layout *within, const value_scale *scale,
@@ -99,8 +101,10 @@ static void draw_title(canvas *page, font *face, const layout *within, const val
     double room_px = within->bar_upright ? within->frame.width_px - within->bar.left - em_px
                                          : within->bar.right - within->bar.left;
     words_fit(face, &style, words, room_px, fitted, sizeof fitted);
-    words_draw(page, face, &style, (place){within->bar.left, within->bar.top - (within->bar_upright ? 0.85 : 1.8) * em_px}, 0,
-               fitted);
+    words_draw(
+        page, face, &style,
+        (place){within->bar.left, within->bar.top - (within->bar_upright ? 0.85 : 1.8) * em_px}, 0,
+        fitted);
 }
 
 void furniture_colour_bar(canvas *page, font *face, const layout *within, const value_scale *scale,

@@ -2,10 +2,16 @@
  * ties are walked from end to end. */
 #include "draw/contours.h"
 
+#include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
 
 #include "core/memory.h"
+
+/* how far a line may be from the places it was traced through, in steps of the lattice, and how
+ * many of these one straight piece may stand for */
+static const double straight_within = 0.03;
+enum { THINNED_MOST = 12 };
 
 /* Edge 2n runs right from sample n, edge 2n + 1 down from it. */
 typedef struct tracer {
@@ -49,7 +55,8 @@ static bool tie_cell(tracer *with, size_t n)
     uint32_t top = (uint32_t)(2 * n), left = top + 1, right = top + 3;
     uint32_t bottom = (uint32_t)(2 * (n + columns));
     if (a == d && b == c) {
-        double mean = ((double)upper[0] + (double)upper[1] + (double)lower[0] + (double)lower[1]) / 4;
+        double mean =
+            ((double)upper[0] + (double)upper[1] + (double)lower[0] + (double)lower[1]) / 4;
         if ((mean >= level) == a)
             return tie(with, top, right) && tie(with, left, bottom);
         return tie(with, top, left) && tie(with, right, bottom);
@@ -94,13 +101,44 @@ static bool step_on(tracer *with, uint32_t *edge)
 
 static bool add_place(contours *into, place added)
 {
-    place *grown = array_grow(into->places, &into->place_capacity, into->place_count + 1,
-                              sizeof *grown);
+    place *grown =
+        array_grow(into->places, &into->place_capacity, into->place_count + 1, sizeof *grown);
     if (!grown)
         return false;
     into->places = grown;
     grown[into->place_count++] = added;
     return true;
+}
+
+/* whether the places between two all lie within a distance of the straight line from one to the
+ * other */
+static bool is_straight(const place *places, size_t from, size_t to, double within_px)
+{
+    double along_x = places[to].x_px - places[from].x_px;
+    double along_y = places[to].y_px - places[from].y_px;
+    double most = within_px * sqrt(along_x * along_x + along_y * along_y);
+    for (size_t i = from + 1; i < to; i++) {
+        double across = along_x * (places[i].y_px - places[from].y_px) -
+                        along_y * (places[i].x_px - places[from].x_px);
+        if (!(fabs(across) < most))
+            return false;
+    }
+    return true;
+}
+
+/* Drops places that a straight line between others stands for; returns how many are kept. */
+static size_t thin_out(place *places, size_t count, double within_px)
+{
+    size_t kept = 1, from = 0;
+    while (from + 1 < count) {
+        size_t to = from + 1;
+        while (to + 1 < count && to - from < THINNED_MOST &&
+               is_straight(places, from, to + 1, within_px))
+            to++;
+        places[kept++] = places[to];
+        from = to;
+    }
+    return kept;
 }
 
 static bool walk(tracer *with, uint32_t start, contours *into)
@@ -116,8 +154,10 @@ static bool walk(tracer *with, uint32_t start, contours *into)
         if (!add_place(into, crossing(with, edge)))
             return false;
     } while (step_on(with, &edge));
-    line->count = into->place_count - line->first;
     line->closed = edge == start;
+    line->count = thin_out(into->places + line->first, into->place_count - line->first,
+                           straight_within * with->on->step_px);
+    into->place_count = line->first + line->count;
     return true;
 }
 
@@ -140,14 +180,30 @@ static bool walk_all(tracer *with, contours *into)
     return whole;
 }
 
-static bool trace_level(tracer *with, double level, contours *into)
+/* How many levels lie at or below each sample: a line crosses a cell where its corners differ. */
+static unsigned char *find_bands(const lattice *on, const double *levels, size_t level_count)
+{
+    size_t samples = on->columns * on->rows;
+    unsigned char *bands = array_new(samples, 1);
+    for (size_t n = 0; bands && n < samples; n++)
+        for (size_t k = 0; k < level_count; k++)
+            bands[n] += (double)on->values[n] >= levels[k];
+    return bands;
+}
+
+/* Ties the cells that lines of this level can cross: those whose corners' bands differ. */
+static bool trace_level(tracer *with, double level, const unsigned char *bands, contours *into)
 {
     const lattice *on = with->on;
     with->level = level;
-    for (size_t row = 0; row + 1 < on->rows; row++)
+    for (size_t row = 0; row + 1 < on->rows; row++) {
+        const unsigned char *upper = bands + row * on->columns, *lower = upper + on->columns;
         for (size_t column = 0; column + 1 < on->columns; column++)
-            if (!tie_cell(with, row * on->columns + column))
+            if (((upper[column] ^ upper[column + 1]) | (upper[column] ^ lower[column]) |
+                 (upper[column] ^ lower[column + 1])) != 0 &&
+                !tie_cell(with, row * on->columns + column))
                 return false;
+    }
     return walk_all(with, into);
 }
 
@@ -155,10 +211,12 @@ sf_status contours_trace(const lattice *on, const double *levels, size_t level_c
                          contours *into)
 {
     tracer with = {.on = on};
+    unsigned char *bands = find_bands(on, levels, level_count);
     with.ties = array_new(2 * on->columns * on->rows, sizeof *with.ties);
-    bool whole = with.ties != NULL;
+    bool whole = bands && with.ties;
     for (size_t i = 0; whole && i < level_count; i++)
-        whole = trace_level(&with, levels[i], into);
+        whole = trace_level(&with, levels[i], bands, into);
+    free(bands);
     free(with.ties);
     free(with.crossed);
     return whole ? SF_OK : SF_ERROR_MEMORY;

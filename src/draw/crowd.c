@@ -43,8 +43,8 @@ static bucket_span span_of(const crowd *in, box where)
 
 static bool add_entry(crowd *into, size_t bucket, size_t item)
 {
-    struct crowd_entry *grown = array_grow(into->entries, &into->entry_capacity,
-                                           into->entry_count + 1, sizeof *grown);
+    struct crowd_entry *grown =
+        array_grow(into->entries, &into->entry_capacity, into->entry_count + 1, sizeof *grown);
     if (!grown)
         return false;
     into->entries = grown;
@@ -55,8 +55,7 @@ static bool add_entry(crowd *into, size_t bucket, size_t item)
 
 bool crowd_add(crowd *into, crowd_item added)
 {
-    crowd_item *grown =
-        array_grow(into->items, &into->capacity, into->count + 1, sizeof *grown);
+    crowd_item *grown = array_grow(into->items, &into->capacity, into->count + 1, sizeof *grown);
     if (!grown)
         return false;
     into->items = grown;
@@ -79,6 +78,27 @@ static bool circle_meets(box round, box other)
     return dx * dx + dy * dy < radius_px * radius_px;
 }
 
+/* rings are drawn with a line whose width, halo included, is a small share of any but the smallest
+ */
+static bool circle_holds(box round, box other)
+{
+    place centre = box_centre(round);
+    double radius_px = 0.92 * (round.right - round.left) / 2;
+    double dx = fmax(other.right - centre.x_px, centre.x_px - other.left);
+    double dy = fmax(other.bottom - centre.y_px, centre.y_px - other.top);
+    return dx * dx + dy * dy < radius_px * radius_px;
+}
+
+static bool item_meets(const crowd_item *item, box where)
+{
+    if (!boxes_meet(item->where, where))
+        return false;
+    if (item->shape == CROWD_BOX)
+        return true;
+    return circle_meets(item->where, where) &&
+           (item->shape == CROWD_DISC || !circle_holds(item->where, where));
+}
+
 unsigned crowd_meets(const crowd *in, box where)
 {
     unsigned met = 0;
@@ -88,8 +108,7 @@ unsigned crowd_meets(const crowd *in, box where)
             for (size_t next = in->heads[row * in->columns + column]; next > 0;) {
                 const struct crowd_entry *entry = &in->entries[next - 1];
                 const crowd_item *item = &in->items[entry->item];
-                if (!(met & item->kind) && boxes_meet(item->where, where) &&
-                    (!item->round || circle_meets(item->where, where)))
+                if (!(met & item->kind) && item_meets(item, where))
                     met |= item->kind;
                 next = entry->next;
             }
@@ -116,7 +135,8 @@ bool crowd_add_line(crowd *into, place from, place to, double width_px, crowd_ki
     size_t links = links_of(from, to, width_px);
     bool whole = true;
     for (size_t i = 0; whole && i <= links; i++)
-        whole = crowd_add(into, (crowd_item){link_at(from, to, width_px, i, links), false, kind});
+        whole =
+            crowd_add(into, (crowd_item){link_at(from, to, width_px, i, links), CROWD_BOX, kind});
     return whole;
 }
 
@@ -136,7 +156,8 @@ const crowd_item *crowd_symbol_at(const crowd *in, place at)
     for (size_t next = in->heads[span.top * in->columns + span.left]; next > 0;) {
         const struct crowd_entry *entry = &in->entries[next - 1];
         const crowd_item *item = &in->items[entry->item];
-        if (item->kind == CROWD_SYMBOL && item->round && circle_meets(item->where, point))
+        if (item->kind == CROWD_SYMBOL && item->shape != CROWD_BOX &&
+            circle_meets(item->where, point))
             return item;
         next = entry->next;
     }

@@ -15,9 +15,15 @@ typedef enum crowd_kind {
     CROWD_SOURCE = 8  /* hatched ground: labels stand there only where nothing else is free */
 } crowd_kind;
 
+typedef enum crowd_shape {
+    CROWD_BOX,
+    CROWD_DISC, /* the circle in the box */
+    CROWD_RING  /* the same, but what lies wholly inside it is free */
+} crowd_shape;
+
 typedef struct crowd_item {
     box where;
-    bool round; /* the circle in the box is meant */
+    crowd_shape shape;
     crowd_kind kind;
 } crowd_item;
 
@@ -29,7 +35,7 @@ typedef struct crowd {
     size_t *heads; /* per bucket, its newest entry, one more than the index; 0 none */
     struct crowd_entry {
         size_t item, next;
-    } *entries;
+    } * entries;
     size_t entry_count, entry_capacity;
     crowd_item *items;
     size_t count, capacity;

@@ -1,13 +1,14 @@
 /* The field in colour on the board, and its lines. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/memory.h"
 #include "draw/map.h"
 #include "draw/strokes.h"
 
-/* distance between samples that lines are traced over, in ems: some four pixels at usual width */
-static const double lattice_step = 0.21;
+/* distance between samples that lines are traced over, in ems: some five pixels at usual width */
+static const double lattice_step = 0.26;
 
 static bool cover_board(map *painted)
 {
@@ -33,44 +34,57 @@ static double y_mm_at(const map *in, double y_px)
     return (in->page.frame.bottom_px - y_px) / in->page.frame.px_per_mm;
 }
 
-static void paint_row(map *painted, int y, const float *samples)
+/* map colours of a row of samples, in a loop that a compiler turns into vector instructions */
+static void colour_row(const value_scale *scale, const float *restrict samples, size_t count,
+                       unsigned char *restrict colours)
+{
+    float low = (float)scale->low, most = INKS_MAP_COLOURS - 1;
+    float per_value = (float)(INKS_MAP_COLOURS / (scale->high - scale->low));
+    for (size_t i = 0; i < count; i++) {
+        float step = (samples[i] - low) * per_value;
+        step = step < 0 ? 0 : step;
+        step = step > most ? most : step;
+        colours[i] = (unsigned char)(INKS_MAP_FIRST + (int)step);
+    }
+}
+
+/* whole pixels are copied run by run, those at an edge mixed with the paper */
+static void paint_row(map *painted, int y, int left, int count, const unsigned char *colours)
 {
     const mask *board = &painted->canvas.board;
-    const unsigned char *cover = board->cover + (size_t)y * (size_t)board->width_px;
-    unsigned char *pixels = painted->canvas.image->pixels[y];
-    float low = (float)painted->scale.low;
-    float per_value = (float)(INKS_MAP_COLOURS / (painted->scale.high - painted->scale.low));
-    for (int x = board->left; x < board->right; x++) {
-        if (cover[x] == 0)
-            continue;
-        float step = (samples[x - board->left] - low) * per_value;
-        step = step < 0 ? 0 : step > INKS_MAP_COLOURS - 1 ? INKS_MAP_COLOURS - 1 : step;
-        unsigned char colour = (unsigned char)(INKS_MAP_FIRST + (int)step);
-        if (cover[x] < 255) {
-            int level = ((255 - cover[x]) * INKS_LEVELS + 127) / 255;
-            colour = ink_table_mix(&painted->canvas.inks, INK_PAPER, level, colour);
-        }
-        pixels[x] = colour;
+    const unsigned char *cover = board->cover + (size_t)y * (size_t)board->width_px + left;
+    unsigned char *pixels = painted->canvas.image->pixels[y] + left;
+    for (int x = 0, end; x < count; x = end) {
+        for (end = x; end < count && cover[end] == 255;)
+            end++;
+        memcpy(pixels + x, colours + x, (size_t)(end - x));
+        for (; end < count && cover[end] < 255; end++)
+            if (cover[end] > 0) {
+                int level = ((255 - cover[end]) * INKS_LEVELS + 127) / 255;
+                pixels[end] = ink_table_mix(&painted->canvas.inks, INK_PAPER, level, colours[end]);
+            }
     }
 }
 
 static sf_status paint_rows(map *painted)
 {
     const mask *board = &painted->canvas.board;
-    if (board->left >= board->right)
-        return SF_OK;
-    size_t count = (size_t)(board->right - board->left);
-    float *samples = array_new(count, sizeof *samples);
+    int left = (int)fmax(floor(painted->page.board.left), 0);
+    int count = (int)fmin(ceil(painted->page.board.right), board->width_px) - left;
+    float *samples = array_new((size_t)count, sizeof *samples);
+    unsigned char *colours = array_new((size_t)count, 1);
     sampler along = {0};
-    sf_status status = samples ? sampler_open(&along, &painted->field,
-                                              x_mm_at(painted, board->left + 0.5),
-                                              1 / painted->page.frame.px_per_mm, count)
-                               : SF_ERROR_MEMORY;
+    sf_status status = samples && colours
+                           ? sampler_open(&along, &painted->field, x_mm_at(painted, left + 0.5),
+                                          1 / painted->page.frame.px_per_mm, (size_t)count)
+                           : SF_ERROR_MEMORY;
     for (int y = board->top; status == SF_OK && y < board->bottom; y++) {
         sampler_row(&along, y_mm_at(painted, y + 0.5), samples);
-        paint_row(painted, y, samples);
+        colour_row(&painted->scale, samples, (size_t)count, colours);
+        paint_row(painted, y, left, count, colours);
     }
     sampler_close(&along);
+    free(colours);
     free(samples);
     return status;
 }

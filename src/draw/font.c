@@ -67,7 +67,7 @@ static unsigned place_of(const glyph_key *key)
 {
     unsigned mixed = key->codepoint * 2654435761u;
     mixed ^= (unsigned)key->size_eighths * 40503u + (unsigned)key->halo_eighths * 2246822519u;
-    mixed ^= (unsigned)(key->angle_deg * 16 + key->shift_x * 4 + key->shift_y) * 3266489917u;
+    mixed ^= (unsigned)(key->angle_deg * 4 + key->shift_x * 2 + key->shift_y) * 3266489917u;
     mixed ^= key->bold ? 668265263u : 0;
     return (mixed ^ mixed >> 15) % KEPT;
 }
@@ -79,42 +79,69 @@ static bool same_key(const glyph_key *a, const glyph_key *b)
            a->shift_x == b->shift_x && a->shift_y == b->shift_y && a->bold == b->bold;
 }
 
-/* coverage at a distance from a letter fades over the last pixel of the halo */
-static void spread(glyph *grown, const glyph *from, int x, int y, double reach_px, int margin)
+/* How strongly a halo covers at a distance from its letter: whole, fading over its last pixel. */
+typedef struct brush {
+    int margin, width;
+    unsigned short *weights; /* of 256 */
+} brush;
+
+static bool make_brush(double reach_px, brush *made)
 {
-    unsigned char value = from->cover[y * from->width + x];
-    for (int dy = -margin; dy <= margin; dy++)
-        for (int dx = -margin; dx <= margin; dx++) {
-            double share = reach_px + 0.5 - sqrt(dx * dx + dy * dy);
-            if (share <= 0)
-                continue;
-            unsigned char *to =
-                grown->cover + (y + margin + dy) * grown->width + x + margin + dx;
-            int laid = (int)(value * (share < 1 ? share : 1));
-            if (laid > *to)
-                *to = (unsigned char)laid;
-        }
+    made->margin = (int)ceil(reach_px);
+    made->width = 2 * made->margin + 1;
+    made->weights = array_new((size_t)made->width, (size_t)made->width * sizeof *made->weights);
+    for (int i = 0; made->weights && i < made->width * made->width; i++) {
+        int dx = i % made->width - made->margin, dy = i / made->width - made->margin;
+        double share = reach_px + 0.5 - hypot(dx, dy);
+        made->weights[i] = (unsigned short)(256 * fmin(fmax(share, 0), 1));
+    }
+    return made->weights != NULL;
 }
 
-/* replaces a letter by its halo */
-static bool grow_halo(glyph *drawn, double reach_px)
+static void spread(glyph *grown, const brush *with, int x, int y, int value)
 {
-    int margin = (int)ceil(reach_px);
-    glyph grown = *drawn;
-    grown.left -= margin;
-    grown.top -= margin;
-    grown.width += 2 * margin;
-    grown.height += 2 * margin;
-    grown.cover = array_new((size_t)grown.width, (size_t)grown.height);
-    if (!grown.cover)
+    for (int dy = 0; dy < with->width; dy++) {
+        const unsigned short *weights = with->weights + dy * with->width;
+        unsigned char *to = grown->cover + (y + dy) * grown->width + x;
+        for (int dx = 0; dx < with->width; dx++) {
+            int laid = value * weights[dx] / 256;
+            if (laid > to[dx])
+                to[dx] = (unsigned char)laid;
+        }
+    }
+}
+
+static bool make_halo(const glyph *plain, double reach_px, glyph *made)
+{
+    brush with;
+    if (!make_brush(reach_px, &with))
         return false;
-    for (int y = 0; y < drawn->height; y++)
-        for (int x = 0; x < drawn->width; x++)
-            if (drawn->cover[y * drawn->width + x] > 0)
-                spread(&grown, drawn, x, y, reach_px, margin);
-    free(drawn->cover);
-    *drawn = grown;
-    return true;
+    *made = *plain;
+    made->left -= with.margin;
+    made->top -= with.margin;
+    made->width += 2 * with.margin;
+    made->height += 2 * with.margin;
+    made->cover = array_new((size_t)made->width, (size_t)made->height);
+    for (int i = 0; made->cover && i < plain->width * plain->height; i++)
+        if (plain->cover[i] > 0)
+            spread(made, &with, i % plain->width, i / plain->width, plain->cover[i]);
+    free(with.weights);
+    return made->cover != NULL;
+}
+
+/* a halo grows from the plain letter, which is mostly kept already */
+static bool draw_glyph(font *from, const glyph_key *key, glyph *drawn)
+{
+    if (key->halo_eighths == 0)
+        return font_face_draw(&from->face, key, drawn);
+    glyph_key bare = *key;
+    bare.halo_eighths = 0;
+    const glyph *plain = font_glyph(from, &bare);
+    if (!plain || !plain->cover) {
+        *drawn = plain ? *plain : (glyph){0};
+        return plain != NULL;
+    }
+    return make_halo(plain, key->halo_eighths / 8.0, drawn);
 }
 
 const glyph *font_glyph(font *from, const glyph_key *key)
@@ -122,12 +149,12 @@ const glyph *font_glyph(font *from, const glyph_key *key)
     kept_glyph *kept = &from->kept[place_of(key)];
     if (kept->used && same_key(&kept->key, key))
         return &kept->drawn;
+    glyph drawn = {0};
+    if (!draw_glyph(from, key, &drawn))
+        return NULL;
     free(kept->drawn.cover);
-    *kept = (kept_glyph){.key = *key};
-    kept->used = font_face_draw(&from->face, key, &kept->drawn);
-    if (kept->used && kept->drawn.cover && key->halo_eighths > 0)
-        kept->used = grow_halo(&kept->drawn, key->halo_eighths / 8.0);
-    return kept->used ? &kept->drawn : NULL;
+    *kept = (kept_glyph){*key, drawn, true};
+    return &kept->drawn;
 }
 
 double font_kerning(font *from, unsigned before, unsigned codepoint)

@@ -10,10 +10,10 @@
 /* Which letter, and how: what tells one kept picture from another. */
 typedef struct glyph_key {
     unsigned codepoint;
-    int size_eighths;  /* height of the em, pixels / 8 */
-    int halo_eighths;  /* grown by so much all round, pixels / 8 */
-    int angle_deg;     /* turned anticlockwise */
-    int shift_x, shift_y; /* of its origin inside a pixel, right and down, pixels / 4 */
+    int size_eighths;     /* height of the em, pixels / 8 */
+    int halo_eighths;     /* grown by so much all round, pixels / 8 */
+    int angle_deg;        /* turned anticlockwise */
+    int shift_x, shift_y; /* of its origin inside a pixel, right and down, pixels / 2 */
     bool bold;
 } glyph_key;
 

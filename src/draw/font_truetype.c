@@ -88,7 +88,7 @@ bool font_face_draw(font_face *face, const glyph_key *key, glyph *drawn)
         embolden(&slot->outline, key->size_eighths);
     if (key->angle_deg != 0)
         turn(&slot->outline, key->angle_deg);
-    FT_Outline_Translate(&slot->outline, key->shift_x * 16, -key->shift_y * 16);
+    FT_Outline_Translate(&slot->outline, key->shift_x * 32, -key->shift_y * 32);
     return FT_Render_Glyph(slot, FT_RENDER_MODE_NORMAL) == 0 && copy_bitmap(slot, drawn);
 }
 

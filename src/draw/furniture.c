@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "draw/strokes.h"
 #include "draw/words.h"
 
 static const char caution[] = "Guidance for maintenance, no safety certificate.";
@@ -18,6 +19,14 @@ double furniture_round_mm(double least_mm)
     return 10 * ten;
 }
 
+/* a long line is set smaller before it is cut */
+static void shrink_to_fit(font *face, lettering *style, const char *words, double room_px)
+{
+    double width_px = words_width(face, style, words);
+    if (width_px > room_px)
+        style->size_px *= fmax(room_px / width_px, 0.65);
+}
+
 void furniture_title(canvas *page, font *face, const layout *within, const sf_scene *scene)
 {
     double em_px = within->em_px, y_px = within->title.top;
@@ -25,9 +34,10 @@ void furniture_title(canvas *page, font *face, const layout *within, const sf_sc
         lettering style = {.size_px = (i == 0 ? 1.5 : 0.95) * em_px,
                            .bold = i == 0,
                            .laid = i == 0 ? INK_DARK : INK_GREY};
+        double room_px = within->title.right - within->title.left;
         char fitted[512];
-        words_fit(face, &style, scene->title_lines[i], within->title.right - within->title.left,
-                  fitted, sizeof fitted);
+        shrink_to_fit(face, &style, scene->title_lines[i], room_px);
+        words_fit(face, &style, scene->title_lines[i], room_px, fitted, sizeof fitted);
         y_px += i == 0 ? CAPITAL_HEIGHT * style.size_px : 1.4 * em_px;
         words_draw(page, face, &style, (place){within->title.left, y_px}, 0, fitted);
         y_px += i == 0 ? 0.35 * em_px : 0;
@@ -39,60 +49,64 @@ static lettering small_grey(const layout *within)
     return (lettering){.size_px = 0.75 * within->em_px, .laid = INK_GREY};
 }
 
-/* step so that numbers along an axis of this many pixels a mm do not touch */
-static double tick_step_mm(const layout *within, double apart_ems)
+/* An axis: `at` and what follows count along it, in mm from the board's corner. */
+typedef struct axis {
+    double length_mm, step_mm;
+    size_t ticks;
+} axis;
+
+/* ticks so far apart that their numbers do not touch */
+static axis axis_make(const layout *within, double length_mm, double apart_ems)
 {
-    return furniture_round_mm(apart_ems * within->em_px / within->frame.px_per_mm);
+    axis made = {.length_mm = length_mm};
+    made.step_mm = furniture_round_mm(apart_ems * within->em_px / within->frame.px_per_mm);
+    made.ticks = 1 + (size_t)(length_mm / made.step_mm + 1e-9);
+    return made;
 }
 
-static void write_mm(double value_mm, char *text, size_t size)
+static void write_mm(double value_mm, bool with_unit, char text[SCALE_TEXT])
 {
-    snprintf(text, size, "%.4g", value_mm);
+    snprintf(text, SCALE_TEXT, with_unit ? "%.4g mm" : "%.4g", value_mm);
 }
 
-/* the longest number of an axis tells how far apart ticks must be */
 static void draw_x_axis(canvas *page, font *face, const layout *within, double width_mm)
 {
-    double em_px = within->em_px, y_px = within->plot.bottom, step_mm = tick_step_mm(within, 3);
+    double em_px = within->em_px, y_px = stroke_crisp(within->plot.bottom), line_px = 0.06 * em_px;
+    axis along = axis_make(within, width_mm, 3);
     lettering style = small_grey(within);
-    mask_line(&page->shapes, (place){within->board.left, y_px}, (place){within->board.right, y_px},
-              0.06 * em_px);
-    for (double x_mm = 0; x_mm <= width_mm * (1 + 1e-9); x_mm += step_mm) {
+    mask_line(&page->shapes, (place){stroke_crisp(within->board.left), y_px},
+              (place){stroke_crisp(within->board.right), y_px}, line_px);
+    for (size_t i = 0; i < along.ticks; i++) {
+        double x_mm = (double)i * along.step_mm;
         double x_px = within->frame.left_px + x_mm * within->frame.px_per_mm;
-        mask_line(&page->shapes, (place){x_px, y_px}, (place){x_px, y_px + 0.35 * em_px},
-                  0.06 * em_px);
-    }
-    canvas_lay(page, INK_GREY, 1);
-    for (double x_mm = 0; x_mm <= width_mm * (1 + 1e-9); x_mm += step_mm) {
         char number[SCALE_TEXT];
-        bool last = x_mm + step_mm > width_mm * (1 + 1e-9);
-        snprintf(number, sizeof number, last ? "%.4g mm" : "%.4g", x_mm);
-        words_draw_centred(page, face, &style,
-                           (place){within->frame.left_px + x_mm * within->frame.px_per_mm,
-                                   y_px + 0.95 * em_px},
-                           number);
+        write_mm(x_mm, i + 1 == along.ticks, number);
+        mask_line(&page->shapes, (place){stroke_crisp(x_px), y_px},
+                  (place){stroke_crisp(x_px), y_px + 0.35 * em_px}, line_px);
+        canvas_lay(page, INK_GREY, 1);
+        words_draw_centred(page, face, &style, (place){x_px, y_px + 0.95 * em_px}, number);
     }
 }
 
 static void draw_y_axis(canvas *page, font *face, const layout *within, double height_mm)
 {
-    double em_px = within->em_px, x_px = within->plot.left, step_mm = tick_step_mm(within, 2.2);
+    double em_px = within->em_px, x_px = stroke_crisp(within->plot.left), line_px = 0.06 * em_px;
+    axis along = axis_make(within, height_mm, 2.4);
     lettering style = small_grey(within);
-    mask_line(&page->shapes, (place){x_px, within->board.top}, (place){x_px, within->board.bottom},
-              0.06 * em_px);
-    for (double y_mm = 0; y_mm <= height_mm * (1 + 1e-9); y_mm += step_mm) {
+    mask_line(&page->shapes, (place){x_px, stroke_crisp(within->board.top)},
+              (place){x_px, stroke_crisp(within->board.bottom)}, line_px);
+    for (size_t i = 0; i < along.ticks; i++) {
+        double y_mm = (double)i * along.step_mm;
         double y_px = within->frame.bottom_px - y_mm * within->frame.px_per_mm;
-        mask_line(&page->shapes, (place){x_px, y_px}, (place){x_px - 0.35 * em_px, y_px},
-                  0.06 * em_px);
-    }
-    canvas_lay(page, INK_GREY, 1);
-    for (double y_mm = 0; y_mm <= height_mm * (1 + 1e-9); y_mm += step_mm) {
         char number[SCALE_TEXT];
-        write_mm(y_mm, number, sizeof number);
-        place start = {x_px - 0.6 * em_px - words_width(face, &style, number),
-                       within->frame.bottom_px - y_mm * within->frame.px_per_mm +
-                           CAPITAL_HEIGHT / 2 * style.size_px};
-        words_draw(page, face, &style, start, 0, number);
+        write_mm(y_mm, false, number);
+        mask_line(&page->shapes, (place){x_px, stroke_crisp(y_px)},
+                  (place){x_px - 0.35 * em_px, stroke_crisp(y_px)}, line_px);
+        canvas_lay(page, INK_GREY, 1);
+        words_draw(page, face, &style,
+                   (place){x_px - 0.6 * em_px - words_width(face, &style, number),
+                           y_px + CAPITAL_HEIGHT / 2 * style.size_px},
+                   0, number);
     }
 }
 
@@ -110,7 +124,7 @@ void furniture_scale_bar(canvas *page, font *face, const layout *within)
     while (furniture_round_mm(length_mm * 1.01) * px_per_mm <= 7 * em_px)
         length_mm = furniture_round_mm(length_mm * 1.01);
     box in = within->scale_bar;
-    double y_px = in.bottom - 0.4 * em_px, right = in.left + length_mm * px_per_mm;
+    double y_px = stroke_crisp(in.bottom - 0.4 * em_px), right = in.left + length_mm * px_per_mm;
     double ends[] = {in.left, right};
     mask_line(&page->shapes, (place){in.left, y_px}, (place){right, y_px}, 0.16 * em_px);
     for (int i = 0; i < 2; i++)

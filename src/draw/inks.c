@@ -40,6 +40,33 @@ static void add_tints(ink_table *table, ink laid)
                                          tint_shares[k]));
 }
 
+/* the eye is keenest on green and dullest on blue: weights by common practice, no source */
+enum { RED = 3, GREEN = 4, BLUE = 2, WEIGHTS = RED + GREEN + BLUE };
+
+static int brightness(sf_colour colour)
+{
+    return RED * colour.red + GREEN * colour.green + BLUE * colour.blue;
+}
+
+static int distance(sf_colour one, sf_colour other)
+{
+    int red = one.red - other.red, green = one.green - other.green, blue = one.blue - other.blue;
+    return RED * red * red + GREEN * green * green + BLUE * blue * blue;
+}
+
+static void sort_by_brightness(ink_table *table)
+{
+    for (int i = 0; i < table->count; i++) {
+        int key = brightness(table->colours[i]), k = i;
+        for (; k > 0 && table->keys[k - 1] > key; k--) {
+            table->keys[k] = table->keys[k - 1];
+            table->order[k] = table->order[k - 1];
+        }
+        table->keys[k] = key;
+        table->order[k] = (unsigned char)i;
+    }
+}
+
 void ink_table_fill(ink_table *table)
 {
     *table = (ink_table){0};
@@ -52,37 +79,51 @@ void ink_table_fill(ink_table *table)
     add_ramp(table, ink_colours[INK_PAPER], ink_colours[INK_ALERT], ALERT_STEPS);
     add_tints(table, INK_PAPER);
     add_tints(table, INK_DARK);
+    sort_by_brightness(table);
 }
 
-/* the eye is keenest on green and dullest on blue: weights by common practice, no source */
-static int distance(sf_colour one, sf_colour other)
+/* the first place in the order whose colour is at least so bright */
+static int place_in_order(const ink_table *table, int key)
 {
-    int red = one.red - other.red, green = one.green - other.green, blue = one.blue - other.blue;
-    return 3 * red * red + 4 * green * green + 2 * blue * blue;
+    int low = 0, high = table->count;
+    while (low < high) {
+        int middle = (low + high) / 2;
+        if (table->keys[middle] < key)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
 }
 
+/* Colours of like brightness are tried first, on both sides. One whose brightness differs by d is
+ * at least d^2 / WEIGHTS away (Cauchy's inequality), so that the search ends early. */
 static int nearest(const ink_table *table, sf_colour wanted)
 {
-    int best = 0, least = INT_MAX;
-    for (int i = 0; i < table->count; i++) {
-        int away = distance(table->colours[i], wanted);
+    int key = brightness(wanted), best = 0, least = INT_MAX;
+    int up = place_in_order(table, key), down = up - 1;
+    while (up < table->count || down >= 0) {
+        int above = up < table->count ? table->keys[up] - key : INT_MAX;
+        int below = down >= 0 ? key - table->keys[down] : INT_MAX;
+        int gap = above < below ? above : below;
+        if (gap * gap / WEIGHTS >= least)
+            break;
+        int tried = table->order[above < below ? up++ : down--];
+        int away = distance(table->colours[tried], wanted);
         if (away < least) {
             least = away;
-            best = i;
+            best = tried;
         }
     }
     return best;
 }
 
-unsigned char ink_table_mix(ink_table *table, ink laid, int level, unsigned char under)
+unsigned char ink_table_find(ink_table *table, ink laid, int level, unsigned char under)
 {
-    unsigned short *known = &table->mixes[laid][level][under];
-    if (*known == 0) {
-        double share = level / (double)INKS_LEVELS;
-        sf_colour mixed = colour_mix(table->colours[under], ink_colours[laid], share);
-        *known = (unsigned short)(nearest(table, mixed) + 1);
-    }
-    return (unsigned char)(*known - 1);
+    double share = level / (double)INKS_LEVELS;
+    int found = nearest(table, colour_mix(table->colours[under], ink_colours[laid], share));
+    table->mixes[laid][level][under] = (unsigned short)(found + 1);
+    return (unsigned char)found;
 }
 
 unsigned char ink_map_index(double share)

@@ -8,6 +8,7 @@
 #include "core/memory.h"
 
 static const double between_words = 46, straight_enough = 0.965; /* ems; chord over arc */
+static const double line_opacity = 0.85;
 
 enum { WORDS_PER_LINE = 3 };
 
@@ -48,7 +49,8 @@ static const line_look *look_of(const isotherms *in, const contour *line)
 
 static double step_px(place a, place b)
 {
-    return hypot(b.x_px - a.x_px, b.y_px - a.y_px);
+    double dx = b.x_px - a.x_px, dy = b.y_px - a.y_px;
+    return sqrt(dx * dx + dy * dy);
 }
 
 /* A line with the way along it. */
@@ -106,7 +108,8 @@ static double cost_at(const search *with, double from_px)
     if (straight < straight_enough || !strip_on_board(with->board, a, b, with->height_px))
         return INFINITY;
     unsigned met = crowd_crossed(with->taken, a, b, with->height_px);
-    if (met & ~(unsigned)CROWD_SOURCE)
+    place middle = {(a.x_px + b.x_px) / 2, (a.y_px + b.y_px) / 2};
+    if (met & ~(unsigned)CROWD_SOURCE || crowd_symbol_at(with->taken, middle))
         return INFINITY;
     double steep = fabs(atan2(b.y_px - a.y_px, fabs(b.x_px - a.x_px)));
     return 40 * (1 - straight) + steep + (met & CROWD_SOURCE ? 2 : 0);
@@ -145,14 +148,14 @@ static bool add_words(isotherms *in, const search *with, size_t line, double fro
     }
     double angle = atan2(a.y_px - b.y_px, b.x_px - a.x_px), size_px = look->style.size_px;
     double in_px = 0.25 * size_px, down_px = CAPITAL_HEIGHT / 2 * size_px;
-    grown[in->word_count++] = (line_words){
-        .look = look,
-        .line = line,
-        .from_px = from_px,
-        .to_px = from_px + with->width_px,
-        .start = {a.x_px + in_px * cos(angle) + down_px * sin(angle),
-                  a.y_px - in_px * sin(angle) + down_px * cos(angle)},
-        .angle_deg = (int)lrint(angle * 180 / acos(-1))};
+    grown[in->word_count++] =
+        (line_words){.look = look,
+                     .line = line,
+                     .from_px = from_px,
+                     .to_px = from_px + with->width_px,
+                     .start = {a.x_px + in_px * cos(angle) + down_px * sin(angle),
+                               a.y_px - in_px * sin(angle) + down_px * cos(angle)},
+                     .angle_deg = (int)lrint(angle * 180 / acos(-1))};
     return true;
 }
 
@@ -248,16 +251,24 @@ static void draw_line(mask *into, const isotherms *drawn, size_t line, double wi
     draw_between(into, drawn, &drawn->lines.lines[line], from_px, INFINITY, width_px);
 }
 
+/* Lines are laid one by one: small stretches of the page stay in the processor's cache. */
+static void draw_look(canvas *page, const isotherms *drawn, const line_look *look, double width_px,
+                      ink laid)
+{
+    for (size_t i = 0; i < drawn->lines.count; i++)
+        if (drawn->lines.lines[i].level == look->level) {
+            draw_line(&page->shapes, drawn, i, width_px);
+            canvas_lay_on_board(page, laid, line_opacity);
+        }
+}
+
 void isotherms_draw_lines(canvas *page, const isotherms *drawn)
 {
     for (size_t k = 0; k < drawn->look_count; k++) {
         const line_look *look = &drawn->looks[k];
-        for (int halo = look->halo_px > 0 ? 1 : 0; halo >= 0; halo--) {
-            for (size_t i = 0; i < drawn->lines.count; i++)
-                if (drawn->lines.lines[i].level == look->level)
-                    draw_line(&page->shapes, drawn, i, look->width_px + halo * 2 * look->halo_px);
-            canvas_lay_on_board(page, halo ? INK_PAPER : look->laid, 0.85);
-        }
+        if (look->halo_px > 0)
+            draw_look(page, drawn, look, look->width_px + 2 * look->halo_px, INK_PAPER);
+        draw_look(page, drawn, look, look->width_px, look->laid);
     }
 }
 

@@ -22,9 +22,9 @@ typedef struct line_look {
 /* Words along a line, and the gap in the line that they stand in. */
 typedef struct line_words {
     const line_look *look;
-    size_t line; /* in the set */
+    size_t line;           /* in the set */
     double from_px, to_px; /* gap, measured along the line */
-    place start; /* of the base line */
+    place start;           /* of the base line */
     int angle_deg;
 } line_words;
 

@@ -64,11 +64,18 @@ static box beside(const label *placed, struct side at, double gap_px)
     return box_about(centre, placed->width_px, placed->height_px);
 }
 
+static bool fits_inside(const label *placed)
+{
+    double x = placed->width_px / 2, y = placed->height_px / 2;
+    if (placed->round)
+        return x * x + y * y < 0.8 * placed->reach_x_px * placed->reach_x_px;
+    return x < 0.95 * placed->reach_x_px && y < 0.95 * placed->reach_y_px;
+}
+
 static bool try_inside(const label_ground *on, label *placed)
 {
     box inside = box_about(placed->anchor, placed->width_px, placed->height_px);
-    if (!placed->may_stand_inside || placed->width_px > 1.9 * placed->reach_x_px ||
-        placed->height_px > 1.9 * placed->reach_y_px || !box_holds(on->taken->frame, inside) ||
+    if (!placed->may_stand_inside || !fits_inside(placed) || !box_holds(on->taken->frame, inside) ||
         (crowd_meets(on->taken, inside) & HARD))
         return false;
     placed->where = inside;
@@ -110,8 +117,7 @@ static void draw_out_leader(label *placed, double em_px)
                                  : fmin(length, fmax(fabs(placed->reach_x_px * dx / length),
                                                      fabs(placed->reach_y_px * dy / length)));
     double share = length > 0 ? reach / length : 0;
-    placed->lead_from =
-        (place){placed->anchor.x_px + share * dx, placed->anchor.y_px + share * dy};
+    placed->lead_from = (place){placed->anchor.x_px + share * dx, placed->anchor.y_px + share * dy};
 }
 
 /* the leader without its ends, which touch the symbol and the label themselves */
@@ -170,26 +176,32 @@ static bool try_leader(const label_ground *on, label *placed)
     return false;
 }
 
-/* what names a round symbol keeps clear of the whole of it, also of a can that holds a reading */
-static void stand_clear(const label_ground *on, label *placed)
+/* the name of a reading keeps clear of the whole can that holds it; false where none does */
+static bool stand_clear(const label_ground *on, label *placed)
 {
     const crowd_item *symbol = crowd_symbol_at(on->taken, placed->anchor);
     double reach_px = symbol ? (symbol->where.right - symbol->where.left) / 2 : 0;
     if (reach_px <= placed->reach_x_px)
-        return;
+        return false;
     placed->anchor = box_centre(symbol->where);
     placed->reach_x_px = placed->reach_y_px = reach_px;
     placed->round = true;
+    return true;
+}
+
+static bool find_place(const label_ground *on, label *placed)
+{
+    return try_inside(on, placed) || try_beside(on, placed) ||
+           (stand_clear(on, placed) && try_beside(on, placed)) || try_leader(on, placed);
 }
 
 bool labels_place(const label_ground *on, label *labels, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
         label *placed = &labels[i];
-        stand_clear(on, placed);
-        if (!try_inside(on, placed) && !try_beside(on, placed) && !try_leader(on, placed))
+        if (!find_place(on, placed))
             continue;
-        if (!crowd_add(on->taken, (crowd_item){placed->where, false, CROWD_LABEL}))
+        if (!crowd_add(on->taken, (crowd_item){placed->where, CROWD_BOX, CROWD_LABEL}))
             return false;
         if (placed->led && !crowd_add_line(on->taken, placed->lead_from, placed->lead_to,
                                            0.3 * on->em_px, CROWD_LEADER))

@@ -13,12 +13,12 @@
 typedef struct label {
     char words[40];
     lettering style;
-    place anchor;               /* middle of the symbol it names */
+    place anchor;                  /* middle of the symbol it names */
     double reach_x_px, reach_y_px; /* half the symbol's width and height */
-    bool round;                 /* the symbol is a circle */
-    bool may_stand_inside;      /* on the symbol itself, where it is large enough */
-    bool may_lead;              /* away from it with a leader line */
-    double width_px, height_px; /* of the words, with a little air */
+    bool round;                    /* the symbol is a circle */
+    bool may_stand_inside;         /* on the symbol itself, where it is large enough */
+    bool may_lead;                 /* away from it with a leader line */
+    double width_px, height_px;    /* of the words, with a little air */
 
     bool placed; /* found from here on */
     bool led;

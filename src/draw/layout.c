@@ -3,18 +3,18 @@
 
 #include <math.h>
 
-static const double ems_in_width = 84, em_least_px = 10;
+static const double ems_in_width = 84, em_least_px = 11;
 static const double margin = 1.7, title_first = 2.2, title_more = 1.4, title_gap = 0.7;
 static const double axis_left = 2.9, axis_below = 2.1; /* ticks and numbers */
 static const double pad_axis = 1.0, pad_free = 1.2;    /* between board and axis, other sides */
-static const double plot_least_width = 18, plot_least_height = 11; /* labels need some room */
+static const double plot_least_width = 14, plot_least_height = 10; /* labels need some room */
 static const double column_gap = 1.6, column_least = 12;
 static const double bar_width = 1.3, bar_least = 9, bar_most = 30;
 static const double bar_title = 1.9, bar_title_level = 2.8; /* a level bar has zone names above */
 static const double bar_numbers = 1.6, scale_height = 2.6, block_gap = 1.3;
 static const double footer_height = 1.5;
 static const double height_most = 1.4142; /* of a picture in widths: an upright sheet */
-static const double beside_least_ems = 56;
+static const double beside_least_ems = 52;
 
 /* The page being measured. */
 typedef struct measure {
@@ -63,8 +63,8 @@ static bool fits_beside(measure *page)
 {
     if (page->width < beside_least_ems)
         return false;
-    double room_width = page->width - 2 * margin - axis_left - pad_axis - pad_free - column_gap -
-                        page->column;
+    double room_width =
+        page->width - 2 * margin - axis_left - pad_axis - pad_free - column_gap - page->column;
     double room_height = page->height_most - 2 * margin - page->title - pad_free - pad_axis -
                          axis_below - footer_height;
     fit_board(page, room_width, room_height);
@@ -122,7 +122,8 @@ static double set_column(const measure *page, layout *made)
     made->bar = (box){left, top + bar_title, left + bar_width, bar_bottom};
     made->bar_upright = true;
     made->scale_bar = (box){left, bottom - scale_height, right, bottom};
-    made->legend = (box){left, bar_bottom + block_gap, right, bar_bottom + block_gap + page->legend};
+    made->legend =
+        (box){left, bar_bottom + block_gap, right, bar_bottom + block_gap + page->legend};
     made->legend_columns = 1;
     return bottom;
 }
@@ -149,7 +150,7 @@ static box in_pixels(box ems, double em_px)
 static void turn_into_pixels(const measure *page, double bottom, layout *made)
 {
     double em_px = made->em_px = page->em_px;
-    box *boxes[] = {&made->title, &made->board,     &made->plot,  &made->bar,
+    box *boxes[] = {&made->title,  &made->board,     &made->plot,  &made->bar,
                     &made->legend, &made->scale_bar, &made->footer};
     made->footer = (box){margin, bottom, page->width - margin, bottom + footer_height};
     for (size_t i = 0; i < sizeof boxes / sizeof boxes[0]; i++)
@@ -167,9 +168,9 @@ layout layout_make(const layout_needs *needs)
     measure page = {.needs = needs, .em_px = layout_em(needs->width_px)};
     page.width = needs->width_px / page.em_px;
     page.height_most = height_most * page.width;
-    page.title = needs->title_lines == 0 ? 0
-                                         : title_first + title_gap +
-                                               title_more * (double)(needs->title_lines - 1);
+    page.title = needs->title_lines == 0
+                     ? 0
+                     : title_first + title_gap + title_more * (double)(needs->title_lines - 1);
     page.column = fmax(column_least, needs->legend_width_px / page.em_px);
     page.legend = LEGEND_LINE * (double)needs->legend_entries;
     double bottom;

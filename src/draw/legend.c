@@ -92,7 +92,7 @@ legend legend_make(const sf_scene *scene, const value_scale *scale)
     add_zones(&made, scene, scale);
     scale_write_level(scale, scale->step, step);
     if (scale->level_count > 0)
-        add_entry(&made, SIGN_ISOTHERM, "every %.12s %.12s", step, scale->unit);
+        add_entry(&made, SIGN_ISOTHERM, "isotherm, every %.12s %.12s", step, scale->unit);
     return made;
 }
 
@@ -120,13 +120,14 @@ static void draw_line_sign(canvas *page, place centre, double width_px, double e
 
 static void draw_area_sign(canvas *page, legend_sign sign, place centre, double em_px)
 {
-    box in = box_about(centre, 1.7 * em_px, 1.0 * em_px);
-    place corners[] = {
-        {in.left, in.top}, {in.right, in.top}, {in.right, in.bottom}, {in.left, in.bottom}};
+    double left = stroke_crisp(centre.x_px - 0.85 * em_px), right = left + floor(1.7 * em_px);
+    double top = stroke_crisp(centre.y_px - 0.5 * em_px), bottom = top + floor(em_px);
+    place corners[] = {{left, top}, {right, top}, {right, bottom}, {left, bottom}};
+    /* on so small an area lines stand closer than on the map */
     if (sign == SIGN_KEEPOUT)
-        symbol_keepout(page, corners, 4, em_px);
+        symbol_keepout(page, corners, 4, 0.5 * em_px);
     else
-        symbol_source(page, corners, sign == SIGN_SOURCE, em_px);
+        symbol_source(page, corners, sign == SIGN_SOURCE, 0.65 * em_px);
 }
 
 static void draw_sign(canvas *page, legend_sign sign, place centre, double em_px)
@@ -173,8 +174,8 @@ void legend_draw(canvas *page, font *face, const legend *drawn, const layout *wi
     for (size_t i = 0; i < drawn->count; i++) {
         double left = within->legend.left + (double)(i / rows) * column_px;
         double middle = within->legend.top + ((double)(i % rows) + 0.5) * LEGEND_LINE * em_px;
-        draw_sign(page, drawn->entries[i].sign,
-                  (place){left + sign_width / 2 * em_px, middle}, em_px);
+        draw_sign(page, drawn->entries[i].sign, (place){left + sign_width / 2 * em_px, middle},
+                  em_px);
         place start = {left + (sign_width + sign_gap) * em_px,
                        middle + CAPITAL_HEIGHT / 2 * style.size_px};
         words_draw(page, face, &style, start, 0, drawn->entries[i].words);

@@ -18,8 +18,7 @@ place map_place(const map *in, double x_mm, double y_mm)
 
 double map_part_radius(const map *in, const sf_part *part)
 {
-    return fmax(part->diameter_mm / 2 * in->page.frame.px_per_mm,
-                PART_RADIUS_MIN * in->page.em_px);
+    return fmax(part->diameter_mm / 2 * in->page.frame.px_per_mm, PART_RADIUS_MIN * in->page.em_px);
 }
 
 part_mark map_part_mark(const sf_scene *scene, size_t part)
@@ -34,7 +33,8 @@ void map_source_corners(const map *in, const sf_source_fit *source, place corner
     static const int signs[4][2] = {{-1, -1}, {1, -1}, {1, 1}, {-1, 1}};
     double angle = source->angle_deg * acos(-1) / 180;
     for (int i = 0; i < 4; i++) {
-        double x_mm = signs[i][0] * source->width_mm / 2, y_mm = signs[i][1] * source->height_mm / 2;
+        double x_mm = signs[i][0] * source->width_mm / 2,
+               y_mm = signs[i][1] * source->height_mm / 2;
         corners[i] = map_place(in, source->x_mm + x_mm * cos(angle) - y_mm * sin(angle),
                                source->y_mm + x_mm * sin(angle) + y_mm * cos(angle));
     }
@@ -59,8 +59,8 @@ static void lay_out(map *planned, int width_px)
                           .board_height_mm = scene->job->board.height_mm,
                           .title_lines = scene->title_line_count,
                           .legend_entries = planned->signs.count,
-                          .legend_width_px = legend_width(&planned->signs, planned->face,
-                                                          layout_em(width_px))};
+                          .legend_width_px =
+                              legend_width(&planned->signs, planned->face, layout_em(width_px))};
     planned->page = layout_make(&needs);
 }
 
@@ -106,8 +106,7 @@ static void draw_rings(map *drawn)
     for (size_t i = 0; i < job->ring_count; i++) {
         place *corners = map_ring(drawn, &job->rings[i]);
         if (corners)
-            stroke_outline(&page->shapes, corners, job->rings[i].count,
-                           0.09 * drawn->page.em_px);
+            stroke_outline(&page->shapes, corners, job->rings[i].count, 0.09 * drawn->page.em_px);
         page->shapes.failed = page->shapes.failed || !corners;
         free(corners);
     }
@@ -160,9 +159,10 @@ static void write_note(const map *drawn, char *note, size_t size)
     for (size_t i = 0; i < drawn->label_count; i++)
         left_out += !drawn->labels[i].placed;
     const char *crosses = drawn->readings_drawn ? "" : "Readings too dense to draw. ";
-    const char *named = drawn->named == NAME_ALL       ? ""
-                        : drawn->named == NAME_REPLACE ? "Only parts to replace are named. "
-                                                       : "Only parts to replace or check are named. ";
+    const char *named = drawn->named == NAME_ALL ? ""
+                        : drawn->named == NAME_REPLACE
+                            ? "Only parts to replace are named. "
+                            : "Only parts to replace or check are named. ";
     snprintf(note, size, "%s%s", crosses, named);
     if (left_out > 0)
         snprintf(note, size, "%s%s%zu labels left out for want of room.", crosses, named, left_out);
@@ -184,6 +184,7 @@ static void draw_about(map *drawn)
 
 void map_draw(map *planned)
 {
+    canvas_clip(&planned->canvas, &planned->page.plot);
     isotherms_draw_lines(&planned->canvas, &planned->lines);
     draw_rings(planned);
     draw_areas(planned);
@@ -192,5 +193,6 @@ void map_draw(map *planned)
     draw_parts(planned);
     labels_draw(&planned->canvas, planned->face, planned->labels, planned->label_count,
                 planned->page.em_px);
+    canvas_clip(&planned->canvas, NULL);
     draw_about(planned);
 }

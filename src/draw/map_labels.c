@@ -6,18 +6,18 @@
 #include "core/memory.h"
 #include "draw/map.h"
 
-/* share of the board that labels may cover: above it fewer parts are named; by eye, no source */
+/* share of the plot that labels may cover: above it fewer parts are named; by eye, no source */
 static const double cover_all = 0.16, cover_some = 0.3, cover_crosses = 0.3;
 
-/* how much of the board the labels of parts marked `least` or graver would cover */
+/* how much of the plot the labels of parts marked `least` or graver would cover */
 static double part_cover(const map *in, part_mark least)
 {
     double letters = 0, size_px = 0.8 * in->page.em_px;
     for (size_t i = 0; i < in->scene->job->part_count; i++)
         if (map_part_mark(in->scene, i) >= least)
             letters += 0.7 + (double)strlen(in->scene->job->parts[i].ref);
-    box board = in->page.board;
-    double area_px2 = (board.right - board.left) * (board.bottom - board.top);
+    box plot = in->page.plot;
+    double area_px2 = (plot.right - plot.left) * (plot.bottom - plot.top);
     return letters * 0.62 * size_px * size_px / area_px2;
 }
 
@@ -42,8 +42,9 @@ static bool crowd_parts(map *placed)
     for (size_t i = 0; i < job->part_count; i++) {
         double width_px = 2 * map_part_radius(placed, &job->parts[i]) + 0.2 * placed->page.em_px;
         place centre = map_place(placed, job->parts[i].x_mm, job->parts[i].y_mm);
+        crowd_shape shape = map_part_mark(placed->scene, i) == PART_LEAVE ? CROWD_RING : CROWD_DISC;
         if (!crowd_add(&placed->taken,
-                       (crowd_item){box_about(centre, width_px, width_px), true, CROWD_SYMBOL}))
+                       (crowd_item){box_about(centre, width_px, width_px), shape, CROWD_SYMBOL}))
             return false;
     }
     return true;
@@ -54,10 +55,9 @@ static bool crowd_readings(map *placed)
     const sf_scene *scene = placed->scene;
     double width_px = (2 * READING_REACH + 0.1) * placed->page.em_px;
     for (size_t i = 0; placed->readings_drawn && i < scene->observation_count; i++) {
-        place centre =
-            map_place(placed, scene->observations[i].x_mm, scene->observations[i].y_mm);
-        if (!crowd_add(&placed->taken,
-                       (crowd_item){box_about(centre, width_px, width_px), false, CROWD_SYMBOL}))
+        place centre = map_place(placed, scene->observations[i].x_mm, scene->observations[i].y_mm);
+        if (!crowd_add(&placed->taken, (crowd_item){box_about(centre, width_px, width_px),
+                                                    CROWD_BOX, CROWD_SYMBOL}))
             return false;
     }
     return true;
@@ -80,7 +80,7 @@ static bool crowd_sources(map *placed)
     for (size_t i = 0; i < placed->scene->source_count; i++) {
         place corners[4];
         map_source_corners(placed, &placed->scene->sources[i], corners);
-        if (!crowd_add(&placed->taken, (crowd_item){bounds(corners), false, CROWD_SOURCE}))
+        if (!crowd_add(&placed->taken, (crowd_item){bounds(corners), CROWD_BOX, CROWD_SOURCE}))
             return false;
     }
     return true;
@@ -106,9 +106,9 @@ static void add_source_labels(map *placed)
         place corners[4];
         map_source_corners(placed, source, corners);
         box around = bounds(corners);
-        label made = label_make(placed->face, &style, box_centre(around),
-                                (around.right - around.left) / 2, (around.bottom - around.top) / 2,
-                                words);
+        label made =
+            label_make(placed->face, &style, box_centre(around), (around.right - around.left) / 2,
+                       (around.bottom - around.top) / 2, words);
         made.may_stand_inside = true;
         placed->labels[placed->label_count++] = made;
     }
@@ -132,7 +132,7 @@ static bool add_keepout_labels(map *placed)
         placed->labels[placed->label_count++] =
             label_make(placed->face, &style, middle, half_px, half_px, "no touch");
         box hatched = box_about(middle, 2 * half_px, 2 * half_px);
-        if (!crowd_add(&placed->taken, (crowd_item){hatched, false, CROWD_SYMBOL}))
+        if (!crowd_add(&placed->taken, (crowd_item){hatched, CROWD_BOX, CROWD_SYMBOL}))
             return false;
     }
     return true;
@@ -148,8 +148,7 @@ static void add_part_labels(map *placed, part_mark mark)
 {
     const sf_scene *scene = placed->scene;
     ink laid = mark == PART_REPLACE ? INK_ALERT : INK_DARK;
-    lettering style =
-        style_of(placed, mark == PART_LEAVE ? 0.72 : 0.8, mark == PART_REPLACE, laid);
+    lettering style = style_of(placed, mark == PART_LEAVE ? 0.72 : 0.8, mark == PART_REPLACE, laid);
     for (size_t i = 0; is_named(placed, mark) && i < scene->job->part_count; i++) {
         const sf_part *part = &scene->job->parts[i];
         if (map_part_mark(scene, i) != mark)
@@ -158,6 +157,7 @@ static void add_part_labels(map *placed, part_mark mark)
         label made = label_make(placed->face, &style, map_place(placed, part->x_mm, part->y_mm),
                                 radius_px, radius_px, part->ref);
         made.round = true;
+        made.may_stand_inside = mark == PART_LEAVE;
         /* a search for each of very many would take long and find nothing */
         made.may_lead = mark == PART_LEAVE || part_cover(placed, mark) <= cover_some;
         placed->labels[placed->label_count++] = made;
@@ -187,6 +187,31 @@ static bool place_from(map *placed, size_t first)
     return labels_place(&ground, placed->labels + first, placed->label_count - first);
 }
 
+static bool stands_on_board(const mask *board, box where)
+{
+    return mask_covers(board, (place){where.left, where.top}) &&
+           mask_covers(board, (place){where.right, where.top}) &&
+           mask_covers(board, (place){where.left, where.bottom}) &&
+           mask_covers(board, (place){where.right, where.bottom});
+}
+
+/* dark ground asks for white words; red ones keep their white halo everywhere */
+static void choose_inks(map *placed)
+{
+    const sf_picture_frame *frame = &placed->page.frame;
+    for (size_t i = 0; i < placed->label_count; i++) {
+        label *written = &placed->labels[i];
+        place middle = box_centre(written->where);
+        if (written->style.laid == INK_ALERT ||
+            !stands_on_board(&placed->canvas.board, written->where))
+            continue;
+        double value = surface_at(&placed->field, (middle.x_px - frame->left_px) / frame->px_per_mm,
+                                  (frame->bottom_px - middle.y_px) / frame->px_per_mm);
+        written->style.laid = ink_over_map(scale_share(&placed->scale, value));
+        written->style.halo = written->style.laid == INK_PAPER ? INK_DARK : INK_PAPER;
+    }
+}
+
 /* what matters most is placed first; words along isotherms have the least choice */
 static bool place_all(map *placed)
 {
@@ -213,7 +238,8 @@ sf_status map_place_labels(map *placed)
         return SF_ERROR_MEMORY;
     placed->named = choose_naming(placed);
     placed->readings_drawn = choose_readings(placed);
-    bool whole = crowd_parts(placed) && crowd_readings(placed) && crowd_sources(placed) &&
-                 place_all(placed);
+    bool whole =
+        crowd_parts(placed) && crowd_readings(placed) && crowd_sources(placed) && place_all(placed);
+    choose_inks(placed);
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }

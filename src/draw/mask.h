@@ -5,15 +5,18 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "draw/place.h"
 
 /* After a failure further shapes do nothing, so that only the end is tested. */
 typedef struct mask {
     int width_px, height_px;
-    unsigned char *cover;         /* row by row, 0 free to 255 whole */
-    int left, top, right, bottom; /* pixels touched since the last clearing; right, bottom outside */
-    bool failed;                  /* memory was short */
+    unsigned char *cover; /* row by row, 0 free to 255 whole */
+    int top, bottom;      /* rows touched since the last clearing; bottom outside */
+    uint64_t *touched;    /* per row a bit for each 64th of it, set where pixels may be covered */
+    int bit_px;           /* pixels a bit stands for */
+    bool failed;          /* memory was short */
 } mask;
 
 /* How a polygon meets what is there. */
@@ -46,7 +49,10 @@ void mask_stamp(mask *into, const unsigned char *cover, int width, int height, i
 /* Whether the pixel at a place is at least half covered; false off the plane. */
 bool mask_covers(const mask *in, place at);
 
-/* Notes that these pixels will be touched, cut to the plane; false where none is left. */
-bool mask_touch(mask *into, int *left, int *top, int *right, int *bottom);
+/* Notes that pixels left..right-1 of a row will be touched; all must lie in the plane. */
+void mask_touch(mask *into, int y, int left, int right);
+
+/* The next run of pixels touched in a row from *right on: *left..*right-1. Start with *right 0. */
+bool mask_next_run(const mask *in, int y, int *left, int *right);
 
 #endif

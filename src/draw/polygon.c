@@ -2,14 +2,16 @@
  * spans inside are exact, so that slanting edges come out smooth and rows cost what they hold. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/memory.h"
 #include "draw/mask.h"
 
 enum { LINES = 16, UNIT = 256, CROSSINGS_MAX = 1 << 26 };
 
-/* Where the edges cross the lines of rows top..bottom, sorted line by line. */
+/* Where the edges of a polygon cross the lines of the rows it touches, line by line. */
 typedef struct crossings {
+    int left, right; /* pixels the polygon touches; right outside */
     int top, rows;
     size_t *starts; /* per line the first of its crossings, one more at the end */
     float *x_px;
@@ -81,32 +83,18 @@ static void sort_line(float *x_px, size_t count)
 }
 
 /* adds to running sums: summed up from the left, every pixel right of x_px is `sign` covered */
-static void begin_at(int *sums, int width_px, float x_px, int sign)
+static void begin_at(const crossings *found, int *sums, float x_px, int sign)
 {
-    float held = x_px < 0 ? 0 : x_px > (float)width_px ? (float)width_px : x_px;
+    float from_left = x_px - (float)found->left, most = (float)(found->right - found->left);
+    float held = from_left < 0 ? 0 : from_left > most ? most : from_left;
     int column = (int)held, part = (int)(UNIT * (held - (float)column) + 0.5f);
     sums[column] += sign * (UNIT - part);
     sums[column + 1] += sign * part;
 }
 
-static void lay_row(mask *into, int y, int *sums, mask_mode mode)
+static void sum_row(const crossings *found, int y, int *sums)
 {
-    unsigned char *row = into->cover + (size_t)y * (size_t)into->width_px;
-    int covered = 0;
-    for (int x = into->left; x < into->right; x++) {
-        covered += sums[x];
-        int value = (covered * 255 + LINES * UNIT / 2) / (LINES * UNIT);
-        if (mode == MASK_ERASE)
-            row[x] = (unsigned char)(row[x] * (255 - value) / 255);
-        else if (value > row[x])
-            row[x] = (unsigned char)value;
-    }
-}
-
-static void fill_row(mask *into, const crossings *found, int y, int *sums, mask_mode mode)
-{
-    for (int x = 0; x < into->width_px + 2; x++)
-        sums[x] = 0;
+    memset(sums, 0, (size_t)(found->right - found->left + 2) * sizeof *sums);
     size_t line = (size_t)(y - found->top) * LINES;
     for (size_t end = line + LINES; line < end; line++) {
         /* starts[line + 1] was wound back to the start of this line's crossings */
@@ -114,14 +102,44 @@ static void fill_row(mask *into, const crossings *found, int y, int *sums, mask_
         size_t count = found->starts[line + 2] - found->starts[line + 1];
         sort_line(x_px, count);
         for (size_t i = 0; i + 1 < count; i += 2) {
-            begin_at(sums, into->width_px, x_px[i], 1);
-            begin_at(sums, into->width_px, x_px[i + 1], -1);
+            begin_at(found, sums, x_px[i], 1);
+            begin_at(found, sums, x_px[i + 1], -1);
         }
     }
-    lay_row(into, y, sums, mode);
 }
 
-static bool touch_polygon(mask *into, const place *corners, size_t count, crossings *found)
+/* lays one value on a run of pixels */
+static void lay_run(unsigned char *pixels, int count, int value, mask_mode mode)
+{
+    if (value == 255) {
+        memset(pixels, mode == MASK_ADD ? 255 : 0, (size_t)count);
+        return;
+    }
+    for (int i = 0; i < count; i++) {
+        int kept = mode == MASK_ERASE  ? pixels[i] * (255 - value) / 255
+                   : value > pixels[i] ? value
+                                       : pixels[i];
+        pixels[i] = (unsigned char)kept;
+    }
+}
+
+/* most of a row is inside or outside: runs where the sums do not change are laid at once */
+static void lay_row(mask *into, const crossings *found, int y, const int *sums, mask_mode mode)
+{
+    unsigned char *row = into->cover + (size_t)y * (size_t)into->width_px + found->left;
+    int covered = 0, width = found->right - found->left;
+    for (int x = 0, end; x < width; x = end) {
+        covered += sums[x];
+        for (end = x + 1; end < width && sums[end] == 0;)
+            end++;
+        int value = (covered * 255 + LINES * UNIT / 2) / (LINES * UNIT);
+        if (value > 0)
+            lay_run(row + x, end - x, value, mode);
+    }
+}
+
+/* the pixels a polygon can touch; false where there are none */
+static bool find_extent(const mask *into, const place *corners, size_t count, crossings *found)
 {
     double left = INFINITY, right = -INFINITY, top = INFINITY, bottom = -INFINITY;
     for (size_t i = 0; i < count; i++) {
@@ -131,30 +149,31 @@ static bool touch_polygon(mask *into, const place *corners, size_t count, crossi
         bottom = fmax(bottom, corners[i].y_px);
     }
     double width = into->width_px, height = into->height_px;
-    int edges[4] = {(int)fmin(fmax(left, 0), width), (int)fmin(fmax(top, 0), height),
-                  (int)fmin(fmax(right, -1), width) + 1, (int)fmin(fmax(bottom, -1), height) + 1};
-    if (!(left <= right) || !mask_touch(into, &edges[0], &edges[1], &edges[2], &edges[3]))
-        return false;
-    found->top = edges[1];
-    found->rows = edges[3] - edges[1];
-    return true;
+    found->left = (int)fmin(fmax(left, 0), width);
+    found->top = (int)fmin(fmax(top, 0), height);
+    found->right = (int)fmin(fmax(right + 1, 0), width);
+    found->rows = (int)fmin(fmax(bottom + 1, 0), height) - found->top;
+    return found->left < found->right && found->rows > 0;
 }
 
 void mask_polygon(mask *into, const place *corners, size_t count, mask_mode mode)
 {
     crossings found = {0};
-    if (count < 3 || !touch_polygon(into, corners, count, &found))
+    if (count < 3 || !find_extent(into, corners, count, &found))
         return;
     size_t lines = (size_t)found.rows * LINES;
     found.starts = array_new(lines + 2, sizeof *found.starts);
-    int *sums = array_new((size_t)into->width_px + 2, sizeof *sums);
+    int *sums = array_new((size_t)(found.right - found.left) + 2, sizeof *sums);
     if (found.starts && sums && count_crossings(&found, corners, count))
         found.x_px = array_new(found.starts[lines], sizeof *found.x_px);
     if (found.x_px) {
         found.starts[lines + 1] = found.starts[lines];
         note_crossings(&found, corners, count);
-        for (int y = found.top; y < found.top + found.rows; y++)
-            fill_row(into, &found, y, sums, mode);
+        for (int y = found.top; y < found.top + found.rows; y++) {
+            mask_touch(into, y, found.left, found.right);
+            sum_row(&found, y, sums);
+            lay_row(into, &found, y, sums, mode);
+        }
     } else {
         into->failed = true;
     }

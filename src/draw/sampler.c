@@ -1,21 +1,14 @@
 /* Sampling a surface: along x once for each row of cells, then between rows. */
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "core/memory.h"
 #include "draw/surface.h"
 
-/* samples come in blocks of a fixed size, which a compiler turns into vector instructions */
-enum { BLOCK = 8, RIM = 2, NO_ROW = -1 };
+enum { RIM = 2, NO_ROW = -1 };
 
 /* how far beyond the four cells about it a sample may go, in shares of their range */
 static const float widening = 0.1f;
-
-static size_t padded(size_t count)
-{
-    return (count + BLOCK - 1) / BLOCK * BLOCK;
-}
 
 /* Keys' kernel with a = -1/2 at t from the second of four cells to the third */
 static void kernel(double t, double weights[4])
@@ -37,7 +30,7 @@ static size_t split(double at_mm, double cell_mm, size_t count, double *t)
 
 static bool make_room(sampler *opened)
 {
-    size_t room = padded(opened->count);
+    size_t room = opened->count;
     bool whole = true;
     for (int i = 0; i < 4; i++) {
         opened->weights[i] = array_new(room, sizeof(float));
@@ -60,10 +53,9 @@ sf_status sampler_open(sampler *opened, const surface *from, double first_mm, do
         sampler_close(opened);
         return SF_ERROR_MEMORY;
     }
-    for (size_t i = 0; i < padded(count); i++) {
+    for (size_t i = 0; i < count; i++) {
         double t, weights[4];
-        opened->cells[i] =
-            split(first_mm + (double)i * step_mm, from->cell_mm, from->columns, &t);
+        opened->cells[i] = split(first_mm + (double)i * step_mm, from->cell_mm, from->columns, &t);
         kernel(t, weights);
         for (int k = 0; k < 4; k++)
             opened->weights[k][i] = (float)weights[k];
@@ -92,7 +84,7 @@ static const float *wide_row(sampler *along, size_t row)
         return samples;
     along->wide_row[kept] = row;
     const float *values = along->from->values + row * along->from->columns;
-    for (size_t i = 0; i < padded(along->count); i++) {
+    for (size_t i = 0; i < along->count; i++) {
         const float *cell = values + along->cells[i] - 1;
         samples[i] = along->weights[0][i] * cell[0] + along->weights[1][i] * cell[1] +
                      along->weights[2][i] * cell[2] + along->weights[3][i] * cell[3];
@@ -107,7 +99,7 @@ static void set_bounds(sampler *along, size_t row)
     along->bounds_row = row;
     const float *lower = along->from->values + row * along->from->columns;
     const float *upper = lower + along->from->columns;
-    for (size_t i = 0; i < padded(along->count); i++) {
+    for (size_t i = 0; i < along->count; i++) {
         size_t cell = along->cells[i];
         float a = lower[cell], b = lower[cell + 1], c = upper[cell], d = upper[cell + 1];
         float ab_least = a < b ? a : b, ab_most = a < b ? b : a;
@@ -119,16 +111,17 @@ static void set_bounds(sampler *along, size_t row)
     }
 }
 
-static void blend_block(const float *restrict const rows[4], const float weights[4],
-                        const float *restrict least, const float *restrict most, size_t start,
-                        float *restrict samples)
+static void blend(const float *const rows[4], const float weights[4], const float *restrict least,
+                  const float *restrict most, size_t count, float *restrict samples)
 {
-    for (size_t k = 0; k < BLOCK; k++) {
-        size_t i = start + k;
-        float value = weights[0] * rows[0][i] + weights[1] * rows[1][i] + weights[2] * rows[2][i] +
-                      weights[3] * rows[3][i];
-        value = value < least[i] ? least[i] : value;
-        samples[k] = value > most[i] ? most[i] : value;
+    const float *restrict a = rows[0], *restrict b = rows[1];
+    const float *restrict c = rows[2], *restrict d = rows[3];
+    float wa = weights[0], wb = weights[1], wc = weights[2], wd = weights[3];
+    for (size_t i = 0; i < count; i++) {
+        float value = wa * a[i] + wb * b[i] + wc * c[i] + wd * d[i];
+        float low = least[i], high = most[i];
+        value = value < low ? low : value;
+        samples[i] = value > high ? high : value;
     }
 }
 
@@ -138,15 +131,11 @@ void sampler_row(sampler *along, double y_mm, float *samples)
     size_t row = split(y_mm, along->from->cell_mm, along->from->rows, &t);
     kernel(t, exact);
     const float *rows[4];
-    float weights[4], block[BLOCK];
+    float weights[4];
     for (size_t k = 0; k < 4; k++) {
         rows[k] = wide_row(along, row - 1 + k);
         weights[k] = (float)exact[k];
     }
     set_bounds(along, row);
-    for (size_t start = 0; start < along->count; start += BLOCK) {
-        size_t left = along->count - start;
-        blend_block(rows, weights, along->least, along->most, start, block);
-        memcpy(samples + start, block, (left < BLOCK ? left : BLOCK) * sizeof *samples);
-    }
+    blend(rows, weights, along->least, along->most, along->count, samples);
 }

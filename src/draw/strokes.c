@@ -6,6 +6,11 @@
 
 #include "core/memory.h"
 
+double stroke_crisp(double at_px)
+{
+    return floor(at_px) + 0.5;
+}
+
 void stroke_outline(mask *into, const place *corners, size_t count, double width_px)
 {
     for (size_t i = 0, before = count - 1; i < count; before = i++)

@@ -4,6 +4,9 @@
 
 #include "draw/mask.h"
 
+/* Where a thin level or upright line lies crisply: the middle of a pixel. */
+double stroke_crisp(double at_px);
+
 /* A closed outline. */
 void stroke_outline(mask *into, const place *corners, size_t count, double width_px);
 
@@ -11,8 +14,8 @@ void stroke_outline(mask *into, const place *corners, size_t count, double width
 void stroke_dashes(mask *into, const place *corners, size_t count, double width_px,
                    const double *pattern_px, size_t pattern_count);
 
-/* Parallel lines inside a polygon (even-odd rule), rising to the right, on one lattice for the whole
- * picture; only what lies in `within` is drawn. */
+/* Parallel lines inside a polygon (even-odd rule), rising to the right, on one lattice for the
+ * whole picture; only what lies in `within` is drawn. */
 void stroke_hatch(mask *into, const place *corners, size_t count, double width_px,
                   double spacing_px, box within);
 

@@ -1,13 +1,14 @@
-/* Filling the gaps of the cell values. Outside the board the surface carries on level from the
- * nearest cells, as heat does that finds no way out of an edge. */
+/* Filling the gaps of the cell values. Just outside the board the surface carries on straight, so
+ * that lines do not bend where they leave it; further out it levels off. */
 #include "draw/surface.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 
 #include "core/memory.h"
 
-enum { RIM = 2 };
+enum { RIM = 2, STRAIGHT_RINGS = 2 };
 
 /* Cells to be filled, in rings outwards from those that hold a value. */
 typedef struct front {
@@ -38,48 +39,61 @@ static size_t take_values(surface *made, const sf_grid *grid, const double *valu
     return taken;
 }
 
-/* lists the up to eight cells about one */
-static size_t neighbours_of(const surface *in, size_t cell, size_t around[8])
+/* the cell `steps` away in one of eight directions; SIZE_MAX beyond the rim */
+static size_t cell_towards(const surface *in, size_t cell, int direction, size_t steps)
 {
-    size_t column = cell % in->columns, row = cell / in->columns, count = 0;
-    for (int dy = -1; dy <= 1; dy++)
-        for (int dx = -1; dx <= 1; dx++) {
-            size_t x = column + (size_t)dx, y = row + (size_t)dy;
-            /* one less than nothing is a very large number */
-            if ((dx != 0 || dy != 0) && x < in->columns && y < in->rows)
-                around[count++] = index_of(in, x, y);
-        }
-    return count;
+    static const int across[8] = {1, 1, 0, -1, -1, -1, 0, 1}, up[8] = {0, 1, 1, 1, 0, -1, -1, -1};
+    /* less than nothing wraps to a very large number */
+    size_t column = cell % in->columns + (size_t)across[direction] * steps;
+    size_t row = cell / in->columns + (size_t)up[direction] * steps;
+    return column < in->columns && row < in->rows ? index_of(in, column, row) : SIZE_MAX;
+}
+
+static float value_towards(const surface *in, size_t cell, int direction, size_t steps)
+{
+    size_t found = cell_towards(in, cell, direction, steps);
+    return found == SIZE_MAX ? NAN : in->values[found];
 }
 
 static void join_front(const surface *in, front *edge, size_t cell)
 {
-    size_t around[8], count = neighbours_of(in, cell, around);
-    for (size_t i = 0; i < count; i++)
-        if (!edge->seen[around[i]] && isnan(in->values[around[i]])) {
-            edge->seen[around[i]] = 1;
-            edge->cells[edge->count++] = around[i];
+    for (int direction = 0; direction < 8; direction++) {
+        size_t beside = cell_towards(in, cell, direction, 1);
+        if (beside != SIZE_MAX && !edge->seen[beside] && isnan(in->values[beside])) {
+            edge->seen[beside] = 1;
+            edge->cells[edge->count++] = beside;
         }
+    }
 }
 
-static float mean_around(const surface *in, size_t cell)
+/* the mean of the straight lines through two cells beyond each other, held to what the board has;
+ * where `straight` is not wanted or there are no two, the mean of the cells about */
+static float carry_on(const surface *in, size_t cell, bool straight)
 {
-    size_t around[8], count = neighbours_of(in, cell, around), known = 0;
-    double sum = 0;
-    for (size_t i = 0; i < count; i++)
-        if (!isnan(in->values[around[i]])) {
-            sum += (double)in->values[around[i]];
-            known++;
+    double sums[2] = {0}, counts[2] = {0};
+    for (int direction = 0; direction < 8; direction++) {
+        double near = (double)value_towards(in, cell, direction, 1);
+        double far = (double)value_towards(in, cell, direction, 2);
+        if (isnan(near))
+            continue;
+        sums[0] += near;
+        counts[0]++;
+        if (straight && !isnan(far)) {
+            sums[1] += 2 * near - far;
+            counts[1]++;
         }
-    return (float)(sum / (double)known);
+    }
+    int chosen = counts[1] > 0;
+    return (float)fmin(fmax(sums[chosen] / counts[chosen], in->least), in->most);
 }
 
 static void fill_rings(surface *in, front *edge)
 {
-    for (size_t first = 0; first < edge->count;) {
+    size_t ring = 1;
+    for (size_t first = 0; first < edge->count; ring++) {
         size_t end = edge->count;
         for (size_t i = first; i < end; i++)
-            edge->values[i] = mean_around(in, edge->cells[i]);
+            edge->values[i] = carry_on(in, edge->cells[i], ring <= STRAIGHT_RINGS);
         for (size_t i = first; i < end; i++)
             in->values[edge->cells[i]] = edge->values[i];
         for (size_t i = first; i < end; i++)

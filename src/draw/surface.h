@@ -42,7 +42,7 @@ sf_status sampler_open(sampler *opened, const surface *from, double first_mm, do
                        size_t count);
 void sampler_close(sampler *closed);
 
-/* Fills `samples` with the row at y_mm. */
+/* Fills `samples`, count of them, with the row at y_mm. */
 void sampler_row(sampler *along, double y_mm, float *samples);
 
 /* The surface at one place, between cells linearly: for choosing inks, not for drawing. */

@@ -23,11 +23,13 @@ static void draw_check(canvas *page, place centre, double radius_px, double em_p
     place half[HALF_CORNERS];
     for (int i = 0; i < HALF_CORNERS; i++) {
         double angle = acos(-1) * i / (HALF_CORNERS - 1);
-        half[i] = (place){centre.x_px + radius_px * cos(angle),
-                          centre.y_px + radius_px * sin(angle)};
+        half[i] =
+            (place){centre.x_px + radius_px * cos(angle), centre.y_px + radius_px * sin(angle)};
     }
-    mask_disc(&page->shapes, centre, radius_px + 0.16 * em_px);
+    mask_ring(&page->shapes, centre, radius_px, 0.32 * em_px);
     canvas_lay(page, INK_PAPER, halo_opacity);
+    mask_disc(&page->shapes, centre, radius_px);
+    canvas_lay(page, INK_PAPER, 1);
     mask_polygon(&page->shapes, half, HALF_CORNERS, MASK_ADD);
     mask_ring(&page->shapes, centre, radius_px, 0.12 * em_px);
     canvas_lay(page, INK_DARK, 1);
@@ -43,7 +45,7 @@ static void draw_cross(mask *into, place centre, double reach_px, double width_p
 
 static void draw_replace(canvas *page, place centre, double radius_px, double em_px)
 {
-    mask_disc(&page->shapes, centre, radius_px + 0.16 * em_px);
+    mask_ring(&page->shapes, centre, radius_px, 0.32 * em_px);
     canvas_lay(page, INK_PAPER, 1);
     mask_disc(&page->shapes, centre, radius_px);
     canvas_lay(page, INK_ALERT, 1);

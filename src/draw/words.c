@@ -51,13 +51,13 @@ double words_width(font *face, const lettering *style, const char *words)
 /* Stamps a letter with the pen at a place; returns how far the pen goes on. */
 static double stamp(canvas *page, font *face, glyph_key key, place pen)
 {
-    double quarter_x = floor(pen.x_px * 4 + 0.5), quarter_y = floor(pen.y_px * 4 + 0.5);
+    double half_x = floor(pen.x_px * 2 + 0.5), half_y = floor(pen.y_px * 2 + 0.5);
     /* level text sits on whole pixel rows, where hints expect it */
     if (key.angle_deg == 0)
-        quarter_y = 4 * floor(pen.y_px + 0.5);
-    int column = (int)floor(quarter_x / 4), row = (int)floor(quarter_y / 4);
-    key.shift_x = (int)quarter_x - 4 * column;
-    key.shift_y = (int)quarter_y - 4 * row;
+        half_y = 2 * floor(pen.y_px + 0.5);
+    int column = (int)floor(half_x / 2), row = (int)floor(half_y / 2);
+    key.shift_x = (int)half_x - 2 * column;
+    key.shift_y = (int)half_y - 2 * row;
     const glyph *letter = font_glyph(face, &key);
     if (!letter) {
         page->shapes.failed = true;
@@ -91,7 +91,7 @@ void words_draw(canvas *page, font *face, const lettering *style, place start, i
 {
     if (style->halo_px > 0) {
         stamp_all(page, face, style, start, angle_deg, style->halo_px, words);
-        canvas_lay(page, style->halo, 0.85);
+        canvas_lay(page, style->halo, style->halo == INK_PAPER ? 0.85 : 0.5);
     }
     stamp_all(page, face, style, start, angle_deg, 0, words);
     canvas_lay(page, style->laid, 1);

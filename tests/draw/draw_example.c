@@ -34,7 +34,7 @@ static void turn_grey(unsigned char **png, size_t *size)
 {
     gdImagePtr image = gdImageCreateFromPngPtr((int)*size, *png);
     int length = 0;
-    if (!image)
+    if (!image || !gdImagePaletteToTrueColor(image))
         return;
     gdImageGrayScale(image);
     void *bytes = gdImagePngPtr(image, &length);

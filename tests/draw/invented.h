@@ -26,6 +26,8 @@ typedef struct invented {
     sf_observation *observations;
     sf_part_result *results;
     char (*refs)[24];
+    char first_title[96];
+    const char *titles[3];
 } invented;
 
 /* The board that the picture is designed by: 220 x 160 mm, 8 sources, 24 readings, 90 parts. */
