@@ -78,12 +78,11 @@ static bool circle_meets(box round, box other)
     return dx * dx + dy * dy < radius_px * radius_px;
 }
 
-/* rings are drawn with a line whose width, halo included, is a small share of any but the smallest
- */
+/* what is inside keeps clear of the ring's line and its halo */
 static bool circle_holds(box round, box other)
 {
     place centre = box_centre(round);
-    double radius_px = 0.92 * (round.right - round.left) / 2;
+    double radius_px = 0.84 * (round.right - round.left) / 2;
     double dx = fmax(other.right - centre.x_px, centre.x_px - other.left);
     double dy = fmax(other.bottom - centre.y_px, centre.y_px - other.top);
     return dx * dx + dy * dy < radius_px * radius_px;
@@ -99,19 +98,27 @@ static bool item_meets(const crowd_item *item, box where)
            (item->shape == CROWD_DISC || !circle_holds(item->where, where));
 }
 
-unsigned crowd_meets(const crowd *in, box where)
+static unsigned bucket_meets(const crowd *in, size_t bucket, box where, unsigned kinds,
+                             unsigned enough)
+{
+    unsigned met = 0;
+    for (size_t next = in->heads[bucket]; next > 0 && !(met & enough);) {
+        const struct crowd_entry *entry = &in->entries[next - 1];
+        const crowd_item *item = &in->items[entry->item];
+        if (item->kind & kinds & ~met && item_meets(item, where))
+            met |= item->kind;
+        next = entry->next;
+    }
+    return met;
+}
+
+unsigned crowd_meets(const crowd *in, box where, unsigned kinds, unsigned enough)
 {
     unsigned met = 0;
     bucket_span span = span_of(in, where);
     for (size_t row = span.top; row <= span.bottom; row++)
-        for (size_t column = span.left; column <= span.right; column++)
-            for (size_t next = in->heads[row * in->columns + column]; next > 0;) {
-                const struct crowd_entry *entry = &in->entries[next - 1];
-                const crowd_item *item = &in->items[entry->item];
-                if (!(met & item->kind) && item_meets(item, where))
-                    met |= item->kind;
-                next = entry->next;
-            }
+        for (size_t column = span.left; column <= span.right && !(met & enough); column++)
+            met |= bucket_meets(in, row * in->columns + column, where, kinds, enough);
     return met;
 }
 
@@ -140,12 +147,12 @@ bool crowd_add_line(crowd *into, place from, place to, double width_px, crowd_ki
     return whole;
 }
 
-unsigned crowd_crossed(const crowd *in, place from, place to, double width_px)
+unsigned crowd_crossed(const crowd *in, place from, place to, double width_px, unsigned kinds)
 {
     size_t links = links_of(from, to, width_px);
     unsigned met = 0;
     for (size_t i = 0; i <= links; i++)
-        met |= crowd_meets(in, link_at(from, to, width_px, i, links));
+        met |= crowd_meets(in, link_at(from, to, width_px, i, links), kinds & ~met, 0);
     return met;
 }
 

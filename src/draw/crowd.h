@@ -12,7 +12,8 @@ typedef enum crowd_kind {
     CROWD_SYMBOL = 1, /* a part or a reading */
     CROWD_LABEL = 2,
     CROWD_LEADER = 4, /* a line from a symbol to its label */
-    CROWD_SOURCE = 8  /* hatched ground: labels stand there only where nothing else is free */
+    CROWD_SOURCE = 8, /* hatched ground: labels stand there only where nothing else is free */
+    CROWD_ALL = 15
 } crowd_kind;
 
 typedef enum crowd_shape {
@@ -51,11 +52,11 @@ bool crowd_add(crowd *into, crowd_item added);
 /* Adds the box about a stroke piece by piece. */
 bool crowd_add_line(crowd *into, place from, place to, double width_px, crowd_kind kind);
 
-/* The set of kinds that a box meets. */
-unsigned crowd_meets(const crowd *in, box where);
+/* Which of a set of kinds a box meets. Stops at the first that is in `enough`. */
+unsigned crowd_meets(const crowd *in, box where, unsigned kinds, unsigned enough);
 
-/* The set of kinds that a stroke meets. */
-unsigned crowd_crossed(const crowd *in, place from, place to, double width_px);
+/* Which of a set of kinds a stroke meets. */
+unsigned crowd_crossed(const crowd *in, place from, place to, double width_px, unsigned kinds);
 
 /* The round symbol that holds a place; NULL where none does. */
 const crowd_item *crowd_symbol_at(const crowd *in, place at);

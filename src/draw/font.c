@@ -18,6 +18,7 @@ typedef struct kept_glyph {
 
 struct font {
     font_face face;
+    bool failed;
     kept_glyph kept[KEPT]; /* a letter has one place; a newcomer to it drives the old one out */
 };
 
@@ -150,11 +151,18 @@ const glyph *font_glyph(font *from, const glyph_key *key)
     if (kept->used && same_key(&kept->key, key))
         return &kept->drawn;
     glyph drawn = {0};
-    if (!draw_glyph(from, key, &drawn))
+    if (!draw_glyph(from, key, &drawn)) {
+        from->failed = true;
         return NULL;
+    }
     free(kept->drawn.cover);
     *kept = (kept_glyph){*key, drawn, true};
     return &kept->drawn;
+}
+
+bool font_failed(const font *asked)
+{
+    return asked->failed;
 }
 
 double font_kerning(font *from, unsigned before, unsigned codepoint)

@@ -38,6 +38,9 @@ sf_status font_open_bitmap(font **opened);
 /* The letter, good until the next call; NULL when memory is short. */
 const glyph *font_glyph(font *from, const glyph_key *key);
 
+/* Whether a letter could not be had since the font was opened: widths and pictures lack it. */
+bool font_failed(const font *asked);
+
 /* How far a letter moves towards the one before it, in shares of the em; 0 for bitmap letters. */
 double font_kerning(font *from, unsigned before, unsigned codepoint);
 

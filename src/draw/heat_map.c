@@ -11,10 +11,9 @@ sf_status sf_scene_draw(const sf_scene *scene, const sf_picture_options *options
     sf_status status = map_plan(scene, options, &planned);
     if (status != SF_OK)
         return status;
-    map_draw(&planned);
-    status = planned.canvas.shapes.failed
-                 ? SF_ERROR_MEMORY
-                 : canvas_encode(&planned.canvas, options->dpi, options->png_level, png, size);
+    status = map_draw(&planned);
+    if (status == SF_OK)
+        status = canvas_encode(&planned.canvas, options->dpi, options->png_level, png, size);
     if (frame)
         *frame = planned.page.frame;
     map_close(&planned);

@@ -7,7 +7,7 @@
 
 static const sf_colour ink_colours[INK_COUNT] = {
     [INK_PAPER] = {255, 255, 255}, [INK_DARK] = {24, 26, 33},   [INK_GREY] = {92, 97, 107},
-    [INK_PALE] = {208, 211, 216},  [INK_ALERT] = {152, 16, 38},
+    [INK_PALE] = {208, 211, 216},  [INK_ALERT] = {146, 14, 36},
 };
 
 enum { PAPER_STEPS = 13, ALERT_STEPS = 6, TINTS = 12 };

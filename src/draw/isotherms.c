@@ -107,7 +107,7 @@ static double cost_at(const search *with, double from_px)
     double straight = step_px(a, b) / with->width_px;
     if (straight < straight_enough || !strip_on_board(with->board, a, b, with->height_px))
         return INFINITY;
-    unsigned met = crowd_crossed(with->taken, a, b, with->height_px);
+    unsigned met = crowd_crossed(with->taken, a, b, with->height_px, CROWD_ALL);
     place middle = {(a.x_px + b.x_px) / 2, (a.y_px + b.y_px) / 2};
     if (met & ~(unsigned)CROWD_SOURCE || crowd_symbol_at(with->taken, middle))
         return INFINITY;

@@ -48,7 +48,7 @@ static double cost_of(const label_ground *on, box where)
 {
     if (!box_holds(on->taken->frame, where))
         return cost_never;
-    unsigned met = crowd_meets(on->taken, where);
+    unsigned met = crowd_meets(on->taken, where, CROWD_ALL, HARD);
     if (met & HARD)
         return cost_never;
     return (met & CROWD_SOURCE ? cost_on_source : 0) + ground_cost(on->board, where);
@@ -76,7 +76,7 @@ static bool try_inside(const label_ground *on, label *placed)
 {
     box inside = box_about(placed->anchor, placed->width_px, placed->height_px);
     if (!placed->may_stand_inside || !fits_inside(placed) || !box_holds(on->taken->frame, inside) ||
-        (crowd_meets(on->taken, inside) & HARD))
+        crowd_meets(on->taken, inside, HARD, HARD) != 0)
         return false;
     placed->where = inside;
     placed->placed = true;
@@ -129,7 +129,7 @@ static unsigned met_on_the_way(const label_ground *on, const label *placed)
     double share = length > 0 ? fmin(width / length, 0.5) : 0.5;
     place from = {placed->lead_from.x_px + share * dx, placed->lead_from.y_px + share * dy};
     place to = {placed->lead_to.x_px - share * dx, placed->lead_to.y_px - share * dy};
-    return crowd_crossed(on->taken, from, to, width);
+    return crowd_crossed(on->taken, from, to, width, HARD);
 }
 
 static double leader_cost(const label_ground *on, label *placed)

@@ -182,7 +182,7 @@ static void draw_about(map *drawn)
     furniture_footer(page, drawn->face, &drawn->page, note);
 }
 
-void map_draw(map *planned)
+sf_status map_draw(map *planned)
 {
     canvas_clip(&planned->canvas, &planned->page.plot);
     isotherms_draw_lines(&planned->canvas, &planned->lines);
@@ -195,4 +195,6 @@ void map_draw(map *planned)
                 planned->page.em_px);
     canvas_clip(&planned->canvas, NULL);
     draw_about(planned);
+    bool failed = planned->canvas.shapes.failed || font_failed(planned->face);
+    return failed ? SF_ERROR_MEMORY : SF_OK;
 }

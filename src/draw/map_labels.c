@@ -149,6 +149,8 @@ static void add_part_labels(map *placed, part_mark mark)
     const sf_scene *scene = placed->scene;
     ink laid = mark == PART_REPLACE ? INK_ALERT : INK_DARK;
     lettering style = style_of(placed, mark == PART_LEAVE ? 0.72 : 0.8, mark == PART_REPLACE, laid);
+    /* a search for each of very many would take long and find nothing */
+    bool may_lead = part_cover(placed, mark) <= cover_some;
     for (size_t i = 0; is_named(placed, mark) && i < scene->job->part_count; i++) {
         const sf_part *part = &scene->job->parts[i];
         if (map_part_mark(scene, i) != mark)
@@ -158,8 +160,7 @@ static void add_part_labels(map *placed, part_mark mark)
                                 radius_px, radius_px, part->ref);
         made.round = true;
         made.may_stand_inside = mark == PART_LEAVE;
-        /* a search for each of very many would take long and find nothing */
-        made.may_lead = mark == PART_LEAVE || part_cover(placed, mark) <= cover_some;
+        made.may_lead = may_lead;
         placed->labels[placed->label_count++] = made;
     }
 }
