@@ -63,24 +63,13 @@ static bool crowd_readings(map *placed)
     return true;
 }
 
-static box bounds(const place corners[4])
-{
-    box around = {corners[0].x_px, corners[0].y_px, corners[0].x_px, corners[0].y_px};
-    for (int i = 1; i < 4; i++) {
-        around.left = fmin(around.left, corners[i].x_px);
-        around.top = fmin(around.top, corners[i].y_px);
-        around.right = fmax(around.right, corners[i].x_px);
-        around.bottom = fmax(around.bottom, corners[i].y_px);
-    }
-    return around;
-}
-
 static bool crowd_sources(map *placed)
 {
     for (size_t i = 0; i < placed->scene->source_count; i++) {
         place corners[4];
         map_source_corners(placed, &placed->scene->sources[i], corners);
-        if (!crowd_add(&placed->taken, (crowd_item){bounds(corners), CROWD_BOX, CROWD_SOURCE}))
+        if (!crowd_add(&placed->taken,
+                       (crowd_item){box_around(corners, 4), CROWD_BOX, CROWD_SOURCE}))
             return false;
     }
     return true;
@@ -105,7 +94,7 @@ static void add_source_labels(map *placed)
         snprintf(words, sizeof words, "%s%.40s", told ? "" : "unlisted ", source->ref);
         place corners[4];
         map_source_corners(placed, source, corners);
-        box around = bounds(corners);
+        box around = box_around(corners, 4);
         label made =
             label_make(placed->face, &style, box_centre(around), (around.right - around.left) / 2,
                        (around.bottom - around.top) / 2, words);

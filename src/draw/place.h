@@ -4,6 +4,7 @@
 #define SPOTFIELD_DRAW_PLACE_H
 
 #include <stdbool.h>
+#include <stddef.h>
 
 typedef struct place {
     double x_px, y_px;
@@ -18,6 +19,9 @@ static inline box box_about(place centre, double width_px, double height_px)
     return (box){centre.x_px - width_px / 2, centre.y_px - height_px / 2,
                  centre.x_px + width_px / 2, centre.y_px + height_px / 2};
 }
+
+/* The box around places, count at least 1. */
+box box_around(const place *places, size_t count);
 
 static inline place box_centre(box in)
 {

@@ -141,18 +141,12 @@ static void lay_row(mask *into, const crossings *found, int y, const int *sums, 
 /* the pixels a polygon can touch; false where there are none */
 static bool find_extent(const mask *into, const place *corners, size_t count, crossings *found)
 {
-    double left = INFINITY, right = -INFINITY, top = INFINITY, bottom = -INFINITY;
-    for (size_t i = 0; i < count; i++) {
-        left = fmin(left, corners[i].x_px);
-        right = fmax(right, corners[i].x_px);
-        top = fmin(top, corners[i].y_px);
-        bottom = fmax(bottom, corners[i].y_px);
-    }
     double width = into->width_px, height = into->height_px;
-    found->left = (int)fmin(fmax(left, 0), width);
-    found->top = (int)fmin(fmax(top, 0), height);
-    found->right = (int)fmin(fmax(right + 1, 0), width);
-    found->rows = (int)fmin(fmax(bottom + 1, 0), height) - found->top;
+    box around = box_around(corners, count);
+    found->left = (int)fmin(fmax(around.left, 0), width);
+    found->top = (int)fmin(fmax(around.top, 0), height);
+    found->right = (int)fmin(fmax(around.right + 1, 0), width);
+    found->rows = (int)fmin(fmax(around.bottom + 1, 0), height) - found->top;
     return found->left < found->right && found->rows > 0;
 }
 

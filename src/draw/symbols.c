@@ -83,18 +83,6 @@ void symbol_reading(canvas *page, place centre, bool in_fit, double em_px)
     canvas_lay(page, INK_DARK, 1);
 }
 
-static box bounds(const place *corners, size_t count)
-{
-    box around = {INFINITY, INFINITY, -INFINITY, -INFINITY};
-    for (size_t i = 0; i < count; i++) {
-        around.left = fmin(around.left, corners[i].x_px);
-        around.top = fmin(around.top, corners[i].y_px);
-        around.right = fmax(around.right, corners[i].x_px);
-        around.bottom = fmax(around.bottom, corners[i].y_px);
-    }
-    return around;
-}
-
 static void draw_source_outline(mask *into, const place corners[4], bool listed, double width_px,
                                 double em_px)
 {
@@ -107,7 +95,7 @@ static void draw_source_outline(mask *into, const place corners[4], bool listed,
 
 void symbol_source(canvas *page, const place corners[4], bool listed, double em_px)
 {
-    box all = bounds(corners, 4);
+    box all = box_around(corners, 4);
     double spacing_px = 0.55 * em_px;
     stroke_hatch(&page->shapes, corners, 4, 0.17 * em_px, spacing_px, all);
     canvas_lay(page, INK_PAPER, 0.35);
@@ -122,7 +110,7 @@ void symbol_source(canvas *page, const place corners[4], bool listed, double em_
 void symbol_keepout(canvas *page, const place *corners, size_t count, double em_px)
 {
     const double pattern_px[] = {0.85 * em_px, 0.36 * em_px, 0.01, 0.36 * em_px};
-    box corner = bounds(corners, count);
+    box corner = box_around(corners, count);
     corner.right = fmin(corner.right, corner.left + 1.6 * em_px);
     corner.bottom = fmin(corner.bottom, corner.top + 1.6 * em_px);
     stroke_outline(&page->shapes, corners, count, 0.34 * em_px);
