@@ -78,11 +78,9 @@ static int lay_whole(unsigned char *pixels, const unsigned char *cover, int most
 }
 
 /* the step of opacity with which the ink covers a pixel */
-static int level_of(const laying *with, const unsigned char *cover, const unsigned char *bound)
+static int level_of(int cover, int bound, int opacity)
 {
-    int share = *cover * with->opacity;
-    if (bound)
-        share = share * *bound / 255;
+    int share = bound == 255 ? cover * opacity : cover * opacity * bound / 255;
     return (share * INKS_LEVELS + 255 * 256 / 2) / (255 * 256);
 }
 
@@ -101,7 +99,7 @@ static void lay_run(canvas *page, const laying *with, int y, int left, int right
         } else if (solid && cover[x] == 255) {
             x += lay_whole(pixels + x, cover + x, right - x, with->whole);
         } else {
-            int level = level_of(with, cover + x, bound ? bound + x : NULL);
+            int level = level_of(cover[x], bound ? bound[x] : 255, with->opacity);
             pixels[x] = ink_table_mix(&page->inks, with->laid, level, pixels[x]);
             x++;
         }

@@ -35,12 +35,8 @@ label label_make(font *face, const lettering *style, place anchor, double reach_
 
 static double ground_cost(const mask *board, box where)
 {
-    double xs[] = {where.left, (where.left + where.right) / 2, where.right};
-    int on_board = 0;
-    for (int i = 0; i < 3; i++)
-        on_board += mask_covers(board, (place){xs[i], where.top}) +
-                    mask_covers(board, (place){xs[i], where.bottom});
-    return on_board == 6 ? 0 : on_board == 0 ? cost_off_board : cost_on_edge;
+    double share = mask_share(board, where);
+    return share >= 1 ? 0 : share <= 0 ? cost_off_board : cost_on_edge;
 }
 
 /* what it costs to stand there; cost_never where something is in the way */

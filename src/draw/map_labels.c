@@ -177,14 +177,6 @@ static bool place_from(map *placed, size_t first)
     return labels_place(&ground, placed->labels + first, placed->label_count - first);
 }
 
-static bool stands_on_board(const mask *board, box where)
-{
-    return mask_covers(board, (place){where.left, where.top}) &&
-           mask_covers(board, (place){where.right, where.top}) &&
-           mask_covers(board, (place){where.left, where.bottom}) &&
-           mask_covers(board, (place){where.right, where.bottom});
-}
-
 /* dark ground asks for white words; red ones keep their white halo everywhere */
 static void choose_inks(map *placed)
 {
@@ -193,7 +185,7 @@ static void choose_inks(map *placed)
         label *written = &placed->labels[i];
         place middle = box_centre(written->where);
         if (written->style.laid == INK_ALERT ||
-            !stands_on_board(&placed->canvas.board, written->where))
+            mask_share(&placed->canvas.board, written->where) < 1)
             continue;
         double value = surface_at(&placed->field, (middle.x_px - frame->left_px) / frame->px_per_mm,
                                   (frame->bottom_px - middle.y_px) / frame->px_per_mm);

@@ -116,6 +116,7 @@ static void stroke_row(mask *into, const stroke *line, int y, int left, int righ
     mask_touch(into, y, left, right);
     unsigned char *row = into->cover + (size_t)y * (size_t)into->width_px;
     float outside = line->reach_px * line->reach_px;
+    float whole = line->reach_px > 1 ? (line->reach_px - 1) * (line->reach_px - 1) : -1;
     float from_y = (float)(y + 0.5 - line->from.y_px);
     for (int x = left; x < right; x++) {
         float dx = (float)(x + 0.5 - line->from.x_px), dy = from_y;
@@ -124,7 +125,9 @@ static void stroke_row(mask *into, const stroke *line, int y, int left, int righ
         dx -= share * line->along_x;
         dy -= share * line->along_y;
         float square = dx * dx + dy * dy;
-        if (square < outside)
+        if (square <= whole)
+            row[x] = 255;
+        else if (square < outside)
             cover_more(row + x, line->reach_px - sqrtf(square));
     }
 }
@@ -231,4 +234,17 @@ bool mask_covers(const mask *in, place at)
     int x = pixel(at.x_px), y = pixel(at.y_px);
     return x >= 0 && y >= 0 && x < in->width_px && y < in->height_px &&
            in->cover[(size_t)y * (size_t)in->width_px + (size_t)x] > 127;
+}
+
+double mask_share(const mask *in, box where)
+{
+    enum { LINES = 3, COLUMNS = 16 };
+    int covered = 0;
+    for (int line = 0; line < LINES; line++)
+        for (int column = 0; column < COLUMNS; column++) {
+            double x = column / (COLUMNS - 1.0), y = line / (LINES - 1.0);
+            covered += mask_covers(in, (place){where.left + x * (where.right - where.left),
+                                               where.top + y * (where.bottom - where.top)});
+        }
+    return covered / (double)(LINES * COLUMNS);
 }

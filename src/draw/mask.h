@@ -49,6 +49,9 @@ void mask_stamp(mask *into, const unsigned char *cover, int width, int height, i
 /* Whether the pixel at a place is at least half covered; false off the plane. */
 bool mask_covers(const mask *in, place at);
 
+/* Share of a box whose pixels are at least half covered, told by samples along three lines. */
+double mask_share(const mask *in, box where);
+
 /* Notes that pixels left..right-1 of a row will be touched; all must lie in the plane. */
 void mask_touch(mask *into, int y, int left, int right);
 

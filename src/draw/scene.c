@@ -4,7 +4,10 @@
 
 #include "draw/map.h"
 
-enum { TITLE_LINES_MAX = 4 };
+enum { TITLE_LINES_MAX = 4, CELLS_MAX = 100000000 };
+
+/* places further off than this are no mistake of a ruler */
+static const double place_mm_max = 10 * SF_BOARD_MM_MAX;
 
 sf_picture_options sf_picture_options_default(void)
 {
@@ -17,13 +20,18 @@ static bool options_hold(const sf_picture_options *options)
            options->dpi <= 1200 && options->png_level >= 1 && options->png_level <= 9;
 }
 
+static bool is_place(double x_mm, double y_mm)
+{
+    return fabs(x_mm) <= place_mm_max && fabs(y_mm) <= place_mm_max;
+}
+
 static bool rings_hold(const sf_ring *rings, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
         if (rings[i].count < 3 || !rings[i].points)
             return false;
         for (size_t k = 0; k < rings[i].count; k++)
-            if (!isfinite(rings[i].points[k].x_mm) || !isfinite(rings[i].points[k].y_mm))
+            if (!is_place(rings[i].points[k].x_mm, rings[i].points[k].y_mm))
                 return false;
     }
     return true;
@@ -38,8 +46,7 @@ static bool parts_hold(const sf_scene *scene)
 {
     for (size_t i = 0; i < scene->job->part_count; i++) {
         const sf_part *part = &scene->job->parts[i];
-        if (!isfinite(part->x_mm) || !isfinite(part->y_mm) || !is_length(part->diameter_mm) ||
-            !part->ref)
+        if (!is_place(part->x_mm, part->y_mm) || !is_length(part->diameter_mm) || !part->ref)
             return false;
         if (scene->results && (unsigned)scene->results[i].verdict >= SF_VERDICT_COUNT)
             return false;
@@ -58,7 +65,7 @@ static bool sources_hold(const sf_scene *scene)
 {
     for (size_t i = 0; i < scene->source_count; i++) {
         const sf_source_fit *source = &scene->sources[i];
-        if (!isfinite(source->x_mm) || !isfinite(source->y_mm) || !isfinite(source->angle_deg) ||
+        if (!is_place(source->x_mm, source->y_mm) || !isfinite(source->angle_deg) ||
             !is_length(source->width_mm) || !is_length(source->height_mm))
             return false;
     }
@@ -68,7 +75,7 @@ static bool sources_hold(const sf_scene *scene)
 static bool readings_hold(const sf_scene *scene)
 {
     for (size_t i = 0; i < scene->observation_count; i++)
-        if (!isfinite(scene->observations[i].x_mm) || !isfinite(scene->observations[i].y_mm))
+        if (!is_place(scene->observations[i].x_mm, scene->observations[i].y_mm))
             return false;
     return true;
 }
@@ -86,8 +93,8 @@ static bool texts_hold(const sf_scene *scene)
 static bool grid_holds(const sf_scene *scene)
 {
     const sf_grid *grid = &scene->grid;
-    return grid->columns > 0 && grid->rows > 0 && grid->cell_mm > 0 && isfinite(grid->cell_mm) &&
-           grid->inside && scene->values;
+    return grid->columns > 0 && grid->rows > 0 && grid->columns <= CELLS_MAX / grid->rows &&
+           grid->cell_mm > 0 && isfinite(grid->cell_mm) && grid->inside && scene->values;
 }
 
 sf_status scene_check(const sf_scene *scene, const sf_picture_options *options)

@@ -100,6 +100,10 @@ void stroke_hatch(mask *into, const place *corners, size_t count, double width_p
                   double spacing_px, box within)
 {
     double *at = array_new(count, sizeof *at), step = spacing_px * sqrt(2);
+    within.left = fmax(within.left, 0);
+    within.top = fmax(within.top, 0);
+    within.right = fmin(within.right, into->width_px);
+    within.bottom = fmin(within.bottom, into->height_px);
     double least = within.left + within.top, most = within.right + within.bottom;
     if (!at) {
         into->failed = true;

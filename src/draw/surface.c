@@ -10,6 +10,9 @@
 
 enum { RIM = 2, STRAIGHT_RINGS = 2 };
 
+/* larger ones are no temperatures; the surface is kept in floats */
+static const double value_most = 1e6;
+
 /* Cells to be filled, in rings outwards from those that hold a value. */
 typedef struct front {
     size_t *cells;
@@ -29,7 +32,7 @@ static size_t take_values(surface *made, const sf_grid *grid, const double *valu
     for (size_t row = 0; row < grid->rows; row++)
         for (size_t column = 0; column < grid->columns; column++) {
             size_t cell = row * grid->columns + column;
-            if (!grid->inside[cell] || !isfinite(values[cell]))
+            if (!grid->inside[cell] || !(fabs(values[cell]) <= value_most))
                 continue;
             made->values[index_of(made, column + RIM, row + RIM)] = (float)values[cell];
             made->least = fmin(made->least, values[cell]);

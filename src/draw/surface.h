@@ -16,9 +16,9 @@ typedef struct surface {
     double least, most; /* of the cells given, before filling */
 } surface;
 
-/* Takes the finite values of cells inside the board; all others are filled from their neighbours
- * outwards. On SF_OK freed with surface_free. SF_ERROR_MEMORY; SF_ERROR_NUMERIC where no cell has
- * a finite value. */
+/* Takes the values of cells inside the board where they are finite (and no more than a million);
+ * all others are filled from their neighbours outwards. On SF_OK freed with surface_free.
+ * SF_ERROR_MEMORY; SF_ERROR_NUMERIC where no cell has such a value. */
 sf_status surface_make(const sf_grid *grid, const double *values, surface *made);
 void surface_free(surface *freed);
 

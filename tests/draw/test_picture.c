@@ -332,10 +332,12 @@ static void scenes_out_of_range_are_refused(void **state)
     bad = kept, bad.values = NULL, assert_refused(&bad, &good);
     bad = kept, bad.grid.columns = 0, assert_refused(&bad, &good);
     bad = kept, bad.grid.cell_mm = NAN, assert_refused(&bad, &good);
+    bad = kept, bad.grid.columns = SIZE_MAX / 3, assert_refused(&bad, &good);
     bad = kept, bad.unit = NULL, assert_refused(&bad, &good);
     bad = kept, bad.title_line_count = 5, assert_refused(&bad, &good);
     double x_mm = board.job.parts[7].x_mm, width_mm = board.job.board.width_mm;
     board.job.parts[7].x_mm = NAN, assert_refused(&kept, &good);
+    board.job.parts[7].x_mm = 1e7, assert_refused(&kept, &good);
     board.job.parts[7].x_mm = x_mm;
     board.job.board.width_mm = 2000.5, assert_refused(&kept, &good);
     board.job.board.width_mm = width_mm;

@@ -55,6 +55,41 @@ static void an_upright_edge_covers_its_exact_share_of_a_pixel(void **state)
     mask_free(&plane);
 }
 
+static void a_comb_of_very_many_teeth_is_filled_exactly(void **state)
+{
+    (void)state;
+    enum { TEETH = 90 };
+    mask plane = plane_of(400, 60);
+    place corners[4 * TEETH + 1];
+    for (int i = 0; i < TEETH; i++) {
+        double left = 10 + 4 * i;
+        corners[4 * i] = (place){left, 10};
+        corners[4 * i + 1] = (place){left, 50};
+        corners[4 * i + 2] = (place){left + 1.5, 50};
+        corners[4 * i + 3] = (place){left + 1.5, 10};
+    }
+    corners[4 * TEETH] = (place){390, 10};
+    mask_polygon(&plane, corners, 4 * TEETH + 1, MASK_ADD);
+    /* a pixel that is half covered counts 128/255 */
+    assert_close(area_of(&plane), TEETH * 1.5 * 40, 1.5e-3, 0);
+    mask_free(&plane);
+}
+
+static void a_polygon_too_wild_to_fill_is_told(void **state)
+{
+    (void)state;
+    enum { ZIGZAGS = 20000 };
+    mask plane = plane_of(40, 400);
+    place *corners = calloc(ZIGZAGS, sizeof *corners);
+    assert_non_null(corners);
+    for (int i = 0; i < ZIGZAGS; i++)
+        corners[i] = (place){20 + i % 3, i % 2 == 0 ? 0 : 400};
+    mask_polygon(&plane, corners, ZIGZAGS, MASK_ADD);
+    assert_true(plane.failed);
+    free(corners);
+    mask_free(&plane);
+}
+
 static void an_erased_polygon_leaves_a_hole(void **state)
 {
     (void)state;
@@ -140,6 +175,20 @@ static void clearing_frees_every_pixel(void **state)
     assert_true(area_of(&plane) > 100);
     mask_clear(&plane);
     assert_close(area_of(&plane), 0, 0, 0);
+    mask_free(&plane);
+}
+
+static void the_share_of_a_box_sees_a_gap_in_its_middle(void **state)
+{
+    (void)state;
+    mask plane = plane_of(200, 100);
+    place whole[] = {{0, 0}, {200, 0}, {200, 100}, {0, 100}};
+    place gap[] = {{95, 0}, {105, 0}, {105, 100}, {95, 100}};
+    mask_polygon(&plane, whole, 4, MASK_ADD);
+    assert_close(mask_share(&plane, (box){60, 30, 140, 60}), 1, 0, 0);
+    mask_polygon(&plane, gap, 4, MASK_ERASE);
+    assert_close(mask_share(&plane, (box){60, 30, 140, 60}), 1 - 10 / 80.0, 0, 0.07);
+    assert_close(mask_share(&plane, (box){300, 30, 340, 60}), 0, 0, 0);
     mask_free(&plane);
 }
 
@@ -373,12 +422,15 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_slanting_polygon_covers_its_area),
         cmocka_unit_test(an_upright_edge_covers_its_exact_share_of_a_pixel),
+        cmocka_unit_test(a_comb_of_very_many_teeth_is_filled_exactly),
+        cmocka_unit_test(a_polygon_too_wild_to_fill_is_told),
         cmocka_unit_test(an_erased_polygon_leaves_a_hole),
         cmocka_unit_test(a_polygon_that_crosses_itself_is_filled_by_the_even_odd_rule),
         cmocka_unit_test(circles_cover_their_area),
         cmocka_unit_test(a_stroke_covers_its_length_and_round_ends),
         cmocka_unit_test(shapes_beyond_the_plane_are_cut_off),
         cmocka_unit_test(clearing_frees_every_pixel),
+        cmocka_unit_test(the_share_of_a_box_sees_a_gap_in_its_middle),
         cmocka_unit_test(hatching_keeps_inside_its_polygon_and_its_box),
         cmocka_unit_test(dashes_cover_their_share_of_an_outline),
         cmocka_unit_test(ink_is_laid_where_shapes_are_and_they_are_used_up),

@@ -153,6 +153,7 @@ static void gaps_are_filled_without_a_trace(void **state)
     sf_grid grid = lay_grid(wave_at, false);
     values[3 * COLUMNS + 4] = NAN;
     values[6 * COLUMNS + 9] = INFINITY;
+    values[6 * COLUMNS + 10] = -1e300;
     surface made;
     assert_int_equal(surface_make(&grid, values, &made), SF_OK);
     for (size_t i = 0; i < made.columns * made.rows; i++) {
