@@ -3,10 +3,10 @@
 #define SPOTFIELD_DRAW_FURNITURE_H
 
 #include "draw/canvas.h"
+#include "draw/edges.h"
 #include "draw/font.h"
 #include "draw/layout.h"
 #include "draw/scale.h"
-#include "draw/zones.h"
 #include "spotfield/draw.h"
 
 void furniture_title(canvas *page, font *face, const layout *within, const sf_scene *scene);

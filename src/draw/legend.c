@@ -5,10 +5,10 @@
 #include <stdarg.h>
 #include <stdio.h>
 
+#include "draw/edges.h"
 #include "draw/strokes.h"
 #include "draw/symbols.h"
 #include "draw/words.h"
-#include "draw/zones.h"
 
 /* in ems: room of a sign, and from its room to its words */
 static const double sign_width = 2.0, sign_gap = 0.5, sign_radius = 0.48;
@@ -68,14 +68,14 @@ static void add_readings(legend *to, const sf_scene *scene)
 
 static void add_zones(legend *to, const sf_scene *scene, const value_scale *scale)
 {
-    zone_edges edges = zone_edges_of(scene, scale);
+    zone_edges edges = edges_of(scene, scale);
     char degrees[SCALE_TEXT];
     if (!isnan(edges.hot_from)) {
-        zone_edge_write(edges.hot_from, degrees);
+        edges_write(edges.hot_from, degrees);
         add_entry(to, SIGN_HOT, "hot zone from %.12s %.12s", degrees, scale->unit);
     }
     if (!isnan(edges.warm_from)) {
-        zone_edge_write(edges.warm_from, degrees);
+        edges_write(edges.warm_from, degrees);
         add_entry(to, SIGN_WARM, "warm zone from %.12s %.12s", degrees, scale->unit);
     }
 }

@@ -52,7 +52,7 @@ static void lay_out(map *planned, int width_px)
 {
     const sf_scene *scene = planned->scene;
     planned->scale = scale_make(planned->field.least, planned->field.most, scene->unit);
-    planned->edges = zone_edges_of(scene, &planned->scale);
+    planned->edges = edges_of(scene, &planned->scale);
     planned->signs = legend_make(scene, &planned->scale);
     layout_needs needs = {.width_px = width_px,
                           .board_width_mm = scene->job->board.width_mm,
@@ -71,16 +71,16 @@ sf_status map_plan(const sf_scene *scene, const sf_picture_options *options, map
     if (status == SF_OK)
         status = font_open(options->font_path, &planned->face);
     if (status == SF_OK)
-        status = surface_make(&scene->grid, scene->values, &planned->field);
+        status = relief_make(&scene->grid, scene->values, &planned->field);
     if (status == SF_OK) {
         lay_out(planned, options->width_px);
         status = canvas_open(&planned->canvas, planned->page.frame.width_px,
                              planned->page.frame.height_px);
     }
     if (status == SF_OK)
-        status = field_paint(planned);
+        status = map_paint_field(planned);
     if (status == SF_OK)
-        status = field_trace(planned);
+        status = map_trace_lines(planned);
     if (status == SF_OK)
         status = map_place_labels(planned);
     if (status != SF_OK)
@@ -94,7 +94,7 @@ void map_close(map *closed)
     crowd_close(&closed->taken);
     isotherms_free(&closed->lines);
     canvas_close(&closed->canvas);
-    surface_free(&closed->field);
+    relief_free(&closed->field);
     font_close(closed->face);
     *closed = (map){0};
 }

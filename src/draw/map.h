@@ -4,15 +4,15 @@
 
 #include "draw/canvas.h"
 #include "draw/crowd.h"
+#include "draw/edges.h"
 #include "draw/font.h"
 #include "draw/isotherms.h"
 #include "draw/labels.h"
 #include "draw/layout.h"
 #include "draw/legend.h"
+#include "draw/relief.h"
 #include "draw/scale.h"
-#include "draw/surface.h"
 #include "draw/symbols.h"
-#include "draw/zones.h"
 #include "spotfield/draw.h"
 
 /* Which parts have their reference written beside them. */
@@ -25,7 +25,7 @@ typedef enum naming {
 typedef struct map {
     const sf_scene *scene;
     font *face;
-    surface field;
+    relief field;
     value_scale scale;
     zone_edges edges;
     legend signs;
@@ -53,8 +53,8 @@ sf_status map_draw(map *planned);
 sf_status scene_check(const sf_scene *scene, const sf_picture_options *options);
 
 /* Paints the field on the board and finds the lines. SF_ERROR_MEMORY. */
-sf_status field_paint(map *painted);
-sf_status field_trace(map *traced);
+sf_status map_paint_field(map *painted);
+sf_status map_trace_lines(map *traced);
 
 /* Puts symbols, words along lines and labels in their places. SF_ERROR_MEMORY. */
 sf_status map_place_labels(map *placed);

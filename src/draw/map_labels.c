@@ -187,8 +187,8 @@ static void choose_inks(map *placed)
         if (written->style.laid == INK_ALERT ||
             mask_share(&placed->canvas.board, written->where) < 1)
             continue;
-        double value = surface_at(&placed->field, (middle.x_px - frame->left_px) / frame->px_per_mm,
-                                  (frame->bottom_px - middle.y_px) / frame->px_per_mm);
+        double value = relief_at(&placed->field, (middle.x_px - frame->left_px) / frame->px_per_mm,
+                                 (frame->bottom_px - middle.y_px) / frame->px_per_mm);
         written->style.laid = ink_over_map(scale_share(&placed->scale, value));
         written->style.halo = written->style.laid == INK_PAPER ? INK_DARK : INK_PAPER;
     }

@@ -423,7 +423,7 @@ static void a_hundred_thousand_parts_and_readings_are_drawn(void **state)
     invention wanted = invention_usual();
     wanted.parts = 100000;
     wanted.readings = 100000;
-    wanted.sources = 400;
+    wanted.sources = 60;
     invented board;
     invented_make(&wanted, &board);
     drawn made = draw_at(&board.scene, 1600);

@@ -1,6 +1,6 @@
 /* Which lines a map draws: round isotherms and the edges of zones. */
-#ifndef SPOTFIELD_DRAW_ZONES_H
-#define SPOTFIELD_DRAW_ZONES_H
+#ifndef SPOTFIELD_DRAW_EDGES_H
+#define SPOTFIELD_DRAW_EDGES_H
 
 #include <stddef.h>
 
@@ -19,15 +19,15 @@ typedef struct zone_edges {
 } zone_edges;
 
 /* The edges of a scene: those of its zones, where its values are temperatures they lie between. */
-zone_edges zone_edges_of(const sf_scene *scene, const value_scale *scale);
+zone_edges edges_of(const sf_scene *scene, const value_scale *scale);
 
 /* Such a value in whole degrees. */
-void zone_edge_write(double value, char text[SCALE_TEXT]);
+void edges_write(double value, char text[SCALE_TEXT]);
 
 enum { LOOKS_MAX = SCALE_LEVELS_MAX + 2 };
 
 /* How every line of a map looks, round levels first; returns their number. */
-size_t zones_list_lines(const zone_edges *edges, const value_scale *scale, double em_px,
+size_t edges_list_lines(const zone_edges *edges, const value_scale *scale, double em_px,
                         line_look looks[LOOKS_MAX]);
 
 #endif

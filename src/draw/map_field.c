@@ -89,7 +89,7 @@ static sf_status paint_rows(map *painted)
     return status;
 }
 
-sf_status field_paint(map *painted)
+sf_status map_paint_field(map *painted)
 {
     if (!cover_board(painted))
         return SF_ERROR_MEMORY;
@@ -118,10 +118,10 @@ static sf_status sample_lattice(const map *traced, lattice *on)
     return status;
 }
 
-sf_status field_trace(map *traced)
+sf_status map_trace_lines(map *traced)
 {
     line_look looks[LOOKS_MAX];
-    size_t count = zones_list_lines(&traced->edges, &traced->scale, traced->page.em_px, looks);
+    size_t count = edges_list_lines(&traced->edges, &traced->scale, traced->page.em_px, looks);
     lattice on = {0};
     sf_status status = sample_lattice(traced, &on);
     if (status == SF_OK)

@@ -1,6 +1,6 @@
 /* Filling the gaps of the cell values. Just outside the board the surface carries on straight, so
  * that lines do not bend where they leave it; further out it levels off. */
-#include "draw/surface.h"
+#include "draw/relief.h"
 
 #include <math.h>
 #include <stdint.h>
@@ -21,12 +21,12 @@ typedef struct front {
     unsigned char *seen;
 } front;
 
-static size_t index_of(const surface *in, size_t column, size_t row)
+static size_t index_of(const relief *in, size_t column, size_t row)
 {
     return row * in->columns + column;
 }
 
-static size_t take_values(surface *made, const sf_grid *grid, const double *values)
+static size_t take_values(relief *made, const sf_grid *grid, const double *values)
 {
     size_t taken = 0;
     for (size_t row = 0; row < grid->rows; row++)
@@ -43,7 +43,7 @@ static size_t take_values(surface *made, const sf_grid *grid, const double *valu
 }
 
 /* the cell `steps` away in one of eight directions; SIZE_MAX beyond the rim */
-static size_t cell_towards(const surface *in, size_t cell, int direction, size_t steps)
+static size_t cell_towards(const relief *in, size_t cell, int direction, size_t steps)
 {
     static const int across[8] = {1, 1, 0, -1, -1, -1, 0, 1}, up[8] = {0, 1, 1, 1, 0, -1, -1, -1};
     /* less than nothing wraps to a very large number */
@@ -52,13 +52,13 @@ static size_t cell_towards(const surface *in, size_t cell, int direction, size_t
     return column < in->columns && row < in->rows ? index_of(in, column, row) : SIZE_MAX;
 }
 
-static float value_towards(const surface *in, size_t cell, int direction, size_t steps)
+static float value_towards(const relief *in, size_t cell, int direction, size_t steps)
 {
     size_t found = cell_towards(in, cell, direction, steps);
     return found == SIZE_MAX ? NAN : in->values[found];
 }
 
-static void join_front(const surface *in, front *edge, size_t cell)
+static void join_front(const relief *in, front *edge, size_t cell)
 {
     for (int direction = 0; direction < 8; direction++) {
         size_t beside = cell_towards(in, cell, direction, 1);
@@ -71,7 +71,7 @@ static void join_front(const surface *in, front *edge, size_t cell)
 
 /* the mean of the straight lines through two cells beyond each other, held to what the board has;
  * where `straight` is not wanted or there are no two, the mean of the cells about */
-static float carry_on(const surface *in, size_t cell, bool straight)
+static float carry_on(const relief *in, size_t cell, bool straight)
 {
     double sums[2] = {0}, counts[2] = {0};
     for (int direction = 0; direction < 8; direction++) {
@@ -90,7 +90,7 @@ static float carry_on(const surface *in, size_t cell, bool straight)
     return (float)fmin(fmax(sums[chosen] / counts[chosen], in->least), in->most);
 }
 
-static void fill_rings(surface *in, front *edge)
+static void fill_rings(relief *in, front *edge)
 {
     size_t ring = 1;
     for (size_t first = 0; first < edge->count; ring++) {
@@ -105,7 +105,7 @@ static void fill_rings(surface *in, front *edge)
     }
 }
 
-static bool fill_gaps(surface *in)
+static bool fill_gaps(relief *in)
 {
     size_t cells = in->columns * in->rows;
     front edge = {.cells = array_new(cells, sizeof *edge.cells),
@@ -123,13 +123,13 @@ static bool fill_gaps(surface *in)
     return ready;
 }
 
-sf_status surface_make(const sf_grid *grid, const double *values, surface *made)
+sf_status relief_make(const sf_grid *grid, const double *values, relief *made)
 {
-    *made = (surface){.cell_mm = grid->cell_mm,
-                      .columns = grid->columns + 2 * RIM,
-                      .rows = grid->rows + 2 * RIM,
-                      .least = INFINITY,
-                      .most = -INFINITY};
+    *made = (relief){.cell_mm = grid->cell_mm,
+                     .columns = grid->columns + 2 * RIM,
+                     .rows = grid->rows + 2 * RIM,
+                     .least = INFINITY,
+                     .most = -INFINITY};
     size_t cells = made->columns * made->rows;
     made->values = array_new(cells, sizeof *made->values);
     if (!made->values)
@@ -140,11 +140,11 @@ sf_status surface_make(const sf_grid *grid, const double *values, surface *made)
     if (status == SF_OK && !fill_gaps(made))
         status = SF_ERROR_MEMORY;
     if (status != SF_OK)
-        surface_free(made);
+        relief_free(made);
     return status;
 }
 
-void surface_free(surface *freed)
+void relief_free(relief *freed)
 {
     free(freed->values);
     freed->values = NULL;
@@ -156,7 +156,7 @@ static double cells_from_rim(double at_mm, double cell_mm, size_t count)
     return fmin(fmax(at_mm / cell_mm - 0.5 + RIM, 1), (double)count - 2.001);
 }
 
-double surface_at(const surface *from, double x_mm, double y_mm)
+double relief_at(const relief *from, double x_mm, double y_mm)
 {
     double x = cells_from_rim(x_mm, from->cell_mm, from->columns);
     double y = cells_from_rim(y_mm, from->cell_mm, from->rows);

@@ -1,5 +1,5 @@
 /* Isotherms take the ink that their own ground asks for; edges of zones are heavier, in a halo. */
-#include "draw/zones.h"
+#include "draw/edges.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -10,7 +10,7 @@ static double edge_within(double value, const value_scale *scale)
     return value > scale->low && value < scale->high ? value : (double)NAN;
 }
 
-zone_edges zone_edges_of(const sf_scene *scene, const value_scale *scale)
+zone_edges edges_of(const sf_scene *scene, const value_scale *scale)
 {
     if (!scene->zones || strcmp(scene->unit, "C") != 0)
         return (zone_edges){NAN, NAN};
@@ -18,7 +18,7 @@ zone_edges zone_edges_of(const sf_scene *scene, const value_scale *scale)
                         edge_within(scene->zones->warm_from_c, scale)};
 }
 
-void zone_edge_write(double value, char text[SCALE_TEXT])
+void edges_write(double value, char text[SCALE_TEXT])
 {
     snprintf(text, SCALE_TEXT, "%.0f", value);
 }
@@ -46,12 +46,12 @@ static line_look edge_look(const char *name, double level, double width, double 
                                 .laid = INK_DARK,
                                 .halo_px = 0.14 * em_px,
                                 .halo = INK_PAPER}};
-    zone_edge_write(level, degrees);
+    edges_write(level, degrees);
     snprintf(look.words, sizeof look.words, "%s %.12s", name, degrees);
     return look;
 }
 
-size_t zones_list_lines(const zone_edges *edges, const value_scale *scale, double em_px,
+size_t edges_list_lines(const zone_edges *edges, const value_scale *scale, double em_px,
                         line_look looks[LOOKS_MAX])
 {
     size_t count = 0;

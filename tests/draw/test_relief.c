@@ -5,8 +5,8 @@
 #include <stdlib.h>
 
 #include "draw/contours.h"
+#include "draw/relief.h"
 #include "draw/scale.h"
-#include "draw/surface.h"
 
 enum { COLUMNS = 23, ROWS = 17 };
 static const double cell_mm = 2.3;
@@ -38,7 +38,7 @@ static sf_grid lay_grid(double (*field)(double, double), bool whole)
     return (sf_grid){cell_mm, COLUMNS, ROWS, inside};
 }
 
-static double sample(const surface *from, double x_mm, double y_mm)
+static double sample(const relief *from, double x_mm, double y_mm)
 {
     sampler along;
     float value;
@@ -52,8 +52,8 @@ static void a_plane_is_met_everywhere_on_the_board_also_at_its_edges(void **stat
 {
     (void)state;
     sf_grid grid = lay_grid(plane_at, false);
-    surface made;
-    assert_int_equal(surface_make(&grid, values, &made), SF_OK);
+    relief made;
+    assert_int_equal(relief_make(&grid, values, &made), SF_OK);
     for (double x_mm = 0.1; x_mm < COLUMNS * cell_mm; x_mm += 0.71)
         for (double y_mm = 0.1; y_mm < ROWS * cell_mm; y_mm += 0.67) {
             bool lower = y_mm <= 9 * cell_mm, left = x_mm <= 14 * cell_mm;
@@ -63,7 +63,7 @@ static void a_plane_is_met_everywhere_on_the_board_also_at_its_edges(void **stat
             if ((lower || left) && !at_corner)
                 assert_close(sample(&made, x_mm, y_mm), plane_at(x_mm, y_mm), 0, 2e-4);
         }
-    surface_free(&made);
+    relief_free(&made);
 }
 
 static double wave_at(double x_mm, double y_mm)
@@ -75,14 +75,14 @@ static void cells_are_met_at_their_centres(void **state)
 {
     (void)state;
     sf_grid grid = lay_grid(wave_at, true);
-    surface made;
-    assert_int_equal(surface_make(&grid, values, &made), SF_OK);
+    relief made;
+    assert_int_equal(relief_make(&grid, values, &made), SF_OK);
     for (size_t row = 0; row < ROWS; row += 3)
         for (size_t column = 0; column < COLUMNS; column += 2)
             assert_close(
                 sample(&made, ((double)column + 0.5) * cell_mm, ((double)row + 0.5) * cell_mm),
                 values[row * COLUMNS + column], 0, 1e-4);
-    surface_free(&made);
+    relief_free(&made);
 }
 
 static double slope_at(double x_mm, double y_mm)
@@ -103,12 +103,12 @@ static double worst_error(double cell)
         slopes[i] = slope_at(((double)(i % side) + 0.5) * cell, ((double)(i / side) + 0.5) * cell);
     }
     sf_grid grid = {cell, side, side, all};
-    surface made;
-    assert_int_equal(surface_make(&grid, slopes, &made), SF_OK);
+    relief made;
+    assert_int_equal(relief_make(&grid, slopes, &made), SF_OK);
     for (double x_mm = 8; x_mm < 50; x_mm += 0.37)
         for (double y_mm = 8; y_mm < 50; y_mm += 0.41)
             worst = fmax(worst, fabs(sample(&made, x_mm, y_mm) - slope_at(x_mm, y_mm)));
-    surface_free(&made);
+    relief_free(&made);
     free(all);
     free(slopes);
     return worst;
@@ -132,8 +132,8 @@ static void a_spike_does_not_swing_below_its_surroundings(void **state)
 {
     (void)state;
     sf_grid grid = lay_grid(spike_at, true);
-    surface made;
-    assert_int_equal(surface_make(&grid, values, &made), SF_OK);
+    relief made;
+    assert_int_equal(relief_make(&grid, values, &made), SF_OK);
     for (double x_mm = 12; x_mm < 40; x_mm += 0.31)
         for (double y_mm = 6; y_mm < 32; y_mm += 0.29) {
             double value = sample(&made, x_mm, y_mm);
@@ -144,7 +144,7 @@ static void a_spike_does_not_swing_below_its_surroundings(void **state)
             if (beside)
                 assert_close(value, 21, 0, 1e-4);
         }
-    surface_free(&made);
+    relief_free(&made);
 }
 
 static void gaps_are_filled_without_a_trace(void **state)
@@ -154,24 +154,24 @@ static void gaps_are_filled_without_a_trace(void **state)
     values[3 * COLUMNS + 4] = NAN;
     values[6 * COLUMNS + 9] = INFINITY;
     values[6 * COLUMNS + 10] = -1e300;
-    surface made;
-    assert_int_equal(surface_make(&grid, values, &made), SF_OK);
+    relief made;
+    assert_int_equal(relief_make(&grid, values, &made), SF_OK);
     for (size_t i = 0; i < made.columns * made.rows; i++) {
         assert_true(isfinite(made.values[i]));
         assert_true((double)made.values[i] >= made.least - 1e-4);
         assert_true((double)made.values[i] <= made.most + 1e-4);
     }
-    surface_free(&made);
+    relief_free(&made);
 }
 
 static void a_board_without_values_is_refused(void **state)
 {
     (void)state;
     sf_grid grid = lay_grid(plane_at, true);
-    surface made;
+    relief made;
     for (size_t i = 0; i < COLUMNS * ROWS; i++)
         values[i] = NAN;
-    assert_int_equal(surface_make(&grid, values, &made), SF_ERROR_NUMERIC);
+    assert_int_equal(relief_make(&grid, values, &made), SF_ERROR_NUMERIC);
     assert_null(made.values);
 }
 
@@ -179,8 +179,8 @@ static void a_mirrored_field_gives_a_mirrored_surface(void **state)
 {
     (void)state;
     sf_grid grid = lay_grid(wave_at, false);
-    surface made, mirrored;
-    assert_int_equal(surface_make(&grid, values, &made), SF_OK);
+    relief made, mirrored;
+    assert_int_equal(relief_make(&grid, values, &made), SF_OK);
     for (size_t row = 0; row < ROWS; row++)
         for (size_t column = 0; column < COLUMNS / 2; column++) {
             size_t a = row * COLUMNS + column, b = row * COLUMNS + COLUMNS - 1 - column;
@@ -191,13 +191,13 @@ static void a_mirrored_field_gives_a_mirrored_surface(void **state)
             inside[a] = inside[b];
             inside[b] = is_inside;
         }
-    assert_int_equal(surface_make(&grid, values, &mirrored), SF_OK);
+    assert_int_equal(relief_make(&grid, values, &mirrored), SF_OK);
     for (double x_mm = 0.3; x_mm < COLUMNS * cell_mm; x_mm += 1.13)
         for (double y_mm = 0.3; y_mm < ROWS * cell_mm; y_mm += 1.27)
             assert_close(sample(&mirrored, COLUMNS * cell_mm - x_mm, y_mm),
                          sample(&made, x_mm, y_mm), 0, 2e-4);
-    surface_free(&made);
-    surface_free(&mirrored);
+    relief_free(&made);
+    relief_free(&mirrored);
 }
 
 /* samples of a function of the place in pixels */
@@ -358,5 +358,5 @@ int main(void)
         cmocka_unit_test(levels_are_round_and_five_to_ten),
         cmocka_unit_test(a_level_is_written_as_finely_as_its_step),
     };
-    return cmocka_run_group_tests_name("draw: surface", tests, NULL, NULL);
+    return cmocka_run_group_tests_name("draw: relief", tests, NULL, NULL);
 }
