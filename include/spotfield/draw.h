@@ -32,8 +32,8 @@ typedef struct sf_scene {
     const sf_observation *observations; /* crosses with their value */
     size_t observation_count;
     const double *observation_labels; /* per observation, the number to write; NAN none */
-    const sf_part_result *results;    /* per part of the job */
-    const sf_zones *zones;            /* NULL: no zone edges */
+    const sf_part_result *results;    /* per part of the job; NULL: no verdicts yet */
+    const sf_zones *zones;            /* edges where unit is "C"; NULL: no zone edges */
     const char *const *title_lines;   /* up to 4, the first one larger */
     size_t title_line_count;
 } sf_scene;
@@ -57,7 +57,8 @@ typedef struct sf_picture_frame {
 
 /* Draws a scene as PNG bytes. On SF_OK *png is a new block of *size bytes the caller frees with
  * free(); *frame (may be NULL) tells the geometry. On error *png is NULL.
- * Errors: SF_ERROR_ARGUMENT (options or scene out of range), SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+ * Errors: SF_ERROR_ARGUMENT (options or scene out of range, no font at font_path),
+ * SF_ERROR_MEMORY, SF_ERROR_NUMERIC (no cell of the board has a finite value). */
 SF_API sf_status sf_scene_draw(const sf_scene *scene, const sf_picture_options *options,
                                unsigned char **png, size_t *size, sf_picture_frame *frame);
 

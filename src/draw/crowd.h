@@ -1,0 +1,64 @@
+/* What stands where on the map, so that labels find free room. */
+#ifndef SPOTFIELD_DRAW_CROWD_H
+#define SPOTFIELD_DRAW_CROWD_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "draw/place.h"
+
+/* What a thing is, as bits of a set. */
+typedef enum crowd_kind {
+    CROWD_SYMBOL = 1, /* a part or a reading */
+    CROWD_LABEL = 2,
+    CROWD_LEADER = 4, /* a line from a symbol to its label */
+    CROWD_SOURCE = 8, /* hatched ground: labels stand there only where nothing else is free */
+    CROWD_ALL = 15
+} crowd_kind;
+
+typedef enum crowd_shape {
+    CROWD_BOX,
+    CROWD_DISC, /* the circle in the box */
+    CROWD_RING  /* the same, but what lies wholly inside it is free */
+} crowd_shape;
+
+typedef struct crowd_item {
+    box where;
+    crowd_shape shape;
+    crowd_kind kind;
+} crowd_item;
+
+/* Things in square buckets, each in every bucket that it touches. */
+typedef struct crowd {
+    box frame;
+    double bucket_px;
+    size_t columns, rows;
+    size_t *heads; /* per bucket, its newest entry, one more than the index; 0 none */
+    struct crowd_entry {
+        size_t item, next;
+    } * entries;
+    size_t entry_count, entry_capacity;
+    crowd_item *items;
+    size_t count, capacity;
+} crowd;
+
+/* false when memory is short; freed with crowd_close. */
+bool crowd_open(crowd *opened, box frame, double bucket_px);
+void crowd_close(crowd *closed);
+
+/* false when memory is short. */
+bool crowd_add(crowd *into, crowd_item added);
+
+/* Adds the box about a stroke piece by piece. */
+bool crowd_add_line(crowd *into, place from, place to, double width_px, crowd_kind kind);
+
+/* Which of a set of kinds a box meets. Stops at the first that is in `enough`. */
+unsigned crowd_meets(const crowd *in, box where, unsigned kinds, unsigned enough);
+
+/* Which of a set of kinds a stroke meets. */
+unsigned crowd_crossed(const crowd *in, place from, place to, double width_px, unsigned kinds);
+
+/* The round symbol that holds a place; NULL where none does. */
+const crowd_item *crowd_symbol_at(const crowd *in, place at);
+
+#endif

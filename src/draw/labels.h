@@ -1,0 +1,47 @@
+/* Finding a place for each label: beside its symbol where room is free, else further off with a
+ * leader line, else none. No two labels meet and none leaves the frame. */
+#ifndef SPOTFIELD_DRAW_LABELS_H
+#define SPOTFIELD_DRAW_LABELS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "draw/crowd.h"
+#include "draw/mask.h"
+#include "draw/words.h"
+
+typedef struct label {
+    char words[40];
+    lettering style;
+    place anchor;                  /* middle of the symbol it names */
+    double reach_x_px, reach_y_px; /* half the symbol's width and height */
+    bool round;                    /* the symbol is a circle */
+    bool may_stand_inside;         /* on the symbol itself, where it is large enough */
+    bool may_lead;                 /* away from it with a leader line */
+    double width_px, height_px;    /* of the words, with a little air */
+
+    bool placed; /* found from here on */
+    bool led;
+    box where;
+    place lead_from, lead_to;
+} label;
+
+/* A symbol and its words, measured. */
+label label_make(font *face, const lettering *style, place anchor, double reach_x_px,
+                 double reach_y_px, const char *words);
+
+/* Where labels may stand. */
+typedef struct label_ground {
+    crowd *taken;
+    const mask *board; /* labels half on and half off the board are avoided */
+    double em_px;
+} label_ground;
+
+/* Places labels in the order given, first come first served, and adds each to the crowd.
+ * false when memory is short. */
+bool labels_place(const label_ground *on, label *labels, size_t count);
+
+/* Writes the labels placed, leader lines first. */
+void labels_draw(canvas *page, font *face, const label *labels, size_t count, double em_px);
+
+#endif

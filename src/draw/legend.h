@@ -1,0 +1,47 @@
+/* The legend: each sign on the map with what it means and how many there are. */
+#ifndef SPOTFIELD_DRAW_LEGEND_H
+#define SPOTFIELD_DRAW_LEGEND_H
+
+#include <stddef.h>
+
+#include "draw/canvas.h"
+#include "draw/font.h"
+#include "draw/layout.h"
+#include "draw/scale.h"
+#include "spotfield/draw.h"
+
+typedef enum legend_sign {
+    SIGN_REPLACE,
+    SIGN_CHECK,
+    SIGN_LEAVE,
+    SIGN_PART, /* no verdict yet */
+    SIGN_SOURCE,
+    SIGN_UNLISTED,
+    SIGN_READING,
+    SIGN_READING_OUT,
+    SIGN_KEEPOUT,
+    SIGN_HOT,
+    SIGN_WARM,
+    SIGN_ISOTHERM,
+    SIGN_COUNT
+} legend_sign;
+
+typedef struct legend_entry {
+    legend_sign sign;
+    char words[SCALE_TEXT];
+} legend_entry;
+
+typedef struct legend {
+    legend_entry entries[SIGN_COUNT];
+    size_t count;
+} legend;
+
+/* The entries that a scene needs. Zone edges only where they are drawn. */
+legend legend_make(const sf_scene *scene, const value_scale *scale);
+
+/* Width of the widest entry, its sign included. */
+double legend_width(const legend *of, font *face, double em_px);
+
+void legend_draw(canvas *page, font *face, const legend *drawn, const layout *within);
+
+#endif
