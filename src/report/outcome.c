@@ -46,10 +46,10 @@ static sf_status fit_field(run *line)
 /* The first model that is not the one in use. */
 static const char *other_model(const char *used)
 {
-    const sf_field_model_name *model = sf_field_models();
-    while (model->name && strcmp(model->name, used) == 0)
+    const sf_field_model_name *const *model = sf_field_models();
+    while (*model && strcmp((*model)->name, used) == 0)
         model++;
-    return model->name ? model->name : "";
+    return *model ? (*model)->name : "";
 }
 
 /* A second opinion only: where it cannot be had, the job goes on without. */
