@@ -97,8 +97,8 @@ static json_t *summary_json(const sf_outcome *outcome)
 
 static json_t *zone_json(const sf_zone *zone)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "kind",
-                     words(sf_zone_kind_text(zone->kind)), "name", words(zone->name), "area_mm2",
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "zone",
+                     words(zone->name), "kind", words(sf_zone_kind_text(zone->kind)), "area_mm2",
                      number(zone->area_mm2), "peak_c", number(zone->peak_c), "peak_x_mm",
                      number(zone->peak_x_mm), "peak_y_mm", number(zone->peak_y_mm), "parts",
                      count(zone->parts), "replace", count(zone->verdicts[SF_REPLACE]), "check",
@@ -144,14 +144,15 @@ static json_t *parts_json(const sf_outcome *outcome)
 
 static json_t *source_json(const sf_source_fit *source)
 {
-    return json_pack("{s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b}", "ref",
-                     words(source->ref), "listed", source->listed, "x_mm", number(source->x_mm),
-                     "y_mm", number(source->y_mm), "width_mm", number(source->width_mm),
-                     "height_mm", number(source->height_mm), "angle_deg", number(source->angle_deg),
-                     "rise_k", number(source->rise_k.value), "rise_sd_k", number(source->rise_k.sd),
-                     "power_w", number(source->power_w.value), "power_sd_w",
-                     number(source->power_w.sd), "probability", number(source->probability),
-                     "contradiction", source->contradiction);
+    return json_pack("{s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b}",
+                     "ref", words(source->ref), "listed", source->listed, "x_mm",
+                     number(source->x_mm), "y_mm", number(source->y_mm), "width_mm",
+                     number(source->width_mm), "height_mm", number(source->height_mm), "angle_deg",
+                     number(source->angle_deg), "rise_k", number(source->rise_k.value), "rise_sd_k",
+                     number(source->rise_k.sd), "power_w", number(source->power_w.value),
+                     "power_sd_w", number(source->power_w.sd), "evidence", number(source->evidence),
+                     "probability", number(source->probability), "contradiction",
+                     source->contradiction);
 }
 
 static json_t *sources_json(const sf_field *field)
@@ -166,12 +167,13 @@ static json_t *sources_json(const sf_field *field)
 
 static json_t *kit_line_json(const sf_kit_line *line)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "capacitance_uf",
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "count",
+                     count(line->count), "spares", count(line->spares), "capacitance_uf",
                      number(line->capacitance_uf), "rated_v", number(line->rated_v), "rated_c",
                      number(line->rated_c), "endurance_h", number(line->endurance_h),
                      "diameter_mm_max", number(line->diameter_mm_max), "height_mm_max",
-                     number(line->height_mm_max), "count", count(line->count), "spares",
-                     count(line->spares), "refs", words(line->refs), "note", words(line->note));
+                     number(line->height_mm_max), "refs", words(line->refs), "note",
+                     words(line->note));
 }
 
 static json_t *kit_json(const sf_kit *kit)

@@ -25,9 +25,10 @@ static void put_errors(const sf_outcome *outcome, FILE *to)
     fputs(".\n", to);
 }
 
-/* Those with parts in them; zones.csv has them all. */
+/* Those with parts in them, and a blank line; zones.csv has them all. */
 static void put_zones(const sf_zones *zones, FILE *to)
 {
+    size_t put = 0;
     for (size_t i = 0; i < zones->count; i++) {
         const sf_zone *zone = &zones->zones[i];
         if (zone->parts == 0)
@@ -36,7 +37,10 @@ static void put_zones(const sf_zones *zones, FILE *to)
         fprintf(to, ", up to %.0f C: ", zone->peak_c);
         put_words(to, zone->sentence);
         putc('\n', to);
+        put++;
     }
+    if (put > 0)
+        putc('\n', to);
 }
 
 static void put_path(const char *what, const char *folder, const char *name, FILE *to)
@@ -57,7 +61,6 @@ bool map_text_write(const sf_outcome *outcome, const char *results_folder, FILE 
     free(sentence);
     fputs("\n\n", to);
     put_zones(outcome->zones, to);
-    putc('\n', to);
     put_errors(outcome, to);
     put_path("Heat map: ", results_folder, "heat.png", to);
     put_path("Report:   ", results_folder, "report.html", to);
