@@ -15,8 +15,11 @@
 
 /* Start from sf_map_options_default. */
 typedef struct sf_map_options {
-    sf_field_options field;
+    sf_field_options field; /* position_sd_mm is taken from the job's policy instead */
     sf_picture_options picture;
+    void (*on_step)(const char *doing, void *context); /* called as each step begins with what it
+                                                          does, a static text; NULL: not called */
+    void *on_step_context;
 } sf_map_options;
 
 SF_API sf_map_options sf_map_options_default(void);

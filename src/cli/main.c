@@ -1,0 +1,105 @@
+/* The program: finds the command and runs it. */
+#include <string.h>
+#include <sysexits.h>
+
+#include <gsl/gsl_errno.h>
+
+#include "cli/help.h"
+#include "cli/message.h"
+#include "cli/options.h"
+#include "cli/output.h"
+#include "job/nearest.h"
+
+static const command *const commands[] = {&new_command, &check_command, &map_command};
+
+enum { COMMANDS = sizeof commands / sizeof *commands, VERSION = 0 };
+
+static void list_commands(FILE *to)
+{
+    fputs("\nCommands:\n", to);
+    for (size_t i = 0; i < COMMANDS; i++) {
+        char usage[40];
+        snprintf(usage, sizeof usage, "%s %s", commands[i]->name, commands[i]->operands);
+        help_row(to, usage, 9, commands[i]->summary);
+    }
+    fputs("\nMore about a command: spotfield COMMAND --help\n", to);
+}
+
+static const option_row options[] = {
+    [VERSION] = {"version", 'V', NULL, "show the version"},
+    {0},
+};
+
+static const command program = {
+    .name = "",
+    .operands = "COMMAND ...",
+    .about = "Turns a few temperatures read on a running circuit board into its heat map, and the "
+             "map\ninto a verdict for each electrolytic capacitor: replace, check or leave.",
+    .example = "spotfield new desk-supply && spotfield map desk-supply",
+    .options = options,
+    .more_help = list_commands,
+};
+
+static int show_usage(void)
+{
+    fprintf(stderr, "Usage: spotfield COMMAND ...\n");
+    list_commands(stderr);
+    fprintf(stderr, "Example: %s\n", program.example);
+    return EX_USAGE;
+}
+
+static int show_version(void)
+{
+    printf("spotfield %s\nGPL-3.0-or-later; no warranty, to the extent permitted by law.\n",
+           SPOTFIELD_VERSION);
+    return EX_OK;
+}
+
+static int show_help(const command *of)
+{
+    help_print(of, stdout);
+    return EX_OK;
+}
+
+static const command *find_command(const char *name)
+{
+    struct nearest nearest = {.typed = name};
+    for (size_t i = 0; i < COMMANDS; i++) {
+        if (strcmp(commands[i]->name, name) == 0)
+            return commands[i];
+        nearest_offer(&nearest, commands[i]->name);
+    }
+    tell_usage(&program, "unknown command %s; the nearest known is %s", name, nearest.name);
+    return NULL;
+}
+
+static int run_command(int argc, char **argv)
+{
+    given typed;
+    const command *found = find_command(argv[0]);
+    if (!found || !options_read(found, argc, argv, false, &typed))
+        return EX_USAGE;
+    return typed.help ? show_help(found) : found->run(&typed);
+}
+
+static int run_program(int argc, char **argv)
+{
+    given typed;
+    if (argc < 2)
+        return show_usage();
+    if (!options_read(&program, argc, argv, true, &typed))
+        return EX_USAGE;
+    if (typed.help)
+        return show_help(&program);
+    if (typed.values[VERSION])
+        return show_version();
+    if (typed.first_operand >= argc)
+        return show_usage();
+    return run_command(argc - typed.first_operand, argv + typed.first_operand);
+}
+
+int main(int argc, char **argv)
+{
+    gsl_set_error_handler_off();
+    return output_close(run_program(argc, argv));
+}

@@ -1,0 +1,207 @@
+/* spotfield map JOB: the main job, from the readings to the verdicts. */
+#include <signal.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sysexits.h>
+#include <unistd.h>
+
+#include "cli/help.h"
+#include "cli/map_json.h"
+#include "cli/map_text.h"
+#include "cli/message.h"
+#include "cli/options.h"
+#include "cli/path.h"
+#include "cli/progress.h"
+#include "core/memory.h"
+#include "job/nearest.h"
+#include "spotfield/spotfield.h"
+
+/* A cell size that was asked for holds up to the library's own limit. */
+enum { CELLS_MAX = 1000000 };
+
+enum { OUT, MODEL, WIDTH, DPI, CELL, QUIET, JSON };
+
+static const option_row options[] = {
+    [OUT] = {"out", 'o', "DIR", "folder of the results, made where it is missing (JOB/out)"},
+    [MODEL] = {"model", 'm', "NAME", "how readings become a field (heat-balance)"},
+    [WIDTH] = {"width", 'w', "PX", "width of the pictures, 400 to 8000 pixels (1600)"},
+    [DPI] = {"dpi", 'd', "N", "dots per inch noted in the pictures, 50 to 1200 (300)"},
+    [CELL] = {"cell", 'c', "MM", "side of a cell of the grid, 0.1 to 100 mm (by the board's size)"},
+    [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
+    [JSON] = {"json", 'j', NULL, "results as one JSON object"},
+    {0},
+};
+
+/* What was asked for. */
+typedef struct request {
+    const char *folder;
+    char *results; /* folder of the results; owned */
+    sf_map_options options;
+    bool quiet, json;
+} request;
+
+/* --- reading the request --- */
+
+static bool read_model(const given *typed, sf_map_options *into)
+{
+    const char *name = typed->values[MODEL];
+    struct nearest nearest = {.typed = name};
+    if (!name)
+        return true;
+    for (const sf_field_model_name *const *model = sf_field_models(); *model; model++) {
+        if (strcmp((*model)->name, name) == 0) {
+            into->field.model = (*model)->name;
+            return true;
+        }
+        nearest_offer(&nearest, (*model)->name);
+    }
+    tell_usage(&map_command, "--model %s: no such model; the nearest known is %s", name,
+               nearest.name);
+    return false;
+}
+
+/* Results bear the names of a job's own files, which are not to be lost. */
+static bool allows_results(const char *folder)
+{
+    if (!folder) {
+        tell_usage(&map_command, "%s", sf_status_text(SF_ERROR_MEMORY));
+        return false;
+    }
+    char *board = path_join(folder, "board.csv");
+    bool is_job = board && access(board, F_OK) == 0;
+    free(board);
+    if (!folder[0])
+        tell_usage(&map_command, "--out wants the name of a folder");
+    else if (is_job)
+        tell_usage(&map_command,
+                   "--out %s: a job stands there, the results would replace its files", folder);
+    return folder[0] && !is_job;
+}
+
+static bool read_request(const given *typed, request *asked)
+{
+    sf_map_options *wanted = &asked->options;
+    const char *out = typed->values[OUT];
+    *wanted = sf_map_options_default();
+    asked->folder = typed->operands[0];
+    asked->quiet = typed->values[QUIET] != NULL;
+    asked->json = typed->values[JSON] != NULL;
+    asked->results = out ? text_copy(out) : path_join(asked->folder, "out");
+    if (typed->values[CELL])
+        wanted->field.cells_max = CELLS_MAX;
+    return read_model(typed, wanted) &&
+           option_whole(&map_command, typed, WIDTH, 400, 8000, &wanted->picture.width_px) &&
+           option_whole(&map_command, typed, DPI, 50, 1200, &wanted->picture.dpi) &&
+           option_number(&map_command, typed, CELL, 0.1, 100, &wanted->field.cell_mm);
+}
+
+/* --- the work --- */
+
+static sf_status read_and_map(const request *asked, sf_job **job, sf_outcome **outcome,
+                              sf_complaints *complaints)
+{
+    progress line;
+    progress_begin(&line, "reading the job");
+    sf_map_options wanted = asked->options;
+    wanted.on_step = progress_step;
+    wanted.on_step_context = &line;
+    sf_status status = sf_job_read(asked->folder, job, complaints);
+    if (status == SF_OK)
+        status = sf_map_job(*job, &wanted, outcome, complaints);
+    progress_end(&line);
+    return status;
+}
+
+/* A signal that ends the program waits until the folder is whole again. */
+static sf_status write_whole(const sf_outcome *outcome, const char *folder,
+                             sf_complaints *complaints)
+{
+    sigset_t ending, before;
+    sigemptyset(&ending);
+    sigaddset(&ending, SIGINT);
+    sigaddset(&ending, SIGTERM);
+    sigaddset(&ending, SIGHUP);
+    sigaddset(&ending, SIGQUIT);
+    pthread_sigmask(SIG_BLOCK, &ending, &before);
+    sf_status status = sf_outcome_write(outcome, folder, complaints);
+    pthread_sigmask(SIG_SETMASK, &before, NULL);
+    return status;
+}
+
+static sf_status tell_results(const request *asked, const sf_outcome *outcome,
+                              const sf_complaints *complaints)
+{
+    bool told = true;
+    if (asked->json)
+        told = map_json_write(outcome, asked->results, complaints, stdout);
+    else if (!asked->quiet)
+        told = map_text_write(outcome, asked->results, stdout);
+    /* what went wrong with standard output itself shows when it is closed */
+    return told || ferror(stdout) ? SF_OK : SF_ERROR_MEMORY;
+}
+
+static sf_status finish(const request *asked, const sf_outcome *outcome,
+                        const sf_complaints *complaints)
+{
+    sf_complaints faults = {0};
+    sf_status status = write_whole(outcome, asked->results, &faults);
+    if (status == SF_OK)
+        status = tell_results(asked, outcome, complaints);
+    tell_outcome(&map_command, status, &faults, NULL, asked->quiet);
+    sf_complaints_clear(&faults);
+    return status;
+}
+
+static sf_status map(const request *asked)
+{
+    sf_job *job = NULL;
+    sf_outcome *outcome = NULL;
+    sf_complaints complaints = {0};
+    sf_status status = read_and_map(asked, &job, &outcome, &complaints);
+    tell_outcome(&map_command, status, &complaints, asked->folder, asked->quiet);
+    if (status == SF_OK)
+        status = finish(asked, outcome, &complaints);
+    sf_outcome_free(outcome);
+    sf_job_free(job);
+    sf_complaints_clear(&complaints);
+    return status;
+}
+
+static int run(const given *typed)
+{
+    request asked = {0};
+    int status = EX_USAGE;
+    if (read_request(typed, &asked) && allows_results(asked.results))
+        status = exit_status(map(&asked));
+    free(asked.results);
+    return status;
+}
+
+/* --- help --- */
+
+static void more_help(FILE *to)
+{
+    fputs("\nModels:\n", to);
+    for (const sf_field_model_name *const *model = sf_field_models(); *model; model++)
+        help_row(to, (*model)->name, 12, (*model)->description);
+    fputs("\nResults:\n", to);
+    for (const sf_output *output = sf_outputs(); output->name; output++)
+        help_row(to, output->name, 12, output->description);
+    putc('\n', to);
+    put_caution(to);
+}
+
+const command map_command = {
+    .name = "map",
+    .operands = "JOB",
+    .operand_count = 1,
+    .summary = "map the heat of a board and decide: replace, check or leave",
+    .about = "Turns the readings of the folder JOB into the heat map of its board, decides for "
+             "each\nelectrolytic capacitor whether to replace, check or leave it, and writes map, "
+             "verdicts, kit and\nreport. Files appear all or none; earlier results survive a "
+             "failed run.",
+    .example = "spotfield map desk-supply --out results",
+    .options = options,
+    .more_help = more_help,
+    .run = run,
+};

@@ -1,0 +1,17 @@
+/* The outcome of a mapping for other programs. */
+#ifndef SPOTFIELD_CLI_MAP_JSON_H
+#define SPOTFIELD_CLI_MAP_JSON_H
+
+#include <stdbool.h>
+#include <stdio.h>
+
+#include "spotfield/complaint.h"
+#include "spotfield/report.h"
+
+/* Writes one JSON object and a line end; its members are told in the manual, and "schema" counts
+ * up when one of them changes. A number that is not known is null. False when memory is short or
+ * `to` took no more. */
+bool map_json_write(const sf_outcome *outcome, const char *results_folder,
+                    const sf_complaints *complaints, FILE *to);
+
+#endif

@@ -1,0 +1,167 @@
+/* Everything that is said on standard error, and the exit statuses that go with it. */
+#include "cli/message.h"
+
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sysexits.h>
+#include <unistd.h>
+
+#include "cli/path.h"
+#include "core/memory.h"
+
+enum { SHOWN_MAX = 50 };
+
+static const char red[] = "\033[1;31m", yellow[] = "\033[1;33m", plain[] = "\033[0m";
+
+int exit_status(sf_status status)
+{
+    static const int statuses[SF_STATUS_COUNT] = {
+        [SF_OK] = EX_OK,
+        [SF_ERROR_ARGUMENT] = EX_SOFTWARE, /* options are checked before the library is called */
+        [SF_ERROR_MEMORY] = EX_SOFTWARE,
+        [SF_ERROR_MISSING] = EX_NOINPUT,
+        [SF_ERROR_DATA] = EX_DATAERR,
+        [SF_ERROR_WRITE] = EX_CANTCREAT,
+        [SF_ERROR_NUMERIC] = EX_SOFTWARE,
+    };
+    return status < SF_STATUS_COUNT ? statuses[status] : EX_SOFTWARE;
+}
+
+static bool is_control(const unsigned char *at)
+{
+    /* U+0080 to U+009F, which some terminals obey, are C2 80 to C2 9F in UTF-8 */
+    return at[0] < 0x20 || at[0] == 0x7F || (at[0] == 0xC2 && at[1] >= 0x80 && at[1] < 0xA0);
+}
+
+void put_words(FILE *to, const char *words)
+{
+    for (const unsigned char *at = (const unsigned char *)words; *at; at++) {
+        bool control = is_control(at);
+        putc(control ? ' ' : *at, to);
+        at += control && at[0] == 0xC2;
+    }
+}
+
+void put_caution(FILE *to)
+{
+    fputs("Caution: guidance for maintenance, no safety certificate. Mains and high voltage kill, "
+          "also switched off: capacitors hold charge. Local codes and licensed practice come "
+          "first.\n",
+          to);
+}
+
+static void put_formatted(const char *format, va_list arguments)
+    __attribute__((format(printf, 1, 0)));
+
+static void put_formatted(const char *format, va_list arguments)
+{
+    char words[1024];
+    vsnprintf(words, sizeof words, format, arguments);
+    put_words(stderr, words);
+}
+
+void tell_usage(const command *of, const char *format, ...)
+{
+    const char *space = of->name[0] ? " " : "";
+    fprintf(stderr, "spotfield%s%s: ", space, of->name);
+    va_list arguments;
+    va_start(arguments, format);
+    put_formatted(format, arguments);
+    va_end(arguments);
+    fprintf(stderr, "\nTry: spotfield%s%s --help\n", space, of->name);
+}
+
+/* https://no-color.org: set and not empty means no colour. */
+static bool colour_wanted(void)
+{
+    const char *refused = getenv("NO_COLOR"), *terminal = getenv("TERM");
+    bool dumb = !terminal || strcmp(terminal, "dumb") == 0;
+    return isatty(STDERR_FILENO) && !dumb && !(refused && refused[0]);
+}
+
+/* Where the file is, freed with free(); NULL when memory is short. */
+static char *path_of(const char *file, const char *folder)
+{
+    bool placed = !folder || !file[0] || strcmp(file, folder) == 0;
+    return placed ? text_copy(file) : path_join(folder, file);
+}
+
+/* Bytes of a line of complaint that say where. */
+static size_t place_length(const sf_complaint *complaint)
+{
+    char number[32] = "";
+    if (complaint->line > 0)
+        snprintf(number, sizeof number, ":%zu", complaint->line);
+    return strlen(complaint->file) + strlen(number);
+}
+
+static void tell(const sf_complaint *complaint, const char *folder, bool coloured)
+{
+    sf_complaint told = *complaint;
+    char *path = path_of(complaint->file, folder);
+    told.file = path ? path : complaint->file;
+    char *line = sf_complaint_text(&told);
+    size_t place = place_length(&told);
+    if (line && coloured && place > 0) {
+        char after = line[place];
+        line[place] = '\0';
+        fputs(told.severity == SF_ERROR ? red : yellow, stderr);
+        put_words(stderr, line);
+        fputs(plain, stderr);
+        line[place] = after;
+        put_words(stderr, line + place);
+    } else {
+        put_words(stderr, line ? line : complaint->what);
+    }
+    putc('\n', stderr);
+    free(line);
+    free(path);
+}
+
+static size_t tell_all(const sf_complaints *complaints, sf_severity severity, const char *folder,
+                       size_t room)
+{
+    bool coloured = colour_wanted();
+    size_t shown = 0;
+    for (size_t i = 0; i < complaints->count && shown < room; i++) {
+        if (complaints->items[i].severity != severity)
+            continue;
+        tell(&complaints->items[i], folder, coloured);
+        shown++;
+    }
+    return shown;
+}
+
+void tell_complaints(const sf_complaints *complaints, const char *folder, bool errors_only)
+{
+    size_t total = complaints->error_count + (errors_only ? 0 : complaints->warning_count);
+    size_t shown = tell_all(complaints, SF_ERROR, folder, SHOWN_MAX);
+    if (!errors_only)
+        shown += tell_all(complaints, SF_WARNING, folder, SHOWN_MAX - shown);
+    if (total > shown)
+        fprintf(stderr, "and %zu more\n", total - shown);
+}
+
+static void tell_count(const sf_complaints *complaints)
+{
+    fprintf(stderr, "%zu error%s", complaints->error_count,
+            complaints->error_count == 1 ? "" : "s");
+    if (complaints->warning_count > 0)
+        fprintf(stderr, ", %zu warning%s", complaints->warning_count,
+                complaints->warning_count == 1 ? "" : "s");
+    putc('\n', stderr);
+}
+
+void tell_outcome(const command *of, sf_status status, const sf_complaints *complaints,
+                  const char *folder, bool errors_only)
+{
+    tell_complaints(complaints, folder, errors_only);
+    if (status == SF_OK)
+        return;
+    fprintf(stderr, "spotfield %s: ", of->name);
+    if (complaints->error_count > 0)
+        tell_count(complaints);
+    else
+        fprintf(stderr, "%s\n", sf_status_text(status));
+}

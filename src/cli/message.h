@@ -1,0 +1,31 @@
+/* Everything that is said on standard error, and the exit statuses that go with it. */
+#ifndef SPOTFIELD_CLI_MESSAGE_H
+#define SPOTFIELD_CLI_MESSAGE_H
+
+#include "cli/command.h"
+#include "spotfield/complaint.h"
+#include "spotfield/status.h"
+
+/* A fault of the command line, and where help is. */
+void tell_usage(const command *of, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* Complaints, errors first, at most 50 of them, then the count of the rest. File names are put
+ * behind `folder` so that an editor finds them; NULL: they are paths already. With errors_only
+ * warnings are passed over. Colour marks the place on a terminal, unless NO_COLOR is set. */
+void tell_complaints(const sf_complaints *complaints, const char *folder, bool errors_only);
+
+/* Complaints as above and, where the run failed, a last line that says so: how many faults there
+ * are, or what went wrong where none was told. */
+void tell_outcome(const command *of, sf_status status, const sf_complaints *complaints,
+                  const char *folder, bool errors_only);
+
+/* Words from a file or the command line, safe for a terminal: control characters become spaces. */
+void put_words(FILE *to, const char *words);
+
+/* The one line of caution that ends what tells a person to work on a board. */
+void put_caution(FILE *to);
+
+/* Status of the library as an exit status of <sysexits.h>. */
+int exit_status(sf_status status);
+
+#endif

@@ -1,0 +1,48 @@
+/* spotfield new DIR: a starter job, and what to do with it. */
+#include "cli/message.h"
+#include "spotfield/job.h"
+
+static void print_next(const char *folder)
+{
+    fputs("A starter job stands in ", stdout);
+    put_words(stdout, folder);
+    fputs(": an invented board whose files explain their own columns.\n\n"
+          "Next:\n"
+          "  1. Put your board, its parts, heat sources and no-touch areas in place of the "
+          "invented ones.\n"
+          "  2. Write what you read on the running board into readings.csv.\n"
+          "  3. spotfield check ",
+          stdout);
+    put_words(stdout, folder);
+    fputs("   tells what was understood\n  4. spotfield map ", stdout);
+    put_words(stdout, folder);
+    fputs("     draws the heat map and decides part by part\n\n", stdout);
+    put_caution(stdout);
+}
+
+static int run(const given *typed)
+{
+    const char *folder = typed->operands[0];
+    sf_complaints complaints = {0};
+    sf_status status = sf_job_start(folder, &complaints);
+    tell_outcome(&new_command, status, &complaints, folder, false);
+    sf_complaints_clear(&complaints);
+    if (status == SF_OK)
+        print_next(folder);
+    return exit_status(status);
+}
+
+static const option_row options[] = {{0}};
+
+const command new_command = {
+    .name = "new",
+    .operands = "DIR",
+    .operand_count = 1,
+    .summary = "lay down a starter job: commented CSV files that run as they are",
+    .about = "Lays down a starter job in DIR, which is made when it is not there. Its CSV files "
+             "hold an\ninvented board and explain their own columns. No file that is there already "
+             "is touched.",
+    .example = "spotfield new desk-supply",
+    .options = options,
+    .run = run,
+};

@@ -1,0 +1,36 @@
+/* Closing standard output, so that a result that did not arrive is not called done. */
+#include "cli/output.h"
+
+#include <errno.h>
+#include <poll.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <string.h>
+#include <sysexits.h>
+#include <unistd.h>
+
+/* Whether nobody reads any longer, as after `| head`. An earlier write may have met it, so that its
+ * error is gone by now. */
+static bool reader_gone(void)
+{
+    struct pollfd out = {.fd = STDOUT_FILENO, .events = POLLOUT};
+    return poll(&out, 1, 0) > 0 && (out.revents & POLLERR);
+}
+
+int output_close(int status)
+{
+    bool gone = reader_gone();
+    errno = 0;
+    bool failed = ferror(stdout) != 0;
+    /* all of them: on a full device the flush fails, and the close after it does not */
+    failed |= fflush(stdout) != 0;
+    int error = errno;
+    failed |= fclose(stdout) != 0;
+    error = error ? error : errno;
+    if (!failed)
+        return status;
+    if (error != EPIPE && !gone)
+        fprintf(stderr, "spotfield: standard output: %s\n",
+                error ? strerror(error) : "cannot be written");
+    return status == EX_OK ? EX_CANTCREAT : status;
+}

@@ -1,0 +1,268 @@
+/* What was understood of a job, in words: a heading and its line for each kind of input. */
+#include "cli/understood.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "cli/message.h"
+
+static void put_heading(FILE *to, const char *heading)
+{
+    fprintf(to, "%-14s", heading);
+}
+
+static void put_count(FILE *to, size_t count, const char *one, const char *many)
+{
+    fprintf(to, "%zu %s", count, count == 1 ? one : many);
+}
+
+/* Nothing where the number is not known. */
+static void put_known(FILE *to, const char *before, double value, const char *after)
+{
+    if (!isnan(value))
+        fprintf(to, "%s%.6g%s", before, value, after);
+}
+
+/* --- the board --- */
+
+static void put_board(const sf_board *board, FILE *to)
+{
+    put_heading(to, "Board");
+    put_words(to, board->name[0] ? board->name : "without a name");
+    fprintf(to, ", %.6g x %.6g mm\n", board->width_mm, board->height_mm);
+    put_heading(to, "Laminate");
+    fprintf(to, "%s, %.6g mm, ", sf_laminate_text(board->laminate), board->thickness_mm);
+    put_count(to, (size_t)board->copper_layers, "copper layer", "copper layers");
+    fprintf(to, " of %.6g um that cover %.6g %%\n", board->copper_thickness_um,
+            100 * board->copper_cover);
+    put_heading(to, "Air");
+    fprintf(to, "%s, %.6g C while read, %.6g C in service\n", sf_air_text(board->air),
+            board->ambient_c, board->service_ambient_c);
+}
+
+static void put_use(const sf_board *board, FILE *to)
+{
+    put_heading(to, "Use");
+    put_known(to, "run ", board->run_hours, " h");
+    put_known(to, " +/- ", board->run_hours_sd, " h");
+    fputs(isnan(board->run_hours) ? "run hours not known" : "", to);
+    if (board->made_year > 0)
+        fprintf(to, ", made in %d", board->made_year);
+    if (board->surveyed[0])
+        fprintf(to, ", surveyed %s", board->surveyed);
+    put_known(to, ", ", board->hours_per_year, " h a year");
+    put_known(to, ", to run on for ", board->service_goal_h, " h");
+    putc('\n', to);
+}
+
+static void put_rings(const sf_job *job, FILE *to)
+{
+    put_heading(to, "Outline");
+    fprintf(to, "edge of %zu corners, ", job->rings[0].count);
+    put_count(to, job->ring_count - 1, "cut-out or slot", "cut-outs or slots");
+    putc('\n', to);
+    put_heading(to, "No touch");
+    put_count(to, job->keepout_count, "area", "areas");
+    for (size_t i = 0; i < job->keepout_count; i++) {
+        fputs(i == 0 ? ": " : ", ", to);
+        put_words(to, job->keepouts[i].reason[0] ? job->keepouts[i].reason : "no reason given");
+    }
+    putc('\n', to);
+}
+
+static void put_sources(const sf_job *job, FILE *to)
+{
+    size_t powered = 0;
+    for (size_t i = 0; i < job->source_count; i++)
+        powered += !isnan(job->sources[i].power_w);
+    put_heading(to, "Sources");
+    fprintf(to, "%zu listed, %zu with their power, %zu without\n", job->source_count, powered,
+            job->source_count - powered);
+}
+
+/* --- readings --- */
+
+static size_t count_readings(const sf_observation *observations, size_t count, sf_method method,
+                             sf_spot spot)
+{
+    size_t found = 0;
+    for (size_t i = 0; i < count; i++)
+        found += observations[i].method == method && observations[i].spot == spot;
+    return found;
+}
+
+static void put_kinds(const sf_observation *observations, size_t count, FILE *to)
+{
+    for (int method = 0; method < SF_METHOD_COUNT; method++)
+        for (int spot = 0; spot < SF_SPOT_COUNT; spot++) {
+            size_t found = count_readings(observations, count, (sf_method)method, (sf_spot)spot);
+            if (found == 0)
+                continue;
+            put_heading(to, "");
+            fprintf(to, "%zu by %s on %s\n", found, sf_method_text((sf_method)method),
+                    sf_spot_text((sf_spot)spot));
+        }
+}
+
+static int compare_texts(const void *left, const void *right)
+{
+    return strcmp(*(const char *const *)left, *(const char *const *)right);
+}
+
+/* Ids that several rows share. */
+static size_t count_series(const sf_job *job)
+{
+    const char **ids = calloc(job->reading_count + 1, sizeof *ids);
+    size_t series = 0;
+    for (size_t i = 0; ids && i < job->reading_count; i++)
+        ids[i] = job->readings[i].id;
+    if (ids)
+        qsort(ids, job->reading_count, sizeof *ids, compare_texts);
+    for (size_t i = 1; ids && i < job->reading_count; i++)
+        series += strcmp(ids[i], ids[i - 1]) == 0 && (i == 1 || strcmp(ids[i], ids[i - 2]) != 0);
+    free(ids);
+    return series;
+}
+
+static void put_rises(const sf_observation *observations, size_t count, FILE *to)
+{
+    const sf_observation *coldest = NULL, *hottest = NULL;
+    for (size_t i = 0; i < count; i++) {
+        if (!coldest || observations[i].rise_k < coldest->rise_k)
+            coldest = &observations[i];
+        if (!hottest || observations[i].rise_k > hottest->rise_k)
+            hottest = &observations[i];
+    }
+    if (!hottest)
+        return;
+    put_heading(to, "Rise");
+    fprintf(to, "%.1f K at ", coldest->rise_k);
+    put_words(to, coldest->id);
+    fprintf(to, " to %.1f K at ", hottest->rise_k);
+    put_words(to, hottest->id);
+    fputs(", over the air read in\n", to);
+}
+
+static void put_readings(const sf_job *job, const sf_observation *observations, size_t count,
+                         FILE *to)
+{
+    size_t fitted = 0;
+    for (size_t i = 0; i < count; i++)
+        fitted += observations[i].in_fit;
+    put_heading(to, "Readings");
+    fprintf(to, "%zu of %zu rows, ", count, job->reading_count);
+    put_count(to, count_series(job), "warm-up series", "warm-up series");
+    fprintf(to, ", %zu for the fit of the board\n", fitted);
+    put_kinds(observations, count, to);
+    put_rises(observations, count, to);
+}
+
+/* --- parts --- */
+
+static int compare_numbers(const void *left, const void *right)
+{
+    double a = *(const double *)left, b = *(const double *)right;
+    return (a > b) - (a < b);
+}
+
+static void put_grades(const sf_job *job, FILE *to)
+{
+    double *grades_c = calloc(job->part_count + 1, sizeof *grades_c);
+    if (!grades_c)
+        return;
+    for (size_t i = 0; i < job->part_count; i++)
+        grades_c[i] = job->parts[i].rated_c;
+    qsort(grades_c, job->part_count, sizeof *grades_c, compare_numbers);
+    for (size_t i = 0, same; i < job->part_count; i += same) {
+        for (same = 1; i + same < job->part_count && grades_c[i + same] == grades_c[i];)
+            same++;
+        fprintf(to, ", %zu of %.6g C", same, grades_c[i]);
+    }
+    free(grades_c);
+}
+
+static void put_parts(const sf_job *job, FILE *to)
+{
+    size_t critical = 0, unmarked = 0, measured = 0;
+    for (size_t i = 0; i < job->part_count; i++) {
+        critical += job->parts[i].critical;
+        unmarked += isnan(job->parts[i].endurance_h);
+        measured += !isnan(job->parts[i].measured_uf) || !isnan(job->parts[i].measured_esr_ohm);
+    }
+    put_heading(to, "Parts");
+    put_count(to, job->part_count, "capacitor", "capacitors");
+    put_grades(job, to);
+    putc('\n', to);
+    put_heading(to, "");
+    fprintf(to, "%zu critical, %zu with no endurance marked, %zu measured\n", critical, unmarked,
+            measured);
+}
+
+static void put_past(const sf_job *job, FILE *to)
+{
+    double hours = 0;
+    for (size_t i = 0; i < job->period_count; i++)
+        hours += job->periods[i].hours;
+    put_heading(to, "History");
+    if (job->period_count == 0)
+        fputs("none: all hours in the air of service, as loaded while read\n", to);
+    else
+        fprintf(to, "%zu periods, %.6g h together\n", job->period_count, hours);
+    put_heading(to, "Controls");
+    put_count(to, job->control_count, "new part", "new parts");
+    fputs(" read on the same meter\n", to);
+}
+
+/* --- what the files do not say --- */
+
+static double policy_value(const sf_policy *policy, const sf_policy_key *key)
+{
+    double value;
+    memcpy(&value, (const char *)policy + key->offset, sizeof value);
+    return value;
+}
+
+static void put_policy(const sf_policy *policy, FILE *to)
+{
+    sf_policy usual = sf_policy_default();
+    const char *heading = "Policy";
+    for (const sf_policy_key *key = sf_policy_keys(); key->key; key++) {
+        double value = policy_value(policy, key);
+        if (value == policy_value(&usual, key))
+            continue;
+        put_heading(to, heading);
+        fprintf(to, "%s %.6g %s instead of %.6g\n", key->key, value, key->unit,
+                policy_value(&usual, key));
+        heading = "";
+    }
+    if (heading[0]) {
+        put_heading(to, heading);
+        fputs("every value at its default\n", to);
+    }
+}
+
+static void put_assumptions(const sf_job *job, FILE *to)
+{
+    put_heading(to, "Assumed");
+    fputs(job->assumption_count == 0 ? "nothing: every value comes from the files\n" : "", to);
+    for (size_t i = 0; i < job->assumption_count; i++) {
+        if (i > 0)
+            put_heading(to, "");
+        put_words(to, job->assumptions[i]);
+        putc('\n', to);
+    }
+}
+
+void understood_print(const sf_job *job, const sf_observation *observations, size_t count, FILE *to)
+{
+    put_board(&job->board, to);
+    put_use(&job->board, to);
+    put_rings(job, to);
+    put_sources(job, to);
+    put_readings(job, observations, count, to);
+    put_parts(job, to);
+    put_past(job, to);
+    put_policy(&job->policy, to);
+    put_assumptions(job, to);
+}

@@ -1,0 +1,322 @@
+/* The whole line from a job to its outcome: readings, field, verdicts, zones, kit, pictures. */
+#include <math.h>
+#include <pthread.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "core/text.h"
+#include "report/number.h"
+#include "spotfield/report.h"
+
+/* One job on its way along the line. */
+typedef struct run {
+    const sf_job *job;
+    sf_map_options options;
+    sf_outcome *outcome; /* filled step by step */
+    sf_complaints *complaints;
+} run;
+
+/* --- readings, field, parts --- */
+
+static sf_status correct_readings(run *line)
+{
+    return sf_readings_correct(line->job, &line->outcome->observations,
+                               &line->outcome->observation_count, line->complaints);
+}
+
+static sf_field_input field_input(const run *line)
+{
+    const sf_job *job = line->job;
+    return (sf_field_input){.board = &job->board,
+                            .rings = job->rings,
+                            .ring_count = job->ring_count,
+                            .sources = job->sources,
+                            .source_count = job->source_count,
+                            .observations = line->outcome->observations,
+                            .observation_count = line->outcome->observation_count};
+}
+
+static sf_status fit_field(run *line)
+{
+    sf_field_input input = field_input(line);
+    return sf_field_fit(&input, &line->options.field, &line->outcome->field, line->complaints);
+}
+
+/* The first model that is not the one in use. */
+static const char *other_model(const char *used)
+{
+    const sf_field_model_name *const *model = sf_field_models();
+    while (*model && strcmp((*model)->name, used) == 0)
+        model++;
+    return *model ? (*model)->name : "";
+}
+
+/* A second opinion only: where it cannot be had, the job goes on without. */
+static sf_status fit_yardstick(run *line)
+{
+    sf_field_input input = field_input(line);
+    sf_field_options options = line->options.field;
+    sf_complaints dropped = {0};
+    sf_field *field = NULL;
+    options.model = line->outcome->yardstick;
+    if (sf_field_fit(&input, &options, &field, &dropped) == SF_OK)
+        line->outcome->yardstick_rmse_k = sf_field_summarize(field).left_out_rmse_k;
+    sf_field_free(field);
+    sf_complaints_clear(&dropped);
+    return SF_OK;
+}
+
+static sf_status decide_parts(run *line)
+{
+    const sf_job *job = line->job;
+    sf_estimate *rises_k = array_new(job->part_count, sizeof *rises_k);
+    sf_status status = rises_k ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t i = 0; status == SF_OK && i < job->part_count; i++)
+        status =
+            sf_field_at(line->outcome->field, job->parts[i].x_mm, job->parts[i].y_mm, &rises_k[i]);
+    if (status == SF_OK)
+        status = sf_parts_decide(job, rises_k, &line->outcome->results);
+    free(rises_k);
+    return status;
+}
+
+/* The air about the board in service, its covers on. */
+static double service_air_c(const sf_job *job)
+{
+    return job->board.service_ambient_c + job->policy.cover_rise_k;
+}
+
+static sf_status divide_board(run *line)
+{
+    sf_outcome *outcome = line->outcome;
+    sf_grid grid = sf_field_grid(outcome->field);
+    size_t cells = grid.columns * grid.rows;
+    outcome->temps_c = array_new(cells, sizeof *outcome->temps_c);
+    if (!outcome->temps_c)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < cells; i++)
+        outcome->temps_c[i] = sf_field_rise_k(outcome->field)[i] + service_air_c(line->job);
+    return sf_zones_find(line->job, outcome->results, &grid, outcome->temps_c, &outcome->zones);
+}
+
+static sf_status make_kit(run *line)
+{
+    return sf_kit_make(line->job, line->outcome->results, &line->outcome->kit);
+}
+
+/* --- pictures --- */
+
+enum { TITLE_LINES = 3 };
+
+/* The words of a picture; each text may have failed. */
+typedef struct lettering {
+    text titles[TITLE_LINES];
+    const char *lines[TITLE_LINES];
+    double *readings_c; /* what each reading comes to in service */
+} lettering;
+
+static void add_air(text *into, const sf_job *job)
+{
+    const sf_board *board = &job->board;
+    text_addf(into, "%s%s", board->surveyed[0] ? "Surveyed " : "", board->surveyed);
+    text_add(into, board->surveyed[0] ? ", air " : "Air ");
+    number_add(into, board->ambient_c, 1);
+    text_add(into, " \u00B0C while read, ");
+    number_add(into, service_air_c(job), 1);
+    text_add(into, " \u00B0C in service");
+}
+
+static void add_model(text *into, const sf_field *field)
+{
+    sf_field_summary summary = sf_field_summarize(field);
+    text_addf(into, "Model %s", summary.model);
+    if (isfinite(summary.length_mm.value)) {
+        text_add(into, ", spreading length ");
+        number_add(into, summary.length_mm.value, 1);
+        text_add(into, " mm");
+    }
+    if (isfinite(summary.left_out_rmse_k)) {
+        text_add(into, ", left-out error ");
+        number_add(into, summary.left_out_rmse_k, 2);
+        text_add(into, " K");
+    }
+}
+
+static bool set_letters(const run *line, lettering *letters)
+{
+    const sf_outcome *outcome = line->outcome;
+    const char *name = line->job->board.name;
+    text_add(&letters->titles[0], name[0] ? name : "Board without a name");
+    add_air(&letters->titles[1], line->job);
+    add_model(&letters->titles[2], outcome->field);
+    letters->readings_c = array_new(outcome->observation_count, sizeof *letters->readings_c);
+    bool whole = letters->readings_c != NULL;
+    for (size_t i = 0; whole && i < outcome->observation_count; i++)
+        letters->readings_c[i] = outcome->observations[i].rise_k + service_air_c(line->job);
+    for (size_t i = 0; i < TITLE_LINES; i++) {
+        letters->lines[i] = letters->titles[i].bytes;
+        whole = whole && !letters->titles[i].failed;
+    }
+    return whole;
+}
+
+static void clear_letters(lettering *letters)
+{
+    for (size_t i = 0; i < TITLE_LINES; i++)
+        text_clear(&letters->titles[i]);
+    free(letters->readings_c);
+}
+
+/* A picture that a thread of its own may draw. */
+typedef struct picture {
+    sf_scene scene;
+    const sf_picture_options *options;
+    unsigned char *png;
+    size_t size;
+    sf_picture_frame frame;
+    sf_status status;
+} picture;
+
+static picture heat_picture(const run *line, const lettering *letters)
+{
+    const sf_outcome *outcome = line->outcome;
+    picture made = {.options = &line->options.picture};
+    made.scene = (sf_scene){.job = line->job,
+                            .grid = sf_field_grid(outcome->field),
+                            .values = outcome->temps_c,
+                            .quantity = "Temperature in service",
+                            .unit = "C",
+                            .observations = outcome->observations,
+                            .observation_count = outcome->observation_count,
+                            .observation_labels = letters->readings_c,
+                            .results = outcome->results,
+                            .zones = outcome->zones,
+                            .title_lines = letters->lines,
+                            .title_line_count = TITLE_LINES};
+    made.scene.sources = sf_field_sources(outcome->field, &made.scene.source_count);
+    return made;
+}
+
+/* The same view; zones and readings would say nothing in kelvins of doubt. */
+static picture doubt_picture(const picture *heat, const sf_field *field)
+{
+    picture made = *heat;
+    made.scene.values = sf_field_rise_sd_k(field);
+    made.scene.quantity = "Standard deviation";
+    made.scene.unit = "K";
+    made.scene.observation_labels = NULL;
+    made.scene.zones = NULL;
+    return made;
+}
+
+static void *draw_picture(void *argument)
+{
+    picture *drawn = argument;
+    drawn->status =
+        sf_scene_draw(&drawn->scene, drawn->options, &drawn->png, &drawn->size, &drawn->frame);
+    return NULL;
+}
+
+/* One of them in a second thread, where the system gives one. */
+static void draw_both(picture *heat, picture *doubt)
+{
+    pthread_t second;
+    bool shared = pthread_create(&second, NULL, draw_picture, doubt) == 0;
+    draw_picture(heat);
+    if (shared)
+        pthread_join(second, NULL);
+    else
+        draw_picture(doubt);
+}
+
+static sf_status draw_pictures(run *line)
+{
+    sf_outcome *outcome = line->outcome;
+    lettering letters = {0};
+    sf_status status = SF_ERROR_MEMORY;
+    if (set_letters(line, &letters)) {
+        picture heat = heat_picture(line, &letters);
+        picture doubt = doubt_picture(&heat, outcome->field);
+        draw_both(&heat, &doubt);
+        outcome->heat_png = heat.png;
+        outcome->heat_png_size = heat.size;
+        outcome->doubt_png = doubt.png;
+        outcome->doubt_png_size = doubt.size;
+        outcome->frame = heat.frame;
+        status = heat.status != SF_OK ? heat.status : doubt.status;
+    }
+    clear_letters(&letters);
+    return status;
+}
+
+/* --- the line --- */
+
+typedef struct step {
+    const char *doing;
+    sf_status (*take)(run *line);
+} step;
+
+static const step steps[] = {
+    {"correcting the readings", correct_readings},   {"fitting the field", fit_field},
+    {"fitting the yardstick", fit_yardstick},        {"deciding part by part", decide_parts},
+    {"dividing the board into zones", divide_board}, {"grouping the kit", make_kit},
+    {"drawing the pictures", draw_pictures},
+};
+
+sf_map_options sf_map_options_default(void)
+{
+    return (sf_map_options){.field = sf_field_options_default(),
+                            .picture = sf_picture_options_default()};
+}
+
+/* An error is told in any case, also by a step that has no list to tell it to. */
+static sf_status take_step(run *line, const step *taken)
+{
+    size_t errors_before = line->complaints->error_count;
+    if (line->options.on_step)
+        line->options.on_step(taken->doing, line->options.on_step_context);
+    sf_status status = taken->take(line);
+    if (status != SF_OK && line->complaints->error_count == errors_before)
+        sf_complain(line->complaints, SF_ERROR, "", 0, taken->doing, sf_status_text(status), "");
+    return status;
+}
+
+sf_status sf_map_job(const sf_job *job, const sf_map_options *options, sf_outcome **outcome,
+                     sf_complaints *complaints)
+{
+    run line = {.job = job, .options = *options, .complaints = complaints};
+    line.options.field.position_sd_mm = job->policy.position_sd_mm;
+    *outcome = NULL;
+    line.outcome = array_new(1, sizeof *line.outcome);
+    if (!line.outcome) {
+        sf_complain(complaints, SF_ERROR, "", 0, "", sf_status_text(SF_ERROR_MEMORY), "");
+        return SF_ERROR_MEMORY;
+    }
+    line.outcome->job = job;
+    line.outcome->yardstick = other_model(options->field.model);
+    line.outcome->yardstick_rmse_k = NAN;
+    sf_status status = SF_OK;
+    for (size_t i = 0; status == SF_OK && i < sizeof steps / sizeof *steps; i++)
+        status = take_step(&line, &steps[i]);
+    if (status == SF_OK)
+        *outcome = line.outcome;
+    else
+        sf_outcome_free(line.outcome);
+    return status;
+}
+
+void sf_outcome_free(sf_outcome *outcome)
+{
+    if (!outcome)
+        return;
+    sf_observations_free(outcome->observations, outcome->observation_count);
+    sf_field_free(outcome->field);
+    free(outcome->temps_c);
+    sf_part_results_free(outcome->results, outcome->job->part_count);
+    sf_zones_free(outcome->zones);
+    sf_kit_free(outcome->kit);
+    free(outcome->heat_png);
+    free(outcome->doubt_png);
+    free(outcome);
+}

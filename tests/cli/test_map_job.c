@@ -1,0 +1,347 @@
+/* The line from a job to its outcome, as the commands call it. */
+#include "support/check.h"
+
+#include <math.h>
+#include <pthread.h>
+#include <stdatomic.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <gsl/gsl_errno.h>
+
+#include "job_folder.h"
+#include "spotfield/spotfield.h"
+
+/* --- allocations that fail on demand --- */
+
+static atomic_long allocations;  /* since the count was set back */
+static atomic_long failing = -1; /* the one that fails; below 0: none */
+
+static bool fails_now(void)
+{
+    return atomic_fetch_add(&allocations, 1) == atomic_load(&failing);
+}
+
+void *__real_malloc(size_t size);
+void *__real_calloc(size_t count, size_t size);
+void *__real_realloc(void *block, size_t size);
+void *__wrap_malloc(size_t size);
+void *__wrap_calloc(size_t count, size_t size);
+void *__wrap_realloc(void *block, size_t size);
+
+void *__wrap_malloc(size_t size)
+{
+    return fails_now() ? NULL : __real_malloc(size);
+}
+
+void *__wrap_calloc(size_t count, size_t size)
+{
+    return fails_now() ? NULL : __real_calloc(count, size);
+}
+
+void *__wrap_realloc(void *block, size_t size)
+{
+    return fails_now() ? NULL : __real_realloc(block, size);
+}
+
+/* --- a job to map --- */
+
+static sf_job *read_job(const char *folder)
+{
+    sf_job *job = NULL;
+    sf_complaints complaints = {0};
+    if (sf_job_read(folder, &job, &complaints) != SF_OK)
+        fail_msg("%s", complaints.count > 0 ? complaints.items[0].what : "no job");
+    sf_complaints_clear(&complaints);
+    return job;
+}
+
+/* The job of job_folder.c, which need not stay on the disk. */
+static sf_job *usual_job(void)
+{
+    char folder[PATH_BYTES];
+    lay_job(folder);
+    sf_job *job = read_job(folder);
+    remove_folder(folder);
+    return job;
+}
+
+/* Small and coarse, where a test asks for many of them. */
+static sf_map_options quick_options(void)
+{
+    sf_map_options options = sf_map_options_default();
+    options.picture.width_px = 400;
+    options.field.cell_mm = 7.5;
+    return options;
+}
+
+static sf_outcome *map(const sf_job *job, const sf_map_options *options)
+{
+    sf_outcome *outcome = NULL;
+    sf_complaints complaints = {0};
+    if (sf_map_job(job, options, &outcome, &complaints) != SF_OK)
+        fail_msg("%s", complaints.count > 0 ? complaints.items[0].what : "no outcome");
+    sf_complaints_clear(&complaints);
+    return outcome;
+}
+
+/* --- tests --- */
+
+static void the_board_in_service_is_its_rise_over_the_air_under_its_covers(void **state)
+{
+    (void)state;
+    sf_job *job = usual_job();
+    sf_map_options options = quick_options();
+    job->policy.cover_rise_k = 4.7;
+    sf_outcome *outcome = map(job, &options);
+    sf_grid grid = sf_field_grid(outcome->field);
+    size_t inside = 0;
+    for (size_t i = 0; i < grid.columns * grid.rows; i++) {
+        if (!grid.inside[i])
+            continue;
+        /* 31.5 C of job_folder.c */
+        assert_close(outcome->temps_c[i], sf_field_rise_k(outcome->field)[i] + 31.5 + 4.7, 1e-12,
+                     0);
+        inside++;
+    }
+    assert_true(inside > 80);
+    sf_outcome_free(outcome);
+    sf_job_free(job);
+}
+
+static void each_part_is_decided_on_the_field_where_it_stands(void **state)
+{
+    (void)state;
+    sf_job *job = usual_job();
+    sf_map_options options = quick_options();
+    sf_outcome *outcome = map(job, &options);
+    for (size_t i = 0; i < job->part_count; i++) {
+        sf_estimate rise_k;
+        assert_int_equal(
+            sf_field_at(outcome->field, job->parts[i].x_mm, job->parts[i].y_mm, &rise_k), SF_OK);
+        assert_close(outcome->results[i].temp_c, rise_k.value + 31.5, 1e-12, 0);
+        assert_close(outcome->results[i].temp_sd_k, rise_k.sd, 1e-12, 0);
+    }
+    assert_int_equal(outcome->kit->replaced + outcome->kit->checked + outcome->kit->left,
+                     job->part_count);
+    assert_int_equal(outcome->zones->part_count, job->part_count);
+    sf_outcome_free(outcome);
+    sf_job_free(job);
+}
+
+static void both_pictures_are_png(void **state)
+{
+    (void)state;
+    /* W3C PNG specification, 5.2 */
+    static const unsigned char signature[] = {137, 80, 78, 71, 13, 10, 26, 10};
+    sf_job *job = usual_job();
+    sf_map_options options = quick_options();
+    sf_outcome *outcome = map(job, &options);
+    assert_true(outcome->heat_png_size > 1000 && outcome->doubt_png_size > 1000);
+    assert_memory_equal(outcome->heat_png, signature, sizeof signature);
+    assert_memory_equal(outcome->doubt_png, signature, sizeof signature);
+    assert_int_equal(outcome->frame.width_px, 400);
+    sf_outcome_free(outcome);
+    sf_job_free(job);
+}
+
+static void the_yardstick_is_the_other_model(void **state)
+{
+    (void)state;
+    sf_job *job = usual_job();
+    sf_map_options options = quick_options();
+    sf_outcome *usual = map(job, &options);
+    options.field.model = "thin-plate";
+    sf_outcome *other = map(job, &options);
+    assert_string_equal(usual->yardstick, "thin-plate");
+    assert_string_equal(other->yardstick, "heat-balance");
+    assert_close(usual->yardstick_rmse_k, sf_field_summarize(other->field).left_out_rmse_k, 1e-12,
+                 0);
+    sf_outcome_free(usual);
+    sf_outcome_free(other);
+    sf_job_free(job);
+}
+
+static void a_yardstick_that_fails_is_not_known_and_not_complained_of(void **state)
+{
+    (void)state;
+    char folder[PATH_BYTES];
+    lay_job(folder);
+    write_file(folder, "readings.csv",
+               "id,x_mm,y_mm,value,unit,method,spot\nk1,31,37.5,58.9,C,thermocouple-K,board\n");
+    sf_job *job = read_job(folder);
+    remove_folder(folder);
+    sf_map_options options = quick_options();
+    sf_outcome *outcome = NULL;
+    sf_complaints complaints = {0};
+    assert_int_equal(sf_map_job(job, &options, &outcome, &complaints), SF_OK);
+    assert_true(isnan(outcome->yardstick_rmse_k));
+    assert_int_equal(complaints.error_count, 0);
+    sf_complaints_clear(&complaints);
+    sf_outcome_free(outcome);
+    sf_job_free(job);
+}
+
+static void the_doubt_about_places_comes_from_the_policy(void **state)
+{
+    (void)state;
+    sf_job *job = usual_job();
+    sf_map_options options = quick_options();
+    options.field.position_sd_mm = 77; /* not this */
+    job->policy.position_sd_mm = 0;
+    sf_outcome *sure = map(job, &options);
+    job->policy.position_sd_mm = 6.5;
+    sf_outcome *unsure = map(job, &options);
+    options.field.position_sd_mm = 0;
+    sf_outcome *again = map(job, &options);
+    /* C12, 13 mm from a reading in the flank of U7 */
+    assert_true(unsure->results[1].temp_sd_k > 1.02 * sure->results[1].temp_sd_k);
+    assert_close(again->results[1].temp_sd_k, unsure->results[1].temp_sd_k, 0, 0);
+    sf_outcome_free(sure);
+    sf_outcome_free(unsure);
+    sf_outcome_free(again);
+    sf_job_free(job);
+}
+
+static void expect_failure(const sf_job *job, const sf_map_options *options, sf_status status,
+                           const char *column)
+{
+    sf_outcome *outcome = (sf_outcome *)&outcome;
+    sf_complaints complaints = {0};
+    assert_int_equal(sf_map_job(job, options, &outcome, &complaints), status);
+    assert_null(outcome);
+    assert_true(complaints.error_count > 0);
+    assert_string_equal(complaints.items[0].column, column);
+    sf_complaints_clear(&complaints);
+}
+
+static void a_step_that_fails_says_so_and_gives_no_outcome(void **state)
+{
+    (void)state;
+    sf_job *job = usual_job();
+    sf_map_options options = quick_options();
+    options.picture.width_px = 10;
+    expect_failure(job, &options, SF_ERROR_ARGUMENT, "drawing the pictures");
+    options = quick_options();
+    options.field.model = "guesswork";
+    expect_failure(job, &options, SF_ERROR_ARGUMENT, "fitting the field");
+    options = quick_options();
+    job->readings[2].value = 99999;
+    expect_failure(job, &options, SF_ERROR_DATA, "value");
+    sf_job_free(job);
+}
+
+static void note_step(const char *doing, void *context)
+{
+    char *noted = context;
+    strcat(strcat(noted, doing), ";");
+}
+
+static void each_step_is_told_as_it_begins(void **state)
+{
+    (void)state;
+    char noted[1024] = "";
+    sf_job *job = usual_job();
+    sf_map_options options = quick_options();
+    options.on_step = note_step;
+    options.on_step_context = noted;
+    sf_outcome_free(map(job, &options));
+    assert_string_equal(noted, "correcting the readings;fitting the field;fitting the yardstick;"
+                               "deciding part by part;dividing the board into zones;"
+                               "grouping the kit;drawing the pictures;");
+    sf_job_free(job);
+}
+
+typedef struct mapping {
+    const sf_job *job;
+    sf_map_options options;
+    sf_outcome *outcome;
+} mapping;
+
+static void *map_in_thread(void *argument)
+{
+    mapping *made = argument;
+    sf_complaints complaints = {0};
+    if (sf_map_job(made->job, &made->options, &made->outcome, &complaints) != SF_OK)
+        made->outcome = NULL;
+    sf_complaints_clear(&complaints);
+    return NULL;
+}
+
+static void two_jobs_at_once_give_what_they_give_one_after_the_other(void **state)
+{
+    (void)state;
+    sf_job *jobs[] = {usual_job(), usual_job()};
+    sf_map_options options = quick_options();
+    jobs[1]->board.service_ambient_c += 9.3;
+    pthread_t threads[2];
+    mapping at_once[2];
+    for (size_t i = 0; i < 2; i++) {
+        at_once[i] = (mapping){jobs[i], options, NULL};
+        assert_int_equal(pthread_create(&threads[i], NULL, map_in_thread, &at_once[i]), 0);
+    }
+    for (size_t i = 0; i < 2; i++) {
+        assert_int_equal(pthread_join(threads[i], NULL), 0);
+        sf_outcome *alone = map(jobs[i], &options);
+        assert_non_null(at_once[i].outcome);
+        assert_int_equal(at_once[i].outcome->heat_png_size, alone->heat_png_size);
+        assert_memory_equal(at_once[i].outcome->heat_png, alone->heat_png, alone->heat_png_size);
+        sf_outcome_free(alone);
+        sf_outcome_free(at_once[i].outcome);
+        sf_job_free(jobs[i]);
+    }
+}
+
+/* Ends as it should where an allocation fails: with an error that is told and no outcome, or, where
+ * the yardstick alone was hit, without its number. */
+static void expect_clean_end(const sf_job *job, const sf_map_options *options, long which)
+{
+    sf_outcome *outcome = NULL;
+    sf_complaints complaints = {0};
+    atomic_store(&allocations, 0);
+    atomic_store(&failing, which);
+    sf_status status = sf_map_job(job, options, &outcome, &complaints);
+    atomic_store(&failing, -1);
+    if (status != SF_OK && status != SF_ERROR_MEMORY)
+        fail_msg("allocation %ld ends with: %s", which, sf_status_text(status));
+    if ((status == SF_OK) != (outcome != NULL))
+        fail_msg("allocation %ld: status and outcome disagree", which);
+    if (status == SF_ERROR_MEMORY && complaints.error_count == 0)
+        fail_msg("allocation %ld is not told", which);
+    sf_complaints_clear(&complaints);
+    sf_outcome_free(outcome);
+}
+
+static void whichever_allocation_fails_the_line_ends_cleanly(void **state)
+{
+    (void)state;
+    enum { TRIED = 150 };
+    sf_job *job = usual_job();
+    sf_map_options options = quick_options();
+    atomic_store(&allocations, 0);
+    sf_outcome_free(map(job, &options));
+    long total = atomic_load(&allocations);
+    assert_true(total > TRIED);
+    /* an odd step meets every kind of place; all of them would take minutes */
+    for (long which = 0; which < total; which += total / TRIED | 1)
+        expect_clean_end(job, &options, which);
+    sf_job_free(job);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_board_in_service_is_its_rise_over_the_air_under_its_covers),
+        cmocka_unit_test(each_part_is_decided_on_the_field_where_it_stands),
+        cmocka_unit_test(both_pictures_are_png),
+        cmocka_unit_test(the_yardstick_is_the_other_model),
+        cmocka_unit_test(a_yardstick_that_fails_is_not_known_and_not_complained_of),
+        cmocka_unit_test(the_doubt_about_places_comes_from_the_policy),
+        cmocka_unit_test(a_step_that_fails_says_so_and_gives_no_outcome),
+        cmocka_unit_test(each_step_is_told_as_it_begins),
+        cmocka_unit_test(two_jobs_at_once_give_what_they_give_one_after_the_other),
+        cmocka_unit_test(whichever_allocation_fails_the_line_ends_cleanly),
+    };
+    gsl_set_error_handler_off();
+    return cmocka_run_group_tests_name("map job", tests, NULL, NULL);
+}

@@ -1,0 +1,82 @@
+/* The line that tells what takes so long. */
+#include "support/check.h"
+
+#include <time.h>
+
+#include "cli/progress.h"
+#include "program.h"
+
+static void wait_ms(long milliseconds)
+{
+    struct timespec pause = {milliseconds / 1000, milliseconds % 1000 * 1000000};
+    nanosleep(&pause, NULL);
+}
+
+static void work_for_long(void)
+{
+    progress line;
+    progress_begin(&line, "sweeping the bench");
+    progress_step("warming the iron", &line);
+    wait_ms(1400);
+    progress_step("reading the meter", &line);
+    wait_ms(200);
+    progress_end(&line);
+}
+
+static void work_shortly(void)
+{
+    progress line;
+    progress_begin(&line, "sweeping the bench");
+    progress_step("warming the iron", &line);
+    wait_ms(50);
+    progress_end(&line);
+}
+
+static void work_for_more_than_a_second_is_told_step_by_step(void **state)
+{
+    (void)state;
+    ended seen = run_function_in(&(surroundings){.terminal = true}, work_for_long);
+    assert_int_equal(seen.status, 0);
+    assert_has_not(seen.message, "sweeping the bench");
+    assert_has(seen.message, "\rwarming the iron");
+    assert_has(seen.message, "\rreading the meter");
+    ended_free(&seen);
+}
+
+static void the_line_is_gone_when_the_work_is_done(void **state)
+{
+    (void)state;
+    ended seen = run_function_in(&(surroundings){.terminal = true}, work_for_long);
+    /* spaces over what was written, then back to the first column */
+    assert_has(seen.message, "\rreading the meter\r                                        \r");
+    ended_free(&seen);
+}
+
+static void short_work_is_not_told(void **state)
+{
+    (void)state;
+    ended seen = run_function_in(&(surroundings){.terminal = true}, work_shortly);
+    assert_int_equal(seen.status, 0);
+    assert_string_equal(seen.message, "");
+    ended_free(&seen);
+}
+
+static void nothing_is_told_where_standard_error_is_no_terminal(void **state)
+{
+    (void)state;
+    ended seen = run_function_in(&(surroundings){0}, work_for_long);
+    assert_int_equal(seen.status, 0);
+    assert_string_equal(seen.message, "");
+    ended_free(&seen);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(work_for_more_than_a_second_is_told_step_by_step),
+        cmocka_unit_test(the_line_is_gone_when_the_work_is_done),
+        cmocka_unit_test(short_work_is_not_told),
+        cmocka_unit_test(nothing_is_told_where_standard_error_is_no_terminal),
+    };
+    return cmocka_run_group_tests_name("progress", tests, NULL, NULL);
+}
