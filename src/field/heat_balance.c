@@ -13,8 +13,8 @@
 
 #define SURVEY_COUNT 5       /* lengths of the first pass, evenly over the prior */
 #define SURVEY_REACH 1.6     /* in its standard deviations */
-#define FINAL_COUNT 5        /* lengths of the second pass, about the first one's mode */
-#define FINAL_SPACING 0.9    /* in standard deviations of the first pass's posterior */
+#define FINAL_COUNT 3        /* lengths of the second pass, about the first one's mode */
+#define FINAL_SPACING 1.2    /* in standard deviations of the first pass's posterior */
 #define LENGTH_SD_LEAST 0.08 /* of ln length: what the model itself cannot tell apart */
 #define LENGTH_SD_MOST 0.4
 #define FOUND_PROBABILITY 0.5 /* from which an unlisted source is named */

@@ -14,8 +14,8 @@
 #define READ_PRIOR 0.5     /* that an unlisted source stands under a reading */
 #define LATTICE_MM 6.0
 #define LATTICE_MOST 2500
-#define SWEEPS_MOST 12
-#define SETTLED 1e-3
+#define SWEEPS_MOST 10
+#define SETTLED 3e-3
 #define NEGLIGIBLE 1e-9
 #define LOG_2_PI 1.83787706640934548356
 
@@ -239,67 +239,80 @@ static void sum_contributions(const unlisted *sought, effect *one)
     }
 }
 
+/* What the candidates are worth under one Gaussian. */
 typedef struct search {
     double *weighted;    /* candidates rows of readings: inverse covariance times contribution */
     double *precision;   /* per candidate */
+    double *unexplained; /* per candidate: projection of the readings less all effects */
     double *log_weights; /* per candidate */
-    double *residual;    /* per reading */
 } search;
+
+/* Takes one effect's contribution out of what is unexplained (sign +1) or puts it in (-1). */
+static void explain(const unlisted *sought, const effect *one, double sign, search *work)
+{
+    size_t readings = sought->readings;
+    for (size_t c = 0; c < sought->from->count; c++)
+        work->unexplained[c] += sign * dot(work->weighted + c * readings, one->mean_at, readings);
+}
 
 /* One effect given the others; returns what it adds to the bound. */
 static double update_effect(unlisted *sought, effect *one, search *work, double strength_k_mm2)
 {
-    size_t readings = sought->readings;
     double fitted = 0;
-    for (size_t c = 0; c < sought->from->count; c++) {
-        double projection = dot(work->weighted + c * readings, work->residual, readings);
-        work->log_weights[c] = weigh_candidate(work->precision[c], projection, strength_k_mm2,
-                                               &one->mean[c], &one->variance[c]);
-    }
+    explain(sought, one, 1, work);
+    for (size_t c = 0; c < sought->from->count; c++)
+        work->log_weights[c] = weigh_candidate(work->precision[c], work->unexplained[c],
+                                               strength_k_mm2, &one->mean[c], &one->variance[c]);
     one->log_factor = normalise(sought->from, one, work->log_weights);
     for (size_t c = 0; c < sought->from->count; c++) {
-        double projection = dot(work->weighted + c * readings, work->residual, readings);
         double second = one->mean[c] * one->mean[c] + one->variance[c];
-        fitted += one->share[c] * (projection * one->mean[c] - work->precision[c] * second / 2);
+        fitted +=
+            one->share[c] * (work->unexplained[c] * one->mean[c] - work->precision[c] * second / 2);
     }
     sum_contributions(sought, one);
+    explain(sought, one, -1, work);
     return one->log_factor - fitted;
 }
 
-static bool search_start(const unlisted *sought, const gaussian *under, search *work)
+static bool search_start(const unlisted *sought, const gaussian *under, const double *rise_k,
+                         search *work)
 {
     size_t count = sought->from->count, readings = sought->readings;
     *work = (search){.weighted = array_new(count * readings, sizeof(double)),
                      .precision = array_new(count, sizeof(double)),
-                     .log_weights = array_new(count, sizeof(double)),
-                     .residual = array_new(readings, sizeof(double))};
-    if (!work->weighted || !work->precision || !work->log_weights || !work->residual)
-        return false;
-    for (size_t c = 0; c < count; c++) {
-        const double *at = sought->at_readings + c * readings;
-        for (size_t i = 0; i < readings; i++)
-            work->weighted[c * readings + i] = dot(under->inverse + i * readings, at, readings);
-        work->precision[c] = fmax(dot(work->weighted + c * readings, at, readings), 1e-300);
+                     .unexplained = array_new(count, sizeof(double)),
+                     .log_weights = array_new(count, sizeof(double))};
+    double *residual = array_new(readings, sizeof *residual);
+    bool whole =
+        work->weighted && work->precision && work->unexplained && work->log_weights && residual;
+    for (size_t i = 0; whole && i < readings; i++) {
+        residual[i] = rise_k[i] - under->expected[i];
+        for (int k = 0; k < EFFECT_COUNT; k++)
+            residual[i] -= sought->effects[k].mean_at[i];
     }
-    return true;
+    for (size_t c = 0; whole && c < count; c++) {
+        const double *at = sought->at_readings + c * readings;
+        double *weighted = work->weighted + c * readings;
+        for (size_t i = 0; i < readings; i++)
+            weighted[i] = dot(under->inverse + i * readings, at, readings);
+        work->precision[c] = fmax(dot(weighted, at, readings), 1e-300);
+        work->unexplained[c] = dot(weighted, residual, readings);
+    }
+    free(residual);
+    return whole;
 }
 
 sf_status unlisted_update(unlisted *sought, const gaussian *under, const double *rise_k,
                           double strength_k_mm2)
 {
     search work;
-    bool started = search_start(sought, under, &work);
+    bool started = search_start(sought, under, rise_k, &work);
     for (int sweep = 0; started && sweep < SWEEPS_MOST; sweep++) {
         double moved = 0;
         sought->bound = 0;
         for (int k = 0; k < EFFECT_COUNT; k++) {
             effect *one = &sought->effects[k];
             double before = one->nothing;
-            for (size_t i = 0; i < sought->readings; i++) {
-                work.residual[i] = rise_k[i] - under->expected[i];
-                for (int other = 0; other < EFFECT_COUNT; other++)
-                    work.residual[i] -= other == k ? 0 : sought->effects[other].mean_at[i];
-            }
             sought->bound += update_effect(sought, one, &work, strength_k_mm2);
             moved = fmax(moved, fabs(one->nothing - before));
         }
@@ -308,7 +321,7 @@ sf_status unlisted_update(unlisted *sought, const gaussian *under, const double 
     }
     free(work.weighted);
     free(work.precision);
+    free(work.unexplained);
     free(work.log_weights);
-    free(work.residual);
     return started ? SF_OK : SF_ERROR_MEMORY;
 }
