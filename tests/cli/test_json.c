@@ -335,6 +335,20 @@ static void a_failed_run_prints_no_object(void **state)
     remove_folder(folder);
 }
 
+/* More than one buffer full: the write that fails is not the last. */
+static void a_reader_that_stops_reading_is_no_news(void **state)
+{
+    (void)state;
+    char folder[PATH_BYTES];
+    lay_job(folder);
+    ended said = run_in(&(surroundings){.reader_gone = true},
+                        (const char *const[]){"map", "--json", folder, NULL});
+    assert_int_equal(said.status, 73);
+    assert_has_not(said.message, "standard output");
+    ended_free(&said);
+    remove_folder(folder);
+}
+
 int main(int count, char **words)
 {
     const struct CMUnitTest tests[] = {
@@ -350,6 +364,7 @@ int main(int count, char **words)
         cmocka_unit_test(warnings_are_told_in_the_object_too),
         cmocka_unit_test(a_folder_whose_name_is_not_utf_8_does_not_spoil_the_object),
         cmocka_unit_test(a_failed_run_prints_no_object),
+        cmocka_unit_test(a_reader_that_stops_reading_is_no_news),
     };
     if (count != 2)
         return 64;
