@@ -32,8 +32,7 @@ typedef struct pending {
 
 typedef struct batch {
     const char *folder;
-    char *parent; /* of the folder; NULL unless it was made */
-    bool made_folder;
+    size_t standing; /* bytes of folder that stood before: what lies deeper was made */
     pending *files;
     size_t count;
     sf_complaints *complaints;
@@ -60,38 +59,48 @@ static bool run_short(batch *all)
     return false;
 }
 
-static bool make_parent(batch *all)
+/* Where the next name in a path ends, after `from` bytes. */
+static size_t path_step(const char *path, size_t from)
 {
-    char *parent = text_copy(all->folder);
-    if (!parent)
-        return run_short(all);
-    size_t length = strlen(parent);
-    while (length > 1 && parent[length - 1] == '/')
-        parent[--length] = '\0';
-    char *slash = strrchr(parent, '/');
-    if (slash && slash != parent) {
-        *slash = '\0';
-        if (mkdir(parent, 0777) == 0) {
-            all->parent = parent;
-            return true;
-        }
-    }
-    int error = errno;
-    free(parent);
-    return refuse(all, all->folder, "the folder cannot be made", error);
+    size_t at = from + strspn(path + from, "/");
+    return at + strcspn(path + at, "/");
 }
 
+/* Makes the folder and what is missing above it. */
 static bool make_folder(batch *all)
 {
-    all->made_folder = mkdir(all->folder, 0777) == 0;
-    if (all->made_folder || errno == EEXIST)
-        return true;
-    if (errno == ENOENT) {
-        if (!make_parent(all))
-            return false;
-        all->made_folder = mkdir(all->folder, 0777) == 0;
+    char *path = text_copy(all->folder);
+    if (!path)
+        return run_short(all);
+    size_t length = strlen(path), at = 0;
+    int error = length > 0 ? 0 : ENOENT;
+    all->standing = length;
+    while (error == 0 && at < length) {
+        size_t before = at;
+        at = path_step(path, at);
+        char cut = path[at];
+        path[at] = '\0';
+        struct stat found;
+        if (mkdir(path, 0777) == 0)
+            all->standing = before < all->standing ? before : all->standing;
+        else if (stat(path, &found) != 0 || !S_ISDIR(found.st_mode))
+            error = errno != 0 ? errno : ENOTDIR;
+        path[at] = cut;
     }
-    return all->made_folder || refuse(all, all->folder, "the folder cannot be made", errno);
+    free(path);
+    return error == 0 || refuse(all, all->folder, "the folder cannot be made", error);
+}
+
+/* Removes the folders that make_folder made, deepest first. */
+static void unmake_folder(const batch *all)
+{
+    char *path = text_copy(all->folder);
+    for (size_t at = path ? strlen(path) : 0; path && at > all->standing; at--)
+        if (path[at] == '/' || path[at] == '\0') {
+            path[at] = '\0';
+            rmdir(path);
+        }
+    free(path);
 }
 
 /* Replaces a path that is a link by what it leads to. */
@@ -275,10 +284,7 @@ static void undo(batch *all)
 {
     for (size_t i = all->count; i-- > 0;)
         undo_file(all, &all->files[i]);
-    if (all->made_folder)
-        rmdir(all->folder);
-    if (all->parent)
-        rmdir(all->parent);
+    unmake_folder(all);
 }
 
 static void forget(batch *all)
@@ -289,7 +295,6 @@ static void forget(batch *all)
         free(all->files[i].earlier);
     }
     free(all->files);
-    free(all->parent);
 }
 
 sf_status atomic_write(const char *folder, const file_block *blocks, size_t count,
