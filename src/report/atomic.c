@@ -32,6 +32,7 @@ typedef struct pending {
 
 typedef struct batch {
     const char *folder;
+    char *path;      /* copy of folder to cut while its parents are made or removed */
     size_t standing; /* bytes of folder that stood before: what lies deeper was made */
     pending *files;
     size_t count;
@@ -69,7 +70,7 @@ static size_t path_step(const char *path, size_t from)
 /* Makes the folder and what is missing above it. */
 static bool make_folder(batch *all)
 {
-    char *path = text_copy(all->folder);
+    char *path = all->path = text_copy(all->folder);
     if (!path)
         return run_short(all);
     size_t length = strlen(path), at = 0;
@@ -83,24 +84,23 @@ static bool make_folder(batch *all)
         struct stat found;
         if (mkdir(path, 0777) == 0)
             all->standing = before < all->standing ? before : all->standing;
+        else if (errno != EEXIST)
+            error = errno;
         else if (stat(path, &found) != 0 || !S_ISDIR(found.st_mode))
-            error = errno != 0 ? errno : ENOTDIR;
+            error = ENOTDIR;
         path[at] = cut;
     }
-    free(path);
     return error == 0 || refuse(all, all->folder, "the folder cannot be made", error);
 }
 
 /* Removes the folders that make_folder made, deepest first. */
 static void unmake_folder(const batch *all)
 {
-    char *path = text_copy(all->folder);
-    for (size_t at = path ? strlen(path) : 0; path && at > all->standing; at--)
-        if (path[at] == '/' || path[at] == '\0') {
-            path[at] = '\0';
-            rmdir(path);
+    for (size_t at = all->path ? strlen(all->path) : 0; at > all->standing; at--)
+        if (all->path[at] == '/' || all->path[at] == '\0') {
+            all->path[at] = '\0';
+            rmdir(all->path);
         }
-    free(path);
 }
 
 /* Replaces a path that is a link by what it leads to. */
@@ -295,6 +295,7 @@ static void forget(batch *all)
         free(all->files[i].earlier);
     }
     free(all->files);
+    free(all->path);
 }
 
 sf_status atomic_write(const char *folder, const file_block *blocks, size_t count,

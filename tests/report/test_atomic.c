@@ -119,25 +119,29 @@ static void an_earlier_result_is_replaced(void **state)
     check_new();
 }
 
-static void the_folder_and_its_parent_are_made(void **state)
+static void the_folder_and_all_above_it_are_made(void **state)
 {
     (void)state;
     char deep[300];
-    snprintf(deep, sizeof deep, "%s/job/out//", folder);
+    snprintf(deep, sizeof deep, "%s/a/desk/job/out//", folder);
     assert_int_equal(write_blocks(deep), SF_OK);
-    assert_true(holds("job/out/zones.csv", blocks[1].bytes, blocks[1].count));
+    assert_true(holds("a/desk/job/out/zones.csv", blocks[1].bytes, blocks[1].count));
 }
 
 static void a_folder_that_cannot_be_made_is_told(void **state)
 {
     (void)state;
     char deep[300];
-    snprintf(deep, sizeof deep, "%s/two/levels/missing", folder);
+    snprintf(deep, sizeof deep, "%s/two/file/missing", folder);
+    char above[300];
+    snprintf(above, sizeof above, "%s/two", folder);
+    assert_int_equal(mkdir(above, 0777), 0);
+    write_file(above, "file", "in the way");
     assert_int_equal(write_blocks(deep), SF_ERROR_WRITE);
-    assert_int_equal(entries(folder), 0);
+    assert_int_equal(entries(above), 1);
     assert_int_equal(complaints.count, 1);
     assert_string_equal(complaints.items[0].file, deep);
-    assert_non_null(strstr(complaints.items[0].what, strerror(ENOENT)));
+    assert_non_null(strstr(complaints.items[0].what, strerror(ENOTDIR)));
     assert_int_equal(write_blocks("/dev/null/out"), SF_ERROR_WRITE);
     assert_int_equal(write_blocks("/dev/null"), SF_ERROR_WRITE);
     assert_int_equal(write_blocks(""), SF_ERROR_WRITE);
@@ -452,7 +456,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         CASE(all_files_appear_with_their_content),
         CASE(an_earlier_result_is_replaced),
-        CASE(the_folder_and_its_parent_are_made),
+        CASE(the_folder_and_all_above_it_are_made),
         CASE(a_folder_that_cannot_be_made_is_told),
         CASE(a_new_file_has_the_mode_the_umask_leaves),
         CASE(an_existing_file_keeps_its_mode),
