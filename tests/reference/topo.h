@@ -1,7 +1,8 @@
 /* Heights of a stretch of land at 52 places, a data set that smoothing splines are tried on:
- * J. C. Davis, Statistics and Data Analysis in Geology, Wiley 1973, table 6.4 (the number of the
- * table from memory), as carried by the general-purpose R package MASS under the name `topo`.
- * x to the east and y to the north in units of 50 ft, z in ft. */
+ * J. C. Davis, Statistics and Data Analysis in Geology, Wiley 1973, as carried by the
+ * general-purpose R package MASS under the name `topo` (read in a public copy of its data sets;
+ * sums of the columns 172.6, 167 and 43008). x to the east and y to the north in units of 50 ft, z
+ * in ft. */
 #ifndef SPOTFIELD_TESTS_REFERENCE_TOPO_H
 #define SPOTFIELD_TESTS_REFERENCE_TOPO_H
 
