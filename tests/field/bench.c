@@ -1,0 +1,81 @@
+/* One fit taken apart. */
+#include "field/bench.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "field/doubt.h"
+#include "support/check.h"
+
+void bench_set(bench *into, double width_mm, double height_mm, double cell_mm,
+               const sf_source *sources, size_t source_count, const sf_observation *observations,
+               size_t observation_count)
+{
+    *into = (bench){.board = plain_board(width_mm, height_mm)};
+    into->edge = rectangle_ring(into->corners, 0, 0, width_mm, height_mm);
+    into->input = (sf_field_input){.board = &into->board,
+                                   .rings = &into->edge,
+                                   .ring_count = 1,
+                                   .sources = sources,
+                                   .source_count = source_count,
+                                   .observations = observations,
+                                   .observation_count = observation_count};
+    assert_int_equal(grid_lay(&into->edge, 1, width_mm, height_mm, cell_mm, 1000000, &into->laid),
+                     SF_OK);
+    assert_int_equal(problem_gather(&into->input, into->laid, &into->data), SF_OK);
+    assert_int_equal(balance_new(into->laid, &into->matrix), SF_OK);
+}
+
+void bench_clear(bench *made)
+{
+    balance_free(made->matrix);
+    problem_clear(&made->data);
+    grid_free(made->laid);
+}
+
+length_fit bench_hold(bench *made, double length_mm, const scales *held)
+{
+    size_t readings = made->data.readings;
+    length_fit fit = {.fitted = *held};
+    assert_int_equal(response_make(&made->data, made->matrix, length_mm, &fit.answer), SF_OK);
+    assert_int_equal(gaussian_new(readings, made->input.source_count, &fit.under), SF_OK);
+    assert_int_equal(gaussian_set(&fit.under, &made->data, &fit.answer, held), SF_OK);
+    assert_int_equal(gaussian_invert(&fit.under), SF_OK);
+    fit.weights = calloc(readings, sizeof *fit.weights);
+    assert_non_null(fit.weights);
+    for (size_t i = 0; i < readings; i++)
+        for (size_t k = 0; k < readings; k++)
+            fit.weights[i] += fit.under.inverse[i * readings + k] *
+                              (made->data.rise_k[k] - fit.under.expected[k]);
+    return fit;
+}
+
+double *bench_sd(bench *made, const length_fit *held)
+{
+    double *sd_k = calloc(made->laid->nodes, sizeof *sd_k);
+    assert_non_null(sd_k);
+    assert_int_equal(doubt_add(&made->data, made->matrix, held, sd_k, NULL), SF_OK);
+    for (size_t node = 0; node < made->laid->nodes; node++) {
+        assert_true(isfinite(sd_k[node]) && sd_k[node] > 0);
+        sd_k[node] = sqrt(sd_k[node]);
+    }
+    return sd_k;
+}
+
+double *dense_balance(const grid *laid, double length_mm, const double *loss)
+{
+    size_t nodes = laid->nodes;
+    double coupling = pow(length_mm / laid->cell_mm, 2);
+    double *matrix = calloc(nodes * nodes, sizeof *matrix);
+    assert_non_null(matrix);
+    for (size_t node = 0; node < nodes; node++)
+        matrix[node * nodes + node] = loss ? loss[node] : 1;
+    for (size_t i = 0; i < laid->link_count; i++) {
+        size_t a = (size_t)laid->links[i].first, b = (size_t)laid->links[i].second;
+        matrix[a * nodes + a] += coupling;
+        matrix[b * nodes + b] += coupling;
+        matrix[a * nodes + b] -= coupling;
+        matrix[b * nodes + a] -= coupling;
+    }
+    return matrix;
+}

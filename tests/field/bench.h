@@ -1,0 +1,39 @@
+/* One fit taken apart: a rectangular board with sources and readings, its grid, data and balance,
+ * for tests that hold the scales themselves. */
+#ifndef SPOTFIELD_TESTS_FIELD_BENCH_H
+#define SPOTFIELD_TESTS_FIELD_BENCH_H
+
+#include "field/balance.h"
+#include "field/boards.h"
+#include "field/length_fit.h"
+#include "field/problem.h"
+
+typedef struct bench {
+    sf_board board;
+    sf_point corners[4];
+    sf_ring edge;
+    sf_field_input input;
+    grid *laid;
+    problem data;
+    balance *matrix;
+} bench;
+
+/* Sets up a plain board; sources and observations must outlive it. Fails the test where it cannot.
+ * It must not be moved in memory afterwards. */
+void bench_set(bench *into, double width_mm, double height_mm, double cell_mm,
+               const sf_source *sources, size_t source_count, const sf_observation *observations,
+               size_t observation_count);
+void bench_clear(bench *made);
+
+/* Answer and Gaussian at a length and scales that are held; no source sought, inverse and weights
+ * set. Ended with length_fit_clear. */
+length_fit bench_hold(bench *made, double length_mm, const scales *held);
+
+/* Posterior standard deviation at every node under a held fit; freed by the caller. */
+double *bench_sd(bench *made, const length_fit *held);
+
+/* The matrix of the balance written out, nodes x nodes, from links and losses; freed by the
+ * caller. */
+double *dense_balance(const grid *laid, double length_mm, const double *loss);
+
+#endif
