@@ -1,4 +1,5 @@
 /* The program: finds the command and runs it. */
+#include <malloc.h>
 #include <string.h>
 #include <sysexits.h>
 
@@ -11,6 +12,8 @@
 #include "job/nearest.h"
 
 static const command *const commands[] = {&new_command, &check_command, &map_command};
+
+enum { KEPT_BYTES = 256 << 20 };
 
 enum { COMMANDS = sizeof commands / sizeof *commands, VERSION = 0 };
 
@@ -100,6 +103,10 @@ static int run_program(int argc, char **argv)
 
 int main(int argc, char **argv)
 {
+    /* the same large blocks are asked for again and again: keep them, rather than have the system
+     * clear and map fresh pages each time */
+    mallopt(M_MMAP_THRESHOLD, KEPT_BYTES);
+    mallopt(M_TRIM_THRESHOLD, KEPT_BYTES);
     gsl_set_error_handler_off();
     return output_close(run_program(argc, argv));
 }

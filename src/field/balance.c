@@ -9,6 +9,8 @@
 
 #include "core/memory.h"
 
+#define BLOCK_COLUMNS 32 /* right-hand sides solved at once: what the caches hold */
+
 struct balance {
     const grid *laid;
     cholmod_common common;
@@ -16,6 +18,7 @@ struct balance {
     cholmod_factor *factor;
     int *diagonal;      /* per node: where its diagonal stands in the matrix */
     double *link_count; /* per node: number of its links */
+    cholmod_dense *solved, *half_way, *scratch; /* kept from solve to solve */
 };
 
 static sf_status cholmod_status(const balance *prepared)
@@ -102,20 +105,20 @@ sf_status balance_factor(balance *prepared, double length_mm, const double *loss
 sf_status balance_solve(balance *prepared, const double *right, double *solution, size_t columns)
 {
     size_t rows = prepared->laid->nodes;
-    if (columns == 0)
-        return SF_OK;
-    cholmod_dense block = {.nrow = rows,
-                           .ncol = columns,
-                           .nzmax = rows * columns,
-                           .d = rows,
-                           .x = (void *)(uintptr_t)right,
-                           .xtype = CHOLMOD_REAL,
-                           .dtype = CHOLMOD_DOUBLE};
-    cholmod_dense *solved = cholmod_solve(CHOLMOD_A, prepared->factor, &block, &prepared->common);
-    if (!solved)
-        return cholmod_status(prepared) == SF_OK ? SF_ERROR_NUMERIC : cholmod_status(prepared);
-    memcpy(solution, solved->x, rows * columns * sizeof *solution);
-    cholmod_free_dense(&solved, &prepared->common);
+    for (size_t done = 0; done < columns; done += BLOCK_COLUMNS) {
+        size_t count = columns - done < BLOCK_COLUMNS ? columns - done : BLOCK_COLUMNS;
+        cholmod_dense block = {.nrow = rows,
+                               .ncol = count,
+                               .nzmax = rows * count,
+                               .d = rows,
+                               .x = (void *)(uintptr_t)(right + done * rows),
+                               .xtype = CHOLMOD_REAL,
+                               .dtype = CHOLMOD_DOUBLE};
+        if (!cholmod_solve2(CHOLMOD_A, prepared->factor, &block, NULL, &prepared->solved, NULL,
+                            &prepared->half_way, &prepared->scratch, &prepared->common))
+            return cholmod_status(prepared) == SF_OK ? SF_ERROR_NUMERIC : cholmod_status(prepared);
+        memcpy(solution + done * rows, prepared->solved->x, rows * count * sizeof *solution);
+    }
     for (size_t i = 0; i < rows * columns; i++)
         if (!isfinite(solution[i]))
             return SF_ERROR_NUMERIC;
@@ -128,6 +131,9 @@ void balance_free(balance *prepared)
         return;
     cholmod_free_sparse(&prepared->matrix, &prepared->common);
     cholmod_free_factor(&prepared->factor, &prepared->common);
+    cholmod_free_dense(&prepared->solved, &prepared->common);
+    cholmod_free_dense(&prepared->half_way, &prepared->common);
+    cholmod_free_dense(&prepared->scratch, &prepared->common);
     cholmod_finish(&prepared->common);
     free(prepared->diagonal);
     free(prepared->link_count);

@@ -77,8 +77,10 @@ static bool prepare(const sf_field_input *input, const field_model *model, const
     for (size_t i = 0; i < input->observation_count; i++)
         if (input->observations[i].in_fit)
             result->readings[readings++].observation = i;
-    result->summary = (sf_field_summary){
-        .model = model->called.name, .readings = readings, .cells = laid->nodes, .cell_mm = laid->cell_mm};
+    result->summary = (sf_field_summary){.model = model->called.name,
+                                         .readings = readings,
+                                         .cells = laid->nodes,
+                                         .cell_mm = laid->cell_mm};
     return true;
 }
 

@@ -10,7 +10,8 @@
 
 /* Medians and log-normal doubts of the scales. Judgements, held against invented boards by
  * tests/benchmark: copper and losses that vary from place to place by a tenth or two change the
- * field by some 5 % of the rise, more or less as the readings tell; what is left for heat everywhere is a few tenths of a kelvin. */
+ * field by some 5 % of the rise, more or less as the readings tell; what is left for heat
+ * everywhere is a few tenths of a kelvin. */
 #define WHITE_K 0.3
 #define WHITE_SD_LN 1.0
 #define PATCH 0.05

@@ -370,6 +370,7 @@ static sf_status fit_heat_balance(const sf_field_input *input, const sf_field_op
 }
 
 const field_model heat_balance_model = {
-    .called = {"heat-balance", "heat spreads along the board and leaves by its faces; sources of unknown power"},
+    .called = {"heat-balance",
+               "heat spreads along the board and leaves by its faces; sources of unknown power"},
     .fit = fit_heat_balance,
 };

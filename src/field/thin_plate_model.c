@@ -77,6 +77,7 @@ static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_opti
 }
 
 const field_model thin_plate_model = {
-    .called = {"thin-plate", "yardstick: smoothing spline through the readings that knows nothing of heat"},
+    .called = {"thin-plate",
+               "yardstick: smoothing spline through the readings that knows nothing of heat"},
     .fit = fit_thin_plate,
 };
