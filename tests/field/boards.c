@@ -7,7 +7,7 @@
 #include "field/problem.h"
 #include "support/check.h"
 
-#define PICARD_STEPS 12
+#define PICARD_STEPS 6 /* each takes off nine tenths of the error and more */
 
 sf_ring ring_of(sf_point *corners, size_t count)
 {

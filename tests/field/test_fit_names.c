@@ -1,0 +1,240 @@
+/* What a fit names: heat that nobody listed, sources that the readings deny, readings that do not
+ * fit. */
+#include "support/check.h"
+
+#include <gsl/gsl_errno.h>
+#include <math.h>
+#include <string.h>
+
+#include "field/scene.h"
+
+static int quiet(void **state)
+{
+    (void)state;
+    gsl_set_error_handler_off();
+    return 0;
+}
+
+/* The likeliest source that was found and not listed; NULL where there is none. */
+static const sf_source_fit *found_in(const sf_field *field)
+{
+    size_t count;
+    const sf_source_fit *sources = sf_field_sources(field, &count), *best = NULL;
+    for (size_t j = 0; j < count; j++)
+        if (!sources[j].listed && (!best || sources[j].probability > best->probability))
+            best = &sources[j];
+    return best;
+}
+
+/* The plain scene with one more source that nobody listed, and a reading on it. */
+static void hide_one(scene *job)
+{
+    scene_plain(job);
+    scene_hide_source(job, 35, 68, 12, 42000);
+    scene_scatter(job, 14, 0.4, 1001);
+    scene_add_reading(job, 36, 67, 0.4);
+}
+
+static void unlisted_source_under_a_reading_is_named_at_its_place(void **state)
+{
+    (void)state;
+    scene job;
+    hide_one(&job);
+    truth from = scene_truth(&job, 1.25);
+    scene_read(&job, &from, 1, 21);
+    sf_field *field;
+    sf_complaints heard = {0};
+    assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
+    assert_sound(&job, field);
+    const sf_source_fit *found = found_in(field);
+    assert_non_null(found);
+    assert_true(found->probability > 0.9);
+    assert_true(hypot(found->x_mm - 35, found->y_mm - 68) < 6);
+    assert_true(found->width_mm > 6 && found->width_mm < 25);
+    assert_close(found->height_mm, found->width_mm, 0, 0);
+    assert_true(found->evidence > 1);
+    assert_memory_equal(found->ref, "unlisted ", 9);
+    /* most of the 26 K or so that it adds under itself */
+    assert_true(found->rise_k.value > 8 && found->rise_k.value < 40);
+    assert_true(complained_of(&heard, SF_WARNING, "look there"));
+    assert_int_equal(heard.error_count, 0);
+    sf_complaints_clear(&heard);
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
+static void finding_it_brings_the_field_nearer_the_truth(void **state)
+{
+    (void)state;
+    scene job;
+    hide_one(&job);
+    truth from = scene_truth(&job, 1.25);
+    scene_read(&job, &from, 1, 21);
+    sf_field *field = scene_field(&job);
+    sf_estimate there;
+    assert_int_equal(sf_field_at(field, 33, 72, &there), SF_OK);
+    /* 5 mm beside the reading: a field that only bends to the reading falls off at once */
+    assert_close(there.value, truth_at(&from, 33, 72), 0.12, 0);
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
+static void nothing_is_named_where_all_is_listed(void **state)
+{
+    (void)state;
+    for (unsigned long seed = 0; seed < 4; seed++) {
+        scene job;
+        scene_plain(&job);
+        scene_scatter(&job, 18, 0.4, 1010 + seed);
+        truth from = scene_truth(&job, 1.25);
+        scene_read(&job, &from, 1, 23 + seed);
+        sf_field *field;
+        sf_complaints heard = {0};
+        assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
+        const sf_source_fit *found = found_in(field);
+        assert_true(!found || found->probability < 0.9);
+        assert_false(complained_of(&heard, SF_WARNING, "would have to cool"));
+        sf_complaints_clear(&heard);
+        sf_field_free(field);
+        truth_clear(&from);
+    }
+}
+
+static void source_that_the_readings_deny_is_a_contradiction(void **state)
+{
+    (void)state;
+    scene job;
+    scene_plain(&job);
+    scene_scatter(&job, 18, 0.3, 1003);
+    truth from = scene_truth(&job, 1.25);
+    scene_read(&job, &from, 1, 24);
+    /* a fourth is listed where a heat sink cools the board instead */
+    scene_add_source(&job, 58, 38, 12, 12, 0);
+    for (int i = 0; i < 5; i++) {
+        scene_add_reading(&job, 54.0 + 4 * (i % 3), 35.0 + 6.0 * (i / 3), 0.3);
+        job.seen[18 + i].rise_k = truth_at(&from, 54 + 4 * (i % 3), 35 + 6.0 * (i / 3)) - 7;
+    }
+    sf_field *field;
+    sf_complaints heard = {0};
+    assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
+    assert_sound(&job, field);
+    size_t count;
+    const sf_source_fit *sources = sf_field_sources(field, &count);
+    assert_true(sources[3].contradiction && sources[3].rise_k.value < 0);
+    for (size_t j = 0; j < 3; j++)
+        assert_false(sources[j].contradiction);
+    assert_true(complained_of(&heard, SF_WARNING, "would have to cool"));
+    for (size_t i = 0; i < heard.count; i++)
+        if (strstr(heard.items[i].what, "would have to cool")) {
+            assert_string_equal(heard.items[i].file, "sources.csv");
+            assert_int_equal(heard.items[i].line, 5);
+        }
+    sf_complaints_clear(&heard);
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
+/* One reading among many that is off by so much; whether it is named, and its score. */
+static double score_of_one_off_by(double off_k, int *named)
+{
+    scene job;
+    scene_plain(&job);
+    scene_scatter(&job, 24, 0.4, 1004);
+    truth from = scene_truth(&job, 1.25);
+    scene_read(&job, &from, 1, 25);
+    /* the reading farthest from any source */
+    size_t lone = 0;
+    double widest = 0;
+    for (size_t i = 0; i < job.reading_count; i++) {
+        double nearest = INFINITY;
+        for (size_t j = 0; j < 3; j++)
+            nearest = fmin(nearest, hypot(job.seen[i].x_mm - job.sources[j].x_mm,
+                                          job.seen[i].y_mm - job.sources[j].y_mm));
+        if (nearest > widest) {
+            widest = nearest;
+            lone = i;
+        }
+    }
+    job.seen[lone].id = "stray";
+    job.seen[lone].rise_k += off_k;
+    sf_field *field;
+    sf_complaints heard = {0};
+    assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
+    size_t count;
+    double score = sf_field_readings(field, &count)[lone].score;
+    *named = 0;
+    for (size_t i = 0; i < heard.count; i++)
+        if (strstr(heard.items[i].what, "stray")) {
+            assert_string_equal(heard.items[i].file, "readings.csv");
+            assert_int_equal(heard.items[i].line, job.seen[lone].line);
+            assert_string_equal(heard.items[i].column, "value");
+            *named = 1;
+        }
+    sf_complaints_clear(&heard);
+    sf_field_free(field);
+    truth_clear(&from);
+    return score;
+}
+
+static void reading_that_is_far_too_cold_is_named_with_its_line(void **state)
+{
+    (void)state;
+    int named;
+    double score = score_of_one_off_by(-9, &named);
+    assert_true(score < -3);
+    assert_true(named);
+}
+
+static void reading_that_fits_is_not_named(void **state)
+{
+    (void)state;
+    int named;
+    double score = score_of_one_off_by(0, &named);
+    assert_true(fabs(score) < 3);
+    assert_false(named);
+}
+
+static void contradicting_readings_stay_bounded_and_are_named(void **state)
+{
+    (void)state;
+    scene job;
+    scene_plain(&job);
+    scene_scatter(&job, 16, 0.4, 1005);
+    truth from = scene_truth(&job, 1.25);
+    scene_read(&job, &from, 1, 26);
+    double before = truth_at(&from, 58.75, 76.25);
+    scene_add_reading(&job, 58.75, 76.25, 0.4);
+    scene_add_reading(&job, 58.75, 76.25, 0.4);
+    job.seen[16].rise_k = before - 14;
+    job.seen[17].rise_k = before + 14;
+    sf_field *field;
+    sf_complaints heard = {0};
+    assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
+    assert_sound(&job, field);
+    sf_estimate there;
+    assert_int_equal(sf_field_at(field, 58.75, 76.25, &there), SF_OK);
+    assert_true(there.value > before - 14 && there.value < before + 14);
+    /* the rest of the board keeps within what was read on it */
+    sf_grid cells = sf_field_grid(field);
+    for (size_t cell = 0; cell < cells.columns * cells.rows; cell++)
+        assert_true(sf_field_rise_k(field)[cell] > -10 && sf_field_rise_k(field)[cell] < 80);
+    assert_true(sf_field_summarize(field).noise_factor > 1.5);
+    assert_true(heard.warning_count >= 1);
+    sf_complaints_clear(&heard);
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(unlisted_source_under_a_reading_is_named_at_its_place),
+        cmocka_unit_test(finding_it_brings_the_field_nearer_the_truth),
+        cmocka_unit_test(nothing_is_named_where_all_is_listed),
+        cmocka_unit_test(source_that_the_readings_deny_is_a_contradiction),
+        cmocka_unit_test(reading_that_is_far_too_cold_is_named_with_its_line),
+        cmocka_unit_test(reading_that_fits_is_not_named),
+        cmocka_unit_test(contradicting_readings_stay_bounded_and_are_named),
+    };
+    return cmocka_run_group_tests(tests, quiet, NULL);
+}

@@ -1,0 +1,108 @@
+/* Every allocation of a fit fails once: a clean error, no field, nothing leaked (seen by the
+ * sanitizer). */
+#include "support/check.h"
+
+#include <gsl/gsl_errno.h>
+#include <stdlib.h>
+
+#include "field/scene.h"
+
+/* Linked with --wrap: the library's calls come here, those of GSL and CHOLMOD do not. */
+void *__real_calloc(size_t count, size_t size);
+void *__real_malloc(size_t size);
+void *__real_realloc(void *block, size_t size);
+void *__wrap_calloc(size_t count, size_t size);
+void *__wrap_malloc(size_t size);
+void *__wrap_realloc(void *block, size_t size);
+
+static long calls_left = -1; /* calls that succeed still; below 0: all */
+
+static int fails(void)
+{
+    return calls_left >= 0 && calls_left-- == 0;
+}
+
+void *__wrap_calloc(size_t count, size_t size)
+{
+    return fails() ? NULL : __real_calloc(count, size);
+}
+
+void *__wrap_malloc(size_t size)
+{
+    return fails() ? NULL : __real_malloc(size);
+}
+
+void *__wrap_realloc(void *block, size_t size)
+{
+    return fails() ? NULL : __real_realloc(block, size);
+}
+
+static int quiet(void **state)
+{
+    (void)state;
+    gsl_set_error_handler_off();
+    return 0;
+}
+
+/* A small board on which a source, a contradiction and an outlier have something to be told. */
+static void set_scene(scene *job, const char *model)
+{
+    scene_bare(job, 24, 18);
+    job->options.cell_mm = 3;
+    job->options.model = model;
+    scene_add_source(job, 6, 5, 4, 3, 900);
+    scene_add_source(job, 18, 13, 5, 5, 900);
+    const double rows[][3] = {{5, 6, 31},  {12, 9, 22}, {19, 14, 9}, {17, 12, 8},
+                              {21, 4, 19}, {3, 15, 20}, {12, 3, 23}, {12, 16, 60}};
+    for (size_t i = 0; i < 8; i++) {
+        scene_add_reading(job, rows[i][0], rows[i][1], 0.3);
+        job->seen[i].rise_k = rows[i][2];
+    }
+}
+
+/* Lets the n-th allocation fail for every n until none is left that could; returns how many. */
+static long fail_each(const scene *job)
+{
+    long failed = 0;
+    for (;; failed++) {
+        sf_field *field = NULL;
+        sf_complaints heard = {0};
+        calls_left = failed;
+        sf_status status = scene_fit(job, &field, &heard);
+        bool reached = calls_left < 0;
+        calls_left = -1;
+        sf_complaints_clear(&heard);
+        if (!reached) {
+            assert_int_equal(status, SF_OK);
+            sf_field_free(field);
+            return failed;
+        }
+        assert_int_equal(status, SF_ERROR_MEMORY);
+        assert_null(field);
+    }
+}
+
+static void heat_balance_survives_every_failed_allocation(void **state)
+{
+    (void)state;
+    scene job;
+    set_scene(&job, "heat-balance");
+    assert_true(fail_each(&job) > 100);
+}
+
+static void thin_plate_survives_every_failed_allocation(void **state)
+{
+    (void)state;
+    scene job;
+    set_scene(&job, "thin-plate");
+    assert_true(fail_each(&job) > 20);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(heat_balance_survives_every_failed_allocation),
+        cmocka_unit_test(thin_plate_survives_every_failed_allocation),
+    };
+    return cmocka_run_group_tests(tests, quiet, NULL);
+}
