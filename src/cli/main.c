@@ -3,6 +3,7 @@
 #include <string.h>
 #include <sysexits.h>
 
+#include <gd.h>
 #include <gsl/gsl_errno.h>
 
 #include "cli/help.h"
@@ -101,8 +102,16 @@ static int run_program(int argc, char **argv)
     return run_command(argc - typed.first_operand, argv + typed.first_operand);
 }
 
+static void no_message(int priority, const char *format, va_list arguments)
+{
+    (void)priority;
+    (void)format;
+    (void)arguments;
+}
+
 int main(int argc, char **argv)
 {
+    gdSetErrorMethod(no_message); /* what fails is told by the library's status */
     /* the same large blocks are asked for again and again: keep them, rather than have the system
      * clear and map fresh pages each time */
     mallopt(M_MMAP_THRESHOLD, KEPT_BYTES);

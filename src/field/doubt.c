@@ -157,43 +157,56 @@ static void add_linear_part(const doubt *of, double *variance_k2)
     }
 }
 
-/* Sources that likely stand at a place: strength and place unsure. */
-static sf_status add_likely_sources(const doubt *of, double *variance_k2, double *own_k)
+/* Field of one candidate at 1 K mm2; returns through own_k its mean over the footprint. */
+static sf_status candidate_field(const doubt *of, const footprint *cover, double *field,
+                                 double *own_k)
+{
+    double own = 0, shares = 0;
+    memset(field, 0, of->nodes * sizeof *field);
+    for (size_t s = 0; s < cover->count; s++)
+        field[cover->shares[s].node] = cover->shares[s].share / cover->area_mm2;
+    sf_status status = balance_solve(of->matrix, field, field, 1);
+    for (size_t s = 0; s < cover->count; s++) {
+        own += cover->shares[s].share * field[cover->shares[s].node];
+        shares += cover->shares[s].share;
+    }
+    *own_k = own / shares;
+    return status;
+}
+
+/* One effect's likely candidates: strength and place unsure. */
+static sf_status add_effect(const doubt *of, const effect *one, double *field, double *mean,
+                            double *variance_k2, double *own_k)
 {
     const unlisted *found = &of->fit->found;
+    sf_status status = SF_OK;
+    memset(mean, 0, of->nodes * sizeof *mean);
+    for (size_t c = 0; status == SF_OK && c < found->from->count; c++) {
+        if (!likely(one, c))
+            continue;
+        const double *at = found->at_readings + c * of->readings;
+        double square = mean_square(one, c), first = one->share[c] * one->mean[c];
+        status = candidate_field(of, &found->from->covers[c], field, &own_k[c]);
+        for (size_t node = 0; node < of->nodes; node++) {
+            double unseen = field[node]; /* what the readings do not take back */
+            for (size_t i = 0; i < of->readings; i++)
+                unseen -= at[i] * of->weights[i * of->nodes + node];
+            variance_k2[node] += square * unseen * unseen;
+            mean[node] += first * unseen;
+        }
+    }
+    for (size_t node = 0; node < of->nodes; node++)
+        variance_k2[node] -= mean[node] * mean[node];
+    return status;
+}
+
+static sf_status add_likely_sources(const doubt *of, double *variance_k2, double *own_k)
+{
     double *field = array_new(of->nodes, sizeof *field);
     double *mean = array_new(of->nodes, sizeof *mean);
     sf_status status = field && mean ? SF_OK : SF_ERROR_MEMORY;
-    for (int k = 0; status == SF_OK && found->from && k < EFFECT_COUNT; k++) {
-        const effect *one = &found->effects[k];
-        memset(mean, 0, of->nodes * sizeof *mean);
-        for (size_t c = 0; status == SF_OK && c < found->from->count; c++) {
-            if (!likely(one, c))
-                continue;
-            const footprint *cover = &found->from->covers[c];
-            memset(field, 0, of->nodes * sizeof *field);
-            for (size_t s = 0; s < cover->count; s++)
-                field[cover->shares[s].node] = cover->shares[s].share / cover->area_mm2;
-            status = balance_solve(of->matrix, field, field, 1);
-            double own = 0, shares = 0;
-            for (size_t s = 0; s < cover->count; s++) {
-                own += cover->shares[s].share * field[cover->shares[s].node];
-                shares += cover->shares[s].share;
-            }
-            own_k[c] = own / shares;
-            const double *at = found->at_readings + c * of->readings;
-            double square = mean_square(one, c), first = one->share[c] * one->mean[c];
-            for (size_t node = 0; node < of->nodes; node++) {
-                double unseen = field[node];
-                for (size_t i = 0; i < of->readings; i++)
-                    unseen -= at[i] * of->weights[i * of->nodes + node];
-                variance_k2[node] += square * unseen * unseen;
-                mean[node] += first * unseen;
-            }
-        }
-        for (size_t node = 0; node < of->nodes; node++)
-            variance_k2[node] -= mean[node] * mean[node];
-    }
+    for (int k = 0; status == SF_OK && of->fit->found.from && k < EFFECT_COUNT; k++)
+        status = add_effect(of, &of->fit->found.effects[k], field, mean, variance_k2, own_k);
     free(field);
     free(mean);
     return status;

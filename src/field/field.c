@@ -140,10 +140,11 @@ static sf_status warn_of_sources(const sf_field_input *input, const sf_field *ma
             what = text_format("%s would have to cool the board by %.1f K for the readings to fit",
                                source->ref, -source->rise_k.value);
         else if (!source->listed)
-            what = text_format("something warm near (%.0f, %.0f), about %.0f mm across, %.0f %% "
-                               "sure: look there",
-                               source->x_mm, source->y_mm, source->width_mm,
-                               100 * source->probability);
+            what = text_format(
+                "something warm near (%.0f, %.0f), about %.0f mm across, that is not "
+                "listed (probability %s%.2f): look there",
+                source->x_mm, source->y_mm, source->width_mm,
+                source->probability > 0.99 ? "above " : "", fmin(source->probability, 0.99));
         else
             continue;
         status = what ? sf_complain(complaints, SF_WARNING, "sources.csv",

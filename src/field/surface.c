@@ -18,10 +18,33 @@ struct surface {
     gsl_spline2d *spline; /* NULL on a board too small for one */
 };
 
-/* Outside cells take the mean of their neighbours that have a value, ring by ring outwards. */
+/* Mean of the neighbours of a cell that hold a value; false where none does. */
+static bool mean_about(const grid *laid, const double *cells, const unsigned char *set, size_t cell,
+                       double *mean)
+{
+    size_t column = cell % laid->columns, row = cell / laid->columns, near[4], count = 0, held = 0;
+    double sum = 0;
+    if (column > 0)
+        near[count++] = cell - 1;
+    if (column + 1 < laid->columns)
+        near[count++] = cell + 1;
+    if (row > 0)
+        near[count++] = cell - laid->columns;
+    if (row + 1 < laid->rows)
+        near[count++] = cell + laid->columns;
+    for (size_t n = 0; n < count; n++)
+        if (set[near[n]]) {
+            sum += cells[near[n]];
+            held++;
+        }
+    *mean = held ? sum / (double)held : 0;
+    return held > 0;
+}
+
+/* Gives outside cells the mean of their neighbours that hold a value, ring by ring outwards. */
 static sf_status extend(const grid *laid, const double *values, double *cells)
 {
-    size_t count = laid->columns * laid->rows, unset = 0;
+    size_t count = laid->columns * laid->rows, unset = 0, reached = 0;
     unsigned char *set = array_new(count, 1);
     size_t *found = array_new(count, sizeof *found);
     double *means = array_new(count, sizeof *means);
@@ -31,37 +54,15 @@ static sf_status extend(const grid *laid, const double *values, double *cells)
         unset += !set[cell];
         cells[cell] = set[cell] ? values[laid->node_of_cell[cell]] : 0;
     }
-    while (status == SF_OK && unset > 0) {
-        size_t reached = 0;
-        for (size_t cell = 0; cell < count; cell++) {
-            size_t column = cell % laid->columns, row = cell / laid->columns, near[4];
-            size_t neighbours = 0, held = 0;
-            double sum = 0;
-            if (set[cell])
-                continue;
-            if (column > 0)
-                near[neighbours++] = cell - 1;
-            if (column + 1 < laid->columns)
-                near[neighbours++] = cell + 1;
-            if (row > 0)
-                near[neighbours++] = cell - laid->columns;
-            if (row + 1 < laid->rows)
-                near[neighbours++] = cell + laid->columns;
-            for (size_t n = 0; n < neighbours; n++)
-                if (set[near[n]]) {
-                    sum += cells[near[n]];
-                    held++;
-                }
-            if (held > 0) {
-                means[reached] = sum / (double)held;
+    for (; status == SF_OK && unset > 0; unset -= reached) {
+        reached = 0;
+        for (size_t cell = 0; cell < count; cell++)
+            if (!set[cell] && mean_about(laid, cells, set, cell, &means[reached]))
                 found[reached++] = cell;
-            }
-        }
         for (size_t i = 0; i < reached; i++) {
             cells[found[i]] = means[i];
             set[found[i]] = 1;
         }
-        unset -= reached;
     }
     free(set);
     free(found);
