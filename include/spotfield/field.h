@@ -86,10 +86,10 @@ typedef struct sf_field_summary {
     double log_evidence;      /* NAN for thin-plate */
 } sf_field_summary;
 
-/* Fits a field. Needs at least one observation in the fit for "heat-balance", 4 to 1,000 that
- * do not lie on a line for "thin-plate". Readings up to 2 mm off the board count at the nearest board.
- * On SF_OK *field is new and the caller frees it with sf_field_free; warnings (a contradiction, an
- * outlying reading) may have been added to `complaints`. On error *field is NULL.
+/* Fits a field. Needs 1 to 500 observations in the fit for "heat-balance", 4 to 1,000 that
+ * do not lie on a line for "thin-plate". Readings up to 2 mm off the board count at the nearest
+ * board. On SF_OK *field is new and the caller frees it with sf_field_free; warnings (a
+ * contradiction, an outlying reading) may have been added to `complaints`. On error *field is NULL.
  * Errors: SF_ERROR_ARGUMENT (options), SF_ERROR_DATA (no reading, no board left inside the
  * outline; told in complaints), SF_ERROR_MEMORY, SF_ERROR_NUMERIC.
  * GSL's error handler must be off (gsl_set_error_handler_off), as the program does at its start. */

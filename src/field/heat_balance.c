@@ -17,6 +17,7 @@
 #define FINAL_SPACING 1.2    /* in standard deviations of the first pass's posterior */
 #define LENGTH_SD_LEAST 0.08 /* of ln length: what the model itself cannot tell apart */
 #define LENGTH_SD_MOST 0.4
+#define SCALES_READINGS_MOST 60
 #define FOUND_PROBABILITY 0.5 /* from which an unlisted source is named */
 
 /* Fits at several lengths, with their posterior weights. */
@@ -58,7 +59,7 @@ static sf_status sweep_lengths(const problem *data, balance *matrix, double cent
     for (size_t i = 0; status == SF_OK && i < count; i++) {
         double offset = (double)i - (double)(count - 1) / 2;
         double length_mm = exp(centre_ln + spacing * offset);
-        status = length_fit_make(data, matrix, length_mm, &from, seek, &swept->fits[i]);
+        status = length_fit_make(data, matrix, length_mm, &from, NULL, seek, &swept->fits[i]);
         swept->count++;
         from = swept->fits[i].fitted;
     }
@@ -322,33 +323,89 @@ static sf_status report(const problem *data, balance *matrix, const candidates *
 }
 
 /* Two passes: the first finds the rise, on which losses, patchiness and the cost of a misplaced
- * reading depend, and about how long the spreading length is; the second seeks unlisted sources. */
-static sf_status fit_passes(problem *data, balance *matrix, const sf_field_options *options,
-                            model_result *result)
+ * reading depend, and about how long the spreading length is; the second seeks unlisted sources
+ * and leaves its fits in *swept, the candidates in *seek and the first pass's field in rise_k. */
+static sf_status fit_passes(problem *data, balance *matrix, double position_sd_mm, candidates *seek,
+                            sweep *swept, double *rise_k)
 {
-    sweep swept;
-    candidates seek = {0};
     scales start = scales_prior(data);
     double mode_ln = 0, sd_ln = 0;
     sf_status status = sweep_lengths(data, matrix, log(data->built.length_mm),
                                      2 * SURVEY_REACH * LENGTH_SD_LN / (SURVEY_COUNT - 1),
-                                     SURVEY_COUNT, &start, NULL, &swept);
+                                     SURVEY_COUNT, &start, NULL, swept);
     if (status == SF_OK) {
-        find_mode(&swept, &mode_ln, &sd_ln);
-        average_field(&swept, data->laid->nodes, result->rise_k, NULL);
-        problem_take_field(data, result->rise_k, options->position_sd_mm);
-        start = swept.fits[swept.best].fitted;
-        status = candidates_make(data, &seek);
+        find_mode(swept, &mode_ln, &sd_ln);
+        average_field(swept, data->laid->nodes, rise_k, NULL);
+        problem_take_field(data, rise_k, position_sd_mm);
+        start = swept->fits[swept->best].fitted;
+        status = candidates_make(data, seek);
     }
+    sweep_clear(swept);
+    return status == SF_OK ? sweep_lengths(data, matrix, mode_ln, FINAL_SPACING * sd_ln,
+                                           FINAL_COUNT, &start, seek, swept)
+                           : status;
+}
+
+static sf_status fit_few(problem *data, balance *matrix, const sf_field_options *options,
+                         model_result *result)
+{
+    candidates seek = {0};
+    sweep swept = {0};
+    sf_status status =
+        fit_passes(data, matrix, options->position_sd_mm, &seek, &swept, result->rise_k);
+    if (status == SF_OK)
+        status = report(data, matrix, &seek, &swept, result);
     sweep_clear(&swept);
-    if (status == SF_OK) {
-        status = sweep_lengths(data, matrix, mode_ln, FINAL_SPACING * sd_ln, FINAL_COUNT, &start,
-                               &seek, &swept);
-        if (status == SF_OK)
-            status = report(data, matrix, &seek, &swept, result);
-        sweep_clear(&swept);
-    }
     candidates_clear(&seek);
+    return status;
+}
+
+/* The same lengths and scales on all readings. */
+static sf_status hold_sweep(const problem *data, balance *matrix, const sweep *held,
+                            const candidates *seek, sweep *swept)
+{
+    sf_status status = SF_OK;
+    *swept = (sweep){0};
+    for (; status == SF_OK && swept->count < held->count; swept->count++) {
+        const length_fit *one = &held->fits[swept->count];
+        status = length_fit_make(data, matrix, one->answer.length_mm, &one->fitted, one, seek,
+                                 &swept->fits[swept->count]);
+    }
+    if (status == SF_OK)
+        weigh(swept);
+    return status;
+}
+
+/* Many readings: scales and lengths are learnt from a well-spread few, since that costs the cube
+ * of their number many times over; the field is then that of all. */
+static sf_status fit_many(problem *all, balance *matrix, const sf_field_options *options,
+                          model_result *result)
+{
+    sf_observation *thinned = problem_thin(all, SCALES_READINGS_MOST);
+    if (!thinned)
+        return SF_ERROR_MEMORY;
+    sf_field_input input = *all->input;
+    input.observations = thinned;
+    problem few;
+    candidates seek = {0}, seek_all = {0};
+    sweep learnt = {0}, swept = {0};
+    sf_status status = problem_gather(&input, all->laid, &few);
+    if (status == SF_OK)
+        status = fit_passes(&few, matrix, options->position_sd_mm, &seek, &learnt, result->rise_k);
+    if (status == SF_OK) {
+        problem_take_field(all, result->rise_k, options->position_sd_mm);
+        status = candidates_make(all, &seek_all);
+    }
+    if (status == SF_OK)
+        status = hold_sweep(all, matrix, &learnt, &seek_all, &swept);
+    if (status == SF_OK)
+        status = report(all, matrix, &seek_all, &swept, result);
+    sweep_clear(&swept);
+    sweep_clear(&learnt);
+    candidates_clear(&seek_all);
+    candidates_clear(&seek);
+    problem_clear(&few);
+    free(thinned);
     return status;
 }
 
@@ -359,11 +416,14 @@ static sf_status fit_heat_balance(const sf_field_input *input, const sf_field_op
     balance *matrix = NULL;
     sf_status status = problem_gather(input, laid, &data);
     if (status == SF_ERROR_DATA)
-        *why = "no reading is in the fit";
+        *why = data.readings == 0
+                   ? "no reading is in the fit"
+                   : "more readings than the model takes, expected at most 500: average neighbours";
     if (status == SF_OK)
         status = balance_new(laid, &matrix);
     if (status == SF_OK)
-        status = fit_passes(&data, matrix, options, result);
+        status = data.readings > SCALES_READINGS_MOST ? fit_many(&data, matrix, options, result)
+                                                      : fit_few(&data, matrix, options, result);
     balance_free(matrix);
     problem_clear(&data);
     return status;

@@ -86,30 +86,54 @@ static double loss_doubt(target *at)
     return curvature > 0 ? fmin(1 / sqrt(curvature), LOSS_SD_LN) : LOSS_SD_LN;
 }
 
-/* Without sources to seek, one search for the scales. With them, sources first, under the prior's
- * scales of what is spread everywhere: fitted without sources, it would pass for them. */
-static sf_status fit_scales(target *at, const candidates *seek)
+static sf_status seek_once(target *at)
 {
     length_fit *fit = at->fit;
-    sf_status status = seek ? unlisted_start(seek, &fit->answer, &fit->found) : maximise(at);
-    if (status == SF_OK && seek) {
-        scales prior = scales_prior(at->data);
-        fit->fitted.white_k = prior.white_k;
-        fit->fitted.patch = prior.patch;
-        fit->fitted.noise = prior.noise;
-        status = gaussian_set(&fit->under, at->data, &fit->answer, &fit->fitted);
-    }
-    for (int round = 0; status == SF_OK && seek && round <= SEEK_ROUNDS; round++) {
-        if (round > 0)
-            status = maximise(at);
-        if (status == SF_OK)
-            status = gaussian_invert(&fit->under);
-        if (status == SF_OK)
-            status = unlisted_update(&fit->found, &fit->under, at->data->rise_k,
-                                     fit->fitted.strength_k_mm2);
-        at->seeking = true;
-    }
+    sf_status status = gaussian_invert(&fit->under);
+    at->seeking = true;
+    return status != SF_OK ? status
+                           : unlisted_update(&fit->found, &fit->under, at->data->rise_k,
+                                             fit->fitted.strength_k_mm2);
+}
+
+/* Sources first, under the prior's scales of what is spread everywhere: fitted without sources, it
+ * would pass for them. Then scales and sources in turn. */
+static sf_status alternate(target *at)
+{
+    length_fit *fit = at->fit;
+    scales prior = scales_prior(at->data);
+    fit->fitted.white_k = prior.white_k;
+    fit->fitted.patch = prior.patch;
+    fit->fitted.noise = prior.noise;
+    sf_status status = gaussian_set(&fit->under, at->data, &fit->answer, &fit->fitted);
     if (status == SF_OK)
+        status = seek_once(at);
+    for (int round = 0; status == SF_OK && round < SEEK_ROUNDS; round++) {
+        status = maximise(at);
+        if (status == SF_OK)
+            status = seek_once(at);
+    }
+    return status;
+}
+
+static sf_status hold_scales(target *at, const length_fit *held, const candidates *seek)
+{
+    length_fit *fit = at->fit;
+    fit->fitted = held->fitted;
+    fit->loss_sd_ln = held->loss_sd_ln;
+    sf_status status = gaussian_set(&fit->under, at->data, &fit->answer, &fit->fitted);
+    return status == SF_OK && seek ? seek_once(at) : status;
+}
+
+static sf_status fit_scales(target *at, const length_fit *held, const candidates *seek)
+{
+    length_fit *fit = at->fit;
+    sf_status status = seek ? unlisted_start(seek, &fit->answer, &fit->found) : SF_OK;
+    if (status == SF_OK && held)
+        status = hold_scales(at, held, seek);
+    else if (status == SF_OK)
+        status = seek ? alternate(at) : maximise(at);
+    if (status == SF_OK && !held)
         fit->loss_sd_ln = loss_doubt(at);
     if (status == SF_OK)
         fit->log_posterior = log_bound(at, &fit->fitted);
@@ -162,7 +186,8 @@ static sf_status set_mean(const problem *data, balance *matrix, length_fit *fit)
 }
 
 sf_status length_fit_make(const problem *data, balance *matrix, double length_mm,
-                          const scales *start, const candidates *seek, length_fit *made)
+                          const scales *start, const length_fit *held, const candidates *seek,
+                          length_fit *made)
 {
     size_t readings = data->readings;
     *made = (length_fit){.fitted = *start};
@@ -177,7 +202,7 @@ sf_status length_fit_make(const problem *data, balance *matrix, double length_mm
     if (status == SF_OK)
         status = response_make(data, matrix, length_mm, &made->answer);
     if (status == SF_OK)
-        status = fit_scales(&at, seek);
+        status = fit_scales(&at, held, seek);
     if (status == SF_OK) {
         double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
         made->log_posterior -= off * off / 2;

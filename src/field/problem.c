@@ -73,7 +73,7 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
         gathered->rise_k[reading] = seen->rise_k;
         gathered->variance_k2[reading] = seen->sd_k * seen->sd_k;
     }
-    if (gathered->readings == 0)
+    if (gathered->readings == 0 || gathered->readings > READINGS_MOST)
         return SF_ERROR_DATA;
     for (size_t j = 0; j < input->source_count; j++) {
         const sf_source *source = &input->sources[j];
@@ -105,6 +105,37 @@ void problem_take_field(problem *gathered, const double *rise_k, double position
         double off_k = position_sd_mm * hypot(slope_k_mm[0], slope_k_mm[1]);
         gathered->position_k2[i] = off_k * off_k;
     }
+}
+
+sf_observation *problem_thin(const problem *gathered, size_t most)
+{
+    const sf_field_input *input = gathered->input;
+    sf_observation *thinned = array_new(input->observation_count, sizeof *thinned);
+    double *distance_mm = array_new(gathered->readings, sizeof *distance_mm);
+    if (!thinned || !distance_mm) {
+        free(thinned);
+        free(distance_mm);
+        return NULL;
+    }
+    for (size_t i = 0; i < input->observation_count; i++) {
+        thinned[i] = input->observations[i];
+        thinned[i].in_fit = false;
+    }
+    for (size_t i = 0; i < gathered->readings; i++)
+        distance_mm[i] = INFINITY;
+    size_t next = gsl_stats_max_index(gathered->rise_k, 1, gathered->readings);
+    for (size_t chosen = 0; chosen < most && distance_mm[next] > 0; chosen++) {
+        sf_observation *taken = &thinned[gathered->observation_of[next]];
+        taken->in_fit = true;
+        for (size_t i = 0; i < gathered->readings; i++) {
+            const sf_observation *seen = &thinned[gathered->observation_of[i]];
+            distance_mm[i] =
+                fmin(distance_mm[i], hypot(seen->x_mm - taken->x_mm, seen->y_mm - taken->y_mm));
+        }
+        next = gsl_stats_max_index(distance_mm, 1, gathered->readings);
+    }
+    free(distance_mm);
+    return thinned;
 }
 
 void problem_clear(problem *gathered)

@@ -9,6 +9,8 @@
 #include "field/grid.h"
 #include "spotfield/field.h"
 
+#define READINGS_MOST 500 /* the work grows with their cube */
+
 typedef struct problem {
     const sf_field_input *input;
     const grid *laid;
@@ -26,13 +28,19 @@ typedef struct problem {
     double *loss;           /* per node, relative, from the pass before; 1 at first */
 } problem;
 
-/* Gathers the observations that are in the fit. SF_ERROR_DATA when there is none,
- * SF_ERROR_MEMORY. *gathered is ended with problem_clear in any case. */
+/* Gathers the observations that are in the fit. SF_ERROR_DATA when there is none
+ * or more than READINGS_MOST, SF_ERROR_MEMORY. *gathered is ended with problem_clear in any case.
+ */
 sf_status problem_gather(const sf_field_input *input, const grid *laid, problem *gathered);
 
 /* Takes a field of the pass before: loss and patchiness follow the rise, and where the field is
  * steep a reading's place, known to position_sd_mm each way, makes it less sure. */
 void problem_take_field(problem *gathered, const double *rise_k, double position_sd_mm);
+
+/* A copy of the input's observations in which only `most` are in the fit: the warmest first, then
+ * each time the one farthest from those chosen. Freed with free(); its texts stay the input's.
+ * NULL when memory is short. */
+sf_observation *problem_thin(const problem *gathered, size_t most);
 
 void problem_clear(problem *gathered);
 
