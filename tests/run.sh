@@ -21,7 +21,7 @@ build_and_test() {
     fi
     ninja -C "$folder" || give_up "$folder: does not build"
     rm -f "$folder/meson-logs/testlog.json"
-    meson test -C "$folder" --no-rebuild --print-errorlogs || failed=1
+    meson test -C "$folder" --no-rebuild --print-errorlogs --timeout-multiplier 10 || failed=1
 }
 
 failed=0

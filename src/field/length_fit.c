@@ -11,7 +11,7 @@
 
 #define SIMPLEX_STEP 0.4 /* in logarithms */
 #define SIMPLEX_SIZE 0.03
-#define SIMPLEX_STEPS_MOST 160
+#define SIMPLEX_STEPS_MOST 300
 #define SEEK_ROUNDS 2 /* sources and scales in turn */
 #define HOPELESS 1e12
 
