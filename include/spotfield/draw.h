@@ -55,8 +55,9 @@ typedef struct sf_picture_frame {
     double left_px, bottom_px, px_per_mm;
 } sf_picture_frame;
 
-/* Draws a scene as PNG bytes. On SF_OK *png is a new block of *size bytes the caller frees with
- * free(); *frame (may be NULL) tells the geometry. On error *png is NULL.
+/* Draws a scene as PNG bytes. Scenes that differ only in their values, quantity and zones get the
+ * same frame. On SF_OK *png is a new block of *size bytes the caller frees with free(); *frame
+ * (may be NULL) tells the geometry. On error *png is NULL.
  * Errors: SF_ERROR_ARGUMENT (options or scene out of range, no font at font_path),
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC (no cell of the board has a finite value). */
 SF_API sf_status sf_scene_draw(const sf_scene *scene, const sf_picture_options *options,

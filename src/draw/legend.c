@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "draw/edges.h"
 #include "draw/strokes.h"
@@ -92,7 +93,8 @@ legend legend_make(const sf_scene *scene, const value_scale *scale)
     add_zones(&made, scene, scale);
     scale_write_level(scale, scale->step, step);
     if (scale->level_count > 0)
-        add_entry(&made, SIGN_ISOTHERM, "isotherm, every %.12s %.12s", step, scale->unit);
+        add_entry(&made, SIGN_ISOTHERM, "%s, every %.12s %.12s",
+                  strcmp(scene->unit, "C") == 0 ? "isotherm" : "contour", step, scale->unit);
     return made;
 }
 
@@ -101,12 +103,26 @@ static lettering style_of(double em_px)
     return (lettering){.size_px = 0.95 * em_px, .laid = INK_DARK};
 }
 
+size_t legend_rows(const legend *of)
+{
+    size_t rows = SIGN_COUNT - SIGN_HOT;
+    for (size_t i = 0; i < of->count; i++)
+        rows += of->entries[i].sign < SIGN_HOT;
+    return rows;
+}
+
 double legend_width(const legend *of, font *face, double em_px)
 {
+    /* about the longest that is said of a line */
+    static const char *const of_lines[] = {"warm zone from 100 \u00b0C",
+                                           "isotherm, every 10 \u00b0C"};
     lettering style = style_of(em_px);
     double widest = 0;
+    for (size_t i = 0; i < 2; i++)
+        widest = fmax(widest, words_width(face, &style, of_lines[i]));
     for (size_t i = 0; i < of->count; i++)
-        widest = fmax(widest, words_width(face, &style, of->entries[i].words));
+        if (of->entries[i].sign < SIGN_HOT)
+            widest = fmax(widest, words_width(face, &style, of->entries[i].words));
     return widest + (sign_width + sign_gap) * em_px;
 }
 

@@ -20,7 +20,7 @@ typedef enum legend_sign {
     SIGN_READING,
     SIGN_READING_OUT,
     SIGN_KEEPOUT,
-    SIGN_HOT,
+    SIGN_HOT, /* from here on lines, which depend on the quantity */
     SIGN_WARM,
     SIGN_ISOTHERM,
     SIGN_COUNT
@@ -39,7 +39,9 @@ typedef struct legend {
 /* The entries that a scene needs. Zone edges only where they are drawn. */
 legend legend_make(const sf_scene *scene, const value_scale *scale);
 
-/* Width of the widest entry, its sign included. */
+/* Entries to keep room for, and width of the widest, its sign included. Both are alike for every
+ * quantity of one job: maps of its temperature and of its doubt lie alike on their pages. */
+size_t legend_rows(const legend *of);
 double legend_width(const legend *of, font *face, double em_px);
 
 void legend_draw(canvas *page, font *face, const legend *drawn, const layout *within);

@@ -58,7 +58,7 @@ static void lay_out(map *planned, int width_px)
                           .board_width_mm = scene->job->board.width_mm,
                           .board_height_mm = scene->job->board.height_mm,
                           .title_lines = scene->title_line_count,
-                          .legend_entries = planned->signs.count,
+                          .legend_entries = legend_rows(&planned->signs),
                           .legend_width_px =
                               legend_width(&planned->signs, planned->face, layout_em(width_px))};
     planned->page = layout_make(&needs);

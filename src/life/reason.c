@@ -4,22 +4,29 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/geometry.h"
 #include "life/words.h"
 
 /* No one plans beyond: more years than this are told as "over". */
-#define YEARS_TOLD_MAX 50.0
+#define YEARS_TOLD_MAX 20.0
+#define YEARS_FINE_MAX 9.95
 #define SURE_MAX 0.995
 /* A narrower interval of the share used says nothing. */
 #define INTERVAL_TOLD 0.005
 
-/* How much a reason tells of the heat; less where the line would grow too long. */
-typedef enum detail { DETAIL_BARE, DETAIL_HOURS, DETAIL_ALL } detail;
+/* How much a reason tells; less where the line would grow too long. */
+typedef enum detail {
+    DETAIL_LEAST, /* without what was assumed, and not how far the goal is where there is more */
+    DETAIL_BARE,  /* without the hours */
+    DETAIL_HOURS, /* without the interval */
+    DETAIL_ALL
+} detail;
 
+/* No estimate of a case is told as better than 1 K. */
 static void add_temperature(text *into, const dossier *of)
 {
     const sf_part_result *result = of->result;
-    text_addf(into, "%.0f ± ", result->temp_c);
-    text_addf(into, result->temp_sd_k < 0.95 ? "%.1f C" : "%.0f C", result->temp_sd_k);
+    text_addf(into, "%.0f ± %.0f C", result->temp_c, fmax(result->temp_sd_k, 1));
     if (result->temp_c > of->part->rated_c)
         text_addf(into, " (above its %g C rating)", of->part->rated_c);
 }
@@ -44,17 +51,31 @@ static void add_assumed(text *into, const dossier *of)
     text_addf(into, " h at %g C assumed)", of->part->rated_c);
 }
 
+static const char *life_word(const dossier *of)
+{
+    return of->result->endurance_assumed ? "life" : "rated life";
+}
+
+/* Whether the hours of life at one temperature are told: not where they are but the cap, nor where
+ * the board has lived at several. */
+static bool life_told(const dossier *of)
+{
+    return of->result->life_h < of->job->policy.life_cap_h && !of->lived->told;
+}
+
+/* "24,000 h of 18,100 h rated life at 62 ± 2 C: ". */
 static void add_life(text *into, const dossier *of)
 {
-    if (of->lived->told) {
-        text_addf(into, of->lived->count == 1 ? " in %zu period" : " in %zu periods",
-                  of->lived->count);
-        return;
+    add_hours_run(into, of);
+    if (life_told(of)) {
+        text_add(into, " of ");
+        add_hours(into, of->result->life_h);
+        text_addf(into, " %s", life_word(of));
     }
-    bool capped = of->result->life_h >= of->job->policy.life_cap_h;
-    text_add(into, capped ? " of over " : " of ");
-    add_hours(into, of->result->life_h);
-    text_add(into, of->result->endurance_assumed ? " life" : " rated life");
+    if (of->lived->told)
+        text_addf(into, of->lived->count == 1 ? " in %zu period, now" : " in %zu periods, now",
+                  of->lived->count);
+    text_add(into, " at ");
 }
 
 static void add_interval(text *into, const dossier *of)
@@ -66,25 +87,26 @@ static void add_interval(text *into, const dossier *of)
     text_add(into, ")");
 }
 
-/* "62 ± 2 C, 24,000 h of 18,100 h rated life: 133 % used (90 %: 105 to 168 %)". */
+/* "24,000 h of 18,100 h rated life at 62 ± 2 C: 133 % used (90 %: 105 to 168 %)", or without the
+ * hours "62 ± 2 C: 133 % of its rated life used". */
 static void add_heat(text *into, const dossier *of, detail depth)
 {
-    add_temperature(into, of);
     if (of->ran.source == HOURS_UNKNOWN) {
+        add_temperature(into, of);
         text_add(into, ", run hours unknown");
         return;
     }
-    text_add(into, ", ");
-    if (depth >= DETAIL_HOURS) {
-        add_hours_run(into, of);
+    if (depth >= DETAIL_HOURS)
         add_life(into, of);
+    add_temperature(into, of);
+    if (depth > DETAIL_LEAST)
         add_assumed(into, of);
-        text_add(into, ": ");
-    }
+    text_add(into, ": ");
     add_percent(into, of->result->used);
+    bool named = depth >= DETAIL_HOURS ? life_told(of) : of->result->endurance_assumed;
+    if (!named)
+        text_addf(into, " of its %s", life_word(of));
     text_add(into, " used");
-    if (depth == DETAIL_BARE)
-        add_assumed(into, of);
     if (depth == DETAIL_ALL)
         add_interval(into, of);
 }
@@ -97,11 +119,11 @@ static void add_reading(text *into, const dossier *of)
     add_deviation(into, of->found.marking_pct);
     text_add(into, " on its marking");
     if (of->with->controls > 0) {
-        text_add(into, ", new parts ");
-        add_deviation(into, 100 * (of->with->bias - 1));
-        text_add(into, ": ");
+        text_add(into, ", ");
         add_deviation(into, of->found.reading_pct);
+        text_add(into, " against new parts");
     }
+    text_addf(into, ", limit -%g %%", of->part->tolerance_low_pct);
 }
 
 static void add_esr(text *into, const dossier *of)
@@ -112,7 +134,7 @@ static void add_esr(text *into, const dossier *of)
     add_quantity(into, of->part->esr_limit_ohm);
 }
 
-/* "98 % sure it is past its life", or a chance where it is less likely than not. */
+/* "98 % sure it is past its life", or a chance where that is less likely than not. */
 static void add_past_life(text *into, const dossier *of)
 {
     double past_life = of->result->past_life;
@@ -120,12 +142,12 @@ static void add_past_life(text *into, const dossier *of)
         text_add(into, "over 99 %");
     else
         add_percent(into, past_life);
-    text_add(into, past_life < 0.5 ? " chance past its life" : " sure it is past its life");
+    text_add(into, past_life < 0.5 ? " chance it is past its life" : " sure it is past its life");
 }
 
 static void add_age(text *into, const dossier *of)
 {
-    text_addf(into, "%.0f years old (seals: %g)", floor(of->result->age_years),
+    text_addf(into, "%.0f years old (%g advised for seals)", floor(of->result->age_years),
               of->job->policy.seal_years);
 }
 
@@ -140,64 +162,65 @@ static void add_left(text *into, const dossier *of)
     } else if (result->left_years > YEARS_TOLD_MAX) {
         text_addf(into, "over %g years left at today's use", YEARS_TOLD_MAX);
     } else {
-        text_addf(into, capped ? "over %.0f" : "%.1f", result->left_years);
+        text_add(into, capped ? "over " : "");
+        text_addf(into, result->left_years < YEARS_FINE_MAX ? "%.1f" : "%.0f", result->left_years);
         text_add(into, " years left at today's use");
     }
 }
 
-/* Starts a clause, parted from the one before it where there is one. */
-static void part_clause(text *into, const char *mark)
+static void add_evidence(text *into, const dossier *of)
 {
-    if (into->length > 0)
+    const char *mark = "worn: ";
+    if (of->found.damaged) {
         text_add(into, mark);
+        text_add(into, of->part->condition == SF_CONDITION_BULGED ? "bulged" : "leaking");
+        mark = "; ";
+    }
+    if (of->found.reads_low) {
+        text_add(into, mark);
+        add_reading(into, of);
+        mark = "; ";
+    }
+    if (of->found.esr_worn) {
+        text_add(into, mark);
+        add_esr(into, of);
+    }
 }
 
 static void tell_evidence(text *into, const dossier *of, detail depth)
 {
     (void)depth;
-    if (of->found.damaged)
-        text_add(into, of->part->condition == SF_CONDITION_BULGED ? "bulged" : "leaking");
-    if (of->found.reads_low) {
-        part_clause(into, "; ");
-        add_reading(into, of);
-        text_addf(into, ", below -%g %%", of->part->tolerance_low_pct);
-    }
-    if (of->found.esr_worn) {
-        part_clause(into, "; ");
-        add_esr(into, of);
-    }
-    text_add(into, ": worn");
-    if (of->result->past_life < of->job->policy.past_life_check)
-        text_add(into, ", though heat alone would not say so: ");
-    else if (of->result->past_life >= of->job->policy.past_life_check)
-        text_add(into, ", as heat says: ");
-    if (!isnan(of->result->past_life)) {
-        add_percent(into, of->result->used);
-        text_add(into, " used");
-    }
+    add_evidence(into, of);
+    if (isnan(of->result->past_life))
+        return;
+    bool agrees = of->result->past_life >= of->job->policy.past_life_check;
+    text_add(into, agrees ? "; heat says so too (" : "; heat alone would not say so (");
+    add_percent(into, of->result->used);
+    text_add(into, " used)");
 }
 
+/* Old and critical is the reason by itself, and then comes first. */
 static void tell_critical(text *into, const dossier *of, detail depth)
 {
-    text_add(into, "critical: ");
+    text_add(into, "critical");
+    if (of->asked.past_seal) {
+        text_add(into, " and ");
+        add_age(into, of);
+    }
+    text_add(into, of->asked.past_seal ? "; " : ": ");
     add_heat(into, of, depth);
     if (of->result->past_life >= of->job->policy.past_life_critical) {
         text_add(into, ", ");
         add_past_life(into, of);
     }
-    if (of->asked.past_seal) {
-        text_add(into, "; ");
-        add_age(into, of);
-    }
 }
 
 /* A reading that does not condemn: of use where it sides with the heat or against it. */
-static void add_meter(text *into, const dossier *of)
+static void add_meter_fine(text *into, const dossier *of, const char *before)
 {
     if (!evidence_fine(&of->found, of->part))
         return;
-    text_add(into, of->result->verdict == SF_REPLACE ? "; yet the meter reads fine"
-                                                     : "; meter reads fine");
+    text_addf(into, "%s meter reads fine", before);
     if (!isnan(of->found.reading_pct)) {
         text_add(into, " (");
         add_deviation(into, of->found.reading_pct);
@@ -210,7 +233,16 @@ static void tell_past_life(text *into, const dossier *of, detail depth)
     add_heat(into, of, depth);
     text_add(into, ", ");
     add_past_life(into, of);
-    add_meter(into, of);
+    add_meter_fine(into, of, "; yet the");
+}
+
+/* Inside a no-touch area nobody is sent with a probe. */
+static bool is_no_touch(const dossier *of)
+{
+    for (size_t i = 0; i < of->job->keepout_count; i++)
+        if (ring_contains(&of->job->keepouts[i], of->part->x_mm, of->part->y_mm))
+            return true;
+    return false;
 }
 
 static void tell_doubt(text *into, const dossier *of, detail depth)
@@ -218,11 +250,13 @@ static void tell_doubt(text *into, const dossier *of, detail depth)
     add_heat(into, of, depth);
     text_add(into, ", ");
     add_past_life(into, of);
-    if (isnan(of->result->clear_below_c))
+    if (isnan(of->result->clear_below_c)) {
         text_add(into, "; no reading would clear it: measure capacitance and ESR");
-    else
-        text_addf(into, "; read the board at (%.0f, %.0f): under %.0f C on the bench clears it",
-                  of->part->x_mm, of->part->y_mm, of->result->clear_below_c);
+        return;
+    }
+    text_addf(into, "; read the board at (%.0f, %.0f)%s: under %.0f C on the bench clears it",
+              of->part->x_mm, of->part->y_mm, is_no_touch(of) ? ", infrared only" : "",
+              of->result->clear_below_c);
 }
 
 static void add_meter_doubts(text *into, const dossier *of)
@@ -242,22 +276,30 @@ static void add_meter_doubts(text *into, const dossier *of)
     }
 }
 
+static void add_goal(text *into, const dossier *of)
+{
+    text_add(into, ", ");
+    add_hours(into, of->asked.left_h);
+    text_add(into, " left of the ");
+    add_whole(into, of->asked.goal_h);
+    text_add(into, " h goal");
+}
+
 static void tell_measure(text *into, const dossier *of, detail depth)
 {
     const sf_policy *policy = &of->job->policy;
+    bool perhaps_past = of->result->past_life >= policy->past_life_check;
+    bool short_of_goal = of->asked.left_h < of->asked.goal_h;
+    bool old = of->asked.past_seal && of->asked.used >= policy->used_middling;
+    bool more = perhaps_past || old || of->asked.doubtful_reading;
     add_heat(into, of, depth);
-    if (of->result->past_life >= policy->past_life_check) {
+    if (perhaps_past) {
         text_add(into, ", ");
         add_past_life(into, of);
     }
-    if (of->asked.left_h < of->asked.goal_h) {
-        text_add(into, ", ");
-        add_hours(into, of->asked.left_h);
-        text_add(into, " left of the ");
-        add_whole(into, of->asked.goal_h);
-        text_add(into, " h goal");
-    }
-    if (of->asked.past_seal && of->asked.used >= policy->used_middling) {
+    if (short_of_goal && (depth > DETAIL_LEAST || !more))
+        add_goal(into, of);
+    if (old) {
         text_add(into, ", ");
         add_age(into, of);
     }
@@ -270,12 +312,16 @@ static void tell_leave(text *into, const dossier *of, detail depth)
     add_heat(into, of, depth);
     text_add(into, ", ");
     add_left(into, of);
-    if (of->asked.past_seal) {
-        text_add(into, "; ");
-        add_age(into, of);
-        text_add(into, ", but little worn");
+    if (!of->asked.past_seal) {
+        add_meter_fine(into, of, ";");
+        return;
     }
-    add_meter(into, of);
+    text_add(into, "; ");
+    add_age(into, of);
+    if (evidence_fine(&of->found, of->part))
+        add_meter_fine(into, of, ", but the");
+    else
+        text_add(into, ", but little worn");
 }
 
 typedef void (*teller)(text *into, const dossier *of, detail depth);
@@ -289,7 +335,7 @@ static const teller tellers[] = {
 char *reason_write(const dossier *of)
 {
     text line = {0};
-    for (int depth = DETAIL_ALL; depth >= DETAIL_BARE; depth--) {
+    for (int depth = DETAIL_ALL; depth >= DETAIL_LEAST; depth--) {
         text_clear(&line);
         tellers[of->result->rule](&line, of, (detail)depth);
         if (line.length <= REASON_LENGTH)

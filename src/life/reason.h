@@ -4,7 +4,8 @@
 
 #include "life/decide.h"
 
-/* Bytes above which the interval of the share used is left out, then the hours. */
+/* Bytes above which the interval of the share used is left out, then the hours, then what was
+ * assumed. */
 #define REASON_LENGTH 150
 
 /* New text, seldom longer than REASON_LENGTH, freed with free(); NULL when memory is short. */

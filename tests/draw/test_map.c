@@ -434,7 +434,7 @@ static void a_map_of_doubt_has_no_zone_edges(void **state)
     board.scene.unit = "K";
     map planned = planned_of(&board, 800);
     assert_true(isnan(planned.edges.hot_from) && isnan(planned.edges.warm_from));
-    assert_true(has_entry(&planned.signs, "isotherm, every 10 K"));
+    assert_true(has_entry(&planned.signs, "contour, every 10 K"));
     map_close(&planned);
     invented_free(&board);
 }

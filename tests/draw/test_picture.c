@@ -153,6 +153,38 @@ static void the_frame_tells_where_the_board_is(void **state)
     invented_free(&board);
 }
 
+static double faint_doubt(double x_mm, double y_mm)
+{
+    return 0.43 + 0.0071 * x_mm + 0.0013 * y_mm;
+}
+
+static void pictures_of_temperature_and_doubt_have_the_same_frame(void **state)
+{
+    (void)state;
+    static const double boards_mm[][2] = {{220, 160}, {400, 20}};
+    for (size_t i = 0; i < 2; i++) {
+        invention wanted = invention_usual();
+        wanted.width_mm = boards_mm[i][0];
+        wanted.height_mm = boards_mm[i][1];
+        invented board;
+        invented_make(&wanted, &board);
+        drawn warm = draw_at(&board.scene, 1000);
+        invented_set_field(&board, faint_doubt);
+        board.scene.unit = "K";
+        board.scene.quantity = "Standard deviation";
+        board.scene.zones = NULL;
+        board.scene.observation_labels = NULL;
+        drawn doubtful = draw_at(&board.scene, 1000);
+        assert_int_equal(warm.frame.height_px, doubtful.frame.height_px);
+        assert_close(warm.frame.left_px, doubtful.frame.left_px, 0, 0);
+        assert_close(warm.frame.bottom_px, doubtful.frame.bottom_px, 0, 0);
+        assert_close(warm.frame.px_per_mm, doubtful.frame.px_per_mm, 0, 0);
+        gdImageDestroy(warm.image);
+        gdImageDestroy(doubtful.image);
+        invented_free(&board);
+    }
+}
+
 static void verdicts_differ_in_shape_and_fill(void **state)
 {
     (void)state;
@@ -439,6 +471,7 @@ int main(void)
         cmocka_unit_test(the_board_has_the_colour_of_its_values),
         cmocka_unit_test(outside_the_outline_and_in_the_slot_the_page_is_white),
         cmocka_unit_test(the_frame_tells_where_the_board_is),
+        cmocka_unit_test(pictures_of_temperature_and_doubt_have_the_same_frame),
         cmocka_unit_test(verdicts_differ_in_shape_and_fill),
         cmocka_unit_test(a_part_is_drawn_at_its_true_diameter_but_never_invisibly_small),
         cmocka_unit_test(the_resolution_is_written_into_the_file),
