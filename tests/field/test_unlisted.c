@@ -127,7 +127,7 @@ static void candidates_stand_on_the_board_and_share_one_prior(void **state)
     hunt_set(&made, 1);
     double sum = 0;
     for (size_t c = 0; c < made.from.count; c++) {
-        assert_true(board_contains(&made.set.edge, 1, made.from.centres[c].x_mm,
+        assert_true(board_contains(made.set.rings, 1, made.from.centres[c].x_mm,
                                    made.from.centres[c].y_mm));
         assert_true(made.from.sides_mm[c] >= 2 && made.from.sides_mm[c] <= 40);
         assert_true(made.from.covers[c].count > 0 && made.from.prior[c] > 0);
