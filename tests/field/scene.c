@@ -117,7 +117,7 @@ sf_status scene_fit(const scene *of, sf_field **field, sf_complaints *complaints
 static void assert_estimate(const sf_estimate *value)
 {
     assert_true(isfinite(value->value));
-    assert_true(isfinite(value->sd) && value->sd >= 0);
+    assert_true(isfinite(value->sd) && value->sd > 0);
 }
 
 void assert_sound(const scene *of, const sf_field *field)

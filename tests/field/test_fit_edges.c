@@ -5,6 +5,7 @@
 #include <gsl/gsl_errno.h>
 #include <math.h>
 #include <string.h>
+#include <time.h>
 
 #include "field/scene.h"
 
@@ -402,6 +403,117 @@ static void source_that_hangs_over_the_edge_makes_a_field(void **state)
     sf_field_free(field);
 }
 
+static void large_board_read_in_one_corner_makes_a_field(void **state)
+{
+    (void)state;
+    scene job;
+    scene_bare(&job, 600, 500);
+    job.options.cells_max = 6000;
+    const double rows[3][3] = {{20, 20, 12}, {60, 30, 15}, {30, 70, 11}};
+    for (size_t i = 0; i < 3; i++) {
+        scene_add_reading(&job, rows[i][0], rows[i][1], 1);
+        job.seen[i].rise_k = rows[i][2];
+    }
+    sf_field *field = scene_field(&job);
+    sf_estimate near, far;
+    assert_int_equal(sf_field_at(field, 40, 40, &near), SF_OK);
+    assert_int_equal(sf_field_at(field, 560, 460, &far), SF_OK);
+    assert_true(near.value > 8 && near.value < 18);
+    assert_true(far.sd > near.sd);
+    sf_field_free(field);
+}
+
+static void board_of_little_spread_names_no_source_that_nobody_saw(void **state)
+{
+    (void)state;
+    scene job;
+    scene_plain(&job);
+    job.board.copper_cover = 0;
+    job.board.laminate = SF_LAMINATE_FR2;
+    job.board.thickness_mm = 0.8;
+    scene_scatter(&job, 9, 0.4, 5);
+    for (size_t i = 0; i < 9; i++)
+        job.seen[i].rise_k = 17 + (double)i;
+    sf_field *field = scene_field(&job);
+    size_t count;
+    const sf_source_fit *sources = sf_field_sources(field, &count);
+    for (size_t j = 0; j < count; j++) {
+        double nearest = INFINITY;
+        for (size_t i = 0; i < 9; i++)
+            nearest = fmin(nearest, hypot(job.seen[i].x_mm - sources[j].x_mm,
+                                          job.seen[i].y_mm - sources[j].y_mm));
+        /* three spreading lengths of about 4 mm and half a footprint */
+        assert_true(sources[j].listed || nearest < 22);
+    }
+    assert_true(sf_field_summarize(field).left_out_rmse_k < 30);
+    sf_field_free(field);
+}
+
+static void island_that_nobody_read_makes_a_field(void **state)
+{
+    (void)state;
+    scene job;
+    scene_plain(&job);
+    scene_add_ring(&job, 40, 30, 40.2, 60.2);
+    scene_add_ring(&job, 70, 30, 70.2, 60.2);
+    scene_add_ring(&job, 40, 30, 70, 30.2);
+    scene_add_ring(&job, 40, 60, 70, 60.2);
+    const double rows[6][3] = {{20, 20, 19}, {90, 20, 25}, {100, 75, 18},
+                               {25, 80, 13}, {20, 50, 15}, {85, 45, 21}};
+    for (size_t i = 0; i < 6; i++) {
+        scene_add_reading(&job, rows[i][0], rows[i][1], 0.5);
+        job.seen[i].rise_k = rows[i][2];
+    }
+    sf_field *field = scene_field(&job);
+    sf_estimate island, read;
+    assert_int_equal(sf_field_at(field, 55, 45, &island), SF_OK);
+    assert_int_equal(sf_field_at(field, 20, 50, &read), SF_OK);
+    /* the background is all that is known of it */
+    assert_true(island.value > 0 && island.value < 40);
+    assert_true(island.sd > 1.5 * read.sd);
+    sf_field_free(field);
+}
+
+static void thin_plate_says_nothing_of_readings_that_all_agree(void **state)
+{
+    (void)state;
+    scene job;
+    scene_plain(&job);
+    job.options.model = "thin-plate";
+    scene_scatter(&job, 9, 0.4, 509);
+    for (int turn = 0; turn < 3; turn++) {
+        for (size_t i = 0; i < 9; i++)
+            job.seen[i].rise_k = turn == 0 ? 0 : turn == 1 ? 17 : 10 + 0.1 * job.seen[i].x_mm;
+        sf_field *field;
+        sf_complaints heard = {0};
+        assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
+        size_t count;
+        const sf_reading_fit *readings = sf_field_readings(field, &count);
+        for (size_t i = 0; i < count; i++)
+            assert_true(fabs(readings[i].score) < 3); /* nor is it no number */
+        assert_int_equal(heard.warning_count, 0);
+        sf_complaints_clear(&heard);
+        sf_field_free(field);
+    }
+}
+
+static void three_hundred_readings_take_seconds(void **state)
+{
+    (void)state;
+    scene job;
+    scene_plain(&job);
+    for (int i = 0; i < 300; i++)
+        scene_add_reading(&job, 3.0 + 5.7 * (i % 20), 3.0 + 5.7 * (i / 20), 0.4);
+    truth from = scene_truth(&job, 2.5);
+    scene_read(&job, &from, 1, 36);
+    clock_t start_at = clock();
+    sf_field *field = scene_field(&job);
+    /* fits with 24 readings take a tenth of a second; a person waits some seconds, not a minute */
+    assert_true((double)(clock() - start_at) / CLOCKS_PER_SEC < 8);
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -426,6 +538,11 @@ int main(void)
         cmocka_unit_test(sources_by_the_hundred_make_a_field),
         cmocka_unit_test(long_reference_is_cut_to_fit),
         cmocka_unit_test(source_that_hangs_over_the_edge_makes_a_field),
+        cmocka_unit_test(large_board_read_in_one_corner_makes_a_field),
+        cmocka_unit_test(board_of_little_spread_names_no_source_that_nobody_saw),
+        cmocka_unit_test(island_that_nobody_read_makes_a_field),
+        cmocka_unit_test(thin_plate_says_nothing_of_readings_that_all_agree),
+        cmocka_unit_test(three_hundred_readings_take_seconds),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);
 }

@@ -225,6 +225,39 @@ static void contradicting_readings_stay_bounded_and_are_named(void **state)
     truth_clear(&from);
 }
 
+static void two_unlisted_sources_are_both_named(void **state)
+{
+    (void)state;
+    int told_apart = 0;
+    for (unsigned long seed = 0; seed < 8; seed++) {
+        scene job;
+        scene_plain(&job);
+        scene_hide_source(&job, 35, 68, 12, 42000);
+        scene_hide_source(&job, 61, 41, 12, 39000);
+        scene_scatter(&job, 16, 0.4, 1002 + seed);
+        scene_add_reading(&job, 36, 67, 0.4);
+        scene_add_reading(&job, 60, 40, 0.4);
+        truth from = scene_truth(&job, 1.25);
+        scene_read(&job, &from, 1, 22 + seed);
+        sf_field *field = scene_field(&job);
+        size_t count;
+        const sf_source_fit *sources = sf_field_sources(field, &count);
+        int near_first = 0, near_second = 0;
+        for (size_t j = 3; j < count; j++) {
+            assert_false(sources[j].listed);
+            near_first += hypot(sources[j].x_mm - 35, sources[j].y_mm - 68) < 8;
+            near_second += hypot(sources[j].x_mm - 61, sources[j].y_mm - 41) < 8;
+            for (size_t other = 3; other < j; other++)
+                assert_string_not_equal(sources[j].ref, sources[other].ref);
+        }
+        told_apart += near_first >= 1 && near_second >= 1;
+        sf_field_free(field);
+        truth_clear(&from);
+    }
+    /* where noise is unlucky the search may settle on one between the two */
+    assert_true(told_apart >= 7);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -235,6 +268,7 @@ int main(void)
         cmocka_unit_test(reading_that_is_far_too_cold_is_named_with_its_line),
         cmocka_unit_test(reading_that_fits_is_not_named),
         cmocka_unit_test(contradicting_readings_stay_bounded_and_are_named),
+        cmocka_unit_test(two_unlisted_sources_are_both_named),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);
 }

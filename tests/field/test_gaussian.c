@@ -7,6 +7,7 @@
 #include <gsl/gsl_sf_bessel.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "field/bench.h"
 
@@ -552,6 +553,55 @@ static void doubt_does_not_depend_on_what_was_read(void **state)
     free(sds_k[1]);
 }
 
+/* Largest and least ratio of a deviation to that by one solution for every cell, without a lattice:
+ * C(x,x) - C(x,r) C(r,r)^-1 C(r,x) of heat everywhere alone. */
+static void ratios_to_every_cell(bench *set, double length_mm, double *least, double *most)
+{
+    scales held = {.white_k = 2, .patch = 0, .noise = 1, .strength_k_mm2 = 1, .loss_w_m2k = 15};
+    length_fit fit = bench_hold(set, length_mm, &held);
+    size_t nodes = set->laid->nodes, readings = set->data.readings;
+    double *sd_k = bench_sd(set, &fit), *field = calloc(nodes, sizeof *field);
+    assert_non_null(field);
+    double heat_k2 = 4 * fit.answer.node_variance, with[8];
+    assert_int_equal(balance_factor(set->matrix, length_mm, set->data.loss), SF_OK);
+    *least = INFINITY;
+    *most = 0;
+    for (size_t node = 0; node < nodes; node++) {
+        memset(field, 0, nodes * sizeof *field);
+        field[node] = 1;
+        assert_int_equal(balance_solve(set->matrix, field, field, 1), SF_OK);
+        double variance = heat_k2 * dot(field, field, nodes);
+        for (size_t i = 0; i < readings; i++)
+            with[i] = heat_k2 * dot(field, fit.answer.influence + i * nodes, nodes);
+        for (size_t i = 0; i < readings; i++)
+            variance -= with[i] * dot(fit.under.inverse + i * readings, with, readings);
+        *least = fmin(*least, sd_k[node] / sqrt(variance));
+        *most = fmax(*most, sd_k[node] / sqrt(variance));
+    }
+    free(field);
+    free(sd_k);
+    length_fit_clear(&fit);
+}
+
+static void doubt_is_that_of_every_cell_alone(void **state)
+{
+    (void)state;
+    sf_observation seen[5];
+    scatter(seen, 5, 404);
+    bench set;
+    bench_set(&set, 80, 60, 2.5, NULL, 0, seen, 5);
+    set.data.background_k = 0;
+    double least, most;
+    ratios_to_every_cell(&set, 21, &least, &most);
+    /* if the prior's variance is interpolated, then so finely that a doubt is true to 3 % */
+    assert_true(least > 0.97 && most < 1.03);
+    bench_cut(&set, 38, -1, 38.3, 47);
+    set.data.background_k = 0;
+    ratios_to_every_cell(&set, 21, &least, &most);
+    assert_true(least > 0.97 && most < 1.03);
+    bench_clear(&set);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -570,6 +620,7 @@ int main(void)
         cmocka_unit_test(source_answers_with_its_heat_and_the_same_both_ways),
         cmocka_unit_test(one_more_reading_never_raises_the_doubt),
         cmocka_unit_test(doubt_does_not_depend_on_what_was_read),
+        cmocka_unit_test(doubt_is_that_of_every_cell_alone),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);
 }

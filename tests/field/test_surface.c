@@ -274,6 +274,27 @@ static void board_of_few_cells_is_bilinear(void **state)
     grid_free(laid);
 }
 
+static double ridge(double x_mm, double y_mm)
+{
+    return 40 * exp(-hypot(x_mm - 31, y_mm - 22) / 12);
+}
+
+static void surface_does_not_jump_at_lines_through_centres(void **state)
+{
+    (void)state;
+    grid *laid = rectangle_grid(60, 45, 2.5);
+    double *values = values_of(laid, ridge);
+    surface *made = lay(laid, values);
+    for (double y = 3.1; y < 41; y += 0.23)
+        for (double x = 6.25; x < 52; x += 2.5) { /* round millimetres often fall on such lines */
+            assert_close(surface_at(made, x + 1e-7, y), surface_at(made, x, y), 0, 1e-4);
+            assert_close(surface_at(made, x - 1e-7, y), surface_at(made, x, y), 0, 1e-4);
+        }
+    surface_free(made);
+    free(values);
+    grid_free(laid);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -287,6 +308,7 @@ int main(void)
         cmocka_unit_test(beside_a_slot_the_joined_cells_are_met_in_a_straight_line),
         cmocka_unit_test(place_off_the_board_takes_the_nearest_board),
         cmocka_unit_test(board_of_few_cells_is_bilinear),
+        cmocka_unit_test(surface_does_not_jump_at_lines_through_centres),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);
 }

@@ -475,6 +475,16 @@ static void two_values_at_one_place_are_averaged(void **state)
     thin_plate_clear(&mean);
 }
 
+static void two_values_at_one_place_cannot_both_be_met(void **state)
+{
+    (void)state;
+    sf_point places[6] = {{11, 7}, {83, 13}, {47, 71}, {52, 33}, {52, 33}, {20, 60}};
+    double values[6] = {14.2, 19.7, 31.3, 40.1, 44.9, 22.6};
+    thin_plate made;
+    assert_int_not_equal(thin_plate_fit(places, values, 6, 0, &made), SF_OK);
+    thin_plate_clear(&made);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -498,6 +508,7 @@ int main(void)
         cmocka_unit_test(places_on_a_line_are_refused),
         cmocka_unit_test(too_few_and_too_many_places_are_refused),
         cmocka_unit_test(two_values_at_one_place_are_averaged),
+        cmocka_unit_test(two_values_at_one_place_cannot_both_be_met),
     };
     return cmocka_run_group_tests(tests, fill_topo, NULL);
 }

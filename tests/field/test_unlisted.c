@@ -127,7 +127,7 @@ static void candidates_stand_on_the_board_and_share_one_prior(void **state)
     hunt_set(&made, 1);
     double sum = 0;
     for (size_t c = 0; c < made.from.count; c++) {
-        assert_true(board_contains(&made.set.edge, 1, made.from.centres[c].x_mm,
+        assert_true(board_contains(made.set.rings, 1, made.from.centres[c].x_mm,
                                    made.from.centres[c].y_mm));
         assert_true(made.from.sides_mm[c] >= 2 && made.from.sides_mm[c] <= 40);
         assert_true(made.from.covers[c].count > 0 && made.from.prior[c] > 0);
@@ -456,6 +456,28 @@ static void colder_than_expected_is_no_source(void **state)
     lone_clear(&made);
 }
 
+static void candidate_that_no_reading_sees_keeps_its_prior(void **state)
+{
+    (void)state;
+    double nothing = prior_of_nothing();
+    /* far from every reading its influence falls as K0(r/L) without end; on an island it is nil */
+    const double contributions[] = {1e-5, 1e-9, 1e-11, 3e-14, 1e-20, 1e-80, 0};
+    for (size_t i = 0; i < sizeof contributions / sizeof *contributions; i++) {
+        lone made;
+        lone_set(&made, 7.7, 1.1);
+        made.found.at_readings[0] = contributions[i];
+        assert_int_equal(unlisted_update(&made.found, &made.under, &made.rise_k, 6), SF_OK);
+        for (int k = 0; k < EFFECT_COUNT; k++) {
+            const effect *one = &made.found.effects[k];
+            assert_close(one->nothing, nothing, 0, 1e-3);
+            assert_close(one->share[0], 1 - nothing, 0, 1e-3);
+            assert_close(one->mean[0], 6, 0.01, 0);
+            assert_close(one->variance[0], 36, 0.01, 0);
+        }
+        lone_clear(&made);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -470,6 +492,7 @@ int main(void)
         cmocka_unit_test(strengths_and_shares_are_those_of_numerical_integration),
         cmocka_unit_test(bound_lies_closely_below_the_whole_evidence),
         cmocka_unit_test(colder_than_expected_is_no_source),
+        cmocka_unit_test(candidate_that_no_reading_sees_keeps_its_prior),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);
 }
