@@ -125,6 +125,59 @@ sf_status balance_solve(balance *prepared, const double *right, double *solution
     return SF_OK;
 }
 
+/* One column of the inverse below its diagonal, from the columns after it. */
+static void invert_column(const cholmod_factor *factor, int column, double *inverse)
+{
+    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
+    const double *values = factor->x;
+    int first = starts[column] + 1, end = starts[column] + counts[column];
+    for (int b = first; b < end; b++) {
+        int other = rows[b], at = starts[other], other_end = at + counts[other];
+        inverse[b] -= values[b] * inverse[at];
+        for (int a = b + 1; a < end; a++) {
+            while (at < other_end && rows[at] < rows[a])
+                at++;
+            if (at == other_end)
+                break;
+            if (rows[at] != rows[a])
+                continue;
+            inverse[a] -= values[b] * inverse[at];
+            inverse[b] -= values[a] * inverse[at];
+        }
+    }
+    double diagonal = 1 / values[first - 1];
+    for (int a = first; a < end; a++)
+        diagonal -= values[a] * inverse[a];
+    inverse[first - 1] = diagonal;
+}
+
+sf_status balance_inverse_diagonal(balance *prepared, double *diagonal)
+{
+    cholmod_common *common = &prepared->common;
+    cholmod_factor *factor = cholmod_copy_factor(prepared->factor, common);
+    if (!factor)
+        return SF_ERROR_MEMORY;
+    sf_status status = SF_OK;
+    double *inverse = NULL;
+    /* simple columns of L D L', packed and in order */
+    if (!cholmod_change_factor(CHOLMOD_REAL, 0, 0, 1, 1, factor, common))
+        status = SF_ERROR_MEMORY;
+    if (status == SF_OK)
+        inverse = array_new(factor->nzmax, sizeof *inverse);
+    if (!inverse)
+        status = SF_ERROR_MEMORY;
+    const int *starts = factor->p, *order = factor->Perm;
+    for (size_t column = factor->n; status == SF_OK && column-- > 0;) {
+        invert_column(factor, (int)column, inverse);
+        diagonal[order[column]] = inverse[starts[column]];
+        if (!isfinite(inverse[starts[column]]))
+            status = SF_ERROR_NUMERIC;
+    }
+    free(inverse);
+    cholmod_free_factor(&factor, common);
+    return status;
+}
+
 void balance_free(balance *prepared)
 {
     if (!prepared)

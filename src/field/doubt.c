@@ -10,8 +10,8 @@
 
 #include "core/memory.h"
 
-#define BLOCK 32               /* right-hand sides solved at once */
-#define LATTICE_PER_LENGTH 0.5 /* spacing of prior variance samples over the spreading length */
+#define DIFFERENCE_SHARE 1e-4 /* of the loss, by which it is shifted: exact to its square */
+#define LEAST_SD_K 0.01       /* finer than any thermometer */
 
 typedef struct doubt {
     const problem *data;
@@ -212,113 +212,38 @@ static sf_status add_likely_sources(const doubt *of, double *variance_k2, double
     return status;
 }
 
-/* C(x, x) of heat everywhere at `count` nodes: the squares of the influence of every node. */
-static sf_status prior_at(const doubt *of, const int *nodes, size_t count, double *block,
-                          double *variance_k2)
-{
-    memset(block, 0, count * of->nodes * sizeof *block);
-    for (size_t i = 0; i < count; i++)
-        block[i * of->nodes + (size_t)nodes[i]] = 1;
-    sf_status status = balance_solve(of->matrix, block, block, count);
-    for (size_t i = 0; status == SF_OK && i < count; i++) {
-        double sum = 0;
-        for (size_t node = 0; node < of->nodes; node++) {
-            double influence = block[i * of->nodes + node];
-            sum += of->wide_heat[node] * influence * influence;
-        }
-        variance_k2[i] = sum;
-    }
-    return status;
-}
-
-/* The lattice of cells where C(x, x) is computed; it varies over the spreading length only. */
-typedef struct lattice {
-    size_t columns, rows, step;
-    int *nodes;     /* per lattice point: node there, or NO_NODE */
-    double *values; /* per lattice point */
-} lattice;
-
-static size_t lattice_cell(size_t index, size_t step, size_t cells)
-{
-    return index * step < cells ? index * step : cells - 1;
-}
-
-static sf_status fill_lattice(const doubt *of, lattice *laid)
-{
-    size_t points = laid->columns * laid->rows, pending = 0;
-    double *block = array_new(BLOCK * of->nodes, sizeof *block);
-    int nodes[BLOCK];
-    size_t at[BLOCK];
-    double values[BLOCK];
-    sf_status status = block ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t point = 0; status == SF_OK && point < points; point++) {
-        if (laid->nodes[point] != NO_NODE) {
-            nodes[pending] = laid->nodes[point];
-            at[pending++] = point;
-        }
-        if (pending < BLOCK && point + 1 < points)
-            continue;
-        status = pending ? prior_at(of, nodes, pending, block, values) : SF_OK;
-        for (size_t i = 0; i < pending; i++)
-            laid->values[at[i]] = values[i];
-        pending = 0;
-    }
-    free(block);
-    return status;
-}
-
-static double lattice_value(const lattice *laid, const grid *cells, size_t cell)
-{
-    double across = (double)(cell % cells->columns) / (double)laid->step;
-    double upward = (double)(cell / cells->columns) / (double)laid->step;
-    double sum = 0, total = 0;
-    for (size_t corner = 0; corner < 4; corner++) {
-        size_t column = (size_t)across + (corner & 1), row = (size_t)upward + (corner >> 1);
-        if (column >= laid->columns || row >= laid->rows)
-            continue;
-        size_t point = row * laid->columns + column;
-        double x = (double)lattice_cell(column, laid->step, cells->columns) / (double)laid->step;
-        double y = (double)lattice_cell(row, laid->step, cells->rows) / (double)laid->step;
-        double weight = fmax(0, 1 - fabs(across - x)) * fmax(0, 1 - fabs(upward - y)) + 1e-9;
-        if (laid->nodes[point] == NO_NODE)
-            continue;
-        sum += weight * laid->values[point];
-        total += weight;
-    }
-    return total > 0 ? sum / total : -1;
-}
-
+/* C(x, x) of heat everywhere at every node: the diagonal of A^-1 D A^-1 with D the heat's variance
+ * is the derivative of that of (A - t D)^-1 at t = 0, taken as a central difference. */
 static sf_status add_prior(const doubt *of, double *variance_k2)
 {
-    const grid *cells = of->data->laid;
-    lattice laid = {.step = (size_t)fmax(
-                        1, round(LATTICE_PER_LENGTH * of->fit->answer.length_mm / cells->cell_mm))};
-    laid.columns = (cells->columns - 1 + laid.step - 1) / laid.step + 1;
-    laid.rows = (cells->rows - 1 + laid.step - 1) / laid.step + 1;
-    laid.nodes = array_new(laid.columns * laid.rows, sizeof *laid.nodes);
-    laid.values = array_new(laid.columns * laid.rows, sizeof *laid.values);
-    sf_status status = laid.nodes && laid.values ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t point = 0; status == SF_OK && point < laid.columns * laid.rows; point++) {
-        size_t column = lattice_cell(point % laid.columns, laid.step, cells->columns);
-        size_t row = lattice_cell(point / laid.columns, laid.step, cells->rows);
-        laid.nodes[point] = cells->node_of_cell[row * cells->columns + column];
+    double *shifted = array_new(of->nodes, sizeof *shifted);
+    double *diagonal = array_new(of->nodes, sizeof *diagonal);
+    double most = 0;
+    for (size_t node = 0; node < of->nodes; node++)
+        most = fmax(most, of->wide_heat[node] / of->data->loss[node]);
+    double step = most > 0 ? DIFFERENCE_SHARE / most : 0;
+    sf_status status = shifted && diagonal ? SF_OK : SF_ERROR_MEMORY;
+    for (int side = -1; status == SF_OK && step > 0 && side <= 1; side += 2) {
+        for (size_t node = 0; node < of->nodes; node++)
+            shifted[node] = of->data->loss[node] - side * step * of->wide_heat[node];
+        status = balance_factor(of->matrix, of->fit->answer.length_mm, shifted);
+        if (status == SF_OK)
+            status = balance_inverse_diagonal(of->matrix, diagonal);
+        for (size_t node = 0; status == SF_OK && node < of->nodes; node++)
+            variance_k2[node] += side * diagonal[node] / (2 * step);
     }
-    if (status == SF_OK)
-        status = fill_lattice(of, &laid);
-    double *block = array_new(of->nodes, sizeof *block);
-    if (!block)
-        status = SF_ERROR_MEMORY;
-    for (size_t node = 0; status == SF_OK && node < of->nodes; node++) {
-        int lone = (int)node;
-        double prior = lattice_value(&laid, cells, cells->cell_of_node[node]);
-        if (prior < 0) /* no lattice point about it is board */
-            status = prior_at(of, &lone, 1, block, &prior);
-        variance_k2[node] += prior;
-    }
-    free(block);
-    free(laid.nodes);
-    free(laid.values);
+    free(shifted);
+    free(diagonal);
     return status;
+}
+
+/* No place is known better than all readings together would tell one temperature. */
+static double least_variance(const doubt *of)
+{
+    double noise = of->fit->fitted.noise, least = INFINITY;
+    for (size_t i = 0; i < of->readings; i++)
+        least = fmin(least, noise * noise * of->data->variance_k2[i] + of->data->position_k2[i]);
+    return fmax(least, LEAST_SD_K * LEAST_SD_K) / (double)of->readings;
 }
 
 sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
@@ -329,19 +254,24 @@ sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
                 .matrix = matrix,
                 .nodes = data->laid->nodes,
                 .readings = data->readings};
-    sf_status status = allocate(&of) ? SF_OK : SF_ERROR_MEMORY;
-    if (status == SF_OK)
-        status = balance_factor(matrix, fit->answer.length_mm, data->loss);
+    double *sum_k2 = array_new(of.nodes, sizeof *sum_k2);
+    sf_status status = allocate(&of) && sum_k2 ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK) {
         set_heat(&of);
-        status = set_weights(&of);
+        status = add_prior(&of, sum_k2);
     }
     if (status == SF_OK)
-        status = add_prior(&of, variance_k2);
+        status = balance_factor(matrix, fit->answer.length_mm, data->loss);
+    if (status == SF_OK)
+        status = set_weights(&of);
     if (status == SF_OK) {
-        add_linear_part(&of, variance_k2);
-        status = add_likely_sources(&of, variance_k2, own_k);
+        add_linear_part(&of, sum_k2);
+        status = add_likely_sources(&of, sum_k2, own_k);
     }
+    double least = status == SF_OK ? least_variance(&of) : 0;
+    for (size_t node = 0; status == SF_OK && node < of.nodes; node++)
+        variance_k2[node] += fmax(sum_k2[node], least);
+    free(sum_k2);
     clear(&of);
     return status;
 }

@@ -215,7 +215,7 @@ grid_sample grid_sample_at(const grid *laid, double x_mm, double y_mm)
     double right = across - (double)column, top = upward - (double)row;
     double weights[4] = {(1 - right) * (1 - top), right * (1 - top), (1 - right) * top,
                          right * top};
-    grid_sample sample = {.count = 0};
+    grid_sample sample = {.whole = joined == 15, .lower_left = lower_left};
     double total = 0;
     for (unsigned corner = 0; corner < 4; corner++)
         if ((joined & (1u << corner)) && weights[corner] > 0) {

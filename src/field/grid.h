@@ -2,6 +2,7 @@
 #ifndef SPOTFIELD_FIELD_GRID_H
 #define SPOTFIELD_FIELD_GRID_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "spotfield/geometry.h"
@@ -32,6 +33,8 @@ typedef struct grid_sample {
     int nodes[4];
     double weights[4]; /* sum to 1 */
     size_t count;
+    bool whole;        /* the four cells about the place are board and joined */
+    size_t lower_left; /* the first of them, where whole */
 } grid_sample;
 
 /* A share of a node's cell that a footprint covers. */

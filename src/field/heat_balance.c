@@ -307,8 +307,6 @@ static sf_status report(const problem *data, balance *matrix, const candidates *
     /* the doubt is that of the best length; how lengths differ adds to it */
     average_field(swept, data->laid->nodes, result->rise_k, result->variance_k2);
     sf_status status = doubt_add(data, matrix, best, result->variance_k2, own_k);
-    for (size_t node = 0; node < data->laid->nodes; node++)
-        result->variance_k2[node] = fmax(result->variance_k2[node], 0);
     if (status == SF_OK)
         status = report_readings(data, swept, result);
     if (status == SF_OK) {

@@ -131,12 +131,14 @@ double surface_at(const surface *of, double x_mm, double y_mm)
 {
     grid_sample sample = grid_sample_at(of->laid, x_mm, y_mm);
     double bilinear = sample_value(&sample, of->values), smooth;
-    if (sample.count < 4 || !of->spline)
+    if (!sample.whole || !of->spline)
         return bilinear;
     double least = INFINITY, most = -INFINITY;
-    for (size_t i = 0; i < 4; i++) {
-        least = fmin(least, of->values[sample.nodes[i]]);
-        most = fmax(most, of->values[sample.nodes[i]]);
+    for (size_t corner = 0; corner < 4; corner++) {
+        size_t cell = sample.lower_left + (corner & 1) + (corner >> 1) * of->laid->columns;
+        double value = of->values[of->laid->node_of_cell[cell]];
+        least = fmin(least, value);
+        most = fmax(most, value);
     }
     if (gsl_spline2d_eval_e(of->spline, x_mm, y_mm, NULL, NULL, &smooth))
         return bilinear;

@@ -188,6 +188,16 @@ static void set_smoother(const spectrum *of, const double *kernels, const double
     }
 }
 
+static bool definite(const spectrum *of)
+{
+    double least = INFINITY, most = 0;
+    for (size_t i = 0; i < of->rest; i++) {
+        least = fmin(least, of->eigenvalues[i]);
+        most = fmax(most, of->eigenvalues[i]);
+    }
+    return least > FLAT * most;
+}
+
 sf_status thin_plate_fit(const sf_point *points, const double *values, size_t count, double lambda,
                          thin_plate *made)
 {
@@ -213,6 +223,8 @@ sf_status thin_plate_fit(const sf_point *points, const double *values, size_t co
         fill_kernel(points, count, kernels);
         status = diagonalise(&of, kernels, values);
     }
+    if (status == SF_OK && lambda <= 0 && !definite(&of))
+        status = SF_ERROR_NUMERIC; /* two values at one place cannot both be met */
     if (status == SF_OK && isnan(lambda))
         status = choose_lambda(&of, &made->lambda);
     if (status == SF_OK) {

@@ -6,6 +6,8 @@
 #include "field/model.h"
 #include "field/thin_plate.h"
 
+#define LEAST_VARIANCE_K2 1e-8
+
 /* Leave-one-out residuals of a linear smoother: read minus fitted over one minus its own weight. */
 static void report_readings(const thin_plate *spline, const double *values, const sf_point *points,
                             double *work, model_result *result)
@@ -61,6 +63,8 @@ static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_opti
     if (status == SF_ERROR_DATA)
         *why = "a thin plate needs 4 to 1,000 readings that do not lie on one line";
     if (status == SF_OK) {
+        /* readings that agree to the last digit are still no finer than a thermometer */
+        spline.variance = fmax(spline.variance, LEAST_VARIANCE_K2);
         report_readings(&spline, values, points, work, result);
         status = set_nodes(&spline, laid, work, result);
     }

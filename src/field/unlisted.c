@@ -17,6 +17,7 @@
 #define SWEEPS_MOST 10
 #define SETTLED 3e-3
 #define NEGLIGIBLE 1e-9
+#define FAR_BELOW (-100)
 #define LOG_2_PI 1.83787706640934548356
 
 static const double sides_mm[] = {10, 18}; /* a small regulator, a large resistor */
@@ -195,6 +196,12 @@ static double weigh_candidate(double precision, double projection, double prior_
 {
     double spread = 1 / precision, sd = sqrt(spread);
     double centre = (projection - 1 / prior_mean) * spread, score = centre / sd;
+    if (score < FAR_BELOW) { /* as good as unseen: the prior, by the normal tail's expansion */
+        double tail = 1 / (score * score);
+        *mean = -sd / score * (1 - 2 * tail);
+        *variance = *mean * *mean * (1 - 2 * tail);
+        return log(-sd / score / prior_mean) - tail;
+    }
     double log_above = gsl_sf_log_erfc(-score / M_SQRT2) - M_LN2;
     double hazard = exp(-score * score / 2 - LOG_2_PI / 2 - log_above);
     *mean = fmax(centre + sd * hazard, 0);
