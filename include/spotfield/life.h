@@ -92,13 +92,14 @@ SF_API const char *sf_zone_kind_text(sf_zone_kind kind);
 /* A connected region of the board by what it does to the commonest part. */
 typedef struct sf_zone {
     sf_zone_kind kind;
-    char *name; /* "hot around H3"; owned by the list */
+    char *name; /* "hot around H3", "warm around H3, H5 and 4 more", "cool upper left"; no two
+                   alike; owned by the list */
     double area_mm2;
     double peak_c; /* hottest cell, in service */
     double peak_x_mm, peak_y_mm;
     size_t parts;                      /* parts inside */
     size_t verdicts[SF_VERDICT_COUNT]; /* how many of them leave, check, replace */
-    char *sentence; /* "replace the 7 ...; the other 4 stay"; owned by the list */
+    char *sentence; /* "replace the 7 here; the other 4 stay"; owned by the list */
 } sf_zone;
 
 /* Zones of a board. cell_zone and part_zone hold an index into zones, or SF_NO_ZONE. */
@@ -122,6 +123,12 @@ typedef struct sf_zones {
 SF_API sf_status sf_zones_find(const sf_job *job, const sf_part_result *results,
                                const sf_grid *grid, const double *temps_c, sf_zones **zones);
 SF_API void sf_zones_free(sf_zones *zones);
+
+/* Where some parts of a job stand, in words: "around H3", "around H3 and H5", "most of them around
+ * H3 and in the upper left"; "" where no three places hold more than half of them. A part stands
+ * around the heat source nearest to it, at most 30 mm away, else in a third of the board. parts:
+ * count indices into job->parts. New text, freed with free(); NULL when memory is short. */
+SF_API char *sf_parts_place(const sf_job *job, const size_t *parts, size_t count);
 
 /* One line of the order: parts alike in capacitance, voltage and size. */
 typedef struct sf_kit_line {

@@ -64,8 +64,9 @@ SF_API const sf_output *sf_outputs(void);
 SF_API sf_status sf_outcome_write(const sf_outcome *outcome, const char *folder,
                                   sf_complaints *complaints);
 
-/* The verdict in one sentence: "Replace 12 of 90, check 9, leave 69." with where and why. New
- * string, freed with free(); NULL when memory is short. */
+/* The verdict in a few sentences: "Replace 12 of 90 capacitors, check 9, leave 69.", then how many
+ * go for what cause, and how much of their life those left have used. New string, freed with
+ * free(); NULL when memory is short. */
 SF_API char *sf_outcome_sentence(const sf_outcome *outcome);
 
 #endif

@@ -81,6 +81,28 @@ static void note(text *notes, const char *words)
     text_add(notes, words);
 }
 
+/* An old part marked for longer than what is asked for is told, so that the buyer may match it. */
+static void note_longer_old(const batch *alike, const sf_kit_line *line, text *notes)
+{
+    const replacement *longest = NULL;
+    double longest_h = line->endurance_h;
+    for (size_t i = 0; i < alike->count; i++) {
+        const replacement *one = &alike->parts[i];
+        double marked_h = one->part->endurance_h; /* NAN is not longer */
+        double at_grade_h =
+            sf_life_hours(marked_h, one->part->rated_c, line->rated_c, line->rated_c);
+        if (at_grade_h > longest_h * (1 + ROUNDING)) {
+            longest = one;
+            longest_h = at_grade_h;
+        }
+    }
+    if (!longest)
+        return;
+    note(notes, "reaches the goal; the old one was marked ");
+    add_whole(notes, longest->part->endurance_h);
+    text_addf(notes, " h at %g C", longest->part->rated_c);
+}
+
 /* The grade, and what there is to say about it. */
 static void choose_grade(const batch *alike, sf_kit_line *line, text *notes)
 {
@@ -98,7 +120,9 @@ static void choose_grade(const batch *alike, sf_kit_line *line, text *notes)
         line->endurance_h = longest_endurance();
         note(notes, "none common reaches the goal: expect ");
         add_hours(notes, goal_h * alike->job->policy.kit_margin * line->endurance_h / needed_h);
+        return;
     }
+    note_longer_old(alike, line, notes);
 }
 
 /* Tells an old marking that differs from what is bought; false where it does not. */

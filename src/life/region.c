@@ -28,8 +28,7 @@ void regions_clear(region_map *map)
     *map = (region_map){0};
 }
 
-/* Cells of the board that share a side with a cell; returns how many. */
-static size_t neighbours_of(const sf_grid *grid, size_t cell, size_t neighbours[4])
+size_t neighbours_of(const sf_grid *grid, size_t cell, size_t neighbours[4])
 {
     size_t column = cell % grid->columns, row = cell / grid->columns, count = 0;
     if (column > 0 && grid->inside[cell - 1])

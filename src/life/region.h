@@ -16,6 +16,9 @@ typedef struct region_map {
     size_t *starts;
 } region_map;
 
+/* Cells of the board that share a side with a cell; returns how many. */
+size_t neighbours_of(const sf_grid *grid, size_t cell, size_t neighbours[4]);
+
 /* Makes room for a grid; end with regions_clear also on failure. SF_ERROR_MEMORY. */
 sf_status regions_start(region_map *map, const sf_grid *grid);
 void regions_clear(region_map *map);

@@ -2,43 +2,15 @@
 #include "life/zone_words.h"
 
 #include <math.h>
-
-#include <gsl/gsl_math.h>
+#include <stdlib.h>
 
 #include "core/memory.h"
 #include "core/text.h"
 
-/* A heat source farther from the peak than this does not name a zone. */
-#define SOURCE_REACH_MM 30.0
-
-/* From a place to the turned footprint of a source, 0 on it. */
-static double footprint_distance(const sf_source *source, double x_mm, double y_mm)
-{
-    double turn = source->angle_deg * M_PI / 180;
-    double from_x = x_mm - source->x_mm, from_y = y_mm - source->y_mm;
-    double along = fabs(from_x * cos(turn) + from_y * sin(turn)) - source->width_mm / 2;
-    double across = fabs(from_y * cos(turn) - from_x * sin(turn)) - source->height_mm / 2;
-    return hypot(fmax(along, 0), fmax(across, 0));
-}
-
-static const char *nearest_source(const sf_job *job, double x_mm, double y_mm)
+static const char *part_around(const sf_job *job, double x_mm, double y_mm)
 {
     const char *nearest = NULL;
-    double least_mm = SOURCE_REACH_MM;
-    for (size_t i = 0; i < job->source_count; i++) {
-        double away_mm = footprint_distance(&job->sources[i], x_mm, y_mm);
-        if (away_mm < least_mm) {
-            least_mm = away_mm;
-            nearest = job->sources[i].ref;
-        }
-    }
-    return nearest;
-}
-
-static const char *nearest_part(const sf_job *job, double x_mm, double y_mm)
-{
-    const char *nearest = NULL;
-    double least_mm = INFINITY;
+    double least_mm = AROUND_MM;
     for (size_t i = 0; i < job->part_count; i++) {
         double away_mm = hypot(job->parts[i].x_mm - x_mm, job->parts[i].y_mm - y_mm);
         if (away_mm < least_mm) {
@@ -49,46 +21,68 @@ static const char *nearest_part(const sf_job *job, double x_mm, double y_mm)
     return nearest;
 }
 
-char *zone_place(const sf_job *job, const sf_zone *zone, bool divided)
+/* "around U1", "around U1, D1 and R2"; of more than three "around U1, D1 and 5 more". */
+static char *around_heaters(const sf_job *job, const heaters *by)
 {
-    if (!divided)
-        return text_copy("on the board");
-    if (zone->kind == SF_ZONE_COOL)
-        return text_copy("in the cool field");
-    const char *ref = nearest_source(job, zone->peak_x_mm, zone->peak_y_mm);
-    if (!ref)
-        ref = nearest_part(job, zone->peak_x_mm, zone->peak_y_mm);
-    return ref ? text_format("around %s", ref)
-               : text_format("around (%.0f, %.0f)", zone->peak_x_mm, zone->peak_y_mm);
+    text made = {0};
+    size_t named = by->count > HEATERS_NAMED ? HEATERS_NAMED - 1 : by->count;
+    for (size_t i = 0; i < named; i++) {
+        bool last = i + 1 == by->count;
+        text_add(&made, i == 0 ? "around " : last ? " and " : ", ");
+        text_add(&made, job->sources[by->named[i]].ref);
+    }
+    if (named < by->count)
+        text_addf(&made, " and %zu more", by->count - named);
+    return text_take(&made);
 }
 
-char *zone_name(const sf_zone *zone, const char *place, bool divided, size_t same_before)
+/* By what is nearest the peak; where nothing is near, the part of the board. */
+static char *around_peak(const zone_setting *of)
 {
-    text name = {0};
-    if (!divided)
-        text_add(&name, "undivided board");
-    else if (zone->kind == SF_ZONE_COOL)
-        text_add(&name, "cool field");
-    else
-        text_addf(&name, "%s %s", sf_zone_kind_text(zone->kind), place);
-    if (same_before > 0)
-        text_addf(&name, " (%zu)", same_before + 1);
-    return text_take(&name);
+    double x_mm = of->zone->peak_x_mm, y_mm = of->zone->peak_y_mm;
+    size_t source = source_around(of->job, x_mm, y_mm);
+    const char *part = part_around(of->job, x_mm, y_mm);
+    if (source != NO_SOURCE)
+        return text_format("around %s", of->job->sources[source].ref);
+    return part ? text_format("around %s", part) : text_copy(of->lies.name);
 }
 
-/* The first count of a sentence, with the place it holds for. */
-static void add_first(text *into, size_t count, size_t total, const char *place)
+char *zone_title(const zone_setting *of)
+{
+    const char *kind = sf_zone_kind_text(of->zone->kind);
+    if (!of->divided)
+        return text_copy("undivided board");
+    if (of->alone)
+        return text_format("%s everywhere", kind);
+    if (of->zone->kind == SF_ZONE_COOL)
+        return text_format("%s %s", kind, of->lies.name);
+    char *place = of->by.count > 0 ? around_heaters(of->job, &of->by) : around_peak(of);
+    char *title = place ? text_format("%s %s", kind, place) : NULL;
+    free(place);
+    return title;
+}
+
+char *zone_name(const char *title, size_t same_before)
+{
+    return same_before == 0 ? text_copy(title) : text_format("%s (%zu)", title, same_before + 1);
+}
+
+/* The first count of a sentence. */
+static void add_first(text *into, size_t count, size_t total)
 {
     if (total == 1)
-        text_add(into, "the only part");
+        text_add(into, "the only part here");
     else if (count == 1)
-        text_add(into, "the one");
+        text_add(into, "the one here");
+    else if (count < total)
+        text_addf(into, "the %zu here", count);
+    else if (total == 2)
+        text_add(into, "both here");
     else
-        text_addf(into, count == total ? "all %zu" : "the %zu", count);
-    text_addf(into, " %s", place);
+        text_addf(into, "all %zu here", count);
 }
 
-static void add_act(text *into, const char *verb, size_t count, size_t total, const char *place)
+static void add_act(text *into, const char *verb, size_t count, size_t total)
 {
     if (count == 0)
         return;
@@ -97,15 +91,15 @@ static void add_act(text *into, const char *verb, size_t count, size_t total, co
         return;
     }
     text_addf(into, "%s ", verb);
-    add_first(into, count, total, place);
+    add_first(into, count, total);
 }
 
-static void add_left(text *into, size_t count, size_t total, const char *place)
+static void add_left(text *into, size_t count, size_t total)
 {
     if (count == 0)
         return;
     if (into->length == 0)
-        add_first(into, count, total, place);
+        add_first(into, count, total);
     else if (count == 1)
         text_add(into, "; the other one");
     else
@@ -113,13 +107,13 @@ static void add_left(text *into, size_t count, size_t total, const char *place)
     text_add(into, count == 1 ? " stays" : " stay");
 }
 
-char *zone_sentence(const sf_zone *zone, const char *place)
+char *zone_sentence(const sf_zone *zone)
 {
     text made = {0};
-    add_act(&made, "replace", zone->verdicts[SF_REPLACE], zone->parts, place);
-    add_act(&made, "check", zone->verdicts[SF_CHECK], zone->parts, place);
-    add_left(&made, zone->verdicts[SF_LEAVE], zone->parts, place);
+    add_act(&made, "replace", zone->verdicts[SF_REPLACE], zone->parts);
+    add_act(&made, "check", zone->verdicts[SF_CHECK], zone->parts);
+    add_left(&made, zone->verdicts[SF_LEAVE], zone->parts);
     if (zone->parts == 0)
-        text_addf(&made, "no part stands %s", place);
+        text_add(&made, "no part stands here");
     return text_take(&made);
 }

@@ -1,21 +1,33 @@
-/* Names of zones, and what is to be done in them. */
+/* Words for zones: what they are called, and what is to be done in them. */
 #ifndef SPOTFIELD_LIFE_ZONE_WORDS_H
 #define SPOTFIELD_LIFE_ZONE_WORDS_H
 
 #include <stdbool.h>
 
+#include "life/heaters.h"
+#include "life/place.h"
 #include "spotfield/life.h"
 
-/* Where a zone lies: "around H3" for the heat source nearest its peak, else the part nearest, else
- * the peak itself; "in the cool field" for a cool one; "on the board" where it is not divided for
- * want of run hours. New text, NULL when memory is short. */
-char *zone_place(const sf_job *job, const sf_zone *zone, bool divided);
+/* What tells a zone from others; all borrowed. */
+typedef struct zone_setting {
+    const sf_job *job;
+    const sf_zone *zone;
+    heaters by;
+    board_place lies;
+    bool divided; /* false where the board is not divided for want of run hours */
+    bool alone;   /* no other zone */
+} zone_setting;
 
-/* "hot around H3", "cool field", "undivided board"; earlier zones of the same name are counted:
- * "hot around H3 (2)". New text, NULL when memory is short. */
-char *zone_name(const sf_zone *zone, const char *place, bool divided, size_t same_before);
+/* A hot or warm zone is called by the sources that heat it: "warm around U1, D1 and 5 more"; where
+ * none stands in it by the source or part nearest its peak, else as a cool one by the part of the
+ * board it takes up: "cool upper left". New text, NULL when memory is short. */
+char *zone_title(const zone_setting *of);
 
-/* "replace the 7 around H3, check 2; the other 4 stay". New text, NULL when memory is short. */
-char *zone_sentence(const sf_zone *zone, const char *place);
+/* The name of a zone: its title, counted where earlier zones share it: "hot around H3 (2)". New
+ * text, NULL when memory is short. */
+char *zone_name(const char *title, size_t same_before);
+
+/* "replace the 7 here, check 2; the other 4 stay". New text, NULL when memory is short. */
+char *zone_sentence(const sf_zone *zone);
 
 #endif

@@ -1,12 +1,11 @@
 /* Zones: the board divided by what its heat does to the commonest part. */
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "core/memory.h"
 #include "life/bounds.h"
 #include "life/region.h"
-#include "life/zone_words.h"
+#include "life/zone_names.h"
 #include "spotfield/life.h"
 
 /* A region smaller than this without a part belongs to what lies around it. */
@@ -154,36 +153,6 @@ static void place_parts(const division *of, const size_t *ranks, sf_zones *zones
     }
 }
 
-static size_t same_before(const sf_zones *zones, char *const *places, size_t zone)
-{
-    size_t count = 0;
-    for (size_t i = 0; i < zone; i++)
-        if (zones->zones[i].kind == zones->zones[zone].kind && strcmp(places[i], places[zone]) == 0)
-            count++;
-    return count;
-}
-
-static sf_status name_zones(const division *of, sf_zones *zones)
-{
-    bool divided = !isnan(of->hot_from_c);
-    char **places = array_new(zones->count, sizeof *places);
-    sf_status status = places ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t i = 0; i < zones->count && status == SF_OK; i++) {
-        sf_zone *zone = &zones->zones[i];
-        places[i] = zone_place(of->job, zone, divided);
-        if (places[i]) {
-            zone->name = zone_name(zone, places[i], divided, same_before(zones, places, i));
-            zone->sentence = zone_sentence(zone, places[i]);
-        }
-        if (!zone->name || !zone->sentence)
-            status = SF_ERROR_MEMORY;
-    }
-    for (size_t i = 0; places && i < zones->count; i++)
-        free(places[i]);
-    free(places);
-    return status;
-}
-
 static sf_status fill_zones(division *of, sf_zones *zones)
 {
     zones->cell_count = cell_count(of->grid);
@@ -194,10 +163,14 @@ static sf_status fill_zones(division *of, sf_zones *zones)
         return SF_ERROR_MEMORY;
     size_t *ranks = NULL;
     sf_status status = rank_regions(of, zones, &ranks);
-    if (status == SF_OK)
+    if (status == SF_OK) {
         place_parts(of, ranks, zones);
+        zone_survey survey = {of->job,  of->grid, of->temps_c,
+                              &of->map, ranks,    !isnan(of->hot_from_c)};
+        status = zones_name(&survey, zones);
+    }
     free(ranks);
-    return status == SF_OK ? name_zones(of, zones) : status;
+    return status;
 }
 
 /* The bounds as told outside: NAN where no temperature of a board is one. */

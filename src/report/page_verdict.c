@@ -1,6 +1,7 @@
-/* The head of the page: the board, the verdict sentence, the tallies, the facts it rests on. */
+/* The head of the page: the board, the verdict in sentences, the tallies, the facts it rests on. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "report/html.h"
 #include "report/page.h"
@@ -154,6 +155,28 @@ static void add_notices(const page *shown, text *into)
     text_add(into, "</ul>\n</div>\n");
 }
 
+/* How many in large letters, and why in smaller ones. */
+static void add_sentences(const page *shown, text *into)
+{
+    char *sentences = sf_outcome_sentence(shown->outcome);
+    if (!sentences) {
+        into->failed = true;
+        return;
+    }
+    char *end = strstr(sentences, ". ");
+    if (end)
+        end[1] = 0;
+    text_add(into, "<p class=\"sentence\">");
+    html_sentence(into, sentences);
+    text_add(into, "</p>\n");
+    if (end) {
+        text_add(into, "<p class=\"why\">");
+        html_sentence(into, end + 2);
+        text_add(into, "</p>\n");
+    }
+    free(sentences);
+}
+
 void page_verdict(const page *shown, text *into)
 {
     const sf_board *board = &shown->outcome->job->board;
@@ -164,14 +187,8 @@ void page_verdict(const page *shown, text *into)
     }
     text_add(into, "</p>\n<h1>");
     html_text(into, board->name);
-    text_add(into, "</h1>\n<p class=\"sentence\">");
-    char *sentence = sf_outcome_sentence(shown->outcome);
-    if (sentence)
-        html_sentence(into, sentence);
-    else
-        into->failed = true;
-    free(sentence);
-    text_add(into, "</p>\n");
+    text_add(into, "</h1>\n");
+    add_sentences(shown, into);
     add_marks(shown, into);
     add_tallies(shown, into);
     add_facts(shown, into);

@@ -52,15 +52,25 @@ static void add_zone(const sf_zone *zone, text *into)
     text_add(into, "</tr>\n");
 }
 
-void page_zones(const page *shown, text *into)
+/* Zones without a part ask for nothing: a line for all of them. */
+static void add_empty(const sf_zones *zones, text *into)
 {
-    const sf_zones *zones = shown->outcome->zones;
-    if (zones->count == 0) {
-        text_add(into, "<p>The board was not divided into zones.</p>\n");
-        return;
+    size_t named = 0;
+    for (size_t i = 0; i < zones->count; i++) {
+        if (zones->zones[i].parts > 0)
+            continue;
+        text_add(into, named++ == 0 ? "<p>No part stands here: " : "; ");
+        html_text(into, zones->zones[i].name);
+        text_add(into, ", up to ");
+        html_number(into, zones->zones[i].peak_c, 0);
+        text_add(into, " \u00B0C");
     }
-    add_bounds(shown, into);
-    page_table_open(into, "zone-list", "Zones, hottest first");
+    text_add(into, named > 0 ? ".</p>\n" : "");
+}
+
+static void add_table(const sf_zones *zones, text *into)
+{
+    page_table_open(into, "zone-list", "Zones with parts, hottest first");
     page_heading(into, "Zone", "name", false);
     page_heading(into, "Peak, \u00B0C", "number", false);
     page_heading(into, "at x, y, mm", "number", false);
@@ -71,6 +81,23 @@ void page_zones(const page *shown, text *into)
     page_heading(into, "What to do", "prose", false);
     text_add(into, "</tr></thead>\n<tbody>\n");
     for (size_t i = 0; i < zones->count; i++)
-        add_zone(&zones->zones[i], into);
+        if (zones->zones[i].parts > 0)
+            add_zone(&zones->zones[i], into);
     page_table_close(into);
+}
+
+void page_zones(const page *shown, text *into)
+{
+    const sf_zones *zones = shown->outcome->zones;
+    if (zones->count == 0) {
+        text_add(into, "<p>The board was not divided into zones.</p>\n");
+        return;
+    }
+    size_t parts = 0;
+    for (size_t i = 0; i < zones->count; i++)
+        parts += zones->zones[i].parts;
+    add_bounds(shown, into);
+    if (parts > 0)
+        add_table(zones, into);
+    add_empty(zones, into);
 }

@@ -1,32 +1,34 @@
-/* The verdict on a board in one sentence. */
+/* The verdict on a board in a few sentences: how many, why, and what stays. */
 #include <math.h>
 #include <stdbool.h>
-#include <string.h>
+#include <stdlib.h>
 
+#include "core/memory.h"
 #include "core/text.h"
 #include "report/facts.h"
 #include "report/number.h"
 #include "spotfield/report.h"
 
-/* The parts of one verdict taken together. */
+/* The parts that one rule decided. */
 typedef struct group {
+    size_t *parts; /* indices */
     size_t count;
     double least_c, most_c;
-    double used; /* the largest share; NAN where one is not known */
+    size_t old; /* past the years advised for seals */
 } group;
 
-static group gather(const sf_outcome *outcome, sf_verdict verdict)
+static group gather(const sf_outcome *outcome, sf_rule rule)
 {
-    group found = {0, INFINITY, -INFINITY, 0};
-    for (size_t i = 0; i < outcome->job->part_count; i++) {
+    size_t parts = outcome->job->part_count;
+    group found = {array_new(parts, sizeof *found.parts), 0, INFINITY, -INFINITY, 0};
+    for (size_t i = 0; i < parts && found.parts; i++) {
         const sf_part_result *result = &outcome->results[i];
-        if (result->verdict != verdict)
+        if (result->rule != rule)
             continue;
-        found.count++;
+        found.parts[found.count++] = i;
         found.least_c = fmin(found.least_c, result->temp_c);
         found.most_c = fmax(found.most_c, result->temp_c);
-        if (!isnan(found.used) && !(result->used <= found.used))
-            found.used = result->used;
+        found.old += result->age_years > outcome->job->policy.seal_years;
     }
     return found;
 }
@@ -41,78 +43,134 @@ static void add_temperatures(text *into, double least_c, double most_c)
     text_add(into, " C");
 }
 
-/* Where a zone is: its name without the word for how hot it is. */
-static const char *zone_place(const sf_zone *zone)
+static void add_past_life(text *into, const sf_outcome *outcome, const group *of)
 {
-    const char *kind = sf_zone_kind_text(zone->kind);
-    size_t length = strlen(kind);
-    bool leads = strncmp(zone->name, kind, length) == 0 && zone->name[length] == ' ';
-    return leads ? zone->name + length + 1 : zone->name;
+    char *place = sf_parts_place(outcome->job, of->parts, of->count);
+    text_addf(into, "heat has probably used up %s rated life (", of->count == 1 ? "its" : "their");
+    add_temperatures(into, of->least_c, of->most_c);
+    if (place && place[0])
+        text_addf(into, ", %s", place);
+    text_add(into, ")");
+    into->failed = into->failed || !place;
+    free(place);
 }
 
-static const sf_zone *most_replaced(const sf_zones *zones, const sf_zone *but)
+static void add_critical(text *into, const sf_outcome *outcome, const group *of)
 {
-    const sf_zone *most = NULL;
-    for (size_t i = 0; i < zones->count; i++) {
-        const sf_zone *zone = &zones->zones[i];
-        if (zone != but && zone->verdicts[SF_REPLACE] > (most ? most->verdicts[SF_REPLACE] : 0))
-            most = zone;
+    text_add(into, of->count == 1 ? "it is critical and " : "they are critical and ");
+    if (of->old > 0) {
+        text_add(into, "older than ");
+        number_add(into, outcome->job->policy.seal_years, 0);
+        text_add(into, " years");
     }
-    return most;
+    if (of->old < of->count)
+        text_addf(into, "%sperhaps past %s rated life", of->old > 0 ? " or " : "",
+                  of->count == 1 ? "its" : "their");
 }
 
-/* The two zones that hold most of what is replaced, where they hold more than half of it. */
-static void add_places(text *into, const sf_zones *zones, size_t replaced)
+static void add_evidence(text *into, const sf_outcome *outcome, const group *of)
 {
-    static const char word[] = "around ";
-    const sf_zone *first = most_replaced(zones, NULL);
-    const sf_zone *second = first ? most_replaced(zones, first) : NULL;
-    if (!first)
-        return;
-    size_t held = first->verdicts[SF_REPLACE] + (second ? second->verdicts[SF_REPLACE] : 0);
-    if (2 * held <= replaced)
-        return;
-    text_add(into, held < replaced ? ", most of them " : ", ");
-    text_add(into, zone_place(first));
-    if (!second)
-        return;
-    const char *place = zone_place(second);
-    bool same_word = strncmp(zone_place(first), word, strlen(word)) == 0 &&
-                     strncmp(place, word, strlen(word)) == 0;
-    text_addf(into, " and %s", same_word ? place + strlen(word) : place);
+    (void)outcome;
+    text_addf(into, "meter or eye found %s worn", of->count == 1 ? "it" : "them");
 }
 
-static void add_replaced(text *into, const sf_outcome *outcome, const group *replaced, size_t parts)
+typedef void (*teller)(text *into, const sf_outcome *outcome, const group *of);
+
+/* What sends parts away, in the order it is told. */
+static const struct cause {
+    sf_rule rule;
+    teller tell;
+} causes[] = {{SF_RULE_PAST_LIFE, add_past_life},
+              {SF_RULE_CRITICAL, add_critical},
+              {SF_RULE_EVIDENCE, add_evidence}};
+
+enum { CAUSES = sizeof causes / sizeof *causes };
+
+/* One cause for all that is replaced: "The 9 go", or "They go" where that is every part. */
+static void add_all(text *into, size_t replaced, size_t parts)
 {
-    if (parts == 1)
-        text_add(into, "it stands");
-    else if (replaced->count == parts)
-        text_add(into, "they stand");
-    else if (replaced->count == 1)
-        text_add(into, "the one to replace stands");
+    if (replaced == parts)
+        text_add(into, replaced == 1 ? "It goes" : "They go");
+    else if (replaced == 1)
+        text_add(into, "The one goes");
     else
-        text_addf(into, "the %zu stand", replaced->count);
-    text_add(into, " where the board runs at ");
-    add_temperatures(into, replaced->least_c, replaced->most_c);
-    add_places(into, outcome->zones, replaced->count);
+        text_addf(into, "The %zu go", replaced);
 }
 
-static void add_left(text *into, const group *left, size_t parts)
+/* One of several causes: "Of the 14, 9 go", then "3" and "one". */
+static void add_some(text *into, size_t count, size_t told, size_t replaced)
 {
-    bool one = left->count == 1;
-    if (left->count == parts)
-        text_add(into, one ? "it runs at " : "they run at ");
+    if (told == 0)
+        text_addf(into, "Of the %zu, ", replaced);
+    if (count == 1)
+        text_add(into, told == 0 ? "one goes" : "one");
     else
-        text_add(into, one ? "the one left runs at " : "those left run at ");
-    add_temperatures(into, left->least_c, left->most_c);
-    if (!isfinite(left->used))
-        return;
-    text_add(into, one ? " and has used at most " : " and have used at most ");
-    number_add(into, fmax(ceil(left->used * 100), 1), 0);
-    text_add(into, one ? " % of its rated life" : " % of their rated life");
+        text_addf(into, told == 0 ? "%zu go" : "%zu", count);
 }
 
-/* "Replace 12 of 90 capacitors, check 9, leave 69" */
+/* "Of the 12, 8 go because ..., 3 because ..., and one because ..." */
+static void add_causes(text *into, const sf_outcome *outcome, size_t replaced)
+{
+    size_t told = 0;
+    for (size_t i = 0; i < CAUSES && told < replaced; i++) {
+        group of = gather(outcome, causes[i].rule);
+        if (of.count > 0) {
+            bool last = told + of.count == replaced;
+            text_add(into, told == 0 ? " " : last ? ", and " : ", ");
+            if (of.count == replaced)
+                add_all(into, replaced, outcome->job->part_count);
+            else
+                add_some(into, of.count, told, replaced);
+            text_add(into, " because ");
+            causes[i].tell(into, outcome, &of);
+            told += of.count;
+        }
+        into->failed = into->failed || !of.parts;
+        free(of.parts);
+    }
+    text_add(into, told > 0 ? "." : "");
+}
+
+/* The largest share used among the parts left; NAN where one is not known. */
+static double most_used(const sf_outcome *outcome)
+{
+    double used = 0;
+    for (size_t i = 0; i < outcome->job->part_count; i++) {
+        const sf_part_result *result = &outcome->results[i];
+        if (result->verdict == SF_LEAVE && !(result->used <= used) && !isnan(used))
+            used = result->used;
+    }
+    return used;
+}
+
+static void add_left(text *into, const sf_outcome *outcome, size_t left)
+{
+    double used = most_used(outcome);
+    if (left == 0 || isnan(used))
+        return;
+    bool one = left == 1;
+    if (left == outcome->job->part_count)
+        text_add(into, one ? " It has" : " They have");
+    else if (one)
+        text_add(into, " The one left has");
+    else
+        text_addf(into, " The %zu left have", left);
+    text_add(into, " used at most ");
+    number_add(into, fmax(ceil(used * 100), 1), 0);
+    text_addf(into, " %% of %s rated life.", one ? "its" : "their");
+}
+
+/* Without hours there is no wear to tell of. */
+static void add_unknown(text *into, const sf_outcome *outcome, size_t checked)
+{
+    for (size_t i = 0; i < outcome->job->part_count; i++)
+        if (!isnan(outcome->results[i].hours))
+            return;
+    if (checked > 0)
+        text_add(into, " How long the board has run is not known, so only a meter can tell.");
+}
+
+/* "Replace 12 of 90 capacitors, check 9, leave 69." */
 static void add_counts(text *into, const size_t *counts, size_t parts)
 {
     static const char *const words[SF_VERDICT_COUNT] = {
@@ -121,11 +179,11 @@ static void add_counts(text *into, const size_t *counts, size_t parts)
         if (counts[verdict] != parts)
             continue;
         if (parts == 1)
-            text_addf(into, "%s the one capacitor listed", words[verdict]);
+            text_addf(into, "%s the one capacitor listed.", words[verdict]);
         else if (parts == 2)
-            text_addf(into, "%s both capacitors", words[verdict]);
+            text_addf(into, "%s both capacitors.", words[verdict]);
         else
-            text_addf(into, "%s all %zu capacitors", words[verdict], parts);
+            text_addf(into, "%s all %zu capacitors.", words[verdict], parts);
         return;
     }
     if (counts[SF_REPLACE] > 0)
@@ -136,6 +194,7 @@ static void add_counts(text *into, const size_t *counts, size_t parts)
         text_addf(into, ", check %zu", counts[SF_CHECK]);
     if (counts[SF_LEAVE] > 0)
         text_addf(into, ", leave %zu", counts[SF_LEAVE]);
+    text_add(into, ".");
 }
 
 static void add_no_parts(text *into, const sf_outcome *outcome)
@@ -160,16 +219,9 @@ char *sf_outcome_sentence(const sf_outcome *outcome)
     }
     for (int verdict = 0; verdict < SF_VERDICT_COUNT; verdict++)
         counts[verdict] = verdict_count(outcome, (sf_verdict)verdict);
-    group replaced = gather(outcome, SF_REPLACE), left = gather(outcome, SF_LEAVE);
     add_counts(&sentence, counts, parts);
-    if (replaced.count > 0) {
-        text_add(&sentence, ": ");
-        add_replaced(&sentence, outcome, &replaced, parts);
-    }
-    if (left.count > 0) {
-        text_add(&sentence, replaced.count > 0 ? "; " : ": ");
-        add_left(&sentence, &left, parts);
-    }
-    text_add(&sentence, ".");
+    add_causes(&sentence, outcome, counts[SF_REPLACE]);
+    add_left(&sentence, outcome, counts[SF_LEAVE]);
+    add_unknown(&sentence, outcome, counts[SF_CHECK]);
     return text_take(&sentence);
 }

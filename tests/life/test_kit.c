@@ -255,6 +255,39 @@ static void where_no_common_part_reaches_the_goal_the_hours_to_expect_are_told(v
     sf_kit_free(kit);
 }
 
+static void an_old_part_marked_for_longer_than_the_goal_asks_is_noted(void **state)
+{
+    (void)state;
+    sf_part parts[] = {plain_part("C1"), plain_part("C2"), plain_part("C3")};
+    sf_part_result results[] = {result_of(SF_REPLACE, 47), result_of(SF_REPLACE, 51),
+                                result_of(SF_REPLACE, 43)};
+    for (size_t i = 0; i < 3; i++) {
+        parts[i].height_mm = 12;
+        parts[i].rated_c = 105;
+    }
+    parts[0].endurance_h = 12000;
+    parts[0].rated_c = 85; /* is 3,000 h at 105 C */
+    parts[1].endurance_h = 5000;
+    parts[2].endurance_h = NAN;
+    sf_job job = plain_job(parts, 3);
+    job.board.service_goal_h = 9000;
+    sf_kit *kit = one_line(&job, results);
+    assert_close(kit->lines[0].endurance_h, 1000, 0, 0);
+    assert_string_equal(kit->lines[0].note,
+                        "reaches the goal; the old one was marked 5000 h at 105 C");
+    sf_kit_free(kit);
+    parts[1].endurance_h = 2000;
+    kit = one_line(&job, results);
+    assert_string_equal(kit->lines[0].note,
+                        "reaches the goal; the old one was marked 12,000 h at 85 C");
+    sf_kit_free(kit);
+    parts[0].endurance_h = 4000; /* just what is asked for */
+    parts[1].endurance_h = 1000;
+    kit = one_line(&job, results);
+    assert_string_equal(kit->lines[0].note, "");
+    sf_kit_free(kit);
+}
+
 static void what_differs_from_the_old_part_is_noted(void **state)
 {
     (void)state;
@@ -270,7 +303,7 @@ static void what_differs_from_the_old_part_is_noted(void **state)
     sf_part_result results[] = {result_of(SF_REPLACE, 47), result_of(SF_REPLACE, 47),
                                 result_of(SF_REPLACE, 47)};
     sf_job job = plain_job(parts, 3);
-    job.board.service_goal_h = 9000;
+    job.board.service_goal_h = 20000; /* 2,000 h at 85 C, as before */
     sf_kit *kit = one_line(&job, results);
     assert_close(kit->lines[0].capacitance_uf, 47, 0, 0);
     assert_close(kit->lines[0].rated_v, 25, 0, 0);
@@ -285,7 +318,7 @@ static void a_voltage_in_use_above_the_old_rating_is_held(void **state)
     part.working_v = 27.5;
     sf_part_result result = result_of(SF_REPLACE, 47);
     sf_job job = plain_job(&part, 1);
-    job.board.service_goal_h = 9000;
+    job.board.service_goal_h = 20000; /* 2,000 h at 85 C, as before */
     sf_kit *kit = one_line(&job, &result);
     assert_close(kit->lines[0].rated_v, 35, 0, 0);
     assert_string_equal(kit->lines[0].note,
@@ -305,7 +338,7 @@ static void what_is_unknown_of_a_part_is_noted_and_comes_last(void **state)
     sf_part_result results[] = {result_of(SF_REPLACE, 47), result_of(SF_REPLACE, 47),
                                 result_of(SF_REPLACE, 47)};
     sf_job job = plain_job(parts, 3);
-    job.board.service_goal_h = 9000;
+    job.board.service_goal_h = 20000; /* 2,000 h at 85 C, as before */
     sf_kit *kit = make_kit(&job, results);
     assert_int_equal(kit->count, 3);
     assert_string_equal(kit->lines[0].note, "");
@@ -342,6 +375,7 @@ int main(void)
         cmocka_unit_test(without_a_goal_the_endurance_stays_as_it_was),
         cmocka_unit_test(duty_spares_endurance_and_ripple_above_the_rating_costs_it),
         cmocka_unit_test(where_no_common_part_reaches_the_goal_the_hours_to_expect_are_told),
+        cmocka_unit_test(an_old_part_marked_for_longer_than_the_goal_asks_is_noted),
         cmocka_unit_test(what_differs_from_the_old_part_is_noted),
         cmocka_unit_test(a_voltage_in_use_above_the_old_rating_is_held),
         cmocka_unit_test(what_is_unknown_of_a_part_is_noted_and_comes_last),

@@ -38,6 +38,7 @@ typedef struct stage {
     sf_estimate rises_k[PARTS];
     sf_control controls[2];
     sf_reading readings[1];
+    sf_source sources[2];
     sf_job job;
     unsigned char inside[CELLS];
     double temps_c[CELLS];
@@ -47,7 +48,9 @@ typedef struct stage {
 static void set_stage(stage *on)
 {
     *on = (stage){.controls = {{47, 48.1, ""}, {22, 22.9, ""}},
-                  .readings = {{.x_mm = 9, .y_mm = 4, .spot = SF_SPOT_PART}}};
+                  .readings = {{.x_mm = 9, .y_mm = 4, .spot = SF_SPOT_PART}},
+                  .sources = {{.ref = "U1", .x_mm = 38, .y_mm = 17, .width_mm = 9, .height_mm = 5},
+                              {.ref = "R4", .x_mm = 46, .y_mm = 5, .width_mm = 9, .height_mm = 5}}};
     for (size_t i = 0; i < PARTS; i++) {
         on->parts[i] = plain_part("C1");
         on->parts[i].x_mm = 3 + 8 * (double)i;
@@ -60,6 +63,8 @@ static void set_stage(stage *on)
     on->job.control_count = 2;
     on->job.readings = on->readings;
     on->job.reading_count = 1;
+    on->job.sources = on->sources;
+    on->job.source_count = 2;
     for (size_t cell = 0; cell < CELLS; cell++) {
         on->inside[cell] = 1;
         on->temps_c[cell] = 30 + 2 * (double)(cell % COLUMNS);
@@ -85,6 +90,16 @@ static sf_status find_zones(const stage *on, const sf_part_result *results)
     sf_status status = sf_zones_find(&on->job, results, &on->grid, on->temps_c, &zones);
     assert_true((status == SF_OK) == (zones != NULL));
     sf_zones_free(zones);
+    return status;
+}
+
+static sf_status tell_place(const stage *on, const sf_part_result *results)
+{
+    (void)results;
+    const size_t parts[] = {0, 1, 4};
+    char *place = sf_parts_place(&on->job, parts, 3);
+    sf_status status = place ? SF_OK : SF_ERROR_MEMORY;
+    free(place);
     return status;
 }
 
@@ -130,6 +145,12 @@ static void zones_without_memory_are_a_clean_error(void **state)
     check_every_failure(find_zones, 20);
 }
 
+static void a_place_without_memory_is_a_clean_error(void **state)
+{
+    (void)state;
+    check_every_failure(tell_place, 1);
+}
+
 static void a_kit_without_memory_is_a_clean_error(void **state)
 {
     (void)state;
@@ -141,6 +162,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_decision_without_memory_is_a_clean_error),
         cmocka_unit_test(zones_without_memory_are_a_clean_error),
+        cmocka_unit_test(a_place_without_memory_is_a_clean_error),
         cmocka_unit_test(a_kit_without_memory_is_a_clean_error),
     };
     return cmocka_run_group_tests_name("memory", tests, NULL, NULL);

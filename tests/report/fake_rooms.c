@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "core/text.h"
 #include "report/sample.h"
 
 sf_grid sf_field_grid(const sf_field *field)
@@ -47,6 +48,15 @@ const char *sf_zone_kind_text(sf_zone_kind kind)
 {
     static const char *const words[] = {"cool", "warm", "hot"};
     return words[kind];
+}
+
+/* Tells which parts were asked about; nothing of a first part without a name. */
+char *sf_parts_place(const sf_job *job, const size_t *parts, size_t count)
+{
+    text told = {0};
+    for (size_t i = 0; i < count && job->parts[parts[0]].ref[0]; i++)
+        text_addf(&told, i == 0 ? "by %s" : " %s", job->parts[parts[i]].ref);
+    return text_take(&told);
 }
 
 const char *sf_laminate_text(sf_laminate laminate)

@@ -116,6 +116,8 @@ static void decide(const sf_part *part, sf_part_result *result, double rise_k)
     result->verdict = result->past_life >= 0.5    ? SF_REPLACE
                       : result->past_life >= 0.08 ? SF_CHECK
                                                   : SF_LEAVE;
+    static const sf_rule rules[] = {SF_RULE_LEAVE, SF_RULE_DOUBT, SF_RULE_PAST_LIFE};
+    result->rule = rules[result->verdict];
     static const char *const words[] = {"Leave it", "Read the board there again",
                                         "Probably past its rated life"};
     result->reason =

@@ -454,6 +454,45 @@ static void the_yardstick_is_praised_when_it_is_better(void **state)
     sample_free(outcome);
 }
 
+static void the_head_tells_how_many_and_then_why(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(2, 5);
+    for (size_t i = 0; i < 2; i++) {
+        outcome->results[i].rule = SF_RULE_EVIDENCE;
+        outcome->results[i].verdict = SF_REPLACE;
+    }
+    sample_recount(outcome);
+    char *html = page_of(outcome);
+    assert_non_null(strstr(html, "<p class=\"sentence\">Replace both capacitors.</p>\n"
+                                 "<p class=\"why\">They go because meter or eye found them "
+                                 "worn.</p>\n"));
+    free(html);
+    sample_job(outcome)->part_count = 0;
+    html = page_of(outcome);
+    assert_null(strstr(html, "class=\"why\""));
+    free(html);
+    sample_job(outcome)->part_count = 2;
+    sample_free(outcome);
+}
+
+static void zones_without_parts_share_a_line(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(3, 5);
+    for (size_t i = 0; i < 3; i++)
+        outcome->zones->part_zone[i] = 1;
+    sample_recount(outcome);
+    char *html = page_of(outcome);
+    assert_non_null(strstr(html, "<th scope=\"row\">hot around H5</th>"));
+    assert_null(strstr(html, "<th scope=\"row\">hot around H3</th>"));
+    assert_non_null(strstr(html, "<p>No part stands here: hot around H3, up to 87 \u00B0C; warm "
+                                 "around H1, up to 62 \u00B0C; cool, the rest, up to 52 "
+                                 "\u00B0C.</p>"));
+    free(html);
+    sample_free(outcome);
+}
+
 static void assumptions_policy_and_cautions_are_told(void **state)
 {
     (void)state;
@@ -586,6 +625,8 @@ int main(void)
         cmocka_unit_test(of_very_many_misfits_the_first_are_named),
         cmocka_unit_test(found_and_contradicted_sources_are_named),
         cmocka_unit_test(the_yardstick_is_praised_when_it_is_better),
+        cmocka_unit_test(the_head_tells_how_many_and_then_why),
+        cmocka_unit_test(zones_without_parts_share_a_line),
         cmocka_unit_test(assumptions_policy_and_cautions_are_told),
         cmocka_unit_test(a_very_long_table_is_cut_and_says_so),
         cmocka_unit_test(style_and_script_are_built_in_byte_for_byte),

@@ -1,4 +1,4 @@
-/* The verdict in one sentence, for every mixture of verdicts. */
+/* The verdict in a few sentences, for every mixture of verdicts and causes. */
 #include "support/check.h"
 
 #include <math.h>
@@ -9,21 +9,31 @@
 
 /* One part of the board to be spoken of. */
 typedef struct spoken {
-    sf_verdict verdict;
+    sf_rule rule;
     double temp_c, used;
-    size_t zone; /* 0 hot around H3, 1 hot around H5, 2 warm around H1, 3 cool */
 } spoken;
 
-static void check_sentence(const spoken *parts, size_t count, const char *expected)
+static sf_verdict verdict_of(sf_rule rule)
+{
+    return rule <= SF_RULE_PAST_LIFE ? SF_REPLACE : rule < SF_RULE_LEAVE ? SF_CHECK : SF_LEAVE;
+}
+
+static sf_outcome *outcome_of(const spoken *parts, size_t count)
 {
     sf_outcome *outcome = sample_outcome(count, 3);
     for (size_t i = 0; i < count; i++) {
-        outcome->results[i].verdict = parts[i].verdict;
+        outcome->results[i].rule = parts[i].rule;
+        outcome->results[i].verdict = verdict_of(parts[i].rule);
         outcome->results[i].temp_c = parts[i].temp_c;
         outcome->results[i].used = parts[i].used;
-        outcome->zones->part_zone[i] = parts[i].zone;
     }
     sample_recount(outcome);
+    return outcome;
+}
+
+/* Compares the sentence of an outcome, and frees it. */
+static void check_outcome(sf_outcome *outcome, const char *expected)
+{
     char *sentence = sf_outcome_sentence(outcome);
     assert_non_null(sentence);
     assert_string_equal(sentence, expected);
@@ -31,111 +41,148 @@ static void check_sentence(const spoken *parts, size_t count, const char *expect
     sample_free(outcome);
 }
 
-static void a_mixed_board_tells_counts_places_and_what_stays(void **state)
+static void check_sentence(const spoken *parts, size_t count, const char *expected)
+{
+    check_outcome(outcome_of(parts, count), expected);
+}
+
+static void a_mixed_board_tells_counts_causes_and_what_stays(void **state)
 {
     (void)state;
     static const spoken parts[] = {
-        {SF_REPLACE, 83.7, 2.31, 0}, {SF_REPLACE, 71.2, 1.45, 0}, {SF_REPLACE, 61.4, 1.17, 1},
-        {SF_REPLACE, 58.8, 1.02, 2}, {SF_CHECK, 55.1, 0.87, 2},   {SF_LEAVE, 31.3, 0.07, 3},
-        {SF_LEAVE, 46.6, 0.2134, 3},
+        {SF_RULE_EVIDENCE, 31.2, 0.12},  {SF_RULE_PAST_LIFE, 83.7, 2.31},
+        {SF_RULE_CRITICAL, 44.4, 0.31},  {SF_RULE_PAST_LIFE, 58.8, 1.02},
+        {SF_RULE_DOUBT, 55.1, 0.87},     {SF_RULE_LEAVE, 31.3, 0.07},
+        {SF_RULE_EVIDENCE, 33.9, 0.23},  {SF_RULE_LEAVE, 46.6, 0.2134},
+        {SF_RULE_MEASURE, 49.1, 0.64},   {SF_RULE_PAST_LIFE, 61.4, 1.17},
+        {SF_RULE_CRITICAL, 47.3, 0.362}, {SF_RULE_LEAVE, 41.2, 0.19},
     };
-    check_sentence(parts, 7,
-                   "Replace 4 of 7 capacitors, check 1, leave 2: the 4 stand where the board runs "
-                   "at 59 to 84 C, most of them around H3 and H5; those left run at 31 to 47 C and "
-                   "have used at most 22 % of their rated life.");
+    check_sentence(
+        parts, 12,
+        "Replace 7 of 12 capacitors, check 2, leave 3. Of the 7, 3 go because heat has probably "
+        "used up their rated life (59 to 84 C, by C2 C4 C10), 2 because they are "
+        "critical and older than 15 years, and 2 because meter or eye found them worn. "
+        "The 3 left have used at most 22 % of their rated life.");
 }
 
-static void places_are_left_out_where_they_hold_no_majority(void **state)
+static void one_part_for_each_cause(void **state)
 {
     (void)state;
-    static const spoken parts[] = {
-        {SF_REPLACE, 83.7, 2.31, 0},          {SF_REPLACE, 71.2, 1.45, 1},
-        {SF_REPLACE, 61.4, 1.17, SF_NO_ZONE}, {SF_REPLACE, 60.9, 1.11, SF_NO_ZONE},
-        {SF_LEAVE, 38.2, 0.113, 3},
-    };
-    check_sentence(parts, 5,
-                   "Replace 4 of 5 capacitors, leave 1: the 4 stand where the board runs at 61 to "
-                   "84 C; the one left runs at 38 C and has used at most 12 % of its rated life.");
+    static const spoken parts[] = {{SF_RULE_PAST_LIFE, 83.7, 2.31},
+                                   {SF_RULE_CRITICAL, 44.4, 0.31},
+                                   {SF_RULE_EVIDENCE, 31.2, 0.12},
+                                   {SF_RULE_LEAVE, 38.2, 0.113}};
+    check_sentence(
+        parts, 4,
+        "Replace 3 of 4 capacitors, leave 1. Of the 3, one goes because heat has probably used up "
+        "its rated life (84 C, by C1), one because it is critical and older than 15 "
+        "years, and one because meter or eye found it worn. The one left has used at "
+        "most 12 % of its rated life.");
 }
 
-static void a_zone_without_the_usual_name_is_told_whole(void **state)
+static void one_cause_for_all_is_told_without_a_count(void **state)
 {
     (void)state;
-    static const spoken parts[] = {
-        {SF_REPLACE, 66.3, 1.31, 0}, {SF_REPLACE, 63.9, 1.22, 3}, {SF_LEAVE, 40.7, 0.31, 3}};
-    check_sentence(parts, 3,
-                   "Replace 2 of 3 capacitors, leave 1: the 2 stand where the board runs at 64 to "
-                   "66 C, around H3 and cool, the rest; the one left runs at 41 C and has used at "
-                   "most 31 % of its rated life.");
+    static const spoken hot[] = {{SF_RULE_PAST_LIFE, 66.3, 1.31},
+                                 {SF_RULE_PAST_LIFE, 63.9, 1.22},
+                                 {SF_RULE_LEAVE, 40.7, 0.31}};
+    static const spoken worn[] = {{SF_RULE_EVIDENCE, 66.3, 1.31}, {SF_RULE_MEASURE, 40.7, 0.31}};
+    check_sentence(hot, 3,
+                   "Replace 2 of 3 capacitors, leave 1. The 2 go because heat has probably used up "
+                   "their rated life (64 to 66 C, by C1 C2). The one left has used at most 31 % of "
+                   "its rated life.");
+    check_sentence(worn, 2,
+                   "Replace 1 of 2 capacitors, check 1. The one goes because meter or eye found it "
+                   "worn.");
 }
 
-static void one_part_to_replace_among_many(void **state)
+static void critical_parts_go_for_their_age_or_their_heat(void **state)
 {
     (void)state;
-    static const spoken parts[] = {
-        {SF_REPLACE, 78.4, 1.9, 0}, {SF_CHECK, 57.3, 0.91, 2}, {SF_CHECK, 56.1, 0.83, 2}};
-    check_sentence(parts, 3,
-                   "Replace 1 of 3 capacitors, check 2: the one to replace stands where the board "
-                   "runs at 78 C, around H3.");
+    static const spoken parts[] = {{SF_RULE_CRITICAL, 66.3, 0.81}, {SF_RULE_CRITICAL, 63.9, 0.72}};
+    sf_outcome *outcome = outcome_of(parts, 2);
+    sample_job(outcome)->policy.seal_years = 12;
+    outcome->results[0].age_years = 11.9;
+    check_outcome(outcome,
+                  "Replace both capacitors. They go because they are critical and older than 12 "
+                  "years or perhaps past their rated life.");
+    outcome = outcome_of(parts, 2);
+    outcome->results[0].age_years = outcome->results[1].age_years = NAN;
+    check_outcome(outcome, "Replace both capacitors. They go because they are critical and perhaps "
+                           "past their rated life.");
+    outcome = outcome_of(parts, 1);
+    outcome->results[0].age_years = 3.7;
+    check_outcome(outcome, "Replace the one capacitor listed. It goes because it is critical and "
+                           "perhaps past its rated life.");
+}
+
+static void a_place_that_cannot_be_told_is_left_out(void **state)
+{
+    (void)state;
+    static const spoken parts[] = {{SF_RULE_PAST_LIFE, 83.7, 2.31},
+                                   {SF_RULE_PAST_LIFE, 71.2, 1.45}};
+    sf_outcome *outcome = outcome_of(parts, 2);
+    sample_text(&sample_job(outcome)->parts[0].ref, "");
+    check_outcome(outcome, "Replace both capacitors. They go because heat has probably used up "
+                           "their rated life (71 to 84 C).");
 }
 
 static void nothing_to_replace(void **state)
 {
     (void)state;
     static const spoken parts[] = {
-        {SF_CHECK, 57.3, 0.91, 2}, {SF_LEAVE, 44.4, 0.332, 3}, {SF_LEAVE, 41.2, 0.271, 3}};
+        {SF_RULE_MEASURE, 57.3, 0.91}, {SF_RULE_LEAVE, 44.4, 0.332}, {SF_RULE_LEAVE, 41.2, 0.271}};
     check_sentence(parts, 3,
-                   "Replace none of 3 capacitors, check 1, leave 2: those left run at 41 to 44 C "
-                   "and have used at most 34 % of their rated life.");
+                   "Replace none of 3 capacitors, check 1, leave 2. The 2 left have used at most "
+                   "34 % of their rated life.");
 }
 
 static void everything_alike(void **state)
 {
     (void)state;
-    static const spoken worn[] = {{SF_REPLACE, 78.4, 1.9, 0}, {SF_REPLACE, 72.9, 1.6, 0}};
-    static const spoken doubted[] = {{SF_CHECK, 58.4, 0.9, 2}, {SF_CHECK, 52.9, 0.6, 2}};
+    static const spoken worn[] = {{SF_RULE_PAST_LIFE, 78.4, 1.9}, {SF_RULE_PAST_LIFE, 78.1, 1.6}};
+    static const spoken doubted[] = {{SF_RULE_DOUBT, 58.4, 0.9}, {SF_RULE_DOUBT, 52.9, 0.6}};
     static const spoken sound[] = {
-        {SF_LEAVE, 38.4, 0.013, 3}, {SF_LEAVE, 38.1, 0.002, 3}, {SF_LEAVE, 38.3, 0.004, 3}};
+        {SF_RULE_LEAVE, 38.4, 0.013}, {SF_RULE_LEAVE, 38.1, 0.002}, {SF_RULE_LEAVE, 38.3, 0.004}};
     check_sentence(worn, 2,
-                   "Replace both capacitors: they stand where the board runs at 73 to 78 C, around "
-                   "H3.");
+                   "Replace both capacitors. They go because heat has probably used up their rated "
+                   "life (78 C, by C1 C2).");
     check_sentence(doubted, 2, "Check both capacitors.");
     check_sentence(sound, 3,
-                   "Leave all 3 capacitors: they run at 38 C and have used at most 2 % of their "
-                   "rated life.");
+                   "Leave all 3 capacitors. They have used at most 2 % of their rated life.");
 }
 
 static void one_part_alone(void **state)
 {
     (void)state;
-    static const spoken worn = {SF_REPLACE, 78.4, 1.9, 1}, doubted = {SF_CHECK, 58.4, 0.9, 2},
-                        sound = {SF_LEAVE, 38.4, 0.0003, 3};
-    check_sentence(
-        &worn, 1,
-        "Replace the one capacitor listed: it stands where the board runs at 78 C, around "
-        "H5.");
+    static const spoken worn = {SF_RULE_PAST_LIFE, 78.4, 1.9}, doubted = {SF_RULE_DOUBT, 58.4, 0.9},
+                        sound = {SF_RULE_LEAVE, 38.4, 0.0003};
+    check_sentence(&worn, 1,
+                   "Replace the one capacitor listed. It goes because heat has probably used up "
+                   "its rated life (78 C, by C1).");
     check_sentence(&doubted, 1, "Check the one capacitor listed.");
-    check_sentence(
-        &sound, 1,
-        "Leave the one capacitor listed: it runs at 38 C and has used at most 1 % of its "
-        "rated life.");
+    check_sentence(&sound, 1,
+                   "Leave the one capacitor listed. It has used at most 1 % of its rated life.");
 }
 
 static void an_unknown_share_is_not_spoken_of(void **state)
 {
     (void)state;
-    sf_outcome *outcome = sample_outcome(2, 3);
-    for (size_t i = 0; i < 2; i++) {
-        outcome->results[i].verdict = SF_LEAVE;
-        outcome->results[i].temp_c = 40.3 + 3.1 * (double)i;
-    }
-    outcome->results[0].used = NAN;
-    outcome->results[1].used = 0.77;
-    sample_recount(outcome);
-    char *sentence = sf_outcome_sentence(outcome);
-    assert_string_equal(sentence, "Leave both capacitors: they run at 40 to 43 C.");
-    free(sentence);
-    sample_free(outcome);
+    static const spoken parts[] = {{SF_RULE_LEAVE, 40.3, NAN}, {SF_RULE_LEAVE, 43.4, 0.77}};
+    check_sentence(parts, 2, "Leave both capacitors.");
+}
+
+static void unknown_hours_of_a_whole_board_are_told(void **state)
+{
+    (void)state;
+    static const spoken parts[] = {{SF_RULE_MEASURE, 40.3, NAN}, {SF_RULE_MEASURE, 43.4, NAN}};
+    sf_outcome *outcome = outcome_of(parts, 2);
+    outcome->results[0].hours = outcome->results[1].hours = NAN;
+    check_outcome(outcome, "Check both capacitors. How long the board has run is not known, so "
+                           "only a meter can tell.");
+    outcome = outcome_of(parts, 2);
+    outcome->results[0].hours = NAN; /* the other was fitted later */
+    check_outcome(outcome, "Check both capacitors.");
 }
 
 static void a_board_without_parts_tells_its_heat(void **state)
@@ -162,14 +209,16 @@ static void a_board_without_parts_tells_its_heat(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_mixed_board_tells_counts_places_and_what_stays),
-        cmocka_unit_test(places_are_left_out_where_they_hold_no_majority),
-        cmocka_unit_test(a_zone_without_the_usual_name_is_told_whole),
-        cmocka_unit_test(one_part_to_replace_among_many),
+        cmocka_unit_test(a_mixed_board_tells_counts_causes_and_what_stays),
+        cmocka_unit_test(one_part_for_each_cause),
+        cmocka_unit_test(one_cause_for_all_is_told_without_a_count),
+        cmocka_unit_test(critical_parts_go_for_their_age_or_their_heat),
+        cmocka_unit_test(a_place_that_cannot_be_told_is_left_out),
         cmocka_unit_test(nothing_to_replace),
         cmocka_unit_test(everything_alike),
         cmocka_unit_test(one_part_alone),
         cmocka_unit_test(an_unknown_share_is_not_spoken_of),
+        cmocka_unit_test(unknown_hours_of_a_whole_board_are_told),
         cmocka_unit_test(a_board_without_parts_tells_its_heat),
     };
     return cmocka_run_group_tests_name("report sentence", tests, NULL, NULL);
