@@ -221,7 +221,7 @@ static bool places_hold(const sf_point *places, size_t count)
     for (size_t i = 0; i < count; i++)
         if (!isfinite(places[i].x_mm) || !isfinite(places[i].y_mm))
             return false;
-    return count > 0 && count <= SF_JOINT_PLACES_MAX;
+    return count <= SF_JOINT_PLACES_MAX;
 }
 
 sf_status sf_field_fit_joint(const sf_field_input *input, const sf_field_options *options,

@@ -1,0 +1,118 @@
+/* Reasons of planned readings: what is settled, then how to read there. */
+#include "life/plan_reason.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "life/words.h"
+
+#define NAMED_MOST 3
+#define NAMED_SHARE 0.25  /* of the greatest gain, from which a part is named */
+#define SETTLED_SHARE 0.1 /* of it, from which a part counts as settled */
+#define DEPENDS_SHARE 0.2 /* of its variance told, from which a part depends on a source */
+#define SURE 0.02         /* a probability so near to 0 or 1 is not what is settled */
+
+static int compare_gains(const void *one, const void *other)
+{
+    const plan_effect *a = one, *b = other;
+    return (a->gain < b->gain) - (a->gain > b->gain);
+}
+
+static size_t count_from(const plan_effect *effects, size_t count, double share)
+{
+    size_t found = 0;
+    while (found < count && effects[found].gain > 0 &&
+           effects[found].gain >= share * effects[0].gain)
+        found++;
+    return found;
+}
+
+/* Whether the doubt is about the life that is used, rather than about that which is left. */
+static bool about_past(const plan_effect *of)
+{
+    double past = outlook_past(of->of, of->rise_k, of->sd_k);
+    double measure = outlook_measure(of->of, of->rise_k, of->sd_k);
+    bool past_unsure = past > SURE && past < 1 - SURE;
+    bool measure_unsure = measure > SURE && measure < 1 - SURE;
+    return past_unsure || !measure_unsure || !of->of->may_leave;
+}
+
+static double chance(const plan_effect *of)
+{
+    return about_past(of) ? outlook_past(of->of, of->rise_k, of->sd_k)
+                          : outlook_measure(of->of, of->rise_k, of->sd_k);
+}
+
+/* "C12, C17 and 3 more". */
+static void add_names(text *into, const plan_effect *effects, size_t named, size_t settled)
+{
+    for (size_t i = 0; i < named; i++) {
+        bool last = i + 1 == named && settled == named;
+        text_add(into, i == 0 ? "" : last ? " and " : ", ");
+        text_add(into, effects[i].part->ref);
+    }
+    if (settled > named)
+        text_addf(into, " and %zu more", settled - named);
+}
+
+/* ": now 38 % and 22 % likely past life", for as many of the named as doubt the same. */
+static void add_chances(text *into, const plan_effect *effects, size_t named)
+{
+    bool past = about_past(&effects[0]);
+    size_t alike = 1;
+    while (alike < named && about_past(&effects[alike]) == past)
+        alike++;
+    text_add(into, ": now ");
+    for (size_t i = 0; i < alike; i++) {
+        text_add(into, i == 0 ? "" : i + 1 == alike ? " and " : ", ");
+        add_percent(into, chance(&effects[i]));
+    }
+    text_add(into, past ? " likely past life" : " likely to want a meter for the hours ahead");
+}
+
+static void add_source(text *into, const sf_source *source, const plan_effect *effects,
+                       size_t count)
+{
+    size_t depending = 0;
+    for (size_t i = 0; i < count; i++)
+        depending += effects[i].told >= DEPENDS_SHARE;
+    text_addf(into, "tells the strength of %s", source->ref);
+    if (depending > 0)
+        text_addf(into, ", on which %zu part%s depend%s", depending, depending == 1 ? "" : "s",
+                  depending == 1 ? "s" : "");
+    text_add(into, "; ");
+}
+
+static void add_how(text *into, const probe *at)
+{
+    if (at->spot == PROBE_SOURCE)
+        text_add(into, "under its middle, on the solder side; ");
+    if (at->keepout)
+        text_addf(into, "infrared only: %s",
+                  at->keepout->reason && at->keepout->reason[0] ? at->keepout->reason
+                                                                : "no-touch area");
+    else if (at->method == SF_METHOD_INFRARED)
+        text_add(into, "infrared, square to bare mask, not on metal");
+    else
+        text_add(into, "thermocouple taped to the board, 10 mm or more from any live part; "
+                       "discharge first");
+}
+
+char *plan_reason_write(const sf_job *job, const probe *at, plan_effect *effects, size_t count)
+{
+    text words = {0};
+    qsort(effects, count, sizeof *effects, compare_gains);
+    size_t settled = count_from(effects, count, SETTLED_SHARE);
+    size_t named = count_from(effects, count, NAMED_SHARE);
+    named = named > NAMED_MOST ? NAMED_MOST : named;
+    if (at->spot == PROBE_SOURCE)
+        add_source(&words, &job->sources[at->index], effects, count);
+    if (named > 0) {
+        text_add(&words, "settles ");
+        add_names(&words, effects, named, settled);
+        add_chances(&words, effects, named);
+        text_add(&words, "; ");
+    }
+    add_how(&words, at);
+    return text_take(&words);
+}
