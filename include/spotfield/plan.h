@@ -22,7 +22,8 @@
 /* Start from sf_plan_options_default. */
 typedef struct sf_plan_options {
     size_t points;          /* asked for; 1 to SF_PLAN_POINTS_MAX, default 8 */
-    sf_field_options field; /* the model is "heat-balance" */
+    sf_field_options field; /* the model is "heat-balance"; position_sd_mm is taken from the job's
+                               policy instead */
 } sf_plan_options;
 
 SF_API sf_plan_options sf_plan_options_default(void);

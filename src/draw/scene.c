@@ -80,6 +80,14 @@ static bool readings_hold(const sf_scene *scene)
     return true;
 }
 
+static bool points_hold(const sf_scene *scene)
+{
+    for (size_t i = 0; i < scene->point_count && scene->point_count <= POINTS_MAX; i++)
+        if (!isfinite(scene->points[i].x_mm) || !isfinite(scene->points[i].y_mm))
+            return false;
+    return scene->point_count <= POINTS_MAX;
+}
+
 static bool texts_hold(const sf_scene *scene)
 {
     if (!scene->quantity || !scene->unit || scene->title_line_count > TITLE_LINES_MAX)
@@ -101,7 +109,7 @@ sf_status scene_check(const sf_scene *scene, const sf_picture_options *options)
 {
     if (!scene || !options || !options_hold(options) || !job_holds(scene->job) ||
         !grid_holds(scene) || !texts_hold(scene) || !parts_hold(scene) || !sources_hold(scene) ||
-        !readings_hold(scene))
+        !readings_hold(scene) || !points_hold(scene))
         return SF_ERROR_ARGUMENT;
     return SF_OK;
 }

@@ -303,11 +303,13 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
     const sf_field_input input = {&job->board,  job->rings,        job->ring_count,
                                   job->sources, job->source_count, observations,
                                   count};
+    sf_field_options fitted = options->field;
+    fitted.position_sd_mm = job->policy.position_sd_mm;
     sf_status status = find_stakes(with, complaints);
     if (status == SF_OK)
         status = find_places(with);
     if (status == SF_OK)
-        status = sf_field_fit_joint(&input, &options->field, with->places, with->place_count,
+        status = sf_field_fit_joint(&input, &fitted, with->places, with->place_count,
                                     &into->field, &with->joint, complaints);
     if (status == SF_OK)
         status = decide_today(job, into);
@@ -315,7 +317,7 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
         status = list_left_out(with, into);
     if (status != SF_OK)
         return status;
-    weigh_all(with, observations, count, options->field.position_sd_mm);
+    weigh_all(with, observations, count, fitted.position_sd_mm);
     into->readings = sf_field_summarize(into->field).readings;
     into->loss = loss_now(with);
     status = choose_points(with, options->points, into);
