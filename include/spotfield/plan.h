@@ -13,6 +13,7 @@
 #include "spotfield/reading.h"
 #include "spotfield/status.h"
 
+#define SF_PLAN_POINTS_DEFAULT 8
 #define SF_PLAN_POINTS_MAX 100
 
 /* A plan ends where no further reading is expected to gain as much: a twentieth of a check at the
@@ -21,7 +22,7 @@
 
 /* Start from sf_plan_options_default. */
 typedef struct sf_plan_options {
-    size_t points;          /* asked for; 1 to SF_PLAN_POINTS_MAX, default 8 */
+    size_t points;          /* asked for; 1 to SF_PLAN_POINTS_MAX, default SF_PLAN_POINTS_DEFAULT */
     sf_field_options field; /* the model is "heat-balance"; position_sd_mm is taken from the job's
                                policy instead */
 } sf_plan_options;

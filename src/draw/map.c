@@ -160,7 +160,10 @@ static void draw_points(map *drawn)
         place centre = map_place(drawn, scene->points[i - 1].x_mm, scene->points[i - 1].y_mm);
         char number[24];
         snprintf(number, sizeof number, "%zu", i);
-        lettering style = {.size_px = (i < 10 ? 0.95 : i < 100 ? 0.8 : 0.6) * drawn->page.em_px,
+        lettering style = {.size_px = (i < 10    ? 0.95
+                                       : i < 100 ? 0.8
+                                                 : 0.6) *
+                                      drawn->page.em_px,
                            .bold = true,
                            .laid = INK_DARK};
         symbol_point(&drawn->canvas, centre, drawn->page.em_px);

@@ -233,8 +233,8 @@ sf_status map_place_labels(map *placed)
         return SF_ERROR_MEMORY;
     placed->named = choose_naming(placed);
     placed->readings_drawn = choose_readings(placed);
-    bool whole =
-        crowd_parts(placed) && crowd_readings(placed) && crowd_points(placed) && crowd_sources(placed) && place_all(placed);
+    bool whole = crowd_parts(placed) && crowd_readings(placed) && crowd_points(placed) &&
+                 crowd_sources(placed) && place_all(placed);
     choose_inks(placed);
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }

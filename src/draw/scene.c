@@ -4,7 +4,7 @@
 
 #include "draw/map.h"
 
-enum { TITLE_LINES_MAX = 4, CELLS_MAX = 100000000 };
+enum { TITLE_LINES_MAX = 4, POINTS_MAX = 999, CELLS_MAX = 100000000 };
 
 /* places further off than this are no mistake of a ruler */
 static const double place_mm_max = 10 * SF_BOARD_MM_MAX;

@@ -13,7 +13,6 @@
 #include "life/plan_reason.h"
 #include "life/probe.h"
 
-#define POINTS 8
 #define PARTS_MOST 1500 /* that are weighed */
 #define APART_MM 5.0    /* a second reading nearer shares its thermometer's error with the first */
 
@@ -41,7 +40,7 @@ typedef struct planning {
 
 sf_plan_options sf_plan_options_default(void)
 {
-    return (sf_plan_options){.points = POINTS, .field = sf_field_options_default()};
+    return (sf_plan_options){.points = SF_PLAN_POINTS_DEFAULT, .field = sf_field_options_default()};
 }
 
 static void planning_clear(planning *with)
@@ -309,8 +308,8 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
     if (status == SF_OK)
         status = find_places(with);
     if (status == SF_OK)
-        status = sf_field_fit_joint(&input, &fitted, with->places, with->place_count,
-                                    &into->field, &with->joint, complaints);
+        status = sf_field_fit_joint(&input, &fitted, with->places, with->place_count, &into->field,
+                                    &with->joint, complaints);
     if (status == SF_OK)
         status = decide_today(job, into);
     if (status == SF_OK)

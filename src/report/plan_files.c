@@ -116,8 +116,7 @@ sf_status sf_plan_write(const sf_plan *plan, const sf_job *job, const sf_observa
 {
     text table = {0};
     file_block blocks[FILES] = {{.name = "plan.csv"}, {.name = "plan.png"}};
-    sf_status status =
-        draw_plan(plan, job, observations, observation_count, picture, &blocks[1]);
+    sf_status status = draw_plan(plan, job, observations, observation_count, picture, &blocks[1]);
     plan_csv(plan, &table);
     if (status == SF_OK && table.failed)
         status = SF_ERROR_MEMORY;
