@@ -167,16 +167,21 @@ static double share_told(const planning *with, size_t place, size_t spot)
     return own_k2 > 0 ? fmin(row[place] * row[place] / (own_k2 * read_k2), 1) : 0;
 }
 
-/* Expected fall of one part's loss by a reading, after those already chosen. */
-static double stake_gain(const planning *with, size_t stake_index, size_t spot)
+/* Expected loss of one part once a reading takes the share `told` of what is left of its
+ * variance. */
+static double stake_loss(const planning *with, size_t stake_index, double told)
 {
     const stake *at = &with->stakes[stake_index];
     double left_k2 = covariance_row(with, stake_index)[stake_index];
-    if (!(at->variance_k2 > 0))
-        return 0;
-    double share = left_k2 / at->variance_k2;
-    double after = share * (1 - share_told(with, stake_index, spot));
-    return outlook_expected(at->losses, share) - outlook_expected(at->losses, after);
+    double share = at->variance_k2 > 0 ? left_k2 / at->variance_k2 : 0;
+    return outlook_expected(at->losses, share * (1 - told));
+}
+
+/* Expected fall of one part's loss by a reading, after those already chosen. */
+static double stake_gain(const planning *with, size_t stake_index, size_t spot)
+{
+    double told = share_told(with, stake_index, spot);
+    return stake_loss(with, stake_index, 0) - stake_loss(with, stake_index, told);
 }
 
 static double probe_gain(const planning *with, size_t spot)
@@ -217,6 +222,7 @@ static sf_status set_point(planning *with, size_t probe_index, double gain, sf_p
                                          .of = &of->of,
                                          .rise_k = with->joint->rise_k[i],
                                          .sd_k = sqrt(of->variance_k2),
+                                         .loss = stake_loss(with, i, 0),
                                          .gain = stake_gain(with, i, probe_index),
                                          .told = share_told(with, i, probe_index)};
     }
@@ -261,11 +267,8 @@ static sf_status choose_points(planning *with, size_t most, sf_plan *into)
 static double loss_now(const planning *with)
 {
     double sum = 0;
-    for (size_t i = 0; i < with->stake_count; i++) {
-        const stake *at = &with->stakes[i];
-        double left_k2 = covariance_row(with, i)[i];
-        sum += outlook_expected(at->losses, at->variance_k2 > 0 ? left_k2 / at->variance_k2 : 0);
-    }
+    for (size_t i = 0; i < with->stake_count; i++)
+        sum += stake_loss(with, i, 0);
     return sum;
 }
 

@@ -43,31 +43,37 @@ static double chance(const plan_effect *of)
                           : outlook_measure(of->of, of->rise_k, of->sd_k);
 }
 
-/* "C12, C17 and 3 more". */
-static void add_names(text *into, const plan_effect *effects, size_t named, size_t settled)
+/* How many of the first are named: those that gain most, as long as they doubt the same. */
+static size_t count_named(const plan_effect *effects, size_t count)
 {
+    size_t most = count_from(effects, count, NAMED_SHARE), named = 0;
+    most = most < NAMED_MOST ? most : NAMED_MOST;
+    while (named < most && about_past(&effects[named]) == about_past(&effects[0]))
+        named++;
+    return named;
+}
+
+/* "settles C12, C17 and 3 more: now 38 % and 22 % likely past life; ". */
+static void add_settled(text *into, const plan_effect *effects, size_t count)
+{
+    size_t settled = count_from(effects, count, SETTLED_SHARE);
+    size_t named = count_named(effects, count);
+    if (named == 0)
+        return;
+    bool halved = effects[0].gain >= effects[0].loss / 2;
+    text_add(into, halved ? "settles " : "helps settle ");
     for (size_t i = 0; i < named; i++) {
-        bool last = i + 1 == named && settled == named;
-        text_add(into, i == 0 ? "" : last ? " and " : ", ");
-        text_add(into, effects[i].part->ref);
+        bool last = i > 0 && i + 1 == named && settled == named;
+        text_addf(into, "%s%s", i == 0 ? "" : last ? " and " : ", ", effects[i].part->ref);
     }
     if (settled > named)
         text_addf(into, " and %zu more", settled - named);
-}
-
-/* ": now 38 % and 22 % likely past life", for as many of the named as doubt the same. */
-static void add_chances(text *into, const plan_effect *effects, size_t named)
-{
-    bool past = about_past(&effects[0]);
-    size_t alike = 1;
-    while (alike < named && about_past(&effects[alike]) == past)
-        alike++;
     text_add(into, ": now ");
-    for (size_t i = 0; i < alike; i++) {
-        text_add(into, i == 0 ? "" : i + 1 == alike ? " and " : ", ");
+    for (size_t i = 0; i < named; i++) {
+        text_add(into, i == 0 ? "" : i + 1 == named ? " and " : ", ");
         add_percent(into, chance(&effects[i]));
     }
-    text_add(into, past ? " likely past life" : " likely to want a meter for the hours ahead");
+    text_add(into, about_past(&effects[0]) ? " likely past life; " : " likely to want a check; ");
 }
 
 static void add_source(text *into, const sf_source *source, const plan_effect *effects,
@@ -102,17 +108,9 @@ char *plan_reason_write(const sf_job *job, const probe *at, plan_effect *effects
 {
     text words = {0};
     qsort(effects, count, sizeof *effects, compare_gains);
-    size_t settled = count_from(effects, count, SETTLED_SHARE);
-    size_t named = count_from(effects, count, NAMED_SHARE);
-    named = named > NAMED_MOST ? NAMED_MOST : named;
     if (at->spot == PROBE_SOURCE)
         add_source(&words, &job->sources[at->index], effects, count);
-    if (named > 0) {
-        text_add(&words, "settles ");
-        add_names(&words, effects, named, settled);
-        add_chances(&words, effects, named);
-        text_add(&words, "; ");
-    }
+    add_settled(&words, effects, count);
     add_how(&words, at);
     return text_take(&words);
 }

@@ -10,7 +10,8 @@ typedef struct plan_effect {
     const sf_part *part;
     const outlook *of;
     double rise_k, sd_k; /* today */
-    double gain;         /* expected fall of its loss */
+    double loss;         /* expected before the reading */
+    double gain;         /* expected fall of that */
     double told;         /* share of its variance that the reading takes away */
 } plan_effect;
 
