@@ -218,7 +218,7 @@ sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *opti
 
 static bool places_hold(const sf_point *places, size_t count)
 {
-    for (size_t i = 0; i < count; i++)
+    for (size_t i = 0; i < count && count <= SF_JOINT_PLACES_MAX; i++)
         if (!isfinite(places[i].x_mm) || !isfinite(places[i].y_mm))
             return false;
     return count <= SF_JOINT_PLACES_MAX;
