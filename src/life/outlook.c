@@ -14,8 +14,8 @@
 #define QUARTILE_SD 0.6744897501960817
 #define THRESHOLD_LEAST 1e-3 /* of the policy's probabilities: at 0 or 1 a verdict has no price */
 #define WIDTH_LEAST_K 1e-3
-#define OUTLOOK_SD 5.0   /* of the mean to come */
-#define OUTLOOK_STEPS 50 /* across both sides of it */
+#define OUTLOOK_SD 5.0    /* of the mean to come */
+#define OUTLOOK_STEPS 100 /* across both sides of it */
 
 static double lower_tail(double sds)
 {
