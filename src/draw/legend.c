@@ -89,7 +89,7 @@ legend legend_make(const sf_scene *scene, const value_scale *scale)
     add_sources(&made, scene);
     add_readings(&made, scene);
     if (scene->point_count > 0)
-        add_entry(&made, SIGN_POINT, "read next, in this order %zu", scene->point_count);
+        add_entry(&made, SIGN_POINT, "read next %zu", scene->point_count);
     if (scene->job->keepout_count > 0)
         add_entry(&made, SIGN_KEEPOUT, "no touch %zu", scene->job->keepout_count);
     add_zones(&made, scene, scale);

@@ -82,10 +82,12 @@ static bool readings_hold(const sf_scene *scene)
 
 static bool points_hold(const sf_scene *scene)
 {
-    for (size_t i = 0; i < scene->point_count && scene->point_count <= POINTS_MAX; i++)
-        if (!isfinite(scene->points[i].x_mm) || !isfinite(scene->points[i].y_mm))
+    if (scene->point_count > POINTS_MAX)
+        return false;
+    for (size_t i = 0; i < scene->point_count; i++)
+        if (!is_place(scene->points[i].x_mm, scene->points[i].y_mm))
             return false;
-    return scene->point_count <= POINTS_MAX;
+    return true;
 }
 
 static bool texts_hold(const sf_scene *scene)

@@ -23,6 +23,8 @@
 #define SCALES_READINGS_MOST 60
 #define FOUND_PROBABILITY 0.5 /* from which an unlisted source is named */
 
+_Static_assert(SURVEY_COUNT <= SWEEP_MOST && FINAL_COUNT <= SWEEP_MOST, "room in a sweep");
+
 void sweep_clear(sweep *swept)
 {
     for (size_t i = 0; i < swept->count; i++)

@@ -4,7 +4,7 @@
 
 #include "field/length_fit.h"
 
-#define SWEEP_MOST 5
+#define SWEEP_MOST 5 /* lengths */
 
 /* Fits with their posterior weights; the weights sum to 1. */
 typedef struct sweep {
