@@ -34,6 +34,8 @@ typedef struct sf_scene {
     const double *observation_labels; /* per observation, the number to write; NAN none */
     const sf_part_result *results;    /* per part of the job; NULL: no verdicts yet */
     const sf_zones *zones;            /* edges where unit is "C"; NULL: no zone edges */
+    const sf_point *points;           /* places to read next: rings with 1, 2, ... in them */
+    size_t point_count;               /* at most 999 */
     const char *const *title_lines;   /* up to 4, the first one larger */
     size_t title_line_count;
 } sf_scene;

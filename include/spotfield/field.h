@@ -96,6 +96,34 @@ typedef struct sf_field_summary {
 SF_API sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *options,
                               sf_field **field, sf_complaints *complaints);
 
+#define SF_JOINT_PLACES_MAX 4000
+
+/* The rise over air at several places taken together, as one normal distribution: how far a
+ * reading at one of them would tell the others. */
+typedef struct sf_joint_rise {
+    size_t count;
+    double *rise_k;        /* per place: mean */
+    double *covariance_k2; /* count x count, symmetric, positive semidefinite to rounding */
+    double *slope_k_mm;    /* per place: how steep the mean is; a reading misplaced by d is off by
+                              slope times d */
+} sf_joint_rise;
+
+/* Fits a field as sf_field_fit does and tells the rise at count places (0 to SF_JOINT_PLACES_MAX,
+ * finite; off the board the nearest board) jointly. The covariance is that of the error of the
+ * estimate, the same that sf_field_at tells the square root of:
+ * C(x,y) - C(x,r)W(y) - W(x)'C(r,y) + W(x)'C(r,r)W(y), r the readings and W the weights of the
+ * estimate, and how the estimates at several spreading lengths differ. A further reading of
+ * standard uncertainty u at place c takes cov(x,c)cov(c,y)/(var(c) + u^2) from it.
+ * It also does without a reading: then construction, listed sources and their watts, and priors
+ * tell what to expect; a source of unknown power makes about 15 K under itself (a judgement).
+ * On SF_OK *field and *joint are new, freed with sf_field_free and sf_joint_rise_free; on error
+ * both are NULL. Errors: those of sf_field_fit but for a missing reading; SF_ERROR_ARGUMENT also
+ * for a model other than "heat-balance" and for places. */
+SF_API sf_status sf_field_fit_joint(const sf_field_input *input, const sf_field_options *options,
+                                    const sf_point *places, size_t count, sf_field **field,
+                                    sf_joint_rise **joint, sf_complaints *complaints);
+SF_API void sf_joint_rise_free(sf_joint_rise *joint);
+
 /* Rise over air and its standard deviation at a place, kelvin, by bicubic spline over the cells,
  * held between the values of the four cells about it widened by a tenth. Off the board: the
  * nearest board. SF_ERROR_ARGUMENT where a coordinate is not finite. */

@@ -222,6 +222,9 @@ typedef struct sf_job {
  * SF_ERROR_DATA (at least one complaint is an error), SF_ERROR_MEMORY. */
 SF_API sf_status sf_job_read(const char *folder, sf_job **job, sf_complaints *complaints);
 
+/* The same for a job that is to be planned: readings.csv may be missing, or hold no reading. */
+SF_API sf_status sf_job_read_to_plan(const char *folder, sf_job **job, sf_complaints *complaints);
+
 /* Lays down a commented, runnable starter job in `folder`, which is made when it is not there.
  * No existing file is touched: SF_ERROR_WRITE when one of the names is taken or cannot be
  * written, and what was wrong is added to `complaints`. */

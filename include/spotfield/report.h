@@ -10,6 +10,7 @@
 #include "spotfield/field.h"
 #include "spotfield/job.h"
 #include "spotfield/life.h"
+#include "spotfield/plan.h"
 #include "spotfield/reading.h"
 #include "spotfield/status.h"
 
@@ -63,6 +64,16 @@ SF_API const sf_output *sf_outputs(void);
  * Errors: SF_ERROR_WRITE, SF_ERROR_MEMORY. */
 SF_API sf_status sf_outcome_write(const sf_outcome *outcome, const char *folder,
                                   sf_complaints *complaints);
+
+/* Writes plan.csv, its points as rank,x_mm,y_mm,method,gain,on,reason, and plan.png, the heat map
+ * of today or, before any reading, the one to expect, with a numbered ring at each point, into
+ * `folder`, made when it is not there: both or none; earlier files survive a failure. The reason of
+ * a failure is added to complaints. observations: those the plan was made with.
+ * Errors: SF_ERROR_WRITE, SF_ERROR_MEMORY, those of sf_scene_draw. */
+SF_API sf_status sf_plan_write(const sf_plan *plan, const sf_job *job,
+                               const sf_observation *observations, size_t observation_count,
+                               const sf_picture_options *picture, const char *folder,
+                               sf_complaints *complaints);
 
 /* The verdict in a few sentences: "Replace 12 of 90 capacitors, check 9, leave 69.", then how many
  * go for what cause, and how much of their life those left have used. New string, freed with

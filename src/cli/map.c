@@ -1,18 +1,15 @@
 /* spotfield map JOB: the main job, from the readings to the verdicts. */
-#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sysexits.h>
-#include <unistd.h>
 
 #include "cli/help.h"
 #include "cli/map_json.h"
 #include "cli/map_text.h"
 #include "cli/message.h"
 #include "cli/options.h"
-#include "cli/path.h"
 #include "cli/progress.h"
-#include "core/memory.h"
+#include "cli/results.h"
 #include "job/nearest.h"
 #include "spotfield/spotfield.h"
 
@@ -60,33 +57,14 @@ static bool read_model(const given *typed, sf_map_options *into)
     return false;
 }
 
-/* Results bear the names of a job's own files, which are not to be lost. */
-static bool allows_results(const char *folder)
-{
-    if (!folder) {
-        tell_usage(&map_command, "%s", sf_status_text(SF_ERROR_MEMORY));
-        return false;
-    }
-    char *board = path_join(folder, "board.csv");
-    bool is_job = board && access(board, F_OK) == 0;
-    free(board);
-    if (!folder[0])
-        tell_usage(&map_command, "--out wants the name of a folder");
-    else if (is_job)
-        tell_usage(&map_command,
-                   "--out %s: a job stands there, the results would replace its files", folder);
-    return folder[0] && !is_job;
-}
-
 static bool read_request(const given *typed, request *asked)
 {
     sf_map_options *wanted = &asked->options;
-    const char *out = typed->values[OUT];
     *wanted = sf_map_options_default();
     asked->folder = typed->operands[0];
     asked->quiet = typed->values[QUIET] != NULL;
     asked->json = typed->values[JSON] != NULL;
-    asked->results = out ? text_copy(out) : path_join(asked->folder, "out");
+    asked->results = results_folder(typed->values[OUT], asked->folder);
     if (typed->values[CELL])
         wanted->field.cells_max = CELLS_MAX;
     return read_model(typed, wanted) &&
@@ -116,15 +94,10 @@ static sf_status read_and_map(const request *asked, sf_job **job, sf_outcome **o
 static sf_status write_whole(const sf_outcome *outcome, const char *folder,
                              sf_complaints *complaints)
 {
-    sigset_t ending, before;
-    sigemptyset(&ending);
-    sigaddset(&ending, SIGINT);
-    sigaddset(&ending, SIGTERM);
-    sigaddset(&ending, SIGHUP);
-    sigaddset(&ending, SIGQUIT);
-    pthread_sigmask(SIG_BLOCK, &ending, &before);
+    sigset_t before;
+    signals_hold(&before);
     sf_status status = sf_outcome_write(outcome, folder, complaints);
-    pthread_sigmask(SIG_SETMASK, &before, NULL);
+    signals_release(&before);
     return status;
 }
 
@@ -171,7 +144,7 @@ static int run(const given *typed)
 {
     request asked = {0};
     int status = EX_USAGE;
-    if (read_request(typed, &asked) && allows_results(asked.results))
+    if (read_request(typed, &asked) && results_allowed(&map_command, asked.results))
         status = exit_status(map(&asked));
     free(asked.results);
     return status;

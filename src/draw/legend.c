@@ -88,6 +88,8 @@ legend legend_make(const sf_scene *scene, const value_scale *scale)
     add_parts(&made, scene);
     add_sources(&made, scene);
     add_readings(&made, scene);
+    if (scene->point_count > 0)
+        add_entry(&made, SIGN_POINT, "read next %zu", scene->point_count);
     if (scene->job->keepout_count > 0)
         add_entry(&made, SIGN_KEEPOUT, "no touch %zu", scene->job->keepout_count);
     add_zones(&made, scene, scale);
@@ -162,6 +164,9 @@ static void draw_sign(canvas *page, legend_sign sign, place centre, double em_px
     case SIGN_READING:
     case SIGN_READING_OUT:
         symbol_reading(page, centre, sign == SIGN_READING, em_px);
+        break;
+    case SIGN_POINT:
+        symbol_point(page, centre, 0.8 * em_px);
         break;
     case SIGN_SOURCE:
     case SIGN_UNLISTED:

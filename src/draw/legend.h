@@ -19,6 +19,7 @@ typedef enum legend_sign {
     SIGN_UNLISTED,
     SIGN_READING,
     SIGN_READING_OUT,
+    SIGN_POINT,
     SIGN_KEEPOUT,
     SIGN_HOT, /* from here on lines, which depend on the quantity */
     SIGN_WARM,

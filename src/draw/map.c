@@ -152,6 +152,25 @@ static void draw_readings(map *drawn)
                        scene->observations[i].in_fit, drawn->page.em_px);
 }
 
+/* the first to read on top */
+static void draw_points(map *drawn)
+{
+    const sf_scene *scene = drawn->scene;
+    for (size_t i = scene->point_count; i > 0; i--) {
+        place centre = map_place(drawn, scene->points[i - 1].x_mm, scene->points[i - 1].y_mm);
+        char number[24];
+        snprintf(number, sizeof number, "%zu", i);
+        lettering style = {.size_px = (i < 10    ? 0.95
+                                       : i < 100 ? 0.8
+                                                 : 0.6) *
+                                      drawn->page.em_px,
+                           .bold = true,
+                           .laid = INK_DARK};
+        symbol_point(&drawn->canvas, centre, drawn->page.em_px);
+        words_draw_centred(&drawn->canvas, drawn->face, &style, centre, number);
+    }
+}
+
 /* what the map does not name is told */
 static void write_note(const map *drawn, char *note, size_t size)
 {
@@ -193,6 +212,7 @@ sf_status map_draw(map *planned)
     draw_parts(planned);
     labels_draw(&planned->canvas, planned->face, planned->labels, planned->label_count,
                 planned->page.em_px);
+    draw_points(planned);
     canvas_clip(&planned->canvas, NULL);
     draw_about(planned);
     bool failed = planned->canvas.shapes.failed || font_failed(planned->face);

@@ -63,6 +63,19 @@ static bool crowd_readings(map *placed)
     return true;
 }
 
+static bool crowd_points(map *placed)
+{
+    const sf_scene *scene = placed->scene;
+    double width_px = (2 * POINT_RADIUS + 0.3) * placed->page.em_px;
+    for (size_t i = 0; i < scene->point_count; i++) {
+        place centre = map_place(placed, scene->points[i].x_mm, scene->points[i].y_mm);
+        if (!crowd_add(&placed->taken, (crowd_item){box_about(centre, width_px, width_px),
+                                                    CROWD_DISC, CROWD_SYMBOL}))
+            return false;
+    }
+    return true;
+}
+
 static bool crowd_sources(map *placed)
 {
     for (size_t i = 0; i < placed->scene->source_count; i++) {
@@ -220,8 +233,8 @@ sf_status map_place_labels(map *placed)
         return SF_ERROR_MEMORY;
     placed->named = choose_naming(placed);
     placed->readings_drawn = choose_readings(placed);
-    bool whole =
-        crowd_parts(placed) && crowd_readings(placed) && crowd_sources(placed) && place_all(placed);
+    bool whole = crowd_parts(placed) && crowd_readings(placed) && crowd_points(placed) &&
+                 crowd_sources(placed) && place_all(placed);
     choose_inks(placed);
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }

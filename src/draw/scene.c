@@ -4,7 +4,7 @@
 
 #include "draw/map.h"
 
-enum { TITLE_LINES_MAX = 4, CELLS_MAX = 100000000 };
+enum { TITLE_LINES_MAX = 4, POINTS_MAX = 999, CELLS_MAX = 100000000 };
 
 /* places further off than this are no mistake of a ruler */
 static const double place_mm_max = 10 * SF_BOARD_MM_MAX;
@@ -80,6 +80,16 @@ static bool readings_hold(const sf_scene *scene)
     return true;
 }
 
+static bool points_hold(const sf_scene *scene)
+{
+    if (scene->point_count > POINTS_MAX)
+        return false;
+    for (size_t i = 0; i < scene->point_count; i++)
+        if (!is_place(scene->points[i].x_mm, scene->points[i].y_mm))
+            return false;
+    return true;
+}
+
 static bool texts_hold(const sf_scene *scene)
 {
     if (!scene->quantity || !scene->unit || scene->title_line_count > TITLE_LINES_MAX)
@@ -101,7 +111,7 @@ sf_status scene_check(const sf_scene *scene, const sf_picture_options *options)
 {
     if (!scene || !options || !options_hold(options) || !job_holds(scene->job) ||
         !grid_holds(scene) || !texts_hold(scene) || !parts_hold(scene) || !sources_hold(scene) ||
-        !readings_hold(scene))
+        !readings_hold(scene) || !points_hold(scene))
         return SF_ERROR_ARGUMENT;
     return SF_OK;
 }

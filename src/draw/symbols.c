@@ -120,3 +120,14 @@ void symbol_keepout(canvas *page, const place *corners, size_t count, double em_
     stroke_hatch(&page->shapes, corners, count, 0.1 * em_px, 0.4 * em_px, corner);
     canvas_lay(page, INK_DARK, 1);
 }
+
+void symbol_point(canvas *page, place centre, double em_px)
+{
+    double radius_px = POINT_RADIUS * em_px;
+    mask_ring(&page->shapes, centre, radius_px, 0.34 * em_px);
+    canvas_lay(page, INK_PAPER, halo_opacity);
+    mask_disc(&page->shapes, centre, radius_px);
+    canvas_lay(page, INK_PAPER, 1);
+    mask_ring(&page->shapes, centre, radius_px, 0.16 * em_px);
+    canvas_lay(page, INK_DARK, 1);
+}

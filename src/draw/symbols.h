@@ -24,8 +24,12 @@ void symbol_source(canvas *page, const place corners[4], bool listed, double em_
 /* An outline in dashes and dots, its upper left corner hatched. */
 void symbol_keepout(canvas *page, const place *corners, size_t count, double em_px);
 
+/* A white disc in a heavy ring, to write a number on. */
+void symbol_point(canvas *page, place centre, double em_px);
+
 /* Smallest radius of a part, and half the size of a reading's cross, in ems. */
 #define PART_RADIUS_MIN 0.42
 #define READING_REACH 0.34
+#define POINT_RADIUS 0.72 /* of a place to read next */
 
 #endif

@@ -44,35 +44,50 @@ static void clear(doubt *of)
     free(of->between);
 }
 
-static bool likely(const effect *one, size_t candidate)
+bool candidate_likely(const effect *one, size_t candidate)
 {
     return one->share[candidate] >= CANDIDATE_SHARE;
 }
 
-static double mean_square(const effect *one, size_t candidate)
+double candidate_square(const effect *one, size_t candidate)
 {
     return one->share[candidate] *
            (one->mean[candidate] * one->mean[candidate] + one->variance[candidate]);
 }
 
-static void set_heat(doubt *of)
+void heat_variances(const problem *data, const length_fit *fit, double *heat, double *wide_heat)
 {
-    const scales *at = &of->fit->fitted;
-    double cell_mm2 = of->data->laid->cell_mm * of->data->laid->cell_mm;
-    for (size_t node = 0; node < of->nodes; node++) {
-        double patch_k = at->patch * of->data->rise_guess_k[node];
-        of->heat[node] = of->wide_heat[node] =
-            of->fit->answer.node_variance * (at->white_k * at->white_k + patch_k * patch_k);
+    const scales *at = &fit->fitted;
+    double cell_mm2 = data->laid->cell_mm * data->laid->cell_mm;
+    for (size_t node = 0; node < data->laid->nodes; node++) {
+        double patch_k = at->patch * data->rise_guess_k[node];
+        heat[node] = wide_heat[node] =
+            fit->answer.node_variance * (at->white_k * at->white_k + patch_k * patch_k);
     }
-    const unlisted *found = &of->fit->found;
+    const unlisted *found = &fit->found;
     for (int k = 0; found->from && k < EFFECT_COUNT; k++)
         for (size_t c = 0; c < found->from->count; c++) {
             const footprint *cover = &found->from->covers[c];
-            if (likely(&found->effects[k], c))
+            if (candidate_likely(&found->effects[k], c))
                 continue;
-            double density = mean_square(&found->effects[k], c) / (cover->area_mm2 * cell_mm2);
+            double density = candidate_square(&found->effects[k], c) / (cover->area_mm2 * cell_mm2);
             for (size_t s = 0; s < cover->count; s++)
-                of->wide_heat[cover->shares[s].node] += density * cover->shares[s].share;
+                wide_heat[cover->shares[s].node] += density * cover->shares[s].share;
+        }
+}
+
+void wide_covariance(const length_fit *fit, const double *heat, const double *wide_heat,
+                     double *between)
+{
+    const double *influence = fit->answer.influence;
+    size_t readings = fit->answer.readings, nodes = fit->answer.nodes;
+    for (size_t i = 0; i < readings; i++)
+        for (size_t k = 0; k < readings; k++) {
+            double more = 0;
+            for (size_t node = 0; node < nodes; node++)
+                more += influence[i * nodes + node] * influence[k * nodes + node] *
+                        (wide_heat[node] - heat[node]);
+            between[i * readings + k] = fit->under.covariance[i * readings + k] + more;
         }
 }
 
@@ -117,15 +132,7 @@ static sf_status set_weights(doubt *of)
             of->weights[i * of->nodes + node] = influence[i * of->nodes + node] * of->heat[node];
             of->wide[i * of->nodes + node] = influence[i * of->nodes + node] * of->wide_heat[node];
         }
-    for (size_t i = 0; i < of->readings; i++)
-        for (size_t k = 0; k < of->readings; k++) {
-            double more = 0;
-            for (size_t node = 0; node < of->nodes; node++)
-                more += influence[i * of->nodes + node] * influence[k * of->nodes + node] *
-                        (of->wide_heat[node] - of->heat[node]);
-            of->between[i * of->readings + k] =
-                of->fit->under.covariance[i * of->readings + k] + more;
-        }
+    wide_covariance(of->fit, of->heat, of->wide_heat, of->between);
     sf_status status = balance_solve(of->matrix, of->weights, of->weights, of->readings);
     if (status == SF_OK)
         status = balance_solve(of->matrix, of->wide, of->wide, of->readings);
@@ -182,10 +189,10 @@ static sf_status add_effect(const doubt *of, const effect *one, double *field, d
     sf_status status = SF_OK;
     memset(mean, 0, of->nodes * sizeof *mean);
     for (size_t c = 0; status == SF_OK && c < found->from->count; c++) {
-        if (!likely(one, c))
+        if (!candidate_likely(one, c))
             continue;
         const double *at = found->at_readings + c * of->readings;
-        double square = mean_square(one, c), first = one->share[c] * one->mean[c];
+        double square = candidate_square(one, c), first = one->share[c] * one->mean[c];
         status = candidate_field(of, &found->from->covers[c], field, &own_k[c]);
         for (size_t node = 0; node < of->nodes; node++) {
             double unseen = field[node]; /* what the readings do not take back */
@@ -241,6 +248,8 @@ static sf_status add_prior(const doubt *of, double *variance_k2)
 static double least_variance(const doubt *of)
 {
     double noise = of->fit->fitted.noise, least = INFINITY;
+    if (of->readings == 0)
+        return 0;
     for (size_t i = 0; i < of->readings; i++)
         least = fmin(least, noise * noise * of->data->variance_k2[i] + of->data->position_k2[i]);
     return fmax(least, LEAST_SD_K * LEAST_SD_K) / (double)of->readings;
@@ -257,7 +266,7 @@ sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
     double *sum_k2 = array_new(of.nodes, sizeof *sum_k2);
     sf_status status = allocate(&of) && sum_k2 ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK) {
-        set_heat(&of);
+        heat_variances(data, fit, of.heat, of.wide_heat);
         status = add_prior(&of, sum_k2);
     }
     if (status == SF_OK)

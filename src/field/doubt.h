@@ -14,4 +14,18 @@ sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
 
 #define CANDIDATE_SHARE 0.02
 
+/* Whether a candidate of an effect counts as a source that likely stands there. */
+bool candidate_likely(const effect *one, size_t candidate);
+
+/* Mean square of the strength that an effect gives a candidate. */
+double candidate_square(const effect *one, size_t candidate);
+
+/* Variance of heat at every node: as the estimate is made for, and with the mean square of
+ * unlikely sources. */
+void heat_variances(const problem *data, const length_fit *fit, double *heat, double *wide_heat);
+
+/* Covariance of the readings with the wide heat in place of the other, readings x readings. */
+void wide_covariance(const length_fit *fit, const double *heat, const double *wide_heat,
+                     double *between);
+
 #endif

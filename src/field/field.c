@@ -9,6 +9,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "field/joint.h"
 #include "field/model.h"
 #include "field/surface.h"
 
@@ -155,11 +156,12 @@ static sf_status warn_of_sources(const sf_field_input *input, const sf_field *ma
     return status;
 }
 
-static sf_status fit(const sf_field_input *input, const sf_field_options *options, sf_field *made,
+static sf_status fit(const sf_field_input *input, const sf_field_options *options,
+                     const sf_point *places, sf_joint_rise *joint, sf_field *made,
                      sf_complaints *complaints)
 {
     const field_model *model = find_model(options->model);
-    model_result result = {0};
+    model_result result = {.places = places, .joint = joint};
     const char *why = NULL;
     sf_status status =
         grid_lay(input->rings, input->ring_count, input->board->width_mm, input->board->height_mm,
@@ -189,21 +191,57 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
     return status;
 }
 
+static sf_status fit_new(const sf_field_input *input, const sf_field_options *options,
+                         const sf_point *places, sf_joint_rise *joint, sf_field **field,
+                         sf_complaints *complaints)
+{
+    sf_field *made = array_new(1, sizeof *made);
+    if (!made)
+        return SF_ERROR_MEMORY;
+    sf_status status = fit(input, options, places, joint, made, complaints);
+    if (status != SF_OK) {
+        sf_field_free(made);
+        return status;
+    }
+    *field = made;
+    return SF_OK;
+}
+
 sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *options,
                        sf_field **field, sf_complaints *complaints)
 {
     *field = NULL;
     if (!options_hold(options))
         return SF_ERROR_ARGUMENT;
-    sf_field *made = array_new(1, sizeof *made);
-    if (!made)
+    return fit_new(input, options, NULL, NULL, field, complaints);
+}
+
+static bool places_hold(const sf_point *places, size_t count)
+{
+    for (size_t i = 0; i < count && count <= SF_JOINT_PLACES_MAX; i++)
+        if (!isfinite(places[i].x_mm) || !isfinite(places[i].y_mm))
+            return false;
+    return count <= SF_JOINT_PLACES_MAX;
+}
+
+sf_status sf_field_fit_joint(const sf_field_input *input, const sf_field_options *options,
+                             const sf_point *places, size_t count, sf_field **field,
+                             sf_joint_rise **joint, sf_complaints *complaints)
+{
+    *field = NULL;
+    *joint = NULL;
+    if (!options_hold(options) || find_model(options->model) != &heat_balance_model ||
+        !places_hold(places, count))
+        return SF_ERROR_ARGUMENT;
+    sf_joint_rise *told = joint_new(count);
+    if (!told)
         return SF_ERROR_MEMORY;
-    sf_status status = fit(input, options, made, complaints);
+    sf_status status = fit_new(input, options, places, told, field, complaints);
     if (status != SF_OK) {
-        sf_field_free(made);
+        sf_joint_rise_free(told);
         return status;
     }
-    *field = made;
+    *joint = told;
     return SF_OK;
 }
 

@@ -17,7 +17,6 @@
 #define PATCH 0.05
 #define PATCH_SD_LN 0.9
 #define NOISE_SD_LN 0.3
-#define STRENGTH_SD_LN 0.8
 /* Known watts are not all heat into the board: a tenth goes by leads and body, more or less. */
 #define POWER_SPLIT_SD 0.1
 
@@ -128,6 +127,8 @@ static double covariance_between(const gaussian *into, const problem *data, cons
 sf_status gaussian_refactor(gaussian *into)
 {
     size_t count = into->readings;
+    if (count == 0)
+        return SF_OK;
     for (size_t i = 0; i < count * count; i++)
         if (!isfinite(into->covariance[i]))
             return SF_ERROR_NUMERIC;
@@ -155,6 +156,8 @@ sf_status gaussian_set(gaussian *into, const problem *data, const response *answ
 sf_status gaussian_invert(gaussian *into)
 {
     size_t count = into->readings;
+    if (count == 0)
+        return SF_OK;
     memcpy(into->inverse, into->cholesky, count * count * sizeof(double));
     gsl_matrix_view inverse = gsl_matrix_view_array(into->inverse, count, count);
     return gsl_linalg_cholesky_invert(&inverse.matrix) ? SF_ERROR_NUMERIC : SF_OK;

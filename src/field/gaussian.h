@@ -15,6 +15,7 @@ typedef struct scales {
 } scales;
 
 #define SCALE_COUNT 5
+#define STRENGTH_SD_LN 0.8 /* log-normal doubt of strength_k_mm2 */
 
 /* Median of each scale's prior. */
 scales scales_prior(const problem *data);

@@ -8,8 +8,11 @@
 #include "core/memory.h"
 #include "field/balance.h"
 #include "field/doubt.h"
+#include "field/expectation.h"
+#include "field/joint.h"
 #include "field/length_fit.h"
 #include "field/model.h"
+#include "field/sweep.h"
 
 #define SURVEY_COUNT 5       /* lengths of the first pass, evenly over the prior */
 #define SURVEY_REACH 1.6     /* in its standard deviations */
@@ -20,14 +23,9 @@
 #define SCALES_READINGS_MOST 60
 #define FOUND_PROBABILITY 0.5 /* from which an unlisted source is named */
 
-/* Fits at several lengths, with their posterior weights. */
-typedef struct sweep {
-    length_fit fits[SURVEY_COUNT > FINAL_COUNT ? SURVEY_COUNT : FINAL_COUNT];
-    double weights[SURVEY_COUNT > FINAL_COUNT ? SURVEY_COUNT : FINAL_COUNT];
-    size_t count, best;
-} sweep;
+_Static_assert(SURVEY_COUNT <= SWEEP_MOST && FINAL_COUNT <= SWEEP_MOST, "room in a sweep");
 
-static void sweep_clear(sweep *swept)
+void sweep_clear(sweep *swept)
 {
     for (size_t i = 0; i < swept->count; i++)
         length_fit_clear(&swept->fits[i]);
@@ -309,6 +307,8 @@ static sf_status report(const problem *data, balance *matrix, const candidates *
     sf_status status = doubt_add(data, matrix, best, result->variance_k2, own_k);
     if (status == SF_OK)
         status = report_readings(data, swept, result);
+    if (status == SF_OK && result->joint)
+        status = joint_fill(data, matrix, swept, result);
     if (status == SF_OK) {
         report_listed(data, swept, result);
         for (int k = 0; k < EFFECT_COUNT; k++)
@@ -407,21 +407,41 @@ static sf_status fit_many(problem *all, balance *matrix, const sf_field_options 
     return status;
 }
 
+/* Before any reading: what construction and listed sources lead to expect. */
+static sf_status expect(problem *data, balance *matrix, model_result *result)
+{
+    sweep swept;
+    candidates seek = {0};
+    sf_status status = candidates_make(data, &seek);
+    if (status == SF_OK) {
+        status = sweep_expect(data, matrix, &seek, &swept);
+        if (status == SF_OK)
+            status = report(data, matrix, &seek, &swept, result);
+        sweep_clear(&swept);
+    }
+    candidates_clear(&seek);
+    return status;
+}
+
 static sf_status fit_heat_balance(const sf_field_input *input, const sf_field_options *options,
                                   const grid *laid, model_result *result, const char **why)
 {
     problem data;
     balance *matrix = NULL;
     sf_status status = problem_gather(input, laid, &data);
-    if (status == SF_ERROR_DATA)
+    bool unread = status == SF_ERROR_DATA && data.readings == 0 && result->joint;
+    if (unread)
+        status = SF_OK;
+    else if (status == SF_ERROR_DATA)
         *why = data.readings == 0
                    ? "no reading is in the fit"
                    : "more readings than the model takes, expected at most 500: average neighbours";
     if (status == SF_OK)
         status = balance_new(laid, &matrix);
     if (status == SF_OK)
-        status = data.readings > SCALES_READINGS_MOST ? fit_many(&data, matrix, options, result)
-                                                      : fit_few(&data, matrix, options, result);
+        status = unread                                 ? expect(&data, matrix, result)
+                 : data.readings > SCALES_READINGS_MOST ? fit_many(&data, matrix, options, result)
+                                                        : fit_few(&data, matrix, options, result);
     balance_free(matrix);
     problem_clear(&data);
     return status;

@@ -162,7 +162,7 @@ static void add_likely_heat(const problem *data, const length_fit *fit, double *
         }
 }
 
-static sf_status set_mean(const problem *data, balance *matrix, length_fit *fit)
+sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *fit)
 {
     const response *answer = &fit->answer;
     sf_status status;
@@ -208,7 +208,7 @@ sf_status length_fit_make(const problem *data, balance *matrix, double length_mm
         made->log_posterior -= off * off / 2;
         for (size_t i = 0; i < readings; i++)
             made->weights[i] = dot(made->under.inverse + i * readings, at.residual, readings);
-        status = set_mean(data, matrix, made);
+        status = length_fit_set_mean(data, matrix, made);
     }
     free(at.residual);
     free(at.work);

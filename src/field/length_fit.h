@@ -25,4 +25,8 @@ sf_status length_fit_make(const problem *data, balance *matrix, double length_mm
                           length_fit *made);
 void length_fit_clear(length_fit *made);
 
+/* Sets the posterior mean at every node from scales, weights and found sources; the balance is
+ * factored for the fit's length. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *fit);
+
 #endif

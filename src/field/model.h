@@ -13,6 +13,10 @@ typedef struct model_result {
     sf_source_fit *sources;   /* room for source_count + SF_UNLISTED_MOST; model sets the count */
     size_t source_count;
     sf_field_summary summary; /* readings, cells, cell_mm and model already set */
+    /* Asked for by sf_field_fit_joint alone, which also does without a reading; else joint is NULL.
+     * Its arrays come allocated and zeroed. */
+    const sf_point *places;
+    sf_joint_rise *joint;
 } model_result;
 
 #define SF_UNLISTED_MOST 4

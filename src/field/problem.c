@@ -73,7 +73,7 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
         gathered->rise_k[reading] = seen->rise_k;
         gathered->variance_k2[reading] = seen->sd_k * seen->sd_k;
     }
-    if (gathered->readings == 0 || gathered->readings > READINGS_MOST)
+    if (gathered->readings > READINGS_MOST)
         return SF_ERROR_DATA;
     for (size_t j = 0; j < input->source_count; j++) {
         const sf_source *source = &input->sources[j];
@@ -82,7 +82,20 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
         if (status != SF_OK)
             return status;
     }
-    return set_scales(gathered);
+    return gathered->readings > 0 ? set_scales(gathered) : SF_ERROR_DATA;
+}
+
+double field_slope_k_mm(const grid *laid, const double *rise_k, double x_mm, double y_mm)
+{
+    double slope_k_mm[2];
+    for (int axis = 0; axis < 2; axis++) {
+        double dx = axis == 0 ? GRADIENT_STEP_MM : 0, dy = GRADIENT_STEP_MM - dx;
+        grid_sample ahead = grid_sample_at(laid, x_mm + dx, y_mm + dy);
+        grid_sample behind = grid_sample_at(laid, x_mm - dx, y_mm - dy);
+        slope_k_mm[axis] =
+            (sample_value(&ahead, rise_k) - sample_value(&behind, rise_k)) / (2 * GRADIENT_STEP_MM);
+    }
+    return hypot(slope_k_mm[0], slope_k_mm[1]);
 }
 
 void problem_take_field(problem *gathered, const double *rise_k, double position_sd_mm)
@@ -94,15 +107,8 @@ void problem_take_field(problem *gathered, const double *rise_k, double position
     }
     for (size_t i = 0; i < gathered->readings; i++) {
         const sf_observation *seen = &gathered->input->observations[gathered->observation_of[i]];
-        double slope_k_mm[2];
-        for (int axis = 0; axis < 2; axis++) {
-            double dx = axis == 0 ? GRADIENT_STEP_MM : 0, dy = GRADIENT_STEP_MM - dx;
-            grid_sample ahead = grid_sample_at(gathered->laid, seen->x_mm + dx, seen->y_mm + dy);
-            grid_sample behind = grid_sample_at(gathered->laid, seen->x_mm - dx, seen->y_mm - dy);
-            slope_k_mm[axis] = (sample_value(&ahead, rise_k) - sample_value(&behind, rise_k)) /
-                               (2 * GRADIENT_STEP_MM);
-        }
-        double off_k = position_sd_mm * hypot(slope_k_mm[0], slope_k_mm[1]);
+        double off_k =
+            position_sd_mm * field_slope_k_mm(gathered->laid, rise_k, seen->x_mm, seen->y_mm);
         gathered->position_k2[i] = off_k * off_k;
     }
 }

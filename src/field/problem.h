@@ -28,9 +28,9 @@ typedef struct problem {
     double *loss;           /* per node, relative, from the pass before; 1 at first */
 } problem;
 
-/* Gathers the observations that are in the fit. SF_ERROR_DATA when there is none
- * or more than READINGS_MOST, SF_ERROR_MEMORY. *gathered is ended with problem_clear in any case.
- */
+/* Gathers the observations that are in the fit. SF_ERROR_DATA when there is none, everything but
+ * the scales of the priors being set then, or more than READINGS_MOST; SF_ERROR_MEMORY. *gathered
+ * is ended with problem_clear in any case. */
 sf_status problem_gather(const sf_field_input *input, const grid *laid, problem *gathered);
 
 /* Takes a field of the pass before: loss and patchiness follow the rise, and where the field is
@@ -43,6 +43,9 @@ void problem_take_field(problem *gathered, const double *rise_k, double position
 sf_observation *problem_thin(const problem *gathered, size_t most);
 
 void problem_clear(problem *gathered);
+
+/* How steep a field of one value a node is at a place, kelvin a millimetre. */
+double field_slope_k_mm(const grid *laid, const double *rise_k, double x_mm, double y_mm);
 
 /* The sum a sample makes of one value a node. */
 double sample_value(const grid_sample *sample, const double *values);

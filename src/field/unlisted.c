@@ -10,7 +10,6 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 
-#define NOTHING_PRIOR 0.85 /* that an effect is no source; 4 effects expect 0.6 sources */
 #define READ_PRIOR 0.5     /* that an unlisted source stands under a reading */
 #define LATTICE_MM 6.0
 #define LATTICE_MOST 2500

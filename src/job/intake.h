@@ -14,6 +14,7 @@ struct intake {
     sf_complaints *complaints;
     bool memory_short;
     bool file_missing;  /* a needed file was not there or could not be read */
+    bool may_be_unread; /* readings.csv may be missing or hold no row */
     bool outline_sound; /* job->rings may be asked where the board is */
 };
 

@@ -110,10 +110,13 @@ static sf_status read_job(struct intake *intake, const char *folder)
     return status_of(intake, errors_before);
 }
 
-sf_status sf_job_read(const char *folder, sf_job **job, sf_complaints *complaints)
+static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job,
+                          sf_complaints *complaints)
 {
     *job = NULL;
-    struct intake intake = {.job = array_new(1, sizeof *intake.job), .complaints = complaints};
+    struct intake intake = {.job = array_new(1, sizeof *intake.job),
+                            .complaints = complaints,
+                            .may_be_unread = may_be_unread};
     /* strtod and printf follow the locale; this thread's is C's while the files are read */
     locale_t plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
     if (!intake.job || plain == (locale_t)0) {
@@ -131,4 +134,14 @@ sf_status sf_job_read(const char *folder, sf_job **job, sf_complaints *complaint
     else
         sf_job_free(intake.job);
     return status;
+}
+
+sf_status sf_job_read(const char *folder, sf_job **job, sf_complaints *complaints)
+{
+    return read_new(folder, false, job, complaints);
+}
+
+sf_status sf_job_read_to_plan(const char *folder, sf_job **job, sf_complaints *complaints)
+{
+    return read_new(folder, true, job, complaints);
 }

@@ -130,11 +130,13 @@ void readings_file_read(struct intake *intake)
 {
     sf_job *job = intake->job;
     void *rows = NULL;
-    file_state state = rows_read(intake, &reading_kind, &rows, &job->reading_count);
+    struct row_kind kind = reading_kind;
+    kind.needed = !intake->may_be_unread;
+    file_state state = rows_read(intake, &kind, &rows, &job->reading_count);
     job->readings = rows;
     if (state != FILE_READ || intake->memory_short)
         return;
-    if (job->reading_count == 0)
+    if (job->reading_count == 0 && !intake->may_be_unread)
         complain_error(intake, (where){"readings.csv", 0, ""}, "at least one",
                        "the file holds no reading");
     series_check(intake, job->readings, job->reading_count);

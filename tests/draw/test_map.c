@@ -84,6 +84,14 @@ static map planned_of(invented *board, int width_px)
 }
 
 /* each pair once; labels are few enough */
+static bool has_entry(const legend *in, const char *words)
+{
+    for (size_t i = 0; i < in->count; i++)
+        if (strcmp(in->entries[i].words, words) == 0)
+            return true;
+    return false;
+}
+
 static void assert_labels_apart(const map *in)
 {
     for (size_t i = 0; i < in->label_count; i++) {
@@ -141,6 +149,32 @@ static void no_label_overlaps_another_or_a_symbol_or_leaves_the_frame(void **sta
                 map_close(&planned);
                 invented_free(&board);
             }
+}
+
+static void no_label_covers_a_place_to_read_next(void **state)
+{
+    (void)state;
+    invention wanted = invention_usual();
+    invented board;
+    invented_make(&wanted, &board);
+    sf_point next[12];
+    for (size_t i = 0; i < 12; i++)
+        next[i] = (sf_point){board.job.parts[7 * i].x_mm + 6, board.job.parts[7 * i].y_mm + 1};
+    board.scene.points = next;
+    board.scene.point_count = 12;
+    map planned = planned_of(&board, 1600);
+    assert_labels_apart(&planned);
+    assert_true(has_entry(&planned.signs, "read next 12"));
+    for (size_t i = 0; i < 12; i++) {
+        place centre = map_place(&planned, next[i].x_mm, next[i].y_mm);
+        double width_px = 2 * POINT_RADIUS * planned.page.em_px;
+        for (size_t k = 0; k < planned.label_count; k++)
+            assert_false(planned.labels[k].placed &&
+                         boxes_meet(box_about(centre, 0.7 * width_px, 0.7 * width_px),
+                                    planned.labels[k].where));
+    }
+    map_close(&planned);
+    invented_free(&board);
 }
 
 static void at_usual_density_every_part_and_reading_is_named(void **state)
@@ -387,14 +421,6 @@ static void words_along_isotherms_stand_in_a_gap_and_name_their_level(void **sta
     invented_free(&board);
 }
 
-static bool has_entry(const legend *in, const char *words)
-{
-    for (size_t i = 0; i < in->count; i++)
-        if (strcmp(in->entries[i].words, words) == 0)
-            return true;
-    return false;
-}
-
 static void the_legend_counts_what_is_drawn(void **state)
 {
     (void)state;
@@ -446,6 +472,7 @@ int main(void)
         cmocka_unit_test(the_board_is_to_scale),
         cmocka_unit_test(a_larger_picture_is_the_same_page_enlarged),
         cmocka_unit_test(no_label_overlaps_another_or_a_symbol_or_leaves_the_frame),
+        cmocka_unit_test(no_label_covers_a_place_to_read_next),
         cmocka_unit_test(at_usual_density_every_part_and_reading_is_named),
         cmocka_unit_test(at_high_density_only_parts_to_replace_or_check_are_named),
         cmocka_unit_test(leaders_end_on_their_label_and_cross_no_other),

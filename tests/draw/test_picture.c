@@ -9,6 +9,7 @@
 
 #include "colour_difference.h"
 #include "draw/inks.h"
+#include "draw/layout.h"
 #include "draw/scale.h"
 #include "invented.h"
 
@@ -242,6 +243,34 @@ static void a_part_is_drawn_at_its_true_diameter_but_never_invisibly_small(void 
     invented_free(&board);
 }
 
+static void a_place_to_read_next_is_a_white_disc_in_a_dark_ring_with_its_number(void **state)
+{
+    (void)state;
+    invented board;
+    make_bare(&board);
+    sf_point next[2] = {{44, 31}, {120, 31}};
+    board.scene.points = next;
+    board.scene.point_count = 2;
+    drawn made = draw_at(&board.scene, 1600);
+    sf_colour white = {255, 255, 255}, dark = ink_colour(INK_DARK);
+    double em_px = layout_em(1600);
+    int inked[2] = {0};
+    for (int which = 0; which < 2; which++) {
+        int x = (int)(made.frame.left_px + next[which].x_mm * made.frame.px_per_mm);
+        int y = (int)(made.frame.bottom_px - next[which].y_mm * made.frame.px_per_mm);
+        assert_true(difference(colour_at_px(&made, x, y - (int)(0.55 * em_px)), white) < 1);
+        assert_true(difference(colour_at_px(&made, x, y - (int)(0.72 * em_px)), dark) < 5);
+        int reach = (int)(0.5 * em_px);
+        for (int dy = -reach; dy <= reach; dy++)
+            for (int dx = -reach; dx <= reach; dx++)
+                inked[which] += difference(colour_at_px(&made, x + dx, y + dy), dark) < 20;
+    }
+    /* a 2 takes more ink than a 1, by eye */
+    assert_true(inked[0] > 10 && inked[1] > inked[0]);
+    gdImageDestroy(made.image);
+    invented_free(&board);
+}
+
 static void the_resolution_is_written_into_the_file(void **state)
 {
     (void)state;
@@ -377,6 +406,10 @@ static void scenes_out_of_range_are_refused(void **state)
     board.observations[3].y_mm = 50;
     board.sources[2].width_mm = 0, assert_refused(&kept, &good);
     board.sources[2].width_mm = 12;
+    sf_point next[2] = {{31, 17}, {NAN, 17}};
+    bad = kept, bad.points = next, bad.point_count = 2, assert_refused(&bad, &good);
+    next[1].x_mm = 1e7, assert_refused(&bad, &good);
+    bad.point_count = 1000, assert_refused(&bad, &good);
     board.job.rings[1].points[0].x_mm = NAN, assert_refused(&kept, &good);
     invented_free(&board);
 }
@@ -474,6 +507,7 @@ int main(void)
         cmocka_unit_test(pictures_of_temperature_and_doubt_have_the_same_frame),
         cmocka_unit_test(verdicts_differ_in_shape_and_fill),
         cmocka_unit_test(a_part_is_drawn_at_its_true_diameter_but_never_invisibly_small),
+        cmocka_unit_test(a_place_to_read_next_is_a_white_disc_in_a_dark_ring_with_its_number),
         cmocka_unit_test(the_resolution_is_written_into_the_file),
         cmocka_unit_test(the_same_scene_gives_the_same_bytes),
         cmocka_unit_test(two_pictures_may_be_drawn_at_once),

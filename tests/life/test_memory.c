@@ -2,10 +2,12 @@
  * and the job as it was. */
 #include "support/check.h"
 
+#include <gsl/gsl_errno.h>
 #include <math.h>
 #include <stdlib.h>
 
 #include "life/fixture.h"
+#include "spotfield/plan.h"
 
 /* Linked with --wrap: the library's calls come here. */
 void *__real_calloc(size_t count, size_t size);
@@ -112,6 +114,38 @@ static sf_status make_kit(const stage *on, const sf_part_result *results)
     return status;
 }
 
+/* A plan before any reading, on a small board with a source. */
+static sf_status make_plan(const stage *on, const sf_part_result *results)
+{
+    (void)results;
+    sf_point corners[] = {{0, 0}, {36, 0}, {36, 24}, {0, 24}};
+    sf_ring edge = {.points = corners, .count = 4, .reason = ""};
+    sf_source source = {"H1", 24, 13, 8, 7, 0, NAN, NAN, 2};
+    sf_job job = on->job;
+    job.board.width_mm = 36;
+    job.board.height_mm = 24;
+    job.board.copper_layers = 1;
+    job.board.copper_thickness_um = 35;
+    job.board.copper_cover = 0.4;
+    job.board.thickness_mm = 1.6;
+    job.board.service_ambient_c = 33;
+    job.board.service_goal_h = NAN;
+    job.part_count = 2;
+    job.rings = &edge;
+    job.ring_count = 1;
+    job.sources = &source;
+    job.source_count = 1;
+    sf_plan_options options = sf_plan_options_default();
+    sf_complaints complaints = {0};
+    sf_plan *plan = NULL;
+    sf_status status = sf_plan_make(&job, NULL, 0, &options, &plan, &complaints);
+    assert_true((status == SF_OK) == (plan != NULL));
+    assert_true(!plan || plan->count > 0);
+    sf_plan_free(plan);
+    sf_complaints_clear(&complaints);
+    return status;
+}
+
 /* Runs a step with its first, second, ... call failing until it needs no more calls. */
 static void check_every_failure(step taken, long calls_least)
 {
@@ -157,6 +191,13 @@ static void a_kit_without_memory_is_a_clean_error(void **state)
     check_every_failure(make_kit, 6);
 }
 
+static void a_plan_without_memory_is_a_clean_error(void **state)
+{
+    (void)state;
+    gsl_set_error_handler_off();
+    check_every_failure(make_plan, 100);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -164,6 +205,7 @@ int main(void)
         cmocka_unit_test(zones_without_memory_are_a_clean_error),
         cmocka_unit_test(a_place_without_memory_is_a_clean_error),
         cmocka_unit_test(a_kit_without_memory_is_a_clean_error),
+        cmocka_unit_test(a_plan_without_memory_is_a_clean_error),
     };
     return cmocka_run_group_tests_name("memory", tests, NULL, NULL);
 }

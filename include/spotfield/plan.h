@@ -1,0 +1,71 @@
+/* Where the next readings are worth most: the few places that settle the most verdicts. */
+#ifndef SPOTFIELD_PLAN_H
+#define SPOTFIELD_PLAN_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "spotfield/api.h"
+#include "spotfield/complaint.h"
+#include "spotfield/field.h"
+#include "spotfield/job.h"
+#include "spotfield/life.h"
+#include "spotfield/reading.h"
+#include "spotfield/status.h"
+
+#define SF_PLAN_POINTS_DEFAULT 8
+#define SF_PLAN_POINTS_MAX 100
+
+/* A plan ends where no further reading is expected to gain as much: a twentieth of a check at the
+ * default policy (a judgement). */
+#define SF_PLAN_GAIN_LEAST 0.0025
+
+/* Start from sf_plan_options_default. */
+typedef struct sf_plan_options {
+    size_t points;          /* asked for; 1 to SF_PLAN_POINTS_MAX, default SF_PLAN_POINTS_DEFAULT */
+    sf_field_options field; /* the model is "heat-balance"; position_sd_mm is taken from the job's
+                               policy instead */
+} sf_plan_options;
+
+SF_API sf_plan_options sf_plan_options_default(void);
+
+/* One place to read, as good as the ones before it leave it. */
+typedef struct sf_plan_point {
+    double x_mm, y_mm; /* on the board, to half a millimetre */
+    sf_method method;  /* infrared in and close to no-touch areas, else as most readings of the job,
+                          thermocouple-K where there are none */
+    double gain;       /* expected fall of the summed verdict loss; 1 is a part left in place that
+                          is past its life; not negative */
+    char *on;          /* reference of the part beside it or the source above it; "" open board */
+    char *reason;      /* one line: what it settles, and how to read there safely */
+} sf_plan_point;
+
+/* The plan, and what it rests on. All is owned. */
+typedef struct sf_plan {
+    sf_plan_point *points; /* best first; count may be 0 */
+    size_t count;
+    bool settled;            /* ended early: no further reading would change a verdict */
+    size_t readings;         /* in the fit; 0: made before any reading, from what is expected */
+    double loss, loss_after; /* expected, summed over parts: today, and with all points read */
+    char *left_out;  /* "H1, H4": sources in no-touch areas, whose board neither bead nor view
+                        reaches; "" none */
+    sf_field *field; /* of today's readings, or as expected before any */
+    sf_part_result *results; /* of today, per part of the job */
+    size_t part_count;
+} sf_plan;
+
+/* Plans where to read next. Each point is chosen so that it and those before it lower the expected
+ * loss of the verdicts most: for every part the cost of the best verdict under what is known,
+ * averaged over what the readings may show (preposterior analysis: H. Raiffa and R. Schlaifer,
+ * Applied Statistical Decision Theory, 1961). Costs follow from the policy: a verdict costs what
+ * makes the rules switch where the policy's probabilities say.
+ * observations: of sf_readings_correct; none in the fit plans from construction and sources.
+ * On SF_OK *plan is new, freed with sf_plan_free; complaints hold the warnings of the field and
+ * whatever limits the plan. On error NULL.
+ * Errors: SF_ERROR_ARGUMENT (options), those of sf_field_fit_joint. */
+SF_API sf_status sf_plan_make(const sf_job *job, const sf_observation *observations,
+                              size_t observation_count, const sf_plan_options *options,
+                              sf_plan **plan, sf_complaints *complaints);
+SF_API void sf_plan_free(sf_plan *plan);
+
+#endif

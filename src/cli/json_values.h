@@ -1,0 +1,33 @@
+/* Values of the JSON that commands write; each is new, NULL when memory is short. */
+#ifndef SPOTFIELD_CLI_JSON_VALUES_H
+#define SPOTFIELD_CLI_JSON_VALUES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdio.h>
+
+#include <jansson.h>
+
+#include "spotfield/complaint.h"
+
+/* null where it is not finite. */
+json_t *value_number(double value);
+json_t *value_count(size_t value);
+
+/* Words from a file or the command line: a byte that is no UTF-8 reads as a question mark. */
+json_t *value_words(const char *said);
+
+/* The name of a file in a folder. */
+json_t *value_path(const char *folder, const char *name);
+
+/* Adds to an array that may have failed already; answers it, or NULL. Takes both over. */
+json_t *list_append(json_t *array, json_t *added);
+
+/* Each complaint as the line that a person would read. */
+json_t *list_complaints(const sf_complaints *complaints);
+
+/* Writes the whole, NULL where it failed already, and a line end, and frees it. False when memory
+ * is short or `to` took no more. */
+bool json_write(json_t *whole, FILE *to);
+
+#endif

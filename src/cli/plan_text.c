@@ -1,0 +1,132 @@
+/* Putting a plan into words and into JSON. */
+#include "cli/plan_text.h"
+
+#include <stdlib.h>
+
+#include "cli/json_values.h"
+#include "cli/message.h"
+#include "cli/path.h"
+
+enum { SCHEMA = 1 };
+
+static const char *const cautions[] = {
+    "Mains and high voltage kill, also when the power is off: capacitors hold their charge.",
+    "Tape beads to the dead board: unplug, discharge each reservoir through a resistor made for "
+    "it,\n    prove it dead with a meter, then touch.",
+    "While it runs: isolating transformer, one hand, insulated probes rated for the voltage, "
+    "nobody alone.",
+    "Anything at high voltage is read by infrared, from outside the no-touch areas.",
+    "Turn no trimmer that was set in the factory.",
+    "Local codes and licensed practice come first.",
+};
+
+static void put_cautions(FILE *to)
+{
+    fputs("Before reading on a running board:\n", to);
+    for (size_t i = 0; i < sizeof cautions / sizeof *cautions; i++)
+        fprintf(to, "  - %s\n", cautions[i]);
+    putc('\n', to);
+}
+
+static void put_basis(const sf_plan *plan, FILE *to)
+{
+    if (plan->count == 0)
+        fputs("No further reading would change a verdict", to);
+    else
+        fprintf(to, "Where to read next, the most telling place first");
+    if (plan->readings > 0)
+        fprintf(to, ", after %zu reading%s.\n", plan->readings, plan->readings == 1 ? "" : "s");
+    else
+        fputs(", from what construction and heat sources lead to expect; nothing was read yet.\n",
+              to);
+}
+
+static void put_point(const sf_plan_point *point, size_t rank, FILE *to)
+{
+    fprintf(to, "%3zu  (%.1f, %.1f) mm, %s", rank, point->x_mm, point->y_mm,
+            sf_method_text(point->method));
+    if (point->on[0]) {
+        fputs(", at ", to);
+        put_words(to, point->on);
+    }
+    fprintf(to, ", gain %.3f\n     ", point->gain);
+    put_words(to, point->reason);
+    putc('\n', to);
+}
+
+static void put_rest(const sf_plan *plan, FILE *to)
+{
+    putc('\n', to);
+    if (plan->settled && plan->count > 0)
+        fputs("Beyond these no further reading would change a verdict.\n", to);
+    if (plan->left_out[0]) {
+        fputs("Left out, in no-touch areas where neither bead nor view reaches the board: ", to);
+        put_words(to, plan->left_out);
+        fputs(".\n", to);
+    }
+    fprintf(to,
+            "Expected loss of the verdicts: %.3f now, %.3f once all are read; 1 is a part left in "
+            "place\nthat is past its life.\n",
+            plan->loss, plan->loss_after);
+}
+
+static void put_path(const char *what, const char *folder, const char *name, FILE *to)
+{
+    char *path = path_join(folder, name);
+    fputs(what, to);
+    put_words(to, path ? path : name);
+    putc('\n', to);
+    free(path);
+}
+
+void plan_text_write(const sf_plan *plan, const char *results_folder, FILE *to)
+{
+    put_cautions(to);
+    put_basis(plan, to);
+    for (size_t i = 0; i < plan->count; i++)
+        put_point(&plan->points[i], i + 1, to);
+    put_rest(plan, to);
+    put_path("Table:   ", results_folder, "plan.csv", to);
+    put_path("Picture: ", results_folder, "plan.png", to);
+    putc('\n', to);
+    put_caution(to);
+}
+
+static json_t *point_json(const sf_plan_point *point, size_t rank)
+{
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "rank", value_count(rank), "x_mm",
+                     value_number(point->x_mm), "y_mm", value_number(point->y_mm), "method",
+                     value_words(sf_method_text(point->method)), "gain", value_number(point->gain),
+                     "on", value_words(point->on), "reason", value_words(point->reason));
+}
+
+static json_t *points_json(const sf_plan *plan)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < plan->count; i++)
+        all = list_append(all, point_json(&plan->points[i], i + 1));
+    return all;
+}
+
+static json_t *cautions_json(void)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < sizeof cautions / sizeof *cautions; i++)
+        all = list_append(all, value_words(cautions[i]));
+    return all;
+}
+
+bool plan_json_write(const sf_plan *plan, const char *job_folder, const char *results_folder,
+                     const sf_complaints *complaints, FILE *to)
+{
+    json_t *files = json_pack("{s:o, s:o}", "plan.csv", value_path(results_folder, "plan.csv"),
+                              "plan.png", value_path(results_folder, "plan.png"));
+    json_t *made =
+        json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:o}", "schema", SCHEMA,
+                  "job", value_words(job_folder), "cautions", cautions_json(), "readings",
+                  value_count(plan->readings), "loss", value_number(plan->loss), "loss_after",
+                  value_number(plan->loss_after), "settled", plan->settled, "left_out",
+                  value_words(plan->left_out), "points", points_json(plan), "warnings",
+                  list_complaints(complaints), "files", files);
+    return json_write(made, to);
+}

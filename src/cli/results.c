@@ -1,0 +1,46 @@
+/* Where results go, and that they get there whole. */
+#include "cli/results.h"
+
+#include <stdlib.h>
+#include <unistd.h>
+
+#include "cli/message.h"
+#include "cli/path.h"
+#include "core/memory.h"
+
+char *results_folder(const char *asked, const char *job_folder)
+{
+    return asked ? text_copy(asked) : path_join(job_folder, "out");
+}
+
+bool results_allowed(const command *of, const char *folder)
+{
+    if (!folder) {
+        tell_usage(of, "%s", sf_status_text(SF_ERROR_MEMORY));
+        return false;
+    }
+    char *board = path_join(folder, "board.csv");
+    bool is_job = board && access(board, F_OK) == 0;
+    free(board);
+    if (!folder[0])
+        tell_usage(of, "--out wants the name of a folder");
+    else if (is_job)
+        tell_usage(of, "--out %s: a job stands there, the results would replace its files", folder);
+    return folder[0] && !is_job;
+}
+
+void signals_hold(sigset_t *before)
+{
+    sigset_t ending;
+    sigemptyset(&ending);
+    sigaddset(&ending, SIGINT);
+    sigaddset(&ending, SIGTERM);
+    sigaddset(&ending, SIGHUP);
+    sigaddset(&ending, SIGQUIT);
+    pthread_sigmask(SIG_BLOCK, &ending, before);
+}
+
+void signals_release(const sigset_t *before)
+{
+    pthread_sigmask(SIG_SETMASK, before, NULL);
+}

@@ -1,0 +1,12 @@
+/* What the heat balance expects of a board before any reading. */
+#ifndef SPOTFIELD_FIELD_EXPECTATION_H
+#define SPOTFIELD_FIELD_EXPECTATION_H
+
+#include "field/sweep.h"
+
+/* Sets the scales of the priors of a problem without readings, then its expected fields at
+ * several spreading lengths and sizes of all heat, unlisted sources at their prior. *swept is
+ * ended with sweep_clear in any case. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status sweep_expect(problem *data, balance *matrix, const candidates *seek, sweep *swept);
+
+#endif

@@ -1,0 +1,293 @@
+/* Covariance of the field's error between places: the formula of doubt.c, off its diagonal. Two
+ * solves a place give the covariance of heat everywhere with all other places. */
+#include "field/joint.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "field/doubt.h"
+
+#define BLOCK 32 /* right-hand sides solved at once */
+
+typedef struct joint_work {
+    const problem *data;
+    const length_fit *fit;
+    balance *matrix;
+    size_t nodes, readings, places;
+    grid_sample *samples; /* per place */
+    double *heat;         /* per node: variance of heat that the weights were made for */
+    double *wide_heat;    /* per node: the same with unlikely sources */
+    double *influence;    /* BLOCK rows of nodes */
+    double *heated;       /* BLOCK rows of nodes: the same times wide_heat, then its field */
+    double *weights;      /* places rows of readings: C(x,r), then W(x) */
+    double *wide;         /* places rows of readings: C(x,r) with unlikely sources */
+    double *between;      /* readings x readings: C(r,r) with unlikely sources */
+    double *row;          /* the longer of readings and places */
+    double *covariance;   /* places x places, of the answer */
+} joint_work;
+
+sf_joint_rise *joint_new(size_t count)
+{
+    sf_joint_rise *made = array_new(1, sizeof *made);
+    if (!made)
+        return NULL;
+    made->count = count;
+    made->rise_k = array_new(count, sizeof(double));
+    made->covariance_k2 = array_new(count * count, sizeof(double));
+    made->slope_k_mm = array_new(count, sizeof(double));
+    if (made->rise_k && made->covariance_k2 && made->slope_k_mm)
+        return made;
+    sf_joint_rise_free(made);
+    return NULL;
+}
+
+void sf_joint_rise_free(sf_joint_rise *joint)
+{
+    if (!joint)
+        return;
+    free(joint->rise_k);
+    free(joint->covariance_k2);
+    free(joint->slope_k_mm);
+    free(joint);
+}
+
+static bool allocate(joint_work *of)
+{
+    size_t longer = of->readings > of->places ? of->readings : of->places;
+    of->samples = array_new(of->places, sizeof *of->samples);
+    of->heat = array_new(of->nodes, sizeof(double));
+    of->wide_heat = array_new(of->nodes, sizeof(double));
+    of->influence = array_new(BLOCK * of->nodes, sizeof(double));
+    of->heated = array_new(BLOCK * of->nodes, sizeof(double));
+    of->weights = array_new(of->places * of->readings, sizeof(double));
+    of->wide = array_new(of->places * of->readings, sizeof(double));
+    of->between = array_new(of->readings * of->readings, sizeof(double));
+    of->row = array_new(longer, sizeof(double));
+    return of->samples && of->heat && of->wide_heat && of->influence && of->heated && of->weights &&
+           of->wide && of->between && of->row;
+}
+
+static void clear(joint_work *of)
+{
+    free(of->samples);
+    free(of->heat);
+    free(of->wide_heat);
+    free(of->influence);
+    free(of->heated);
+    free(of->weights);
+    free(of->wide);
+    free(of->between);
+    free(of->row);
+}
+
+/* C(x,r) of heat everywhere, narrow and wide, for the place whose influence is given. */
+static void meet_readings(joint_work *of, const double *influence, size_t place)
+{
+    for (size_t i = 0; i < of->readings; i++) {
+        const double *other = of->fit->answer.influence + i * of->nodes;
+        double narrow = 0, wide = 0;
+        for (size_t node = 0; node < of->nodes; node++) {
+            double both = influence[node] * other[node];
+            narrow += both * of->heat[node];
+            wide += both * of->wide_heat[node];
+        }
+        of->weights[place * of->readings + i] = narrow;
+        of->wide[place * of->readings + i] = wide;
+    }
+}
+
+/* C(x,y) and C(x,r) of heat everywhere for a block of places x. */
+static sf_status add_block(joint_work *of, size_t first, size_t count)
+{
+    memset(of->influence, 0, count * of->nodes * sizeof *of->influence);
+    for (size_t p = 0; p < count; p++) {
+        const grid_sample *sample = &of->samples[first + p];
+        for (size_t k = 0; k < sample->count; k++)
+            of->influence[p * of->nodes + (size_t)sample->nodes[k]] = sample->weights[k];
+    }
+    sf_status status = balance_solve(of->matrix, of->influence, of->influence, count);
+    if (status != SF_OK)
+        return status;
+    for (size_t p = 0; p < count; p++)
+        for (size_t node = 0; node < of->nodes; node++)
+            of->heated[p * of->nodes + node] =
+                of->influence[p * of->nodes + node] * of->wide_heat[node];
+    status = balance_solve(of->matrix, of->heated, of->heated, count);
+    for (size_t p = 0; status == SF_OK && p < count; p++) {
+        double *row = of->covariance + (first + p) * of->places;
+        for (size_t q = 0; q < of->places; q++)
+            row[q] += sample_value(&of->samples[q], of->heated + p * of->nodes);
+        meet_readings(of, of->influence + p * of->nodes, first + p);
+    }
+    return status;
+}
+
+static sf_status add_heat(joint_work *of)
+{
+    sf_status status = SF_OK;
+    for (size_t first = 0; status == SF_OK && first < of->places; first += BLOCK) {
+        size_t rest = of->places - first;
+        status = add_block(of, first, rest < BLOCK ? rest : BLOCK);
+    }
+    return status;
+}
+
+/* One cause of known shape and unknown strength of standard deviation sd: its field a node, and at
+ * reading i at_readings[i * stride]. */
+static void add_cause(joint_work *of, const double *field, const double *at_readings, size_t stride,
+                      double sd)
+{
+    for (size_t p = 0; p < of->places; p++)
+        of->row[p] = sd * sample_value(&of->samples[p], field);
+    for (size_t p = 0; p < of->places; p++) {
+        for (size_t q = 0; q < of->places; q++)
+            of->covariance[p * of->places + q] += of->row[p] * of->row[q];
+        for (size_t i = 0; i < of->readings; i++) {
+            double more = of->row[p] * sd * at_readings[i * stride];
+            of->weights[p * of->readings + i] += more;
+            of->wide[p * of->readings + i] += more;
+        }
+    }
+}
+
+static void add_listed(joint_work *of)
+{
+    const response *answer = &of->fit->answer;
+    add_cause(of, answer->uniform, answer->uniform_at, 1, of->data->background_k);
+    for (size_t j = 0; j < answer->sources; j++)
+        add_cause(of, answer->fields + j * of->nodes, answer->source_at + j, answer->sources,
+                  of->fit->under.strength_sd[j]);
+}
+
+/* Takes away what the readings tell: - C(x,r)W(y) - W(x)'C(r,y) + W(x)'C(r,r)W(y). */
+static void condition(joint_work *of)
+{
+    size_t readings = of->readings, places = of->places;
+    for (size_t p = 0; p < places; p++) {
+        double *weights = of->weights + p * readings;
+        for (size_t i = 0; i < readings; i++)
+            of->row[i] = dot(of->fit->under.inverse + i * readings, weights, readings);
+        memcpy(weights, of->row, readings * sizeof *weights);
+    }
+    for (size_t p = 0; p < places; p++) {
+        const double *weights = of->weights + p * readings;
+        for (size_t i = 0; i < readings; i++)
+            of->row[i] =
+                dot(of->between + i * readings, weights, readings) - of->wide[p * readings + i];
+        for (size_t q = 0; q < places; q++)
+            of->covariance[p * places + q] += dot(of->row, of->weights + q * readings, readings) -
+                                              dot(weights, of->wide + q * readings, readings);
+    }
+}
+
+/* What a candidate of 1 K mm2 makes at every place that the readings do not show. */
+static sf_status see_candidate(joint_work *of, size_t candidate)
+{
+    const unlisted *found = &of->fit->found;
+    const footprint *cover = &found->from->covers[candidate];
+    const double *at = found->at_readings + candidate * of->readings;
+    memset(of->influence, 0, of->nodes * sizeof *of->influence);
+    for (size_t s = 0; s < cover->count; s++)
+        of->influence[cover->shares[s].node] = cover->shares[s].share / cover->area_mm2;
+    sf_status status = balance_solve(of->matrix, of->influence, of->influence, 1);
+    for (size_t p = 0; status == SF_OK && p < of->places; p++)
+        of->row[p] = sample_value(&of->samples[p], of->influence) -
+                     dot(at, of->weights + p * of->readings, of->readings);
+    return status;
+}
+
+static void add_outer(joint_work *of, const double *vector, double factor)
+{
+    for (size_t p = 0; p < of->places; p++)
+        for (size_t q = 0; q < of->places; q++)
+            of->covariance[p * of->places + q] += factor * vector[p] * vector[q];
+}
+
+/* Sources that likely stand at a place: strength and place unsure. */
+static sf_status add_likely_sources(joint_work *of)
+{
+    const unlisted *found = &of->fit->found;
+    double *mean = array_new(of->places, sizeof *mean);
+    sf_status status = mean ? SF_OK : SF_ERROR_MEMORY;
+    for (int k = 0; status == SF_OK && found->from && k < EFFECT_COUNT; k++) {
+        const effect *one = &found->effects[k];
+        memset(mean, 0, of->places * sizeof *mean);
+        for (size_t c = 0; status == SF_OK && c < found->from->count; c++) {
+            if (!candidate_likely(one, c))
+                continue;
+            status = see_candidate(of, c);
+            add_outer(of, of->row, candidate_square(one, c));
+            for (size_t p = 0; p < of->places; p++)
+                mean[p] += one->share[c] * one->mean[c] * of->row[p];
+        }
+        add_outer(of, mean, -1);
+    }
+    free(mean);
+    return status;
+}
+
+/* How the estimates at several lengths differ from their mean. */
+static void add_spread(joint_work *of, const sweep *swept, const double *rise_k)
+{
+    for (size_t i = 0; i < swept->count; i++) {
+        for (size_t p = 0; p < of->places; p++)
+            of->row[p] = sample_value(&of->samples[p], swept->fits[i].rise_k) -
+                         sample_value(&of->samples[p], rise_k);
+        add_outer(of, of->row, swept->weights[i]);
+    }
+}
+
+static void symmetrise(joint_work *of)
+{
+    for (size_t p = 0; p < of->places; p++)
+        for (size_t q = 0; q < p; q++) {
+            double *one = &of->covariance[p * of->places + q];
+            double *other = &of->covariance[q * of->places + p];
+            *one = *other = (*one + *other) / 2;
+        }
+}
+
+static void set_means(joint_work *of, const model_result *result)
+{
+    for (size_t p = 0; p < of->places; p++) {
+        const sf_point *place = &result->places[p];
+        of->samples[p] = grid_sample_at(of->data->laid, place->x_mm, place->y_mm);
+        result->joint->rise_k[p] = sample_value(&of->samples[p], result->rise_k);
+        result->joint->slope_k_mm[p] =
+            field_slope_k_mm(of->data->laid, result->rise_k, place->x_mm, place->y_mm);
+    }
+}
+
+sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
+                     const model_result *result)
+{
+    joint_work of = {.data = data,
+                     .fit = &swept->fits[swept->best],
+                     .matrix = matrix,
+                     .nodes = data->laid->nodes,
+                     .readings = data->readings,
+                     .places = result->joint->count,
+                     .covariance = result->joint->covariance_k2};
+    sf_status status = allocate(&of) ? SF_OK : SF_ERROR_MEMORY;
+    if (status == SF_OK) {
+        set_means(&of, result);
+        heat_variances(data, of.fit, of.heat, of.wide_heat);
+        wide_covariance(of.fit, of.heat, of.wide_heat, of.between);
+        status = balance_factor(matrix, of.fit->answer.length_mm, data->loss);
+    }
+    if (status == SF_OK)
+        status = add_heat(&of);
+    if (status == SF_OK) {
+        add_listed(&of);
+        condition(&of);
+        status = add_likely_sources(&of);
+    }
+    if (status == SF_OK) {
+        add_spread(&of, swept, result->rise_k);
+        symmetrise(&of);
+    }
+    clear(&of);
+    return status;
+}

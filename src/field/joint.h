@@ -1,0 +1,16 @@
+/* The field at several places taken together. */
+#ifndef SPOTFIELD_FIELD_JOINT_H
+#define SPOTFIELD_FIELD_JOINT_H
+
+#include "field/model.h"
+#include "field/sweep.h"
+
+/* Empty, of count places; NULL when memory is short. Freed with sf_joint_rise_free. */
+sf_joint_rise *joint_new(size_t count);
+
+/* Fills result->joint from the fits and the averaged field in result->rise_k. The balance is
+ * factored anew for the best length. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
+                     const model_result *result);
+
+#endif

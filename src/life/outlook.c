@@ -1,0 +1,195 @@
+/* Where the rules of the verdict switch along the rise, and what that is worth. */
+#include "life/outlook.h"
+
+#include <math.h>
+
+#include <gsl/gsl_math.h>
+
+#include "life/doubt.h"
+#include "life/numeric.h"
+
+#define RISE_LEAST_K (-100.0) /* so cold that heat wears nothing */
+#define RISE_MOST_K 300.0     /* no board survives */
+#define SURE 0.999            /* from which more knowledge of heat changes nothing */
+#define QUARTILE_SD 0.6744897501960817
+#define THRESHOLD_LEAST 1e-3 /* of the policy's probabilities: at 0 or 1 a verdict has no price */
+#define WIDTH_LEAST_K 1e-3
+#define OUTLOOK_SD 5.0    /* of the mean to come */
+#define OUTLOOK_STEPS 100 /* across both sides of it */
+
+static double lower_tail(double sds)
+{
+    return erfc(-sds / M_SQRT2) / 2;
+}
+
+static double held(double threshold)
+{
+    return fmin(fmax(threshold, THRESHOLD_LEAST), 1 - THRESHOLD_LEAST);
+}
+
+verdict_costs costs_of(const sf_policy *policy, bool critical)
+{
+    double check_from = held(policy->past_life_check);
+    double replace_from = held(policy->past_life_replace);
+    double critical_from = held(policy->past_life_critical);
+    double check = check_from; /* times 1, a part left in place: where leaving costs the same */
+    double needless = check / (1 - replace_from);
+    verdict_costs costs = {.left_past = 1,
+                           .left_unmeasured = 2 * check, /* even odds ask for the meter */
+                           .checked = check,
+                           .checked_past = check,
+                           .needless = needless};
+    if (critical) {
+        double at_switch = needless * (1 - critical_from);
+        costs.left_past = at_switch / critical_from;
+        costs.checked_past = fmax(at_switch - check * (1 - critical_from), 0) / critical_from;
+    }
+    return costs;
+}
+
+/* A part whose doubts but that of the field are set. */
+typedef struct lifetime {
+    wear worn;
+    double case_sd_k, rest_sd;
+    double level;         /* of past_life that is sought */
+    double goal_h;        /* of board hours; NAN none */
+    double seal_share;    /* share used from which its old seal asks for a meter; INFINITY none */
+    double service_air_c; /* cover included */
+    double duty;
+} lifetime;
+
+static double past_at(const lifetime *of, double rise_k)
+{
+    wear worn = of->worn;
+    worn.rise_k = rise_k;
+    doubt precise = {&worn, of->case_sd_k, of->rest_sd};
+    return doubt_tail(&precise, 1);
+}
+
+static double over_level(double rise_k, const void *context)
+{
+    const lifetime *of = context;
+    return past_at(of, rise_k) - of->level;
+}
+
+static double rise_at(const lifetime *of, double level)
+{
+    lifetime sought = *of;
+    sought.level = level;
+    return rising_root(over_level, &sought, RISE_LEAST_K, RISE_MOST_K);
+}
+
+/* Above zero where the board is to run on for longer than the part has left at this rise, or where
+ * it has used what an old seal may. */
+static double over_measure(double rise_k, const void *context)
+{
+    const lifetime *of = context;
+    wear worn = of->worn;
+    worn.rise_k = rise_k;
+    double used = exp(wear_log_used(&worn, 0));
+    double life_h =
+        sf_life_hours(worn.life_rated_h, worn.rated_c, rise_k + of->service_air_c, worn.floor_c);
+    double at_goal = isnan(of->goal_h) ? 0 : used + of->goal_h * of->duty / life_h;
+    return log(fmax(at_goal, used / of->seal_share));
+}
+
+static lifetime lifetime_of(const sf_job *job, const history *lived, const sf_part *part,
+                            const sf_part_result *result)
+{
+    const sf_policy *policy = &job->policy;
+    double ran_sd = part_run_time(job, lived, part).sd;
+    bool old_seal = result->age_years > policy->seal_years;
+    return (lifetime){
+        .worn = {.lived = lived,
+                 .stressed_h = result->hours * part->duty,
+                 .life_rated_h =
+                     result->endurance_h * result->ripple_factor * result->voltage_factor,
+                 .rated_c = part->rated_c,
+                 .floor_c = policy->life_floor_c,
+                 .cover_rise_k = policy->cover_rise_k},
+        .case_sd_k = policy->case_offset_sd_k,
+        .rest_sd = hypot(ran_sd, result->endurance_assumed ? policy->endurance_sd : 0),
+        .goal_h = job->board.service_goal_h,
+        .seal_share = old_seal ? policy->used_middling : (double)INFINITY,
+        .service_air_c = job->board.service_ambient_c + policy->cover_rise_k,
+        .duty = part->duty,
+    };
+}
+
+/* The step of past_life along the rise as a normal one: its middle, and its width from the
+ * quartiles. Exact where one period is spent above the floor of the law. */
+static void set_step(outlook *of, const lifetime *life)
+{
+    of->never = past_at(life, RISE_LEAST_K);
+    of->middle_k = rise_at(life, (1 + of->never) / 2);
+    double low_k = rise_at(life, of->never + (1 - of->never) * 0.25);
+    double high_k = rise_at(life, of->never + (1 - of->never) * 0.75);
+    of->width_k = (high_k - low_k) / (2 * QUARTILE_SD);
+}
+
+outlook outlook_make(const sf_job *job, const history *lived, const meter *with,
+                     const sf_part *part, const sf_part_result *result)
+{
+    const sf_policy *policy = &job->policy;
+    lifetime life = lifetime_of(job, lived, part, result);
+    evidence found = evidence_gather(part, with, policy);
+    bool critical_old = part->critical && result->age_years > policy->seal_years;
+    outlook made = {.may_leave = !evidence_doubtful(&found),
+                    .costs = costs_of(policy, part->critical)};
+    if (evidence_worn(&found) || critical_old || !(life.worn.stressed_h > 0))
+        return made;
+    set_step(&made, &life);
+    made.open = made.never < SURE && made.middle_k < RISE_MOST_K;
+    bool beyond_cap = life.goal_h > policy->life_cap_h;
+    made.measure_from_k = beyond_cap ? -(double)INFINITY
+                                     : rising_root(over_measure, &life, RISE_LEAST_K, RISE_MOST_K);
+    return made;
+}
+
+double outlook_past(const outlook *of, double rise_k, double sd_k)
+{
+    double width_k = fmax(hypot(sd_k, of->width_k), WIDTH_LEAST_K);
+    return of->never + (1 - of->never) * lower_tail((rise_k - of->middle_k) / width_k);
+}
+
+double outlook_measure(const outlook *of, double rise_k, double sd_k)
+{
+    return lower_tail((rise_k - of->measure_from_k) / fmax(sd_k, WIDTH_LEAST_K));
+}
+
+double outlook_loss(const outlook *of, double rise_k, double sd_k)
+{
+    const verdict_costs *costs = &of->costs;
+    double past = outlook_past(of, rise_k, sd_k);
+    double check = past * costs->checked_past + (1 - past) * costs->checked;
+    double replace = (1 - past) * costs->needless;
+    double least = fmin(check, replace);
+    if (!of->may_leave)
+        return least;
+    double measure = outlook_measure(of, rise_k, sd_k);
+    return fmin(least, past * costs->left_past + measure * costs->left_unmeasured);
+}
+
+void outlook_tabulate(const outlook *of, double rise_k, double sd_k, double losses[OUTLOOK_LEVELS])
+{
+    double step = 2 * OUTLOOK_SD / OUTLOOK_STEPS;
+    for (size_t level = 0; level < OUTLOOK_LEVELS; level++) {
+        double share = (double)level / (OUTLOOK_LEVELS - 1);
+        double moving_sd_k = sqrt(1 - share) * sd_k, sum = 0, weights = 0;
+        for (int i = 0; i <= OUTLOOK_STEPS; i++) {
+            double sds = i * step - OUTLOOK_SD, weight = exp(-sds * sds / 2);
+            sum += weight * outlook_loss(of, rise_k + sds * moving_sd_k, sqrt(share) * sd_k);
+            weights += weight;
+        }
+        losses[level] = sum / weights;
+        if (level > 0) /* but for the quadrature this holds by itself */
+            losses[level] = fmax(losses[level], losses[level - 1]);
+    }
+}
+
+double outlook_expected(const double losses[OUTLOOK_LEVELS], double share)
+{
+    double at = fmin(fmax(share, 0), 1) * (OUTLOOK_LEVELS - 1);
+    size_t below = at < OUTLOOK_LEVELS - 1 ? (size_t)at : OUTLOOK_LEVELS - 2;
+    return losses[below] + (at - (double)below) * (losses[below + 1] - losses[below]);
+}

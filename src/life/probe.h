@@ -1,0 +1,45 @@
+/* Places where a reading could be taken, and how: used by the plan of readings. */
+#ifndef SPOTFIELD_LIFE_PROBE_H
+#define SPOTFIELD_LIFE_PROBE_H
+
+#include "spotfield/job.h"
+
+/* What a place is chosen for. */
+typedef enum probe_spot {
+    PROBE_PART,   /* the board beside a part */
+    PROBE_SOURCE, /* the board under the middle of a heat source, from its solder side */
+    PROBE_OPEN    /* open board */
+} probe_spot;
+
+typedef struct probe {
+    sf_point place; /* to half a millimetre, as a ruler is read */
+    probe_spot spot;
+    size_t index; /* of the part or source */
+    sf_method method;
+    const sf_ring *keepout; /* the no-touch area it lies in or close to; NULL none */
+} probe;
+
+typedef struct probes {
+    probe *list;
+    size_t count;
+    bool *source_left_out; /* per source: in a no-touch area, where neither bead nor view reaches */
+} probes;
+
+#define PROBES_MOST 400
+
+/* Lists places beside the parts marked in `wanted` (per part of the job; every so many where there
+ * are very many), under listed sources and on a grid off both, at most PROBES_MOST in all. All lie
+ * on board, clear of its edges and slots, of cans and of source bodies but their own. In a no-touch
+ * area and within 5 mm of one the method is infrared, elsewhere `method`.
+ * SF_ERROR_MEMORY. *found is ended with probes_clear in any case. */
+sf_status probes_find(const sf_job *job, const bool *wanted, sf_method method, probes *found);
+void probes_clear(probes *found);
+
+/* The method that most readings of a job were taken with; thermocouple-K where none was. */
+sf_method usual_method(const sf_job *job);
+
+/* Standard uncertainty of a reading of the board there by the method's default, the board's rise
+ * being rise_k; its place is not in it. */
+double probe_sd_k(const sf_job *job, sf_method method, double rise_k);
+
+#endif
