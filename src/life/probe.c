@@ -124,11 +124,10 @@ static void add_parts(const sf_job *job, const bool *wanted, sf_method method, p
 
 static void add_sources(const sf_job *job, sf_method method, probes *found)
 {
-    for (size_t j = 0; j < job->source_count; j++) {
+    for (size_t j = 0; j < job->source_count && j < SOURCES_MOST; j++) {
         const sf_source *source = &job->sources[j];
         sf_point place = {on_ruler(source->x_mm), on_ruler(source->y_mm)};
-        found->source_left_out[j] = keepout_at(job, place) != NULL;
-        if (j < SOURCES_MOST && !found->source_left_out[j] && clearance(job, place, j) >= 0)
+        if (clearance(job, place, j) >= 0)
             add_probe(job, found, PROBE_SOURCE, j, place, method);
     }
 }
@@ -150,9 +149,8 @@ static void add_grid(const sf_job *job, sf_method method, probes *found)
 
 sf_status probes_find(const sf_job *job, const bool *wanted, sf_method method, probes *found)
 {
-    *found = (probes){.list = array_new(PROBES_MOST, sizeof *found->list),
-                      .source_left_out = array_new(job->source_count, sizeof(bool))};
-    if (!found->list || !found->source_left_out)
+    *found = (probes){.list = array_new(PROBES_MOST, sizeof *found->list)};
+    if (!found->list)
         return SF_ERROR_MEMORY;
     add_sources(job, method, found);
     add_parts(job, wanted, method, found);
@@ -163,7 +161,6 @@ sf_status probes_find(const sf_job *job, const bool *wanted, sf_method method, p
 void probes_clear(probes *found)
 {
     free(found->list);
-    free(found->source_left_out);
     *found = (probes){0};
 }
 

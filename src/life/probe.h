@@ -22,7 +22,6 @@ typedef struct probe {
 typedef struct probes {
     probe *list;
     size_t count;
-    bool *source_left_out; /* per source: in a no-touch area, where neither bead nor view reaches */
 } probes;
 
 #define PROBES_MOST 400
