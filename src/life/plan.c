@@ -147,8 +147,8 @@ static void weigh_all(planning *with, const sf_observation *observations, size_t
     }
     for (size_t c = 0; c < with->probed.count; c++) {
         size_t place = with->stake_count + c;
-        double sd_k =
-            probe_sd_k(with->job, with->probed.list[c].method, with->joint->rise_k[place]);
+        double sd_k = sf_reading_default_sd_k(
+            with->probed.list[c].method, with->job->board.ambient_c, with->joint->rise_k[place]);
         double misplaced_k = position_sd_mm * with->joint->slope_k_mm[place];
         with->noise_k2[c] = sd_k * sd_k + misplaced_k * misplaced_k;
     }

@@ -8,8 +8,6 @@
 
 #include "core/geometry.h"
 #include "core/memory.h"
-#include "readings/doubt.h"
-#include "spotfield/reading.h"
 
 /* Judgements: what a bead, its tape and a hand need. */
 #define RULER_MM 0.5
@@ -175,17 +173,4 @@ sf_method usual_method(const sf_job *job)
         if (counts[method] > counts[usual])
             usual = (sf_method)method;
     return usual;
-}
-
-double probe_sd_k(const sf_job *job, sf_method method, double rise_k)
-{
-    double warm_k = fmax(rise_k, 0), temp_c = job->board.ambient_c + warm_k;
-    doubt by_default = doubt_by_default(method, SF_SPOT_BOARD, temp_c);
-    double sd_k = hypot(by_default.instrument_sd_k, by_default.rise_share * warm_k);
-    double per_emissivity_k = 0;
-    if (method == SF_METHOD_INFRARED &&
-        sf_infrared_temp(temp_c, EMISSIVITY_OF_MASK, job->board.ambient_c, &temp_c,
-                         &per_emissivity_k, NULL) == SF_OK)
-        sd_k = hypot(sd_k, per_emissivity_k * doubt_of_emissivity(EMISSIVITY_OF_MASK));
-    return sd_k;
 }

@@ -37,8 +37,4 @@ void probes_clear(probes *found);
 /* The method that most readings of a job were taken with; thermocouple-K where none was. */
 sf_method usual_method(const sf_job *job);
 
-/* Standard uncertainty of a reading of the board there by the method's default, the board's rise
- * being rise_k; its place is not in it. */
-double probe_sd_k(const sf_job *job, sf_method method, double rise_k);
-
 #endif

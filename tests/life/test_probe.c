@@ -182,22 +182,6 @@ static void very_many_parts_leave_room_for_open_board(void **state)
     deck_free(on);
 }
 
-/* Standard uncertainty of a rectangular distribution, half width over root 3 (JCGM 100:2008,
- * 4.3.7); type K of class 2 is within 2.5 C (IEC 60584-1). */
-static void doubt_is_the_default_of_the_method(void **state)
-{
-    (void)state;
-    deck *on = deck_new(0);
-    double cold_k = probe_sd_k(&on->job, SF_METHOD_THERMOCOUPLE_K, 0);
-    assert_close(cold_k, 2.5 / sqrt(3), 1e-12, 0);
-    assert_close(probe_sd_k(&on->job, SF_METHOD_THERMOCOUPLE_K, 40), hypot(cold_k, 0.04 * 40),
-                 1e-12, 0);
-    /* tables of emissivity agree within 0.03: some 0.03/0.9 of the rise */
-    double infrared_k = probe_sd_k(&on->job, SF_METHOD_INFRARED, 40);
-    assert_true(infrared_k > hypot(2 / sqrt(3), 1.1) && infrared_k < 3);
-    deck_free(on);
-}
-
 static void the_usual_method_is_that_of_most_readings(void **state)
 {
     (void)state;
@@ -228,7 +212,6 @@ int main(void)
         cmocka_unit_test(sources_are_read_under_their_middle),
         cmocka_unit_test(contact_keeps_five_millimetres_off_a_no_touch_area),
         cmocka_unit_test(very_many_parts_leave_room_for_open_board),
-        cmocka_unit_test(doubt_is_the_default_of_the_method),
         cmocka_unit_test(the_usual_method_is_that_of_most_readings),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);
