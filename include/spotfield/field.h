@@ -110,7 +110,7 @@ typedef struct sf_joint_rise {
 
 /* Fits a field as sf_field_fit does and tells the rise at count places (0 to SF_JOINT_PLACES_MAX,
  * finite; off the board the nearest board) jointly. The covariance is that of the error of the
- * estimate, the same that sf_field_at tells the square root of:
+ * estimate, that of sf_field_at without its floor:
  * C(x,y) - C(x,r)W(y) - W(x)'C(r,y) + W(x)'C(r,r)W(y), r the readings and W the weights of the
  * estimate, and how the estimates at several spreading lengths differ. A further reading of
  * standard uncertainty u at place c takes cov(x,c)cov(c,y)/(var(c) + u^2) from it.

@@ -47,9 +47,7 @@ typedef struct sf_plan {
     bool settled;            /* ended early: no further reading would change a verdict */
     size_t readings;         /* in the fit; 0: made before any reading, from what is expected */
     double loss, loss_after; /* expected, summed over parts: today, and with all points read */
-    char *left_out;  /* "H1, H4": sources in no-touch areas, whose board neither bead nor view
-                        reaches; "" none */
-    sf_field *field; /* of today's readings, or as expected before any */
+    sf_field *field;         /* of today's readings, or as expected before any */
     sf_part_result *results; /* of today, per part of the job */
     size_t part_count;
 } sf_plan;

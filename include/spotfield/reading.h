@@ -88,6 +88,11 @@ typedef struct sf_observation {
 SF_API sf_status sf_readings_correct(const sf_job *job, sf_observation **observations,
                                      size_t *count, sf_complaints *complaints);
 
+/* Standard uncertainty, K, of a reading of bare board by a method's defaults: what
+ * sf_readings_correct gives it where the technician says nothing, its place not included.
+ * ambient_c of the air, rise_k of the board over it; a rise below 0 counts as 0. */
+SF_API double sf_reading_default_sd_k(sf_method method, double ambient_c, double rise_k);
+
 /* Frees the array and its texts; NULL is fine. */
 SF_API void sf_observations_free(sf_observation *observations, size_t count);
 

@@ -10,11 +10,15 @@ static void print_next(const char *folder)
           "Next:\n"
           "  1. Put your board, its parts, heat sources and no-touch areas in place of the "
           "invented ones.\n"
-          "  2. Write what you read on the running board into readings.csv.\n"
-          "  3. spotfield check ",
+          "  2. Empty readings.csv but for its first line; spotfield plan ",
           stdout);
     put_words(stdout, folder);
-    fputs("   tells what was understood\n  4. spotfield map ", stdout);
+    fputs(" tells where to read, and how.\n"
+          "  3. Write what you read on the running board into readings.csv.\n"
+          "  4. spotfield check ",
+          stdout);
+    put_words(stdout, folder);
+    fputs("   tells what was understood\n  5. spotfield map ", stdout);
     put_words(stdout, folder);
     fputs("     draws the heat map and decides part by part\n\n", stdout);
     put_caution(stdout);

@@ -11,8 +11,10 @@ enum { SCHEMA = 1 };
 
 static const char *const cautions[] = {
     "Mains and high voltage kill, also when the power is off: capacitors hold their charge.",
-    "Tape beads to the dead board: unplug, discharge each reservoir through a resistor made for "
-    "it,\n    prove it dead with a meter, then touch.",
+    "Tape beads to the dead board, then stand back and power up.",
+    "Dead means: unplugged, each reservoir discharged through a resistor made for it, and proved "
+    "by "
+    "a meter.",
     "While it runs: isolating transformer, one hand, insulated probes rated for the voltage, "
     "nobody alone.",
     "Anything at high voltage is read by infrared, from outside the no-touch areas.",
@@ -59,11 +61,6 @@ static void put_rest(const sf_plan *plan, FILE *to)
     putc('\n', to);
     if (plan->settled && plan->count > 0)
         fputs("Beyond these no further reading would change a verdict.\n", to);
-    if (plan->left_out[0]) {
-        fputs("Left out, in no-touch areas where neither bead nor view reaches the board: ", to);
-        put_words(to, plan->left_out);
-        fputs(".\n", to);
-    }
     fprintf(to,
             "Expected loss of the verdicts: %.3f now, %.3f once all are read; 1 is a part left in "
             "place\nthat is past its life.\n",
@@ -122,11 +119,10 @@ bool plan_json_write(const sf_plan *plan, const char *job_folder, const char *re
     json_t *files = json_pack("{s:o, s:o}", "plan.csv", value_path(results_folder, "plan.csv"),
                               "plan.png", value_path(results_folder, "plan.png"));
     json_t *made =
-        json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:o}", "schema", SCHEMA,
-                  "job", value_words(job_folder), "cautions", cautions_json(), "readings",
+        json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o}", "schema", SCHEMA, "job",
+                  value_words(job_folder), "cautions", cautions_json(), "readings",
                   value_count(plan->readings), "loss", value_number(plan->loss), "loss_after",
-                  value_number(plan->loss_after), "settled", plan->settled, "left_out",
-                  value_words(plan->left_out), "points", points_json(plan), "warnings",
-                  list_complaints(complaints), "files", files);
+                  value_number(plan->loss_after), "settled", plan->settled, "points",
+                  points_json(plan), "warnings", list_complaints(complaints), "files", files);
     return json_write(made, to);
 }

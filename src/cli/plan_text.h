@@ -7,8 +7,7 @@
 
 #include "spotfield/plan.h"
 
-/* Writes how to stay alive, then each place with its reason, then what was left out and where the
- * files are. */
+/* Writes how to stay alive, then each place with its reason, then where the files are. */
 void plan_text_write(const sf_plan *plan, const char *results_folder, FILE *to);
 
 /* Writes one JSON object and a line end; a change of its members counts "schema" up. False when

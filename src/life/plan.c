@@ -8,7 +8,6 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "core/text.h"
 #include "life/outlook.h"
 #include "life/plan_reason.h"
 #include "life/probe.h"
@@ -148,8 +147,8 @@ static void weigh_all(planning *with, const sf_observation *observations, size_t
     }
     for (size_t c = 0; c < with->probed.count; c++) {
         size_t place = with->stake_count + c;
-        double sd_k =
-            probe_sd_k(with->job, with->probed.list[c].method, with->joint->rise_k[place]);
+        double sd_k = sf_reading_default_sd_k(
+            with->probed.list[c].method, with->job->board.ambient_c, with->joint->rise_k[place]);
         double misplaced_k = position_sd_mm * with->joint->slope_k_mm[place];
         with->noise_k2[c] = sd_k * sd_k + misplaced_k * misplaced_k;
     }
@@ -274,17 +273,6 @@ static double loss_now(const planning *with)
 
 /* --- the whole --- */
 
-static sf_status list_left_out(const planning *with, sf_plan *into)
-{
-    text refs = {0};
-    for (size_t j = 0; j < with->job->source_count; j++)
-        if (with->probed.source_left_out[j])
-            text_addf(&refs, "%s%s", refs.length > 0 ? ", " : "", with->job->sources[j].ref);
-    text_add(&refs, "");
-    into->left_out = text_take(&refs);
-    return into->left_out ? SF_OK : SF_ERROR_MEMORY;
-}
-
 /* Today's verdicts, from the field at every part. */
 static sf_status decide_today(const sf_job *job, sf_plan *into)
 {
@@ -315,8 +303,6 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
                                     &with->joint, complaints);
     if (status == SF_OK)
         status = decide_today(job, into);
-    if (status == SF_OK)
-        status = list_left_out(with, into);
     if (status != SF_OK)
         return status;
     weigh_all(with, observations, count, fitted.position_sd_mm);
@@ -358,7 +344,6 @@ void sf_plan_free(sf_plan *plan)
         free(plan->points[i].reason);
     }
     free(plan->points);
-    free(plan->left_out);
     sf_field_free(plan->field);
     sf_part_results_free(plan->results, plan->part_count);
     free(plan);

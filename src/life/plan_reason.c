@@ -98,7 +98,7 @@ static void add_how(text *into, const probe *at)
                   at->keepout->reason && at->keepout->reason[0] ? at->keepout->reason
                                                                 : "no-touch area");
     else if (at->method == SF_METHOD_INFRARED)
-        text_add(into, "infrared, square to bare mask, not on metal");
+        text_add(into, "infrared, square to the mask, not on solder or metal");
     else
         text_add(into, "thermocouple taped to the board, 10 mm or more from any live part; "
                        "discharge first");

@@ -8,8 +8,6 @@
 
 #include "core/geometry.h"
 #include "core/memory.h"
-#include "readings/doubt.h"
-#include "spotfield/reading.h"
 
 /* Judgements: what a bead, its tape and a hand need. */
 #define RULER_MM 0.5
@@ -124,11 +122,10 @@ static void add_parts(const sf_job *job, const bool *wanted, sf_method method, p
 
 static void add_sources(const sf_job *job, sf_method method, probes *found)
 {
-    for (size_t j = 0; j < job->source_count; j++) {
+    for (size_t j = 0; j < job->source_count && j < SOURCES_MOST; j++) {
         const sf_source *source = &job->sources[j];
         sf_point place = {on_ruler(source->x_mm), on_ruler(source->y_mm)};
-        found->source_left_out[j] = keepout_at(job, place) != NULL;
-        if (j < SOURCES_MOST && !found->source_left_out[j] && clearance(job, place, j) >= 0)
+        if (clearance(job, place, j) >= 0)
             add_probe(job, found, PROBE_SOURCE, j, place, method);
     }
 }
@@ -150,9 +147,8 @@ static void add_grid(const sf_job *job, sf_method method, probes *found)
 
 sf_status probes_find(const sf_job *job, const bool *wanted, sf_method method, probes *found)
 {
-    *found = (probes){.list = array_new(PROBES_MOST, sizeof *found->list),
-                      .source_left_out = array_new(job->source_count, sizeof(bool))};
-    if (!found->list || !found->source_left_out)
+    *found = (probes){.list = array_new(PROBES_MOST, sizeof *found->list)};
+    if (!found->list)
         return SF_ERROR_MEMORY;
     add_sources(job, method, found);
     add_parts(job, wanted, method, found);
@@ -163,7 +159,6 @@ sf_status probes_find(const sf_job *job, const bool *wanted, sf_method method, p
 void probes_clear(probes *found)
 {
     free(found->list);
-    free(found->source_left_out);
     *found = (probes){0};
 }
 
@@ -178,17 +173,4 @@ sf_method usual_method(const sf_job *job)
         if (counts[method] > counts[usual])
             usual = (sf_method)method;
     return usual;
-}
-
-double probe_sd_k(const sf_job *job, sf_method method, double rise_k)
-{
-    double warm_k = fmax(rise_k, 0), temp_c = job->board.ambient_c + warm_k;
-    doubt by_default = doubt_by_default(method, SF_SPOT_BOARD, temp_c);
-    double sd_k = hypot(by_default.instrument_sd_k, by_default.rise_share * warm_k);
-    double per_emissivity_k = 0;
-    if (method == SF_METHOD_INFRARED &&
-        sf_infrared_temp(temp_c, EMISSIVITY_OF_MASK, job->board.ambient_c, &temp_c,
-                         &per_emissivity_k, NULL) == SF_OK)
-        sd_k = hypot(sd_k, per_emissivity_k * doubt_of_emissivity(EMISSIVITY_OF_MASK));
-    return sd_k;
 }

@@ -22,7 +22,6 @@ typedef struct probe {
 typedef struct probes {
     probe *list;
     size_t count;
-    bool *source_left_out; /* per source: in a no-touch area, where neither bead nor view reaches */
 } probes;
 
 #define PROBES_MOST 400
@@ -37,9 +36,5 @@ void probes_clear(probes *found);
 
 /* The method that most readings of a job were taken with; thermocouple-K where none was. */
 sf_method usual_method(const sf_job *job);
-
-/* Standard uncertainty of a reading of the board there by the method's default, the board's rise
- * being rise_k; its place is not in it. */
-double probe_sd_k(const sf_job *job, sf_method method, double rise_k);
 
 #endif

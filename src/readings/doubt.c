@@ -3,6 +3,9 @@
 
 #include <math.h>
 
+#include "readings/infrared.h"
+#include "spotfield/reading.h"
+
 #define BIT(choice) (1u << (choice))
 #define ANY_SPOT (BIT(SF_SPOT_BOARD) | BIT(SF_SPOT_PART) | BIT(SF_SPOT_SOURCE))
 #define ANY_BEAD                                                                                   \
@@ -52,4 +55,15 @@ doubt doubt_by_default(sf_method method, sf_spot spot, double shown_c)
 double doubt_of_emissivity(double emissivity)
 {
     return emissivity < EMISSIVITY_LEAST ? 0.075 : 0.03;
+}
+
+double sf_reading_default_sd_k(sf_method method, double ambient_c, double rise_k)
+{
+    double warm_k = fmax(rise_k, 0), temp_c = ambient_c + warm_k;
+    doubt assumed = doubt_by_default(method, SF_SPOT_BOARD, temp_c);
+    double sd_k = hypot(assumed.instrument_sd_k, assumed.rise_share * warm_k);
+    if (method == SF_METHOD_INFRARED)
+        sd_k = hypot(sd_k, infrared_k_per_emissivity(temp_c, EMISSIVITY_OF_MASK, ambient_c) *
+                               doubt_of_emissivity(EMISSIVITY_OF_MASK));
+    return sd_k;
 }

@@ -41,7 +41,7 @@ typedef struct bench_job {
     sf_job job;
     sf_source sources[SOURCES_MOST];
     sf_part parts[PARTS];
-    char refs[SOURCES_MOST + PARTS][8];
+    char refs[SOURCES_MOST + PARTS][24];
 } bench_job;
 
 typedef struct bench {

@@ -269,7 +269,7 @@ static void means_and_deviations_are_those_of_the_field(void **state)
             sf_estimate at;
             assert_int_equal(sf_field_at(on.field, spots[p].x_mm, spots[p].y_mm, &at), SF_OK);
             assert_close(on.joint->rise_k[p], at.value, 0.03, 0);
-            assert_close(sqrt(on.joint->covariance_k2[p * SPOTS + p]), at.sd, 0.1, 0);
+            assert_close(sqrt(on.joint->covariance_k2[p * SPOTS + p]), at.sd, 0.05, 0);
         }
         deck_clear(&on);
     }

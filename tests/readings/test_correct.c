@@ -660,6 +660,24 @@ static void no_reading_makes_no_observation(void **state)
     sf_observations_free(NULL, 3);
 }
 
+static void default_doubt_is_that_of_a_reading_of_which_nothing_is_said(void **state)
+{
+    (void)state;
+    for (int method = 0; method < SF_METHOD_COUNT; method++) {
+        bench on;
+        lay_bench(&on, 1);
+        on.rows[0].method = (sf_method)method;
+        on.rows[0].sd_k = NAN;
+        correct(&on);
+        assert_int_equal(on.status, SF_OK);
+        assert_close(sf_reading_default_sd_k((sf_method)method, 23.6, 61.3 - 23.6),
+                     on.observations[0].sd_k, 1e-12, 0);
+        assert_close(sf_reading_default_sd_k((sf_method)method, 23.6, -4),
+                     sf_reading_default_sd_k((sf_method)method, 23.6, 0), 0, 0);
+        clear_bench(&on);
+    }
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
@@ -692,6 +710,7 @@ int main(void)
         cmocka_unit_test(a_reading_below_its_air_is_warned_of),
         cmocka_unit_test(a_policy_out_of_range_is_refused),
         cmocka_unit_test(no_reading_makes_no_observation),
+        cmocka_unit_test(default_doubt_is_that_of_a_reading_of_which_nothing_is_said),
     };
     return cmocka_run_group_tests_name("readings correct", tests, NULL, NULL);
 }
