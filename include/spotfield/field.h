@@ -68,6 +68,7 @@ typedef struct sf_field_input {
     size_t source_count;
     const sf_observation *observations; /* those with in_fit false are passed over */
     size_t observation_count;
+    const sf_pixels *pixels; /* of a thermogram; NULL or count 0: none */
 } sf_field_input;
 
 /* What the whole field rests on. */

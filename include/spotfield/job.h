@@ -162,6 +162,22 @@ typedef struct sf_control {
     char *note;
 } sf_control;
 
+/* A place seen both on the thermogram and on the board, a row of marks.csv. */
+typedef struct sf_mark {
+    double column, row; /* of the thermogram, 0 the first, fractions between; row 0 the top one */
+    double x_mm, y_mm;  /* on the board */
+    size_t line;        /* in marks.csv */
+} sf_mark;
+
+/* A picture of the running board in temperatures, from thermogram.csv, and what ties it to the
+ * board, from marks.csv. columns is 0 where there is none. */
+typedef struct sf_thermogram {
+    size_t columns, rows;
+    float *shown_c; /* rows x columns, the first row first; degrees Celsius; NAN a blank cell */
+    sf_mark *marks;
+    size_t mark_count; /* at least 4 where there is a thermogram */
+} sf_thermogram;
+
 /* Every threshold of the corrections and the verdict; policy.csv may change each. Keys in the
  * file are the member names. sf_policy_default gives the values in brackets. */
 typedef struct sf_policy {
@@ -209,6 +225,7 @@ typedef struct sf_job {
     size_t control_count;
     sf_ring *keepouts;
     size_t keepout_count;
+    sf_thermogram thermogram;
     sf_policy policy;
     char **assumptions; /* one sentence for each default taken for a blank cell or absent key */
     size_t assumption_count;

@@ -96,4 +96,16 @@ SF_API double sf_reading_default_sd_k(sf_method method, double ambient_c, double
 /* Frees the array and its texts; NULL is fine. */
 SF_API void sf_observations_free(sf_observation *observations, size_t count);
 
+/* A thermogram laid on the board: its pixels after every correction, those on bare board only. */
+typedef struct sf_pixels {
+    size_t count;
+    double *x_mm, *y_mm; /* on the board */
+    double *rise_k;      /* over the board's air */
+    double pixel_sd_k;   /* noise of one pixel, apart from its neighbours' */
+    double offset_sd_k;  /* what all pixels share: calibration and what the board mirrors */
+    double gain_sd;      /* what all share in proportion to their rise: emissivity */
+    double marks_rms_mm; /* root mean square distance of the marks from where the map puts them */
+    size_t left_out;     /* pixels off the board, on parts and on bodies of sources */
+} sf_pixels;
+
 #endif
