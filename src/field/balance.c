@@ -1,15 +1,10 @@
 /* The sparse matrix of the heat balance and its Cholesky factor (CHOLMOD). */
 #include "field/balance.h"
 
-#include <math.h>
-#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
-#include <suitesparse/cholmod.h>
 
 #include "core/memory.h"
-
-#define BLOCK_COLUMNS 32 /* right-hand sides solved at once: what the caches hold */
 
 struct balance {
     const grid *laid;
@@ -18,16 +13,8 @@ struct balance {
     cholmod_factor *factor;
     int *diagonal;      /* per node: where its diagonal stands in the matrix */
     double *link_count; /* per node: number of its links */
-    cholmod_dense *solved, *half_way, *scratch; /* kept from solve to solve */
+    sparse_work work;
 };
-
-static sf_status cholmod_status(const balance *prepared)
-{
-    int status = prepared->common.status;
-    if (status == CHOLMOD_OUT_OF_MEMORY || status == CHOLMOD_TOO_LARGE)
-        return SF_ERROR_MEMORY;
-    return status < CHOLMOD_OK || status == CHOLMOD_NOT_POSDEF ? SF_ERROR_NUMERIC : SF_OK;
-}
 
 /* Column starts: one diagonal a node, and one entry for each link under its first node. */
 static void lay_pattern(balance *prepared)
@@ -78,13 +65,14 @@ sf_status balance_new(const grid *laid, balance **prepared)
                                            CHOLMOD_REAL, &made->common);
     made->diagonal = array_new(laid->nodes, sizeof *made->diagonal);
     made->link_count = array_new(laid->nodes, sizeof *made->link_count);
-    sf_status status = made->diagonal && made->link_count ? cholmod_status(made) : SF_ERROR_MEMORY;
+    sf_status status =
+        made->diagonal && made->link_count ? sparse_status(&made->common) : SF_ERROR_MEMORY;
     if (status == SF_OK) {
         memset(made->matrix->p, 0, (laid->nodes + 1) * sizeof(int));
         lay_pattern(made);
         fill_values(made, 1, NULL);
         made->factor = cholmod_analyze(made->matrix, &made->common);
-        status = cholmod_status(made);
+        status = sparse_status(&made->common);
     }
     if (status != SF_OK) {
         balance_free(made);
@@ -99,83 +87,33 @@ sf_status balance_factor(balance *prepared, double length_mm, const double *loss
     double steps = length_mm / prepared->laid->cell_mm;
     fill_values(prepared, steps * steps, loss);
     cholmod_factorize(prepared->matrix, prepared->factor, &prepared->common);
-    return cholmod_status(prepared);
+    return sparse_status(&prepared->common);
 }
 
 sf_status balance_solve(balance *prepared, const double *right, double *solution, size_t columns)
 {
-    size_t rows = prepared->laid->nodes;
-    for (size_t done = 0; done < columns; done += BLOCK_COLUMNS) {
-        size_t count = columns - done < BLOCK_COLUMNS ? columns - done : BLOCK_COLUMNS;
-        cholmod_dense block = {.nrow = rows,
-                               .ncol = count,
-                               .nzmax = rows * count,
-                               .d = rows,
-                               .x = (void *)(uintptr_t)(right + done * rows),
-                               .xtype = CHOLMOD_REAL,
-                               .dtype = CHOLMOD_DOUBLE};
-        if (!cholmod_solve2(CHOLMOD_A, prepared->factor, &block, NULL, &prepared->solved, NULL,
-                            &prepared->half_way, &prepared->scratch, &prepared->common))
-            return cholmod_status(prepared) == SF_OK ? SF_ERROR_NUMERIC : cholmod_status(prepared);
-        memcpy(solution + done * rows, prepared->solved->x, rows * count * sizeof *solution);
-    }
-    for (size_t i = 0; i < rows * columns; i++)
-        if (!isfinite(solution[i]))
-            return SF_ERROR_NUMERIC;
-    return SF_OK;
-}
-
-/* One column of the inverse below its diagonal, from the columns after it. */
-static void invert_column(const cholmod_factor *factor, int column, double *inverse)
-{
-    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
-    const double *values = factor->x;
-    int first = starts[column] + 1, end = starts[column] + counts[column];
-    for (int b = first; b < end; b++) {
-        int other = rows[b], at = starts[other], other_end = at + counts[other];
-        inverse[b] -= values[b] * inverse[at];
-        for (int a = b + 1; a < end; a++) {
-            while (at < other_end && rows[at] < rows[a])
-                at++;
-            if (at == other_end)
-                break;
-            if (rows[at] != rows[a])
-                continue;
-            inverse[a] -= values[b] * inverse[at];
-            inverse[b] -= values[a] * inverse[at];
-        }
-    }
-    double diagonal = 1 / values[first - 1];
-    for (int a = first; a < end; a++)
-        diagonal -= values[a] * inverse[a];
-    inverse[first - 1] = diagonal;
+    return sparse_solve(prepared->factor, &prepared->common, &prepared->work, right, solution,
+                        columns);
 }
 
 sf_status balance_inverse_diagonal(balance *prepared, double *diagonal)
 {
-    cholmod_common *common = &prepared->common;
-    cholmod_factor *factor = cholmod_copy_factor(prepared->factor, common);
-    if (!factor)
-        return SF_ERROR_MEMORY;
-    sf_status status = SF_OK;
-    double *inverse = NULL;
-    /* simple columns of L D L', packed and in order */
-    if (!cholmod_change_factor(CHOLMOD_REAL, 0, 0, 1, 1, factor, common))
-        status = SF_ERROR_MEMORY;
-    if (status == SF_OK)
-        inverse = array_new(factor->nzmax, sizeof *inverse);
-    if (!inverse)
-        status = SF_ERROR_MEMORY;
-    const int *starts = factor->p, *order = factor->Perm;
-    for (size_t column = factor->n; status == SF_OK && column-- > 0;) {
-        invert_column(factor, (int)column, inverse);
-        diagonal[order[column]] = inverse[starts[column]];
-        if (!isfinite(inverse[starts[column]]))
-            status = SF_ERROR_NUMERIC;
-    }
-    free(inverse);
-    cholmod_free_factor(&factor, common);
+    sparse_inverse inverse;
+    sf_status status = sparse_inverse_make(prepared->factor, &prepared->common, &inverse);
+    for (int node = 0; status == SF_OK && node < (int)prepared->laid->nodes; node++)
+        diagonal[node] = sparse_inverse_at(&inverse, node, node);
+    sparse_inverse_clear(&inverse, &prepared->common);
     return status;
+}
+
+const cholmod_sparse *balance_matrix(const balance *prepared)
+{
+    return prepared->matrix;
+}
+
+double balance_log_determinant(const balance *prepared)
+{
+    return sparse_log_determinant(prepared->factor);
 }
 
 void balance_free(balance *prepared)
@@ -184,9 +122,7 @@ void balance_free(balance *prepared)
         return;
     cholmod_free_sparse(&prepared->matrix, &prepared->common);
     cholmod_free_factor(&prepared->factor, &prepared->common);
-    cholmod_free_dense(&prepared->solved, &prepared->common);
-    cholmod_free_dense(&prepared->half_way, &prepared->common);
-    cholmod_free_dense(&prepared->scratch, &prepared->common);
+    sparse_work_clear(&prepared->work, &prepared->common);
     cholmod_finish(&prepared->common);
     free(prepared->diagonal);
     free(prepared->link_count);

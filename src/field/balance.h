@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 #include "field/grid.h"
+#include "field/sparse.h"
 #include "spotfield/status.h"
 
 typedef struct balance balance;
@@ -22,10 +23,13 @@ sf_status balance_factor(balance *prepared, double length_mm, const double *loss
  * `right`; `solution` may be the same array. SF_ERROR_NUMERIC when a result is not finite. */
 sf_status balance_solve(balance *prepared, const double *right, double *solution, size_t columns);
 
-/* Diagonal of A^-1 at every node, from the factor alone (K. Takahashi, J. Fagan, M. Chin, 8th PICA
- * Conf. (1973) 63): the inverse where the factor has entries, last column first.
- * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+/* Diagonal of A^-1 at every node, from the factor alone. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status balance_inverse_diagonal(balance *prepared, double *diagonal);
+
+/* A as last factored, its lower triangle; valid until the next factor or the end. */
+const cholmod_sparse *balance_matrix(const balance *prepared);
+/* ln det A. */
+double balance_log_determinant(const balance *prepared);
 
 void balance_free(balance *prepared);
 

@@ -10,7 +10,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 
-#define READ_PRIOR 0.5     /* that an unlisted source stands under a reading */
+#define READ_PRIOR 0.5 /* that an unlisted source stands under a reading */
 #define LATTICE_MM 6.0
 #define LATTICE_MOST 2500
 #define SWEEPS_MOST 10

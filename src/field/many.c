@@ -1,0 +1,324 @@
+/* Heat that is independent from node to node has a sparse precision; what the readings share is
+ * few columns beside it. With V = H A^-1 D A^-1 H' + R the covariance of the readings without the
+ * shared unknowns, V^-1 = R^-1 - R^-1 H Q^-1 H' R^-1 (Woodbury), and the unknowns a, their columns
+ * G in units of their prior sd, have precision S = 1 + G' V^-1 G and mean S^-1 G' V^-1 r. */
+#include "field/many.h"
+
+#include <gsl/gsl_linalg.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+
+static bool allocate(const problem *data, size_t unknowns, many_fit *made)
+{
+    size_t nodes = data->laid->nodes, readings = data->readings;
+    made->unknowns.mean = array_new(unknowns, sizeof(double));
+    made->unknowns.sd = array_new(unknowns, sizeof(double));
+    made->unknowns.fields = array_new(unknowns * nodes, sizeof(double));
+    made->unknowns.at = array_new(unknowns * readings, sizeof(double));
+    made->variance_k2 = array_new(readings, sizeof(double));
+    made->answers = array_new(unknowns * nodes, sizeof(double));
+    made->pulls = array_new(unknowns * readings, sizeof(double));
+    made->posterior = array_new(unknowns * unknowns, sizeof(double));
+    made->unknown_mean = array_new(unknowns, sizeof(double));
+    made->unknown_variance = array_new(unknowns, sizeof(double));
+    made->weights = array_new(readings, sizeof(double));
+    made->rise_k = array_new(nodes, sizeof(double));
+    return made->unknowns.mean && made->unknowns.sd && made->unknowns.fields && made->unknowns.at &&
+           made->variance_k2 && made->answers && made->pulls && made->posterior &&
+           made->unknown_mean && made->unknown_variance && made->weights && made->rise_k;
+}
+
+/* Fields of background and listed sources, and the priors of their strengths; leaves the balance
+ * factored for the length. */
+static sf_status answer_sources(const problem *data, balance *matrix, double length_mm,
+                                many_fit *made)
+{
+    problem unread = *data;
+    unread.readings = 0;
+    gaussian priors;
+    size_t nodes = data->laid->nodes, listed = data->input->source_count;
+    sf_status status = response_make(&unread, matrix, length_mm, &made->answer);
+    if (status != SF_OK)
+        return status;
+    status = gaussian_new(0, listed, &priors);
+    if (status == SF_OK)
+        status = gaussian_set(&priors, &unread, &made->answer, &made->held);
+    shared_unknowns *into = &made->unknowns;
+    if (status == SF_OK) {
+        into->mean[0] = into->sd[0] = data->background_k;
+        memcpy(into->mean + 1, priors.strength_mean, listed * sizeof(double));
+        memcpy(into->sd + 1, priors.strength_sd, listed * sizeof(double));
+        memcpy(into->fields, made->answer.uniform, nodes * sizeof(double));
+        memcpy(into->fields + nodes, made->answer.fields, listed * nodes * sizeof(double));
+    }
+    gaussian_clear(&priors);
+    return status;
+}
+
+/* A found source is one of the population of listed ones. */
+static sf_status answer_found(const problem *data, balance *matrix, const double *found_heat,
+                              many_fit *made)
+{
+    shared_unknowns *into = &made->unknowns;
+    size_t nodes = data->laid->nodes, first = 1 + into->listed;
+    for (size_t k = 0; k < into->found; k++)
+        into->mean[first + k] = into->sd[first + k] = made->held.strength_k_mm2;
+    return balance_solve(matrix, found_heat, into->fields + first * nodes, into->found);
+}
+
+static void read_unknowns(const problem *data, const sf_pixels *pixels, size_t pixels_from,
+                          many_fit *made)
+{
+    shared_unknowns *into = &made->unknowns;
+    size_t nodes = data->laid->nodes, readings = data->readings;
+    size_t sources_end = 1 + into->listed + into->found;
+    for (size_t c = 0; c < sources_end; c++)
+        for (size_t i = 0; i < readings; i++)
+            into->at[c * readings + i] = sample_value(&data->samples[i], into->fields + c * nodes);
+    if (!pixels)
+        return;
+    into->sd[sources_end] = pixels->offset_sd_k;
+    into->sd[sources_end + 1] = pixels->gain_sd;
+    for (size_t i = pixels_from; i < readings; i++) {
+        into->at[sources_end * readings + i] = 1;
+        into->at[(sources_end + 1) * readings + i] = data->rise_k[i];
+    }
+}
+
+static sf_status see(const problem *data, const balance *matrix, many_fit *made)
+{
+    const scales *at = &made->held;
+    size_t nodes = data->laid->nodes;
+    double *heat = array_new(nodes, sizeof *heat);
+    if (!heat)
+        return SF_ERROR_MEMORY;
+    for (size_t node = 0; node < nodes; node++) {
+        double patch_k = at->patch * data->rise_guess_k[node];
+        heat[node] = made->answer.node_variance * (at->white_k * at->white_k + patch_k * patch_k);
+    }
+    for (size_t i = 0; i < data->readings; i++)
+        made->variance_k2[i] = at->noise * at->noise * data->variance_k2[i] + data->position_k2[i];
+    sf_status status =
+        precision_new(matrix, heat, data->samples, made->variance_k2, data->readings, &made->seen);
+    /* ln det of the readings' covariance without the unknowns, but for the factor of R and Q */
+    double sum = 2 * balance_log_determinant(matrix);
+    for (size_t node = 0; node < nodes; node++)
+        sum -= log(heat[node]);
+    for (size_t i = 0; i < data->readings; i++)
+        sum -= log(made->variance_k2[i]);
+    if (status == SF_OK)
+        made->log_posterior = (sum - precision_log_determinant(made->seen)) / 2;
+    free(heat);
+    return status;
+}
+
+/* V^-1 of values at the readings, from the field that answers them. */
+static void weigh_readings(const problem *data, const many_fit *fit, const double *values,
+                           const double *field, double *weights)
+{
+    for (size_t i = 0; i < data->readings; i++)
+        weights[i] = (values[i] - sample_value(&data->samples[i], field)) / fit->variance_k2[i];
+}
+
+/* The unknowns' posterior, then the readings' weights with them: V^-1 (r - G a). */
+static sf_status solve_unknowns(const problem *data, const double *residual, const double *answer,
+                                many_fit *made)
+{
+    const shared_unknowns *of = &made->unknowns;
+    size_t readings = data->readings, count = of->count;
+    gsl_matrix_view factor = gsl_matrix_view_array(made->posterior, count, count);
+    gsl_vector_view step = gsl_vector_view_array(made->unknown_mean, count);
+    for (size_t c = 0; c < count; c++) {
+        for (size_t d = 0; d <= c; d++) {
+            double sum = dot(made->pulls + c * readings, of->at + d * readings, readings);
+            made->posterior[c * count + d] = made->posterior[d * count + c] =
+                sum * of->sd[d] + (c == d);
+        }
+        made->unknown_mean[c] = dot(made->pulls + c * readings, residual, readings);
+    }
+    if (gsl_linalg_cholesky_decomp1(&factor.matrix) ||
+        gsl_linalg_cholesky_svx(&factor.matrix, &step.vector))
+        return SF_ERROR_NUMERIC;
+    weigh_readings(data, made, residual, answer, made->weights);
+    for (size_t c = 0; c < count; c++)
+        for (size_t i = 0; i < readings; i++)
+            made->weights[i] -= made->unknown_mean[c] * made->pulls[c * readings + i];
+    made->log_posterior -= dot(residual, made->weights, readings) / 2;
+    for (size_t c = 0; c < count; c++)
+        made->log_posterior -= log(made->posterior[c * count + c]);
+    return SF_OK;
+}
+
+/* Posterior mean: the unknowns' fields and that of the heat which the rest of the residual tells.
+ */
+static void set_mean(const problem *data, const double *answer, many_fit *made)
+{
+    const shared_unknowns *of = &made->unknowns;
+    size_t nodes = data->laid->nodes;
+    memcpy(made->rise_k, answer, nodes * sizeof *answer);
+    for (size_t c = 0; c < of->count; c++) {
+        double step = of->sd[c] * made->unknown_mean[c], value = of->mean[c] + step;
+        for (size_t node = 0; node < nodes; node++)
+            made->rise_k[node] +=
+                value * of->fields[c * nodes + node] - step * made->answers[c * nodes + node];
+        made->unknown_mean[c] = value;
+    }
+}
+
+/* Variance of each unknown from the factor of their precision: columns of its inverse. */
+static sf_status set_unknown_variances(many_fit *made)
+{
+    size_t count = made->unknowns.count;
+    double *unit = array_new(count, sizeof *unit);
+    if (!unit)
+        return SF_ERROR_MEMORY;
+    gsl_matrix_view factor = gsl_matrix_view_array(made->posterior, count, count);
+    gsl_vector_view column = gsl_vector_view_array(unit, count);
+    for (size_t c = 0; c < count; c++) {
+        memset(unit, 0, count * sizeof *unit);
+        unit[c] = 1;
+        gsl_linalg_cholesky_svx(&factor.matrix, &column.vector);
+        made->unknown_variance[c] = made->unknowns.sd[c] * made->unknowns.sd[c] * unit[c];
+    }
+    free(unit);
+    return SF_OK;
+}
+
+static sf_status solve(const problem *data, many_fit *made)
+{
+    const shared_unknowns *of = &made->unknowns;
+    size_t nodes = data->laid->nodes, readings = data->readings;
+    double *residual = array_new(readings, sizeof *residual);
+    double *answer = array_new(nodes, sizeof *answer);
+    sf_status status = residual && answer ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t i = 0; status == SF_OK && i < readings; i++) {
+        residual[i] = data->rise_k[i];
+        for (size_t c = 0; c < of->count; c++)
+            residual[i] -= of->mean[c] * of->at[c * readings + i];
+    }
+    if (status == SF_OK)
+        status = precision_answer(made->seen, of->at, made->answers, of->count);
+    if (status == SF_OK)
+        status = precision_answer(made->seen, residual, answer, 1);
+    for (size_t c = 0; status == SF_OK && c < of->count; c++) {
+        double *pull = made->pulls + c * readings;
+        weigh_readings(data, made, of->at + c * readings, made->answers + c * nodes, pull);
+        for (size_t i = 0; i < readings; i++)
+            pull[i] *= of->sd[c];
+    }
+    if (status == SF_OK)
+        status = solve_unknowns(data, residual, answer, made);
+    if (status == SF_OK) {
+        set_mean(data, answer, made);
+        status = set_unknown_variances(made);
+    }
+    free(residual);
+    free(answer);
+    return status;
+}
+
+sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, const scales *held,
+                        const double *found_heat, size_t found_count, const sf_pixels *pixels,
+                        size_t pixels_from, many_fit *made)
+{
+    size_t listed = data->input->source_count;
+    size_t count = 1 + listed + found_count + (pixels ? 2 : 0);
+    *made = (many_fit){.held = *held,
+                       .unknowns = {.count = count, .listed = listed, .found = found_count}};
+    sf_status status = allocate(data, count, made) ? SF_OK : SF_ERROR_MEMORY;
+    if (status == SF_OK)
+        status = answer_sources(data, matrix, length_mm, made);
+    if (status == SF_OK)
+        status = answer_found(data, matrix, found_heat, made);
+    if (status == SF_OK) {
+        read_unknowns(data, pixels, pixels_from, made);
+        status = see(data, matrix, made);
+    }
+    if (status == SF_OK)
+        status = solve(data, made);
+    double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
+    made->log_posterior -= off * off / 2;
+    return status == SF_OK && !isfinite(made->log_posterior) ? SF_ERROR_NUMERIC : status;
+}
+
+void many_fit_clear(many_fit *made)
+{
+    response_clear(&made->answer);
+    precision_free(made->seen);
+    free(made->unknowns.mean);
+    free(made->unknowns.sd);
+    free(made->unknowns.fields);
+    free(made->unknowns.at);
+    free(made->variance_k2);
+    free(made->answers);
+    free(made->pulls);
+    free(made->posterior);
+    free(made->unknown_mean);
+    free(made->unknown_variance);
+    free(made->weights);
+    free(made->rise_k);
+    *made = (many_fit){0};
+}
+
+/* |L^-1 column|^2 with L the factor of the unknowns' precision: what their doubt adds. */
+static double unknown_doubt(const many_fit *fit, double *column)
+{
+    size_t count = fit->unknowns.count;
+    double sum = 0;
+    for (size_t c = 0; c < count; c++) {
+        const double *row = fit->posterior + c * count;
+        column[c] = (column[c] - dot(row, column, c)) / row[c];
+        sum += column[c] * column[c];
+    }
+    return sum;
+}
+
+static void add_node_doubt(const problem *data, const many_fit *fit, const double *heat_variance,
+                           double *column, double *variance_k2)
+{
+    const shared_unknowns *of = &fit->unknowns;
+    size_t nodes = data->laid->nodes;
+    for (size_t node = 0; node < nodes; node++) {
+        for (size_t c = 0; c < of->count; c++)
+            column[c] = of->sd[c] * (of->fields[c * nodes + node] - fit->answers[c * nodes + node]);
+        variance_k2[node] += heat_variance[node] + unknown_doubt(fit, column);
+    }
+}
+
+/* In closed form from the inverse covariance C^-1 = V^-1 - V^-1 G S^-1 G' V^-1: the reading minus
+ * (C^-1 r)_i / (C^-1)_ii. */
+static void leave_out(const problem *data, const many_fit *fit, const double *seen_variance,
+                      double *column, sf_estimate *left_out_k)
+{
+    const shared_unknowns *of = &fit->unknowns;
+    for (size_t i = 0; i < data->readings; i++) {
+        double noise = fit->variance_k2[i];
+        for (size_t c = 0; c < of->count; c++)
+            column[c] = fit->pulls[c * data->readings + i];
+        double precision_i = (1 - seen_variance[i] / noise) / noise - unknown_doubt(fit, column);
+        left_out_k[i] =
+            (sf_estimate){data->rise_k[i] - fit->weights[i] / precision_i, 1 / sqrt(precision_i)};
+    }
+}
+
+sf_status many_fit_doubt(const problem *data, many_fit *fit, double *variance_k2,
+                         sf_estimate *left_out_k)
+{
+    double *at_nodes = array_new(data->laid->nodes, sizeof *at_nodes);
+    double *at_readings = array_new(data->readings, sizeof *at_readings);
+    double *column = array_new(fit->unknowns.count, sizeof *column);
+    sf_status status = at_nodes && at_readings && column ? SF_OK : SF_ERROR_MEMORY;
+    if (status == SF_OK)
+        status = precision_variance(fit->seen, at_nodes, at_readings);
+    if (status == SF_OK) {
+        add_node_doubt(data, fit, at_nodes, column, variance_k2);
+        leave_out(data, fit, at_readings, column, left_out_k);
+    }
+    free(at_nodes);
+    free(at_readings);
+    free(column);
+    return status;
+}

@@ -1,0 +1,51 @@
+/* The fit of many readings at one spreading length, through the precision: the same posterior as
+ * that of length_fit.h under held scales, at a cost of readings + nodes^1.5. */
+#ifndef SPOTFIELD_FIELD_MANY_H
+#define SPOTFIELD_FIELD_MANY_H
+
+#include "field/gaussian.h"
+#include "field/precision.h"
+
+/* What the readings share, and the sources: unknowns with normal priors, one column each. The
+ * first is the background, then come listed sources, found ones, and where there are pixels of a
+ * thermogram their offset and gain. */
+typedef struct shared_unknowns {
+    size_t count, listed, found;
+    double *mean, *sd; /* per unknown: prior */
+    double *fields;    /* per unknown, rows of nodes: what one unit of it adds to the field */
+    double *at;        /* per unknown, rows of readings: what it adds to the readings */
+} shared_unknowns;
+
+/* Start from {0}; ended with many_fit_clear in any case. */
+typedef struct many_fit {
+    response answer; /* fields of sources alone: it counts no readings */
+    scales held;
+    double loss_sd_ln;
+    shared_unknowns unknowns;
+    double *variance_k2; /* per reading, noise factor and place included */
+    precision *seen;
+    double *answers;   /* per unknown, rows of nodes: Q^-1 H' R^-1 of its column */
+    double *pulls;     /* per unknown, rows of readings: V^-1 of its column, in its own sd */
+    double *posterior; /* unknowns x unknowns: lower Cholesky factor of their precision, in sds */
+    double *unknown_mean;     /* per unknown: posterior */
+    double *unknown_variance; /* per unknown */
+    double *weights;          /* per reading: inverse covariance times the residual */
+    double *rise_k;           /* per node: posterior mean */
+    double log_posterior;     /* evidence, with the prior of the length */
+} many_fit;
+
+/* Fits all readings of data at length_mm under scales that are held. found_heat, rows of nodes, is
+ * the heat of found sources at 1 K mm2, summing up to 1 / cell area each. With `pixels` (NULL where
+ * there are none) readings from pixels_from on are cells of them and share their offset and gain.
+ * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, const scales *held,
+                        const double *found_heat, size_t found_count, const sf_pixels *pixels,
+                        size_t pixels_from, many_fit *made);
+void many_fit_clear(many_fit *made);
+
+/* Adds the posterior variance at every node to variance_k2; left_out_k, per reading, is told what
+ * the others predict of it, its noise in the sd. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status many_fit_doubt(const problem *data, many_fit *fit, double *variance_k2,
+                         sf_estimate *left_out_k);
+
+#endif

@@ -1,0 +1,149 @@
+/* Block solves and selected inverse on a CHOLMOD factor. */
+#include "field/sparse.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+
+#define BLOCK_COLUMNS 32 /* right-hand sides solved at once: what the caches hold */
+
+sf_status sparse_status(const cholmod_common *common)
+{
+    int status = common->status;
+    if (status == CHOLMOD_OUT_OF_MEMORY || status == CHOLMOD_TOO_LARGE)
+        return SF_ERROR_MEMORY;
+    return status < CHOLMOD_OK || status == CHOLMOD_NOT_POSDEF ? SF_ERROR_NUMERIC : SF_OK;
+}
+
+sf_status sparse_solve(cholmod_factor *factor, cholmod_common *common, sparse_work *work,
+                       const double *right, double *solution, size_t columns)
+{
+    size_t rows = factor->n;
+    for (size_t done = 0; done < columns; done += BLOCK_COLUMNS) {
+        size_t count = columns - done < BLOCK_COLUMNS ? columns - done : BLOCK_COLUMNS;
+        cholmod_dense block = {.nrow = rows,
+                               .ncol = count,
+                               .nzmax = rows * count,
+                               .d = rows,
+                               .x = (void *)(uintptr_t)(right + done * rows),
+                               .xtype = CHOLMOD_REAL,
+                               .dtype = CHOLMOD_DOUBLE};
+        if (!cholmod_solve2(CHOLMOD_A, factor, &block, NULL, &work->solved, NULL, &work->half_way,
+                            &work->scratch, common))
+            return sparse_status(common) == SF_OK ? SF_ERROR_NUMERIC : sparse_status(common);
+        memcpy(solution + done * rows, work->solved->x, rows * count * sizeof *solution);
+    }
+    for (size_t i = 0; i < rows * columns; i++)
+        if (!isfinite(solution[i]))
+            return SF_ERROR_NUMERIC;
+    return SF_OK;
+}
+
+void sparse_work_clear(sparse_work *work, cholmod_common *common)
+{
+    cholmod_free_dense(&work->solved, common);
+    cholmod_free_dense(&work->half_way, common);
+    cholmod_free_dense(&work->scratch, common);
+}
+
+static double super_log_determinant(const cholmod_factor *factor)
+{
+    const int *first_column = factor->super, *first_row = factor->pi, *first_value = factor->px;
+    const double *values = factor->x;
+    double sum = 0;
+    for (size_t s = 0; s < factor->nsuper; s++) {
+        int rows = first_row[s + 1] - first_row[s];
+        for (int k = 0; k < first_column[s + 1] - first_column[s]; k++)
+            sum += log(values[first_value[s] + k * rows + k]);
+    }
+    return 2 * sum;
+}
+
+double sparse_log_determinant(const cholmod_factor *factor)
+{
+    if (factor->is_super)
+        return super_log_determinant(factor);
+    const int *starts = factor->p;
+    const double *values = factor->x;
+    double sum = 0;
+    for (size_t column = 0; column < factor->n; column++)
+        sum += log(values[starts[column]]);
+    return factor->is_ll ? 2 * sum : sum;
+}
+
+/* One column of the inverse below its diagonal, from the columns after it. */
+static void invert_column(const cholmod_factor *factor, int column, double *inverse)
+{
+    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
+    const double *values = factor->x;
+    int first = starts[column] + 1, end = starts[column] + counts[column];
+    for (int b = first; b < end; b++) {
+        int other = rows[b], at = starts[other], other_end = at + counts[other];
+        inverse[b] -= values[b] * inverse[at];
+        for (int a = b + 1; a < end; a++) {
+            while (at < other_end && rows[at] < rows[a])
+                at++;
+            if (at == other_end)
+                break;
+            if (rows[at] != rows[a])
+                continue;
+            inverse[a] -= values[b] * inverse[at];
+            inverse[b] -= values[a] * inverse[at];
+        }
+    }
+    double diagonal = 1 / values[first - 1];
+    for (int a = first; a < end; a++)
+        diagonal -= values[a] * inverse[a];
+    inverse[first - 1] = diagonal;
+}
+
+sf_status sparse_inverse_make(cholmod_factor *factor, cholmod_common *common, sparse_inverse *made)
+{
+    *made = (sparse_inverse){.factor = cholmod_copy_factor(factor, common)};
+    /* simple columns of L D L', packed and in order */
+    if (!made->factor || !cholmod_change_factor(CHOLMOD_REAL, 0, 0, 1, 1, made->factor, common))
+        return SF_ERROR_MEMORY;
+    made->values = array_new(made->factor->nzmax, sizeof *made->values);
+    made->place = array_new(made->factor->n, sizeof *made->place);
+    if (!made->values || !made->place)
+        return SF_ERROR_MEMORY;
+    const int *starts = made->factor->p, *order = made->factor->Perm;
+    for (size_t column = made->factor->n; column-- > 0;) {
+        made->place[order[column]] = (int)column;
+        invert_column(made->factor, (int)column, made->values);
+        if (!isfinite(made->values[starts[column]]))
+            return SF_ERROR_NUMERIC;
+    }
+    return SF_OK;
+}
+
+void sparse_inverse_clear(sparse_inverse *made, cholmod_common *common)
+{
+    cholmod_free_factor(&made->factor, common);
+    free(made->values);
+    free(made->place);
+    *made = (sparse_inverse){0};
+}
+
+double sparse_inverse_at(const sparse_inverse *of, int i, int j)
+{
+    const int *starts = of->factor->p, *counts = of->factor->nz, *rows = of->factor->i;
+    int row = of->place[i], column = of->place[j];
+    if (row < column) {
+        int other = row;
+        row = column;
+        column = other;
+    }
+    int low = starts[column], high = low + counts[column] - 1;
+    while (low < high) { /* the rows of a column rise */
+        int middle = low + (high - low) / 2;
+        if (rows[middle] < row)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return rows[low] == row ? of->values[low] : NAN;
+}

@@ -1,0 +1,44 @@
+/* What the sparse matrices of this room have in common: many right-hand sides on one Cholesky
+ * factor, and the entries of the inverse where the factor has entries (CHOLMOD). */
+#ifndef SPOTFIELD_FIELD_SPARSE_H
+#define SPOTFIELD_FIELD_SPARSE_H
+
+#include <stddef.h>
+#include <suitesparse/cholmod.h>
+
+#include "spotfield/status.h"
+
+/* SF_OK or what CHOLMOD's last call failed with. */
+sf_status sparse_status(const cholmod_common *common);
+
+/* Blocks kept from solve to solve; start from {0}. */
+typedef struct sparse_work {
+    cholmod_dense *solved, *half_way, *scratch;
+} sparse_work;
+
+/* Solves A x = b for `columns` right-hand sides, one after another in `right`; `solution` may be
+ * the same array. SF_ERROR_MEMORY; SF_ERROR_NUMERIC when a result is not finite. */
+sf_status sparse_solve(cholmod_factor *factor, cholmod_common *common, sparse_work *work,
+                       const double *right, double *solution, size_t columns);
+void sparse_work_clear(sparse_work *work, cholmod_common *common);
+
+/* ln det A from its factor, either kind that CHOLMOD makes. */
+double sparse_log_determinant(const cholmod_factor *factor);
+
+/* Entries of A^-1. Start from {0}. */
+typedef struct sparse_inverse {
+    cholmod_factor *factor; /* L D L', its pattern that of the entries */
+    double *values;         /* along the factor's columns */
+    int *place;             /* per row of A: its place in the factor's order */
+} sparse_inverse;
+
+/* Fills the inverse from the factor of A (K. Takahashi, J. Fagan, M. Chin, 8th PICA Conf. (1973)
+ * 63), last column first. *made is ended with sparse_inverse_clear in any case.
+ * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status sparse_inverse_make(cholmod_factor *factor, cholmod_common *common, sparse_inverse *made);
+void sparse_inverse_clear(sparse_inverse *made, cholmod_common *common);
+
+/* (A^-1)_ij, for i and j that A or its factor joins; NAN for others. */
+double sparse_inverse_at(const sparse_inverse *of, int i, int j);
+
+#endif
