@@ -73,9 +73,12 @@ typedef struct sf_field_input {
 
 /* What the whole field rests on. */
 typedef struct sf_field_summary {
-    const char *model; /* name of the model; static */
-    size_t readings;   /* observations in the fit */
-    size_t cells;      /* cells inside the outline */
+    const char *model;          /* name of the model; static */
+    size_t readings;            /* observations in the fit */
+    size_t pixels;              /* of a thermogram, 0 for none */
+    size_t pixel_cells;         /* cells they fall in; of thin-plate: those in the fit */
+    sf_estimate pixel_offset_k; /* what all pixels read too high; sd 0 where there are none */
+    size_t cells;               /* cells inside the outline */
     double cell_mm;
     sf_estimate length_mm;    /* spreading length L = sqrt(k t / h); NAN for thin-plate */
     double prior_length_mm;   /* what the construction alone says; NAN for thin-plate */
@@ -83,17 +86,19 @@ typedef struct sf_field_summary {
     sf_estimate background_k; /* uniform rise; NAN for thin-plate */
     double unlisted_sd_k;     /* size of unlisted heat (white part), as rise; NAN for thin-plate */
     double noise_factor;      /* fitted factor on the readings' own uncertainty */
-    double left_out_rmse_k;   /* root mean square of read minus left-out prediction */
+    double left_out_rmse_k;   /* root mean square of read minus left-out prediction, over single
+                                 readings; over cells of the thermogram where there are none */
     double log_evidence;      /* NAN for thin-plate */
 } sf_field_summary;
 
-/* Fits a field. Needs 1 to 500 observations in the fit for "heat-balance", 4 to 1,000 that
- * do not lie on a line for "thin-plate". Readings up to 2 mm off the board count at the nearest
- * board. On SF_OK *field is new and the caller frees it with sf_field_free; warnings (a
- * contradiction, an outlying reading) may have been added to `complaints`. On error *field is NULL.
- * Errors: SF_ERROR_ARGUMENT (options), SF_ERROR_DATA (no reading, no board left inside the
- * outline; told in complaints), SF_ERROR_MEMORY, SF_ERROR_NUMERIC.
- * GSL's error handler must be off (gsl_set_error_handler_off), as the program does at its start. */
+/* Fits a field. Needs an observation in the fit or a pixel for "heat-balance"; 4 to 1,000
+ * observations that do not lie on a line, or pixels, for "thin-plate". Readings up to 2 mm off the
+ * board count at the nearest board. On SF_OK *field is new and the caller frees it with
+ * sf_field_free; warnings (a contradiction, an outlying reading) may have been added to
+ * `complaints`. On error *field is NULL. Errors: SF_ERROR_ARGUMENT (options), SF_ERROR_DATA (no
+ * reading, no board left inside the outline; told in complaints), SF_ERROR_MEMORY,
+ * SF_ERROR_NUMERIC. GSL's error handler must be off (gsl_set_error_handler_off), as the program
+ * does at its start. */
 SF_API sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *options,
                               sf_field **field, sf_complaints *complaints);
 

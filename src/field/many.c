@@ -69,8 +69,7 @@ static sf_status answer_found(const problem *data, balance *matrix, const double
     return balance_solve(matrix, found_heat, into->fields + first * nodes, into->found);
 }
 
-static void read_unknowns(const problem *data, const sf_pixels *pixels, size_t pixels_from,
-                          many_fit *made)
+static void read_unknowns(const problem *data, many_fit *made)
 {
     shared_unknowns *into = &made->unknowns;
     size_t nodes = data->laid->nodes, readings = data->readings;
@@ -78,11 +77,11 @@ static void read_unknowns(const problem *data, const sf_pixels *pixels, size_t p
     for (size_t c = 0; c < sources_end; c++)
         for (size_t i = 0; i < readings; i++)
             into->at[c * readings + i] = sample_value(&data->samples[i], into->fields + c * nodes);
-    if (!pixels)
+    if (sources_end == into->count)
         return;
-    into->sd[sources_end] = pixels->offset_sd_k;
-    into->sd[sources_end + 1] = pixels->gain_sd;
-    for (size_t i = pixels_from; i < readings; i++) {
+    into->sd[sources_end] = data->input->pixels->offset_sd_k;
+    into->sd[sources_end + 1] = data->input->pixels->gain_sd;
+    for (size_t i = data->spots; i < readings; i++) {
         into->at[sources_end * readings + i] = 1;
         into->at[(sources_end + 1) * readings + i] = data->rise_k[i];
     }
@@ -221,11 +220,10 @@ static sf_status solve(const problem *data, many_fit *made)
 }
 
 sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, const scales *held,
-                        const double *found_heat, size_t found_count, const sf_pixels *pixels,
-                        size_t pixels_from, many_fit *made)
+                        const double *found_heat, size_t found_count, many_fit *made)
 {
     size_t listed = data->input->source_count;
-    size_t count = 1 + listed + found_count + (pixels ? 2 : 0);
+    size_t count = 1 + listed + found_count + (data->readings > data->spots ? 2 : 0);
     *made = (many_fit){.held = *held,
                        .unknowns = {.count = count, .listed = listed, .found = found_count}};
     sf_status status = allocate(data, count, made) ? SF_OK : SF_ERROR_MEMORY;
@@ -234,7 +232,7 @@ sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, 
     if (status == SF_OK)
         status = answer_found(data, matrix, found_heat, made);
     if (status == SF_OK) {
-        read_unknowns(data, pixels, pixels_from, made);
+        read_unknowns(data, made);
         status = see(data, matrix, made);
     }
     if (status == SF_OK)
@@ -263,7 +261,8 @@ void many_fit_clear(many_fit *made)
     *made = (many_fit){0};
 }
 
-/* |L^-1 column|^2 with L the factor of the unknowns' precision: what their doubt adds. */
+/* L^-1 column with L the factor of the unknowns' precision; returns its square, what their doubt
+ * adds. */
 static double unknown_doubt(const many_fit *fit, double *column)
 {
     size_t count = fit->unknowns.count;
@@ -276,15 +275,23 @@ static double unknown_doubt(const many_fit *fit, double *column)
     return sum;
 }
 
-static void add_node_doubt(const problem *data, const many_fit *fit, const double *heat_variance,
-                           double *column, double *variance_k2)
+void many_unknown_row(const many_fit *fit, const grid_sample *place, double *row)
 {
     const shared_unknowns *of = &fit->unknowns;
-    size_t nodes = data->laid->nodes;
-    for (size_t node = 0; node < nodes; node++) {
-        for (size_t c = 0; c < of->count; c++)
-            column[c] = of->sd[c] * (of->fields[c * nodes + node] - fit->answers[c * nodes + node]);
-        variance_k2[node] += heat_variance[node] + unknown_doubt(fit, column);
+    size_t nodes = fit->answer.nodes;
+    for (size_t c = 0; c < of->count; c++)
+        row[c] = of->sd[c] * (sample_value(place, of->fields + c * nodes) -
+                              sample_value(place, fit->answers + c * nodes));
+    unknown_doubt(fit, row);
+}
+
+static void add_node_doubt(const many_fit *fit, const double *heat_variance, double *column,
+                           double *variance_k2)
+{
+    for (size_t node = 0; node < fit->answer.nodes; node++) {
+        grid_sample place = {.nodes = {(int)node}, .weights = {1}, .count = 1};
+        many_unknown_row(fit, &place, column);
+        variance_k2[node] += heat_variance[node] + dot(column, column, fit->unknowns.count);
     }
 }
 
@@ -314,7 +321,7 @@ sf_status many_fit_doubt(const problem *data, many_fit *fit, double *variance_k2
     if (status == SF_OK)
         status = precision_variance(fit->seen, at_nodes, at_readings);
     if (status == SF_OK) {
-        add_node_doubt(data, fit, at_nodes, column, variance_k2);
+        add_node_doubt(fit, at_nodes, column, variance_k2);
         leave_out(data, fit, at_readings, column, left_out_k);
     }
     free(at_nodes);

@@ -35,13 +35,16 @@ typedef struct many_fit {
 } many_fit;
 
 /* Fits all readings of data at length_mm under scales that are held. found_heat, rows of nodes, is
- * the heat of found sources at 1 K mm2, summing up to 1 / cell area each. With `pixels` (NULL where
- * there are none) readings from pixels_from on are cells of them and share their offset and gain.
+ * the heat of found sources at 1 K mm2, summing up to 1 / cell area each. Cells of a thermogram
+ * share its offset and gain. The balance is left factored for the length.
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, const scales *held,
-                        const double *found_heat, size_t found_count, const sf_pixels *pixels,
-                        size_t pixels_from, many_fit *made);
+                        const double *found_heat, size_t found_count, many_fit *made);
 void many_fit_clear(many_fit *made);
+
+/* What the unknowns add to the doubt at a place, a row of `count` independent parts: the squares'
+ * sum is the variance, products of two places' rows their covariance. */
+void many_unknown_row(const many_fit *fit, const grid_sample *place, double *row);
 
 /* Adds the posterior variance at every node to variance_k2; left_out_k, per reading, is told what
  * the others predict of it, its noise in the sd. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */

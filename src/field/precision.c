@@ -124,7 +124,12 @@ sf_status precision_answer(precision *of, const double *values, double *fields, 
                 fields[column * of->nodes + (size_t)of->samples[i].nodes[k]] +=
                     of->samples[i].weights[k] * values[column * of->readings + i] /
                     of->variance_k2[i];
-    return sparse_solve(of->factor, &of->common, &of->work, fields, fields, columns);
+    return precision_solve(of, fields, fields, columns);
+}
+
+sf_status precision_solve(precision *of, const double *right, double *solution, size_t columns)
+{
+    return sparse_solve(of->factor, &of->common, &of->work, right, solution, columns);
 }
 
 static double sample_variance(const sparse_inverse *inverse, const grid_sample *sample)

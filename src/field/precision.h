@@ -18,6 +18,9 @@ void precision_free(precision *made);
  * and one value a node. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status precision_answer(precision *of, const double *values, double *fields, size_t columns);
 
+/* Q^-1 times `columns` fields; `solution` may be the same array. */
+sf_status precision_solve(precision *of, const double *right, double *solution, size_t columns);
+
 /* Variance of the heat's field that the readings leave, at every node and, NULL for neither, at
  * every reading: diag Q^-1 and h' Q^-1 h. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status precision_variance(precision *of, double *at_nodes, double *at_readings);

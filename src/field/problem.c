@@ -2,11 +2,14 @@
 #include "field/problem.h"
 
 #include <gsl/gsl_sort.h>
+#include <gsl/gsl_sort_ulong.h>
 #include <gsl/gsl_statistics.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/memory.h"
+#include "field/pixel_cells.h"
 
 #define LEAST_SCALE_K 1.0 /* a board this cool has no story to tell */
 #define GRADIENT_STEP_MM 1.0
@@ -20,18 +23,18 @@ double sample_value(const grid_sample *sample, const double *values)
     return sum;
 }
 
-static bool allocate(problem *made, size_t observations)
+static bool allocate(problem *made, size_t readings)
 {
     size_t nodes = made->laid->nodes;
-    made->observation_of = array_new(observations, sizeof *made->observation_of);
-    made->samples = array_new(observations, sizeof *made->samples);
-    made->rise_k = array_new(observations, sizeof(double));
-    made->variance_k2 = array_new(observations, sizeof(double));
-    made->position_k2 = array_new(observations, sizeof(double));
+    made->points = array_new(readings, sizeof *made->points);
+    made->samples = array_new(readings, sizeof *made->samples);
+    made->rise_k = array_new(readings, sizeof(double));
+    made->variance_k2 = array_new(readings, sizeof(double));
+    made->position_k2 = array_new(readings, sizeof(double));
     made->covers = array_new(made->input->source_count, sizeof *made->covers);
     made->rise_guess_k = array_new(nodes, sizeof(double));
     made->loss = array_new(nodes, sizeof(double));
-    return made->observation_of && made->samples && made->rise_k && made->variance_k2 &&
+    return made->points && made->samples && made->rise_k && made->variance_k2 &&
            made->position_k2 && made->covers && made->rise_guess_k && made->loss;
 }
 
@@ -58,31 +61,49 @@ static sf_status set_scales(problem *made)
     return SF_OK;
 }
 
+static void add_reading(problem *into, double x_mm, double y_mm, double rise_k, double variance_k2)
+{
+    size_t reading = into->readings++;
+    into->points[reading] = (sf_point){x_mm, y_mm};
+    into->samples[reading] = grid_sample_at(into->laid, x_mm, y_mm);
+    into->rise_k[reading] = rise_k;
+    into->variance_k2[reading] = variance_k2;
+}
+
+static sf_status cover_sources(problem *made)
+{
+    sf_status status = SF_OK;
+    for (size_t j = 0; status == SF_OK && j < made->input->source_count; j++) {
+        const sf_source *source = &made->input->sources[j];
+        status = grid_cover(made->laid, source->x_mm, source->y_mm, source->width_mm,
+                            source->height_mm, source->angle_deg, &made->covers[j]);
+    }
+    return status;
+}
+
 sf_status problem_gather(const sf_field_input *input, const grid *laid, problem *gathered)
 {
+    pixel_cell *cells = NULL;
+    size_t cell_count = 0;
     *gathered = (problem){.input = input, .laid = laid, .built = construction_of(input->board)};
-    if (!allocate(gathered, input->observation_count))
-        return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < input->observation_count; i++) {
+    sf_status status =
+        input->pixels ? pixel_cells_make(input->pixels, laid, &cells, &cell_count) : SF_OK;
+    if (status == SF_OK && !allocate(gathered, input->observation_count + cell_count))
+        status = SF_ERROR_MEMORY;
+    for (size_t i = 0; status == SF_OK && i < input->observation_count; i++) {
         const sf_observation *seen = &input->observations[i];
-        if (!seen->in_fit)
-            continue;
-        size_t reading = gathered->readings++;
-        gathered->observation_of[reading] = i;
-        gathered->samples[reading] = grid_sample_at(laid, seen->x_mm, seen->y_mm);
-        gathered->rise_k[reading] = seen->rise_k;
-        gathered->variance_k2[reading] = seen->sd_k * seen->sd_k;
+        if (seen->in_fit)
+            add_reading(gathered, seen->x_mm, seen->y_mm, seen->rise_k, seen->sd_k * seen->sd_k);
     }
-    if (gathered->readings > READINGS_MOST)
-        return SF_ERROR_DATA;
-    for (size_t j = 0; j < input->source_count; j++) {
-        const sf_source *source = &input->sources[j];
-        sf_status status = grid_cover(laid, source->x_mm, source->y_mm, source->width_mm,
-                                      source->height_mm, source->angle_deg, &gathered->covers[j]);
-        if (status != SF_OK)
-            return status;
-    }
-    return gathered->readings > 0 ? set_scales(gathered) : SF_ERROR_DATA;
+    gathered->spots = gathered->readings;
+    for (size_t i = 0; status == SF_OK && i < cell_count; i++)
+        add_reading(gathered, cells[i].x_mm, cells[i].y_mm, cells[i].rise_k, cells[i].variance_k2);
+    free(cells);
+    if (status == SF_OK)
+        status = cover_sources(gathered);
+    if (status == SF_OK)
+        status = gathered->readings > 0 ? set_scales(gathered) : SF_ERROR_DATA;
+    return status;
 }
 
 double field_slope_k_mm(const grid *laid, const double *rise_k, double x_mm, double y_mm)
@@ -106,42 +127,61 @@ void problem_take_field(problem *gathered, const double *rise_k, double position
             construction_loss_at(&gathered->built, gathered->input->board, rise_k[node]);
     }
     for (size_t i = 0; i < gathered->readings; i++) {
-        const sf_observation *seen = &gathered->input->observations[gathered->observation_of[i]];
-        double off_k =
-            position_sd_mm * field_slope_k_mm(gathered->laid, rise_k, seen->x_mm, seen->y_mm);
+        const sf_point *at = &gathered->points[i];
+        double sd_mm = i < gathered->spots ? position_sd_mm : gathered->input->pixels->marks_rms_mm;
+        double off_k = sd_mm * field_slope_k_mm(gathered->laid, rise_k, at->x_mm, at->y_mm);
         gathered->position_k2[i] = off_k * off_k;
     }
 }
 
-sf_observation *problem_thin(const problem *gathered, size_t most)
+static double distance_mm(sf_point a, sf_point b)
 {
-    const sf_field_input *input = gathered->input;
-    sf_observation *thinned = array_new(input->observation_count, sizeof *thinned);
-    double *distance_mm = array_new(gathered->readings, sizeof *distance_mm);
-    if (!thinned || !distance_mm) {
-        free(thinned);
-        free(distance_mm);
-        return NULL;
+    return hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm);
+}
+
+sf_status problem_spread(const problem *gathered, size_t most, size_t *chosen, size_t *count)
+{
+    size_t readings = gathered->readings;
+    double *away_mm = array_new(readings, sizeof *away_mm);
+    *count = 0;
+    if (!away_mm)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < readings; i++)
+        away_mm[i] = INFINITY;
+    size_t next = readings ? gsl_stats_max_index(gathered->rise_k, 1, readings) : 0;
+    while (*count < most && *count < readings && away_mm[next] > 0) {
+        chosen[(*count)++] = next;
+        for (size_t i = 0; i < readings; i++)
+            away_mm[i] = fmin(away_mm[i], distance_mm(gathered->points[i], gathered->points[next]));
+        next = gsl_stats_max_index(away_mm, 1, readings);
     }
-    for (size_t i = 0; i < input->observation_count; i++) {
-        thinned[i] = input->observations[i];
-        thinned[i].in_fit = false;
+    free(away_mm);
+    gsl_sort_ulong(chosen, 1, *count);
+    return SF_OK;
+}
+
+sf_status problem_thin(const problem *gathered, size_t most, problem *few)
+{
+    size_t count = 0, nodes = gathered->laid->nodes;
+    size_t *chosen = array_new(most, sizeof *chosen);
+    *few = (problem){.input = gathered->input, .laid = gathered->laid, .built = gathered->built};
+    sf_status status = chosen && allocate(few, most) ? SF_OK : SF_ERROR_MEMORY;
+    if (status == SF_OK)
+        status = problem_spread(gathered, most, chosen, &count);
+    for (size_t k = 0; status == SF_OK && k < count; k++) {
+        size_t i = chosen[k];
+        add_reading(few, gathered->points[i].x_mm, gathered->points[i].y_mm, gathered->rise_k[i],
+                    gathered->variance_k2[i]);
+        few->spots += i < gathered->spots;
     }
-    for (size_t i = 0; i < gathered->readings; i++)
-        distance_mm[i] = INFINITY;
-    size_t next = gsl_stats_max_index(gathered->rise_k, 1, gathered->readings);
-    for (size_t chosen = 0; chosen < most && distance_mm[next] > 0; chosen++) {
-        sf_observation *taken = &thinned[gathered->observation_of[next]];
-        taken->in_fit = true;
-        for (size_t i = 0; i < gathered->readings; i++) {
-            const sf_observation *seen = &thinned[gathered->observation_of[i]];
-            distance_mm[i] =
-                fmin(distance_mm[i], hypot(seen->x_mm - taken->x_mm, seen->y_mm - taken->y_mm));
-        }
-        next = gsl_stats_max_index(distance_mm, 1, gathered->readings);
-    }
-    free(distance_mm);
-    return thinned;
+    free(chosen);
+    if (status != SF_OK)
+        return status;
+    few->background_k = gathered->background_k;
+    few->strength_k_mm2 = gathered->strength_k_mm2;
+    memcpy(few->rise_guess_k, gathered->rise_guess_k, nodes * sizeof(double));
+    memcpy(few->loss, gathered->loss, nodes * sizeof(double));
+    return cover_sources(few);
 }
 
 void problem_clear(problem *gathered)
@@ -150,7 +190,7 @@ void problem_clear(problem *gathered)
         for (size_t j = 0; j < gathered->input->source_count; j++)
             free(gathered->covers[j].shares);
     free(gathered->covers);
-    free(gathered->observation_of);
+    free(gathered->points);
     free(gathered->samples);
     free(gathered->rise_k);
     free(gathered->variance_k2);

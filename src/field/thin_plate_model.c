@@ -4,27 +4,41 @@
 
 #include "core/memory.h"
 #include "field/model.h"
+#include "field/problem.h"
 #include "field/thin_plate.h"
 
 #define LEAST_VARIANCE_K2 1e-8
+#define CELLS_MOST 300 /* of a thermogram: the work grows with their cube */
 
-/* Leave-one-out residuals of a linear smoother: read minus fitted over one minus its own weight. */
-static void report_readings(const thin_plate *spline, const double *values, const sf_point *points,
-                            double *work, model_result *result)
+/* The points of a spline: every single reading, and of a thermogram well-spread cells. */
+typedef struct plate_data {
+    problem gathered;
+    sf_point *points;
+    double *values, *work;
+    size_t *chosen; /* indices of the cells */
+    size_t count;
+} plate_data;
+
+/* Leave-one-out residuals of a linear smoother: read minus fitted over one minus its own weight.
+ * Left out are single readings where there are any, else cells of the thermogram. */
+static void report_readings(const thin_plate *spline, const plate_data *of, model_result *result)
 {
     double squares = 0;
-    for (size_t i = 0; i < spline->count; i++) {
-        sf_reading_fit *fit = &result->readings[i];
+    size_t spots = of->gathered.spots, count = spots > 0 ? spots : of->count;
+    for (size_t i = 0; i < count; i++) {
         double own = spline->influence[i * spline->count + i]; /* (1 - weight) / lambda */
-        double off = spline->coefficients[i] / own;
-        fit->fitted_k.value = thin_plate_at(spline, points[i].x_mm, points[i].y_mm);
-        fit->fitted_k.sd = sqrt(thin_plate_variance(spline, points[i].x_mm, points[i].y_mm, work));
-        fit->left_out_k.value = values[i] - off;
-        fit->left_out_k.sd = sqrt(spline->variance / (spline->lambda * own));
-        fit->score = off / fit->left_out_k.sd;
+        double off = spline->coefficients[i] / own, x = of->points[i].x_mm, y = of->points[i].y_mm;
         squares += off * off;
+        if (i >= spots)
+            continue;
+        sf_reading_fit *fit = &result->readings[i];
+        fit->fitted_k = (sf_estimate){thin_plate_at(spline, x, y),
+                                      sqrt(thin_plate_variance(spline, x, y, of->work))};
+        fit->left_out_k =
+            (sf_estimate){of->values[i] - off, sqrt(spline->variance / (spline->lambda * own))};
+        fit->score = off / fit->left_out_k.sd;
     }
-    result->summary.left_out_rmse_k = sqrt(squares / (double)spline->count);
+    result->summary.left_out_rmse_k = sqrt(squares / (double)count);
 }
 
 static sf_status set_nodes(const thin_plate *spline, const grid *laid, double *work,
@@ -41,42 +55,74 @@ static sf_status set_nodes(const thin_plate *spline, const grid *laid, double *w
     return SF_OK;
 }
 
+static void add_point(plate_data *of, size_t reading)
+{
+    of->points[of->count] = of->gathered.points[reading];
+    of->values[of->count++] = of->gathered.rise_k[reading];
+}
+
+static sf_status gather(const sf_field_input *input, const grid *laid, plate_data *of)
+{
+    sf_status status = problem_gather(input, laid, &of->gathered);
+    size_t spots = of->gathered.spots, spread = 0, most = spots + CELLS_MOST;
+    if (status != SF_OK)
+        return status;
+    of->points = array_new(most, sizeof *of->points);
+    of->values = array_new(most, sizeof *of->values);
+    of->work = array_new(2 * most, sizeof *of->work);
+    of->chosen = array_new(CELLS_MOST, sizeof *of->chosen);
+    if (!of->points || !of->values || !of->work || !of->chosen)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < spots; i++)
+        add_point(of, i);
+    if (of->gathered.readings > spots)
+        status = problem_spread(&of->gathered, CELLS_MOST, of->chosen, &spread);
+    for (size_t k = 0; k < spread; k++)
+        if (of->chosen[k] >= spots)
+            add_point(of, of->chosen[k]);
+    return status;
+}
+
+static void plate_data_clear(plate_data *of)
+{
+    problem_clear(&of->gathered);
+    free(of->points);
+    free(of->values);
+    free(of->work);
+    free(of->chosen);
+}
+
+static void summarise(const plate_data *of, sf_field_summary *summary)
+{
+    sf_estimate unknown = {NAN, NAN};
+    const problem *all = &of->gathered;
+    summary->length_mm = summary->loss_w_m2k = summary->background_k = unknown;
+    summary->prior_length_mm = summary->unlisted_sd_k = summary->log_evidence = NAN;
+    summary->noise_factor = 1;
+    summary->pixel_cells = of->count - all->spots;
+    summary->pixels = summary->pixel_cells > 0 ? all->input->pixels->count : 0;
+}
+
 static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_options *options,
                                 const grid *laid, model_result *result, const char **why)
 {
     (void)options;
-    size_t count = 0;
-    sf_point *points = array_new(input->observation_count, sizeof *points);
-    double *values = array_new(input->observation_count, sizeof *values);
-    double *work = array_new(2 * input->observation_count, sizeof *work);
+    plate_data of = {0};
     thin_plate spline = {0};
-    sf_status status = points && values && work ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t i = 0; status == SF_OK && i < input->observation_count; i++) {
-        const sf_observation *seen = &input->observations[i];
-        if (!seen->in_fit)
-            continue;
-        points[count] = (sf_point){seen->x_mm, seen->y_mm};
-        values[count++] = seen->rise_k;
-    }
+    sf_status status = gather(input, laid, &of);
     if (status == SF_OK)
-        status = thin_plate_fit(points, values, count, NAN, &spline);
+        status = thin_plate_fit(of.points, of.values, of.count, NAN, &spline);
     if (status == SF_ERROR_DATA)
         *why = "a thin plate needs 4 to 1,000 readings that do not lie on one line";
     if (status == SF_OK) {
         /* readings that agree to the last digit are still no finer than a thermometer */
         spline.variance = fmax(spline.variance, LEAST_VARIANCE_K2);
-        report_readings(&spline, values, points, work, result);
-        status = set_nodes(&spline, laid, work, result);
+        report_readings(&spline, &of, result);
+        status = set_nodes(&spline, laid, of.work, result);
+        summarise(&of, &result->summary);
     }
-    sf_estimate unknown = {NAN, NAN};
-    sf_field_summary *summary = &result->summary;
-    summary->length_mm = summary->loss_w_m2k = summary->background_k = unknown;
-    summary->prior_length_mm = summary->unlisted_sd_k = summary->log_evidence = NAN;
-    summary->noise_factor = 1;
     thin_plate_clear(&spline);
-    free(points);
-    free(values);
-    free(work);
+    plate_data_clear(&of);
     return status;
 }
 

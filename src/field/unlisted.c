@@ -24,7 +24,7 @@ static const double sides_mm[] = {10, 18}; /* a small regulator, a large resisto
 
 static bool on_listed_source(const problem *data, size_t reading)
 {
-    const sf_observation *seen = &data->input->observations[data->observation_of[reading]];
+    const sf_point *seen = &data->points[reading];
     for (size_t j = 0; j < data->input->source_count; j++) {
         const sf_source *source = &data->input->sources[j];
         double reach_mm = hypot(source->width_mm, source->height_mm) / 2 + 2;
@@ -90,7 +90,7 @@ sf_status candidates_make(const problem *data, candidates *made)
         return SF_ERROR_MEMORY;
     sf_status status = SF_OK;
     for (size_t i = 0; status == SF_OK && i < data->readings; i++) {
-        const sf_observation *seen = &data->input->observations[data->observation_of[i]];
+        const sf_point *seen = &data->points[i];
         if (!on_listed_source(data, i))
             status = add_squares(data, made, seen->x_mm, seen->y_mm, 1);
     }

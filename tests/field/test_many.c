@@ -58,9 +58,9 @@ static void fit_both(two_ways *on)
     on->held = (scales){
         .white_k = 0.73, .patch = 0.083, .noise = 1.21, .strength_k_mm2 = 6100, .loss_w_m2k = 21.4};
     on->few = bench_hold(&on->set, LENGTH_MM, &on->held);
-    assert_int_equal(many_fit_make(&on->set.data, on->set.matrix, LENGTH_MM, &on->held, NULL, 0,
-                                   NULL, 0, &on->many),
-                     SF_OK);
+    assert_int_equal(
+        many_fit_make(&on->set.data, on->set.matrix, LENGTH_MM, &on->held, NULL, 0, &on->many),
+        SF_OK);
 }
 
 static void clear_both(two_ways *on)

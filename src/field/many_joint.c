@@ -1,0 +1,77 @@
+/* Covariance between places: P'(Q^-1 + J S^-1 J')P, P the samples of the places and J what the
+ * unknowns add to the field beyond what the readings take back. */
+#include "field/many_joint.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+
+#define BLOCK 32 /* places solved at once */
+
+static void set_means(const problem *data, grid_sample *samples, const model_result *result)
+{
+    for (size_t p = 0; p < result->joint->count; p++) {
+        const sf_point *place = &result->places[p];
+        samples[p] = grid_sample_at(data->laid, place->x_mm, place->y_mm);
+        result->joint->rise_k[p] = sample_value(&samples[p], result->rise_k);
+        result->joint->slope_k_mm[p] =
+            field_slope_k_mm(data->laid, result->rise_k, place->x_mm, place->y_mm);
+    }
+}
+
+static sf_status add_heat(many_fit *fit, const grid_sample *samples, double *block,
+                          sf_joint_rise *joint)
+{
+    sf_status status = SF_OK;
+    size_t nodes = fit->answer.nodes, places = joint->count;
+    for (size_t first = 0; status == SF_OK && first < places; first += BLOCK) {
+        size_t count = places - first < BLOCK ? places - first : BLOCK;
+        memset(block, 0, count * nodes * sizeof *block);
+        for (size_t p = 0; p < count; p++)
+            for (size_t k = 0; k < samples[first + p].count; k++)
+                block[p * nodes + (size_t)samples[first + p].nodes[k]] =
+                    samples[first + p].weights[k];
+        status = precision_solve(fit->seen, block, block, count);
+        for (size_t p = 0; status == SF_OK && p < count; p++)
+            for (size_t q = 0; q < places; q++)
+                joint->covariance_k2[(first + p) * places + q] =
+                    sample_value(&samples[q], block + p * nodes);
+    }
+    return status;
+}
+
+static sf_status add_unknowns(const many_fit *fit, const grid_sample *samples, sf_joint_rise *joint)
+{
+    size_t count = fit->unknowns.count, places = joint->count;
+    double *rows = array_new(places * count, sizeof *rows);
+    if (!rows)
+        return SF_ERROR_MEMORY;
+    for (size_t p = 0; p < places; p++)
+        many_unknown_row(fit, &samples[p], rows + p * count);
+    for (size_t p = 0; p < places; p++)
+        for (size_t q = 0; q <= p; q++) {
+            double *one = &joint->covariance_k2[p * places + q];
+            double *other = &joint->covariance_k2[q * places + p];
+            *one = *other = (*one + *other) / 2 + dot(rows + p * count, rows + q * count, count);
+        }
+    free(rows);
+    return SF_OK;
+}
+
+sf_status many_joint_fill(const problem *data, many_fit *fit, const model_result *result)
+{
+    sf_joint_rise *joint = result->joint;
+    grid_sample *samples = array_new(joint->count, sizeof *samples);
+    double *block = array_new(BLOCK * data->laid->nodes, sizeof *block);
+    sf_status status = samples && block ? SF_OK : SF_ERROR_MEMORY;
+    if (status == SF_OK) {
+        set_means(data, samples, result);
+        status = add_heat(fit, samples, block, joint);
+    }
+    if (status == SF_OK)
+        status = add_unknowns(fit, samples, joint);
+    free(samples);
+    free(block);
+    return status;
+}

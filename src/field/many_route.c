@@ -1,0 +1,245 @@
+/* Fits many readings: learns from few, then sees all. */
+#include "field/many_route.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "field/account.h"
+#include "field/many.h"
+#include "field/many_joint.h"
+#include "field/many_seek.h"
+#include "field/sweep.h"
+
+#define LEARNING_READINGS 60
+
+/* Fits of all readings at the lengths of the sweep that was learnt. */
+typedef struct many_sweep {
+    many_fit fits[SWEEP_MOST];
+    double weights[SWEEP_MOST];
+    size_t count, best;
+} many_sweep;
+
+static void many_sweep_clear(many_sweep *swept)
+{
+    for (size_t i = 0; i < swept->count; i++)
+        many_fit_clear(&swept->fits[i]);
+}
+
+static void weigh(many_sweep *swept)
+{
+    double sum = 0;
+    for (size_t i = 0; i < swept->count; i++)
+        if (swept->fits[i].log_posterior > swept->fits[swept->best].log_posterior)
+            swept->best = i;
+    for (size_t i = 0; i < swept->count; i++)
+        sum += swept->weights[i] =
+            exp(swept->fits[i].log_posterior - swept->fits[swept->best].log_posterior);
+    for (size_t i = 0; i < swept->count; i++)
+        swept->weights[i] /= sum;
+}
+
+/* Losses and patchiness follow the rise, and no field tells that better than that of all. */
+static sf_status take_field(problem *all, balance *matrix, const length_fit *learnt,
+                            double position_sd_mm, double *rise_k)
+{
+    many_fit first = {0};
+    problem_take_field(all, rise_k, position_sd_mm);
+    sf_status status =
+        many_fit_make(all, matrix, learnt->answer.length_mm, &learnt->fitted, NULL, 0, &first);
+    if (status == SF_OK)
+        problem_take_field(all, first.rise_k, position_sd_mm);
+    many_fit_clear(&first);
+    return status;
+}
+
+static sf_status seek_at(const problem *all, balance *matrix, const length_fit *learnt,
+                         const candidates *from, many_found *found)
+{
+    many_fit best = {0};
+    sf_status status =
+        many_fit_make(all, matrix, learnt->answer.length_mm, &learnt->fitted, NULL, 0, &best);
+    if (status == SF_OK)
+        status = many_seek(all, matrix, from, &best, found);
+    many_fit_clear(&best);
+    return status;
+}
+
+static sf_status fit_lengths(const problem *all, balance *matrix, const sweep *learnt,
+                             const many_found *found, many_sweep *swept)
+{
+    sf_status status = SF_OK;
+    for (size_t i = 0; status == SF_OK && i < learnt->count; i++) {
+        const length_fit *one = &learnt->fits[i];
+        status = many_fit_make(all, matrix, one->answer.length_mm, &one->fitted, found->heat,
+                               found->count, &swept->fits[i]);
+        swept->fits[i].loss_sd_ln = one->loss_sd_ln;
+        swept->count++;
+    }
+    if (status == SF_OK)
+        weigh(swept);
+    return status;
+}
+
+static void average(const many_sweep *swept, model_result *result)
+{
+    for (size_t node = 0; node < result->summary.cells; node++) {
+        mixture rise_k = {0};
+        for (size_t i = 0; i < swept->count; i++)
+            mix(&rise_k, swept->weights[i], swept->fits[i].rise_k[node], 0);
+        double spread_k = mixed(&rise_k).sd;
+        result->rise_k[node] = rise_k.mean;
+        result->variance_k2[node] += spread_k * spread_k;
+    }
+}
+
+/* Left out are single readings where there are any, else cells of the thermogram. */
+static void report_readings(const problem *all, const sf_estimate *left_out_k, model_result *result)
+{
+    double squares = 0;
+    size_t count = all->spots > 0 ? all->spots : all->readings;
+    for (size_t i = 0; i < count; i++) {
+        double off = all->rise_k[i] - left_out_k[i].value;
+        squares += off * off;
+        if (i >= all->spots)
+            continue;
+        sf_reading_fit *fit = &result->readings[i];
+        fit->left_out_k = left_out_k[i];
+        fit->score = off / left_out_k[i].sd;
+        fit->fitted_k = (sf_estimate){sample_value(&all->samples[i], result->rise_k),
+                                      sqrt(sample_value(&all->samples[i], result->variance_k2))};
+    }
+    result->summary.left_out_rmse_k = sqrt(squares / (double)count);
+}
+
+static sf_status account_of(const many_fit *fit, double weight, account *made)
+{
+    size_t listed = fit->unknowns.listed;
+    sf_status status = account_new(listed, made);
+    if (status != SF_OK)
+        return status;
+    made->weight = weight;
+    made->length_mm = fit->answer.length_mm;
+    made->fitted = fit->held;
+    made->loss_sd_ln = fit->loss_sd_ln;
+    made->log_posterior = fit->log_posterior;
+    made->background_k = fit->unknown_mean[0];
+    made->background_k2 = fit->unknown_variance[0];
+    memcpy(made->strength_k_mm2, fit->unknown_mean + 1, listed * sizeof(double));
+    memcpy(made->strength_k2, fit->unknown_variance + 1, listed * sizeof(double));
+    memcpy(made->own, fit->answer.own, listed * sizeof(double));
+    return SF_OK;
+}
+
+static void report_found(const account *told, const many_fit *best, const candidates *from,
+                         const many_found *found, model_result *result)
+{
+    for (size_t k = 0; k < found->count; k++) {
+        size_t candidate = found->candidate[k];
+        result->sources[result->source_count++] =
+            (sf_source_fit){.x_mm = from->centres[candidate].x_mm,
+                            .y_mm = from->centres[candidate].y_mm,
+                            .width_mm = from->sides_mm[candidate],
+                            .height_mm = from->sides_mm[candidate],
+                            .rise_k = many_found_rise_k(best, k, &from->covers[candidate]),
+                            .power_w = strength_w(told, many_found_strength(best, k)),
+                            .evidence = found->evidence[k],
+                            .probability = many_found_probability(found->evidence[k])};
+    }
+    number_unlisted(result);
+}
+
+static void report_pixels(const problem *all, const many_fit *best, sf_field_summary *summary)
+{
+    size_t offset = 1 + best->unknowns.listed + best->unknowns.found;
+    summary->pixels = all->input->pixels ? all->input->pixels->count : 0;
+    summary->pixel_cells = all->readings - all->spots;
+    if (summary->pixel_cells > 0)
+        summary->pixel_offset_k =
+            (sf_estimate){best->unknown_mean[offset], sqrt(best->unknown_variance[offset])};
+}
+
+static sf_status report_sources(const problem *all, const many_sweep *swept, const candidates *from,
+                                const many_found *found, model_result *result)
+{
+    account accounts[SWEEP_MOST] = {0};
+    sf_status status = SF_OK;
+    for (size_t i = 0; status == SF_OK && i < swept->count; i++)
+        status = account_of(&swept->fits[i], swept->weights[i], &accounts[i]);
+    if (status == SF_OK) {
+        accounts_report(all, accounts, swept->count, result);
+        report_found(&accounts[swept->best], &swept->fits[swept->best], from, found, result);
+    }
+    for (size_t i = 0; i < swept->count; i++)
+        account_clear(&accounts[i]);
+    return status;
+}
+
+static sf_status report(const problem *all, many_sweep *swept, const candidates *from,
+                        const many_found *found, model_result *result)
+{
+    many_fit *best = &swept->fits[swept->best];
+    sf_estimate *left_out_k = array_new(all->readings, sizeof *left_out_k);
+    if (!left_out_k)
+        return SF_ERROR_MEMORY;
+    average(swept, result);
+    sf_status status = many_fit_doubt(all, best, result->variance_k2, left_out_k);
+    if (status == SF_OK) {
+        report_readings(all, left_out_k, result);
+        report_pixels(all, best, &result->summary);
+        status = report_sources(all, swept, from, found, result);
+    }
+    if (status == SF_OK && result->joint)
+        status = many_joint_fill(all, best, result);
+    free(left_out_k);
+    return status;
+}
+
+/* The lattice of candidates alone: readings are everywhere. */
+static sf_status lattice_candidates(const problem *all, candidates *made)
+{
+    problem unread = *all;
+    unread.readings = 0;
+    return candidates_make(&unread, made);
+}
+
+static sf_status see_all(problem *all, balance *matrix, const sweep *learnt, double position_sd_mm,
+                         model_result *result)
+{
+    candidates from = {0};
+    many_found found = {0};
+    many_sweep swept = {0};
+    const length_fit *best = &learnt->fits[learnt->best];
+    sf_status status = take_field(all, matrix, best, position_sd_mm, result->rise_k);
+    if (status == SF_OK)
+        status = lattice_candidates(all, &from);
+    if (status == SF_OK)
+        status = seek_at(all, matrix, best, &from, &found);
+    if (status == SF_OK)
+        status = fit_lengths(all, matrix, learnt, &found, &swept);
+    if (status == SF_OK)
+        status = report(all, &swept, &from, &found, result);
+    many_sweep_clear(&swept);
+    many_found_clear(&found);
+    candidates_clear(&from);
+    return status;
+}
+
+sf_status fit_many(problem *all, balance *matrix, double position_sd_mm, model_result *result)
+{
+    problem few;
+    candidates seek = {0};
+    sweep learnt = {0};
+    sf_status status = problem_thin(all, LEARNING_READINGS, &few);
+    if (status == SF_OK)
+        status = sweep_fit(&few, matrix, position_sd_mm, &seek, &learnt, result->rise_k);
+    if (status == SF_OK) {
+        sweep_average(&learnt, all->laid->nodes, result->rise_k, NULL);
+        status = see_all(all, matrix, &learnt, position_sd_mm, result);
+    }
+    sweep_clear(&learnt);
+    candidates_clear(&seek);
+    problem_clear(&few);
+    return status;
+}

@@ -1,0 +1,30 @@
+/* Sources that nobody listed, sought in the heat that many readings tell. */
+#ifndef SPOTFIELD_FIELD_MANY_SEEK_H
+#define SPOTFIELD_FIELD_MANY_SEEK_H
+
+#include "field/many.h"
+#include "field/model.h"
+#include "field/unlisted.h"
+
+typedef struct many_found {
+    size_t count;
+    size_t candidate[SF_UNLISTED_MOST]; /* index into the candidates */
+    double evidence[SF_UNLISTED_MOST];  /* log of the evidence gained, place and size averaged */
+    double *heat;                       /* rows of nodes, as many_fit_make takes it */
+} many_found;
+
+/* Adds to the fit, time and again, the candidate whose heat the readings ask for most, as long as
+ * the evidence gains by it; *best becomes the fit with all that are found. *found is ended with
+ * many_found_clear in any case. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status many_seek(const problem *data, balance *matrix, const candidates *from, many_fit *best,
+                    many_found *found);
+void many_found_clear(many_found *found);
+
+/* Strength of a found source, K mm2, and mean rise on its own footprint. */
+sf_estimate many_found_strength(const many_fit *fit, size_t found);
+sf_estimate many_found_rise_k(const many_fit *fit, size_t found, const footprint *cover);
+
+/* That a source is there, from its evidence and the prior. */
+double many_found_probability(double evidence);
+
+#endif
