@@ -247,8 +247,13 @@ static sf_status judge(const bench *with, score *into)
     sf_field *field = NULL;
     const sf_job *job = with->job;
     sf_field_options wanted = sf_field_options_default();
-    const sf_field_input input = {&job->board,       job->rings, job->ring_count, job->sources,
-                                  job->source_count, with->seen, with->count};
+    const sf_field_input input = {.board = &job->board,
+                                  .rings = job->rings,
+                                  .ring_count = job->ring_count,
+                                  .sources = job->sources,
+                                  .source_count = job->source_count,
+                                  .observations = with->seen,
+                                  .observation_count = with->count};
     sf_estimate rises_k[PARTS], true_k[PARTS];
     sf_status status = sf_field_fit(&input, &wanted, &field, &complaints);
     for (size_t i = 0; status == SF_OK && i < PARTS; i++) {

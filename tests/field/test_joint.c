@@ -231,7 +231,13 @@ static void deck_set(deck *on, size_t readings)
     on->rings[1] = rectangle_ring(on->corners + 4, 59.6, 0, 60.4, 24);
     for (size_t i = 0; i < SEEN; i++)
         on->seen[i] = plain_observation("r", read[i][0], read[i][1], read[i][2], 0.8);
-    on->input = (sf_field_input){&on->board, on->rings, 2, on->sources, 2, on->seen, readings};
+    on->input = (sf_field_input){.board = &on->board,
+                                 .rings = on->rings,
+                                 .ring_count = 2,
+                                 .sources = on->sources,
+                                 .source_count = 2,
+                                 .observations = on->seen,
+                                 .observation_count = readings};
 }
 
 static void deck_fit(deck *on)
