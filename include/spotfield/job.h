@@ -21,6 +21,8 @@
 #define SF_SOURCES_MAX 1000u
 #define SF_RING_CORNERS_MAX 2000u /* of one ring */
 #define SF_CORNERS_MAX 20000u     /* of one file of rings */
+#define SF_THERMOGRAM_COLUMNS_MAX 2000u
+#define SF_THERMOGRAM_PIXELS_MAX 4000000u
 
 typedef enum sf_laminate {
     SF_LAMINATE_FR1,
@@ -33,6 +35,22 @@ typedef enum sf_laminate {
 
 /* How the air about the board moved while it was read. */
 typedef enum sf_air { SF_AIR_STILL, SF_AIR_ENCLOSED, SF_AIR_FORCED, SF_AIR_COUNT } sf_air;
+
+typedef enum sf_unit {
+    SF_UNIT_CELSIUS,
+    SF_UNIT_FAHRENHEIT,
+    SF_UNIT_KELVIN,
+    SF_UNIT_MILLIVOLT,
+    SF_UNIT_COUNT
+} sf_unit;
+
+/* How a thermogram was taken, from the camera_ keys of board.csv. */
+typedef struct sf_camera {
+    sf_unit unit;      /* that thermogram.csv is written in: C, F or K; default C */
+    double emissivity; /* of the board, 0 to 1; NAN: the camera has corrected its picture already */
+    double reflected_c; /* what the board mirrors; NAN: ambient */
+    double sd_k;        /* one standard uncertainty of its calibration, K; NAN: by default */
+} sf_camera;
 
 /* The board itself, from board.csv. */
 typedef struct sf_board {
@@ -54,6 +72,7 @@ typedef struct sf_board {
     double survey_year;         /* the same as a decimal year, YYYY as its start; NAN unknown */
     double hours_per_year;      /* NAN unknown */
     double service_goal_h;      /* hours the board is to run on; NAN unknown */
+    sf_camera camera;
 } sf_board;
 
 /* A known heat source: a rectangle that gives off heat evenly. It may hang over the edge of the
@@ -65,6 +84,7 @@ typedef struct sf_source {
     double angle_deg;           /* turned anticlockwise; default 0 */
     double power_w;             /* NAN unknown */
     double power_sd_w;          /* one standard uncertainty; default 20 % of power_w, NAN with it */
+    double emissivity;          /* of its body, for a thermogram; NAN: the board's */
     size_t line;                /* in sources.csv */
 } sf_source;
 
@@ -75,14 +95,6 @@ typedef enum sf_method {
     SF_METHOD_INFRARED,
     SF_METHOD_COUNT
 } sf_method;
-
-typedef enum sf_unit {
-    SF_UNIT_CELSIUS,
-    SF_UNIT_FAHRENHEIT,
-    SF_UNIT_KELVIN,
-    SF_UNIT_MILLIVOLT,
-    SF_UNIT_COUNT
-} sf_unit;
 
 /* What a reading was taken on. */
 typedef enum sf_spot {
@@ -143,6 +155,7 @@ typedef struct sf_part {
     double measured_esr_ohm;   /* NAN not measured */
     double esr_limit_ohm;      /* NAN unknown */
     sf_condition condition;
+    double emissivity; /* of its can, for a thermogram; NAN: the board's */
     char *note;
     size_t line; /* in parts.csv */
 } sf_part;
@@ -232,7 +245,8 @@ typedef struct sf_job {
 } sf_job;
 
 /* Reads a job folder: board.csv, readings.csv and parts.csv must be there; outline.csv,
- * sources.csv, history.csv, keepout.csv, controls.csv and policy.csv may be.
+ * sources.csv, history.csv, keepout.csv, controls.csv and policy.csv may be, and thermogram.csv
+ * with marks.csv: readings.csv may then be missing, or hold no reading.
  * Faults of all files go to `complaints`, which the caller starts as { 0 } and clears.
  * On SF_OK *job is a new job that the caller frees with sf_job_free; warnings may still have been
  * added. On any error *job is NULL. Errors: SF_ERROR_MISSING (folder or a needed file),

@@ -106,6 +106,38 @@ typedef struct sf_pixels {
     double gain_sd;      /* what all share in proportion to their rise: emissivity */
     double marks_rms_mm; /* root mean square distance of the marks from where the map puts them */
     size_t left_out;     /* pixels off the board, on parts and on bodies of sources */
+    size_t blank;        /* of those left out: blank cells, or no temperature a board can have */
+    size_t off_board;    /* of those left out: beside the board, or in a cut-out */
+    size_t on_bodies;    /* of those left out: on parts and sources, hidden by them, or so near to
+                            them or to the edge that a pixel would show some of both */
+    double least_c, most_c;   /* of the pixels kept */
+    double pixel_mm;          /* side of a pixel on the board, amid the marks */
+    double covered;           /* share of the board that lies in the picture, 0 to 1 */
+    bool from_below;          /* the marks turn the board over: its solder side is seen */
+    double *mark_residual_mm; /* per mark of the job: distance as above; all 0 for four marks,
+                                 which always fit */
+    size_t mark_count;
 } sf_pixels;
+
+/* Lays the thermogram of the job on its board: perspective by the marks, emissivity where the
+ * job gives one (else the picture counts as corrected). Left out are pixels that do not show bare
+ * board: where the camera hangs is taken from the perspective, so that also the board hidden behind
+ * a can of known height is known; a part without height_mm counts 1.5 times as high as wide, a
+ * source as high as the shorter side of its footprint, up to 25 mm (judgements).
+ * Uncertainty: pixel_sd_k by noise equivalent temperature difference, offset_sd_k by the camera's
+ * own camera_u or 2 K or 2 % as the half width of a rectangular distribution, and what the board
+ * mirrors; gain_sd by emissivity +/- 0.03 over itself, an upper bound of what the fourth power
+ * gives.
+ * Faults go to `complaints`. Errors: marks that hold no map (marks.csv), no pixel on bare board
+ * (thermogram.csv), no usable ambient. Warnings: emissivity below 0.6; marks that miss by more than
+ * ruler and pixel explain, or that span little of the board; a picture that shows little of it, its
+ * solder side, or a board far off its air.
+ * On SF_OK *pixels is new, freed with sf_pixels_free; NULL where the job has no thermogram. On error
+ * NULL: SF_ERROR_DATA, SF_ERROR_MEMORY. */
+SF_API sf_status sf_thermogram_correct(const sf_job *job, sf_pixels **pixels,
+                                       sf_complaints *complaints);
+
+/* Frees the pixels and all they own; NULL is fine. */
+SF_API void sf_pixels_free(sf_pixels *pixels);
 
 #endif

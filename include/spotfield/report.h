@@ -30,6 +30,7 @@ typedef struct sf_outcome {
     const sf_job *job;
     sf_observation *observations;
     size_t observation_count;
+    sf_pixels *pixels; /* of the job's thermogram; NULL where it has none */
     sf_field *field;
     double yardstick_rmse_k; /* left-out error of the other model; NAN where it could not fit */
     const char *yardstick;   /* name of that model; static */

@@ -17,16 +17,21 @@ static sf_status check(const char *folder, bool quiet, sf_complaints *complaints
 {
     sf_job *job = NULL;
     sf_observation *observations = NULL;
+    sf_pixels *pixels = NULL;
     size_t count = 0;
     sf_status status = sf_job_read(folder, &job, complaints);
-    if (status == SF_OK)
+    if (status == SF_OK) {
         status = sf_readings_correct(job, &observations, &count, complaints);
+        sf_status pictured = sf_thermogram_correct(job, &pixels, complaints);
+        status = status == SF_OK ? pictured : status;
+    }
     tell_outcome(&check_command, status, complaints, folder, quiet);
     if (status == SF_OK && !quiet) {
-        understood_print(job, observations, count, stdout);
+        understood_print(job, observations, count, pixels, stdout);
         putchar('\n');
         put_caution(stdout);
     }
+    sf_pixels_free(pixels);
     sf_observations_free(observations, count);
     sf_job_free(job);
     return status;

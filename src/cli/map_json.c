@@ -39,6 +39,25 @@ static json_t *field_json(const sf_outcome *outcome)
         value_number(outcome->yardstick_rmse_k));
 }
 
+/* null where there is none. */
+static json_t *thermogram_json(const sf_outcome *outcome)
+{
+    const sf_pixels *pixels = outcome->pixels;
+    if (!pixels)
+        return json_null();
+    return json_pack(
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b}",
+        "columns", value_count(outcome->job->thermogram.columns), "rows",
+        value_count(outcome->job->thermogram.rows), "pixels", value_count(pixels->count), "blank",
+        value_count(pixels->blank), "off_board", value_count(pixels->off_board), "on_bodies",
+        value_count(pixels->on_bodies), "least_c", value_number(pixels->least_c), "most_c",
+        value_number(pixels->most_c), "pixel_mm", value_number(pixels->pixel_mm), "covered",
+        value_number(pixels->covered), "marks", value_count(pixels->mark_count), "marks_rms_mm",
+        value_number(pixels->marks_rms_mm), "pixel_sd_k", value_number(pixels->pixel_sd_k),
+        "offset_sd_k", value_number(pixels->offset_sd_k), "gain_sd", value_number(pixels->gain_sd),
+        "from_below", pixels->from_below);
+}
+
 static json_t *summary_json(const sf_outcome *outcome)
 {
     char *sentence = sf_outcome_sentence(outcome);
@@ -156,10 +175,11 @@ bool map_json_write(const sf_outcome *outcome, const char *results_folder,
                     const sf_complaints *complaints, FILE *to)
 {
     json_t *made = json_pack(
-        "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "job",
+        "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "job",
         value_words(outcome->job->folder), "board", board_json(outcome->job), "summary",
-        summary_json(outcome), "field", field_json(outcome), "zones", zones_json(outcome), "parts",
-        parts_json(outcome), "sources", sources_json(outcome->field), "kit", kit_json(outcome->kit),
-        "warnings", list_complaints(complaints), "files", files_json(results_folder));
+        summary_json(outcome), "field", field_json(outcome), "thermogram", thermogram_json(outcome),
+        "zones", zones_json(outcome), "parts", parts_json(outcome), "sources",
+        sources_json(outcome->field), "kit", kit_json(outcome->kit), "warnings",
+        list_complaints(complaints), "files", files_json(results_folder));
     return json_write(made, to);
 }

@@ -25,6 +25,13 @@ static void put_errors(const sf_outcome *outcome, FILE *to)
     fputs(".\n", to);
 }
 
+static void put_thermogram(const sf_pixels *pixels, FILE *to)
+{
+    if (pixels)
+        fprintf(to, "Thermogram: %zu pixels on bare board, marks within %.1f mm.\n", pixels->count,
+                pixels->marks_rms_mm);
+}
+
 /* Those with parts in them, and a blank line; zones.csv has them all. */
 static void put_zones(const sf_zones *zones, FILE *to)
 {
@@ -62,6 +69,7 @@ bool map_text_write(const sf_outcome *outcome, const char *results_folder, FILE 
     fputs("\n\n", to);
     put_zones(outcome->zones, to);
     put_errors(outcome, to);
+    put_thermogram(outcome->pixels, to);
     put_path("Heat map: ", results_folder, "heat.png", to);
     put_path("Report:   ", results_folder, "report.html", to);
     putc('\n', to);

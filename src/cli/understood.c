@@ -151,11 +151,48 @@ static void put_readings(const sf_job *job, const sf_observation *observations, 
     for (size_t i = 0; i < count; i++)
         fitted += observations[i].in_fit;
     put_heading(to, "Readings");
+    if (job->reading_count == 0) {
+        fputs("none\n", to);
+        return;
+    }
     fprintf(to, "%zu of %zu rows, ", count, job->reading_count);
     put_count(to, count_series(job), "warm-up series", "warm-up series");
     fprintf(to, ", %zu for the fit of the board\n", fitted);
     put_kinds(observations, count, to);
     put_rises(observations, count, to);
+}
+
+/* --- the thermogram --- */
+
+static void put_marks(const sf_pixels *pixels, FILE *to)
+{
+    put_heading(to, "Marks");
+    fprintf(to, "%zu, ", pixels->mark_count);
+    if (pixels->mark_count == 4) {
+        fputs("which always fit: a fifth would show a slip\n", to);
+        return;
+    }
+    fputs("off the map by", to);
+    for (size_t i = 0; i < pixels->mark_count; i++)
+        fprintf(to, "%s%.1f", i == 0 ? " " : ", ", pixels->mark_residual_mm[i]);
+    fprintf(to, " mm; root mean square %.1f mm\n", pixels->marks_rms_mm);
+}
+
+static void put_thermogram(const sf_job *job, const sf_pixels *pixels, FILE *to)
+{
+    if (!pixels)
+        return;
+    put_heading(to, "Thermogram");
+    fprintf(to, "%zu x %zu pixels, one %.2f mm wide on the board, %.0f %% of it seen%s\n",
+            job->thermogram.columns, job->thermogram.rows, pixels->pixel_mm, 100 * pixels->covered,
+            pixels->from_below ? " from the solder side" : "");
+    put_heading(to, "");
+    fprintf(to, "%zu show bare board, %.1f to %.1f C, for the fit\n", pixels->count,
+            pixels->least_c, pixels->most_c);
+    put_heading(to, "");
+    fprintf(to, "%zu left out: %zu on or beside parts and sources, %zu off the board, %zu blank\n",
+            pixels->left_out, pixels->on_bodies, pixels->off_board, pixels->blank);
+    put_marks(pixels, to);
 }
 
 /* --- parts --- */
@@ -254,13 +291,15 @@ static void put_assumptions(const sf_job *job, FILE *to)
     }
 }
 
-void understood_print(const sf_job *job, const sf_observation *observations, size_t count, FILE *to)
+void understood_print(const sf_job *job, const sf_observation *observations, size_t count,
+                      const sf_pixels *pixels, FILE *to)
 {
     put_board(&job->board, to);
     put_use(&job->board, to);
     put_rings(job, to);
     put_sources(job, to);
     put_readings(job, observations, count, to);
+    put_thermogram(job, pixels, to);
     put_parts(job, to);
     put_past(job, to);
     put_policy(&job->policy, to);

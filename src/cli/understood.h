@@ -8,8 +8,8 @@
 #include "spotfield/job.h"
 #include "spotfield/reading.h"
 
-/* Prints a job and its corrected readings, a heading a line. */
+/* Prints a job, its corrected readings and its thermogram (NULL: none), a heading a line. */
 void understood_print(const sf_job *job, const sf_observation *observations, size_t count,
-                      FILE *to);
+                      const sf_pixels *pixels, FILE *to);
 
 #endif

@@ -43,6 +43,10 @@ static const struct column board_keys[] = {
     {.name = "surveyed", .kind = COLUMN_DATE, AT(surveyed)},
     {.name = "hours_per_year", NUMBER(hours_per_year, 0, 8784, "h"), .flags = COLUMN_ABOVE},
     {.name = "service_goal", NUMBER(service_goal_h, 0, 1e6, "h")},
+    {.name = "camera_unit", .kind = COLUMN_WORD, AT(camera.unit), .words = temperature_words},
+    {.name = "camera_emissivity", NUMBER(camera.emissivity, 0, 1, ""), .flags = COLUMN_ABOVE},
+    {.name = "camera_reflected", NUMBER(camera.reflected_c, -60, 400, "C")},
+    {.name = "camera_u", NUMBER(camera.sd_k, 0, 50, "K"), .flags = COLUMN_ABOVE},
 };
 
 /* copper_cover in per cent until the file is read, copper_layers 0 while not given. */
@@ -61,6 +65,7 @@ static const sf_board blank_board = {
     .survey_year = NAN,
     .hours_per_year = NAN,
     .service_goal_h = NAN,
+    .camera = {SF_UNIT_CELSIUS, NAN, NAN, NAN},
 };
 
 static void settle_layers(struct intake *intake, sf_board *board)

@@ -10,6 +10,7 @@ void policy_file_read(struct intake *intake);
 void outline_file_read(struct intake *intake);
 void keepout_file_read(struct intake *intake);
 void sources_file_read(struct intake *intake);
+void thermogram_file_read(struct intake *intake); /* with marks.csv; before the readings */
 void readings_file_read(struct intake *intake);
 void parts_file_read(struct intake *intake);
 void history_file_read(struct intake *intake);

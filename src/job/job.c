@@ -66,6 +66,8 @@ void sf_job_free(sf_job *job)
     free_readings(job);
     free_parts(job);
     free_notes(job);
+    free(job->thermogram.shown_c);
+    free(job->thermogram.marks);
     free(job);
 }
 
@@ -84,9 +86,9 @@ static bool folder_is_there(struct intake *intake, const char *folder)
 static void read_files(struct intake *intake)
 {
     static void (*const readers[])(struct intake *) = {
-        board_file_read,   policy_file_read,   outline_file_read,
-        sources_file_read, readings_file_read, parts_file_read,
-        history_file_read, keepout_file_read,  controls_file_read,
+        board_file_read,      policy_file_read,   outline_file_read, sources_file_read,
+        thermogram_file_read, readings_file_read, parts_file_read,   history_file_read,
+        keepout_file_read,    controls_file_read,
     };
     for (size_t i = 0; i < sizeof readers / sizeof readers[0] && !intake->memory_short; i++)
         readers[i](intake);

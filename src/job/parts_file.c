@@ -42,6 +42,7 @@ static const struct column part_columns[] = {
     {.name = "measured_esr_ohm", NUMBER(measured_esr_ohm, 0, 1e6, "ohm")},
     {.name = "esr_limit_ohm", NUMBER(esr_limit_ohm, 0, 1e6, "ohm"), .flags = COLUMN_ABOVE},
     {.name = "condition", .kind = COLUMN_WORD, AT(condition), .words = condition_words},
+    {.name = "emissivity", NUMBER(emissivity, 0, 1, ""), .flags = COLUMN_ABOVE},
     {.name = "note", .kind = COLUMN_TEXT, AT(note)},
 };
 
@@ -64,6 +65,7 @@ static const sf_part blank_part = {
     .measured_uf = NAN,
     .measured_esr_ohm = NAN,
     .esr_limit_ohm = NAN,
+    .emissivity = NAN,
 };
 
 static const struct row_kind part_kind = {

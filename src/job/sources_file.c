@@ -31,6 +31,7 @@ static const struct column source_columns[] = {
     {.name = "angle_deg", NUMBER(angle_deg, -360, 360, "degrees"), .flags = COLUMN_ASSUMED},
     {.name = "power_w", NUMBER(power_w, 0, 5000, "W")},
     {.name = "power_u_w", NUMBER(power_sd_w, 0, 5000, "W"), .flags = COLUMN_ABOVE},
+    {.name = "emissivity", NUMBER(emissivity, 0, 1, ""), .flags = COLUMN_ABOVE},
 };
 
 static const sf_source blank_source = {
@@ -40,6 +41,7 @@ static const sf_source blank_source = {
     .height_mm = NAN,
     .power_w = NAN,
     .power_sd_w = NAN,
+    .emissivity = NAN,
 };
 
 static const struct row_kind source_kind = {

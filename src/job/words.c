@@ -41,6 +41,11 @@ const struct word unit_words[] = {
     {NULL, 0},
 };
 
+const struct word temperature_words[] = {
+    {"C", SF_UNIT_CELSIUS},       {"F", SF_UNIT_FAHRENHEIT},       {"K", SF_UNIT_KELVIN},
+    {"\u00B0C", SF_UNIT_CELSIUS}, {"\u00B0F", SF_UNIT_FAHRENHEIT}, {NULL, 0},
+};
+
 const struct word spot_words[] = {
     {"board", SF_SPOT_BOARD}, {"part", SF_SPOT_PART}, {"source", SF_SPOT_SOURCE}, {NULL, 0}};
 

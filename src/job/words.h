@@ -16,6 +16,7 @@ extern const struct word laminate_words[];
 extern const struct word air_words[];
 extern const struct word method_words[];
 extern const struct word unit_words[];
+extern const struct word temperature_words[]; /* those of unit_words that are temperatures */
 extern const struct word spot_words[];
 extern const struct word condition_words[];
 extern const struct word yes_no_words[]; /* 1 and 0 */

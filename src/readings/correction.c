@@ -3,8 +3,8 @@
 
 #include <stdlib.h>
 
-static void tell(correction *run, sf_severity severity, const char *file, size_t line,
-                 const char *column, char *what, const char *expected)
+void correction_tell(correction *run, sf_severity severity, const char *file, size_t line,
+                     const char *column, char *what, const char *expected)
 {
     if (severity == SF_ERROR && run->status == SF_OK)
         run->status = SF_ERROR_DATA;
@@ -17,16 +17,16 @@ static void tell(correction *run, sf_severity severity, const char *file, size_t
 void correction_refuse(correction *run, size_t line, const char *column, char *what,
                        const char *expected)
 {
-    tell(run, SF_ERROR, "readings.csv", line, column, what, expected);
+    correction_tell(run, SF_ERROR, "readings.csv", line, column, what, expected);
 }
 
 void correction_warn(correction *run, size_t line, const char *column, char *what,
                      const char *expected)
 {
-    tell(run, SF_WARNING, "readings.csv", line, column, what, expected);
+    correction_tell(run, SF_WARNING, "readings.csv", line, column, what, expected);
 }
 
 void correction_refuse_policy(correction *run, const char *key, char *what, const char *expected)
 {
-    tell(run, SF_ERROR, "policy.csv", 0, key, what, expected);
+    correction_tell(run, SF_ERROR, "policy.csv", 0, key, what, expected);
 }

@@ -15,7 +15,11 @@ typedef struct correction {
     sf_status status; /* SF_OK, SF_ERROR_DATA after an error, SF_ERROR_MEMORY whatever else */
 } correction;
 
-/* Tells an error of readings.csv. `what` is new text and is freed, NULL where memory was short. */
+/* Tells a fault of any file. `what` is new text and is freed, NULL where memory was short. */
+void correction_tell(correction *run, sf_severity severity, const char *file, size_t line,
+                     const char *column, char *what, const char *expected);
+
+/* The same for an error of readings.csv. */
 void correction_refuse(correction *run, size_t line, const char *column, char *what,
                        const char *expected);
 

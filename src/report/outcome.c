@@ -19,10 +19,14 @@ typedef struct run {
 
 /* --- readings, field, parts --- */
 
+/* Both are corrected even where one is wrong, so that every fault is told. */
 static sf_status correct_readings(run *line)
 {
-    return sf_readings_correct(line->job, &line->outcome->observations,
-                               &line->outcome->observation_count, line->complaints);
+    sf_outcome *outcome = line->outcome;
+    sf_status status = sf_readings_correct(line->job, &outcome->observations,
+                                           &outcome->observation_count, line->complaints);
+    sf_status pictured = sf_thermogram_correct(line->job, &outcome->pixels, line->complaints);
+    return status == SF_OK ? pictured : status;
 }
 
 static sf_field_input field_input(const run *line)
@@ -34,7 +38,8 @@ static sf_field_input field_input(const run *line)
                             .sources = job->sources,
                             .source_count = job->source_count,
                             .observations = line->outcome->observations,
-                            .observation_count = line->outcome->observation_count};
+                            .observation_count = line->outcome->observation_count,
+                            .pixels = line->outcome->pixels};
 }
 
 static sf_status fit_field(run *line)
@@ -311,6 +316,7 @@ void sf_outcome_free(sf_outcome *outcome)
     if (!outcome)
         return;
     sf_observations_free(outcome->observations, outcome->observation_count);
+    sf_pixels_free(outcome->pixels);
     sf_field_free(outcome->field);
     free(outcome->temps_c);
     sf_part_results_free(outcome->results, outcome->job->part_count);

@@ -32,6 +32,9 @@ void page_cautions(const page *shown, text *into);
 
 /* Pieces of a section that have a file of their own. */
 void page_fit(const page *shown, text *into);
+
+/* What the thermogram gave, for page_readings; nothing where there is none. */
+void page_thermogram(const page *shown, text *into);
 void page_rules(const page *shown, text *into);
 
 /* Pieces that several sections use. */

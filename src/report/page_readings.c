@@ -56,8 +56,9 @@ static void add_yardstick(const page *shown, text *into)
 {
     const sf_outcome *outcome = shown->outcome;
     sf_field_summary summary = sf_field_summarize(outcome->field);
-    text_add(into, "<p>Left out one at a time and predicted from all the others, the readings are "
-                   "met within ");
+    text_addf(into,
+              "<p>Left out one at a time and predicted from all the others, the %s are met within ",
+              outcome->observation_count > 0 ? "readings" : "cells of the thermogram");
     html_number(into, summary.left_out_rmse_k, 2);
     text_addf(into, " K by %s, which made this map", summary.model);
     if (!isfinite(outcome->yardstick_rmse_k)) {
@@ -142,12 +143,16 @@ static void add_table(const page *shown, text *into)
 void page_readings(const page *shown, text *into)
 {
     size_t count = shown->outcome->observation_count;
-    add_outliers(shown, into);
+    page_thermogram(shown, into);
+    if (count > 0)
+        add_outliers(shown, into);
     add_yardstick(shown, into);
     text_add(into, "<div class=\"pair\">\n");
     add_doubt(shown, into);
     page_fit(shown, into);
     text_add(into, "</div>\n");
+    if (count == 0)
+        return;
     text_add(into, "<p>The score is the distance between a reading and what the others predict, in "
                    "standard deviations; beyond 3 it does not fit.</p>\n");
     if (count > PAGE_ROWS_MAX)

@@ -104,6 +104,7 @@ static void sources_fill(bench_job *into, const invented *board)
                                                               0,
                                                               source->power_w,
                                                               source->power_sd_w,
+                                                              NAN,
                                                               0};
     }
 }

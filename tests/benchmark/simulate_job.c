@@ -1,7 +1,11 @@
 /* simulate_job JOB [--seed S] [--upright] [--watts REF=W]...: plays the board of a job folder on
  * 1 mm cells with copper drawn by chance, and writes what each row of readings.csv would show into
  * its `value`; every other byte of the file stays. Prints the true temperature of every part in
- * service, and the share of life used by the 10-kelvin rule. The demo's readings come from here. */
+ * service, and the share of life used by the 10-kelvin rule. The demo's readings come from here.
+ * --thermogram COLUMNSxROWS also takes a picture, into thermogram.csv and marks.csv: readings.csv
+ * may then be missing. --marks N sets 4 to 8 marks (6), --mark-error PX and --mark-error-mm MM
+ * misplace them in the picture (0.5) and on the board (0.3), one standard deviation along each
+ * axis; --set-emissivity E is what the camera corrects for (0.95; 1: nothing). */
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_randist.h>
 #include <math.h>
@@ -10,6 +14,7 @@
 #include <string.h>
 
 #include "benchmark/copper.h"
+#include "benchmark/picture.h"
 #include "benchmark/plate.h"
 #include "benchmark/table.h"
 #include "core/memory.h"
@@ -22,6 +27,7 @@ typedef struct options {
     bool upright;
     const char *watts[WATTS_MOST]; /* "REF=W" */
     size_t watts_count;
+    picture_options picture;
 } options;
 
 typedef struct simulated {
@@ -33,7 +39,8 @@ typedef struct simulated {
     double ambient_c;
 } simulated;
 
-static bool simulated_read(simulated *job, const char *folder)
+/* Only the outline may be missing, and the readings where a picture is wanted. */
+static bool simulated_read(simulated *job, const char *folder, bool is_pictured)
 {
     bool there[] = {
         table_read(folder, "board.csv", &job->board),
@@ -44,7 +51,7 @@ static bool simulated_read(simulated *job, const char *folder)
     };
     bool all = true;
     for (size_t i = 0; i < sizeof there / sizeof *there; i++)
-        all = all && (there[i] || i == 1); /* only the outline may be missing */
+        all = all && (there[i] || i == 1 || (i == 3 && is_pictured));
     return all;
 }
 
@@ -235,6 +242,30 @@ static void truth_print(const simulated *job)
     }
 }
 
+static bool size_read(const char *words, picture_options *into)
+{
+    return sscanf(words, "%zux%zu", &into->columns, &into->rows) == 2 && into->columns > 0 &&
+           into->rows > 0;
+}
+
+/* An option of the picture, and its value; false for another. */
+static bool picture_option_read(picture_options *into, const char *name, const char *value)
+{
+    if (strcmp(name, "--thermogram") == 0)
+        return size_read(value, into);
+    if (strcmp(name, "--marks") == 0) {
+        into->marks = strtoul(value, NULL, 10);
+        return into->marks >= 4 && into->marks <= 8;
+    }
+    double *number = strcmp(name, "--mark-error") == 0       ? &into->mark_error_px
+                     : strcmp(name, "--mark-error-mm") == 0  ? &into->mark_error_mm
+                     : strcmp(name, "--set-emissivity") == 0 ? &into->set_emissivity
+                                                             : NULL;
+    if (number)
+        *number = strtod(value, NULL);
+    return number != NULL;
+}
+
 static bool options_read(options *asked, int count, char **words)
 {
     for (int i = 1; i < count; i++) {
@@ -247,15 +278,29 @@ static bool options_read(options *asked, int count, char **words)
             asked->watts[asked->watts_count++] = words[++i];
         else if (words[i][0] != '-' && !asked->folder)
             asked->folder = words[i];
+        else if (i + 1 < count && picture_option_read(&asked->picture, words[i], words[i + 1]))
+            i++;
         else
             return false;
     }
     return asked->folder != NULL;
 }
 
+static bool picture_fill(const simulated *job, const options *asked, gsl_rng *chance)
+{
+    const picture_scene scene = {.truth = job->truth,
+                                 .sources = &job->sources,
+                                 .parts = &job->parts,
+                                 .width_mm = table_key(&job->board, "width", 0),
+                                 .height_mm = table_key(&job->board, "height", 0),
+                                 .ambient_c = job->ambient_c};
+    return asked->picture.columns == 0 ||
+           picture_take(&scene, &asked->picture, chance, asked->folder);
+}
+
 static int simulate(const options *asked, simulated *job, gsl_rng *chance)
 {
-    if (!simulated_read(job, asked->folder)) {
+    if (!simulated_read(job, asked->folder, asked->picture.columns > 0)) {
         fprintf(stderr, "simulate_job: %s: a file is missing or cannot be read\n", asked->folder);
         return 66;
     }
@@ -268,14 +313,22 @@ static int simulate(const options *asked, simulated *job, gsl_rng *chance)
     if (!readings_fill(job, chance))
         return 65;
     truth_print(job);
-    return table_write(&job->readings, asked->folder, "readings.csv") ? 0 : 73;
+    bool written =
+        (job->readings.count == 0 || table_write(&job->readings, asked->folder, "readings.csv")) &&
+        picture_fill(job, asked, chance);
+    return written ? 0 : 73;
 }
 
 int main(int count, char **words)
 {
-    options asked = {.seed = 1};
+    options asked = {
+        .seed = 1,
+        .picture = {
+            .marks = 6, .mark_error_px = 0.5, .mark_error_mm = 0.3, .set_emissivity = 0.95}};
     if (!options_read(&asked, count, words)) {
-        fprintf(stderr, "usage: simulate_job JOB [--seed S] [--upright] [--watts REF=W]...\n");
+        fprintf(stderr, "usage: simulate_job JOB [--seed S] [--upright] [--watts REF=W]...\n"
+                        "       [--thermogram COLUMNSxROWS [--marks N] [--mark-error PX]\n"
+                        "       [--mark-error-mm MM] [--set-emissivity E]]\n");
         return 64;
     }
     gsl_set_error_handler_off();

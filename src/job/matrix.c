@@ -1,0 +1,333 @@
+/* Feeds a file to libcsv line by line and keeps each cell as a number. A cell never spans lines
+ * here, which keeps a quotation mark that is not closed on its own line. */
+#include "job/matrix.h"
+
+#include <csv.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "job/cell_text.h"
+#include "job/number.h"
+#include "job/separator.h"
+#include "job/unit.h"
+
+enum { FAULTS_TOLD = 20, CELL_BYTES = 64, DIGITS_MOST = 15 };
+
+struct sheet {
+    struct intake *intake;
+    const struct matrix_kind *kind;
+    struct matrix *into;
+    size_t cells, capacity; /* of into->values */
+    double factor, shift;   /* value = factor cell + shift */
+    char separator;
+    size_t line;   /* of the row at hand */
+    size_t column; /* cells of it so far */
+    size_t faults; /* told or not */
+    bool failed;   /* no use in reading on */
+};
+
+/* --- telling faults --- */
+
+/* Counts a fault; false where enough have been told one by one. */
+static bool is_to_be_told(struct sheet *sheet)
+{
+    return ++sheet->faults <= FAULTS_TOLD;
+}
+
+static where row_at(const struct sheet *sheet)
+{
+    return (where){sheet->kind->file, sheet->line, ""};
+}
+
+static void refuse_cell(struct sheet *sheet, const char *cell, const char *why)
+{
+    char column[32];
+    snprintf(column, sizeof column, "column %zu", sheet->column + 1);
+    if (is_to_be_told(sheet))
+        complain_error(sheet->intake, (where){sheet->kind->file, sheet->line, column},
+                       sheet->kind->expected, "\"%s\" %s", excerpt_of(cell).text, why);
+}
+
+static void fail_memory(struct sheet *sheet)
+{
+    sheet->intake->memory_short = true;
+    sheet->failed = true;
+}
+
+static void tell_untold(struct sheet *sheet)
+{
+    if (sheet->faults > FAULTS_TOLD)
+        complain_error(sheet->intake, (where){sheet->kind->file, 0, ""}, "",
+                       "%zu more faults like these", sheet->faults - FAULTS_TOLD);
+}
+
+/* --- a cell --- */
+
+/* A sign, digits, one decimal mark: nearly every cell there is. Up to 15 digits are exact in a
+ * double, and so is the power of ten, so that the one division rounds once. */
+static bool read_plain(const char *at, const char *end, bool decimal_comma, double *value)
+{
+    static const double powers[] = {1,   1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                    1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
+    bool is_negative = at < end && *at == '-', has_mark = false;
+    long long digits = 0;
+    int count = 0, decimals = 0;
+    for (at += is_negative; at < end && count <= DIGITS_MOST; at++)
+        if (*at >= '0' && *at <= '9') {
+            digits = 10 * digits + (*at - '0');
+            count++;
+            decimals += has_mark;
+        } else if (!has_mark && (*at == '.' || (decimal_comma && *at == ','))) {
+            has_mark = true;
+        } else {
+            return false;
+        }
+    if (count == 0 || count > DIGITS_MOST)
+        return false;
+    *value = (double)digits / powers[decimals];
+    *value = is_negative ? -*value : *value;
+    return true;
+}
+
+/* Everything else that the other files take as a number; NAN where it was refused. */
+static double read_odd(struct sheet *sheet, const char *start, const char *end)
+{
+    char cell[CELL_BYTES] = "";
+    size_t length = (size_t)(end - start);
+    struct number number = {0};
+    memcpy(cell, start, length < sizeof cell ? length : sizeof cell - 1);
+    number_fault fault =
+        length < sizeof cell ? number_read(cell, sheet->separator != ',', &number) : NUMBER_NONE;
+    if (fault == NUMBER_FINE)
+        return number.value;
+    refuse_cell(sheet, cell,
+                fault == NUMBER_COMMA   ? "has a decimal comma, but commas part the cells"
+                : fault == NUMBER_LARGE ? "is too large for a number"
+                                        : "is no number");
+    return NAN;
+}
+
+static double cell_value(struct sheet *sheet, const char *start, const char *end)
+{
+    double value;
+    if (start == end)
+        return NAN;
+    if (!read_plain(start, end, sheet->separator != ',', &value))
+        value = read_odd(sheet, start, end);
+    double held = sheet->factor * value + sheet->shift;
+    if (isnan(held) || (held >= sheet->kind->least && held <= sheet->kind->most))
+        return held;
+    char written[32];
+    snprintf(written, sizeof written, "%.10g", value);
+    refuse_cell(sheet, written, "is out of range");
+    return NAN;
+}
+
+static void add_value(struct sheet *sheet, double value)
+{
+    struct matrix *into = sheet->into;
+    if (sheet->cells == sheet->capacity) {
+        float *grown =
+            array_grow(into->values, &sheet->capacity, sheet->cells + 1, sizeof *into->values);
+        if (!grown) {
+            fail_memory(sheet);
+            return;
+        }
+        into->values = grown;
+    }
+    into->values[sheet->cells++] = (float)value;
+}
+
+static void fail_size(struct sheet *sheet, const char *what, size_t most)
+{
+    complain_error(sheet->intake, row_at(sheet), "",
+                   "the picture has more %s than the limit of %zu", what, most);
+    sheet->failed = true;
+}
+
+/* Cells beyond the width of the first row only count. */
+static void on_cell(void *bytes, size_t size, void *context)
+{
+    struct sheet *sheet = context;
+    const char *start = bytes, *end = start + size;
+    if (sheet->failed)
+        return;
+    if (sheet->column >= sheet->kind->columns_most)
+        fail_size(sheet, "columns", sheet->kind->columns_most);
+    else if (sheet->cells >= sheet->kind->cells_most)
+        fail_size(sheet, "pixels", sheet->kind->cells_most);
+    if (sheet->failed)
+        return;
+    cell_text_trim(&start, &end);
+    bool is_surplus = sheet->into->rows > 0 && sheet->column >= sheet->into->columns;
+    if (!is_surplus)
+        add_value(sheet, cell_value(sheet, start, end));
+    sheet->column += !is_surplus || start < end;
+}
+
+/* --- a row --- */
+
+static void fill_row(struct sheet *sheet)
+{
+    while (!sheet->failed && sheet->cells % sheet->into->columns != 0)
+        add_value(sheet, NAN);
+}
+
+static void on_row(int terminator, void *context)
+{
+    (void)terminator;
+    struct sheet *sheet = context;
+    struct matrix *into = sheet->into;
+    if (sheet->failed)
+        return;
+    if (into->rows == 0)
+        into->columns = sheet->column;
+    else if (sheet->column != into->columns && is_to_be_told(sheet))
+        complain_error(sheet->intake, row_at(sheet), "rows of one length",
+                       "the row has %zu cells, the first one %zu", sheet->column, into->columns);
+    fill_row(sheet);
+    into->rows++;
+    sheet->column = 0;
+}
+
+static size_t count_marks(const char *line, size_t length)
+{
+    size_t count = 0;
+    const char *end = line + length;
+    for (const char *at = line; (at = memchr(at, '"', (size_t)(end - at))) != NULL; at++)
+        count++;
+    return count;
+}
+
+static int is_space_not_tab(unsigned char byte)
+{
+    return byte == ' ';
+}
+
+static bool start_libcsv(struct sheet *sheet, struct csv_parser *parser)
+{
+    if (csv_init(parser, CSV_STRICT | CSV_STRICT_FINI) != 0) {
+        fail_memory(sheet);
+        return false;
+    }
+    csv_set_delim(parser, (unsigned char)sheet->separator);
+    if (sheet->separator == '\t')
+        csv_set_space_func(parser, is_space_not_tab);
+    return true;
+}
+
+/* The parser does not go on after a fault of its own: it begins anew on the next line. */
+static void feed_line(struct sheet *sheet, const char *line, size_t length)
+{
+    struct csv_parser parser;
+    if (count_marks(line, length) % 2 != 0) {
+        if (is_to_be_told(sheet))
+            complain_error(sheet->intake, row_at(sheet), "its closing quotation mark",
+                           "a quotation mark opened here is never closed");
+        return;
+    }
+    if (!start_libcsv(sheet, &parser))
+        return;
+    bool is_whole = csv_parse(&parser, line, length, on_cell, on_row, sheet) == length &&
+                    csv_fini(&parser, on_cell, on_row, sheet) == 0;
+    if (!is_whole && csv_error(&parser) != CSV_EPARSE)
+        fail_memory(sheet);
+    else if (!is_whole && is_to_be_told(sheet))
+        complain_error(sheet->intake, row_at(sheet),
+                       "quotation marks about a whole cell, and doubled inside it",
+                       "a quotation mark stands in the middle of a cell");
+    sheet->cells = sheet->into->rows * sheet->into->columns;
+    sheet->column = 0;
+    csv_free(&parser);
+}
+
+/* --- the file --- */
+
+static char separator_of(const char *line, size_t length)
+{
+    if (memchr(line, ';', length))
+        return ';';
+    return memchr(line, '\t', length) ? '\t' : ',';
+}
+
+static bool is_blank_line(const char *line, size_t length)
+{
+    for (size_t i = 0; i < length; i++)
+        if (line[i] != ' ' && line[i] != '\t' && line[i] != '\r' && line[i] != '\n')
+            return false;
+    return true;
+}
+
+/* A line "sep=;", which may come before the first row. */
+static bool read_separator_line(struct sheet *sheet, const char *line, size_t length)
+{
+    if (sheet->separator != '\0' || separator_line(line, length, &sheet->separator) == 0)
+        return false;
+    sheet->failed = strchr(",;\t", sheet->separator) == NULL;
+    if (sheet->failed)
+        complain_error(sheet->intake, row_at(sheet), "a comma, a semicolon or a tab",
+                       "the line \"sep=\" names another separator");
+    return true;
+}
+
+/* Bytes of the line at `line`, its end counted: LF, or CR where the file has no LF at all. */
+static size_t line_length(const char *line, size_t rest, char ending)
+{
+    const char *end = memchr(line, ending, rest);
+    return end ? (size_t)(end - line) + 1 : rest;
+}
+
+static void feed_all(struct sheet *sheet, const char *bytes, size_t size)
+{
+    char ending = memchr(bytes, '\n', size) ? '\n' : '\r';
+    for (size_t at = 0, length; at < size && !sheet->failed; at += length) {
+        length = line_length(bytes + at, size - at, ending);
+        sheet->line++;
+        if (bytes[at] == '#' || is_blank_line(bytes + at, length) ||
+            read_separator_line(sheet, bytes + at, length))
+            continue;
+        if (sheet->separator == '\0')
+            sheet->separator = separator_of(bytes + at, length);
+        feed_line(sheet, bytes + at, length);
+    }
+}
+
+/* The unit as a line, from two of its points. */
+static void settle_unit(struct sheet *sheet)
+{
+    double zero = 0, one = 1;
+    unit_convert(sheet->kind->held, sheet->kind->written, &zero);
+    unit_convert(sheet->kind->held, sheet->kind->written, &one);
+    sheet->factor = one - zero;
+    sheet->shift = zero;
+}
+
+file_state matrix_parse(struct intake *intake, const struct matrix_kind *kind, const char *bytes,
+                        size_t size, struct matrix *into)
+{
+    if (!file_bytes_check(intake, kind->file, bytes, size))
+        return FILE_BAD;
+    struct sheet sheet = {.intake = intake, .kind = kind, .into = into};
+    size_t mark = size >= 3 && memcmp(bytes, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
+    settle_unit(&sheet);
+    feed_all(&sheet, bytes + mark, size - mark);
+    tell_untold(&sheet);
+    if (!sheet.failed && sheet.faults == 0 && into->rows == 0)
+        complain_error(intake, (where){kind->file, 0, ""}, kind->expected,
+                       "the file holds no row of numbers");
+    return sheet.failed || sheet.faults > 0 || into->rows == 0 ? FILE_BAD : FILE_READ;
+}
+
+file_state matrix_read(struct intake *intake, const struct matrix_kind *kind, struct matrix *into)
+{
+    char *bytes = NULL;
+    size_t size = 0;
+    file_state state = file_bytes_read(intake, kind->file, false, &bytes, &size);
+    if (state == FILE_READ)
+        state = matrix_parse(intake, kind, bytes, size, into);
+    free(bytes);
+    return state;
+}

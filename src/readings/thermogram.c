@@ -1,0 +1,252 @@
+/* The whole correction of a thermogram: marks, ground, pixels, and every fault told. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/geometry.h"
+#include "core/memory.h"
+#include "core/text.h"
+#include "readings/correction.h"
+#include "readings/doubt.h"
+#include "readings/hull.h"
+#include "readings/marks.h"
+#include "readings/pixels.h"
+#include "spotfield/reading.h"
+
+/* Judgements: marks that span less leave most of the map to extrapolation; a picture that shows
+ * less leaves most of the board to the model. */
+#define MARKS_SPAN_LEAST 0.25
+#define COVER_LEAST 0.6
+
+/* Marks that miss by more than this many times what ruler and pixel explain are slips. */
+#define MISS_MOST 3.0
+
+/* A pixel sees a little of its neighbours: half its own side and a quarter for the lens. */
+#define PIXEL_REACH 0.75
+
+/* The coldest board is seldom so far above its air: a picture in another unit is. */
+#define COLDEST_RISE_MOST_K 80.0
+
+/* One thermogram on its way. */
+typedef struct laying {
+    correction run;
+    double homography[9];
+    ground seen;
+    sf_pixels *made;
+} laying;
+
+static void refuse(laying *of, const char *file, const char *column, char *what,
+                   const char *expected)
+{
+    correction_tell(&of->run, SF_ERROR, file, 0, column, what, expected);
+}
+
+static void warn(laying *of, const char *file, const char *column, char *what, const char *expected)
+{
+    correction_tell(&of->run, SF_WARNING, file, 0, column, what, expected);
+}
+
+/* --- before --- */
+
+static void check_camera(laying *of)
+{
+    const sf_board *board = &of->run.job->board;
+    double emissivity = board->camera.emissivity;
+    if (!(board->ambient_c >= -40 && board->ambient_c <= 100))
+        refuse(of, "board.csv", "ambient", text_format("%g C is out of range", board->ambient_c),
+               "-40 to 100 degrees Celsius");
+    if (!isnan(emissivity) && !(emissivity > 0 && emissivity <= 1))
+        refuse(of, "board.csv", "camera_emissivity", text_format("%g is out of range", emissivity),
+               "above 0, up to 1");
+    else if (emissivity < EMISSIVITY_LEAST)
+        warn(of, "board.csv", "camera_emissivity",
+             text_format("%g: so shiny a board shows more of the room than of itself", emissivity),
+             "0.6 or more: solder mask has about 0.9");
+}
+
+/* --- the map --- */
+
+static void fit_marks(laying *of)
+{
+    const sf_thermogram *picture = &of->run.job->thermogram;
+    size_t count = picture->mark_count;
+    sf_point *pixel = array_new(count, sizeof *pixel), *board = array_new(count, sizeof *board);
+    of->made->mark_residual_mm = array_new(count, sizeof *of->made->mark_residual_mm);
+    of->made->mark_count = count;
+    sf_status status = SF_ERROR_MEMORY;
+    if (pixel && board && of->made->mark_residual_mm) {
+        for (size_t i = 0; i < count; i++) {
+            pixel[i] = (sf_point){picture->marks[i].column, picture->marks[i].row};
+            board[i] = (sf_point){picture->marks[i].x_mm, picture->marks[i].y_mm};
+        }
+        status = marks_fit(pixel, board, count, of->homography, of->made->mark_residual_mm,
+                           &of->made->marks_rms_mm);
+    }
+    free(pixel);
+    free(board);
+    if (status == SF_ERROR_MEMORY)
+        of->run.status = SF_ERROR_MEMORY;
+    else if (status != SF_OK)
+        refuse(
+            of, "marks.csv", "",
+            text_format("the %zu marks hold no perspective: all but one nearly on a line, or two "
+                        "of them taken for each other",
+                        count),
+            "four or more well spread over the board, column and row counted from 0 at the "
+            "picture's upper left corner");
+}
+
+static sf_point middle_of_marks(const sf_thermogram *picture)
+{
+    sf_point middle = {0, 0};
+    for (size_t i = 0; i < picture->mark_count; i++) {
+        middle.x_mm += picture->marks[i].column / (double)picture->mark_count;
+        middle.y_mm += picture->marks[i].row / (double)picture->mark_count;
+    }
+    return middle;
+}
+
+static void lay_ground(laying *of)
+{
+    const sf_thermogram *picture = &of->run.job->thermogram;
+    viewpoint from = viewpoint_find(of->homography, picture->columns, picture->rows);
+    sf_point middle = middle_of_marks(picture);
+    of->made->pixel_mm = pixel_side_mm(of->homography, middle.x_mm, middle.y_mm);
+    of->made->from_below = from.above_mm < 0;
+    double margin_mm = PIXEL_REACH * of->made->pixel_mm + of->made->marks_rms_mm;
+    if (!ground_lay(of->run.job, &from, margin_mm, &of->seen))
+        of->run.status = SF_ERROR_MEMORY;
+}
+
+/* --- the pixels --- */
+
+static void lay_pixels(laying *of)
+{
+    const sf_job *job = of->run.job;
+    sf_pixels *made = of->made;
+    made->covered = pixels_cover(&job->thermogram, of->homography, &of->seen);
+    if (!pixels_lay(job, of->homography, &of->seen, made))
+        of->run.status = SF_ERROR_MEMORY;
+    else if (made->count == 0)
+        refuse(
+            of, "thermogram.csv", "",
+            text_format("no pixel shows bare board: %zu lie beside it, %zu on parts and sources, "
+                        "%zu are blank",
+                        made->off_board, made->on_bodies, made->blank),
+            "marks in the picture's columns and rows, and x, y in millimetres from the board's "
+            "lower left corner");
+    else
+        pixels_doubt(job, made);
+}
+
+/* --- warnings --- */
+
+/* Standard deviation by which a mark may miss: a pixel in the picture, the ruler on the board. */
+static void warn_of_misses(laying *of)
+{
+    const sf_job *job = of->run.job;
+    const sf_pixels *made = of->made;
+    double usual_mm = hypot(made->pixel_mm, job->policy.position_sd_mm);
+    size_t worst = 0;
+    for (size_t i = 1; i < made->mark_count; i++)
+        if (made->mark_residual_mm[i] > made->mark_residual_mm[worst])
+            worst = i;
+    if (made->mark_residual_mm[worst] <= MISS_MOST * usual_mm)
+        return;
+    correction_tell(&of->run, SF_WARNING, "marks.csv", job->thermogram.marks[worst].line, "",
+                    text_format("the mark lies %.1f mm from where all marks together put it",
+                                made->mark_residual_mm[worst]),
+                    "within a few pixels and the ruler's error: a slip here or in another mark, or "
+                    "a mark that stands above the board");
+}
+
+/* The share of the board's area that the hull of the marks spans; NAN when memory is short. */
+static double marks_span(const sf_job *job)
+{
+    size_t count = job->thermogram.mark_count;
+    sf_point *points = array_new(count, sizeof *points), *hull = array_new(count + 1, sizeof *hull);
+    double share = NAN;
+    if (points && hull) {
+        for (size_t i = 0; i < count; i++)
+            points[i] = (sf_point){job->thermogram.marks[i].x_mm, job->thermogram.marks[i].y_mm};
+        sf_ring about = {.points = hull, .count = hull_find(points, count, hull)};
+        share = ring_area(&about) / fabs(ring_area(&job->rings[0]));
+    }
+    free(points);
+    free(hull);
+    return share;
+}
+
+static void warn_of_marks(laying *of)
+{
+    double span = marks_span(of->run.job);
+    warn_of_misses(of);
+    if (isnan(span))
+        of->run.status = SF_ERROR_MEMORY;
+    else if (span < MARKS_SPAN_LEAST)
+        warn(of, "marks.csv", "",
+             text_format(
+                 "the marks span %.0f %% of the board: an error of a pixel grows beyond them",
+                 100 * span),
+             "marks near the corners");
+    if (of->made->from_below)
+        warn(of, "marks.csv", "", text_format("the marks turn the board over"),
+             "so only for a picture of its solder side; then parts hide nothing");
+}
+
+static void warn_of_picture(laying *of)
+{
+    const sf_pixels *made = of->made;
+    double ambient_c = of->run.job->board.ambient_c;
+    if (made->covered < COVER_LEAST)
+        warn(of, "thermogram.csv", "",
+             text_format("the picture shows %.0f %% of the board", 100 * made->covered),
+             "all of it: the rest is left to the model");
+    if (made->least_c > ambient_c + COLDEST_RISE_MOST_K)
+        warn(of, "thermogram.csv", "",
+             text_format("the coldest board in it has %.0f C, its air %.0f C", made->least_c,
+                         ambient_c),
+             "another camera_unit in board.csv");
+    if (made->most_c < ambient_c - 3 * made->offset_sd_k)
+        warn(of, "thermogram.csv", "",
+             text_format("the hottest board in it has %.1f C, its air %.1f C", made->most_c,
+                         ambient_c),
+             "a board at least as warm as its air: look at ambient and camera_unit");
+}
+
+/* --- the line --- */
+
+static void lay(laying *of)
+{
+    static void (*const steps[])(laying *) = {check_camera, fit_marks,     lay_ground,
+                                              lay_pixels,   warn_of_marks, warn_of_picture};
+    for (size_t i = 0; of->run.status == SF_OK && i < sizeof steps / sizeof *steps; i++)
+        steps[i](of);
+    ground_free(&of->seen);
+}
+
+sf_status sf_thermogram_correct(const sf_job *job, sf_pixels **pixels, sf_complaints *complaints)
+{
+    *pixels = NULL;
+    if (job->thermogram.columns == 0)
+        return SF_OK;
+    laying of = {.run = {job, complaints, SF_OK}, .made = array_new(1, sizeof *of.made)};
+    if (!of.made)
+        return SF_ERROR_MEMORY;
+    lay(&of);
+    if (of.run.status == SF_OK)
+        *pixels = of.made;
+    else
+        sf_pixels_free(of.made);
+    return of.run.status;
+}
+
+void sf_pixels_free(sf_pixels *pixels)
+{
+    if (!pixels)
+        return;
+    free(pixels->x_mm);
+    free(pixels->y_mm);
+    free(pixels->rise_k);
+    free(pixels->mark_residual_mm);
+    free(pixels);
+}
