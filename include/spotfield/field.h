@@ -73,12 +73,14 @@ typedef struct sf_field_input {
 
 /* What the whole field rests on. */
 typedef struct sf_field_summary {
-    const char *model;          /* name of the model; static */
-    size_t readings;            /* observations in the fit */
-    size_t pixels;              /* of a thermogram, 0 for none */
-    size_t pixel_cells;         /* cells they fall in; of thin-plate: those in the fit */
-    sf_estimate pixel_offset_k; /* what all pixels read too high; sd 0 where there are none */
-    size_t cells;               /* cells inside the outline */
+    const char *model;  /* name of the model; static */
+    size_t readings;    /* observations in the fit */
+    size_t pixels;      /* of a thermogram, 0 for none */
+    size_t pixel_cells; /* cells they fall in; of thin-plate: those in the fit */
+    sf_estimate
+        pixel_offset_k;     /* what all pixels read too high at no rise, held against readings */
+    sf_estimate pixel_gain; /* the same as a share of what they read */
+    size_t cells;           /* cells inside the outline */
     double cell_mm;
     sf_estimate length_mm;    /* spreading length L = sqrt(k t / h); NAN for thin-plate */
     double prior_length_mm;   /* what the construction alone says; NAN for thin-plate */

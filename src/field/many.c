@@ -73,18 +73,9 @@ static void read_unknowns(const problem *data, many_fit *made)
 {
     shared_unknowns *into = &made->unknowns;
     size_t nodes = data->laid->nodes, readings = data->readings;
-    size_t sources_end = 1 + into->listed + into->found;
-    for (size_t c = 0; c < sources_end; c++)
+    for (size_t c = 0; c < into->count; c++)
         for (size_t i = 0; i < readings; i++)
             into->at[c * readings + i] = sample_value(&data->samples[i], into->fields + c * nodes);
-    if (sources_end == into->count)
-        return;
-    into->sd[sources_end] = data->input->pixels->offset_sd_k;
-    into->sd[sources_end + 1] = data->input->pixels->gain_sd;
-    for (size_t i = data->spots; i < readings; i++) {
-        into->at[sources_end * readings + i] = 1;
-        into->at[(sources_end + 1) * readings + i] = data->rise_k[i];
-    }
 }
 
 static sf_status see(const problem *data, const balance *matrix, many_fit *made)
@@ -223,7 +214,7 @@ sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, 
                         const double *found_heat, size_t found_count, many_fit *made)
 {
     size_t listed = data->input->source_count;
-    size_t count = 1 + listed + found_count + (data->readings > data->spots ? 2 : 0);
+    size_t count = 1 + listed + found_count;
     *made = (many_fit){.held = *held,
                        .unknowns = {.count = count, .listed = listed, .found = found_count}};
     sf_status status = allocate(data, count, made) ? SF_OK : SF_ERROR_MEMORY;

@@ -6,9 +6,8 @@
 #include "field/gaussian.h"
 #include "field/precision.h"
 
-/* What the readings share, and the sources: unknowns with normal priors, one column each. The
- * first is the background, then come listed sources, found ones, and where there are pixels of a
- * thermogram their offset and gain. */
+/* What many readings share: unknowns with normal priors, one column each. The first is the
+ * background, then come listed sources and found ones. */
 typedef struct shared_unknowns {
     size_t count, listed, found;
     double *mean, *sd; /* per unknown: prior */
@@ -35,8 +34,8 @@ typedef struct many_fit {
 } many_fit;
 
 /* Fits all readings of data at length_mm under scales that are held. found_heat, rows of nodes, is
- * the heat of found sources at 1 K mm2, summing up to 1 / cell area each. Cells of a thermogram
- * share its offset and gain. The balance is left factored for the length.
+ * the heat of found sources at 1 K mm2, summing up to 1 / cell area each. The balance is left
+ * factored for the length.
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, const scales *held,
                         const double *found_heat, size_t found_count, many_fit *made);

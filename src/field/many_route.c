@@ -7,6 +7,7 @@
 
 #include "core/memory.h"
 #include "field/account.h"
+#include "field/calibration.h"
 #include "field/many.h"
 #include "field/many_joint.h"
 #include "field/many_seek.h"
@@ -42,10 +43,9 @@ static void weigh(many_sweep *swept)
 
 /* Losses and patchiness follow the rise, and no field tells that better than that of all. */
 static sf_status take_field(problem *all, balance *matrix, const length_fit *learnt,
-                            double position_sd_mm, double *rise_k)
+                            double position_sd_mm)
 {
     many_fit first = {0};
-    problem_take_field(all, rise_k, position_sd_mm);
     sf_status status =
         many_fit_make(all, matrix, learnt->answer.length_mm, &learnt->fitted, NULL, 0, &first);
     if (status == SF_OK)
@@ -150,14 +150,26 @@ static void report_found(const account *told, const many_fit *best, const candid
     number_unlisted(result);
 }
 
-static void report_pixels(const problem *all, const many_fit *best, sf_field_summary *summary)
+static void report_pixels(const problem *all, const calibration *camera, sf_field_summary *summary)
 {
-    size_t offset = 1 + best->unknowns.listed + best->unknowns.found;
-    summary->pixels = all->input->pixels ? all->input->pixels->count : 0;
     summary->pixel_cells = all->readings - all->spots;
-    if (summary->pixel_cells > 0)
-        summary->pixel_offset_k =
-            (sf_estimate){best->unknown_mean[offset], sqrt(best->unknown_variance[offset])};
+    if (summary->pixel_cells == 0)
+        return;
+    summary->pixels = all->input->pixels->count;
+    summary->pixel_offset_k = (sf_estimate){camera->offset_k, sqrt(camera->offset_k2)};
+    summary->pixel_gain = (sf_estimate){camera->gain, sqrt(camera->gain2)};
+}
+
+/* What all pixels have wrong together, the whole field has. */
+static void add_camera_doubt(const calibration *camera, model_result *result)
+{
+    for (size_t node = 0; node < result->summary.cells; node++)
+        result->variance_k2[node] += calibration_variance(camera, result->rise_k[node]);
+    sf_joint_rise *joint = result->joint;
+    for (size_t p = 0; joint && p < joint->count; p++)
+        for (size_t q = 0; q < joint->count; q++)
+            joint->covariance_k2[p * joint->count + q] +=
+                calibration_covariance(camera, joint->rise_k[p], joint->rise_k[q]);
 }
 
 static sf_status report_sources(const problem *all, const many_sweep *swept, const candidates *from,
@@ -177,7 +189,7 @@ static sf_status report_sources(const problem *all, const many_sweep *swept, con
 }
 
 static sf_status report(const problem *all, many_sweep *swept, const candidates *from,
-                        const many_found *found, model_result *result)
+                        const many_found *found, const calibration *camera, model_result *result)
 {
     many_fit *best = &swept->fits[swept->best];
     sf_estimate *left_out_k = array_new(all->readings, sizeof *left_out_k);
@@ -185,13 +197,15 @@ static sf_status report(const problem *all, many_sweep *swept, const candidates 
         return SF_ERROR_MEMORY;
     average(swept, result);
     sf_status status = many_fit_doubt(all, best, result->variance_k2, left_out_k);
-    if (status == SF_OK) {
-        report_readings(all, left_out_k, result);
-        report_pixels(all, best, &result->summary);
+    if (status == SF_OK)
         status = report_sources(all, swept, from, found, result);
-    }
     if (status == SF_OK && result->joint)
         status = many_joint_fill(all, best, result);
+    if (status == SF_OK) {
+        add_camera_doubt(camera, result);
+        report_readings(all, left_out_k, result);
+        report_pixels(all, camera, &result->summary);
+    }
     free(left_out_k);
     return status;
 }
@@ -205,13 +219,13 @@ static sf_status lattice_candidates(const problem *all, candidates *made)
 }
 
 static sf_status see_all(problem *all, balance *matrix, const sweep *learnt, double position_sd_mm,
-                         model_result *result)
+                         const calibration *camera, model_result *result)
 {
     candidates from = {0};
     many_found found = {0};
     many_sweep swept = {0};
     const length_fit *best = &learnt->fits[learnt->best];
-    sf_status status = take_field(all, matrix, best, position_sd_mm, result->rise_k);
+    sf_status status = take_field(all, matrix, best, position_sd_mm);
     if (status == SF_OK)
         status = lattice_candidates(all, &from);
     if (status == SF_OK)
@@ -219,7 +233,7 @@ static sf_status see_all(problem *all, balance *matrix, const sweep *learnt, dou
     if (status == SF_OK)
         status = fit_lengths(all, matrix, learnt, &found, &swept);
     if (status == SF_OK)
-        status = report(all, &swept, &from, &found, result);
+        status = report(all, &swept, &from, &found, camera, result);
     many_sweep_clear(&swept);
     many_found_clear(&found);
     candidates_clear(&from);
@@ -236,7 +250,9 @@ sf_status fit_many(problem *all, balance *matrix, double position_sd_mm, model_r
         status = sweep_fit(&few, matrix, position_sd_mm, &seek, &learnt, result->rise_k);
     if (status == SF_OK) {
         sweep_average(&learnt, all->laid->nodes, result->rise_k, NULL);
-        status = see_all(all, matrix, &learnt, position_sd_mm, result);
+        problem_take_field(all, result->rise_k, position_sd_mm);
+        calibration camera = calibrate_pixels(all);
+        status = see_all(all, matrix, &learnt, position_sd_mm, &camera, result);
     }
     sweep_clear(&learnt);
     candidates_clear(&seek);

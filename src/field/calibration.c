@@ -1,0 +1,76 @@
+/* Bayesian straight line of two unknowns through the differences of readings and pixels. */
+#include "field/calibration.h"
+
+#include <math.h>
+
+#define NEAR_CELLS 1.5            /* pixels of so many cells about a reading are compared with it */
+#define CALIBRATION_SD_LEAST 1e-6 /* no camera is without fault */
+
+/* Mean rise of the cells near a single reading, NAN where there are none. */
+static double pixels_at(const problem *of, size_t spot)
+{
+    double sum = 0, cells = 0, reach_mm = NEAR_CELLS * of->laid->cell_mm;
+    for (size_t i = of->spots; i < of->readings; i++)
+        if (hypot(of->points[i].x_mm - of->points[spot].x_mm,
+                  of->points[i].y_mm - of->points[spot].y_mm) <= reach_mm) {
+            sum += of->rise_k[i];
+            cells++;
+        }
+    return sum / cells;
+}
+
+/* Normal equations of difference = offset + gain * pixel: [a, b; b, c] and right-hand side. */
+typedef struct line_sums {
+    double a, b, c, difference, tilt;
+} line_sums;
+
+static void add_reading(const problem *of, size_t spot, line_sums *sums)
+{
+    double pixel_k = pixels_at(of, spot);
+    if (!isfinite(pixel_k))
+        return;
+    double weight = 1 / (of->variance_k2[spot] + of->position_k2[spot]);
+    double difference_k = pixel_k - of->rise_k[spot];
+    sums->a += weight;
+    sums->b += weight * pixel_k;
+    sums->c += weight * pixel_k * pixel_k;
+    sums->difference += weight * difference_k;
+    sums->tilt += weight * difference_k * pixel_k;
+}
+
+static calibration solve_line(const line_sums *sums)
+{
+    double determinant = sums->a * sums->c - sums->b * sums->b;
+    calibration found = {.offset_k2 = sums->c / determinant,
+                         .gain_k = -sums->b / determinant,
+                         .gain2 = sums->a / determinant};
+    found.offset_k = found.offset_k2 * sums->difference + found.gain_k * sums->tilt;
+    found.gain = found.gain_k * sums->difference + found.gain2 * sums->tilt;
+    return found;
+}
+
+calibration calibrate_pixels(problem *gathered)
+{
+    const sf_pixels *pixels = gathered->input->pixels;
+    if (gathered->readings == gathered->spots)
+        return (calibration){0};
+    double offset_sd = fmax(pixels->offset_sd_k, CALIBRATION_SD_LEAST);
+    double gain_sd = fmax(pixels->gain_sd, CALIBRATION_SD_LEAST);
+    line_sums sums = {.a = 1 / (offset_sd * offset_sd), .c = 1 / (gain_sd * gain_sd)};
+    for (size_t spot = 0; spot < gathered->spots; spot++)
+        add_reading(gathered, spot, &sums);
+    calibration found = solve_line(&sums);
+    for (size_t i = gathered->spots; i < gathered->readings; i++)
+        gathered->rise_k[i] -= found.offset_k + found.gain * gathered->rise_k[i];
+    return found;
+}
+
+double calibration_covariance(const calibration *of, double one_k, double other_k)
+{
+    return of->offset_k2 + of->gain_k * (one_k + other_k) + of->gain2 * one_k * other_k;
+}
+
+double calibration_variance(const calibration *of, double rise_k)
+{
+    return calibration_covariance(of, rise_k, rise_k);
+}

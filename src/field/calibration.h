@@ -1,0 +1,24 @@
+/* A camera held against the readings taken beside it. */
+#ifndef SPOTFIELD_FIELD_CALIBRATION_H
+#define SPOTFIELD_FIELD_CALIBRATION_H
+
+#include "field/problem.h"
+
+/* How far all pixels are off together: pixel = board + offset_k + gain * pixel. */
+typedef struct calibration {
+    double offset_k, gain;
+    double offset_k2, gain_k, gain2; /* variances and, between, the covariance */
+} calibration;
+
+/* Estimates offset and gain from single readings that lie among pixels, with the camera's own
+ * uncertainties as prior, and takes them from the cells of the thermogram. Call it once, after
+ * problem_take_field. Without such readings nothing changes but what is known: the prior. */
+calibration calibrate_pixels(problem *gathered);
+
+/* Variance that it leaves at a place of so much rise. */
+double calibration_variance(const calibration *of, double rise_k);
+
+/* The covariance that it leaves between two places. */
+double calibration_covariance(const calibration *of, double one_k, double other_k);
+
+#endif
