@@ -410,6 +410,56 @@ static void faults_of_both_files_come_in_one_run(void **state)
         "picture and on the board\n");
 }
 
+/* --- memory --- */
+
+/* Linked with --wrap: the library's calls come here. */
+void *__real_calloc(size_t count, size_t size);
+void *__real_realloc(void *block, size_t size);
+void *__wrap_calloc(size_t count, size_t size);
+void *__wrap_realloc(void *block, size_t size);
+
+static long calls_left = -1; /* calls that succeed still; below 0: all */
+
+static int fails(void)
+{
+    return calls_left >= 0 && calls_left-- == 0;
+}
+
+void *__wrap_calloc(size_t count, size_t size)
+{
+    return fails() ? NULL : __real_calloc(count, size);
+}
+
+void *__wrap_realloc(void *block, size_t size)
+{
+    return fails() ? NULL : __real_realloc(block, size);
+}
+
+/* What leaks is seen by the sanitizer. */
+static void any_allocation_may_fail(void **state)
+{
+    (void)state;
+    const char *folder = fresh_folder();
+    write_sound_job(folder);
+    write_file(folder, "thermogram.csv", "1,2,3\n4,5,6\n7,8,\n");
+    write_file(folder, "marks.csv", sound_marks);
+    long tried = 0;
+    for (sf_status status = SF_ERROR_MEMORY; status != SF_OK; tried++) {
+        sf_job *job = NULL;
+        sf_complaints complaints = {0};
+        calls_left = tried;
+        status = sf_job_read(folder, &job, &complaints);
+        calls_left = -1;
+        assert_true(status == SF_OK || status == SF_ERROR_MEMORY);
+        assert_int_equal(job != NULL, status == SF_OK);
+        sf_job_free(job);
+        sf_complaints_clear(&complaints);
+        assert_true(tried < 2000);
+    }
+    assert_true(tried > 50);
+    remove_folder(folder);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -437,6 +487,7 @@ int main(void)
         cmocka_unit_test(fewer_than_four_marks_are_refused),
         cmocka_unit_test(twin_marks_and_marks_off_the_picture_are_refused),
         cmocka_unit_test(faults_of_both_files_come_in_one_run),
+        cmocka_unit_test(any_allocation_may_fail),
     };
     return cmocka_run_group_tests_name("thermogram", tests, NULL, NULL);
 }
