@@ -189,7 +189,6 @@ static const hostile files[] = {
     {"thermogram.csv", "\x89PNG\r\n\x1A\n"},
     {"thermogram.csv", "1,2\xC0\xAF\n3,4\n"},
     {"thermogram.csv", "sep=|\n1|2\n"},
-    {"thermogram.csv", ",,,\n,,,\n,,,\n"},
     {"marks.csv", ""},
     {"marks.csv", "col,row,x_mm,y_mm\n"},
     {"marks.csv", "col,row,x_mm,y_mm\n3,43,3,3\n60,43,94,3\n60,2,94,69\n"},
@@ -225,6 +224,19 @@ static void what_is_no_picture_is_refused_with_the_name_of_the_file(void **state
     }
 }
 
+static void a_picture_of_blank_cells_alone_is_refused(void **state)
+{
+    (void)state;
+    char folder[PATH_BYTES], blanks[ROWS * COLUMNS + 1];
+    lay_pictured_job(folder);
+    for (size_t i = 0; i < ROWS * COLUMNS; i++)
+        blanks[i] = (i + 1) % COLUMNS ? ',' : '\n';
+    blanks[ROWS * COLUMNS] = '\0';
+    write_file(folder, "thermogram.csv", blanks);
+    assert_ends(65, "thermogram.csv: no pixel shows bare board", "map", folder);
+    remove_folder(folder);
+}
+
 static void faults_of_readings_and_of_the_picture_come_in_one_run(void **state)
 {
     (void)state;
@@ -251,6 +263,7 @@ int main(int count, char **words)
         cmocka_unit_test(map_tells_of_it_in_words_and_on_the_page),
         cmocka_unit_test(the_json_has_the_numbers_of_it),
         cmocka_unit_test(what_is_no_picture_is_refused_with_the_name_of_the_file),
+        cmocka_unit_test(a_picture_of_blank_cells_alone_is_refused),
         cmocka_unit_test(faults_of_readings_and_of_the_picture_come_in_one_run),
     };
     if (count != 2)
