@@ -123,7 +123,7 @@ typedef struct sf_pixels {
  * job gives one (else the picture counts as corrected). Left out are pixels that do not show bare
  * board: where the camera hangs is taken from the perspective, so that also the board hidden behind
  * a can of known height is known; a part without height_mm counts 1.5 times as high as wide, a
- * source as high as the shorter side of its footprint, up to 25 mm (judgements).
+ * source as high as the shorter side of its footprint, but 15 to 25 mm (judgements).
  * Uncertainty: pixel_sd_k by noise equivalent temperature difference, offset_sd_k by the camera's
  * own camera_u or 2 K or 2 % as the half width of a rectangular distribution, and what the board
  * mirrors; gain_sd by emissivity +/- 0.03 over itself, an upper bound of what the fourth power

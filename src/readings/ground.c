@@ -15,8 +15,10 @@
 enum { CIRCLE_CORNERS = 24, SHADOW_CORNERS = 2 * CIRCLE_CORNERS };
 
 /* Height of what has none in the files. Judgements: common radial cans are 1.2 to 2 times as high
- * as wide; a heat sink or a resistor is about as high as it is deep. */
+ * as wide; a heat sink is about as high as it is deep, but even a thin one or a resistor on long
+ * leads stands some way off the board. */
 #define CAN_HEIGHT_SHARE 1.5
+#define BODY_HEIGHT_LEAST_MM 15.0
 #define BODY_HEIGHT_MOST_MM 25.0
 
 /* A body higher than this share of the camera's own height would hide the whole board. */
@@ -131,8 +133,9 @@ static void fill_source(ground *into, const viewpoint *from, const sf_source *so
         foot[i] = (sf_point){source->x_mm + along_mm * cosine - across_mm * sine,
                              source->y_mm + along_mm * sine + across_mm * cosine};
     }
+    double height_mm = fmin(source->width_mm, source->height_mm);
     fill_shadow(into, from, foot, 4,
-                fmin(fmin(source->width_mm, source->height_mm), BODY_HEIGHT_MOST_MM));
+                fmin(fmax(height_mm, BODY_HEIGHT_LEAST_MM), BODY_HEIGHT_MOST_MM));
 }
 
 /* --- the margin --- */
