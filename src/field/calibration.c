@@ -3,7 +3,8 @@
 
 #include <math.h>
 
-#define NEAR_CELLS 1.5            /* pixels of so many cells about a reading are compared with it */
+#define NEAR_CELLS 1.5 /* pixels of so many cells about a reading are compared with it */
+#define SAME_SD 3.0    /* standard deviations that two views of one place may differ by */
 #define CALIBRATION_SD_LEAST 1e-6 /* no camera is without fault */
 
 /* Mean rise of the cells near a single reading, NAN where there are none. */
@@ -24,13 +25,16 @@ typedef struct line_sums {
     double a, b, c, difference, tilt;
 } line_sums;
 
-static void add_reading(const problem *of, size_t spot, line_sums *sums)
+/* Where the two differ by more than reading and camera can be off, they did not see the same: a
+ * body that nobody listed, say, and the board below it. */
+static void add_reading(const problem *of, size_t spot, const calibration *prior, line_sums *sums)
 {
     double pixel_k = pixels_at(of, spot);
-    if (!isfinite(pixel_k))
+    double variance_k2 = of->variance_k2[spot] + of->position_k2[spot];
+    double weight = 1 / variance_k2, difference_k = pixel_k - of->rise_k[spot];
+    double reach_k = SAME_SD * sqrt(variance_k2 + calibration_variance(prior, pixel_k));
+    if (!(fabs(difference_k) <= reach_k))
         return;
-    double weight = 1 / (of->variance_k2[spot] + of->position_k2[spot]);
-    double difference_k = pixel_k - of->rise_k[spot];
     sums->a += weight;
     sums->b += weight * pixel_k;
     sums->c += weight * pixel_k * pixel_k;
@@ -56,9 +60,10 @@ calibration calibrate_pixels(problem *gathered)
         return (calibration){0};
     double offset_sd = fmax(pixels->offset_sd_k, CALIBRATION_SD_LEAST);
     double gain_sd = fmax(pixels->gain_sd, CALIBRATION_SD_LEAST);
-    line_sums sums = {.a = 1 / (offset_sd * offset_sd), .c = 1 / (gain_sd * gain_sd)};
+    calibration prior = {.offset_k2 = offset_sd * offset_sd, .gain2 = gain_sd * gain_sd};
+    line_sums sums = {.a = 1 / prior.offset_k2, .c = 1 / prior.gain2};
     for (size_t spot = 0; spot < gathered->spots; spot++)
-        add_reading(gathered, spot, &sums);
+        add_reading(gathered, spot, &prior, &sums);
     calibration found = solve_line(&sums);
     for (size_t i = gathered->spots; i < gathered->readings; i++)
         gathered->rise_k[i] -= found.offset_k + found.gain * gathered->rise_k[i];

@@ -156,12 +156,18 @@ static sf_status warn_of_sources(const sf_field_input *input, const sf_field *ma
     return status;
 }
 
+static sf_status warn(const sf_field_input *input, const sf_field *made, sf_complaints *complaints)
+{
+    sf_status status = warn_of_readings(input, made, complaints);
+    return status == SF_OK ? warn_of_sources(input, made, complaints) : status;
+}
+
+/* `asked` says what of the result is wanted: places and joint, or the left-out error alone. */
 static sf_status fit(const sf_field_input *input, const sf_field_options *options,
-                     const sf_point *places, sf_joint_rise *joint, sf_field *made,
-                     sf_complaints *complaints)
+                     const model_result *asked, sf_field *made, sf_complaints *complaints)
 {
     const field_model *model = find_model(options->model);
-    model_result result = {.places = places, .joint = joint};
+    model_result result = *asked;
     const char *why = NULL;
     sf_status status =
         grid_lay(input->rings, input->ring_count, input->board->width_mm, input->board->height_mm,
@@ -177,14 +183,13 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
     if (status == SF_OK) {
         made->source_count = result.source_count;
         made->summary = result.summary;
-        status = set_cells(made, &result);
     }
+    if (status == SF_OK && !asked->left_out_only)
+        status = set_cells(made, &result);
     free(result.rise_k);
     free(result.variance_k2);
-    if (status == SF_OK)
-        status = warn_of_readings(input, made, complaints);
-    if (status == SF_OK)
-        status = warn_of_sources(input, made, complaints);
+    if (status == SF_OK && !asked->left_out_only)
+        status = warn(input, made, complaints);
     if (why)
         sf_complain(complaints, SF_ERROR, made->laid ? "readings.csv" : "outline.csv", 0, "", why,
                     NULL);
@@ -192,13 +197,12 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
 }
 
 static sf_status fit_new(const sf_field_input *input, const sf_field_options *options,
-                         const sf_point *places, sf_joint_rise *joint, sf_field **field,
-                         sf_complaints *complaints)
+                         const model_result *asked, sf_field **field, sf_complaints *complaints)
 {
     sf_field *made = array_new(1, sizeof *made);
     if (!made)
         return SF_ERROR_MEMORY;
-    sf_status status = fit(input, options, places, joint, made, complaints);
+    sf_status status = fit(input, options, asked, made, complaints);
     if (status != SF_OK) {
         sf_field_free(made);
         return status;
@@ -213,7 +217,23 @@ sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *opti
     *field = NULL;
     if (!options_hold(options))
         return SF_ERROR_ARGUMENT;
-    return fit_new(input, options, NULL, NULL, field, complaints);
+    return fit_new(input, options, &(model_result){0}, field, complaints);
+}
+
+sf_status sf_field_left_out(const sf_field_input *input, const sf_field_options *options,
+                            double *left_out_rmse_k, sf_complaints *complaints)
+{
+    sf_field *field;
+    *left_out_rmse_k = NAN;
+    if (!options_hold(options))
+        return SF_ERROR_ARGUMENT;
+    sf_status status =
+        fit_new(input, options, &(model_result){.left_out_only = true}, &field, complaints);
+    if (status == SF_OK) {
+        *left_out_rmse_k = field->summary.left_out_rmse_k;
+        sf_field_free(field);
+    }
+    return status;
 }
 
 static bool places_hold(const sf_point *places, size_t count)
@@ -236,7 +256,8 @@ sf_status sf_field_fit_joint(const sf_field_input *input, const sf_field_options
     sf_joint_rise *told = joint_new(count);
     if (!told)
         return SF_ERROR_MEMORY;
-    sf_status status = fit_new(input, options, places, told, field, complaints);
+    model_result asked = {.places = places, .joint = told};
+    sf_status status = fit_new(input, options, &asked, field, complaints);
     if (status != SF_OK) {
         sf_joint_rise_free(told);
         return status;

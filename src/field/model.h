@@ -2,6 +2,8 @@
 #ifndef SPOTFIELD_FIELD_MODEL_H
 #define SPOTFIELD_FIELD_MODEL_H
 
+#include <stdbool.h>
+
 #include "field/grid.h"
 #include "spotfield/field.h"
 
@@ -12,6 +14,7 @@ typedef struct model_result {
     sf_reading_fit *readings; /* per observation in the fit, `observation` already set */
     sf_source_fit *sources;   /* room for source_count + SF_UNLISTED_MOST; model sets the count */
     size_t source_count;
+    bool left_out_only;       /* what is filled in per node is not asked for */
     sf_field_summary summary; /* readings, cells, cell_mm and model already set */
     /* Asked for by sf_field_fit_joint alone, which also does without a reading; else joint is NULL.
      * Its arrays come allocated and zeroed. */

@@ -118,7 +118,8 @@ static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_opti
         /* readings that agree to the last digit are still no finer than a thermometer */
         spline.variance = fmax(spline.variance, LEAST_VARIANCE_K2);
         report_readings(&spline, &of, result);
-        status = set_nodes(&spline, laid, of.work, result);
+        if (!result->left_out_only)
+            status = set_nodes(&spline, laid, of.work, result);
         summarise(&of, &result->summary);
     }
     thin_plate_clear(&spline);

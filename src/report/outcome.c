@@ -63,11 +63,8 @@ static sf_status fit_yardstick(run *line)
     sf_field_input input = field_input(line);
     sf_field_options options = line->options.field;
     sf_complaints dropped = {0};
-    sf_field *field = NULL;
     options.model = line->outcome->yardstick;
-    if (sf_field_fit(&input, &options, &field, &dropped) == SF_OK)
-        line->outcome->yardstick_rmse_k = sf_field_summarize(field).left_out_rmse_k;
-    sf_field_free(field);
+    sf_field_left_out(&input, &options, &line->outcome->yardstick_rmse_k, &dropped);
     sf_complaints_clear(&dropped);
     return SF_OK;
 }
