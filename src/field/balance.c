@@ -58,7 +58,7 @@ sf_status balance_new(const grid *laid, balance **prepared)
     cholmod_start(&made->common);
     made->common.print = 0;
     made->common.nmethods = 1;
-    made->common.method[0].ordering = CHOLMOD_METIS;
+    made->common.method[0].ordering = CHOLMOD_AMD;
     made->laid = laid;
     size_t entries = laid->nodes + laid->link_count;
     made->matrix = cholmod_allocate_sparse(laid->nodes, laid->nodes, entries, 1, 1, -1,
