@@ -230,18 +230,29 @@ static void sum_contributions(const unlisted *sought, effect *one)
 {
     size_t readings = sought->readings;
     memset(one->mean_at, 0, readings * sizeof(double));
-    memset(one->second_at, 0, readings * readings * sizeof(double));
     for (size_t c = 0; c < sought->from->count; c++) {
-        if (one->share[c] < NEGLIGIBLE)
-            continue;
         const double *at = sought->at_readings + c * readings;
         double first = one->share[c] * one->mean[c];
-        double second = one->share[c] * (one->mean[c] * one->mean[c] + one->variance[c]);
-        for (size_t i = 0; i < readings; i++) {
+        if (one->share[c] < NEGLIGIBLE)
+            continue;
+        for (size_t i = 0; i < readings; i++)
             one->mean_at[i] += first * at[i];
+    }
+}
+
+/* Wanted only once the effects have settled. */
+static void sum_products(const unlisted *sought, effect *one)
+{
+    size_t readings = sought->readings;
+    memset(one->second_at, 0, readings * readings * sizeof(double));
+    for (size_t c = 0; c < sought->from->count; c++) {
+        const double *at = sought->at_readings + c * readings;
+        double second = one->share[c] * (one->mean[c] * one->mean[c] + one->variance[c]);
+        if (one->share[c] < NEGLIGIBLE)
+            continue;
+        for (size_t i = 0; i < readings; i++)
             for (size_t k = 0; k < readings; k++)
                 one->second_at[i * readings + k] += second * at[i] * at[k];
-        }
     }
 }
 
@@ -325,6 +336,8 @@ sf_status unlisted_update(unlisted *sought, const gaussian *under, const double 
         if (moved < SETTLED)
             break;
     }
+    for (int k = 0; started && k < EFFECT_COUNT; k++)
+        sum_products(sought, &sought->effects[k]);
     free(work.weighted);
     free(work.precision);
     free(work.unexplained);
