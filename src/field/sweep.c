@@ -2,6 +2,8 @@
 #include "field/sweep.h"
 
 #include <math.h>
+#include <pthread.h>
+#include <stdbool.h>
 
 #define SURVEY_COUNT 5       /* lengths of the first pass, evenly over the prior */
 #define SURVEY_REACH 1.6     /* in its standard deviations */
@@ -33,20 +35,57 @@ static void weigh(sweep *swept)
         swept->weights[i] /= sum;
 }
 
-/* Fits at count lengths, spacing apart in ln about `centre_ln`. */
+/* The fit at one length, in a thread of its own with a balance of its own. */
+typedef struct length_task {
+    const problem *data;
+    double length_mm;
+    const scales *start;
+    const candidates *seek;
+    length_fit *made;
+    pthread_t thread;
+    bool apart;
+    sf_status status;
+} length_task;
+
+static void *fit_apart(void *task)
+{
+    length_task *of = task;
+    balance *matrix;
+    of->status = balance_new(of->data->laid, &matrix);
+    if (of->status == SF_OK)
+        of->status =
+            length_fit_make(of->data, matrix, of->length_mm, of->start, NULL, of->seek, of->made);
+    balance_free(matrix);
+    return NULL;
+}
+
+/* Fits at count lengths, spacing apart in ln about `centre_ln`, all at once: the first here, and
+ * the others with it where threads are to be had, after it where not. */
 static sf_status sweep_lengths(const problem *data, balance *matrix, double centre_ln,
                                double spacing, size_t count, const scales *start,
                                const candidates *seek, sweep *swept)
 {
-    scales from = *start;
+    length_task tasks[SWEEP_MOST];
     sf_status status = SF_OK;
-    *swept = (sweep){0};
-    for (size_t i = 0; status == SF_OK && i < count; i++) {
+    *swept = (sweep){.count = count};
+    for (size_t i = 0; i < count; i++) {
         double offset = (double)i - (double)(count - 1) / 2;
-        double length_mm = exp(centre_ln + spacing * offset);
-        status = length_fit_make(data, matrix, length_mm, &from, NULL, seek, &swept->fits[i]);
-        swept->count++;
-        from = swept->fits[i].fitted;
+        tasks[i] = (length_task){.data = data,
+                                 .length_mm = exp(centre_ln + spacing * offset),
+                                 .start = start,
+                                 .seek = seek,
+                                 .made = &swept->fits[i]};
+        tasks[i].apart = i > 0 && !pthread_create(&tasks[i].thread, NULL, fit_apart, &tasks[i]);
+    }
+    for (size_t i = 0; i < count; i++) {
+        length_task *one = &tasks[i];
+        if (one->apart)
+            pthread_join(one->thread, NULL);
+        else
+            one->status =
+                length_fit_make(data, matrix, one->length_mm, start, NULL, seek, one->made);
+        if (status == SF_OK)
+            status = one->status;
     }
     if (status == SF_OK)
         weigh(swept);

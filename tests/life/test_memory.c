@@ -3,6 +3,7 @@
 #include "support/check.h"
 
 #include <gsl/gsl_errno.h>
+#include <stdatomic.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -15,11 +16,11 @@ void *__real_realloc(void *block, size_t size);
 void *__wrap_calloc(size_t count, size_t size);
 void *__wrap_realloc(void *block, size_t size);
 
-static long calls_left = -1; /* calls that succeed still; below 0: all */
+static atomic_long calls_left = -1; /* calls that succeed still, of all threads; below 0: all */
 
 static int fails(void)
 {
-    return calls_left >= 0 && calls_left-- == 0;
+    return calls_left >= 0 && atomic_fetch_sub(&calls_left, 1) == 0;
 }
 
 void *__wrap_calloc(size_t count, size_t size)
