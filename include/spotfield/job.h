@@ -84,7 +84,7 @@ typedef struct sf_source {
     double angle_deg;           /* turned anticlockwise; default 0 */
     double power_w;             /* NAN unknown */
     double power_sd_w;          /* one standard uncertainty; default 20 % of power_w, NAN with it */
-    double emissivity;          /* of its body, for a thermogram; NAN: the board's */
+    double emissivity;          /* of its body, for a thermogram; NAN: it is not read */
     size_t line;                /* in sources.csv */
 } sf_source;
 
@@ -155,7 +155,7 @@ typedef struct sf_part {
     double measured_esr_ohm;   /* NAN not measured */
     double esr_limit_ohm;      /* NAN unknown */
     sf_condition condition;
-    double emissivity; /* of its can, for a thermogram; NAN: the board's */
+    double emissivity; /* of its can, for a thermogram; NAN: it is not read */
     char *note;
     size_t line; /* in parts.csv */
 } sf_part;

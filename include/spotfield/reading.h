@@ -96,6 +96,14 @@ SF_API double sf_reading_default_sd_k(sf_method method, double ambient_c, double
 /* Frees the array and its texts; NULL is fine. */
 SF_API void sf_observations_free(sf_observation *observations, size_t count);
 
+/* What a thermogram shows of a can or of a source's body whose own emissivity the job gives. */
+typedef struct sf_body {
+    const char *ref; /* the job's */
+    bool is_part;    /* else a source */
+    size_t pixels;   /* amid its top */
+    double temp_c;   /* their mean, corrected by its emissivity */
+} sf_body;
+
 /* A thermogram laid on the board: its pixels after every correction, those on bare board only. */
 typedef struct sf_pixels {
     size_t count;
@@ -117,6 +125,8 @@ typedef struct sf_pixels {
     double *mark_residual_mm; /* per mark of the job: distance as above; all 0 for four marks,
                                  which always fit */
     size_t mark_count;
+    sf_body *bodies; /* for information, no evidence of the board */
+    size_t body_count;
 } sf_pixels;
 
 /* Lays the thermogram of the job on its board: perspective by the marks, emissivity where the
@@ -124,16 +134,17 @@ typedef struct sf_pixels {
  * board: where the camera hangs is taken from the perspective, so that also the board hidden behind
  * a can of known height is known; a part without height_mm counts 1.5 times as high as wide, a
  * source as high as the shorter side of its footprint, but 15 to 25 mm (judgements).
- * Uncertainty: pixel_sd_k by noise equivalent temperature difference, offset_sd_k by the camera's
- * own camera_u or 2 K or 2 % as the half width of a rectangular distribution, and what the board
- * mirrors; gain_sd by emissivity +/- 0.03 over itself, an upper bound of what the fourth power
- * gives.
- * Faults go to `complaints`. Errors: marks that hold no map (marks.csv), no pixel on bare board
+ * Bodies with an emissivity of their own are read amid their tops, where the camera's picture is
+ * not corrected already; else that emissivity is passed over with a warning. Uncertainty:
+ * pixel_sd_k by noise equivalent temperature difference, offset_sd_k by the camera's own camera_u
+ * or 2 K or 2 % as the half width of a rectangular distribution, and what the board mirrors;
+ * gain_sd by emissivity +/- 0.03 over itself, an upper bound of what the fourth power gives. Faults
+ * go to `complaints`. Errors: marks that hold no map (marks.csv), no pixel on bare board
  * (thermogram.csv), no usable ambient. Warnings: emissivity below 0.6; marks that miss by more than
  * ruler and pixel explain, or that span little of the board; a picture that shows little of it, its
  * solder side, or a board far off its air.
- * On SF_OK *pixels is new, freed with sf_pixels_free; NULL where the job has no thermogram. On error
- * NULL: SF_ERROR_DATA, SF_ERROR_MEMORY. */
+ * On SF_OK *pixels is new, freed with sf_pixels_free; NULL where the job has no thermogram. On
+ * error NULL: SF_ERROR_DATA, SF_ERROR_MEMORY. */
 SF_API sf_status sf_thermogram_correct(const sf_job *job, sf_pixels **pixels,
                                        sf_complaints *complaints);
 

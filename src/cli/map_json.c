@@ -39,6 +39,19 @@ static json_t *field_json(const sf_outcome *outcome)
         value_number(outcome->yardstick_rmse_k));
 }
 
+static json_t *bodies_json(const sf_pixels *pixels)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < pixels->body_count; i++) {
+        const sf_body *body = &pixels->bodies[i];
+        all = list_append(all,
+                          json_pack("{s:o, s:b, s:o, s:o}", "ref", value_words(body->ref),
+                                    "is_part", body->is_part, "pixels", value_count(body->pixels),
+                                    "temp_c", value_number(body->temp_c)));
+    }
+    return all;
+}
+
 /* null where there is none. */
 static json_t *thermogram_json(const sf_outcome *outcome)
 {
@@ -46,7 +59,7 @@ static json_t *thermogram_json(const sf_outcome *outcome)
     if (!pixels)
         return json_null();
     return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b}",
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}",
         "columns", value_count(outcome->job->thermogram.columns), "rows",
         value_count(outcome->job->thermogram.rows), "pixels", value_count(pixels->count), "blank",
         value_count(pixels->blank), "off_board", value_count(pixels->off_board), "on_bodies",
@@ -55,7 +68,7 @@ static json_t *thermogram_json(const sf_outcome *outcome)
         value_number(pixels->covered), "marks", value_count(pixels->mark_count), "marks_rms_mm",
         value_number(pixels->marks_rms_mm), "pixel_sd_k", value_number(pixels->pixel_sd_k),
         "offset_sd_k", value_number(pixels->offset_sd_k), "gain_sd", value_number(pixels->gain_sd),
-        "from_below", pixels->from_below);
+        "from_below", pixels->from_below, "bodies", bodies_json(pixels));
 }
 
 static json_t *summary_json(const sf_outcome *outcome)

@@ -53,6 +53,15 @@ static bool read_request(const given *typed, request *asked)
     return whole;
 }
 
+/* What a further reading tells is worked out from the readings there are. */
+static sf_status warn_of_thermogram(const sf_job *job, sf_complaints *complaints)
+{
+    if (job->thermogram.columns == 0)
+        return SF_OK;
+    return sf_complain(complaints, SF_WARNING, "thermogram.csv", 0, "",
+                       "it is passed over: a plan rests on the readings alone", "");
+}
+
 static sf_status read_and_plan(const request *asked, planned *into, sf_complaints *complaints)
 {
     progress line;
@@ -61,6 +70,8 @@ static sf_status read_and_plan(const request *asked, planned *into, sf_complaint
     if (status == SF_OK)
         status = sf_readings_correct(into->job, &into->observations, &into->observation_count,
                                      complaints);
+    if (status == SF_OK)
+        status = warn_of_thermogram(into->job, complaints);
     progress_step("weighing the places to read", &line);
     if (status == SF_OK)
         status = sf_plan_make(into->job, into->observations, into->observation_count,

@@ -178,6 +178,17 @@ static void put_marks(const sf_pixels *pixels, FILE *to)
     fprintf(to, " mm; root mean square %.1f mm\n", pixels->marks_rms_mm);
 }
 
+static void put_bodies(const sf_pixels *pixels, FILE *to)
+{
+    for (size_t i = 0; i < pixels->body_count; i++) {
+        const sf_body *body = &pixels->bodies[i];
+        put_heading(to, i == 0 ? "Bodies" : "");
+        put_words(to, body->ref);
+        fprintf(to, ", %s: %.1f C by %zu pixels amid its top\n", body->is_part ? "part" : "source",
+                body->temp_c, body->pixels);
+    }
+}
+
 static void put_thermogram(const sf_job *job, const sf_pixels *pixels, FILE *to)
 {
     if (!pixels)
@@ -193,6 +204,7 @@ static void put_thermogram(const sf_job *job, const sf_pixels *pixels, FILE *to)
     fprintf(to, "%zu left out: %zu on or beside parts and sources, %zu off the board, %zu blank\n",
             pixels->left_out, pixels->on_bodies, pixels->off_board, pixels->blank);
     put_marks(pixels, to);
+    put_bodies(pixels, to);
 }
 
 /* --- parts --- */

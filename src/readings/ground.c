@@ -94,6 +94,17 @@ static bool fill_rings(ground *into, const sf_ring *rings, size_t count)
 
 /* --- bodies --- */
 
+double part_height_mm(const sf_part *part)
+{
+    return isnan(part->height_mm) ? CAN_HEIGHT_SHARE * part->diameter_mm : part->height_mm;
+}
+
+double source_height_mm(const sf_source *source)
+{
+    double depth_mm = fmin(source->width_mm, source->height_mm);
+    return fmin(fmax(depth_mm, BODY_HEIGHT_LEAST_MM), BODY_HEIGHT_MOST_MM);
+}
+
 /* Footprint and what it hides: the hull of its foot and of its top cast on the board. */
 static void fill_shadow(ground *into, const viewpoint *from, const sf_point *foot, size_t count,
                         double height_mm)
@@ -112,14 +123,12 @@ static void fill_part(ground *into, const viewpoint *from, const sf_part *part)
 {
     sf_point foot[CIRCLE_CORNERS];
     double radius_mm = part->diameter_mm / 2 / cos(M_PI / CIRCLE_CORNERS);
-    double height_mm =
-        isnan(part->height_mm) ? CAN_HEIGHT_SHARE * part->diameter_mm : part->height_mm;
     for (int i = 0; i < CIRCLE_CORNERS; i++) {
         double angle = 2 * M_PI * i / CIRCLE_CORNERS;
         foot[i] =
             (sf_point){part->x_mm + radius_mm * cos(angle), part->y_mm + radius_mm * sin(angle)};
     }
-    fill_shadow(into, from, foot, CIRCLE_CORNERS, height_mm);
+    fill_shadow(into, from, foot, CIRCLE_CORNERS, part_height_mm(part));
 }
 
 static void fill_source(ground *into, const viewpoint *from, const sf_source *source)
@@ -133,9 +142,7 @@ static void fill_source(ground *into, const viewpoint *from, const sf_source *so
         foot[i] = (sf_point){source->x_mm + along_mm * cosine - across_mm * sine,
                              source->y_mm + along_mm * sine + across_mm * cosine};
     }
-    double height_mm = fmin(source->width_mm, source->height_mm);
-    fill_shadow(into, from, foot, 4,
-                fmin(fmax(height_mm, BODY_HEIGHT_LEAST_MM), BODY_HEIGHT_MOST_MM));
+    fill_shadow(into, from, foot, 4, source_height_mm(source));
 }
 
 /* --- the margin --- */

@@ -25,6 +25,10 @@ typedef struct ground {
 bool ground_lay(const sf_job *job, const viewpoint *from, double margin_mm, ground *laid);
 void ground_free(ground *freed);
 
+/* How high things stand: as the files say, else by judgements that stand in the source. */
+double part_height_mm(const sf_part *part);
+double source_height_mm(const sf_source *source);
+
 /* What lies at a place. */
 static inline ground_kind ground_at(const ground *asked, double x_mm, double y_mm)
 {

@@ -17,14 +17,13 @@
 #define TEMP_LEAST_C (-40.0)
 #define TEMP_MOST_C 400.0
 
-static double reflected_c(const sf_job *job)
+double pixels_reflected_c(const sf_job *job)
 {
     double given_c = job->board.camera.reflected_c;
     return isnan(given_c) ? job->board.ambient_c : given_c;
 }
 
-/* NAN where the pixel shows no temperature that a board can have. */
-static double corrected_c(double shown_c, double emissivity, double mirrored_c)
+double pixel_corrected_c(double shown_c, double emissivity, double mirrored_c)
 {
     double temp_c = shown_c;
     if (!isnan(emissivity) &&
@@ -36,7 +35,8 @@ static double corrected_c(double shown_c, double emissivity, double mirrored_c)
 /* A pixel on bare board, unless it is blank. */
 static void keep_pixel(const sf_job *job, double shown_c, double x_mm, double y_mm, sf_pixels *into)
 {
-    double temp_c = corrected_c(shown_c, job->board.camera.emissivity, reflected_c(job));
+    double temp_c =
+        pixel_corrected_c(shown_c, job->board.camera.emissivity, pixels_reflected_c(job));
     if (isnan(temp_c)) {
         into->blank++;
         return;
@@ -132,7 +132,7 @@ void pixels_doubt(const sf_job *job, sf_pixels *into)
     const sf_camera *camera = &job->board.camera;
     bool is_corrected = isnan(camera->emissivity);
     double emissivity = is_corrected ? EMISSIVITY_OF_MASK : camera->emissivity;
-    double mirrored_c = reflected_c(job), temp_c = job->board.ambient_c + mean_rise_k(into);
+    double mirrored_c = pixels_reflected_c(job), temp_c = job->board.ambient_c + mean_rise_k(into);
     double shown_c = shown_for_c(temp_c, emissivity, mirrored_c), same_c, gain = 1;
     if (!is_corrected)
         sf_infrared_temp(shown_c, emissivity, mirrored_c, &same_c, NULL, &gain);

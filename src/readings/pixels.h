@@ -13,6 +13,13 @@
  * false, when memory is short. */
 bool pixels_lay(const sf_job *job, const double homography[9], const ground *seen, sf_pixels *into);
 
+/* What the board mirrors: the camera's, else the air. */
+double pixels_reflected_c(const sf_job *job);
+
+/* A pixel corrected; NAN where it shows no temperature that a board can have. emissivity NAN: the
+ * camera has corrected it. */
+double pixel_corrected_c(double shown_c, double emissivity, double reflected_c);
+
 /* The side of a pixel at a place of the picture, mm on the board: geometric mean of both. */
 double pixel_side_mm(const double homography[9], double column, double row);
 

@@ -5,6 +5,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "readings/bodies.h"
 #include "readings/correction.h"
 #include "readings/doubt.h"
 #include "readings/hull.h"
@@ -30,6 +31,7 @@
 typedef struct laying {
     correction run;
     double homography[9];
+    viewpoint from;
     ground seen;
     sf_pixels *made;
 } laying;
@@ -108,12 +110,12 @@ static sf_point middle_of_marks(const sf_thermogram *picture)
 static void lay_ground(laying *of)
 {
     const sf_thermogram *picture = &of->run.job->thermogram;
-    viewpoint from = viewpoint_find(of->homography, picture->columns, picture->rows);
+    of->from = viewpoint_find(of->homography, picture->columns, picture->rows);
     sf_point middle = middle_of_marks(picture);
     of->made->pixel_mm = pixel_side_mm(of->homography, middle.x_mm, middle.y_mm);
-    of->made->from_below = from.above_mm < 0;
+    of->made->from_below = of->from.above_mm < 0;
     double margin_mm = PIXEL_REACH * of->made->pixel_mm + of->made->marks_rms_mm;
-    if (!ground_lay(of->run.job, &from, margin_mm, &of->seen))
+    if (!ground_lay(of->run.job, &of->from, margin_mm, &of->seen))
         of->run.status = SF_ERROR_MEMORY;
 }
 
@@ -136,6 +138,22 @@ static void lay_pixels(laying *of)
             "lower left corner");
     else
         pixels_doubt(job, made);
+}
+
+/* A picture that the camera has corrected by one emissivity cannot be corrected by another. */
+static void lay_bodies(laying *of)
+{
+    const sf_job *job = of->run.job;
+    if (!isnan(job->board.camera.emissivity)) {
+        if (!bodies_read(job, of->homography, &of->from, of->made))
+            of->run.status = SF_ERROR_MEMORY;
+    } else if (bodies_count(job) > 0) {
+        warn(
+            of, "parts.csv", "emissivity",
+            text_format("that of single parts and sources is passed over: the camera has corrected "
+                        "its picture already"),
+            "a picture taken at emissivity 1, and camera_emissivity in board.csv");
+    }
 }
 
 /* --- warnings --- */
@@ -217,8 +235,9 @@ static void warn_of_picture(laying *of)
 
 static void lay(laying *of)
 {
-    static void (*const steps[])(laying *) = {check_camera, fit_marks,     lay_ground,
-                                              lay_pixels,   warn_of_marks, warn_of_picture};
+    static void (*const steps[])(laying *) = {check_camera,   fit_marks,  lay_ground,
+                                              lay_pixels,     lay_bodies, warn_of_marks,
+                                              warn_of_picture};
     for (size_t i = 0; of->run.status == SF_OK && i < sizeof steps / sizeof *steps; i++)
         steps[i](of);
     ground_free(&of->seen);
@@ -248,5 +267,6 @@ void sf_pixels_free(sf_pixels *pixels)
     free(pixels->y_mm);
     free(pixels->rise_k);
     free(pixels->mark_residual_mm);
+    free(pixels->bodies);
     free(pixels);
 }

@@ -55,6 +55,23 @@ static void add_doubts(const sf_pixels *pixels, text *into)
     text_add(into, " % of the rise, by the emissivity.</p>\n");
 }
 
+/* Only those whose own emissivity the job gives. */
+static void add_bodies(const sf_pixels *pixels, text *into)
+{
+    if (pixels->body_count == 0)
+        return;
+    text_add(into, "<p>Bodies, read amid their tops with their own emissivity, no evidence of the "
+                   "board below: ");
+    for (size_t i = 0; i < pixels->body_count && i < PAGE_ROWS_MAX; i++) {
+        text_add(into, i == 0 ? "" : ", ");
+        html_text(into, pixels->bodies[i].ref);
+        text_add(into, " ");
+        html_number(into, pixels->bodies[i].temp_c, 1);
+        text_add(into, " \u00B0C");
+    }
+    text_add(into, ".</p>\n");
+}
+
 void page_thermogram(const page *shown, text *into)
 {
     if (!shown->outcome->pixels)
@@ -62,4 +79,5 @@ void page_thermogram(const page *shown, text *into)
     add_pixels(shown->outcome, into);
     add_marks(shown->outcome->pixels, into);
     add_doubts(shown->outcome->pixels, into);
+    add_bodies(shown->outcome->pixels, into);
 }

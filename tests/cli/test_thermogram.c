@@ -170,6 +170,50 @@ static void the_json_has_the_numbers_of_it(void **state)
     remove_folder(folder);
 }
 
+static void without_readings_check_says_so(void **state)
+{
+    (void)state;
+    char folder[PATH_BYTES];
+    lay_pictured_job(folder);
+    assert_int_equal(unlink(in_folder(folder, "readings.csv")), 0);
+    ended said = run("check", folder);
+    assert_int_equal(said.status, 0);
+    assert_has(said.out, "\nReadings      none\nThermogram    64 x 48 pixels");
+    ended_free(&said);
+    remove_folder(folder);
+}
+
+/* The hottest board in the picture is beside the source at (31.5, 47), and so it is on the map. */
+static void a_thermogram_alone_makes_a_map(void **state)
+{
+    (void)state;
+    char folder[PATH_BYTES];
+    lay_pictured_job(folder);
+    assert_int_equal(unlink(in_folder(folder, "readings.csv")), 0);
+    json_t *found = map_to_json(folder);
+    const json_t *zone = json_array_get(json_object_get(found, "zones"), 0);
+    assert_close(number_of(zone, "peak_x_mm"), 31.5, 0, 11);
+    assert_close(number_of(zone, "peak_y_mm"), 47, 0, 6);
+    const json_t *parts = json_object_get(found, "parts");
+    /* Two standard uncertainties of the camera are 2.3 K, and of 20 K of rise 1.3 K more by the
+     * emissivity; near the source the slope is 1 K a millimetre besides. C14, then C12. */
+    assert_close(number_of(json_array_get(parts, 3), "temp_c"), 31.5 + temp_c(83.5, 52.5) - 23.6, 0,
+                 2.5);
+    assert_close(number_of(json_array_get(parts, 1), "temp_c"), 31.5 + temp_c(44, 40.5) - 23.6, 0,
+                 4.5);
+    json_decref(found);
+    remove_folder(folder);
+}
+
+static void a_plan_says_that_it_knows_no_picture(void **state)
+{
+    (void)state;
+    char folder[PATH_BYTES];
+    lay_pictured_job(folder);
+    assert_ends(0, "thermogram.csv: warning: it is passed over", "plan", folder);
+    remove_folder(folder);
+}
+
 /* --- hostile input --- */
 
 typedef struct hostile {
@@ -262,6 +306,9 @@ int main(int count, char **words)
         cmocka_unit_test(without_a_picture_none_is_spoken_of),
         cmocka_unit_test(map_tells_of_it_in_words_and_on_the_page),
         cmocka_unit_test(the_json_has_the_numbers_of_it),
+        cmocka_unit_test(without_readings_check_says_so),
+        cmocka_unit_test(a_thermogram_alone_makes_a_map),
+        cmocka_unit_test(a_plan_says_that_it_knows_no_picture),
         cmocka_unit_test(what_is_no_picture_is_refused_with_the_name_of_the_file),
         cmocka_unit_test(a_picture_of_blank_cells_alone_is_refused),
         cmocka_unit_test(faults_of_readings_and_of_the_picture_come_in_one_run),

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include <gsl/gsl_errno.h>
+#include <gsl/gsl_math.h>
 
 #include "spotfield/reading.h"
 
@@ -255,6 +256,90 @@ static void a_pixel_no_board_can_have_is_left_out(void **state)
     clear(&on);
 }
 
+/* --- bodies --- */
+
+/* Where a pixel looks at height_mm over the board: on the ray from the camera, which hangs along
+ * the lens axis from (65, 45), to the board. */
+static void look_above(double column, double row, double height_mm, double *x_mm, double *y_mm)
+{
+    double up_mm = 210 * cos(0.35), eye_y_mm = 45 - 210 * sin(0.35);
+    double share = (up_mm - height_mm) / up_mm;
+    unproject(column, row, x_mm, y_mm);
+    *x_mm = 65 + share * (*x_mm - 65);
+    *y_mm = eye_y_mm + share * (*y_mm - eye_y_mm);
+}
+
+/* Puts the can's top into the picture, as a camera set to emissivity 1 shows it. */
+static void show_top(bench *on, double top_c, double emissivity)
+{
+    for (size_t i = 0; i < PIXELS; i++) {
+        double x_mm, y_mm;
+        look_above((double)(i % COLUMNS), (double)(i / COLUMNS), on->part.height_mm, &x_mm, &y_mm);
+        if (hypot(x_mm - on->part.x_mm, y_mm - on->part.y_mm) < on->part.diameter_mm / 2)
+            on->shown_c[i] = (float)shown_by(top_c, emissivity, AIR_C);
+    }
+}
+
+static void a_can_is_read_amid_its_top_with_its_own_emissivity(void **state)
+{
+    (void)state;
+    bench on;
+    lay_bench(&on);
+    add_can(&on);
+    on.part.ref = "C7";
+    on.part.emissivity = 0.34;
+    on.job.board.camera.emissivity = 0.9;
+    show_top(&on, 71.5, 0.34);
+    correct_quietly(&on);
+    assert_int_equal(on.pixels->body_count, 1);
+    assert_string_equal(on.pixels->bodies[0].ref, "C7");
+    assert_true(on.pixels->bodies[0].is_part);
+    assert_true(on.pixels->bodies[0].pixels > 15);
+    assert_close(on.pixels->bodies[0].temp_c, 71.5, 0, 1e-4);
+    clear(&on);
+}
+
+static void the_body_of_a_source_is_read_by_its_turned_rectangle(void **state)
+{
+    (void)state;
+    bench on;
+    lay_bench(&on);
+    on.source = (sf_source){.ref = "Q3", .x_mm = 90, .y_mm = 30, .width_mm = 30, .height_mm = 12};
+    on.source.angle_deg = 30;
+    on.source.emissivity = 0.85;
+    on.job.sources = &on.source;
+    on.job.source_count = 1;
+    on.job.board.camera.emissivity = 0.9;
+    for (size_t i = 0; i < PIXELS; i++) {
+        double x_mm, y_mm;
+        look_above((double)(i % COLUMNS), (double)(i / COLUMNS), 15, &x_mm, &y_mm);
+        double along = (x_mm - 90) * cos(M_PI / 6) + (y_mm - 30) * sin(M_PI / 6);
+        double across = (y_mm - 30) * cos(M_PI / 6) - (x_mm - 90) * sin(M_PI / 6);
+        if (fabs(along) < 15 && fabs(across) < 6)
+            on.shown_c[i] = (float)shown_by(93.25, 0.85, AIR_C);
+    }
+    correct_quietly(&on);
+    assert_int_equal(on.pixels->body_count, 1);
+    assert_false(on.pixels->bodies[0].is_part);
+    assert_true(on.pixels->bodies[0].pixels > 30);
+    assert_close(on.pixels->bodies[0].temp_c, 93.25, 0, 1e-4);
+    clear(&on);
+}
+
+static void an_emissivity_is_passed_over_where_the_camera_had_its_own(void **state)
+{
+    (void)state;
+    bench on;
+    lay_bench(&on);
+    add_can(&on);
+    on.part.emissivity = 0.34;
+    correct(&on);
+    assert_int_equal(on.status, SF_OK);
+    assert_int_equal(on.pixels->body_count, 0);
+    assert_begins(complaint(&on, 0), "parts.csv: warning: emissivity: that of single parts");
+    clear(&on);
+}
+
 /* --- doubts --- */
 
 static void make_even(bench *on, double temp_c)
@@ -497,6 +582,8 @@ static void any_allocation_may_fail(void **state)
         lay_bench(&on);
         add_can(&on);
         on.job.ring_count = 2;
+        on.part.emissivity = 0.34;
+        on.job.board.camera.emissivity = 0.9;
         calls_left = tried;
         correct(&on);
         calls_left = -1;
@@ -518,6 +605,9 @@ int main(void)
         cmocka_unit_test(no_pixel_comes_from_a_cut_out_a_can_or_beside_the_board),
         cmocka_unit_test(emissivity_is_corrected_with_what_the_board_mirrors),
         cmocka_unit_test(a_pixel_no_board_can_have_is_left_out),
+        cmocka_unit_test(a_can_is_read_amid_its_top_with_its_own_emissivity),
+        cmocka_unit_test(the_body_of_a_source_is_read_by_its_turned_rectangle),
+        cmocka_unit_test(an_emissivity_is_passed_over_where_the_camera_had_its_own),
         cmocka_unit_test(the_offset_is_the_makers_limit_and_what_is_mirrored),
         cmocka_unit_test(a_camera_that_was_checked_has_its_own_offset),
         cmocka_unit_test(the_gain_bounds_what_an_emissivity_is_worth),

@@ -87,6 +87,75 @@ static void what_is_not_known_is_read_out_as_such(void **state)
     sample_free(outcome);
 }
 
+/* A picture seen by a camera, on a job of so many readings; the body's name would be markup. */
+static text words_with_thermogram(size_t readings)
+{
+    sf_outcome *outcome = sample_outcome(3, readings);
+    sf_body body = {.ref = "Q<3>", .pixels = 47, .temp_c = 83.26};
+    sf_pixels pixels = {.count = 8886,
+                        .pixel_sd_k = 0.11,
+                        .offset_sd_k = 1.26,
+                        .gain_sd = 0.0334,
+                        .marks_rms_mm = 0.37,
+                        .left_out = 10314,
+                        .blank = 17,
+                        .off_board = 5863,
+                        .on_bodies = 4434,
+                        .least_c = 24.4,
+                        .most_c = 65.7,
+                        .pixel_mm = 0.85,
+                        .covered = 0.93,
+                        .mark_count = 6,
+                        .bodies = &body,
+                        .body_count = 1};
+    markup found;
+    sample_job(outcome)->thermogram.columns = 160;
+    sample_job(outcome)->thermogram.rows = 120;
+    outcome->pixels = &pixels;
+    char *html = page_of(outcome);
+    markup_read(html, &found);
+    assert_string_equal(found.fault, "");
+    text words = found.words;
+    found.words = (text){0};
+    markup_clear(&found);
+    free(html);
+    outcome->pixels = NULL;
+    sample_free(outcome);
+    return words;
+}
+
+static void a_thermogram_is_told_with_its_pixels_marks_and_doubts(void **state)
+{
+    (void)state;
+    static const char *const told[] = {
+        "thermogram of 160 \u00D7 120 pixels, each 0.85 mm wide on the board, shows 93 % of it",
+        "8,886 pixels on bare board, from 24.4 to 65.7 \u00B0C",
+        "4,434 on parts and sources",
+        "5,863 off the board and 17 without a temperature",
+        "6 marks tie it to the board within 0.4 mm",
+        "0.11 K of noise in a pixel; 1.26 K that all pixels share",
+        "3.3 % of the rise",
+        "Q<3> 83.3 \u00B0C",
+        "the readings are met within",
+    };
+    text words = words_with_thermogram(7);
+    for (size_t i = 0; i < sizeof told / sizeof *told; i++)
+        if (!strstr(words.bytes, told[i]))
+            fail_msg("not told: %s", told[i]);
+    text_clear(&words);
+}
+
+static void without_readings_nothing_is_said_of_them(void **state)
+{
+    (void)state;
+    text words = words_with_thermogram(0);
+    assert_non_null(strstr(words.bytes, "the cells of the thermogram are met within"));
+    assert_null(strstr(words.bytes, "Every reading fits its neighbours"));
+    assert_null(strstr(words.bytes, "The score is the distance"));
+    assert_null(strstr(words.bytes, "Readings, corrected"));
+    text_clear(&words);
+}
+
 /* Texts that an attacker, or a bad day, could put into a file, and what a reader must see. */
 static const struct {
     const char *written, *seen;
@@ -609,6 +678,8 @@ int main(void)
         cmocka_unit_test(the_page_of_a_full_job_is_sound),
         cmocka_unit_test(the_page_of_a_bare_job_is_sound),
         cmocka_unit_test(what_is_not_known_is_read_out_as_such),
+        cmocka_unit_test(a_thermogram_is_told_with_its_pixels_marks_and_doubts),
+        cmocka_unit_test(without_readings_nothing_is_said_of_them),
         cmocka_unit_test(no_text_from_a_file_becomes_markup),
         cmocka_unit_test(each_character_is_escaped_as_the_table_says),
         cmocka_unit_test(a_sentence_gets_its_degree_and_plus_minus_signs),
