@@ -25,6 +25,7 @@ typedef struct sf_plan_options {
     size_t points;          /* asked for; 1 to SF_PLAN_POINTS_MAX, default SF_PLAN_POINTS_DEFAULT */
     sf_field_options field; /* the model is "heat-balance"; position_sd_mm is taken from the job's
                                policy instead */
+    const sf_pixels *pixels; /* of a thermogram of the board; NULL (default): none */
 } sf_plan_options;
 
 SF_API sf_plan_options sf_plan_options_default(void);

@@ -34,6 +34,7 @@ typedef struct planned {
     sf_job *job;
     sf_observation *observations;
     size_t observation_count;
+    sf_pixels *pixels;
     sf_plan *plan;
 } planned;
 
@@ -53,15 +54,6 @@ static bool read_request(const given *typed, request *asked)
     return whole;
 }
 
-/* What a further reading tells is worked out from the readings there are. */
-static sf_status warn_of_thermogram(const sf_job *job, sf_complaints *complaints)
-{
-    if (job->thermogram.columns == 0)
-        return SF_OK;
-    return sf_complain(complaints, SF_WARNING, "thermogram.csv", 0, "",
-                       "it is passed over: a plan rests on the readings alone", "");
-}
-
 static sf_status read_and_plan(const request *asked, planned *into, sf_complaints *complaints)
 {
     progress line;
@@ -71,11 +63,13 @@ static sf_status read_and_plan(const request *asked, planned *into, sf_complaint
         status = sf_readings_correct(into->job, &into->observations, &into->observation_count,
                                      complaints);
     if (status == SF_OK)
-        status = warn_of_thermogram(into->job, complaints);
+        status = sf_thermogram_correct(into->job, &into->pixels, complaints);
     progress_step("weighing the places to read", &line);
+    sf_plan_options wanted = asked->options;
+    wanted.pixels = into->pixels;
     if (status == SF_OK)
-        status = sf_plan_make(into->job, into->observations, into->observation_count,
-                              &asked->options, &into->plan, complaints);
+        status = sf_plan_make(into->job, into->observations, into->observation_count, &wanted,
+                              &into->plan, complaints);
     progress_end(&line);
     return status;
 }
@@ -118,6 +112,7 @@ static sf_status plan(const request *asked)
     if (status == SF_OK)
         status = finish(asked, &done, &complaints);
     sf_plan_free(done.plan);
+    sf_pixels_free(done.pixels);
     sf_observations_free(done.observations, done.observation_count);
     sf_job_free(done.job);
     sf_complaints_clear(&complaints);

@@ -59,19 +59,35 @@ static sf_status add_unknowns(const many_fit *fit, const grid_sample *samples, s
     return SF_OK;
 }
 
-sf_status many_joint_fill(const problem *data, many_fit *fit, const model_result *result)
+/* How the estimate at one length differs from the mean of all. */
+static void add_spread(const many_fit *fit, double weight, const grid_sample *samples, double *off,
+                       sf_joint_rise *joint)
+{
+    for (size_t p = 0; p < joint->count; p++)
+        off[p] = sample_value(&samples[p], fit->rise_k) - joint->rise_k[p];
+    for (size_t p = 0; p < joint->count; p++)
+        for (size_t q = 0; q < joint->count; q++)
+            joint->covariance_k2[p * joint->count + q] += weight * off[p] * off[q];
+}
+
+sf_status many_joint_fill(const problem *data, many_fit *fits, const double *weights, size_t count,
+                          size_t best, const model_result *result)
 {
     sf_joint_rise *joint = result->joint;
     grid_sample *samples = array_new(joint->count, sizeof *samples);
     double *block = array_new(BLOCK * data->laid->nodes, sizeof *block);
-    sf_status status = samples && block ? SF_OK : SF_ERROR_MEMORY;
+    double *off = array_new(joint->count, sizeof *off);
+    sf_status status = samples && block && off ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK) {
         set_means(data, samples, result);
-        status = add_heat(fit, samples, block, joint);
+        status = add_heat(&fits[best], samples, block, joint);
     }
     if (status == SF_OK)
-        status = add_unknowns(fit, samples, joint);
+        status = add_unknowns(&fits[best], samples, joint);
+    for (size_t i = 0; status == SF_OK && i < count; i++)
+        add_spread(&fits[i], weights[i], samples, off, joint);
     free(samples);
     free(block);
+    free(off);
     return status;
 }

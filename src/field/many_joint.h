@@ -5,9 +5,10 @@
 #include "field/many.h"
 #include "field/model.h"
 
-/* Fills result->joint from the averaged field in result->rise_k and the covariance that the fit
- * leaves; how estimates at several lengths differ is not in it: it is little where readings are
- * many. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
-sf_status many_joint_fill(const problem *data, many_fit *fit, const model_result *result);
+/* Fills result->joint from the averaged field in result->rise_k: the covariance that the fit at
+ * index `best` leaves, and how the count fits with their weights differ.
+ * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status many_joint_fill(const problem *data, many_fit *fits, const double *weights, size_t count,
+                          size_t best, const model_result *result);
 
 #endif

@@ -119,6 +119,12 @@ double field_slope_k_mm(const grid *laid, const double *rise_k, double x_mm, dou
     return hypot(slope_k_mm[0], slope_k_mm[1]);
 }
 
+/* Four marks always fit: they are known no better than to half a pixel all the same. */
+static double pixel_sd_mm(const sf_pixels *pixels)
+{
+    return fmax(pixels->marks_rms_mm, pixels->pixel_mm / 2);
+}
+
 void problem_take_field(problem *gathered, const double *rise_k, double position_sd_mm)
 {
     for (size_t node = 0; node < gathered->laid->nodes; node++) {
@@ -128,7 +134,7 @@ void problem_take_field(problem *gathered, const double *rise_k, double position
     }
     for (size_t i = 0; i < gathered->readings; i++) {
         const sf_point *at = &gathered->points[i];
-        double sd_mm = i < gathered->spots ? position_sd_mm : gathered->input->pixels->marks_rms_mm;
+        double sd_mm = i < gathered->spots ? position_sd_mm : pixel_sd_mm(gathered->input->pixels);
         double off_k = sd_mm * field_slope_k_mm(gathered->laid, rise_k, at->x_mm, at->y_mm);
         gathered->position_k2[i] = off_k * off_k;
     }

@@ -296,7 +296,8 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
                                   .sources = job->sources,
                                   .source_count = job->source_count,
                                   .observations = observations,
-                                  .observation_count = count};
+                                  .observation_count = count,
+                                  .pixels = options->pixels};
     sf_field_options fitted = options->field;
     fitted.position_sd_mm = job->policy.position_sd_mm;
     sf_status status = find_stakes(with, complaints);

@@ -123,10 +123,10 @@ static void map_tells_of_it_in_words_and_on_the_page(void **state)
     remove_folder(folder);
 }
 
-static json_t *map_to_json(const char *folder)
+static json_t *told_as_json(const char *command, const char *folder)
 {
     json_error_t error;
-    ended said = run("map", "--json", folder);
+    ended said = run(command, "--json", folder);
     assert_int_equal(said.status, 0);
     json_t *found = json_loads(said.out, JSON_REJECT_DUPLICATES, &error);
     assert_non_null(found);
@@ -147,7 +147,7 @@ static void the_json_has_the_numbers_of_it(void **state)
     (void)state;
     char folder[PATH_BYTES];
     lay_pictured_job(folder);
-    json_t *found = map_to_json(folder);
+    json_t *found = told_as_json("map", folder);
     const json_t *told = json_object_get(found, "thermogram");
     assert_close(number_of(told, "columns"), 64, 0, 0);
     assert_close(number_of(told, "rows"), 48, 0, 0);
@@ -164,7 +164,7 @@ static void the_json_has_the_numbers_of_it(void **state)
     json_decref(found);
     remove_folder(folder);
     lay_job(folder);
-    found = map_to_json(folder);
+    found = told_as_json("map", folder);
     assert_true(json_is_null(json_object_get(found, "thermogram")));
     json_decref(found);
     remove_folder(folder);
@@ -190,7 +190,7 @@ static void a_thermogram_alone_makes_a_map(void **state)
     char folder[PATH_BYTES];
     lay_pictured_job(folder);
     assert_int_equal(unlink(in_folder(folder, "readings.csv")), 0);
-    json_t *found = map_to_json(folder);
+    json_t *found = told_as_json("map", folder);
     const json_t *zone = json_array_get(json_object_get(found, "zones"), 0);
     assert_close(number_of(zone, "peak_x_mm"), 31.5, 0, 11);
     assert_close(number_of(zone, "peak_y_mm"), 47, 0, 6);
@@ -205,12 +205,20 @@ static void a_thermogram_alone_makes_a_map(void **state)
     remove_folder(folder);
 }
 
-static void a_plan_says_that_it_knows_no_picture(void **state)
+/* What the camera saw leaves less to be told by readings. */
+static void a_plan_starts_from_the_picture(void **state)
 {
     (void)state;
     char folder[PATH_BYTES];
     lay_pictured_job(folder);
-    assert_ends(0, "thermogram.csv: warning: it is passed over", "plan", folder);
+    assert_int_equal(unlink(in_folder(folder, "readings.csv")), 0);
+    json_t *pictured = told_as_json("plan", folder);
+    assert_int_equal(unlink(in_folder(folder, "thermogram.csv")), 0);
+    assert_int_equal(unlink(in_folder(folder, "marks.csv")), 0);
+    json_t *unseen = told_as_json("plan", folder);
+    assert_true(number_of(pictured, "loss") < number_of(unseen, "loss"));
+    json_decref(pictured);
+    json_decref(unseen);
     remove_folder(folder);
 }
 
@@ -308,7 +316,7 @@ int main(int count, char **words)
         cmocka_unit_test(the_json_has_the_numbers_of_it),
         cmocka_unit_test(without_readings_check_says_so),
         cmocka_unit_test(a_thermogram_alone_makes_a_map),
-        cmocka_unit_test(a_plan_says_that_it_knows_no_picture),
+        cmocka_unit_test(a_plan_starts_from_the_picture),
         cmocka_unit_test(what_is_no_picture_is_refused_with_the_name_of_the_file),
         cmocka_unit_test(a_picture_of_blank_cells_alone_is_refused),
         cmocka_unit_test(faults_of_readings_and_of_the_picture_come_in_one_run),

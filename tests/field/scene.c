@@ -106,7 +106,8 @@ sf_status scene_fit(const scene *of, sf_field **field, sf_complaints *complaints
                             .sources = of->sources,
                             .source_count = of->source_count - of->hidden_count,
                             .observations = of->seen,
-                            .observation_count = of->reading_count};
+                            .observation_count = of->reading_count,
+                            .pixels = of->pixels};
     sf_complaints unheard = {0};
     sf_status status =
         sf_field_fit(&input, &of->options, field, complaints ? complaints : &unheard);

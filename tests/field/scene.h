@@ -20,6 +20,7 @@ typedef struct scene {
     double background_k, length_mm;
     sf_observation seen[SCENE_READINGS];
     size_t reading_count;
+    const sf_pixels *pixels; /* NULL: none */
     sf_field_options options;
 } scene;
 
@@ -48,7 +49,7 @@ truth scene_truth(const scene *of, double cell_mm);
 /* Reads the truth at every reading, each off by a normal number times its sd_k. */
 void scene_read(scene *made, const truth *from, double noise, unsigned long seed);
 
-/* Fits; complaints may be NULL. */
+/* Fits, by way of the precision where pixels are set; complaints may be NULL. */
 sf_status scene_fit(const scene *of, sf_field **field, sf_complaints *complaints);
 
 /* Fits, fails the test where that does not end well or anything is not sound. */

@@ -99,10 +99,34 @@ static void thin_plate_survives_every_failed_allocation(void **state)
     assert_true(fail_each(&job) > 20);
 }
 
+/* The many readings of a thermogram, by way of the precision. */
+static void pixels_survive_every_failed_allocation(void **state)
+{
+    (void)state;
+    scene job;
+    double x[24], y[24], rises[24];
+    for (size_t i = 0; i < 24; i++) {
+        x[i] = 2.1 + 4 * (double)(i % 6);
+        y[i] = 2.3 + 4.4 * (double)(i / 6);
+        rises[i] = 20 + 3 * (double)(i * 7 % 5) + (i == 15 ? 40 : 0);
+    }
+    const sf_pixels pixels = {.count = 24,
+                              .x_mm = x,
+                              .y_mm = y,
+                              .rise_k = rises,
+                              .pixel_sd_k = 0.1,
+                              .offset_sd_k = 1,
+                              .gain_sd = 0.02};
+    set_scene(&job, "heat-balance");
+    job.pixels = &pixels;
+    assert_true(fail_each(&job) > 200);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(heat_balance_survives_every_failed_allocation),
+        cmocka_unit_test(pixels_survive_every_failed_allocation),
         cmocka_unit_test(thin_plate_survives_every_failed_allocation),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);
