@@ -82,7 +82,10 @@ static void add_yardstick(const page *shown, text *into)
     }
     text_add(into, ", and within ");
     html_number(into, outcome->yardstick_rmse_k, 2);
-    text_addf(into, " K by %s, the yardstick. ", outcome->yardstick);
+    text_addf(into, " K by %s, the yardstick", outcome->yardstick);
+    if (strcmp(outcome->yardstick, "thin-plate") == 0)
+        text_add(into, ", a smooth surface through the readings that knows nothing of heat");
+    text_add(into, ". ");
     if (yardstick_wins(outcome))
         add_reasons(outcome, into);
     else if (summary.left_out_rmse_k > outcome->yardstick_rmse_k)

@@ -445,7 +445,7 @@ static void the_yardstick_is_praised_when_it_is_better(void **state)
     sf_outcome *outcome = sample_outcome(3, 9);
     char *html = page_of(outcome);
     assert_non_null(strstr(html, "The map is the better of the two"));
-    assert_non_null(strstr(html, "within 6.27 K by thin-plate"));
+    assert_non_null(strstr(html, "within 6.27 K by thin-plate, the yardstick, a smooth surface"));
     free(html);
     outcome->yardstick_rmse_k = 0.87;
     html = page_of(outcome);
