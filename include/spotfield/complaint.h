@@ -23,7 +23,8 @@ typedef struct sf_complaint {
 } sf_complaint;
 
 /* A list that grows; start it as { 0 } and end it with sf_complaints_clear. It keeps at most
- * SF_COMPLAINTS_KEPT texts, errors and warnings together, and counts the rest. */
+ * SF_COMPLAINTS_KEPT texts, errors and warnings together, and counts the rest; in a full list the
+ * last warning gives its place to an error. */
 typedef struct sf_complaints {
     sf_complaint *items;
     size_t count;         /* complaints kept in items */

@@ -1,46 +1,69 @@
 /* spotfield check JOB: reads and corrects everything, and says what was understood. */
 #include <stdlib.h>
 
+#include "cli/check_json.h"
 #include "cli/message.h"
 #include "cli/understood.h"
 #include "spotfield/job.h"
 #include "spotfield/reading.h"
 
-enum { QUIET };
+enum { QUIET, JSON };
 
 static const option_row options[] = {
     [QUIET] = {"quiet", 'q', NULL, "say nothing but what is wrong"},
+    [JSON] = {"json", 'j', NULL, "what was understood, and every fault, as one JSON object"},
     {0},
 };
 
-static sf_status check(const char *folder, bool quiet, sf_complaints *complaints)
+/* A job that was read. */
+typedef struct understood {
+    sf_job *job; /* NULL where it has faults */
+    sf_observation *observations;
+    size_t count;
+    sf_pixels *pixels; /* of the thermogram, where there is one */
+} understood;
+
+static sf_status understand(const char *folder, understood *into, sf_complaints *complaints)
 {
-    sf_job *job = NULL;
-    sf_observation *observations = NULL;
-    sf_pixels *pixels = NULL;
-    size_t count = 0;
-    sf_status status = sf_job_read(folder, &job, complaints);
+    sf_status status = sf_job_read(folder, &into->job, complaints);
     if (status == SF_OK) {
-        status = sf_readings_correct(job, &observations, &count, complaints);
-        sf_status pictured = sf_thermogram_correct(job, &pixels, complaints);
+        status = sf_readings_correct(into->job, &into->observations, &into->count, complaints);
+        sf_status pictured = sf_thermogram_correct(into->job, &into->pixels, complaints);
         status = status == SF_OK ? pictured : status;
     }
+    if (status != SF_OK) {
+        sf_job_free(into->job);
+        into->job = NULL;
+    }
+    return status;
+}
+
+static sf_status check(const given *typed, sf_complaints *complaints)
+{
+    const char *folder = typed->operands[0];
+    bool quiet = typed->values[QUIET] != NULL, json = typed->values[JSON] != NULL, told = true;
+    understood found = {0};
+    sf_status status = understand(folder, &found, complaints);
     tell_outcome(&check_command, status, complaints, folder, quiet);
-    if (status == SF_OK && !quiet) {
-        understood_print(job, observations, count, pixels, stdout);
+    if (json)
+        told = check_json_write(folder, found.job, found.observations, found.count, complaints,
+                                stdout);
+    else if (status == SF_OK && !quiet) {
+        understood_print(found.job, found.observations, found.count, found.pixels, stdout);
         putchar('\n');
         put_caution(stdout);
     }
-    sf_pixels_free(pixels);
-    sf_observations_free(observations, count);
-    sf_job_free(job);
-    return status;
+    sf_pixels_free(found.pixels);
+    sf_observations_free(found.observations, found.count);
+    sf_job_free(found.job);
+    /* what went wrong with standard output itself shows when it is closed */
+    return status == SF_OK && !told && !ferror(stdout) ? SF_ERROR_MEMORY : status;
 }
 
 static int run(const given *typed)
 {
     sf_complaints complaints = {0};
-    sf_status status = check(typed->operands[0], typed->values[QUIET] != NULL, &complaints);
+    sf_status status = check(typed, &complaints);
     sf_complaints_clear(&complaints);
     return exit_status(status);
 }

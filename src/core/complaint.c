@@ -1,7 +1,9 @@
 /* The list of faults that every reader adds to. */
 #include "spotfield/complaint.h"
 
+#include <stdbool.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/memory.h"
 #include "core/text.h"
@@ -27,6 +29,20 @@ static bool make_place(sf_complaints *list)
     return grown != NULL;
 }
 
+/* Of a full list the last warning gives way to an error; false where there is none. */
+static bool drop_warning(sf_complaints *list)
+{
+    size_t at = list->count;
+    while (at > 0 && list->items[at - 1].severity != SF_WARNING)
+        at--;
+    if (at == 0)
+        return false;
+    free_texts(&list->items[at - 1]);
+    memmove(&list->items[at - 1], &list->items[at], (list->count - at) * sizeof *list->items);
+    list->count--;
+    return true;
+}
+
 sf_status sf_complain(sf_complaints *list, sf_severity severity, const char *file, size_t line,
                       const char *column, const char *what, const char *expected)
 {
@@ -34,11 +50,17 @@ sf_status sf_complain(sf_complaints *list, sf_severity severity, const char *fil
         list->error_count++;
     else
         list->warning_count++;
-    if (list->count >= SF_COMPLAINTS_KEPT)
+    bool full = list->count >= SF_COMPLAINTS_KEPT;
+    if (full && severity != SF_ERROR)
         return SF_OK;
     sf_complaint added = {severity,          text_copy(file), line,
                           text_copy(column), text_copy(what), text_copy(expected)};
-    if (!added.file || !added.column || !added.what || !added.expected || !make_place(list)) {
+    bool copied = added.file && added.column && added.what && added.expected;
+    if (copied && full && !drop_warning(list)) {
+        free_texts(&added);
+        return SF_OK;
+    }
+    if (!copied || (!full && !make_place(list))) {
         free_texts(&added);
         return SF_ERROR_MEMORY;
     }

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/geometry.h"
 #include "core/memory.h"
 #include "job/files.h"
 #include "job/ring_check.h"
@@ -190,7 +191,45 @@ void outline_file_read(struct intake *intake)
                        "ring 0 is missing");
 }
 
+static const sf_ring *ring_around(const sf_job *job, const sf_reading *reading)
+{
+    for (size_t i = 0; i < job->keepout_count; i++)
+        if (ring_contains(&job->keepouts[i], reading->x_mm, reading->y_mm))
+            return &job->keepouts[i];
+    return NULL;
+}
+
+/* Whether a row goes on with the warm-up series of the row before. */
+static bool continues_series(const sf_job *job, size_t index)
+{
+    return index > 0 && job->readings[index].id[0] != '\0' &&
+           strcmp(job->readings[index].id, job->readings[index - 1].id) == 0;
+}
+
+/* A bead there was perhaps put on with the board dead, so this is no error. */
+static void warn_of_contact(struct intake *intake)
+{
+    const sf_job *job = intake->job;
+    for (size_t i = 0; i < job->reading_count; i++) {
+        const sf_reading *reading = &job->readings[i];
+        bool by_contact =
+            reading->method != SF_METHOD_INFRARED && reading->method != SF_METHOD_COUNT;
+        const sf_ring *ring = by_contact ? ring_around(job, reading) : NULL;
+        if (!ring || continues_series(job, i))
+            continue;
+        complain_warning(intake, (where){"readings.csv", reading->line, "method"},
+                         "infrared, from outside the area",
+                         "reading %s was taken by contact in no-touch area %d (%s), where voltage "
+                         "can kill",
+                         excerpt_of(reading->id).text, ring->number,
+                         ring->reason[0] ? excerpt_of(ring->reason).text : "no reason given");
+    }
+}
+
 void keepout_file_read(struct intake *intake)
 {
-    read_rings(intake, "keepout.csv", true, &intake->job->keepouts, &intake->job->keepout_count);
+    sf_job *job = intake->job;
+    file_state state = read_rings(intake, "keepout.csv", true, &job->keepouts, &job->keepout_count);
+    if (state == FILE_READ && !intake->memory_short)
+        warn_of_contact(intake);
 }

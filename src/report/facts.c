@@ -66,6 +66,13 @@ bool reading_misfits(const sf_reading_fit *fit)
     return fabs(fit->score) > 3;
 }
 
+bool yardstick_wins(const sf_outcome *outcome)
+{
+    sf_field_summary summary = sf_field_summarize(outcome->field);
+    double doubt = 1 / sqrt(2.0 * (double)summary.readings);
+    return outcome->yardstick_rmse_k * (1 + doubt) < summary.left_out_rmse_k;
+}
+
 typedef struct ranked {
     const sf_part_result *result;
     size_t index;

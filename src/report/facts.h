@@ -32,6 +32,11 @@ const sf_reading_fit **observation_fits(const sf_outcome *outcome);
 /* Whether a reading lies more than three standard deviations from what the others predict. */
 bool reading_misfits(const sf_reading_fit *fit);
 
+/* Whether the other model predicts the readings better by more than the doubt of the comparison. A
+ * root mean square of n errors is itself known to a relative 1 / sqrt(2 n) (computed from the
+ * formula of the chi-square distribution, for normal errors). */
+bool yardstick_wins(const sf_outcome *outcome);
+
 /* Indices of the parts, worst first: by verdict, then by the chance that the rated life is used
  * up, then by the share used; freed with free(). NULL when memory is short. */
 size_t *parts_worst_first(const sf_outcome *outcome);

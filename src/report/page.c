@@ -65,6 +65,12 @@ static void add_policy(text *into)
               report_css.sha256, report_js.sha256);
 }
 
+const char *page_board_name(const page *shown)
+{
+    const char *name = shown->outcome->job->board.name;
+    return name[0] ? name : "Board without a name";
+}
+
 static void add_head(const page *shown, text *into)
 {
     text_add(into, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
@@ -72,7 +78,7 @@ static void add_head(const page *shown, text *into)
     text_add(into, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                    "<meta name=\"color-scheme\" content=\"light dark\">\n"
                    "<meta name=\"referrer\" content=\"no-referrer\">\n<title>");
-    html_text(into, shown->outcome->job->board.name);
+    html_text(into, page_board_name(shown));
     text_addf(into, ": replace %zu, check %zu, leave %zu</title>\n<style>",
               shown->counts[SF_REPLACE], shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
     text_add_bytes(into, report_css.bytes, report_css.size);

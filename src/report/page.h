@@ -38,6 +38,7 @@ void page_thermogram(const page *shown, text *into);
 void page_rules(const page *shown, text *into);
 
 /* Pieces that several sections use. */
+const char *page_board_name(const page *shown);    /* words in its place where it has none */
 void page_mark(text *into, sf_verdict verdict);    /* the verdict's disc */
 void page_table_open(text *into, const char *name, /* class of the table */
                      const char *caption);         /* markup */

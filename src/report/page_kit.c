@@ -61,7 +61,8 @@ void page_kit(const page *shown, text *into)
     if (kit->count == 0) {
         text_add(into, "<p>Nothing to order.</p>\n");
     } else {
-        text_add(into, "<p>Never a lower voltage or temperature grade than the old part, never a "
+        text_add(into, "<p>Spares come on top of the count. Never a lower voltage or temperature "
+                       "grade than the old part, never a "
                        "wider can.");
         if (isfinite(job->board.service_goal_h)) {
             text_add(into, " The endurance is what reaches another ");

@@ -1,5 +1,6 @@
 /* Readings against the field: what fits, what does not, and how far the map can be trusted. */
 #include <math.h>
+#include <string.h>
 
 #include "report/html.h"
 #include "report/page.h"
@@ -51,6 +52,20 @@ static void add_outliers(const page *shown, text *into)
                   OUTLIERS_MAX);
 }
 
+/* Why a curve that knows nothing of heat can do better than a balance of heat. */
+static void add_reasons(const sf_outcome *outcome, text *into)
+{
+    text_add(into, "<strong>Here the yardstick is clearly the better of the two.</strong> ");
+    if (strcmp(outcome->yardstick, "heat-balance") == 0)
+        text_add(into, "It knows where the heat comes from, so map this board with it.</p>\n");
+    else
+        text_add(into, "That happens where a heat source is missing, misplaced or of the wrong "
+                       "size, where a draught or a warm neighbour heats the board more than its "
+                       "own parts do, or where a heat sink or a copper plane carries heat past the "
+                       "even board the balance reckons with. Take the map with care, check the "
+                       "sources, and read again where it matters.</p>\n");
+}
+
 /* The model that knows of heat against the one that knows only of curves. */
 static void add_yardstick(const page *shown, text *into)
 {
@@ -68,12 +83,16 @@ static void add_yardstick(const page *shown, text *into)
     }
     text_add(into, ", and within ");
     html_number(into, outcome->yardstick_rmse_k, 2);
-    text_addf(into, " K by %s, the yardstick. ", outcome->yardstick);
-    if (summary.left_out_rmse_k <= outcome->yardstick_rmse_k)
-        text_add(into, "The map is the better of the two.</p>\n");
+    text_addf(into, " K by %s, the yardstick", outcome->yardstick);
+    if (strcmp(outcome->yardstick, "thin-plate") == 0)
+        text_add(into, ", a smooth surface through the readings that knows nothing of heat");
+    text_add(into, ". ");
+    if (yardstick_wins(outcome))
+        add_reasons(outcome, into);
+    else if (summary.left_out_rmse_k > outcome->yardstick_rmse_k)
+        text_add(into, "The two come close: the readings themselves carry the map.</p>\n");
     else
-        text_add(into, "Here the yardstick is the better of the two: take the map with care, and "
-                       "look for heat sources that are missing or misplaced.</p>\n");
+        text_add(into, "The map is the better of the two.</p>\n");
 }
 
 static void add_doubt(const page *shown, text *into)

@@ -81,7 +81,7 @@ void page_sources(const page *shown, text *into)
     add_notices(sources, count, into);
     text_add(into, "<p>What each source adds to the mean temperature of the board under itself, "
                    "and the heat it puts into the board.</p>\n");
-    page_table_open(into, "source-list", "Heat sources");
+    page_table_open(into, "source-list", "What the readings give each source");
     page_heading(into, "Source", "name", false);
     page_heading(into, "Known", "word", false);
     page_heading(into, "x, y, mm", "number", false);

@@ -137,6 +137,7 @@ static void add_notice(text *into, size_t count, const char *one, const char *ma
 static void add_notices(const page *shown, text *into)
 {
     size_t misfits = 0, found = 0, contradicted = 0, count = 0;
+    bool surpassed = yardstick_wins(shown->outcome);
     for (size_t i = 0; i < shown->outcome->observation_count; i++)
         misfits += reading_misfits(shown->fits[i]);
     const sf_source_fit *sources = sf_field_sources(shown->outcome->field, &count);
@@ -144,7 +145,7 @@ static void add_notices(const page *shown, text *into)
         found += !sources[i].listed;
         contradicted += sources[i].contradiction;
     }
-    if (misfits + found + contradicted == 0)
+    if (misfits + found + contradicted + surpassed == 0)
         return;
     text_add(into, "<div class=\"first\">\n<p>Look first:</p>\n<ul>\n");
     add_notice(into, misfits, "reading does not fit", "readings do not fit", "readings");
@@ -152,6 +153,9 @@ static void add_notices(const page *shown, text *into)
                "sources");
     add_notice(into, contradicted, "listed source that the readings contradict",
                "listed sources that the readings contradict", "sources");
+    if (surpassed)
+        text_add(into, "<li><a href=\"#readings\">The yardstick predicts the readings better "
+                       "than the map</a></li>\n");
     text_add(into, "</ul>\n</div>\n");
 }
 
@@ -186,7 +190,7 @@ void page_verdict(const page *shown, text *into)
         html_text(into, board->surveyed);
     }
     text_add(into, "</p>\n<h1>");
-    html_text(into, board->name);
+    html_text(into, page_board_name(shown));
     text_add(into, "</h1>\n");
     add_sentences(shown, into);
     add_marks(shown, into);

@@ -48,6 +48,29 @@ static void complaints_beyond_the_limit_are_counted_not_kept(void **state)
     sf_complaints_clear(&list);
 }
 
+static void an_error_takes_the_place_of_the_last_warning(void **state)
+{
+    (void)state;
+    sf_complaints list = {0};
+    sf_complain(&list, SF_WARNING, "a.csv", 3, "", "first", "");
+    for (size_t i = 2; i < SF_COMPLAINTS_KEPT; i++)
+        sf_complain(&list, SF_ERROR, "a.csv", 5, "", "between", "");
+    sf_complain(&list, SF_WARNING, "a.csv", 7, "", "last to be kept", "");
+    sf_complain(&list, SF_WARNING, "a.csv", 11, "", "one too many", "");
+    assert_int_equal(sf_complain(&list, SF_ERROR, "a.csv", 13, "", "late", ""), SF_OK);
+    assert_int_equal(list.count, SF_COMPLAINTS_KEPT);
+    assert_string_equal(list.items[0].what, "first");
+    assert_string_equal(list.items[list.count - 1].what, "late");
+    assert_int_equal(sf_complain(&list, SF_ERROR, "a.csv", 17, "", "later", ""), SF_OK);
+    assert_string_equal(list.items[0].what, "between");
+    assert_string_equal(list.items[list.count - 1].what, "later");
+    assert_int_equal(sf_complain(&list, SF_ERROR, "a.csv", 19, "", "too late", ""), SF_OK);
+    assert_string_equal(list.items[list.count - 1].what, "later");
+    assert_int_equal(list.warning_count, 3);
+    assert_int_equal(list.error_count, SF_COMPLAINTS_KEPT + 1);
+    sf_complaints_clear(&list);
+}
+
 static void an_array_too_large_for_memory_is_refused(void **state)
 {
     (void)state;
@@ -110,6 +133,7 @@ int main(void)
         cmocka_unit_test(every_status_has_words),
         cmocka_unit_test(a_complaint_reads_file_line_column_what_expected),
         cmocka_unit_test(complaints_beyond_the_limit_are_counted_not_kept),
+        cmocka_unit_test(an_error_takes_the_place_of_the_last_warning),
         cmocka_unit_test(an_array_too_large_for_memory_is_refused),
         cmocka_unit_test(text_grows_piece_by_piece),
         cmocka_unit_test(a_point_is_board_inside_the_edge_and_outside_cut_outs),

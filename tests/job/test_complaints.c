@@ -9,6 +9,21 @@
 
 #include "core/text.h"
 
+/* keepout.csv */
+
+static void only_a_contact_reading_in_a_no_touch_area_is_warned_of(void **state)
+{
+    (void)state;
+    /* r1, by thermocouple, and r2, by infrared, lie inside; the same area without r1 is silent */
+    assert_warned("keepout.csv",
+                  "ring,x_mm,y_mm,reason\n4,10,10,mains\n4,110,10,\n4,110,80,\n4,10,80,\n",
+                  "readings.csv:2: warning: method: reading r1 was taken by contact in no-touch "
+                  "area 4 (mains), where voltage can kill, expected infrared, from outside the "
+                  "area\n");
+    assert_warned("keepout.csv",
+                  "ring,x_mm,y_mm,reason\n4,60,10,mains\n4,110,10,\n4,110,80,\n4,60,80,\n", "");
+}
+
 /* board.csv */
 
 static void a_missing_key_is_named_with_what_it_takes(void **state)
@@ -699,6 +714,7 @@ static void freeing_no_job_is_fine(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(only_a_contact_reading_in_a_no_touch_area_is_warned_of),
         cmocka_unit_test(a_missing_key_is_named_with_what_it_takes),
         cmocka_unit_test(a_blank_required_value_is_refused_on_its_line),
         cmocka_unit_test(an_unknown_key_is_passed_over_with_the_nearest_name),

@@ -186,9 +186,21 @@ static void a_file_may_have_as_many_corners_as_the_limit(void **state)
     for (unsigned ring = 0; ring < SF_CORNERS_MAX / SF_RING_CORNERS_MAX; ring++)
         add_circle(&rows, ring, SF_RING_CORNERS_MAX);
     char *content = text_take(&rows);
-    sf_job *job = read_sound("keepout.csv", content);
+    const char *folder = fresh_folder();
+    write_sound_job(folder);
+    /* no contact reading lies where the circles do */
+    write_file(folder, "readings.csv",
+               "id,x_mm,y_mm,value,unit,method,spot\n"
+               "r2,87.5,21.75,36.4,C,infrared,part\n");
+    write_file(folder, "keepout.csv", content);
+    sf_job *job = NULL;
+    sf_complaints complaints = {0};
+    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
+    assert_int_equal(complaints.count, 0);
     assert_int_equal(job->keepout_count, SF_CORNERS_MAX / SF_RING_CORNERS_MAX);
     sf_job_free(job);
+    sf_complaints_clear(&complaints);
+    remove_folder(folder);
     free(content);
 }
 

@@ -514,11 +514,51 @@ static void the_yardstick_is_praised_when_it_is_better(void **state)
     sf_outcome *outcome = sample_outcome(3, 9);
     char *html = page_of(outcome);
     assert_non_null(strstr(html, "The map is the better of the two"));
-    assert_non_null(strstr(html, "within 6.27 K by thin-plate"));
+    assert_non_null(strstr(html, "within 6.27 K by thin-plate, the yardstick, a smooth surface"));
     free(html);
-    outcome->yardstick_rmse_k = 1.17;
+    outcome->yardstick_rmse_k = 0.87;
     html = page_of(outcome);
-    assert_non_null(strstr(html, "the yardstick is the better of the two"));
+    assert_non_null(strstr(html, "the yardstick is clearly the better of the two"));
+    assert_non_null(strstr(html, "where a heat source is missing"));
+    assert_non_null(strstr(html, "The yardstick predicts the readings better than the map</a>"));
+    free(html);
+    outcome->yardstick = "heat-balance";
+    html = page_of(outcome);
+    assert_non_null(strstr(html, "map this board with it"));
+    free(html);
+    sample_free(outcome);
+}
+
+static void models_within_the_doubt_of_their_errors_come_close(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(3, 9);
+    sf_field_summary map = sf_field_summarize(outcome->field);
+    /* computed from the formula: an rms of n errors is known to 1 / sqrt(2 n) */
+    double least_k = map.left_out_rmse_k / (1 + 1 / sqrt(2.0 * (double)map.readings));
+    outcome->yardstick_rmse_k = least_k * 1.01;
+    char *html = page_of(outcome);
+    assert_non_null(strstr(html, "The two come close"));
+    assert_null(strstr(html, "The yardstick predicts"));
+    free(html);
+    outcome->yardstick_rmse_k = least_k * 0.99;
+    html = page_of(outcome);
+    assert_null(strstr(html, "The two come close"));
+    assert_non_null(strstr(html, "The yardstick predicts"));
+    free(html);
+    sample_free(outcome);
+}
+
+static void a_board_without_a_name_still_has_a_heading(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(2, 5);
+    char *name = sample_job(outcome)->board.name;
+    sample_job(outcome)->board.name = "";
+    char *html = page_of(outcome);
+    assert_non_null(strstr(html, "<h1>Board without a name</h1>"));
+    assert_non_null(strstr(html, "<title>Board without a name: "));
+    sample_job(outcome)->board.name = name;
     free(html);
     sample_free(outcome);
 }
@@ -696,6 +736,8 @@ int main(void)
         cmocka_unit_test(of_very_many_misfits_the_first_are_named),
         cmocka_unit_test(found_and_contradicted_sources_are_named),
         cmocka_unit_test(the_yardstick_is_praised_when_it_is_better),
+        cmocka_unit_test(models_within_the_doubt_of_their_errors_come_close),
+        cmocka_unit_test(a_board_without_a_name_still_has_a_heading),
         cmocka_unit_test(the_head_tells_how_many_and_then_why),
         cmocka_unit_test(zones_without_parts_share_a_line),
         cmocka_unit_test(assumptions_policy_and_cautions_are_told),

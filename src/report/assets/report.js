@@ -45,6 +45,9 @@
   }
   document.addEventListener('pointerover', follow);
   document.addEventListener('focusin', follow);
+  document.addEventListener('keydown', (event) => {
+    if (event.key === 'Escape') light(null, null);
+  });
 
   const table = document.querySelector('.part-list');
   if (!table) return;

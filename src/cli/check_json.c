@@ -1,0 +1,66 @@
+/* What was understood of a job for other programs, by jansson. Names carry their units and are
+ * those of the result tables. */
+#include "cli/check_json.h"
+
+#include <jansson.h>
+
+#include "cli/json_values.h"
+
+enum { SCHEMA = 1 };
+
+static json_t *reading_json(const sf_observation *reading)
+{
+    return json_pack(
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}", "id", value_words(reading->id),
+        "x_mm", value_number(reading->x_mm), "y_mm", value_number(reading->y_mm), "method",
+        value_words(sf_method_text(reading->method)), "spot",
+        value_words(sf_spot_text(reading->spot)), "temp_c", value_number(reading->temp_c), "rise_k",
+        value_number(reading->rise_k), "u_k", value_number(reading->sd_k), "in_fit",
+        reading->in_fit, "remark", value_words(reading->remark));
+}
+
+static json_t *readings_json(const sf_observation *observations, size_t count)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < count; i++)
+        all = list_append(all, reading_json(&observations[i]));
+    return all;
+}
+
+static json_t *assumptions_json(const sf_job *job)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && job && i < job->assumption_count; i++)
+        all = list_append(all, value_words(job->assumptions[i]));
+    return all;
+}
+
+static json_t *complaint_json(const sf_complaint *complaint)
+{
+    return json_pack("{s:s, s:o, s:o, s:o, s:o, s:o}", "severity",
+                     complaint->severity == SF_ERROR ? "error" : "warning", "file",
+                     value_words(complaint->file), "line", value_count(complaint->line), "column",
+                     value_words(complaint->column), "what", value_words(complaint->what),
+                     "expected", value_words(complaint->expected));
+}
+
+static json_t *complaints_json(const sf_complaints *complaints)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < complaints->count; i++)
+        all = list_append(all, complaint_json(&complaints->items[i]));
+    return all;
+}
+
+bool check_json_write(const char *folder, const sf_job *job, const sf_observation *observations,
+                      size_t count, const sf_complaints *complaints, FILE *to)
+{
+    json_t *made = json_pack(
+        "{s:i, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "job",
+        value_words(folder), "sound", job != NULL, "parts", value_count(job ? job->part_count : 0),
+        "sources", value_count(job ? job->source_count : 0), "readings",
+        readings_json(observations, count), "assumptions", assumptions_json(job), "errors",
+        value_count(complaints->error_count), "warnings", value_count(complaints->warning_count),
+        "complaints", complaints_json(complaints));
+    return json_write(made, to);
+}

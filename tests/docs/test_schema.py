@@ -1,0 +1,84 @@
+"""Holds what --json prints against docs/schema, and its names against the result tables:
+test_schema.py SPOTFIELD SOURCE_ROOT."""
+import copy
+import json
+import pathlib
+import subprocess
+import sys
+import tempfile
+
+from schema import faults_of
+
+program, root = sys.argv[1], pathlib.Path(sys.argv[2])
+jobs = [root / 'demo/desk-supply', *sorted(board.parent for board in root.glob('samples/*/board.csv'))]
+faults = []
+
+
+def output_of(command, job, folder):
+    words = [program, command, str(job), '--json', '--quiet']
+    done = subprocess.run(words if command == 'check' else [*words, '--out', folder],
+                          capture_output=True, text=True, check=False)
+    return json.loads(done.stdout)
+
+
+def note(what, found):
+    faults.extend(f'{what}: {fault}' for fault in found)
+
+
+def objects_in(value):
+    """Every object in a value."""
+    if isinstance(value, dict):
+        yield value
+    for inner in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
+        yield from objects_in(inner)
+
+
+def check_breaks(what, printed, schema):
+    """An output with a member missing, added or of another type must not pass."""
+    broken = copy.deepcopy(printed)
+    for one in objects_in(broken):
+        for name in list(one):
+            kept = one.pop(name)
+            if not faults_of(broken, schema):
+                faults.append(f'{what}: passes without {name}')
+            one[name] = {'another': 'type'}
+            if not faults_of(broken, schema):
+                faults.append(f'{what}: passes with another type of {name}')
+            one[name] = kept
+        one['unknown'] = 7
+        if not faults_of(broken, schema):
+            faults.append(f'{what}: passes with an unknown member')
+        del one['unknown']
+
+
+def check_names(printed, folder, lists):
+    """Objects of a list have the columns of their table, in their order."""
+    for member, table in lists:
+        header = (pathlib.Path(folder) / table).read_text(encoding='utf-8').splitlines()[0].split(',')
+        for row in printed[member]:
+            if list(row) != header:
+                faults.append(f'{table}: {header}, but JSON has {list(row)}')
+                break
+
+
+tables = {'check': [], 'plan': [('points', 'plan.csv')],
+          'map': [('parts', 'parts.csv'), ('zones', 'zones.csv'), ('sources', 'sources.csv'),
+                  ('kit', 'kit.csv')]}
+for command, lists in tables.items():
+    schema = json.loads((root / f'docs/schema/{command}.json').read_text(encoding='utf-8'))
+    for job in jobs:
+        with tempfile.TemporaryDirectory() as folder:
+            printed = output_of(command, job, folder)
+            note(f'{command} {job.name}', faults_of(printed, schema))
+            check_names(printed, folder, lists)
+            if job.name == 'minimal':
+                check_breaks(command, printed, schema)
+
+schema = json.loads((root / 'docs/schema/check.json').read_text(encoding='utf-8'))
+with tempfile.TemporaryDirectory() as folder:
+    printed = output_of('check', folder, folder)
+    note('check of an empty folder', faults_of(printed, schema))
+    if printed['sound'] or printed['errors'] != 3 or len(printed['complaints']) != 3:
+        faults.append(f'an empty folder lacks three files, but JSON says {printed}')
+print('\n'.join(faults))
+sys.exit(bool(faults))

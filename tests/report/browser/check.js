@@ -1,0 +1,92 @@
+// Opens a report in Chromium and fails on any violation: of WCAG 2.2 A and AA, as axe-core reads
+// them, in light, dark, on a phone and in print; of what keyboard, pointer and filter must do; and
+// of the width of a phone and of an A4 page. Usage: node check.js REPORT.html...
+import { createRequire } from 'node:module';
+import { resolve } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { chromium } from 'playwright-core';
+import * as behaviour from './behaviour.js';
+
+const axeScript = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
+const standards = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+const desk = { width: 1280, height: 900 };
+const views = [
+  { name: 'light', viewport: desk, colorScheme: 'light' },
+  { name: 'dark', viewport: desk, colorScheme: 'dark' },
+  { name: 'phone', viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true },
+  { name: 'dark phone', viewport: { width: 390, height: 844 }, colorScheme: 'dark', hasTouch: true },
+  { name: 'print', viewport: { width: 703, height: 1017 }, media: 'print' }, // A4 less its margins
+];
+
+let checks = 0;
+const faults = [];
+
+function expect(view, held, what) {
+  checks++;
+  if (!held) faults.push(`${view}: ${what}`);
+}
+
+async function open(browser, view, address) {
+  const { viewport, colorScheme, hasTouch } = view;
+  // the page's own policy forbids the checker's script, so it is let in from outside
+  const context = await browser.newContext({ viewport, colorScheme, hasTouch, bypassCSP: true });
+  const page = await context.newPage();
+  page.on('pageerror', (error) => expect(view.name, false, `script: ${error.message}`));
+  await page.emulateMedia({ media: view.media || 'screen', colorScheme });
+  await page.goto(address);
+  return page;
+}
+
+async function checkAccess(page, view) {
+  await page.addScriptTag({ path: axeScript });
+  const found = await page.evaluate((tags) => axe.run(document, {
+    runOnly: { type: 'tag', values: tags }, resultTypes: ['violations'],
+  }), standards);
+  expect(view, found.passes.length > 20, 'the checker ran hardly any rule');
+  expect(view, found.violations.length === 0, found.violations.map((violation) =>
+    `${violation.id}: ${violation.help}; ${violation.nodes.length} such as ` +
+    violation.nodes[0].html.slice(0, 160)).join('\n    '));
+}
+
+async function checkWidth(page, view) {
+  const { scroll, inner } = await page.evaluate(() => (
+    { scroll: document.documentElement.scrollWidth, inner: window.innerWidth }));
+  expect(view, scroll <= inner, `the page is ${scroll} px wide in a window of ${inner}`);
+}
+
+async function checkBehaviour(browser, address) {
+  for (const [name, check] of Object.entries(behaviour)) {
+    const page = await open(browser, views[0], address);
+    try {
+      await check(page, (held, what) => expect(name, held, what));
+    } catch (error) {
+      expect(name, false, error.message);
+    }
+    await page.context().close();
+  }
+}
+
+const files = process.argv.slice(2);
+if (files.length === 0) {
+  console.error('Usage: node check.js REPORT.html...');
+  process.exit(64);
+}
+const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM || '/usr/bin/chromium', args: ['--no-sandbox'],
+});
+for (const file of files) {
+  const address = pathToFileURL(resolve(file)).href;
+  const before = faults.length;
+  for (const view of views) {
+    const page = await open(browser, view, address);
+    await checkAccess(page, view.name);
+    await checkWidth(page, view.name);
+    await page.context().close();
+  }
+  await checkBehaviour(browser, address);
+  console.log(`${file}: ${faults.length - before} faults`);
+}
+await browser.close();
+faults.forEach((fault) => console.log(`  ${fault}`));
+console.log(`${checks - faults.length} passed, ${faults.length} failed`);
+process.exit(faults.length ? 1 : 0);
