@@ -155,7 +155,7 @@ static void text_reads_on_every_ground(void **state)
     (void)state;
     /* WCAG 2.2, 1.4.3 asks 4.5:1 for text; a little less is left to the halo in the middle tones */
     for (int i = 0; i <= 100; i++) {
-        sf_colour ink_used = ink_colour(ink_over_map(i / 100.0));
+        sf_colour ink_used = ink_colour(ink_over_map(sf_palette_colour, i / 100.0));
         assert_true(colour_contrast(sf_palette_colour(i / 100.0), ink_used) >= 4.0);
     }
     assert_true(colour_contrast(ink_colour(INK_GREY), ink_colour(INK_PAPER)) >= 4.5);
@@ -165,7 +165,7 @@ static ink_table *filled_table(void)
 {
     ink_table *table = malloc(sizeof *table);
     assert_non_null(table);
-    ink_table_fill(table);
+    ink_table_fill(table, sf_palette_colour);
     return table;
 }
 
