@@ -2,9 +2,11 @@
 #ifndef SPOTFIELD_REPORT_H
 #define SPOTFIELD_REPORT_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "spotfield/api.h"
+#include "spotfield/compare.h"
 #include "spotfield/complaint.h"
 #include "spotfield/draw.h"
 #include "spotfield/field.h"
@@ -18,6 +20,7 @@
 typedef struct sf_map_options {
     sf_field_options field; /* position_sd_mm is taken from the job's policy instead */
     sf_picture_options picture;
+    bool numbers_only; /* no pictures: heat_png and doubt_png stay NULL */
     void (*on_step)(const char *doing, void *context); /* called as each step begins with what it
                                                           does, a static text; NULL: not called */
     void *on_step_context;
@@ -74,6 +77,16 @@ SF_API sf_status sf_plan_write(const sf_plan *plan, const sf_job *job,
                                const sf_observation *observations, size_t observation_count,
                                const sf_picture_options *picture, const char *folder,
                                sf_complaints *complaints);
+
+/* Writes compare.csv (one row a part of either survey), difference.png (the change of the rise in
+ * the frame of heat.png, hatched where it lies within its doubt) and compare.html (all of it on one
+ * page) into `folder`, made when it is not there: all three or none; earlier files survive a
+ * failure. The reason of a failure is added to complaints. comparison: of the fields of the two
+ * outcomes, which sf_map_job made, pictures left out or not.
+ * Errors: SF_ERROR_WRITE, SF_ERROR_MEMORY, those of sf_scene_draw. */
+SF_API sf_status sf_comparison_write(const sf_comparison *comparison, const sf_outcome *before,
+                                     const sf_outcome *after, const sf_picture_options *picture,
+                                     const char *folder, sf_complaints *complaints);
 
 /* The verdict in a few sentences: "Replace 12 of 90 capacitors, check 9, leave 69.", then how many
  * go for what cause, and how much of their life those left have used. New string, freed with

@@ -234,6 +234,8 @@ static sf_status draw_pictures(run *line)
 {
     sf_outcome *outcome = line->outcome;
     lettering letters = {0};
+    if (line->options.numbers_only)
+        return SF_OK;
     sf_status status = SF_ERROR_MEMORY;
     if (set_letters(line, &letters)) {
         picture heat = heat_picture(line, &letters);

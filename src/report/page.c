@@ -1,6 +1,7 @@
 /* report.html: one page that holds everything, style, script and pictures included. */
 #include "report/page.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "report/assets.h"
@@ -65,22 +66,37 @@ static void add_policy(text *into)
               report_css.sha256, report_js.sha256);
 }
 
-static void add_head(const page *shown, text *into)
+void page_open(text *into, const char *name, const char *rest)
 {
     text_add(into, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     add_policy(into);
     text_add(into, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                    "<meta name=\"color-scheme\" content=\"light dark\">\n"
                    "<meta name=\"referrer\" content=\"no-referrer\">\n<title>");
-    html_text(into, shown->outcome->job->board.name);
-    text_addf(into, ": replace %zu, check %zu, leave %zu</title>\n<style>",
-              shown->counts[SF_REPLACE], shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
+    html_text(into, name);
+    text_addf(into, ": %s</title>\n<style>", rest);
     text_add_bytes(into, report_css.bytes, report_css.size);
-    text_add(into, "</style>\n</head>\n");
+    text_add(into, "</style>\n</head>\n<body>\n");
+}
+
+void page_close(text *into)
+{
+    text_add(into, "<footer>\n<p>Made by spotfield from the files of the job folder. The "
+                   "same numbers stand beside this page as CSV files.</p>\n</footer>\n<script>");
+    text_add_bytes(into, report_js.bytes, report_js.size);
+    text_add(into, "</script>\n</body>\n</html>\n");
+}
+
+static void add_head(const page *shown, text *into)
+{
+    char rest[96];
+    snprintf(rest, sizeof rest, "replace %zu, check %zu, leave %zu", shown->counts[SF_REPLACE],
+             shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
+    page_open(into, shown->outcome->job->board.name, rest);
 }
 
 /* The three marks: filled disc, half disc, open ring, so that they differ without colour. */
-static void add_marks(text *into)
+void page_marks(text *into)
 {
     text_add(into, "<svg class=\"symbols\" width=\"0\" height=\"0\" aria-hidden=\"true\">\n"
                    "<symbol id=\"mark-replace\" viewBox=\"0 0 16 16\">"
@@ -102,8 +118,8 @@ static void add_contents(text *into)
 
 static void add_body(const page *shown, text *into)
 {
-    text_add(into, "<body>\n<a class=\"skip\" href=\"#parts\">Skip to the parts</a>\n");
-    add_marks(into);
+    text_add(into, "<a class=\"skip\" href=\"#parts\">Skip to the parts</a>\n");
+    page_marks(into);
     page_verdict(shown, into);
     add_contents(into);
     text_add(into, "<main>\n");
@@ -114,10 +130,8 @@ static void add_body(const page *shown, text *into)
         sections[i].fill(shown, into);
         text_add(into, "</section>\n");
     }
-    text_add(into, "</main>\n<footer>\n<p>Made by spotfield from the files of the job folder. The "
-                   "same numbers stand beside this page as CSV files.</p>\n</footer>\n<script>");
-    text_add_bytes(into, report_js.bytes, report_js.size);
-    text_add(into, "</script>\n</body>\n</html>\n");
+    text_add(into, "</main>\n");
+    page_close(into);
 }
 
 void report_html(const sf_outcome *outcome, text *into)

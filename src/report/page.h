@@ -34,6 +34,12 @@ void page_cautions(const page *shown, text *into);
 void page_fit(const page *shown, text *into);
 void page_rules(const page *shown, text *into);
 
+/* What begins and ends every page: all up to the body, and all from the footer on. `rest` of the
+ * title follows the board's name, as markup. */
+void page_open(text *into, const char *name, const char *rest);
+void page_close(text *into);
+void page_marks(text *into); /* the drawings that page_mark points at */
+
 /* Pieces that several sections use. */
 void page_mark(text *into, sf_verdict verdict);    /* the verdict's disc */
 void page_table_open(text *into, const char *name, /* class of the table */
