@@ -49,7 +49,7 @@ sf_colour sf_palette_colour(double share)
 static const double change_darkest = 26, change_lightest = 90;
 
 /* CIELAB a and b at each quarter of that scale */
-static const double change_hues[][2] = {{14, -50}, {-5, -36}, {0, 0}, {17, 44}, {4, 44}};
+static const double change_hues[][2] = {{10, -42}, {2, -32}, {0, 0}, {12, 35}, {3, 42}};
 
 enum { QUARTERS = sizeof change_hues / sizeof change_hues[0] - 1 };
 

@@ -14,8 +14,8 @@ static void add_of(text *into, size_t some, size_t all)
 
 static void add_area(text *into, const sf_comparison *of)
 {
-    text_addf(into, " Over the board's area the rise changed by %+.1f K in the mean; ",
-              of->mean_change_k);
+    double mean_k = fabs(of->mean_change_k) < 0.05 ? 0 : of->mean_change_k; /* no "-0.0" */
+    text_addf(into, " Over the board's area the rise changed by %+.1f K in the mean; ", mean_k);
     add_percent(into, of->hotter_mm2 / of->area_mm2);
     text_add(into, " of it runs hotter and ");
     add_percent(into, of->cooler_mm2 / of->area_mm2);
