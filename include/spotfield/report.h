@@ -16,10 +16,20 @@
 #include "spotfield/reading.h"
 #include "spotfield/status.h"
 
+/* What-if questions about the hours to come. What is not asked is NAN or false. */
+typedef struct sf_wishes {
+    double air_k;   /* air in service warmer by so much; negative: colder */
+    bool fan;       /* a fan blows over the board */
+    double grade_c; /* parts to replace are fitted new, of this grade */
+    double hours;   /* hours to come until the parts are judged; not asked: the service goal where
+                       one is known, else none */
+} sf_wishes;
+
 /* Start from sf_map_options_default. */
 typedef struct sf_map_options {
     sf_field_options field; /* position_sd_mm is taken from the job's policy instead */
     sf_picture_options picture;
+    sf_wishes wishes;
     bool numbers_only; /* no pictures: heat_png and doubt_png stay NULL */
     void (*on_step)(const char *doing, void *context); /* called as each step begins with what it
                                                           does, a static text; NULL: not called */
@@ -27,6 +37,12 @@ typedef struct sf_map_options {
 } sf_map_options;
 
 SF_API sf_map_options sf_map_options_default(void);
+
+/* One answer, as a row of a table: what is asked, and what would come of it. */
+typedef struct sf_what_if_row {
+    char *asked; /* "as it is, today", "air 5 K colder, after 20,000 h" */
+    sf_prospect prospect;
+} sf_what_if_row;
 
 /* Everything that was found out about a job. All but `job` is owned. */
 typedef struct sf_outcome {
@@ -40,6 +56,8 @@ typedef struct sf_outcome {
     sf_part_result *results; /* per part */
     sf_zones *zones;
     sf_kit *kit;
+    sf_what_if_row *what_ifs; /* today first, each wish, all of them together; none asked: none */
+    size_t what_if_count;
     unsigned char *heat_png;
     size_t heat_png_size;
     unsigned char *doubt_png;

@@ -16,7 +16,7 @@
 /* A cell size that was asked for holds up to the library's own limit. */
 enum { CELLS_MAX = 1000000 };
 
-enum { OUT, MODEL, WIDTH, DPI, CELL, QUIET, JSON };
+enum { OUT, MODEL, WIDTH, DPI, CELL, IF_AIR, IF_FAN, IF_GRADE, IF_HOURS, QUIET, JSON };
 
 static const option_row options[] = {
     [OUT] = {"out", 'o', "DIR", "folder of the results, made where it is missing (JOB/out)"},
@@ -24,6 +24,11 @@ static const option_row options[] = {
     [WIDTH] = {"width", 'w', "PX", "width of the pictures, 400 to 8000 pixels (1600)"},
     [DPI] = {"dpi", 'd', "N", "dots per inch noted in the pictures, 50 to 1200 (300)"},
     [CELL] = {"cell", 'c', "MM", "side of a cell of the grid, 0.1 to 100 mm (by the board's size)"},
+    [IF_AIR] = {"if-air", 0, "K", "what if the air in service were K kelvins warmer, -K colder"},
+    [IF_FAN] = {"if-fan", 0, NULL, "what if a fan blew over the board"},
+    [IF_GRADE] = {"if-grade", 0, "C",
+                  "what if parts to replace were fitted new, 85 to 150 C grade"},
+    [IF_HOURS] = {"if-hours", 0, "H", "hours to come for each what-if (the service goal, or none)"},
     [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
     [JSON] = {"json", 'j', NULL, "results as one JSON object"},
     {0},
@@ -57,6 +62,19 @@ static bool read_model(const given *typed, sf_map_options *into)
     return false;
 }
 
+static bool read_wishes(const given *typed, sf_map_options *into)
+{
+    sf_wishes *wishes = &into->wishes;
+    wishes->fan = typed->values[IF_FAN] != NULL;
+    if (wishes->fan && strcmp(into->field.model, sf_field_models()[0]->name) != 0) {
+        tell_usage(&map_command, "--if-fan needs the model %s", sf_field_models()[0]->name);
+        return false;
+    }
+    return option_number(&map_command, typed, IF_AIR, -50, 50, &wishes->air_k) &&
+           option_number(&map_command, typed, IF_GRADE, 85, 150, &wishes->grade_c) &&
+           option_number(&map_command, typed, IF_HOURS, 0, 1e6, &wishes->hours);
+}
+
 static bool read_request(const given *typed, request *asked)
 {
     sf_map_options *wanted = &asked->options;
@@ -70,7 +88,8 @@ static bool read_request(const given *typed, request *asked)
     return read_model(typed, wanted) &&
            option_whole(&map_command, typed, WIDTH, 400, 8000, &wanted->picture.width_px) &&
            option_whole(&map_command, typed, DPI, 50, 1200, &wanted->picture.dpi) &&
-           option_number(&map_command, typed, CELL, 0.1, 100, &wanted->field.cell_mm);
+           option_number(&map_command, typed, CELL, 0.1, 100, &wanted->field.cell_mm) &&
+           read_wishes(typed, wanted);
 }
 
 /* --- the work --- */

@@ -141,6 +141,26 @@ static json_t *kit_json(const sf_kit *kit)
     return all;
 }
 
+static json_t *what_if_json(const sf_outcome *outcome, const sf_what_if_row *row)
+{
+    const sf_prospect *of = &row->prospect;
+    const char *next = isnan(of->next_h) ? "" : outcome->job->parts[of->next_part].ref;
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "what_if", value_words(row->asked),
+                     "replace", value_count(of->verdicts[SF_REPLACE]), "check",
+                     value_count(of->verdicts[SF_CHECK]), "leave",
+                     value_count(of->verdicts[SF_LEAVE]), "worn_out", value_number(of->worn_out),
+                     "next_part", value_words(next), "next_h", value_number(of->next_h),
+                     "next_years", value_number(of->next_years));
+}
+
+static json_t *what_ifs_json(const sf_outcome *outcome)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < outcome->what_if_count; i++)
+        all = list_append(all, what_if_json(outcome, &outcome->what_ifs[i]));
+    return all;
+}
+
 static json_t *files_json(const char *folder)
 {
     json_t *all = json_object();
@@ -155,11 +175,12 @@ static json_t *files_json(const char *folder)
 bool map_json_write(const sf_outcome *outcome, const char *results_folder,
                     const sf_complaints *complaints, FILE *to)
 {
-    json_t *made = json_pack(
-        "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "job",
-        value_words(outcome->job->folder), "board", board_json(outcome->job), "summary",
-        summary_json(outcome), "field", field_json(outcome), "zones", zones_json(outcome), "parts",
-        parts_json(outcome), "sources", sources_json(outcome->field), "kit", kit_json(outcome->kit),
-        "warnings", list_complaints(complaints), "files", files_json(results_folder));
+    json_t *made = json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
+                             "schema", SCHEMA, "job", value_words(outcome->job->folder), "board",
+                             board_json(outcome->job), "summary", summary_json(outcome), "field",
+                             field_json(outcome), "zones", zones_json(outcome), "parts",
+                             parts_json(outcome), "sources", sources_json(outcome->field), "kit",
+                             kit_json(outcome->kit), "what_ifs", what_ifs_json(outcome), "warnings",
+                             list_complaints(complaints), "files", files_json(results_folder));
     return json_write(made, to);
 }

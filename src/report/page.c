@@ -18,6 +18,7 @@ static const section sections[] = {
     {"zones", "Zones", page_zones},
     {"parts", "Parts", page_parts},
     {"kit", "What to order", page_kit},
+    {"what-if", "What if", page_what_if},
     {"readings", "Readings and their fit", page_readings},
     {"sources", "Heat sources", page_sources},
     {"basis", "What this rests on", page_basis},
@@ -108,11 +109,18 @@ void page_marks(text *into)
                    "<circle cx=\"8\" cy=\"8\" r=\"6\" class=\"open\"></circle></symbol>\n</svg>\n");
 }
 
-static void add_contents(text *into)
+/* What was not asked has no section. */
+static bool is_shown(const page *shown, const section *of)
+{
+    return of->fill != page_what_if || shown->outcome->what_if_count > 0;
+}
+
+static void add_contents(const page *shown, text *into)
 {
     text_add(into, "<nav aria-label=\"Sections\">\n<ol>\n");
     for (size_t i = 0; i < SECTION_COUNT; i++)
-        text_addf(into, "<li><a href=\"#%s\">%s</a></li>\n", sections[i].id, sections[i].title);
+        if (is_shown(shown, &sections[i]))
+            text_addf(into, "<li><a href=\"#%s\">%s</a></li>\n", sections[i].id, sections[i].title);
     text_add(into, "</ol>\n</nav>\n");
 }
 
@@ -121,9 +129,11 @@ static void add_body(const page *shown, text *into)
     text_add(into, "<a class=\"skip\" href=\"#parts\">Skip to the parts</a>\n");
     page_marks(into);
     page_verdict(shown, into);
-    add_contents(into);
+    add_contents(shown, into);
     text_add(into, "<main>\n");
     for (size_t i = 0; i < SECTION_COUNT; i++) {
+        if (!is_shown(shown, &sections[i]))
+            continue;
         text_addf(into,
                   "<section id=\"%s\" aria-labelledby=\"%s-title\">\n<h2 id=\"%s-title\">%s</h2>\n",
                   sections[i].id, sections[i].id, sections[i].id, sections[i].title);

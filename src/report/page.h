@@ -25,6 +25,7 @@ void page_map(const page *shown, text *into);
 void page_zones(const page *shown, text *into);
 void page_parts(const page *shown, text *into);
 void page_kit(const page *shown, text *into);
+void page_what_if(const page *shown, text *into);
 void page_readings(const page *shown, text *into);
 void page_sources(const page *shown, text *into);
 void page_basis(const page *shown, text *into);
