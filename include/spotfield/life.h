@@ -78,6 +78,15 @@ typedef struct sf_part_result {
 SF_API sf_status sf_parts_decide(const sf_job *job, const sf_estimate *rises_k,
                                  sf_part_result **results);
 
+/* Why a part was judged as it was: every number from its rise to its verdict with where it comes
+ * from, and each of the ordered rules with why it did or did not decide, as lines of text. Numbers
+ * have six figures, so that each follows from those above it by the formula beside it. index: of
+ * the part in the job; rise_k and result: given to and answered by sf_parts_decide for it. On SF_OK
+ * *explained is a new string freed with free(); on error NULL. SF_ERROR_ARGUMENT (no such part),
+ * SF_ERROR_MEMORY. */
+SF_API sf_status sf_part_explain(const sf_job *job, size_t index, sf_estimate rise_k,
+                                 const sf_part_result *result, char **explained);
+
 SF_API void sf_part_results_free(sf_part_result *results, size_t count);
 
 /* What if: a change from the survey on. All as it is: { .grade_c = NAN }. */

@@ -106,6 +106,12 @@ SF_API sf_status sf_comparison_write(const sf_comparison *comparison, const sf_o
                                      const sf_outcome *after, const sf_picture_options *picture,
                                      const char *folder, sf_complaints *complaints);
 
+/* One part's whole chain of reasoning: its reference, the readings nearest to it and how the field
+ * meets them, then the lines of sf_part_explain. index: of the part in the job. On SF_OK *explained
+ * is a new string freed with free(); on error NULL. Errors: SF_ERROR_ARGUMENT (no such part),
+ * SF_ERROR_MEMORY, those of sf_field_at. */
+SF_API sf_status sf_outcome_explain(const sf_outcome *outcome, size_t index, char **explained);
+
 /* The verdict in a few sentences: "Replace 12 of 90 capacitors, check 9, leave 69.", then how many
  * go for what cause, and how much of their life those left have used. New string, freed with
  * free(); NULL when memory is short. */

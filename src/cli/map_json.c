@@ -172,15 +172,32 @@ static json_t *files_json(const char *folder)
     return all;
 }
 
-bool map_json_write(const sf_outcome *outcome, const char *results_folder,
-                    const sf_complaints *complaints, FILE *to)
+/* One object a part: its reference and the lines about it. */
+static json_t *explained_json(const sf_outcome *outcome, const size_t *parts, size_t count)
 {
-    json_t *made = json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
-                             "schema", SCHEMA, "job", value_words(outcome->job->folder), "board",
-                             board_json(outcome->job), "summary", summary_json(outcome), "field",
-                             field_json(outcome), "zones", zones_json(outcome), "parts",
-                             parts_json(outcome), "sources", sources_json(outcome->field), "kit",
-                             kit_json(outcome->kit), "what_ifs", what_ifs_json(outcome), "warnings",
-                             list_complaints(complaints), "files", files_json(results_folder));
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < count; i++) {
+        char *said = NULL;
+        sf_outcome_explain(outcome, parts[i], &said);
+        json_t *words = said ? value_words(said) : NULL;
+        const char *ref = outcome->job->parts[parts[i]].ref;
+        all =
+            list_append(all, json_pack("{s:o, s:o}", "ref", value_words(ref), "explained", words));
+        free(said);
+    }
+    return all;
+}
+
+bool map_json_write(const sf_outcome *outcome, const char *results_folder, const size_t *explained,
+                    size_t explained_count, const sf_complaints *complaints, FILE *to)
+{
+    json_t *made = json_pack(
+        "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA,
+        "job", value_words(outcome->job->folder), "board", board_json(outcome->job), "summary",
+        summary_json(outcome), "field", field_json(outcome), "zones", zones_json(outcome), "parts",
+        parts_json(outcome), "sources", sources_json(outcome->field), "kit", kit_json(outcome->kit),
+        "what_ifs", what_ifs_json(outcome), "explained",
+        explained_json(outcome, explained, explained_count), "warnings",
+        list_complaints(complaints), "files", files_json(results_folder));
     return json_write(made, to);
 }
