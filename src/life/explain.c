@@ -27,9 +27,9 @@ static const char *ripple_source(const dossier *of)
 {
     const sf_part *part = of->part;
     if (!isfinite(part->ripple_a / part->rated_ripple_a))
-        return "1, one of the ripple currents is not known";
+        return "one of the ripple currents is not known";
     return of->result->ripple_factor == 1
-               ? "1, its own can was read and holds the ripple's heat already, or r is 1"
+               ? "its own can was read and holds the ripple's heat already, or r is 1"
                : "Ki^((1 - r^2) dT0/10), r = ripple_a/rated_ripple_a; dT0 5 K and Ki 2, 4 where "
                  "r > 1, from 105 C up, dT0 10 K and Ki 2 below";
 }
