@@ -92,7 +92,9 @@ bool map_text_write(const sf_outcome *outcome, const char *results_folder, FILE 
         return false;
     put_words(to, sentence);
     free(sentence);
-    fputs("\n\n", to);
+    fprintf(to,
+            "\n\nReplacing everything would take %zu parts; this leaves %zu of them in place.\n\n",
+            outcome->job->part_count, outcome->kit->checked + outcome->kit->left);
     put_zones(outcome->zones, to);
     put_what_ifs(outcome, to);
     put_errors(outcome, to);

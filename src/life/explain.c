@@ -6,6 +6,8 @@
 
 #include <gsl/gsl_math.h>
 
+#include "life/order.h"
+
 static void explain_temperature(text *into, const dossier *of, sf_estimate rise_k)
 {
     const sf_policy *policy = &of->job->policy;
@@ -128,6 +130,22 @@ static void explain_wear(text *into, const dossier *of, sf_estimate rise_k)
     text_add(into, "\n");
 }
 
+/* What a new part would have to be marked for. */
+static void explain_new_part(text *into, const dossier *of)
+{
+    const sf_board *board = &of->job->board;
+    double grade_c = fmax(of->part->rated_c, 105);
+    if (isnan(board->service_goal_h))
+        return;
+    text_add(into, "A new part here\n");
+    text_addf(into, "  service goal = %.6g h: board.csv; margin = %.6g: policy, kit_margin\n",
+              board->service_goal_h, of->job->policy.kit_margin);
+    text_addf(into,
+              "  endurance needed at %.6g C = goal * margin * duty / min(K_ripple, 1) / 2^((%.6g - "
+              "T)/10) = %.6g h\n",
+              grade_c, grade_c, needed_endurance_h(of->job, of->part, of->result, grade_c));
+}
+
 sf_status sf_part_explain(const sf_job *job, size_t index, sf_estimate rise_k,
                           const sf_part_result *result, char **explained)
 {
@@ -154,6 +172,7 @@ sf_status sf_part_explain(const sf_job *job, size_t index, sf_estimate rise_k,
     explain_life(&said, &of);
     explain_wear(&said, &of, rise_k);
     explain_evidence(&said, &of);
+    explain_new_part(&said, &of);
     explain_rules(&said, &of);
     *explained = text_take(&said);
     return *explained ? SF_OK : SF_ERROR_MEMORY;

@@ -31,7 +31,7 @@ typedef struct printed {
     double endurance_sd, hours_sd, at_rated, shape;
     double hours[PERIODS_MAX], load[PERIODS_MAX], ambient_c[PERIODS_MAX];
     size_t periods;
-    double used, left_h;
+    double used, left_h, goal_h, margin, needed_h;
     char verdict[16];
 } printed;
 
@@ -82,23 +82,28 @@ static void read_periods(const char *told, printed *into)
 
 static printed read_printed(const char *told)
 {
-    printed into = {.rise_k = number_after(told, "rise over air = "),
-                    .rise_sd_k = number_after(told, "K, standard deviation "),
-                    .air_c = number_after(told, "air in service = "),
-                    .cover_k = number_after(told, "cover rise = "),
-                    .case_sd_k = number_after(told, "case against board = "),
-                    .endurance_h = number_after(told, "endurance L0 = "),
-                    .rated_c = number_after(told, "at T0 = "),
-                    .ripple = number_after(told, "K_ripple = "),
-                    .voltage = number_after(told, "K_voltage = "),
-                    .cap_h = number_after(told, "life told = min(L, "),
-                    .duty = number_after(told, "duty = "),
-                    .endurance_sd = number_after(told, "doubt of endurance = "),
-                    .hours_sd = number_after(told, ", of hours = "),
-                    .at_rated = number_after(told, "1 - exp(ln(1 - "),
-                    .shape = number_after(told, ") used^"),
-                    .used = number_after(told, "used = sum of the periods = "),
-                    .left_h = number_after(told, "0 to the cap = ")};
+    printed into = {
+        .rise_k = number_after(told, "rise over air = "),
+        .rise_sd_k = number_after(told, "K, standard deviation "),
+        .air_c = number_after(told, "air in service = "),
+        .cover_k = number_after(told, "cover rise = "),
+        .case_sd_k = number_after(told, "case against board = "),
+        .endurance_h = number_after(told, "endurance L0 = "),
+        .rated_c = number_after(told, "at T0 = "),
+        .ripple = number_after(told, "K_ripple = "),
+        .voltage = number_after(told, "K_voltage = "),
+        .cap_h = number_after(told, "life told = min(L, "),
+        .duty = number_after(told, "duty = "),
+        .endurance_sd = number_after(told, "doubt of endurance = "),
+        .hours_sd = number_after(told, ", of hours = "),
+        .at_rated = number_after(told, "1 - exp(ln(1 - "),
+        .shape = number_after(told, ") used^"),
+        .used = number_after(told, "used = sum of the periods = "),
+        .left_h = number_after(told, "0 to the cap = "),
+        .goal_h = number_after(told, "service goal = "),
+        .margin = number_after(told, "margin = "),
+    };
+    into.needed_h = number_after(strstr(told, "endurance needed at "), "- T)/10) = ");
     const char *floor = strstr(told, "temperature that counts = max(");
     assert_int_equal(sscanf(floor, "temperature that counts = max(%*f, %lf)", &into.floor_c), 1);
     assert_int_equal(sscanf(strstr(told, "Verdict = "), "Verdict = %15[^:]", into.verdict), 1);
@@ -166,6 +171,11 @@ static void check_part(const printed *of, const row *told)
     assert_close(tail(of, told->high), 0.05, 0, 1e-3);
     assert_close(tail(of, 1), told->past_life, 0, 3e-4);
     assert_close(worn_out(of), told->worn_out, 0, 3e-4);
+    /* what lasts goal and margin at the temperature, from the same rule */
+    assert_close(of->needed_h,
+                 of->goal_h * of->margin * of->duty / fmin(of->ripple, 1) /
+                     pow(2, (fmax(of->rated_c, 105) - fmax(temp_c, of->floor_c)) / 10),
+                 1e-4, 0);
     double left_h = fmax(1 - used, 0) * life_h(of, temp_c) / of->duty;
     assert_close(of->left_h, fmin(left_h, of->cap_h), 1e-3, 2);
     assert_string_equal(of->verdict, told->verdict);
@@ -209,6 +219,84 @@ static void every_number_about_every_part_of_the_demo_follows_from_those_before(
         check_part(&numbers, &rows[i]);
         told = end + 2;
     }
+    ended_free(&said);
+    remove_folder(folder);
+}
+
+/* --- the demo agrees with itself --- */
+
+/* Sums a column, from 0, of a table over rows; text may be quoted. */
+static double sum_column(const char *folder, const char *name, int column)
+{
+    char *table = bytes_of(in_folder(folder, name), NULL);
+    double sum = 0;
+    for (char *line = strchr(table, '\n') + 1; *line; line = strchr(line, '\n') + 1) {
+        bool quoted = false;
+        char *at = line;
+        for (int commas = 0; commas < column; at++) {
+            quoted = quoted != (*at == '"');
+            commas += *at == ',' && !quoted;
+        }
+        sum += strtod(at, NULL);
+    }
+    free(table);
+    return sum;
+}
+
+static size_t count_verdicts(const row *rows, size_t count, const char *verdict)
+{
+    size_t found = 0;
+    for (size_t i = 0; i < count; i++)
+        found += strcmp(rows[i].verdict, verdict) == 0;
+    return found;
+}
+
+/* Whether a reference stands as a word of its own in the kit. */
+static bool is_in_kit(const char *kit, const char *ref)
+{
+    size_t length = strlen(ref);
+    for (const char *at = kit; (at = strstr(at, ref)); at += length)
+        if (strchr(" ,", at[-1]) && strchr(" ,", at[length]))
+            return true;
+    return false;
+}
+
+static void sentence_zones_kit_and_parts_of_the_demo_agree_to_the_part(void **state)
+{
+    (void)state;
+    static row rows[PARTS_MAX];
+    char folder[PATH_BYTES];
+    snprintf(folder, sizeof folder, "%s", fresh_folder());
+    ended said = run("map", source_path("demo/desk-supply"), "--out", folder);
+    size_t count = read_rows(folder, rows), told[4];
+    assert_int_equal(sscanf(said.out, "Replace %zu of %zu capacitors, check %zu, leave %zu.",
+                            &told[0], &told[1], &told[2], &told[3]),
+                     4);
+    assert_int_equal(told[1], count);
+    assert_int_equal(told[0], count_verdicts(rows, count, "replace"));
+    assert_int_equal(told[2], count_verdicts(rows, count, "check"));
+    assert_int_equal(told[3], count_verdicts(rows, count, "leave"));
+    char *zones = bytes_of(in_folder(folder, "zones.csv"), NULL);
+    static const char *const columns[] = {"parts", "replace", "check", "leave"};
+    static const int order[] = {1, 0, 2, 3};
+    for (int i = 0; i < 4; i++) {
+        char *heading = strstr(zones, columns[i]);
+        int column = 0;
+        for (const char *at = zones; at < heading; at++)
+            column += *at == ',';
+        assert_close(sum_column(folder, "zones.csv", column), (double)told[order[i]], 0, 0);
+    }
+    assert_close(sum_column(folder, "kit.csv", 0), (double)told[0], 0, 0);
+    char *kit = bytes_of(in_folder(folder, "kit.csv"), NULL);
+    for (size_t i = 0; i < count; i++)
+        assert_int_equal(is_in_kit(kit, rows[i].ref), strcmp(rows[i].verdict, "replace") == 0);
+    char everything[96];
+    snprintf(everything, sizeof everything,
+             "Replacing everything would take %zu parts; this leaves %zu of them in place.", count,
+             told[2] + told[3]);
+    assert_has(said.out, everything);
+    free(zones);
+    free(kit);
     ended_free(&said);
     remove_folder(folder);
 }
@@ -329,6 +417,7 @@ int main(int argc, char **argv)
     program_path = argv[1];
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_number_about_every_part_of_the_demo_follows_from_those_before),
+        cmocka_unit_test(sentence_zones_kit_and_parts_of_the_demo_agree_to_the_part),
         cmocka_unit_test(the_last_rule_told_is_the_one_that_decides),
         cmocka_unit_test(an_unknown_reference_is_told_with_the_nearest_and_nothing_is_written),
         cmocka_unit_test(json_holds_the_same_lines),
