@@ -21,10 +21,14 @@ def option(name, meaning):
     return {'letter': letter, 'long': long, 'value': value, 'meaning': meaning}
 
 
+def forms(one):
+    return ([f'-{one["letter"]}'] if one['letter'] else []) + [f'--{one["long"]}']
+
+
 def read(program):
     """For each command, "" being the program itself: summary, operand, options, model names."""
     whole = help_of(program)
-    listed = [('', '', '')] + [(*name.split(), meaning) for name, meaning in rows(whole, 'Commands')]
+    listed = [('', '', '')] + [(*name.split(' ', 1), meaning) for name, meaning in rows(whole, 'Commands')]
     commands = {}
     for name, operand, summary in listed:
         words = help_of(program, name) if name else whole
@@ -44,7 +48,7 @@ def bash(commands):
     values.append(f'        -m | --model) COMPREPLY=($(compgen -W "{models}" -- "$word")); return ;;')
     plain = sorted({form for of in commands.values() for one in of['options']
                     if one['value'] and one['long'] not in ('out', 'model')
-                    for form in (f'-{one["letter"]}', f'--{one["long"]}')})
+                    for form in forms(one)})
     values.append(f'        {" | ".join(plain)}) return ;;')
     names = ' '.join(name for name in commands if name)
     return '\n'.join([
@@ -66,10 +70,10 @@ def zsh_words(words):
 
 
 def zsh_option(one, models):
-    forms = [f'-{one["letter"]}', f'--{one["long"]}'] if one['letter'] else [f'--{one["long"]}']
+    spelt = forms(one)
     action = {'out': '_files -/', 'model': f'({" ".join(models)})'}.get(one['long'], ' ')
     value = f':{one["value"]}:{action}' if one['value'] else ''
-    return [f"'({' '.join(forms)}){form}[{zsh_words(one['meaning'])}]{value}'" for form in forms]
+    return [f"'({' '.join(spelt)}){form}[{zsh_words(one['meaning'])}]{value}'" for form in spelt]
 
 
 def zsh(commands):
@@ -83,7 +87,9 @@ def zsh(commands):
     for name, of in commands.items():
         if name:
             offered = ' '.join(form for one in of['options'] for form in zsh_option(one, of['models']))
-            lines.append(f"        {name}) _arguments {offered} '1:{of['operand']}:_files -/' ;;")
+            operands = ' '.join(f"'{place}:{word}:_files -/'"
+                                for place, word in enumerate(of['operand'].split(), 1))
+            lines.append(f"        {name}) _arguments {offered} {operands} ;;")
     return '\n'.join(lines + ['    esac', '}', '_spotfield "$@"', ''])
 
 

@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 #include "spotfield/api.h"
+#include "spotfield/compare.h"
 #include "spotfield/field.h"
 #include "spotfield/job.h"
 #include "spotfield/life.h"
@@ -20,13 +21,21 @@ typedef struct sf_colour {
  * CIELAB rises evenly. Values outside are held at the ends. */
 SF_API sf_colour sf_palette_colour(double share);
 
+/* The scale of differences: `share` from 0 (most cooler, deep blue) by 0.5 (no change, grey) to 1
+ * (most hotter, pale orange). Lightness in CIELAB rises evenly all the way, so that a print in grey
+ * still tells cooler from hotter. Values outside are held at the ends. */
+SF_API sf_colour sf_change_colour(double share);
+
 /* Everything a picture shows; nothing is owned. Texts and arrays must outlive the call. */
 typedef struct sf_scene {
     const sf_job *job; /* outline, sources (by fit), parts, no-touch areas */
     sf_grid grid;
-    const double *values; /* per cell: degrees Celsius, or kelvin of doubt; NAN outside */
-    const char *quantity; /* "Temperature in service" or "Standard deviation" */
-    const char *unit;     /* "C" is drawn with a degree sign, "K" as it is */
+    const double *values;     /* per cell: degrees Celsius, or kelvin of doubt; NAN outside */
+    const double *change_sds; /* per cell, one sd of a change that `values` tell: they are shown
+                                 about zero, hatched where within SF_CHANGE_COVERAGE of it; NULL:
+                                 the values are no change */
+    const char *quantity;     /* "Temperature in service" or "Standard deviation" */
+    const char *unit;         /* "C" is drawn with a degree sign, "K" as it is */
     const sf_source_fit *sources;
     size_t source_count;
     const sf_observation *observations; /* crosses with their value */

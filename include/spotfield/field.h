@@ -143,6 +143,21 @@ SF_API void sf_joint_rise_free(sf_joint_rise *joint);
  * nearest board. SF_ERROR_ARGUMENT where a coordinate is not finite. */
 SF_API sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estimate *rise_k);
 
+/* Loss of a board to air of a kind, W/m2K, both faces together, radiation included, at 15 K of
+ * rise: handbooks, from memory; 15 still, 12 enclosed, 45 with a fan. */
+SF_API double sf_air_loss_w_m2k(sf_air air);
+
+/* Share of the rise at a place, 0 to 1, that would stay if a fan blew over the board that was read
+ * in the board's own air. Even heat falls as the loss grows, h/h_fan. Under a source it falls less,
+ * since the fan also shortens the spreading length, L_fan = L sqrt(h/h_fan), and heat then stays
+ * closer to its source: each source counts as a disc of its area on an endless plate, with x = a/L,
+ * rise within 1 - x K1(x) I0(r/L), beyond x I1(x) K0(r/L), per even heat of the same density
+ * (u - L^2 laplace u = s; Bessel's equation). What the sources do not explain counts as even heat.
+ * Edges and slots are left out. board: the one fitted. SF_ERROR_ARGUMENT for a model without a
+ * spreading length or a place that is not finite, SF_ERROR_NUMERIC. */
+SF_API sf_status sf_field_fan_share(const sf_field *field, const sf_board *board, double x_mm,
+                                    double y_mm, double *share);
+
 /* What belongs to the field, valid until it is freed. Cell values outside the outline are NAN. */
 SF_API sf_grid sf_field_grid(const sf_field *field);
 SF_API const double *sf_field_rise_k(const sf_field *field);    /* per cell */

@@ -78,7 +78,46 @@ typedef struct sf_part_result {
 SF_API sf_status sf_parts_decide(const sf_job *job, const sf_estimate *rises_k,
                                  sf_part_result **results);
 
+/* Why a part was judged as it was: every number from its rise to its verdict with where it comes
+ * from, and each of the ordered rules with why it did or did not decide, as lines of text. Numbers
+ * have six figures, so that each follows from those above it by the formula beside it. index: of
+ * the part in the job; rise_k and result: given to and answered by sf_parts_decide for it. On SF_OK
+ * *explained is a new string freed with free(); on error NULL. SF_ERROR_ARGUMENT (no such part),
+ * SF_ERROR_MEMORY. */
+SF_API sf_status sf_part_explain(const sf_job *job, size_t index, sf_estimate rise_k,
+                                 const sf_part_result *result, char **explained);
+
 SF_API void sf_part_results_free(sf_part_result *results, size_t count);
+
+/* What if: a change from the survey on. All as it is: { .grade_c = NAN }. */
+typedef struct sf_what_if {
+    double air_k;              /* air in service warmer by so much; negative: colder */
+    const double *rise_shares; /* per part, share of its rise over air that stays, above 0 to 1;
+                                  NULL: all of it */
+    double grade_c; /* parts to replace today are replaced by new ones of this upper category
+                       temperature, never below the old, of the old endurance or, where it is
+                       longer, the one assumed for that grade; NAN: no part is replaced */
+    double hours;   /* run on from the survey until the parts are judged; not negative */
+} sf_what_if;
+
+/* What would become of the parts. */
+typedef struct sf_prospect {
+    size_t verdicts[SF_VERDICT_COUNT]; /* after the hours, the service goal less by them */
+    double worn_out;   /* parts to expect worn out by then; NAN where some hours are unknown */
+    double next_h;     /* from the survey until the first part that is not replaced today has used
+                          its rated life; NAN where there is none; capped as left_h */
+    double next_years; /* the same at hours_per_year; NAN unknown */
+    size_t next_part;  /* that part; (size_t)-1 for none */
+} sf_prospect;
+
+/* Decides again from the same field under a what-if. What a part has used until the survey stays as
+ * it is: only hours to come run at the changed temperature, and years pass with them where
+ * hours_per_year is known. rises_k: as given to sf_parts_decide; results: what it answered. Pure:
+ * it reads no clock and keeps nothing.
+ * Errors: SF_ERROR_ARGUMENT (a number out of range), those of sf_parts_decide. */
+SF_API sf_status sf_parts_prospect(const sf_job *job, const sf_estimate *rises_k,
+                                   const sf_part_result *results, const sf_what_if *asked,
+                                   sf_prospect *prospect);
 
 typedef enum sf_zone_kind {
     SF_ZONE_COOL,

@@ -2,9 +2,11 @@
 #ifndef SPOTFIELD_REPORT_H
 #define SPOTFIELD_REPORT_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "spotfield/api.h"
+#include "spotfield/compare.h"
 #include "spotfield/complaint.h"
 #include "spotfield/draw.h"
 #include "spotfield/field.h"
@@ -14,16 +16,33 @@
 #include "spotfield/reading.h"
 #include "spotfield/status.h"
 
+/* What-if questions about the hours to come. What is not asked is NAN or false. */
+typedef struct sf_wishes {
+    double air_k;   /* air in service warmer by so much; negative: colder */
+    bool fan;       /* a fan blows over the board */
+    double grade_c; /* parts to replace are fitted new, of this grade */
+    double hours;   /* hours to come until the parts are judged; not asked: the service goal where
+                       one is known, else none */
+} sf_wishes;
+
 /* Start from sf_map_options_default. */
 typedef struct sf_map_options {
     sf_field_options field; /* position_sd_mm is taken from the job's policy instead */
     sf_picture_options picture;
+    sf_wishes wishes;
+    bool numbers_only; /* no pictures: heat_png and doubt_png stay NULL */
     void (*on_step)(const char *doing, void *context); /* called as each step begins with what it
                                                           does, a static text; NULL: not called */
     void *on_step_context;
 } sf_map_options;
 
 SF_API sf_map_options sf_map_options_default(void);
+
+/* One answer, as a row of a table: what is asked, and what would come of it. */
+typedef struct sf_what_if_row {
+    char *asked; /* "as it is, today", "air 5 K colder, after 20,000 h" */
+    sf_prospect prospect;
+} sf_what_if_row;
 
 /* Everything that was found out about a job. All but `job` is owned. */
 typedef struct sf_outcome {
@@ -38,6 +57,8 @@ typedef struct sf_outcome {
     sf_part_result *results; /* per part */
     sf_zones *zones;
     sf_kit *kit;
+    sf_what_if_row *what_ifs; /* today first, each wish, all of them together; none asked: none */
+    size_t what_if_count;
     unsigned char *heat_png;
     size_t heat_png_size;
     unsigned char *doubt_png;
@@ -75,6 +96,22 @@ SF_API sf_status sf_plan_write(const sf_plan *plan, const sf_job *job,
                                const sf_observation *observations, size_t observation_count,
                                const sf_picture_options *picture, const char *folder,
                                sf_complaints *complaints);
+
+/* Writes compare.csv (one row a part of either survey), difference.png (the change of the rise in
+ * the frame of heat.png, hatched where it lies within its doubt) and compare.html (all of it on one
+ * page) into `folder`, made when it is not there: all three or none; earlier files survive a
+ * failure. The reason of a failure is added to complaints. comparison: of the fields of the two
+ * outcomes, which sf_map_job made, pictures left out or not.
+ * Errors: SF_ERROR_WRITE, SF_ERROR_MEMORY, those of sf_scene_draw. */
+SF_API sf_status sf_comparison_write(const sf_comparison *comparison, const sf_outcome *before,
+                                     const sf_outcome *after, const sf_picture_options *picture,
+                                     const char *folder, sf_complaints *complaints);
+
+/* One part's whole chain of reasoning: its reference, the readings nearest to it and how the field
+ * meets them, then the lines of sf_part_explain. index: of the part in the job. On SF_OK *explained
+ * is a new string freed with free(); on error NULL. Errors: SF_ERROR_ARGUMENT (no such part),
+ * SF_ERROR_MEMORY, those of sf_field_at. */
+SF_API sf_status sf_outcome_explain(const sf_outcome *outcome, size_t index, char **explained);
 
 /* The verdict in a few sentences: "Replace 12 of 90 capacitors, check 9, leave 69.", then how many
  * go for what cause, and how much of their life those left have used. New string, freed with

@@ -3,6 +3,7 @@
 #define SPOTFIELD_SPOTFIELD_H
 
 #include "spotfield/api.h"
+#include "spotfield/compare.h"
 #include "spotfield/complaint.h"
 #include "spotfield/draw.h"
 #include "spotfield/field.h"

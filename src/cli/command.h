@@ -6,7 +6,7 @@
 #include <stddef.h>
 #include <stdio.h>
 
-enum { OPTIONS_MAX = 16, OPERANDS_MAX = 2 };
+enum { OPTIONS_MAX = 20, OPERANDS_MAX = 2, GIVEN_MAX = 200 };
 
 /* One option; both its reading and its line in --help come from here. */
 typedef struct option_row {
@@ -16,9 +16,18 @@ typedef struct option_row {
     const char *meaning; /* one clause */
 } option_row;
 
+/* One option as it was typed, for those that may be given several times. */
+typedef struct given_option {
+    size_t row;
+    const char *value; /* "" without a value */
+} given_option;
+
 /* What was typed. */
 typedef struct given {
-    const char *values[OPTIONS_MAX]; /* by row of the table; NULL: not given, "" without a value */
+    const char *values[OPTIONS_MAX]; /* by row of the table; NULL: not given, "" without a value;
+                                        the last where an option was given several times */
+    given_option all[GIVEN_MAX];     /* every option in its order; more are refused */
+    size_t all_count;
     const char *operands[OPERANDS_MAX];
     size_t operand_count;
     int first_operand; /* its index in argv; argc where there is none */
@@ -37,6 +46,6 @@ typedef struct command {
     int (*run)(const given *typed); /* answers an exit status of <sysexits.h> */
 } command;
 
-extern const command new_command, check_command, plan_command, map_command;
+extern const command new_command, check_command, plan_command, map_command, compare_command;
 
 #endif

@@ -12,7 +12,8 @@
 #include "cli/output.h"
 #include "job/nearest.h"
 
-static const command *const commands[] = {&new_command, &check_command, &plan_command, &map_command};
+static const command *const commands[] = {&new_command, &check_command, &plan_command, &map_command,
+                                          &compare_command};
 
 enum { KEPT_BYTES = 256 << 20 };
 
@@ -24,7 +25,7 @@ static void list_commands(FILE *to)
     for (size_t i = 0; i < COMMANDS; i++) {
         char usage[40];
         snprintf(usage, sizeof usage, "%s %s", commands[i]->name, commands[i]->operands);
-        help_row(to, usage, 9, commands[i]->summary);
+        help_row(to, usage, 20, commands[i]->summary);
     }
     fputs("\nMore about a command: spotfield COMMAND --help\n", to);
 }

@@ -3,6 +3,7 @@
 #include <string.h>
 #include <sysexits.h>
 
+#include "cli/explain.h"
 #include "cli/help.h"
 #include "cli/map_json.h"
 #include "cli/map_text.h"
@@ -16,7 +17,7 @@
 /* A cell size that was asked for holds up to the library's own limit. */
 enum { CELLS_MAX = 1000000 };
 
-enum { OUT, MODEL, WIDTH, DPI, CELL, QUIET, JSON };
+enum { OUT, MODEL, WIDTH, DPI, CELL, IF_AIR, IF_FAN, IF_GRADE, IF_HOURS, EXPLAIN, QUIET, JSON };
 
 static const option_row options[] = {
     [OUT] = {"out", 'o', "DIR", "folder of the results, made where it is missing (JOB/out)"},
@@ -24,6 +25,12 @@ static const option_row options[] = {
     [WIDTH] = {"width", 'w', "PX", "width of the pictures, 400 to 8000 pixels (1600)"},
     [DPI] = {"dpi", 'd', "N", "dots per inch noted in the pictures, 50 to 1200 (300)"},
     [CELL] = {"cell", 'c', "MM", "side of a cell of the grid, 0.1 to 100 mm (by the board's size)"},
+    [IF_AIR] = {"if-air", 0, "K", "what if the air in service were K kelvins warmer, -K colder"},
+    [IF_FAN] = {"if-fan", 0, NULL, "what if a fan blew over the board"},
+    [IF_GRADE] = {"if-grade", 0, "C",
+                  "what if parts to replace were fitted new, 85 to 150 C grade"},
+    [IF_HOURS] = {"if-hours", 0, "H", "hours to come for each what-if (the service goal, or none)"},
+    [EXPLAIN] = {"explain", 'x', "REF", "tell why a part was judged so, step by step; repeatable"},
     [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
     [JSON] = {"json", 'j', NULL, "results as one JSON object"},
     {0},
@@ -34,8 +41,15 @@ typedef struct request {
     const char *folder;
     char *results; /* folder of the results; owned */
     sf_map_options options;
+    const given *typed; /* --explain may be given several times */
     bool quiet, json;
 } request;
+
+/* The parts to explain, as indices. */
+typedef struct explained {
+    size_t parts[GIVEN_MAX];
+    size_t count;
+} explained;
 
 /* --- reading the request --- */
 
@@ -57,11 +71,25 @@ static bool read_model(const given *typed, sf_map_options *into)
     return false;
 }
 
+static bool read_wishes(const given *typed, sf_map_options *into)
+{
+    sf_wishes *wishes = &into->wishes;
+    wishes->fan = typed->values[IF_FAN] != NULL;
+    if (wishes->fan && strcmp(into->field.model, sf_field_models()[0]->name) != 0) {
+        tell_usage(&map_command, "--if-fan needs the model %s", sf_field_models()[0]->name);
+        return false;
+    }
+    return option_number(&map_command, typed, IF_AIR, -50, 50, &wishes->air_k) &&
+           option_number(&map_command, typed, IF_GRADE, 85, 150, &wishes->grade_c) &&
+           option_number(&map_command, typed, IF_HOURS, 0, 1e6, &wishes->hours);
+}
+
 static bool read_request(const given *typed, request *asked)
 {
     sf_map_options *wanted = &asked->options;
     *wanted = sf_map_options_default();
     asked->folder = typed->operands[0];
+    asked->typed = typed;
     asked->quiet = typed->values[QUIET] != NULL;
     asked->json = typed->values[JSON] != NULL;
     asked->results = results_folder(typed->values[OUT], asked->folder);
@@ -70,22 +98,59 @@ static bool read_request(const given *typed, request *asked)
     return read_model(typed, wanted) &&
            option_whole(&map_command, typed, WIDTH, 400, 8000, &wanted->picture.width_px) &&
            option_whole(&map_command, typed, DPI, 50, 1200, &wanted->picture.dpi) &&
-           option_number(&map_command, typed, CELL, 0.1, 100, &wanted->field.cell_mm);
+           option_number(&map_command, typed, CELL, 0.1, 100, &wanted->field.cell_mm) &&
+           read_wishes(typed, wanted);
 }
 
 /* --- the work --- */
 
-static sf_status read_and_map(const request *asked, sf_job **job, sf_outcome **outcome,
-                              sf_complaints *complaints)
+static size_t find_part(const sf_job *job, const char *ref, struct nearest *nearest)
+{
+    for (size_t i = 0; i < job->part_count; i++) {
+        if (strcmp(job->parts[i].ref, ref) == 0)
+            return i;
+        nearest_offer(nearest, job->parts[i].ref);
+    }
+    return job->part_count;
+}
+
+/* Looks every reference of --explain up; the first that is not there is told. */
+static bool find_explained(const given *typed, const sf_job *job, explained *found)
+{
+    for (size_t i = 0; i < typed->all_count; i++) {
+        const char *ref = typed->all[i].value;
+        if (typed->all[i].row != EXPLAIN)
+            continue;
+        struct nearest nearest = {.typed = ref};
+        size_t part = find_part(job, ref, &nearest);
+        if (part == job->part_count) {
+            tell_usage(&map_command, "--explain %s: no such part; the nearest known is %s", ref,
+                       nearest.name ? nearest.name : "none, parts.csv lists no part");
+            return false;
+        }
+        found->parts[found->count++] = part;
+    }
+    return true;
+}
+
+static sf_status map_read(const request *asked, const sf_job *job, sf_outcome **outcome,
+                          sf_complaints *complaints)
 {
     progress line;
-    progress_begin(&line, "reading the job");
+    progress_begin(&line, "mapping");
     sf_map_options wanted = asked->options;
     wanted.on_step = progress_step;
     wanted.on_step_context = &line;
+    sf_status status = sf_map_job(job, &wanted, outcome, complaints);
+    progress_end(&line);
+    return status;
+}
+
+static sf_status read_job(const request *asked, sf_job **job, sf_complaints *complaints)
+{
+    progress line;
+    progress_begin(&line, "reading the job");
     sf_status status = sf_job_read(asked->folder, job, complaints);
-    if (status == SF_OK)
-        status = sf_map_job(*job, &wanted, outcome, complaints);
     progress_end(&line);
     return status;
 }
@@ -101,43 +166,61 @@ static sf_status write_whole(const sf_outcome *outcome, const char *folder,
     return status;
 }
 
-static sf_status tell_results(const request *asked, const sf_outcome *outcome,
+static sf_status tell_results(const request *asked, const explained *why, const sf_outcome *outcome,
                               const sf_complaints *complaints)
 {
     bool told = true;
     if (asked->json)
-        told = map_json_write(outcome, asked->results, complaints, stdout);
+        told = map_json_write(outcome, asked->results, why->parts, why->count, complaints, stdout);
+    else if (!asked->quiet && why->count > 0)
+        told = explain_text_write(outcome, why->parts, why->count, stdout);
     else if (!asked->quiet)
         told = map_text_write(outcome, asked->results, stdout);
     /* what went wrong with standard output itself shows when it is closed */
     return told || ferror(stdout) ? SF_OK : SF_ERROR_MEMORY;
 }
 
-static sf_status finish(const request *asked, const sf_outcome *outcome,
+static sf_status finish(const request *asked, const explained *why, const sf_outcome *outcome,
                         const sf_complaints *complaints)
 {
     sf_complaints faults = {0};
     sf_status status = write_whole(outcome, asked->results, &faults);
     if (status == SF_OK)
-        status = tell_results(asked, outcome, complaints);
+        status = tell_results(asked, why, outcome, complaints);
     tell_outcome(&map_command, status, &faults, NULL, asked->quiet);
     sf_complaints_clear(&faults);
     return status;
 }
 
-static sf_status map(const request *asked)
+static sf_status map(const request *asked, const explained *why, const sf_job *job,
+                     sf_complaints *complaints)
+{
+    sf_outcome *outcome = NULL;
+    sf_status status = map_read(asked, job, &outcome, complaints);
+    tell_outcome(&map_command, status, complaints, asked->folder, asked->quiet);
+    if (status == SF_OK)
+        status = finish(asked, why, outcome, complaints);
+    sf_outcome_free(outcome);
+    return status;
+}
+
+/* The exit status. A part that is asked for must be there before any work is done. */
+static int read_and_map(const request *asked)
 {
     sf_job *job = NULL;
-    sf_outcome *outcome = NULL;
+    explained why = {.count = 0};
     sf_complaints complaints = {0};
-    sf_status status = read_and_map(asked, &job, &outcome, &complaints);
-    tell_outcome(&map_command, status, &complaints, asked->folder, asked->quiet);
-    if (status == SF_OK)
-        status = finish(asked, outcome, &complaints);
-    sf_outcome_free(outcome);
+    int ends = EX_USAGE;
+    sf_status status = read_job(asked, &job, &complaints);
+    if (status != SF_OK) {
+        tell_outcome(&map_command, status, &complaints, asked->folder, asked->quiet);
+        ends = exit_status(status);
+    } else if (find_explained(asked->typed, job, &why)) {
+        ends = exit_status(map(asked, &why, job, &complaints));
+    }
     sf_job_free(job);
     sf_complaints_clear(&complaints);
-    return status;
+    return ends;
 }
 
 static int run(const given *typed)
@@ -145,7 +228,7 @@ static int run(const given *typed)
     request asked = {0};
     int status = EX_USAGE;
     if (read_request(typed, &asked) && results_allowed(&map_command, asked.results))
-        status = exit_status(map(&asked));
+        status = read_and_map(&asked);
     free(asked.results);
     return status;
 }

@@ -173,6 +173,26 @@ static json_t *kit_json(const sf_kit *kit)
     return all;
 }
 
+static json_t *what_if_json(const sf_outcome *outcome, const sf_what_if_row *row)
+{
+    const sf_prospect *of = &row->prospect;
+    const char *next = isnan(of->next_h) ? "" : outcome->job->parts[of->next_part].ref;
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "what_if", value_words(row->asked),
+                     "replace", value_count(of->verdicts[SF_REPLACE]), "check",
+                     value_count(of->verdicts[SF_CHECK]), "leave",
+                     value_count(of->verdicts[SF_LEAVE]), "worn_out", value_number(of->worn_out),
+                     "next_part", value_words(next), "next_h", value_number(of->next_h),
+                     "next_years", value_number(of->next_years));
+}
+
+static json_t *what_ifs_json(const sf_outcome *outcome)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < outcome->what_if_count; i++)
+        all = list_append(all, what_if_json(outcome, &outcome->what_ifs[i]));
+    return all;
+}
+
 static json_t *files_json(const char *folder)
 {
     json_t *all = json_object();
@@ -184,15 +204,33 @@ static json_t *files_json(const char *folder)
     return all;
 }
 
-bool map_json_write(const sf_outcome *outcome, const char *results_folder,
-                    const sf_complaints *complaints, FILE *to)
+/* One object a part: its reference and the lines about it. */
+static json_t *explained_json(const sf_outcome *outcome, const size_t *parts, size_t count)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < count; i++) {
+        char *said = NULL;
+        sf_outcome_explain(outcome, parts[i], &said);
+        json_t *words = said ? value_words(said) : NULL;
+        const char *ref = outcome->job->parts[parts[i]].ref;
+        all =
+            list_append(all, json_pack("{s:o, s:o}", "ref", value_words(ref), "explained", words));
+        free(said);
+    }
+    return all;
+}
+
+bool map_json_write(const sf_outcome *outcome, const char *results_folder, const size_t *explained,
+                    size_t explained_count, const sf_complaints *complaints, FILE *to)
 {
     json_t *made = json_pack(
-        "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "job",
-        value_words(outcome->job->folder), "board", board_json(outcome->job), "summary",
+        "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA,
+        "job", value_words(outcome->job->folder), "board", board_json(outcome->job), "summary",
         summary_json(outcome), "field", field_json(outcome), "thermogram", thermogram_json(outcome),
         "zones", zones_json(outcome), "parts", parts_json(outcome), "sources",
-        sources_json(outcome->field), "kit", kit_json(outcome->kit), "warnings",
+        sources_json(outcome->field), "kit", kit_json(outcome->kit), "what_ifs",
+        what_ifs_json(outcome), "explained", explained_json(outcome, explained, explained_count),
+        "warnings",
         list_complaints(complaints), "files", files_json(results_folder));
     return json_write(made, to);
 }

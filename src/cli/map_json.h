@@ -11,7 +11,7 @@
 /* Writes one JSON object and a line end; its members are told in the manual, and "schema" counts
  * up when one of them changes. A number that is not known is null. False when memory is short or
  * `to` took no more. */
-bool map_json_write(const sf_outcome *outcome, const char *results_folder,
-                    const sf_complaints *complaints, FILE *to);
+bool map_json_write(const sf_outcome *outcome, const char *results_folder, const size_t *explained,
+                    size_t explained_count, const sf_complaints *complaints, FILE *to);
 
 #endif

@@ -50,6 +50,39 @@ static void put_zones(const sf_zones *zones, FILE *to)
         putc('\n', to);
 }
 
+static void put_next(const sf_outcome *outcome, const sf_prospect *of, FILE *to)
+{
+    if (isnan(of->next_h)) {
+        fputs("none left", to);
+        return;
+    }
+    put_words(to, outcome->job->parts[of->next_part].ref);
+    fprintf(to, " %.0f h", of->next_h);
+    if (isfinite(of->next_years))
+        fprintf(to, ", %.1f years", of->next_years);
+}
+
+/* A table, and a blank line; nothing where nothing was asked. */
+static void put_what_ifs(const sf_outcome *outcome, FILE *to)
+{
+    if (outcome->what_if_count == 0)
+        return;
+    fputs("What if       replace  check  leave  worn out  next past life\n", to);
+    for (size_t i = 0; i < outcome->what_if_count; i++) {
+        const sf_prospect *of = &outcome->what_ifs[i].prospect;
+        put_words(to, outcome->what_ifs[i].asked);
+        fprintf(to, ":\n%21zu%7zu%7zu", of->verdicts[SF_REPLACE], of->verdicts[SF_CHECK],
+                of->verdicts[SF_LEAVE]);
+        if (isnan(of->worn_out))
+            fputs("   unknown  ", to);
+        else
+            fprintf(to, "%10.1f  ", of->worn_out);
+        put_next(outcome, of, to);
+        putc('\n', to);
+    }
+    putc('\n', to);
+}
+
 static void put_path(const char *what, const char *folder, const char *name, FILE *to)
 {
     char *path = path_join(folder, name);
@@ -66,8 +99,11 @@ bool map_text_write(const sf_outcome *outcome, const char *results_folder, FILE 
         return false;
     put_words(to, sentence);
     free(sentence);
-    fputs("\n\n", to);
+    fprintf(to,
+            "\n\nReplacing everything would take %zu parts; this leaves %zu of them in place.\n\n",
+            outcome->job->part_count, outcome->kit->checked + outcome->kit->left);
     put_zones(outcome->zones, to);
+    put_what_ifs(outcome, to);
     put_errors(outcome, to);
     put_thermogram(outcome->pixels, to);
     put_path("Heat map: ", results_folder, "heat.png", to);

@@ -114,6 +114,14 @@ static void take_operand(given *typed, const char *word, int index)
     typed->operand_count++;
 }
 
+static void take_option(given *typed, size_t row, const char *value)
+{
+    typed->values[row] = value;
+    if (typed->all_count < GIVEN_MAX)
+        typed->all[typed->all_count] = (given_option){row, value};
+    typed->all_count++;
+}
+
 static void take(reading *run, int answer, char **argv)
 {
     size_t row = row_of(run, answer);
@@ -124,7 +132,7 @@ static void take(reading *run, int answer, char **argv)
     else if (row == run->rows)
         run->typed->help = true;
     else
-        run->typed->values[row] = optarg ? optarg : "";
+        take_option(run->typed, row, optarg ? optarg : "");
 }
 
 static bool has_operands(const reading *run)
@@ -152,6 +160,10 @@ bool options_read(const command *of, int argc, char **argv, bool stop_at_operand
         return true;
     if (run.fault)
         return tell_fault(&run);
+    if (typed->all_count > GIVEN_MAX) {
+        tell_usage(of, "%zu options, at most %d are taken", typed->all_count, GIVEN_MAX);
+        return false;
+    }
     return stop_at_operand || has_operands(&run);
 }
 

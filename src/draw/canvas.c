@@ -6,9 +6,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-static bool allocate_colours(canvas *opened)
+static bool allocate_colours(canvas *opened, colour_scale *map)
 {
-    ink_table_fill(&opened->inks);
+    ink_table_fill(&opened->inks, map);
     for (int i = 0; i < opened->inks.count; i++) {
         sf_colour colour = opened->inks.colours[i];
         if (gdImageColorAllocate(opened->image, colour.red, colour.green, colour.blue) != i)
@@ -17,11 +17,11 @@ static bool allocate_colours(canvas *opened)
     return true;
 }
 
-sf_status canvas_open(canvas *opened, int width_px, int height_px)
+sf_status canvas_open(canvas *opened, int width_px, int height_px, colour_scale *map)
 {
     memset(opened, 0, sizeof *opened);
     opened->image = gdImageCreate(width_px, height_px);
-    bool whole = opened->image && allocate_colours(opened) &&
+    bool whole = opened->image && allocate_colours(opened, map) &&
                  mask_new(&opened->shapes, width_px, height_px) &&
                  mask_new(&opened->board, width_px, height_px);
     if (whole) {

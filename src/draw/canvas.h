@@ -18,9 +18,9 @@ typedef struct canvas {
     int left, top, right, bottom; /* pixels that ink may be laid on; right and bottom outside */
 } canvas;
 
-/* A white page of width_px by height_px. On error nothing is held: SF_ERROR_MEMORY.
- * Freed with canvas_close. */
-sf_status canvas_open(canvas *opened, int width_px, int height_px);
+/* A white page of width_px by height_px, for a map in the colours of a scale. On error nothing is
+ * held: SF_ERROR_MEMORY. Freed with canvas_close. */
+sf_status canvas_open(canvas *opened, int width_px, int height_px, colour_scale *map);
 void canvas_close(canvas *closed);
 
 /* Keeps all that is laid from now on inside a box, NULL: the whole page. */

@@ -25,7 +25,7 @@ void edges_write(double value, char text[SCALE_TEXT])
 
 static line_look isotherm_look(const value_scale *scale, double level, double em_px)
 {
-    ink laid = ink_over_map(scale_share(scale, level));
+    ink laid = ink_over_map(scale->colours, scale_share(scale, level));
     line_look look = {.level = level,
                       .width_px = ISOTHERM_WIDTH * em_px,
                       .laid = laid,

@@ -32,12 +32,12 @@ static void add_ramp(ink_table *table, sf_colour from, sf_colour to, int steps)
         add_colour(table, colour_mix(from, to, i / (steps + 1.0)));
 }
 
-static void add_tints(ink_table *table, ink laid)
+static void add_tints(ink_table *table, colour_scale *map, ink laid)
 {
     for (int i = 0; i < TINTS; i++)
         for (size_t k = 0; k < sizeof tint_shares / sizeof tint_shares[0]; k++)
-            add_colour(table, colour_mix(sf_palette_colour((i + 0.5) / TINTS), ink_colours[laid],
-                                         tint_shares[k]));
+            add_colour(table,
+                       colour_mix(map((i + 0.5) / TINTS), ink_colours[laid], tint_shares[k]));
 }
 
 /* the eye is keenest on green and dullest on blue: weights by common practice, no source */
@@ -67,18 +67,18 @@ static void sort_by_brightness(ink_table *table)
     }
 }
 
-void ink_table_fill(ink_table *table)
+void ink_table_fill(ink_table *table, colour_scale *map)
 {
     *table = (ink_table){0};
     add_colour(table, ink_colours[INK_PAPER]);
     for (int i = 0; i < INKS_MAP_COLOURS; i++)
-        add_colour(table, sf_palette_colour(i / (INKS_MAP_COLOURS - 1.0)));
+        add_colour(table, map(i / (INKS_MAP_COLOURS - 1.0)));
     for (int laid = INK_PAPER + 1; laid < INK_COUNT; laid++)
         add_colour(table, ink_colours[laid]);
     add_ramp(table, ink_colours[INK_PAPER], ink_colours[INK_DARK], PAPER_STEPS);
     add_ramp(table, ink_colours[INK_PAPER], ink_colours[INK_ALERT], ALERT_STEPS);
-    add_tints(table, INK_PAPER);
-    add_tints(table, INK_DARK);
+    add_tints(table, map, INK_PAPER);
+    add_tints(table, map, INK_DARK);
     sort_by_brightness(table);
 }
 
@@ -133,9 +133,9 @@ unsigned char ink_map_index(double share)
     return (unsigned char)(INKS_MAP_FIRST + held);
 }
 
-ink ink_over_map(double share)
+ink ink_over_map(colour_scale *map, double share)
 {
-    sf_colour ground = sf_palette_colour(share);
+    sf_colour ground = map(share);
     double dark = colour_contrast(ground, ink_colours[INK_DARK]);
     return dark > colour_contrast(ground, ink_colours[INK_PAPER]) ? INK_DARK : INK_PAPER;
 }

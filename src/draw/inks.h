@@ -32,7 +32,11 @@ typedef struct ink_table {
 
 sf_colour ink_colour(ink laid);
 
-void ink_table_fill(ink_table *table);
+/* A scale of colours from share 0 to 1, such as sf_palette_colour. */
+typedef sf_colour colour_scale(double share);
+
+/* Fills a table around the colours of a map. */
+void ink_table_fill(ink_table *table, colour_scale *map);
 
 /* Finds a mix that is not known yet, and keeps it. */
 unsigned char ink_table_find(ink_table *table, ink laid, int level, unsigned char under);
@@ -48,7 +52,7 @@ static inline unsigned char ink_table_mix(ink_table *table, ink laid, int level,
 /* Index of the map colour at a share of the scale, held at its ends. */
 unsigned char ink_map_index(double share);
 
-/* The ink, dark or paper, that reads better on a colour of the map. */
-ink ink_over_map(double share);
+/* The ink, dark or paper, that reads better on a colour of a map. */
+ink ink_over_map(colour_scale *map, double share);
 
 #endif

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "draw/edges.h"
+#include "draw/hatch.h"
 #include "draw/strokes.h"
 #include "draw/symbols.h"
 #include "draw/words.h"
@@ -92,6 +93,8 @@ legend legend_make(const sf_scene *scene, const value_scale *scale)
         add_entry(&made, SIGN_POINT, "read next %zu", scene->point_count);
     if (scene->job->keepout_count > 0)
         add_entry(&made, SIGN_KEEPOUT, "no touch %zu", scene->job->keepout_count);
+    if (scene->change_sds)
+        add_entry(&made, SIGN_DOUBT, "within the doubt");
     add_zones(&made, scene, scale);
     scale_write_level(scale, scale->step, step);
     if (scale->level_count > 0)
@@ -148,6 +151,14 @@ static void draw_area_sign(canvas *page, legend_sign sign, place centre, double 
         symbol_source(page, corners, sign == SIGN_SOURCE, 0.65 * em_px);
 }
 
+static void draw_doubt_sign(canvas *page, place centre, double em_px)
+{
+    box around = box_about(centre, 1.7 * em_px, em_px);
+    for (int y = (int)around.top; y < (int)around.bottom; y++)
+        hatch_row(&page->shapes, y, (int)around.left, (int)around.right, em_px, NULL);
+    canvas_lay(page, INK_DARK, HATCH_OPACITY);
+}
+
 static void draw_sign(canvas *page, legend_sign sign, place centre, double em_px)
 {
     static const part_mark marks[] = {[SIGN_REPLACE] = PART_REPLACE,
@@ -172,6 +183,9 @@ static void draw_sign(canvas *page, legend_sign sign, place centre, double em_px
     case SIGN_UNLISTED:
     case SIGN_KEEPOUT:
         draw_area_sign(page, sign, centre, em_px);
+        break;
+    case SIGN_DOUBT:
+        draw_doubt_sign(page, centre, em_px);
         break;
     case SIGN_HOT:
         draw_line_sign(page, centre, ZONE_HOT_WIDTH * em_px, em_px);

@@ -21,7 +21,8 @@ typedef enum legend_sign {
     SIGN_READING_OUT,
     SIGN_POINT,
     SIGN_KEEPOUT,
-    SIGN_HOT, /* from here on lines, which depend on the quantity */
+    SIGN_DOUBT, /* hatching of a change within its doubt */
+    SIGN_HOT,   /* from here on lines, which depend on the quantity */
     SIGN_WARM,
     SIGN_ISOTHERM,
     SIGN_COUNT

@@ -51,7 +51,9 @@ place *map_ring(const map *in, const sf_ring *ring)
 static void lay_out(map *planned, int width_px)
 {
     const sf_scene *scene = planned->scene;
-    planned->scale = scale_make(planned->field.least, planned->field.most, scene->unit);
+    value_scale (*make)(double, double, const char *) =
+        scene->change_sds ? scale_make_change : scale_make;
+    planned->scale = make(planned->field.least, planned->field.most, scene->unit);
     planned->edges = edges_of(scene, &planned->scale);
     planned->signs = legend_make(scene, &planned->scale);
     layout_needs needs = {.width_px = width_px,
@@ -75,10 +77,12 @@ sf_status map_plan(const sf_scene *scene, const sf_picture_options *options, map
     if (status == SF_OK) {
         lay_out(planned, options->width_px);
         status = canvas_open(&planned->canvas, planned->page.frame.width_px,
-                             planned->page.frame.height_px);
+                             planned->page.frame.height_px, planned->scale.colours);
     }
     if (status == SF_OK)
         status = map_paint_field(planned);
+    if (status == SF_OK)
+        status = map_hatch_doubt(planned);
     if (status == SF_OK)
         status = map_trace_lines(planned);
     if (status == SF_OK)

@@ -52,8 +52,10 @@ sf_status map_draw(map *planned);
 /* SF_ERROR_ARGUMENT where options or scene are out of range. */
 sf_status scene_check(const sf_scene *scene, const sf_picture_options *options);
 
-/* Paints the field on the board and finds the lines. SF_ERROR_MEMORY. */
+/* Paints the field on the board, hatches what lies within the doubt of a change, and finds the
+ * lines. SF_ERROR_MEMORY. */
 sf_status map_paint_field(map *painted);
+sf_status map_hatch_doubt(map *hatched);
 sf_status map_trace_lines(map *traced);
 
 /* Puts symbols, words along lines and labels in their places. SF_ERROR_MEMORY. */

@@ -202,7 +202,8 @@ static void choose_inks(map *placed)
             continue;
         double value = relief_at(&placed->field, (middle.x_px - frame->left_px) / frame->px_per_mm,
                                  (frame->bottom_px - middle.y_px) / frame->px_per_mm);
-        written->style.laid = ink_over_map(scale_share(&placed->scale, value));
+        written->style.laid =
+            ink_over_map(placed->scale.colours, scale_share(&placed->scale, value));
         written->style.halo = written->style.laid == INK_PAPER ? INK_DARK : INK_PAPER;
     }
 }

@@ -1,6 +1,7 @@
-/* The scale of the map: from deep indigo by petrol, sage and mauve to apricot and cream. Lightness
- * rises evenly; the hues were sought by search, so that each tenth of the scale stays apart from
- * the next in full, red-blind, green-blind and blue-blind sight. */
+/* The scale of the map, and that of changes. The first goes from deep indigo by petrol, sage and
+ * mauve to apricot and cream. Lightness rises evenly; the hues were sought by search, so that each
+ * tenth of the scale stays apart from the next in full, red-blind, green-blind and blue-blind
+ * sight. */
 #include <math.h>
 #include <stddef.h>
 
@@ -40,4 +41,25 @@ sf_colour sf_palette_colour(double share)
     double held = isnan(share) ? 0 : fmin(fmax(share, 0), 1);
     return colour_from_lab((lab_colour){darkest + (lightest - darkest) * held, hue_between(held, 0),
                                         hue_between(held, 1)});
+}
+
+/* --- changes: blue for cooler, orange for hotter, grey between; opposites that no usual colour
+ * blindness confuses (both lie apart in the blue-yellow sense and in lightness) --- */
+
+static const double change_darkest = 26, change_lightest = 90;
+
+/* CIELAB a and b at each quarter of that scale */
+static const double change_hues[][2] = {{10, -42}, {2, -32}, {0, 0}, {12, 35}, {3, 42}};
+
+enum { QUARTERS = sizeof change_hues / sizeof change_hues[0] - 1 };
+
+sf_colour sf_change_colour(double share)
+{
+    double held = isnan(share) ? 0.5 : fmin(fmax(share, 0), 1);
+    int quarter = (int)fmin(held * QUARTERS, QUARTERS - 1);
+    double t = held * QUARTERS - quarter;
+    const double *from = change_hues[quarter], *to = change_hues[quarter + 1];
+    return colour_from_lab((lab_colour){change_darkest + (change_lightest - change_darkest) * held,
+                                        from[0] + t * (to[0] - from[0]),
+                                        from[1] + t * (to[1] - from[1])});
 }

@@ -7,6 +7,9 @@
 
 enum { LEVELS_WANTED = 10, FINER = 5 };
 
+/* a board that stayed as it was shows no tenths of a kelvin in strong colours */
+#define CHANGE_LEAST 1.0
+
 static double levels_between(double least, double most, double step)
 {
     return floor(most / step) - ceil(least / step) + 1;
@@ -27,7 +30,8 @@ double scale_step(double least, double most)
 
 value_scale scale_make(double least, double most, const char *unit)
 {
-    value_scale made = {.unit = strcmp(unit, "C") == 0 ? "\u00b0C" : unit};
+    value_scale made = {.unit = strcmp(unit, "C") == 0 ? "\u00b0C" : unit,
+                        .colours = sf_palette_colour};
     /* a field without relief still needs a bar of some height */
     double relief = fmax(most - least, 1e-6 * fmax(1, fabs(most)));
     made.step = scale_step(least, least + relief);
@@ -37,6 +41,14 @@ value_scale scale_make(double least, double most, const char *unit)
     for (double k = ceil(least / made.step); made.step * k <= least + relief; k++)
         if (made.level_count < SCALE_LEVELS_MAX)
             made.levels[made.level_count++] = made.step * k;
+    return made;
+}
+
+value_scale scale_make_change(double least, double most, const char *unit)
+{
+    double reach = fmax(fmax(fabs(least), fabs(most)), CHANGE_LEAST);
+    value_scale made = scale_make(-reach, reach, unit);
+    made.colours = sf_change_colour;
     return made;
 }
 

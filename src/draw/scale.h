@@ -4,6 +4,8 @@
 
 #include <stddef.h>
 
+#include "draw/inks.h"
+
 enum { SCALE_LEVELS_MAX = 12, SCALE_TEXT = 48 };
 
 typedef struct value_scale {
@@ -12,10 +14,14 @@ typedef struct value_scale {
     double levels[SCALE_LEVELS_MAX];
     size_t level_count;
     const char *unit; /* as it is drawn */
+    colour_scale *colours;
 } value_scale;
 
 /* A scale for values from least to most. unit "C" is drawn with a degree sign. */
 value_scale scale_make(double least, double most, const char *unit);
+
+/* The same for changes: as far below zero as above it, in the colours of changes. */
+value_scale scale_make_change(double least, double most, const char *unit);
 
 /* Where a value lies on the colour bar: 0 low, 1 high, held between. */
 double scale_share(const value_scale *scale, double value);

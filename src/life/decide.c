@@ -164,19 +164,19 @@ static double clear_below(const sf_job *job, const doubt *of)
     return rise_k > 0 ? rise_k + job->board.ambient_c : (double)NAN;
 }
 
-static findings gather_findings(const bench *shared, const sf_part *part, const evidence *found,
-                                const sf_part_result *result)
+findings part_findings(const sf_job *job, const sf_part *part, const evidence *found,
+                       const sf_part_result *result)
 {
     return (findings){
         .worn = evidence_worn(found),
         .critical = part->critical,
-        .past_seal = result->age_years > shared->job->policy.seal_years,
+        .past_seal = result->age_years > job->policy.seal_years,
         .doubtful_reading = evidence_doubtful(found),
         .doubt_mostly_heat = result->doubt_mostly_heat,
         .used = result->used,
         .past_life = result->past_life,
         .left_h = result->left_h,
-        .goal_h = shared->job->board.service_goal_h,
+        .goal_h = job->board.service_goal_h,
     };
 }
 
@@ -199,7 +199,7 @@ static sf_status decide_part(const bench *shared, const sf_part *part, sf_estima
         tell_wear(shared, part, &of, result);
 
     evidence found = evidence_gather(part, &shared->with, policy);
-    findings asked = gather_findings(shared, part, &found, result);
+    findings asked = part_findings(shared->job, part, &found, result);
     result->reading_pct = found.reading_pct;
     result->worn_by_evidence = asked.worn;
     result->rule = rule_find(&asked, policy);

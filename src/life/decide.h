@@ -18,6 +18,10 @@ typedef struct dossier {
     const sf_part_result *result;
 } dossier;
 
+/* What the rules ask about, from what was found out. */
+findings part_findings(const sf_job *job, const sf_part *part, const evidence *found,
+                       const sf_part_result *result);
+
 /* Endurance of a part in hours: as marked, else the one assumed for its grade. */
 double part_endurance_h(const sf_part *part, const sf_policy *policy);
 

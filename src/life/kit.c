@@ -50,18 +50,22 @@ static double batch_old_endurance(const batch *alike)
     return longest_h;
 }
 
-/* Endurance at a grade that lasts the goal and its margin at the position that asks most. A
- * ripple above the rating costs life; one below it earns none, the new rating is not known. */
+double needed_endurance_h(const sf_job *job, const sf_part *part, const sf_part_result *result,
+                          double grade_c)
+{
+    const sf_policy *policy = &job->policy;
+    double life_per_hour = sf_life_hours(1, grade_c, result->temp_c, policy->life_floor_c);
+    double goal_h = job->board.service_goal_h * policy->kit_margin;
+    return goal_h * part->duty / fmin(result->ripple_factor, 1) / life_per_hour;
+}
+
+/* At the position that asks most. */
 static double batch_needed_endurance(const batch *alike, double grade_c)
 {
-    const sf_policy *policy = &alike->job->policy;
-    double goal_h = alike->job->board.service_goal_h * policy->kit_margin, most_h = 0;
-    for (size_t i = 0; i < alike->count; i++) {
-        const sf_part_result *result = alike->parts[i].result;
-        double life_per_hour = sf_life_hours(1, grade_c, result->temp_c, policy->life_floor_c);
-        double stressed_h = goal_h * alike->parts[i].part->duty / fmin(result->ripple_factor, 1);
-        most_h = fmax(most_h, stressed_h / life_per_hour);
-    }
+    double most_h = 0;
+    for (size_t i = 0; i < alike->count; i++)
+        most_h = fmax(most_h, needed_endurance_h(alike->job, alike->parts[i].part,
+                                                 alike->parts[i].result, grade_c));
     return most_h;
 }
 

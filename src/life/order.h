@@ -22,4 +22,10 @@ int replacement_compare_kind(const replacement *a, const replacement *b);
 /* By kind, then by reference. */
 void replacements_sort(replacement *list, size_t count);
 
+/* Endurance at a grade that lasts the service goal and the kit's margin where a part stands; NAN
+ * without a goal. A ripple above the rating costs life; one below it earns none, the new rating is
+ * not known. */
+double needed_endurance_h(const sf_job *job, const sf_part *part, const sf_part_result *result,
+                          double grade_c);
+
 #endif

@@ -199,6 +199,19 @@ static void tell_evidence(text *into, const dossier *of, detail depth)
     text_add(into, " used)");
 }
 
+/* A reading that does not condemn: of use where it sides with the heat or against it. */
+static void add_meter_fine(text *into, const dossier *of, const char *before)
+{
+    if (!evidence_fine(&of->found, of->part))
+        return;
+    text_addf(into, "%s meter reads fine", before);
+    if (!isnan(of->found.reading_pct)) {
+        text_add(into, " (");
+        add_deviation(into, of->found.reading_pct);
+        text_add(into, ")");
+    }
+}
+
 /* Old and critical is the reason by itself, and then comes first. */
 static void tell_critical(text *into, const dossier *of, detail depth)
 {
@@ -213,19 +226,8 @@ static void tell_critical(text *into, const dossier *of, detail depth)
         text_add(into, ", ");
         add_past_life(into, of);
     }
-}
-
-/* A reading that does not condemn: of use where it sides with the heat or against it. */
-static void add_meter_fine(text *into, const dossier *of, const char *before)
-{
-    if (!evidence_fine(&of->found, of->part))
-        return;
-    text_addf(into, "%s meter reads fine", before);
-    if (!isnan(of->found.reading_pct)) {
-        text_add(into, " (");
-        add_deviation(into, of->found.reading_pct);
-        text_add(into, ")");
-    }
+    if (depth > DETAIL_LEAST)
+        add_meter_fine(into, of, "; the");
 }
 
 static void tell_past_life(text *into, const dossier *of, detail depth)
@@ -285,6 +287,19 @@ static void add_goal(text *into, const dossier *of)
     text_add(into, " h goal");
 }
 
+/* What has been measured and found fine is to be measured again later, not now. */
+static void add_measuring(text *into, const dossier *of, detail depth)
+{
+    if (!evidence_fine(&of->found, of->part)) {
+        text_add(into, "; measure capacitance and ESR");
+        return;
+    }
+    if (depth > DETAIL_LEAST)
+        add_meter_fine(into, of, "; the");
+    text_add(into, depth > DETAIL_LEAST ? ": measure again at the next service"
+                                        : "; fine on the meter today");
+}
+
 static void tell_measure(text *into, const dossier *of, detail depth)
 {
     const sf_policy *policy = &of->job->policy;
@@ -304,7 +319,7 @@ static void tell_measure(text *into, const dossier *of, detail depth)
         add_age(into, of);
     }
     add_meter_doubts(into, of);
-    text_add(into, "; measure capacitance and ESR");
+    add_measuring(into, of, depth);
 }
 
 static void tell_leave(text *into, const dossier *of, detail depth)

@@ -7,6 +7,7 @@
 #include "core/memory.h"
 #include "core/text.h"
 #include "report/number.h"
+#include "report/what_if.h"
 #include "spotfield/report.h"
 
 /* One job on its way along the line. */
@@ -71,16 +72,17 @@ static sf_status fit_yardstick(run *line)
 
 static sf_status decide_parts(run *line)
 {
-    const sf_job *job = line->job;
-    sf_estimate *rises_k = array_new(job->part_count, sizeof *rises_k);
-    sf_status status = rises_k ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t i = 0; status == SF_OK && i < job->part_count; i++)
-        status =
-            sf_field_at(line->outcome->field, job->parts[i].x_mm, job->parts[i].y_mm, &rises_k[i]);
+    sf_estimate *rises_k = NULL;
+    sf_status status = rises_at_parts(line->job, line->outcome->field, &rises_k);
     if (status == SF_OK)
-        status = sf_parts_decide(job, rises_k, &line->outcome->results);
+        status = sf_parts_decide(line->job, rises_k, &line->outcome->results);
     free(rises_k);
     return status;
+}
+
+static sf_status answer_wishes(run *line)
+{
+    return what_ifs_answer(&line->options.wishes, line->outcome);
 }
 
 /* The air about the board in service, its covers on. */
@@ -236,6 +238,8 @@ static sf_status draw_pictures(run *line)
 {
     sf_outcome *outcome = line->outcome;
     lettering letters = {0};
+    if (line->options.numbers_only)
+        return SF_OK;
     sf_status status = SF_ERROR_MEMORY;
     if (set_letters(line, &letters)) {
         picture heat = heat_picture(line, &letters);
@@ -263,13 +267,14 @@ static const step steps[] = {
     {"correcting the readings", correct_readings},   {"fitting the field", fit_field},
     {"fitting the yardstick", fit_yardstick},        {"deciding part by part", decide_parts},
     {"dividing the board into zones", divide_board}, {"grouping the kit", make_kit},
-    {"drawing the pictures", draw_pictures},
+    {"answering what-ifs", answer_wishes},           {"drawing the pictures", draw_pictures},
 };
 
 sf_map_options sf_map_options_default(void)
 {
     return (sf_map_options){.field = sf_field_options_default(),
-                            .picture = sf_picture_options_default()};
+                            .picture = sf_picture_options_default(),
+                            .wishes = {.air_k = NAN, .grade_c = NAN, .hours = NAN}};
 }
 
 /* An error is told in any case, also by a step that has no list to tell it to. */
@@ -319,6 +324,9 @@ void sf_outcome_free(sf_outcome *outcome)
     sf_part_results_free(outcome->results, outcome->job->part_count);
     sf_zones_free(outcome->zones);
     sf_kit_free(outcome->kit);
+    for (size_t i = 0; i < outcome->what_if_count; i++)
+        free(outcome->what_ifs[i].asked);
+    free(outcome->what_ifs);
     free(outcome->heat_png);
     free(outcome->doubt_png);
     free(outcome);

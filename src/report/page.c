@@ -1,6 +1,7 @@
 /* report.html: one page that holds everything, style, script and pictures included. */
 #include "report/page.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "report/assets.h"
@@ -17,6 +18,7 @@ static const section sections[] = {
     {"zones", "Zones", page_zones},
     {"parts", "Parts", page_parts},
     {"kit", "What to order", page_kit},
+    {"what-if", "What if", page_what_if},
     {"readings", "Readings and their fit", page_readings},
     {"sources", "Heat sources", page_sources},
     {"basis", "What this rests on", page_basis},
@@ -71,22 +73,37 @@ const char *page_board_name(const page *shown)
     return name[0] ? name : "Board without a name";
 }
 
-static void add_head(const page *shown, text *into)
+void page_open(text *into, const char *name, const char *rest)
 {
     text_add(into, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     add_policy(into);
     text_add(into, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                    "<meta name=\"color-scheme\" content=\"light dark\">\n"
                    "<meta name=\"referrer\" content=\"no-referrer\">\n<title>");
-    html_text(into, page_board_name(shown));
-    text_addf(into, ": replace %zu, check %zu, leave %zu</title>\n<style>",
-              shown->counts[SF_REPLACE], shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
+    html_text(into, name);
+    text_addf(into, ": %s</title>\n<style>", rest);
     text_add_bytes(into, report_css.bytes, report_css.size);
-    text_add(into, "</style>\n</head>\n");
+    text_add(into, "</style>\n</head>\n<body>\n");
+}
+
+void page_close(text *into)
+{
+    text_add(into, "<footer>\n<p>Made by spotfield from the files of the job folder. The "
+                   "same numbers stand beside this page as CSV files.</p>\n</footer>\n<script>");
+    text_add_bytes(into, report_js.bytes, report_js.size);
+    text_add(into, "</script>\n</body>\n</html>\n");
+}
+
+static void add_head(const page *shown, text *into)
+{
+    char rest[96];
+    snprintf(rest, sizeof rest, "replace %zu, check %zu, leave %zu", shown->counts[SF_REPLACE],
+             shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
+    page_open(into, page_board_name(shown), rest);
 }
 
 /* The three marks: filled disc, half disc, open ring, so that they differ without colour. */
-static void add_marks(text *into)
+void page_marks(text *into)
 {
     text_add(into, "<svg class=\"symbols\" width=\"0\" height=\"0\" aria-hidden=\"true\">\n"
                    "<symbol id=\"mark-replace\" viewBox=\"0 0 16 16\">"
@@ -98,32 +115,39 @@ static void add_marks(text *into)
                    "<circle cx=\"8\" cy=\"8\" r=\"6\" class=\"open\"></circle></symbol>\n</svg>\n");
 }
 
-static void add_contents(text *into)
+/* What was not asked has no section. */
+static bool is_shown(const page *shown, const section *of)
+{
+    return of->fill != page_what_if || shown->outcome->what_if_count > 0;
+}
+
+static void add_contents(const page *shown, text *into)
 {
     text_add(into, "<nav aria-label=\"Sections\">\n<ol>\n");
     for (size_t i = 0; i < SECTION_COUNT; i++)
-        text_addf(into, "<li><a href=\"#%s\">%s</a></li>\n", sections[i].id, sections[i].title);
+        if (is_shown(shown, &sections[i]))
+            text_addf(into, "<li><a href=\"#%s\">%s</a></li>\n", sections[i].id, sections[i].title);
     text_add(into, "</ol>\n</nav>\n");
 }
 
 static void add_body(const page *shown, text *into)
 {
-    text_add(into, "<body>\n<a class=\"skip\" href=\"#parts\">Skip to the parts</a>\n");
-    add_marks(into);
+    text_add(into, "<a class=\"skip\" href=\"#parts\">Skip to the parts</a>\n");
+    page_marks(into);
     page_verdict(shown, into);
-    add_contents(into);
+    add_contents(shown, into);
     text_add(into, "<main>\n");
     for (size_t i = 0; i < SECTION_COUNT; i++) {
+        if (!is_shown(shown, &sections[i]))
+            continue;
         text_addf(into,
                   "<section id=\"%s\" aria-labelledby=\"%s-title\">\n<h2 id=\"%s-title\">%s</h2>\n",
                   sections[i].id, sections[i].id, sections[i].id, sections[i].title);
         sections[i].fill(shown, into);
         text_add(into, "</section>\n");
     }
-    text_add(into, "</main>\n<footer>\n<p>Made by spotfield from the files of the job folder. The "
-                   "same numbers stand beside this page as CSV files.</p>\n</footer>\n<script>");
-    text_add_bytes(into, report_js.bytes, report_js.size);
-    text_add(into, "</script>\n</body>\n</html>\n");
+    text_add(into, "</main>\n");
+    page_close(into);
 }
 
 void report_html(const sf_outcome *outcome, text *into)

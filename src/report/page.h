@@ -25,6 +25,7 @@ void page_map(const page *shown, text *into);
 void page_zones(const page *shown, text *into);
 void page_parts(const page *shown, text *into);
 void page_kit(const page *shown, text *into);
+void page_what_if(const page *shown, text *into);
 void page_readings(const page *shown, text *into);
 void page_sources(const page *shown, text *into);
 void page_basis(const page *shown, text *into);
@@ -36,6 +37,12 @@ void page_fit(const page *shown, text *into);
 /* What the thermogram gave, for page_readings; nothing where there is none. */
 void page_thermogram(const page *shown, text *into);
 void page_rules(const page *shown, text *into);
+
+/* What begins and ends every page: all up to the body, and all from the footer on. `rest` of the
+ * title follows the board's name, as markup. */
+void page_open(text *into, const char *name, const char *rest);
+void page_close(text *into);
+void page_marks(text *into); /* the drawings that page_mark points at */
 
 /* Pieces that several sections use. */
 const char *page_board_name(const page *shown);    /* words in its place where it has none */

@@ -15,7 +15,7 @@
 const char *program_path;
 
 /* A run that takes longer hangs. */
-enum { SECONDS_MAX = 120, WORDS_MAX = 16 };
+enum { SECONDS_MAX = 120, WORDS_MAX = 300 };
 
 /* Where the two outputs go. */
 typedef struct outlets {

@@ -112,6 +112,33 @@ static void each_tenth_of_the_scale_stays_apart_for_every_sight(void **state)
         }
 }
 
+static void lightness_of_the_scale_of_changes_rises_so_that_grey_tells_the_sign(void **state)
+{
+    (void)state;
+    double first = colour_to_lab(sf_change_colour(0)).lightness;
+    double last = colour_to_lab(sf_change_colour(1)).lightness;
+    assert_true(last - first > 60);
+    for (int i = 1; i <= 40; i++)
+        assert_close(colour_to_lab(sf_change_colour(i / 40.0)).lightness,
+                     first + (last - first) * i / 40, 0, 0.4);
+}
+
+static void no_change_is_grey_and_both_signs_stay_apart_for_every_sight(void **state)
+{
+    (void)state;
+    lab_colour middle = colour_to_lab(sf_change_colour(0.5));
+    assert_true(hypot(middle.a, middle.b) < 1);
+    /* threshold: own judgement, no source; CIEDE2000 and Machado's simulation as above */
+    for (int eye = SIGHT_FULL; eye < SIGHT_COUNT; eye++)
+        for (int i = 1; i <= 5; i++) {
+            sf_colour cooler = colour_seen(sf_change_colour(0.5 - i / 10.0), (sight)eye);
+            sf_colour hotter = colour_seen(sf_change_colour(0.5 + i / 10.0), (sight)eye);
+            double apart = colour_difference(colour_to_lab(cooler), colour_to_lab(hotter));
+            if (apart < 11 * i)
+                fail_msg("sight %d: %d tenths either side are only %.2f apart", eye, i, apart);
+        }
+}
+
 static void the_scale_is_held_at_its_ends(void **state)
 {
     (void)state;
@@ -155,7 +182,7 @@ static void text_reads_on_every_ground(void **state)
     (void)state;
     /* WCAG 2.2, 1.4.3 asks 4.5:1 for text; a little less is left to the halo in the middle tones */
     for (int i = 0; i <= 100; i++) {
-        sf_colour ink_used = ink_colour(ink_over_map(i / 100.0));
+        sf_colour ink_used = ink_colour(ink_over_map(sf_palette_colour, i / 100.0));
         assert_true(colour_contrast(sf_palette_colour(i / 100.0), ink_used) >= 4.0);
     }
     assert_true(colour_contrast(ink_colour(INK_GREY), ink_colour(INK_PAPER)) >= 4.5);
@@ -165,7 +192,7 @@ static ink_table *filled_table(void)
 {
     ink_table *table = malloc(sizeof *table);
     assert_non_null(table);
-    ink_table_fill(table);
+    ink_table_fill(table, sf_palette_colour);
     return table;
 }
 
@@ -232,6 +259,8 @@ int main(void)
         cmocka_unit_test(simulated_sights_leave_greys_as_they_are),
         cmocka_unit_test(lightness_of_the_scale_rises_evenly),
         cmocka_unit_test(each_tenth_of_the_scale_stays_apart_for_every_sight),
+        cmocka_unit_test(lightness_of_the_scale_of_changes_rises_so_that_grey_tells_the_sign),
+        cmocka_unit_test(no_change_is_grey_and_both_signs_stay_apart_for_every_sight),
         cmocka_unit_test(the_scale_is_held_at_its_ends),
         cmocka_unit_test(contrast_follows_the_formula),
         cmocka_unit_test(a_mark_or_its_halo_reads_on_every_ground),

@@ -112,6 +112,48 @@ static void the_board_has_the_colour_of_its_values(void **state)
     invented_free(&board);
 }
 
+static double tilt(double x_mm, double y_mm)
+{
+    (void)y_mm;
+    return (x_mm - 110) / 11;
+}
+
+/* How many of the places about the middle height between two x have another colour than the
+ * change there asks for. */
+static double share_off(const drawn *made, const value_scale *scale, double from_mm, double to_mm)
+{
+    size_t seen = 0, off = 0;
+    for (double x_mm = from_mm; x_mm < to_mm; x_mm += 0.37, seen++) {
+        sf_colour wanted = sf_change_colour(scale_share(scale, tilt(x_mm, 0)));
+        off += difference(colour_at_mm(made, x_mm, 31.3), wanted) > 3;
+    }
+    return (double)off / (double)seen;
+}
+
+static void changes_are_about_zero_and_hatched_where_doubtful(void **state)
+{
+    (void)state;
+    invented board;
+    make_bare(&board);
+    invented_set_field(&board, tilt);
+    size_t cells = board.scene.grid.columns * board.scene.grid.rows;
+    double *sds = malloc(cells * sizeof *sds);
+    assert_non_null(sds);
+    for (size_t i = 0; i < cells; i++)
+        sds[i] = 2; /* doubtful where |x - 110| < 44 mm */
+    board.scene.change_sds = sds;
+    board.scene.unit = "K";
+    drawn made = draw_at(&board.scene, 1600);
+    value_scale scale = scale_make_change(tilt(1.1, 0), tilt(218.9, 0), "K");
+    assert_close(scale.low + scale.high, 0, 0, 1e-9);
+    assert_true(share_off(&made, &scale, 8, 62) < 0.1);
+    assert_true(share_off(&made, &scale, 158, 210) < 0.1);
+    assert_in_range(100 * share_off(&made, &scale, 87, 150), 15, 60);
+    gdImageDestroy(made.image);
+    free(sds);
+    invented_free(&board);
+}
+
 static void outside_the_outline_and_in_the_slot_the_page_is_white(void **state)
 {
     (void)state;
@@ -502,6 +544,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_picture_is_a_palette_of_the_size_asked_for),
         cmocka_unit_test(the_board_has_the_colour_of_its_values),
+        cmocka_unit_test(changes_are_about_zero_and_hatched_where_doubtful),
         cmocka_unit_test(outside_the_outline_and_in_the_slot_the_page_is_white),
         cmocka_unit_test(the_frame_tells_where_the_board_is),
         cmocka_unit_test(pictures_of_temperature_and_doubt_have_the_same_frame),

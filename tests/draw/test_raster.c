@@ -226,7 +226,7 @@ static canvas *page_of(int width_px, int height_px)
 {
     canvas *page = malloc(sizeof *page);
     assert_non_null(page);
-    assert_int_equal(canvas_open(page, width_px, height_px), SF_OK);
+    assert_int_equal(canvas_open(page, width_px, height_px, sf_palette_colour), SF_OK);
     return page;
 }
 

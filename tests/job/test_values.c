@@ -252,7 +252,7 @@ static void old_decimal_values_are_preferred_and_odd_ones_are_not(void **state)
 {
     (void)state;
     static const double old_uf[] = {8, 16, 20, 32, 40, 50, 64, 250, 640, 1000};
-    static const double odd_uf[] = {7.4, 48, 74, 410, 2300, 0.99, 9.9};
+    static const double odd_uf[] = {7.4, 45, 48, 74, 410, 2300, 0.99, 9.9};
     for (size_t i = 0; i < sizeof old_uf / sizeof old_uf[0]; i++)
         assert_true(capacitance_is_preferred(old_uf[i]));
     for (size_t i = 0; i < sizeof odd_uf / sizeof odd_uf[0]; i++)

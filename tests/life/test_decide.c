@@ -292,6 +292,28 @@ static void heat_and_meter_that_disagree_are_told(void **state)
                  "-20 %; heat alone would not say so (53 % used)");
 }
 
+static void a_check_of_what_the_meter_finds_fine_asks_for_no_second_reading_today(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    job.board.service_goal_h = 90000;
+    part.measured_uf = 48.5;
+    sf_part_result result = decide(&job, 9, 0.5);
+    assert_int_equal(result.rule, SF_RULE_MEASURE);
+    assert_non_null(strstr(result.reason, "the meter reads fine (+3.2 %)"));
+    assert_non_null(strstr(result.reason, "measure again at the next service"));
+    assert_null(strstr(result.reason, "measure capacitance"));
+    free(result.reason);
+    part.critical = true;
+    job.board.made_year = 1990;
+    job.board.run_hours = 4000;
+    result = decide(&job, 9, 0.5);
+    assert_int_equal(result.rule, SF_RULE_CRITICAL);
+    assert_non_null(strstr(result.reason, "; the meter reads fine (+3.2 %)"));
+    free(result.reason);
+}
+
 static void evidence_that_agrees_with_heat_is_told(void **state)
 {
     (void)state;
@@ -593,6 +615,7 @@ int main(void)
         cmocka_unit_test(replaced_for_its_life_a_part_is_told_with_interval_and_certainty),
         cmocka_unit_test(an_assumed_endurance_is_said),
         cmocka_unit_test(heat_and_meter_that_disagree_are_told),
+        cmocka_unit_test(a_check_of_what_the_meter_finds_fine_asks_for_no_second_reading_today),
         cmocka_unit_test(evidence_that_agrees_with_heat_is_told),
         cmocka_unit_test(a_critical_part_tells_what_condemns_it),
         cmocka_unit_test(a_doubtful_temperature_is_told_with_where_and_what_to_read),

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 
 #include "life/fixture.h"
+#include "spotfield/compare.h"
 #include "spotfield/plan.h"
 
 /* Linked with --wrap: the library's calls come here. */
@@ -147,6 +148,71 @@ static sf_status make_plan(const stage *on, const sf_part_result *results)
     return status;
 }
 
+static sf_status ask_what_if(const stage *on, const sf_part_result *results)
+{
+    const sf_what_if asked = {.air_k = -4.5, .grade_c = 105, .hours = 9000};
+    sf_prospect prospect;
+    return sf_parts_prospect(&on->job, on->rises_k, results, &asked, &prospect);
+}
+
+static sf_status explain(const stage *on, const sf_part_result *results)
+{
+    char *said = NULL;
+    sf_status status = sf_part_explain(&on->job, 3, on->rises_k[3], &results[3], &said);
+    assert_true((status == SF_OK) == (said != NULL));
+    free(said);
+    return status;
+}
+
+/* A field of one reading, fitted anew for each failure, against itself; a part more on one side. */
+static sf_status compare_surveys(const stage *on, const sf_part_result *results)
+{
+    (void)results;
+    sf_point corners[] = {{0, 0}, {36, 0}, {36, 24}, {0, 24}};
+    sf_ring edge = {.points = corners, .count = 4, .reason = ""};
+    sf_observation seen = {.id = "t",
+                           .x_mm = 11,
+                           .y_mm = 13,
+                           .temp_c = 35,
+                           .rise_k = 12,
+                           .sd_k = 0.8,
+                           .in_fit = true,
+                           .remark = ""};
+    sf_job job = on->job, fewer;
+    job.board.width_mm = 36;
+    job.board.height_mm = 24;
+    job.board.copper_layers = 1;
+    job.board.copper_thickness_um = 35;
+    job.board.copper_cover = 0.4;
+    job.board.thickness_mm = 1.6;
+    job.rings = &edge;
+    job.ring_count = 1;
+    job.source_count = 0;
+    fewer = job;
+    fewer.part_count = PARTS - 1;
+    fewer.parts = job.parts + 1;
+    job.parts[0].ref = "C9";
+    sf_field_input input = {.board = &job.board,
+                            .rings = &edge,
+                            .ring_count = 1,
+                            .observations = &seen,
+                            .observation_count = 1};
+    sf_field_options options = sf_field_options_default();
+    sf_complaints complaints = {0};
+    sf_field *field = NULL;
+    sf_comparison *found = NULL;
+    sf_status status = sf_field_fit(&input, &options, &field, &complaints);
+    if (status == SF_OK) {
+        const sf_survey before = {&job, field}, after = {&fewer, field};
+        status = sf_surveys_compare(&before, &after, &found, &complaints);
+    }
+    assert_true((status == SF_OK) == (found != NULL));
+    sf_comparison_free(found);
+    sf_field_free(field);
+    sf_complaints_clear(&complaints);
+    return status;
+}
+
 /* Runs a step with its first, second, ... call failing until it needs no more calls. */
 static void check_every_failure(step taken, long calls_least)
 {
@@ -192,6 +258,25 @@ static void a_kit_without_memory_is_a_clean_error(void **state)
     check_every_failure(make_kit, 6);
 }
 
+static void a_what_if_without_memory_is_a_clean_error(void **state)
+{
+    (void)state;
+    check_every_failure(ask_what_if, 4 * PARTS);
+}
+
+static void an_explanation_without_memory_is_a_clean_error(void **state)
+{
+    (void)state;
+    check_every_failure(explain, 5);
+}
+
+static void a_comparison_without_memory_is_a_clean_error(void **state)
+{
+    (void)state;
+    gsl_set_error_handler_off();
+    check_every_failure(compare_surveys, 40);
+}
+
 static void a_plan_without_memory_is_a_clean_error(void **state)
 {
     (void)state;
@@ -206,6 +291,9 @@ int main(void)
         cmocka_unit_test(zones_without_memory_are_a_clean_error),
         cmocka_unit_test(a_place_without_memory_is_a_clean_error),
         cmocka_unit_test(a_kit_without_memory_is_a_clean_error),
+        cmocka_unit_test(a_what_if_without_memory_is_a_clean_error),
+        cmocka_unit_test(an_explanation_without_memory_is_a_clean_error),
+        cmocka_unit_test(a_comparison_without_memory_is_a_clean_error),
         cmocka_unit_test(a_plan_without_memory_is_a_clean_error),
     };
     return cmocka_run_group_tests_name("memory", tests, NULL, NULL);

@@ -91,6 +91,7 @@
 
   // filters: by verdict, and by words that all occur in the row
   const filters = document.querySelector('.filters');
+  if (!filters) return;
   const boxes = all('input[type="checkbox"]', filters);
   const search = filters.querySelector('input[type="search"]');
 

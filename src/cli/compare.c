@@ -1,0 +1,168 @@
+/* spotfield compare BEFORE AFTER: what changed between two surveys of one board. */
+#include <stdlib.h>
+#include <sysexits.h>
+
+#include "cli/compare_text.h"
+#include "cli/message.h"
+#include "cli/options.h"
+#include "cli/progress.h"
+#include "cli/results.h"
+#include "spotfield/spotfield.h"
+
+enum { OUT, WIDTH, DPI, QUIET, JSON };
+
+static const option_row options[] = {
+    [OUT] = {"out", 'o', "DIR", "folder of the results, made where it is missing (AFTER/out)"},
+    [WIDTH] = {"width", 'w', "PX", "width of the picture, 400 to 8000 pixels (1600)"},
+    [DPI] = {"dpi", 'd', "N", "dots per inch noted in the picture, 50 to 1200 (300)"},
+    [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
+    [JSON] = {"json", 'j', NULL, "the comparison as one JSON object"},
+    {0},
+};
+
+/* What was asked for. */
+typedef struct request {
+    const char *folders[2]; /* before, after */
+    char *results;          /* folder of the results; owned */
+    sf_picture_options picture;
+    bool quiet, json;
+} request;
+
+/* One survey and what came of it. */
+typedef struct survey {
+    sf_job *job;
+    sf_outcome *outcome;
+} survey;
+
+static bool read_request(const given *typed, request *asked)
+{
+    asked->folders[0] = typed->operands[0];
+    asked->folders[1] = typed->operands[1];
+    asked->quiet = typed->values[QUIET] != NULL;
+    asked->json = typed->values[JSON] != NULL;
+    asked->results = results_folder(typed->values[OUT], asked->folders[1]);
+    asked->picture = sf_picture_options_default();
+    return option_whole(&compare_command, typed, WIDTH, 400, 8000, &asked->picture.width_px) &&
+           option_whole(&compare_command, typed, DPI, 50, 1200, &asked->picture.dpi);
+}
+
+static sf_status map_survey(const char *folder, survey *into, sf_complaints *complaints)
+{
+    progress line;
+    progress_begin(&line, "reading the job");
+    sf_map_options wanted = sf_map_options_default();
+    wanted.numbers_only = true;
+    wanted.on_step = progress_step;
+    wanted.on_step_context = &line;
+    sf_status status = sf_job_read(folder, &into->job, complaints);
+    if (status == SF_OK)
+        status = sf_map_job(into->job, &wanted, &into->outcome, complaints);
+    progress_end(&line);
+    return status;
+}
+
+/* Both, so that the faults of both are told in one run; the first failure is answered. */
+static sf_status map_both(const request *asked, survey surveys[2])
+{
+    sf_status first = SF_OK;
+    for (int i = 0; i < 2; i++) {
+        sf_complaints complaints = {0};
+        sf_status status = map_survey(asked->folders[i], &surveys[i], &complaints);
+        tell_outcome(&compare_command, status, &complaints, asked->folders[i], asked->quiet);
+        first = first == SF_OK ? status : first;
+        sf_complaints_clear(&complaints);
+    }
+    return first;
+}
+
+/* A signal that ends the program waits until the folder is whole again. */
+static sf_status write_whole(const request *asked, const compared *told, sf_complaints *complaints)
+{
+    sigset_t before;
+    signals_hold(&before);
+    sf_status status = sf_comparison_write(told->found, told->before, told->after, &asked->picture,
+                                           asked->results, complaints);
+    signals_release(&before);
+    return status;
+}
+
+static sf_status tell_results(const request *asked, const compared *told,
+                              const sf_complaints *complaints)
+{
+    bool done = true;
+    if (asked->json)
+        done = compare_json_write(told, complaints, stdout);
+    else if (!asked->quiet)
+        done = compare_text_write(told, stdout);
+    /* what went wrong with standard output itself shows when it is closed */
+    return done || ferror(stdout) ? SF_OK : SF_ERROR_MEMORY;
+}
+
+static sf_status compare_mapped(const request *asked, const survey surveys[2])
+{
+    sf_complaints complaints = {0}, faults = {0};
+    sf_comparison *found = NULL;
+    sf_survey before = {surveys[0].job, surveys[0].outcome->field};
+    sf_survey after = {surveys[1].job, surveys[1].outcome->field};
+    sf_status status = sf_surveys_compare(&before, &after, &found, &complaints);
+    compared told = {found, surveys[0].outcome, surveys[1].outcome, asked->results};
+    tell_outcome(&compare_command, status, &complaints, NULL, asked->quiet);
+    if (status == SF_OK) {
+        status = write_whole(asked, &told, &faults);
+        if (status == SF_OK)
+            status = tell_results(asked, &told, &complaints);
+        tell_outcome(&compare_command, status, &faults, NULL, asked->quiet);
+    }
+    sf_comparison_free(found);
+    sf_complaints_clear(&complaints);
+    sf_complaints_clear(&faults);
+    return status;
+}
+
+static sf_status compare(const request *asked)
+{
+    survey surveys[2] = {{0}};
+    sf_status status = map_both(asked, surveys);
+    if (status == SF_OK)
+        status = compare_mapped(asked, surveys);
+    for (int i = 0; i < 2; i++) {
+        sf_outcome_free(surveys[i].outcome);
+        sf_job_free(surveys[i].job);
+    }
+    return status;
+}
+
+static int run(const given *typed)
+{
+    request asked = {0};
+    int status = EX_USAGE;
+    if (read_request(typed, &asked) && results_allowed(&compare_command, asked.results))
+        status = exit_status(compare(&asked));
+    free(asked.results);
+    return status;
+}
+
+static void more_help(FILE *to)
+{
+    fputs("\nResults:\n"
+          "  compare.csv     each part: rise before and after, its change, heat against meter\n"
+          "  difference.png  the change of the rise, hatched where it is within its doubt\n"
+          "  compare.html    all of it on one page that needs no network\n\n",
+          to);
+    put_caution(to);
+}
+
+const command compare_command = {
+    .name = "compare",
+    .operands = "BEFORE AFTER",
+    .operand_count = 2,
+    .summary = "hold two surveys of one board against each other, and heat against meter",
+    .about =
+        "Fits the readings of two job folders of the same board, tells where it runs hotter or "
+        "cooler by\nmore than the doubt allows, and how often the meter agrees with what the "
+        "heat had said. Readings of\npulled parts go into parts.csv of BEFORE.",
+    .example = "spotfield compare desk-supply-2019 desk-supply-2026",
+    .options = options,
+    .more_help = more_help,
+    .run = run,
+};

@@ -1,0 +1,185 @@
+/* Putting a comparison into words and into JSON. */
+#include "cli/compare_text.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "cli/json_values.h"
+#include "cli/message.h"
+#include "cli/path.h"
+
+enum { SCHEMA = 1, NAMED_MOST = 12 };
+
+static const char *const files[] = {"compare.csv", "difference.png", "compare.html"};
+
+static const char *pair_ref(const compared *told, const sf_part_change *pair)
+{
+    return pair->before != SF_NO_PART ? told->before->job->parts[pair->before].ref
+                                      : told->after->job->parts[pair->after].ref;
+}
+
+/* --- words --- */
+
+static bool put_sentence(char *sentence, FILE *to)
+{
+    if (!sentence)
+        return false;
+    put_words(to, sentence);
+    fputs("\n\n", to);
+    free(sentence);
+    return true;
+}
+
+static void put_parts(const compared *told, sf_change change, FILE *to)
+{
+    size_t count = told->found->changes[change], put = 0;
+    if (count == 0)
+        return;
+    fprintf(to, "%s by more than the doubt:\n", change == SF_CHANGE_HOTTER ? "Hotter" : "Cooler");
+    for (size_t i = 0; i < told->found->part_count && put < NAMED_MOST; i++) {
+        const sf_part_change *pair = &told->found->parts[i];
+        if (pair->change != change)
+            continue;
+        fputs("  ", to);
+        put_words(to, pair_ref(told, pair));
+        fprintf(to, "  %+.1f +/- %.1f K, now %.0f C in service\n", pair->change_k.value,
+                pair->change_k.sd, pair->temp_after_c);
+        put++;
+    }
+    if (count > put)
+        fprintf(to, "  and %zu more in compare.csv\n", count - put);
+    putc('\n', to);
+}
+
+static void put_table(const sf_agreement *of, FILE *to)
+{
+    static const sf_verdict rows[] = {SF_REPLACE, SF_LEAVE, SF_CHECK};
+    fputs("Parts by heat and meter       worn    fine  undecided  not measured\n", to);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const size_t *counts = of->counts[rows[i]];
+        fprintf(to, "  heat alone said %-8s %8zu%8zu%11zu%14zu\n", sf_verdict_text(rows[i]),
+                counts[SF_METER_WORN], counts[SF_METER_FINE], counts[SF_METER_UNDECIDED],
+                counts[SF_METER_NOTHING]);
+    }
+    putc('\n', to);
+}
+
+static void put_fit(const char *which, const sf_outcome *of, FILE *to)
+{
+    sf_field_summary fit = sf_field_summarize(of->field);
+    fprintf(to, "Left-out error %s %.2f K, %zu readings.\n", which, fit.left_out_rmse_k,
+            fit.readings);
+}
+
+bool compare_text_write(const compared *told, FILE *to)
+{
+    const sf_agreement *agreement = &told->found->agreement;
+    if (!put_sentence(sf_comparison_sentence(told->found), to))
+        return false;
+    put_parts(told, SF_CHANGE_HOTTER, to);
+    put_parts(told, SF_CHANGE_COOLER, to);
+    put_table(agreement, to);
+    if (!put_sentence(sf_agreement_sentence(agreement), to))
+        return false;
+    put_fit("before", told->before, to);
+    put_fit("after ", told->after, to);
+    for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
+        char *path = path_join(told->results_folder, files[i]);
+        fputs(i == 0 ? "Table: " : i == 1 ? "Map:   " : "Page:  ", to);
+        put_words(to, path ? path : files[i]);
+        putc('\n', to);
+        free(path);
+    }
+    putc('\n', to);
+    put_caution(to);
+    return true;
+}
+
+/* --- JSON --- */
+
+static json_t *part_json(const compared *told, const sf_part_change *pair)
+{
+    return json_pack(
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o}", "ref",
+        value_words(pair_ref(told, pair)), "rise_before_k", value_number(pair->rise_before_k.value),
+        "rise_before_sd_k", value_number(pair->rise_before_k.sd), "rise_after_k",
+        value_number(pair->rise_after_k.value), "rise_after_sd_k",
+        value_number(pair->rise_after_k.sd), "change_k", value_number(pair->change_k.value),
+        "change_sd_k", value_number(pair->change_k.sd), "change",
+        value_words(sf_change_text(pair->change)), "temp_before_c",
+        value_number(pair->temp_before_c), "temp_after_c", value_number(pair->temp_after_c),
+        "pulled", pair->pulled, "heat",
+        value_words(pair->heat_known ? sf_verdict_text(pair->heat) : ""), "meter",
+        value_words(sf_meter_finding_text(pair->meter)), "reading_pct",
+        value_number(pair->reading_pct));
+}
+
+static json_t *parts_json(const compared *told)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < told->found->part_count; i++)
+        all = list_append(all, part_json(told, &told->found->parts[i]));
+    return all;
+}
+
+static json_t *sentence_json(char *sentence)
+{
+    json_t *made = sentence ? value_words(sentence) : NULL;
+    free(sentence);
+    return made;
+}
+
+static json_t *counts_json(const size_t counts[SF_METER_COUNT])
+{
+    return json_pack("{s:o, s:o, s:o, s:o}", "worn", value_count(counts[SF_METER_WORN]), "fine",
+                     value_count(counts[SF_METER_FINE]), "undecided",
+                     value_count(counts[SF_METER_UNDECIDED]), "not_measured",
+                     value_count(counts[SF_METER_NOTHING]));
+}
+
+static json_t *agreement_json(const sf_agreement *of)
+{
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
+                     sentence_json(sf_agreement_sentence(of)), "replace",
+                     counts_json(of->counts[SF_REPLACE]), "leave",
+                     counts_json(of->counts[SF_LEAVE]), "check", counts_json(of->counts[SF_CHECK]),
+                     "pulled", value_count(of->pulled), "decided", value_count(of->decided),
+                     "agree", value_count(of->agree), "agree_low", value_number(of->low),
+                     "agree_high", value_number(of->high));
+}
+
+static json_t *summary_json(const sf_comparison *of)
+{
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
+                     sentence_json(sf_comparison_sentence(of)), "hotter",
+                     value_count(of->changes[SF_CHANGE_HOTTER]), "cooler",
+                     value_count(of->changes[SF_CHANGE_COOLER]), "within_doubt",
+                     value_count(of->changes[SF_CHANGE_DOUBTFUL]), "one_survey_only",
+                     value_count(of->changes[SF_CHANGE_UNKNOWN]), "mean_change_k",
+                     value_number(of->mean_change_k), "area_mm2", value_number(of->area_mm2),
+                     "hotter_mm2", value_number(of->hotter_mm2), "cooler_mm2",
+                     value_number(of->cooler_mm2));
+}
+
+static json_t *survey_json(const sf_outcome *of)
+{
+    sf_field_summary fit = sf_field_summarize(of->field);
+    return json_pack(
+        "{s:o, s:o, s:o, s:o, s:o, s:o}", "job", value_words(of->job->folder), "surveyed",
+        value_words(of->job->board.surveyed), "readings", value_count(fit.readings),
+        "left_out_rmse_k", value_number(fit.left_out_rmse_k), "length_mm",
+        value_number(fit.length_mm.value), "noise_factor", value_number(fit.noise_factor));
+}
+
+bool compare_json_write(const compared *told, const sf_complaints *complaints, FILE *to)
+{
+    const char *folder = told->results_folder;
+    json_t *paths = json_pack("{s:o, s:o, s:o}", files[0], value_path(folder, files[0]), files[1],
+                              value_path(folder, files[1]), files[2], value_path(folder, files[2]));
+    json_t *made = json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "before",
+                             survey_json(told->before), "after", survey_json(told->after),
+                             "summary", summary_json(told->found), "agreement",
+                             agreement_json(&told->found->agreement), "parts", parts_json(told),
+                             "warnings", list_complaints(complaints), "files", paths);
+    return json_write(made, to);
+}

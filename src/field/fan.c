@@ -1,0 +1,83 @@
+/* What a fan would leave of the rise, in closed form: each source as a disc on an endless plate,
+ * the rest as even heat. Used for what-if questions, where no reading tells. */
+#include <math.h>
+
+#include <gsl/gsl_math.h>
+#include <gsl/gsl_sf_bessel.h>
+
+#include "field/construction.h"
+#include "spotfield/field.h"
+
+double sf_air_loss_w_m2k(sf_air air)
+{
+    sf_board board = {.thickness_mm = 1.6, .copper_layers = 1, .air = air};
+    return construction_of(&board).loss_w_m2k;
+}
+
+/* K and I are scaled by e^x and e^-x, so that far places neither overflow nor lose their digits. */
+static double product_k1_i(double at, double within, int order)
+{
+    double scaled = order == 0 ? gsl_sf_bessel_I0_scaled(within) : gsl_sf_bessel_I1_scaled(within);
+    return gsl_sf_bessel_K1_scaled(at) * scaled * exp(within - at);
+}
+
+/* Rise of an endless plate at a distance from the middle of a disc of even heat, as a share of what
+ * the same heat everywhere makes: the two solutions of u - L^2 laplace u = s that meet, with their
+ * slope, at the rim. */
+static double disc_rise(double radius_mm, double distance_mm, double length_mm)
+{
+    double rim = radius_mm / length_mm, at = distance_mm / length_mm;
+    if (at <= rim)
+        return 1 - rim * product_k1_i(rim, at, 0);
+    return rim * gsl_sf_bessel_I1_scaled(rim) * gsl_sf_bessel_K0_scaled(at) * exp(rim - at);
+}
+
+/* Its mean over the disc itself. */
+static double disc_mean(double radius_mm, double length_mm)
+{
+    double rim = radius_mm / length_mm;
+    return 1 - 2 * product_k1_i(rim, rim, 1);
+}
+
+/* Rises at a place that sources make, before and with the fan. */
+typedef struct blown {
+    double before_k, after_k;
+} blown;
+
+static blown blow_source(const sf_source_fit *source, double x_mm, double y_mm, double length_mm,
+                         double loss_ratio)
+{
+    double radius_mm = sqrt(source->width_mm * source->height_mm / M_PI);
+    double distance_mm = hypot(x_mm - source->x_mm, y_mm - source->y_mm);
+    double heat_k =
+        fmax(source->rise_k.value, 0) * source->probability / disc_mean(radius_mm, length_mm);
+    double fan_length_mm = length_mm * sqrt(loss_ratio);
+    return (blown){heat_k * disc_rise(radius_mm, distance_mm, length_mm),
+                   heat_k * loss_ratio * disc_rise(radius_mm, distance_mm, fan_length_mm)};
+}
+
+sf_status sf_field_fan_share(const sf_field *field, const sf_board *board, double x_mm, double y_mm,
+                             double *share)
+{
+    double length_mm = sf_field_summarize(field).length_mm.value;
+    double loss_ratio = sf_air_loss_w_m2k(board->air) / sf_air_loss_w_m2k(SF_AIR_FORCED);
+    sf_estimate rise_k;
+    if (!(length_mm > 0) || !isfinite(x_mm) || !isfinite(y_mm))
+        return SF_ERROR_ARGUMENT;
+    sf_status status = sf_field_at(field, x_mm, y_mm, &rise_k);
+    if (status != SF_OK)
+        return status;
+    size_t count = 0;
+    const sf_source_fit *sources = sf_field_sources(field, &count);
+    blown sum = {0, 0};
+    for (size_t i = 0; i < count; i++) {
+        blown one = blow_source(&sources[i], x_mm, y_mm, length_mm, loss_ratio);
+        sum.before_k += one.before_k;
+        sum.after_k += one.after_k;
+    }
+    double even_k = fmax(rise_k.value - sum.before_k, 0);
+    double whole_k = sum.before_k + even_k;
+    double kept = whole_k > 0 ? (sum.after_k + even_k * loss_ratio) / whole_k : loss_ratio;
+    *share = fmin(fmax(kept, loss_ratio), 1);
+    return isfinite(kept) ? SF_OK : SF_ERROR_NUMERIC;
+}

@@ -1,0 +1,141 @@
+/* What heat alone had said of each part, what the meter says, and how often the two agree. */
+#include "life/agreement.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/memory.h"
+#include "life/evidence.h"
+#include "life/wear.h"
+
+#define CONFIDENCE 0.95
+
+/* --- heat alone --- */
+
+static void blind_part(sf_part *part)
+{
+    part->measured_uf = NAN;
+    part->measured_esr_ohm = NAN;
+    part->condition = SF_CONDITION_UNKNOWN;
+    part->critical = false; /* tells what a failure would cost, not whether there is one */
+}
+
+/* Decides the first survey as if no part had been measured or looked at. */
+static sf_status decide_blind(const sf_job *job, const sf_estimate *rises_k,
+                              sf_part_result **results)
+{
+    sf_job blind = *job;
+    blind.parts = array_new(job->part_count, sizeof *blind.parts);
+    if (!blind.parts)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < job->part_count; i++) {
+        blind.parts[i] = job->parts[i];
+        blind_part(&blind.parts[i]);
+    }
+    sf_status status = sf_parts_decide(&blind, rises_k, results);
+    free(blind.parts);
+    return status;
+}
+
+/* --- the meter --- */
+
+/* One survey at the bench: how its meter is off, and how long its board has run. */
+typedef struct bench {
+    const sf_job *job;
+    meter with;
+    history lived;
+} bench;
+
+static sf_status bench_open(bench *opened, const sf_job *job)
+{
+    opened->job = job;
+    history_start(&opened->lived, job);
+    return meter_judge(job, &opened->with);
+}
+
+static int year_of(const sf_job *job, const sf_part *part)
+{
+    return part->year > 0 ? part->year : job->board.made_year;
+}
+
+static bool is_pulled(const bench *before, const bench *after, const sf_part_change *pair)
+{
+    if (pair->before == SF_NO_PART)
+        return false;
+    if (pair->after == SF_NO_PART)
+        return true;
+    const sf_part *old = &before->job->parts[pair->before];
+    const sf_part *now = &after->job->parts[pair->after];
+    int old_year = year_of(before->job, old), year = year_of(after->job, now);
+    bool younger = old_year > 0 && year > old_year;
+    /* comparisons with hours that are not known are false */
+    return younger || now->hours < part_run_time(before->job, &before->lived, old).hours;
+}
+
+static sf_meter_finding judge(const bench *by, const sf_part *part, double *reading_pct)
+{
+    evidence found = evidence_gather(part, &by->with, &by->job->policy);
+    bool esr_judged = !isnan(part->measured_esr_ohm) && !isnan(part->esr_limit_ohm);
+    *reading_pct = found.reading_pct;
+    if (isnan(found.reading_pct) && !esr_judged)
+        return SF_METER_NOTHING;
+    if (evidence_worn(&found))
+        return SF_METER_WORN;
+    return evidence_doubtful(&found) ? SF_METER_UNDECIDED : SF_METER_FINE;
+}
+
+static void measure(const bench *before, const bench *after, sf_part_change *pair)
+{
+    pair->pulled = is_pulled(before, after, pair);
+    pair->reading_pct = NAN;
+    if (pair->before == SF_NO_PART)
+        return;
+    pair->meter = judge(before, &before->job->parts[pair->before], &pair->reading_pct);
+    if (pair->meter == SF_METER_NOTHING && !pair->pulled)
+        pair->meter = judge(after, &after->job->parts[pair->after], &pair->reading_pct);
+}
+
+/* --- the table --- */
+
+static void count_pair(sf_agreement *into, const sf_part_change *pair)
+{
+    if (!pair->heat_known)
+        return;
+    into->counts[pair->heat][pair->meter]++;
+    into->pulled += pair->pulled && pair->meter != SF_METER_NOTHING;
+}
+
+static sf_status sum_up(sf_agreement *table)
+{
+    size_t(*counts)[SF_METER_COUNT] = table->counts;
+    table->agree = counts[SF_REPLACE][SF_METER_WORN] + counts[SF_LEAVE][SF_METER_FINE];
+    table->decided =
+        table->agree + counts[SF_REPLACE][SF_METER_FINE] + counts[SF_LEAVE][SF_METER_WORN];
+    table->low = table->high = NAN;
+    if (table->decided == 0)
+        return SF_OK;
+    return sf_proportion_interval(table->agree, table->decided, CONFIDENCE, &table->low,
+                                  &table->high);
+}
+
+sf_status agreement_find(const sf_job *before, const sf_job *after, const sf_estimate *rises_k,
+                         sf_part_change *pairs, size_t count, sf_agreement *found)
+{
+    *found = (sf_agreement){0};
+    sf_part_result *results = NULL;
+    bench first, second;
+    sf_status status = bench_open(&first, before);
+    if (status == SF_OK)
+        status = bench_open(&second, after);
+    if (status == SF_OK)
+        status = decide_blind(before, rises_k, &results);
+    for (size_t i = 0; status == SF_OK && i < count; i++) {
+        sf_part_change *pair = &pairs[i];
+        pair->heat_known = pair->before != SF_NO_PART;
+        pair->heat = pair->heat_known ? results[pair->before].verdict : SF_CHECK;
+        measure(&first, &second, pair);
+        count_pair(found, pair);
+    }
+    sf_part_results_free(results, before->part_count);
+    return status == SF_OK ? sum_up(found) : status;
+}

@@ -1,0 +1,108 @@
+/* A comparison in sentences. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/text.h"
+#include "life/words.h"
+#include "spotfield/compare.h"
+
+/* "3 of 12 parts", "1 of 1 part". */
+static void add_of(text *into, size_t some, size_t all)
+{
+    text_addf(into, "%zu of %zu part%s", some, all, all == 1 ? "" : "s");
+}
+
+static void add_area(text *into, const sf_comparison *of)
+{
+    double mean_k = fabs(of->mean_change_k) < 0.05 ? 0 : of->mean_change_k; /* no "-0.0" */
+    text_addf(into, " Over the board's area the rise changed by %+.1f K in the mean; ", mean_k);
+    add_percent(into, of->hotter_mm2 / of->area_mm2);
+    text_add(into, " of it runs hotter and ");
+    add_percent(into, of->cooler_mm2 / of->area_mm2);
+    text_add(into, " cooler by more than the doubt.");
+}
+
+char *sf_comparison_sentence(const sf_comparison *comparison)
+{
+    const size_t *changes = comparison->changes;
+    size_t compared = comparison->part_count - changes[SF_CHANGE_UNKNOWN];
+    text said = {0};
+    add_of(&said, changes[SF_CHANGE_HOTTER], compared);
+    text_addf(&said, " run%s hotter than before by more than the doubt allows, %zu run%s cooler; ",
+              changes[SF_CHANGE_HOTTER] == 1 ? "s" : "", changes[SF_CHANGE_COOLER],
+              changes[SF_CHANGE_COOLER] == 1 ? "s" : "");
+    text_addf(&said, "for the other %zu no change can be told.", changes[SF_CHANGE_DOUBTFUL]);
+    add_area(&said, comparison);
+    return text_take(&said);
+}
+
+static size_t measured_count(const sf_agreement *of)
+{
+    size_t measured = 0;
+    for (int heat = 0; heat < SF_VERDICT_COUNT; heat++)
+        for (int meter = SF_METER_FINE; meter < SF_METER_COUNT; meter++)
+            measured += of->counts[heat][meter];
+    return measured;
+}
+
+static void add_agreement(text *into, const sf_agreement *of)
+{
+    add_of(into, of->agree, of->decided);
+    text_add(into, " that both decided got the same answer from heat and meter, ");
+    add_percent(into, (double)of->agree / (double)of->decided);
+    text_add(into, " (95 % interval ");
+    add_percent_range(into, of->low, of->high);
+    text_add(into, ").");
+}
+
+/* Sensitivity and specificity. */
+static void add_rates(text *into, const sf_agreement *of)
+{
+    size_t caught = of->counts[SF_REPLACE][SF_METER_WORN];
+    size_t worn = caught + of->counts[SF_LEAVE][SF_METER_WORN];
+    size_t spared = of->counts[SF_LEAVE][SF_METER_FINE];
+    size_t fine = spared + of->counts[SF_REPLACE][SF_METER_FINE];
+    if (worn > 0)
+        text_addf(into, " Of the %zu the meter found worn, heat had said replace of %zu.", worn,
+                  caught);
+    else
+        text_add(into, " The meter found none of them worn, so nothing tells whether heat misses "
+                       "worn parts.");
+    if (fine > 0)
+        text_addf(into, " Of the %zu it found fine, heat had said leave of %zu.", fine, spared);
+    else
+        text_add(into, " It found none of them fine, so nothing tells whether heat condemns fine "
+                       "parts.");
+}
+
+static void add_undecided(text *into, const sf_agreement *of, size_t measured)
+{
+    if (measured > of->decided)
+        text_addf(into,
+                  " %zu more %s measured but not decided by both: heat asked for a check, or "
+                  "the reading is too near a limit.",
+                  measured - of->decided, measured - of->decided == 1 ? "was" : "were");
+    text_addf(into,
+              " %zu of the %zu measured %s pulled; where only parts to replace were measured, "
+              "the table says little about those left.",
+              of->pulled, measured, of->pulled == 1 ? "was" : "were");
+}
+
+char *sf_agreement_sentence(const sf_agreement *agreement)
+{
+    text said = {0};
+    size_t measured = measured_count(agreement);
+    if (measured == 0) {
+        text_add(&said, "No part of the first survey was measured: heat and meter cannot be "
+                        "compared. Enter what pulled parts read in its parts.csv.");
+        return text_take(&said);
+    }
+    if (agreement->decided > 0) {
+        add_agreement(&said, agreement);
+        add_rates(&said, agreement);
+    } else {
+        text_add(&said, "No part was decided by both heat and meter.");
+    }
+    add_undecided(&said, agreement, measured);
+    return text_take(&said);
+}

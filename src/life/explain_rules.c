@@ -1,0 +1,160 @@
+/* One part's reasoning, from calendar and meter to the rule that decided. */
+#include "life/explain.h"
+
+#include <math.h>
+
+/* --- calendar, meter, eye --- */
+
+static void explain_age(text *into, const dossier *of)
+{
+    double seal_years = of->job->policy.seal_years;
+    text_add(into, "Calendar\n");
+    if (isnan(of->result->age_years))
+        text_add(into, "  age = not known\n");
+    else
+        text_addf(into,
+                  "  age = %.6g years: %s the %.6g of the seals' guidance; policy, "
+                  "seal_years\n",
+                  of->result->age_years, of->asked.past_seal ? "past" : "within", seal_years);
+}
+
+static void explain_capacitance(text *into, const dossier *of)
+{
+    const sf_part *part = of->part;
+    const evidence *found = &of->found;
+    text_addf(into, "  capacitance = %.6g uF on a marking of %.6g: %+.6g %% as read\n",
+              part->measured_uf, part->capacitance_uf, found->marking_pct);
+    text_addf(into,
+              "  the meter reads new parts %.6g times their marking: median of %zu controls\n",
+              of->with->bias, of->with->controls);
+    text_addf(into, "  corrected = %+.6g %%, tolerance -%.6g/+%.6g %%: %s\n", found->reading_pct,
+              part->tolerance_low_pct, part->tolerance_high_pct,
+              found->reads_low        ? "below it: worn"
+              : found->reads_near_low ? "below it, but within the meter's doubt"
+              : found->reads_high     ? "above it: perhaps leaky"
+                                      : "within it");
+}
+
+static void explain_esr(text *into, const dossier *of)
+{
+    const sf_part *part = of->part;
+    double factor = of->job->policy.esr_doubt_factor;
+    if (isnan(part->esr_limit_ohm)) {
+        text_addf(into, "  ESR = %.6g ohm: no limit to judge it by\n", part->measured_esr_ohm);
+        return;
+    }
+    text_addf(into, "  ESR = %.6g ohm, limit %.6g, worn above %.6g times that: %s\n",
+              part->measured_esr_ohm, part->esr_limit_ohm, factor,
+              of->found.esr_worn       ? "worn"
+              : of->found.esr_doubtful ? "above the limit"
+                                       : "within it");
+}
+
+void explain_evidence(text *into, const dossier *of)
+{
+    const sf_part *part = of->part;
+    explain_age(into, of);
+    text_add(into, "Meter and eye\n");
+    if (!isnan(of->found.reading_pct))
+        explain_capacitance(into, of);
+    else
+        text_add(into, "  capacitance = not measured, or no marking to judge it by\n");
+    if (!isnan(part->measured_esr_ohm))
+        explain_esr(into, of);
+    else
+        text_add(into, "  ESR = not measured\n");
+    text_addf(into, "  condition = %s\n",
+              part->condition == SF_CONDITION_UNKNOWN ? "not told"
+                                                      : sf_condition_text(part->condition));
+}
+
+/* --- rules --- */
+
+/* One line; takes what it finds over. */
+static void add_rule(text *into, const dossier *of, int rule, const char *asks, text *finds)
+{
+    bool decides = (int)of->result->rule == rule;
+    text_addf(into, "  rule %d, %s: %s%s\n", rule, asks, finds->failed ? "" : finds->bytes,
+              decides ? "; it decides" : "; passed over");
+    into->failed = into->failed || finds->failed;
+    text_clear(finds);
+}
+
+static void explain_worn(text *into, const dossier *of)
+{
+    text finds = {0};
+    text_add(&finds, of->found.damaged     ? "bulged or leaking"
+                     : of->found.reads_low ? "reads below its tolerance"
+                     : of->found.esr_worn  ? "its ESR is worn"
+                                           : "neither says so");
+    add_rule(into, of, SF_RULE_EVIDENCE, "worn by meter or eye: replace", &finds);
+}
+
+/* "past_life 0.0312 against 0.05 and up", or that it is not known. */
+static void add_past(text *into, const dossier *of, double from)
+{
+    if (isnan(of->result->past_life))
+        text_add(into, "past_life is not known");
+    else
+        text_addf(into, "past_life %.6g against %.6g and up", of->result->past_life, from);
+}
+
+static void explain_critical(text *into, const dossier *of)
+{
+    text finds = {0};
+    text_add(&finds, of->part->critical ? "critical, " : "not critical, ");
+    text_add(&finds, of->asked.past_seal ? "seal past its guidance, "
+                                         : "seal within its guidance or its age not known, ");
+    add_past(&finds, of, of->job->policy.past_life_critical);
+    add_rule(into, of, SF_RULE_CRITICAL, "critical, and old or perhaps past its life: replace",
+             &finds);
+}
+
+static void explain_past(text *into, const dossier *of)
+{
+    text finds = {0};
+    add_past(&finds, of, of->job->policy.past_life_replace);
+    add_rule(into, of, SF_RULE_PAST_LIFE, "probably past its life: replace", &finds);
+}
+
+static void explain_heat_doubt(text *into, const dossier *of)
+{
+    text finds = {0};
+    add_past(&finds, of, of->job->policy.past_life_check);
+    text_add(&finds, of->asked.doubt_mostly_heat ? ", the doubt is mostly of temperature"
+                                                 : ", the doubt is not mostly of temperature");
+    add_rule(into, of, SF_RULE_DOUBT, "perhaps past its life for doubt of temperature: check",
+             &finds);
+}
+
+static void explain_measure(text *into, const dossier *of)
+{
+    const sf_policy *policy = &of->job->policy;
+    text finds = {0};
+    text_add(&finds, of->asked.doubtful_reading ? "the meter's reading is doubtful, "
+                                                : "no doubtful reading, ");
+    add_past(&finds, of, policy->past_life_check);
+    if (isnan(of->asked.goal_h))
+        text_add(&finds, ", no service goal");
+    else
+        text_addf(&finds, ", left %.6g h against a goal of %.6g", of->result->left_h,
+                  of->asked.goal_h);
+    text_addf(&finds, ", %s seal with %.6g used against %.6g",
+              of->asked.past_seal ? "old" : "no old", of->result->used, policy->used_middling);
+    add_rule(into, of, SF_RULE_MEASURE, "only a meter can tell: check", &finds);
+}
+
+void explain_rules(text *into, const dossier *of)
+{
+    static void (*const rules[])(text *, const dossier *) = {
+        [SF_RULE_EVIDENCE] = explain_worn,   [SF_RULE_CRITICAL] = explain_critical,
+        [SF_RULE_PAST_LIFE] = explain_past,  [SF_RULE_DOUBT] = explain_heat_doubt,
+        [SF_RULE_MEASURE] = explain_measure,
+    };
+    text_add(into, "Rules, the first that applies\n");
+    for (int rule = SF_RULE_EVIDENCE; rule <= (int)of->result->rule && rule < SF_RULE_LEAVE; rule++)
+        rules[rule](into, of);
+    if (of->result->rule == SF_RULE_LEAVE)
+        text_addf(into, "  rule %d, otherwise: leave; it decides\n", SF_RULE_LEAVE);
+    text_addf(into, "Verdict = %s: %s\n", sf_verdict_text(of->result->verdict), of->result->reason);
+}

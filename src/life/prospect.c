@@ -1,0 +1,59 @@
+/* What would become of all parts under a what-if: counts, worn ones to expect, the next to go. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "life/prospect.h"
+
+static bool what_if_holds(const sf_job *job, const sf_what_if *asked)
+{
+    if (!isfinite(asked->air_k) || !(asked->hours >= 0 && isfinite(asked->hours)))
+        return false;
+    for (size_t i = 0; asked->rise_shares && i < job->part_count; i++)
+        if (!(asked->rise_shares[i] > 0 && asked->rise_shares[i] <= 1))
+            return false;
+    return true;
+}
+
+/* Where this part is the next of those in place to use up its life, it is noted. */
+static void note_next(sf_prospect *into, const sf_part_result *today, size_t part)
+{
+    bool stays = today->verdict != SF_REPLACE && today->used < 1;
+    if (!stays || !(isnan(into->next_h) || today->left_h < into->next_h))
+        return;
+    into->next_h = today->left_h;
+    into->next_part = part;
+}
+
+static sf_status add_part(const sf_job *job, size_t index, sf_estimate rise_k,
+                          const sf_what_if *asked, sf_verdict today, sf_prospect *into)
+{
+    bool renewed = !isnan(asked->grade_c) && today == SF_REPLACE;
+    sf_what_if at_once = *asked;
+    sf_part_result start, end;
+    at_once.hours = 0;
+    sf_status status = prospect_part(job, index, rise_k, &at_once, renewed, &start);
+    if (status == SF_OK)
+        status = prospect_part(job, index, rise_k, asked, renewed, &end);
+    if (status != SF_OK)
+        return status;
+    note_next(into, &start, index);
+    into->verdicts[end.verdict]++;
+    into->worn_out += end.worn_out;
+    return SF_OK;
+}
+
+sf_status sf_parts_prospect(const sf_job *job, const sf_estimate *rises_k,
+                            const sf_part_result *results, const sf_what_if *asked,
+                            sf_prospect *prospect)
+{
+    sf_prospect found = {.next_h = NAN, .next_years = NAN, .next_part = (size_t)-1};
+    sf_status status = what_if_holds(job, asked) ? SF_OK : SF_ERROR_ARGUMENT;
+    for (size_t i = 0; status == SF_OK && i < job->part_count; i++)
+        status = add_part(job, i, rises_k[i], asked, results[i].verdict, &found);
+    if (status != SF_OK)
+        return status;
+    if (job->board.hours_per_year > 0)
+        found.next_years = found.next_h / job->board.hours_per_year;
+    *prospect = found;
+    return SF_OK;
+}

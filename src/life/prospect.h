@@ -1,0 +1,12 @@
+/* One part at a time under a what-if: its own past at today's heat, then hours under the change. */
+#ifndef SPOTFIELD_LIFE_PROSPECT_H
+#define SPOTFIELD_LIFE_PROSPECT_H
+
+#include "spotfield/life.h"
+
+/* Decides one part of the job under a what-if, `index` of it; `renewed`: a new part of the
+ * what-if's grade stands there from today on. *result holds no reason. */
+sf_status prospect_part(const sf_job *job, size_t index, sf_estimate rise_k,
+                        const sf_what_if *asked, bool renewed, sf_part_result *result);
+
+#endif

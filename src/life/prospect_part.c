@@ -1,0 +1,111 @@
+/* A part's past and its hours to come as one history, which the usual decision takes. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/memory.h"
+#include "life/prospect.h"
+#include "life/wear.h"
+
+/* A job of one part that has lived apart from the board. */
+typedef struct life_alone {
+    sf_job job;
+    sf_part part;
+    sf_period *periods; /* past, then to come; owned */
+    sf_estimate rise_k;
+} life_alone;
+
+/* The board's periods, shrunk or stretched to the hours the part has run; at the changed rise that
+ * the whole is reckoned with, they keep their own temperature by their load. */
+static size_t add_past(sf_period *periods, const history *lived, double past_h, double kept)
+{
+    size_t count = 0;
+    for (size_t i = 0; past_h > 0 && i < lived->count; i++) {
+        sf_period past = lived->periods[i];
+        past.hours *= past_h / lived->total_h;
+        past.load /= kept;
+        periods[count++] = past;
+    }
+    return count;
+}
+
+static void renew(sf_part *part, const sf_policy *policy, const sf_board *board, double grade_c)
+{
+    double assumed_h = grade_c >= 105 ? policy->endurance_105_h : policy->endurance_85_h;
+    part->rated_c = fmax(part->rated_c, grade_c);
+    part->endurance_h = part->endurance_h > assumed_h ? part->endurance_h : assumed_h;
+    part->year = isnan(board->survey_year) ? 0 : (int)board->survey_year;
+    part->condition = SF_CONDITION_UNKNOWN;
+    part->measured_uf = part->measured_esr_ohm = NAN;
+    /* as if made for what it carries: the new rating is not known */
+    part->ripple_a = part->working_v = NAN;
+}
+
+static void age_board(sf_board *board, double hours)
+{
+    if (hours > 0 && board->hours_per_year > 0)
+        board->survey_year += hours / board->hours_per_year;
+    if (!isnan(board->service_goal_h))
+        board->service_goal_h = fmax(board->service_goal_h - hours, 0);
+}
+
+/* Sets up all but what hours have passed. */
+static void stand_alone(life_alone *set, const sf_job *job, size_t index, const sf_what_if *asked,
+                        double kept, bool renewed)
+{
+    set->job = *job;
+    set->part = job->parts[index];
+    if (renewed)
+        renew(&set->part, &job->policy, &job->board, asked->grade_c);
+    set->job.board.service_ambient_c += asked->air_k;
+    if (set->part.year > 0 || renewed)
+        set->job.board.made_year = set->part.year;
+    age_board(&set->job.board, asked->hours);
+    set->job.parts = &set->part;
+    set->job.part_count = 1;
+    set->rise_k.value *= kept;
+    set->rise_k.sd *= kept;
+}
+
+/* Puts past and future into one history; false when memory is short. */
+static bool pass_hours(life_alone *set, const history *lived, run_time ran, double hours,
+                       double kept)
+{
+    double total_h = ran.hours + hours;
+    sf_board *board = &set->job.board;
+    set->periods = array_new(lived->count + 1, sizeof *set->periods);
+    if (!set->periods)
+        return false;
+    size_t count = add_past(set->periods, lived, ran.hours, kept);
+    if (hours > 0)
+        set->periods[count++] = (sf_period){hours, board->service_ambient_c, 1, NULL};
+    set->job.periods = set->periods;
+    set->job.period_count = count;
+    /* only hours that have passed are in doubt */
+    board->run_hours = total_h;
+    board->run_hours_sd = ran.hours * ran.sd;
+    set->part.hours = total_h > 0 ? (double)NAN : 0;
+    return true;
+}
+
+sf_status prospect_part(const sf_job *job, size_t index, sf_estimate rise_k,
+                        const sf_what_if *asked, bool renewed, sf_part_result *result)
+{
+    history lived;
+    history_start(&lived, job);
+    double kept = asked->rise_shares ? asked->rise_shares[index] : 1;
+    run_time ran = part_run_time(job, &lived, &job->parts[index]);
+    if (renewed)
+        ran = (run_time){0, 0, HOURS_GIVEN};
+    life_alone set = {.rise_k = rise_k};
+    stand_alone(&set, job, index, asked, kept, renewed);
+    if (ran.source != HOURS_UNKNOWN && !pass_hours(&set, &lived, ran, asked->hours, kept))
+        return SF_ERROR_MEMORY;
+    sf_part_result *decided = NULL;
+    sf_status status = sf_parts_decide(&set.job, &set.rise_k, &decided);
+    if (status == SF_OK)
+        *result = *decided;
+    sf_part_results_free(decided, 1);
+    result->reason = NULL;
+    free(set.periods);
+    return status;
+}

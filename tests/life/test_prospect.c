@@ -1,0 +1,208 @@
+/* What-if questions on parts whose doubts are zero, so that every number follows by hand. */
+#include "support/check.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "life/fixture.h"
+#include "spotfield/life.h"
+
+enum { PARTS = 3 };
+
+/* Three 85 C parts of 2,000, 5,000 and 10,000 h at rises of 32, 30.5 and 21 K over air of 23 C. */
+typedef struct shelf {
+    sf_part parts[PARTS];
+    sf_job job;
+    sf_estimate rises_k[PARTS];
+    sf_part_result *results;
+} shelf;
+
+static void shelf_set(shelf *on)
+{
+    static const double endurance_h[PARTS] = {2000, 5000, 10000}, rise_k[PARTS] = {32, 30.5, 21};
+    static const char *const refs[PARTS] = {"C1", "C2", "C3"};
+    for (size_t i = 0; i < PARTS; i++) {
+        on->parts[i] = plain_part(refs[i]);
+        on->parts[i].endurance_h = endurance_h[i];
+        on->rises_k[i] = (sf_estimate){rise_k[i], 0};
+    }
+    on->job = plain_job(on->parts, PARTS);
+    on->job.policy.case_offset_sd_k = 0;
+    on->results = NULL;
+}
+
+static sf_prospect ask(shelf *on, sf_what_if asked)
+{
+    sf_prospect found;
+    sf_part_results_free(on->results, PARTS);
+    assert_int_equal(sf_parts_decide(&on->job, on->rises_k, &on->results), SF_OK);
+    assert_int_equal(sf_parts_prospect(&on->job, on->rises_k, on->results, &asked, &found), SF_OK);
+    return found;
+}
+
+/* Hours at rated load: the 10-kelvin rule, common practice, no source. */
+static double life_h(double endurance_h, double temp_c)
+{
+    return endurance_h * pow(2, (85 - fmax(temp_c, 40)) / 10);
+}
+
+static double worn(double used)
+{
+    /* Weibull of shape 3 with a tenth worn out at used = 1, computed from the formula */
+    return 1 - pow(0.9, used * used * used);
+}
+
+static void today_it_repeats_the_decision(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    on.job.policy.case_offset_sd_k = 1.5;
+    on.rises_k[1].sd = 2.3;
+    sf_prospect found = ask(&on, (sf_what_if){.grade_c = NAN});
+    size_t verdicts[SF_VERDICT_COUNT] = {0};
+    double worn_out = 0;
+    for (size_t i = 0; i < PARTS; i++) {
+        verdicts[on.results[i].verdict]++;
+        worn_out += on.results[i].worn_out;
+    }
+    assert_memory_equal(found.verdicts, verdicts, sizeof verdicts);
+    assert_close(found.worn_out, worn_out, 1e-9, 0);
+    sf_part_results_free(on.results, PARTS);
+}
+
+static void hours_to_come_wear_at_the_changed_air_and_the_past_at_its_own(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    double expected = 0;
+    static const double endurance_h[PARTS] = {2000, 5000, 10000}, temp_c[PARTS] = {55, 53.5, 44};
+    for (size_t i = 0; i < PARTS; i++)
+        /* Palmgren and Miner: shares add */
+        expected += worn(24000 / life_h(endurance_h[i], temp_c[i]) +
+                         7300 / life_h(endurance_h[i], temp_c[i] - 6.5));
+    sf_prospect found = ask(&on, (sf_what_if){.air_k = -6.5, .grade_c = NAN, .hours = 7300});
+    assert_close(found.worn_out, expected, 1e-6, 0);
+    sf_part_results_free(on.results, PARTS);
+}
+
+static void ten_kelvins_colder_the_rest_of_a_life_lasts_twice_as_long(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    sf_prospect as_is = ask(&on, (sf_what_if){.grade_c = NAN});
+    sf_prospect colder = ask(&on, (sf_what_if){.air_k = -10, .grade_c = NAN});
+    /* C1 is past its life; C2 is next */
+    assert_int_equal(as_is.next_part, 1);
+    double left_h = (1 - 24000 / life_h(5000, 53.5)) * life_h(5000, 53.5);
+    assert_close(as_is.next_h, left_h, 1e-9, 0);
+    assert_close(colder.next_h, 2 * left_h, 1e-9, 0);
+    assert_close(colder.worn_out, as_is.worn_out, 1e-9, 0);
+    assert_true(isnan(as_is.next_years));
+    on.job.board.hours_per_year = 1460;
+    as_is = ask(&on, (sf_what_if){.grade_c = NAN});
+    assert_close(as_is.next_years, left_h / 1460, 1e-9, 0);
+    sf_part_results_free(on.results, PARTS);
+}
+
+static void a_share_of_the_rise_counts_for_the_hours_to_come_only(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    const double kept[PARTS] = {0.9, 0.62, 0.7};
+    double expected = 0;
+    static const double endurance_h[PARTS] = {2000, 5000, 10000}, rise_k[PARTS] = {32, 30.5, 21};
+    for (size_t i = 0; i < PARTS; i++)
+        expected += worn(24000 / life_h(endurance_h[i], 23 + rise_k[i]) +
+                         9100 / life_h(endurance_h[i], 23 + kept[i] * rise_k[i]));
+    sf_prospect found = ask(&on, (sf_what_if){.rise_shares = kept, .grade_c = NAN, .hours = 9100});
+    assert_close(found.worn_out, expected, 1e-6, 0);
+    sf_part_results_free(on.results, PARTS);
+}
+
+static void a_part_to_replace_starts_anew_at_the_grade_asked(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    sf_prospect found = ask(&on, (sf_what_if){.grade_c = 105, .hours = 12000});
+    assert_int_equal(on.results[0].verdict, SF_REPLACE);
+    /* C1 anew: 2,000 h at 105 C, the lowest common endurance of the grade */
+    double expected = worn(12000 / (2000 * pow(2, (105 - 55) / 10.0))) +
+                      worn((24000 + 12000) / life_h(5000, 53.5)) +
+                      worn((24000 + 12000) / life_h(10000, 44));
+    assert_close(found.worn_out, expected, 1e-6, 0);
+    sf_part_results_free(on.results, PARTS);
+}
+
+static void a_part_changed_since_keeps_its_own_past(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    sf_period lived[2] = {{16000, 23, 1, NULL}, {8000, 31, 0.8, NULL}};
+    on.job.periods = lived;
+    on.job.period_count = 2;
+    on.parts[1].hours = 3000;
+    sf_prospect found = ask(&on, (sf_what_if){.grade_c = NAN, .hours = 5000});
+    double expected = worn(16000 / life_h(2000, 55) + 8000 / life_h(2000, 31 + 0.8 * 32) +
+                           5000 / life_h(2000, 55)) +
+                      worn(2000 / life_h(5000, 53.5) + 1000 / life_h(5000, 31 + 0.8 * 30.5) +
+                           5000 / life_h(5000, 53.5)) +
+                      worn(16000 / life_h(10000, 44) + 8000 / life_h(10000, 31 + 0.8 * 21) +
+                           5000 / life_h(10000, 44));
+    assert_close(found.worn_out, expected, 1e-6, 0);
+    sf_part_results_free(on.results, PARTS);
+}
+
+static void unknown_hours_stay_unknown(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    on.job.board.run_hours = NAN;
+    sf_prospect found = ask(&on, (sf_what_if){.air_k = -5, .grade_c = NAN, .hours = 4000});
+    assert_int_equal(found.verdicts[SF_CHECK], PARTS);
+    assert_true(isnan(found.worn_out) && isnan(found.next_h));
+    assert_true(found.next_part == (size_t)-1);
+    sf_part_results_free(on.results, PARTS);
+}
+
+static void what_cannot_be_is_refused(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    ask(&on, (sf_what_if){.grade_c = NAN});
+    const double none[PARTS] = {0.5, 0, 0.5}, more[PARTS] = {0.5, 1.2, 0.5};
+    const sf_what_if wrong[] = {{.air_k = NAN, .grade_c = NAN},
+                                {.hours = -1, .grade_c = NAN},
+                                {.hours = INFINITY, .grade_c = NAN},
+                                {.rise_shares = none, .grade_c = NAN},
+                                {.rise_shares = more, .grade_c = NAN}};
+    for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
+        sf_prospect kept = {.worn_out = 7.25};
+        assert_int_equal(sf_parts_prospect(&on.job, on.rises_k, on.results, &wrong[i], &kept),
+                         SF_ERROR_ARGUMENT);
+        assert_close(kept.worn_out, 7.25, 0, 0);
+    }
+    sf_part_results_free(on.results, PARTS);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(today_it_repeats_the_decision),
+        cmocka_unit_test(hours_to_come_wear_at_the_changed_air_and_the_past_at_its_own),
+        cmocka_unit_test(ten_kelvins_colder_the_rest_of_a_life_lasts_twice_as_long),
+        cmocka_unit_test(a_share_of_the_rise_counts_for_the_hours_to_come_only),
+        cmocka_unit_test(a_part_to_replace_starts_anew_at_the_grade_asked),
+        cmocka_unit_test(a_part_changed_since_keeps_its_own_past),
+        cmocka_unit_test(unknown_hours_stay_unknown),
+        cmocka_unit_test(what_cannot_be_is_refused),
+    };
+    return cmocka_run_group_tests_name("prospect", tests, NULL, NULL);
+}
