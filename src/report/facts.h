@@ -32,6 +32,10 @@ const sf_reading_fit **observation_fits(const sf_outcome *outcome);
 /* Whether a reading lies more than three standard deviations from what the others predict. */
 bool reading_misfits(const sf_reading_fit *fit);
 
+/* Whether heat and meter contradict each other on a part: worn though heat alone would let it stay,
+ * or probably past its rated life though its capacitance reads within tolerance. */
+bool heat_and_meter_disagree(const sf_outcome *outcome, size_t part);
+
 /* Indices of the parts, worst first: by verdict, then by the chance that the rated life is used
  * up, then by the share used; freed with free(). NULL when memory is short. */
 size_t *parts_worst_first(const sf_outcome *outcome);
