@@ -1,6 +1,7 @@
 /* compare.html: two surveys of one board on one page, of the family of report.html. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/memory.h"
 #include "report/compare.h"
@@ -20,6 +21,18 @@ static void add_sentence(text *into, const char *class_name, char *sentence)
     free(sentence);
 }
 
+/* How many parts changed in large letters, the rest in smaller ones. */
+static void add_headline(const compared *shown, text *into)
+{
+    char *sentences = sf_comparison_sentence(shown->found);
+    char *end = sentences ? strstr(sentences, ". ") : NULL;
+    char *rest = end ? text_copy(end + 2) : NULL;
+    if (end)
+        end[1] = '\0';
+    add_sentence(into, "sentence", sentences);
+    add_sentence(into, "why", rest);
+}
+
 static void add_survey(text *into, const char *which, const sf_outcome *of)
 {
     const sf_board *board = &of->job->board;
@@ -37,7 +50,7 @@ static void add_header(const compared *shown, text *into)
     text_add(into, "<header>\n<p class=\"kind\">Two surveys of one board compared</p>\n<h1>");
     html_text(into, shown->after->job->board.name);
     text_add(into, "</h1>\n");
-    add_sentence(into, "sentence", sf_comparison_sentence(shown->found));
+    add_headline(shown, into);
     add_sentence(into, "why", sf_agreement_sentence(&shown->found->agreement));
     text_add(into, "<dl class=\"facts\">\n");
     add_survey(into, "Before", shown->before);

@@ -61,6 +61,18 @@ const sf_reading_fit **observation_fits(const sf_outcome *outcome)
     return fits;
 }
 
+bool heat_and_meter_disagree(const sf_outcome *outcome, size_t part)
+{
+    const sf_part *marked = &outcome->job->parts[part];
+    const sf_part_result *found = &outcome->results[part];
+    const sf_policy *policy = &outcome->job->policy;
+    if (found->worn_by_evidence)
+        return found->past_life < policy->past_life_check;
+    bool within = found->reading_pct >= -marked->tolerance_low_pct &&
+                  found->reading_pct <= marked->tolerance_high_pct;
+    return within && found->past_life >= policy->past_life_replace;
+}
+
 bool reading_misfits(const sf_reading_fit *fit)
 {
     return fabs(fit->score) > 3;

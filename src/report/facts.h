@@ -37,6 +37,10 @@ bool reading_misfits(const sf_reading_fit *fit);
  * formula of the chi-square distribution, for normal errors). */
 bool yardstick_wins(const sf_outcome *outcome);
 
+/* Whether heat and meter contradict each other on a part: worn though heat alone would let it stay,
+ * or probably past its rated life though its capacitance reads within tolerance. */
+bool heat_and_meter_disagree(const sf_outcome *outcome, size_t part);
+
 /* Indices of the parts, worst first: by verdict, then by the chance that the rated life is used
  * up, then by the share used; freed with free(). NULL when memory is short. */
 size_t *parts_worst_first(const sf_outcome *outcome);

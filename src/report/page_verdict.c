@@ -145,7 +145,10 @@ static void add_notices(const page *shown, text *into)
         found += !sources[i].listed;
         contradicted += sources[i].contradiction;
     }
-    if (misfits + found + contradicted + surpassed == 0)
+    size_t disagreed = 0;
+    for (size_t i = 0; i < shown->outcome->job->part_count; i++)
+        disagreed += heat_and_meter_disagree(shown->outcome, i);
+    if (misfits + found + contradicted + disagreed + surpassed == 0)
         return;
     text_add(into, "<div class=\"first\">\n<p>Look first:</p>\n<ul>\n");
     add_notice(into, misfits, "reading does not fit", "readings do not fit", "readings");
@@ -153,6 +156,8 @@ static void add_notices(const page *shown, text *into)
                "sources");
     add_notice(into, contradicted, "listed source that the readings contradict",
                "listed sources that the readings contradict", "sources");
+    add_notice(into, disagreed, "part on which heat and meter disagree",
+               "parts on which heat and meter disagree", "parts");
     if (surpassed)
         text_add(into, "<li><a href=\"#readings\">The yardstick predicts the readings better "
                        "than the map</a></li>\n");

@@ -322,6 +322,27 @@ static void the_last_rule_told_is_the_one_that_decides(void **state)
     remove_folder(folder);
 }
 
+static void the_report_counts_parts_on_which_heat_and_meter_disagree(void **state)
+{
+    (void)state;
+    static const char notice[] = "One part on which heat and meter disagree";
+    char folder[PATH_BYTES];
+    lay_job(folder);
+    ended said = run("map", folder, "--quiet");
+    char *page = bytes_of(in_folder(folder, "out/report.html"), NULL);
+    assert_has_not(page, notice);
+    free(page);
+    ended_free(&said);
+    /* C14 has used a fifth of its life; now it bulges */
+    change_file(folder, "parts.csv", "105,,1,no,2003,sound", "105,,1,no,2003,bulged");
+    said = run("map", folder, "--quiet");
+    page = bytes_of(in_folder(folder, "out/report.html"), NULL);
+    assert_has(page, notice);
+    free(page);
+    ended_free(&said);
+    remove_folder(folder);
+}
+
 static void an_unknown_reference_is_told_with_the_nearest_and_nothing_is_written(void **state)
 {
     (void)state;
@@ -419,6 +440,7 @@ int main(int argc, char **argv)
         cmocka_unit_test(every_number_about_every_part_of_the_demo_follows_from_those_before),
         cmocka_unit_test(sentence_zones_kit_and_parts_of_the_demo_agree_to_the_part),
         cmocka_unit_test(the_last_rule_told_is_the_one_that_decides),
+        cmocka_unit_test(the_report_counts_parts_on_which_heat_and_meter_disagree),
         cmocka_unit_test(an_unknown_reference_is_told_with_the_nearest_and_nothing_is_written),
         cmocka_unit_test(json_holds_the_same_lines),
         cmocka_unit_test(what_ifs_begin_with_today_as_it_is_decided),

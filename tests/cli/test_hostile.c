@@ -132,6 +132,31 @@ static void more_columns_than_the_format_allows_are_refused(void **state)
     expect_refusal(folder, "parts.csv", 65);
 }
 
+/* Cells that begin so are run as formulas by spreadsheets: common practice, no source. */
+static void references_that_are_formulas_are_disarmed_in_kit_and_tables(void **state)
+{
+    (void)state;
+    static const char *const begins[] = {"=", "+", "-", "@"};
+    for (size_t i = 0; i < sizeof begins / sizeof *begins; i++) {
+        char folder[PATH_BYTES], ref[24], kit_cell[24], part_row[24];
+        lay_job(folder);
+        snprintf(ref, sizeof ref, "%s1+C15,14", begins[i]);
+        snprintf(kit_cell, sizeof kit_cell, ",'%s1+C15,", begins[i]);
+        snprintf(part_row, sizeof part_row, "\n'%s1+C15,", begins[i]);
+        change_file(folder, "parts.csv", "C15,14", ref);
+        ended said = run("map", folder, "--quiet");
+        assert_int_equal(said.status, 0);
+        char *kit = bytes_of(in_folder(folder, "out/kit.csv"), NULL);
+        char *parts = bytes_of(in_folder(folder, "out/parts.csv"), NULL);
+        assert_has(kit, kit_cell);
+        assert_has(parts, part_row);
+        free(kit);
+        free(parts);
+        ended_free(&said);
+        remove_folder(folder);
+    }
+}
+
 int main(int count, char **words)
 {
     const struct CMUnitTest tests[] = {
@@ -140,6 +165,7 @@ int main(int count, char **words)
         cmocka_unit_test(a_folder_a_pipe_or_a_device_is_not_read_as_a_file),
         cmocka_unit_test(a_cell_beyond_the_limit_of_the_format_is_refused),
         cmocka_unit_test(more_columns_than_the_format_allows_are_refused),
+        cmocka_unit_test(references_that_are_formulas_are_disarmed_in_kit_and_tables),
     };
     if (count != 2)
         return 64;

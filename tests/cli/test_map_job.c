@@ -4,6 +4,7 @@
 #include <math.h>
 #include <pthread.h>
 #include <stdatomic.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -248,7 +249,7 @@ static void each_step_is_told_as_it_begins(void **state)
     sf_outcome_free(map(job, &options));
     assert_string_equal(noted, "correcting the readings;fitting the field;fitting the yardstick;"
                                "deciding part by part;dividing the board into zones;"
-                               "grouping the kit;drawing the pictures;");
+                               "grouping the kit;answering what-ifs;drawing the pictures;");
     sf_job_free(job);
 }
 
@@ -318,6 +319,7 @@ static void whichever_allocation_fails_the_line_ends_cleanly(void **state)
     enum { TRIED = 150 };
     sf_job *job = usual_job();
     sf_map_options options = quick_options();
+    options.wishes = (sf_wishes){.air_k = -4, .fan = true, .grade_c = 105, .hours = 7500};
     atomic_store(&allocations, 0);
     sf_outcome_free(map(job, &options));
     long total = atomic_load(&allocations);
@@ -326,6 +328,60 @@ static void whichever_allocation_fails_the_line_ends_cleanly(void **state)
     for (long which = 0; which < total; which += total / TRIED | 1)
         expect_clean_end(job, &options, which);
     sf_job_free(job);
+}
+
+/* What a comparison and its files are made of. */
+typedef struct surveyed {
+    sf_job *jobs[2];
+    sf_outcome *outcomes[2];
+    char folder[PATH_BYTES];
+} surveyed;
+
+static sf_status compare_and_write(const surveyed *of, sf_complaints *complaints)
+{
+    sf_survey before = {of->jobs[0], of->outcomes[0]->field};
+    sf_survey after = {of->jobs[1], of->outcomes[1]->field};
+    sf_comparison *found = NULL;
+    sf_picture_options picture = quick_options().picture;
+    sf_status status = sf_surveys_compare(&before, &after, &found, complaints);
+    if (status == SF_OK)
+        status = sf_comparison_write(found, of->outcomes[0], of->outcomes[1], &picture, of->folder,
+                                     complaints);
+    sf_comparison_free(found);
+    return status;
+}
+
+static void whichever_allocation_of_a_comparison_fails_it_ends_cleanly(void **state)
+{
+    (void)state;
+    enum { TRIED = 60 };
+    surveyed of;
+    sf_map_options options = quick_options();
+    options.numbers_only = true;
+    for (int i = 0; i < 2; i++) {
+        of.jobs[i] = usual_job();
+        of.outcomes[i] = map(of.jobs[i], &options);
+        assert_null(of.outcomes[i]->heat_png);
+    }
+    snprintf(of.folder, sizeof of.folder, "%s", fresh_folder());
+    long total = TRIED;
+    for (long which = -1; which < total; which += which < 0 ? 1 : total / TRIED | 1) {
+        sf_complaints complaints = {0};
+        atomic_store(&allocations, 0);
+        atomic_store(&failing, which);
+        sf_status status = compare_and_write(&of, &complaints);
+        atomic_store(&failing, -1);
+        if (which < 0)
+            total = atomic_load(&allocations);
+        if (status != SF_OK && (which < 0 || status == SF_ERROR_DATA))
+            fail_msg("allocation %ld ends with: %s", which, sf_status_text(status));
+        sf_complaints_clear(&complaints);
+    }
+    remove_folder(of.folder);
+    for (int i = 0; i < 2; i++) {
+        sf_outcome_free(of.outcomes[i]);
+        sf_job_free(of.jobs[i]);
+    }
 }
 
 int main(void)
@@ -341,6 +397,7 @@ int main(void)
         cmocka_unit_test(each_step_is_told_as_it_begins),
         cmocka_unit_test(two_jobs_at_once_give_what_they_give_one_after_the_other),
         cmocka_unit_test(whichever_allocation_fails_the_line_ends_cleanly),
+        cmocka_unit_test(whichever_allocation_of_a_comparison_fails_it_ends_cleanly),
     };
     gsl_set_error_handler_off();
     return cmocka_run_group_tests_name("map job", tests, NULL, NULL);

@@ -45,6 +45,7 @@ def check_man():
         told = re.split(r'^\.It Cm \w+ Ar|^Without a command', told, maxsplit=1, flags=re.M)[0]
         found = {(f'-{letter}', name) for letter, name in
                  re.findall(r'^\.It Fl (\w) (?:Ar \w+ )?, Fl -([\w-]+)', told, re.M)}
+        found |= {('', name) for name in re.findall(r'^\.It Fl -([\w-]+)', told, re.M)}
         # of every command at once: -h, --help
         expect_same(f'options of {command}', found | {('-h', 'help')}, options_in(help_of(command)))
 
