@@ -2,6 +2,7 @@
 #ifndef SPOTFIELD_REPORT_H
 #define SPOTFIELD_REPORT_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "spotfield/api.h"
@@ -18,6 +19,8 @@
 typedef struct sf_map_options {
     sf_field_options field; /* position_sd_mm is taken from the job's policy instead */
     sf_picture_options picture;
+    bool verdicts_only; /* leave out the yardstick and the pictures: enough to look at, not to write;
+                           default false */
     void (*on_step)(const char *doing, void *context); /* called as each step begins with what it
                                                           does, a static text; NULL: not called */
     void *on_step_context;
@@ -37,7 +40,7 @@ typedef struct sf_outcome {
     sf_part_result *results; /* per part */
     sf_zones *zones;
     sf_kit *kit;
-    unsigned char *heat_png;
+    unsigned char *heat_png; /* NULL where only verdicts were asked for */
     size_t heat_png_size;
     unsigned char *doubt_png;
     size_t doubt_png_size;

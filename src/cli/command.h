@@ -37,6 +37,6 @@ typedef struct command {
     int (*run)(const given *typed); /* answers an exit status of <sysexits.h> */
 } command;
 
-extern const command new_command, check_command, plan_command, map_command;
+extern const command new_command, check_command, plan_command, map_command, page_command;
 
 #endif

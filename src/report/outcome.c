@@ -1,6 +1,7 @@
 /* The whole line from a job to its outcome: readings, field, verdicts, zones, kit, pictures. */
 #include <math.h>
 #include <pthread.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -255,13 +256,17 @@ static sf_status draw_pictures(run *line)
 typedef struct step {
     const char *doing;
     sf_status (*take)(run *line);
+    bool for_record; /* of use to the written results alone */
 } step;
 
 static const step steps[] = {
-    {"correcting the readings", correct_readings},   {"fitting the field", fit_field},
-    {"fitting the yardstick", fit_yardstick},        {"deciding part by part", decide_parts},
-    {"dividing the board into zones", divide_board}, {"grouping the kit", make_kit},
-    {"drawing the pictures", draw_pictures},
+    {"correcting the readings", correct_readings, false},
+    {"fitting the field", fit_field, false},
+    {"fitting the yardstick", fit_yardstick, true},
+    {"deciding part by part", decide_parts, false},
+    {"dividing the board into zones", divide_board, false},
+    {"grouping the kit", make_kit, false},
+    {"drawing the pictures", draw_pictures, true},
 };
 
 sf_map_options sf_map_options_default(void)
@@ -298,7 +303,8 @@ sf_status sf_map_job(const sf_job *job, const sf_map_options *options, sf_outcom
     line.outcome->yardstick_rmse_k = NAN;
     sf_status status = SF_OK;
     for (size_t i = 0; status == SF_OK && i < sizeof steps / sizeof *steps; i++)
-        status = take_step(&line, &steps[i]);
+        if (!steps[i].for_record || !options->verdicts_only)
+            status = take_step(&line, &steps[i]);
     if (status == SF_OK)
         *outcome = line.outcome;
     else
