@@ -10,6 +10,7 @@
 
 #include "core/memory.h"
 #include "core/path.h"
+#include "page/deadline.h"
 #include "page/guard.h"
 #include "page/routes.h"
 #include "spotfield/page.h"
@@ -19,6 +20,7 @@ enum { CONNECTIONS_MOST = 400, IDLE_SECONDS = 10, HEADER_BYTES = 32 * 1024 };
 struct sf_page {
     struct MHD_Daemon *daemon;
     session *session;
+    deadlines *deadlines;
     guard guard;
     char address[32 + TOKEN_LENGTH + 16];
 };
@@ -78,6 +80,13 @@ static enum MHD_Result refuse(struct MHD_Connection *connection, unsigned status
 }
 
 /* --- the way in --- */
+
+static int socket_of(struct MHD_Connection *connection)
+{
+    const union MHD_ConnectionInfo *found =
+        MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD);
+    return found ? found->connect_fd : -2; /* -1 is a free place in the list */
+}
 
 static const char *header(struct MHD_Connection *connection, const char *name)
 {
@@ -153,6 +162,7 @@ static enum MHD_Result handle(void *context, struct MHD_Connection *connection, 
         return begin(page, connection, url, method, kept);
     if (*size > 0)
         return take_body(asked, data, size);
+    deadline_met(page->deadlines, socket_of(connection));
     reply made = {0};
     asked->asked->answer(page->session, asked->below, &asked->body, &made);
     return send_reply(connection, &made);
@@ -161,9 +171,9 @@ static enum MHD_Result handle(void *context, struct MHD_Connection *connection, 
 static void end_request(void *context, struct MHD_Connection *connection, void **kept,
                         enum MHD_RequestTerminationCode how)
 {
-    (void)context;
-    (void)connection;
+    sf_page *page = context;
     (void)how;
+    deadline_wait(page->deadlines, socket_of(connection));
     incoming *ended = *kept;
     if (!ended)
         return;
@@ -171,6 +181,25 @@ static void end_request(void *context, struct MHD_Connection *connection, void *
     free(ended->path);
     free(ended);
     *kept = NULL;
+}
+
+static void watch_socket(void *context, struct MHD_Connection *connection, void **kept,
+                         enum MHD_ConnectionNotificationCode what)
+{
+    sf_page *page = context;
+    (void)kept;
+    if (what == MHD_CONNECTION_NOTIFY_STARTED)
+        deadline_open(page->deadlines, socket_of(connection));
+    else
+        deadline_close(page->deadlines, socket_of(connection));
+}
+
+/* No name of the page holds an escape: one that does is no name of the page. */
+static size_t keep_escapes(void *context, struct MHD_Connection *connection, char *words)
+{
+    (void)context;
+    (void)connection;
+    return strlen(words);
 }
 
 /* --- start and stop --- */
@@ -190,7 +219,9 @@ static struct MHD_Daemon *listen_at(sf_page *page, int port)
         MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&address, MHD_OPTION_CONNECTION_LIMIT,
         (unsigned)CONNECTIONS_MOST, MHD_OPTION_CONNECTION_TIMEOUT, (unsigned)IDLE_SECONDS,
         MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)HEADER_BYTES, MHD_OPTION_NOTIFY_COMPLETED,
-        end_request, NULL, MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_END);
+        end_request, page, MHD_OPTION_NOTIFY_CONNECTION, watch_socket, page,
+        MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_UNESCAPE_CALLBACK, keep_escapes, NULL,
+        MHD_OPTION_END);
 }
 
 static sf_status open_port(sf_page *page, int port, sf_complaints *complaints)
@@ -223,9 +254,12 @@ sf_status sf_page_start(const char *folder, const sf_page_options *options, sf_p
     char *results = options->results ? text_copy(options->results) : path_join(folder, "out");
     if (made && results)
         made->session = session_new(folder, results);
+    if (made)
+        made->deadlines = deadlines_new(CONNECTIONS_MOST);
     free(results);
-    sf_status status =
-        made && made->session ? open_port(made, options->port, complaints) : SF_ERROR_MEMORY;
+    sf_status status = made && made->session && made->deadlines
+                           ? open_port(made, options->port, complaints)
+                           : SF_ERROR_MEMORY;
     if (status == SF_OK)
         *page = made;
     else
@@ -244,6 +278,7 @@ void sf_page_stop(sf_page *page)
         return;
     if (page->daemon)
         MHD_stop_daemon(page->daemon);
+    deadlines_free(page->deadlines);
     session_free(page->session);
     free(page);
 }

@@ -7,6 +7,7 @@
 #include "core/memory.h"
 #include "page/edits.h"
 #include "page/job_files.h"
+#include "page/leftovers.h"
 
 enum { UNDO_MOST = 500 };
 
@@ -20,6 +21,8 @@ session *session_new(const char *folder, const char *results)
     made->undo = json_array();
     made->redo = json_array();
     made->planner = made->folder ? planner_new(folder) : NULL;
+    if (made->folder)
+        leftovers_clear(folder);
     if (made->results && made->undo && made->redo && made->planner)
         return made;
     session_free(made);
