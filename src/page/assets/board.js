@@ -24,7 +24,7 @@ const style = (name) => getComputedStyle(document.documentElement).getPropertyVa
 // --- the map as a picture of one pixel a cell ---
 
 export function currentGrid() {
-  return state.live?.outcome?.grid ?? state.plan?.expected ?? null;
+  return state.live?.outcome?.grid ?? (state.live?.whole ? state.plan?.expected : null) ?? null;
 }
 
 export function paintOverlay() {
@@ -36,11 +36,13 @@ export function paintOverlay() {
   for (const value of values)
     if (value !== null) { least = Math.min(least, value); most = Math.max(most, value); }
   if (!(most >= least)) return;
+  // a few tenths are not stretched over the whole palette
+  most = Math.max(most, least + (drawing.layer === 'sd' ? 100 : 500));
   range = {least: least / 100, most: most / 100};
   overlay.width = grid.columns;
   overlay.height = grid.rows;
   const pixels = new ImageData(grid.columns, grid.rows);
-  const shades = state.job.palette, span = Math.max(most - least, 1);
+  const shades = state.job.palette, span = most - least;
   values.forEach((value, cell) => {
     if (value === null) return;
     const row = grid.rows - 1 - Math.floor(cell / grid.columns), column = cell % grid.columns;
@@ -123,7 +125,34 @@ function ink(width = 1.5, colour = '#101719') {
   context.stroke();
 }
 
-function words(text, column, row, align = 'left', weight = 600, size = 13) {
+// Words are written last, over all shapes; one that would cover another is left out, the important
+// ones come first.
+let pending = [];
+
+function words(text, column, row, align = 'left', weight = 600, size = 13, first = false) {
+  pending.push({text, column, row, align, weight, size, first});
+}
+
+function extentOf({text, column, row, align, weight, size}) {
+  context.font = `${weight} ${size}px system-ui, "DejaVu Sans", sans-serif`;
+  const width = context.measureText(text).width;
+  const left = align === 'center' ? column - width / 2 : align === 'right' ? column - width : column;
+  return {left: left - 1, right: left + width + 1, top: row - size / 2, bottom: row + size / 2};
+}
+
+function writeWords() {
+  const taken = [];
+  for (const label of [...pending.filter((one) => one.first), ...pending.filter((one) => !one.first)]) {
+    const box = extentOf(label);
+    const covered = taken.some((other) => box.left < other.right && other.left < box.right && box.top < other.bottom && other.top < box.bottom);
+    if (covered && !label.first) continue;
+    taken.push(box);
+    writeOne(label.text, label.column, label.row, label.align, label.weight, label.size);
+  }
+  pending = [];
+}
+
+function writeOne(text, column, row, align, weight, size) {
   context.font = `${weight} ${size}px system-ui, "DejaVu Sans", sans-serif`;
   context.textAlign = align;
   context.textBaseline = 'middle';
@@ -166,7 +195,7 @@ function drawSource(row, chosen) {
   context.rect(-width / 2 * view.scale, -height / 2 * view.scale, width * view.scale, height * view.scale);
   ink(chosen ? 3.5 : 1.5);
   context.restore();
-  words(row.ref, view.x(number(row.x_mm)), view.y(number(row.y_mm)), 'center');
+  words(row.ref, view.x(number(row.x_mm)), view.y(number(row.y_mm)) - Math.max(height / 2 * view.scale - 9, 0) , 'center', 700, 12, true);
 }
 
 // Verdicts are told by shape and fill as well as colour.
@@ -193,7 +222,7 @@ function drawPart(row, chosen) {
   }
   if (chosen) ring(column, line, radius + 5, 3);
   if (chosen || view.scale > 3.4 || verdict === 'replace')
-    words(row.ref, column + radius + 4, line, 'left', 600, 12);
+    words(row.ref, column + radius + 4, line, 'left', 600, 12, chosen);
 }
 
 function ring(column, line, radius, width) {
@@ -212,7 +241,7 @@ function drawReading(row, chosen) {
   context.lineTo(column, line + arm);
   ink(chosen ? 3 : 2, misfit ? '#7d2416' : '#101719');
   if (misfit) ring(column, line, 12, 2.5);
-  if (chosen || misfit || view.scale > 4) words(`${row.id} ${row.value}${misfit ? ' does not fit' : ''}`, column + 10, line - 10, 'left', 400, 12);
+  if (chosen || misfit || view.scale > 4) words(`${row.id} ${row.value}${misfit ? ' does not fit' : ''}`, column + 10, line - 10, 'left', 400, 12, misfit);
 }
 
 const still = window.matchMedia('(prefers-reduced-motion: reduce)');
@@ -223,7 +252,7 @@ function drawNext(now) {
   const beat = still.matches ? 0.5 : (Math.sin(now / 260) + 1) / 2;
   ring(view.x(point.x_mm), view.y(point.y_mm), 9 + 9 * beat, 3);
   ring(view.x(point.x_mm), view.y(point.y_mm), 4, 3);
-  words('read here', view.x(point.x_mm), view.y(point.y_mm) - 30, 'center');
+  words('read here', view.x(point.x_mm), view.y(point.y_mm) - 30, 'center', 700, 14, true);
 }
 
 function drawPath() {
@@ -257,6 +286,7 @@ function drawMarking() {
     words(`${at + 1}`, column + 13, line - 13, 'left', 700, 14);
   });
   drawPointer();
+  writeWords();
 }
 
 export function draw(now = performance.now()) {
@@ -271,7 +301,7 @@ export function draw(now = performance.now()) {
   context.fillRect(0, 0, width, height);
   if (!state.job) return;
   if (drawing.marks && drawing.photo) { drawMarking(); return; }
-  if (!(boardSize().width > 0)) { words('Give the board\u2019s size first', width / 2, height / 2, 'center'); return; }
+  if (!(boardSize().width > 0)) { words('Give the board\u2019s size first', width / 2, height / 2, 'center'); writeWords(); return; }
   drawGround();
   drawMap();
   drawOutline();
@@ -283,6 +313,7 @@ export function draw(now = performance.now()) {
   drawPath();
   drawNext(now);
   drawPointer();
+  writeWords();
 }
 
 // --- what lies under a place ---

@@ -13,12 +13,30 @@ export function make(name, attributes = {}, ...children) {
 
 export const byId = (id) => document.getElementById(id);
 
-// A labelled field; `options` makes it a list.
-export function field(label, name, value, {options, hint, ...attributes} = {}) {
+// True while a panel is made anew: controls that vanish then must not save themselves.
+export const making = {anew: false};
+
+// Calls `save` with what was typed, once for each new value: on Enter, and when the focus leaves.
+function saves(control, value, save) {
+  let saved = String(value ?? '');
+  const commit = () => {
+    const now = control.value.trim();
+    if (making.anew || now === saved) return;
+    saved = now;
+    save(now);
+  };
+  control.addEventListener('blur', commit);
+  control.addEventListener('change', () => { if (control.localName === 'select') commit(); });
+  control.addEventListener('keydown', (event) => { if (event.key === 'Enter') commit(); });
+}
+
+// A labelled field; `options` makes it a list; `save` is called with each new value.
+export function field(label, name, value, {options, hint, save, ...attributes} = {}) {
   const control = options
     ? make('select', {name, ...attributes}, ...options.map((option) =>
         make('option', {value: option, selected: option === value}, option || '(not known)')))
     : make('input', {name, value: value ?? '', autocomplete: 'off', ...attributes});
+  if (save) saves(control, value, save);
   return make('label', {class: 'field'}, make('span', {}, label), control,
     hint ? make('small', {}, hint) : null);
 }

@@ -1,5 +1,5 @@
 // Starts the page: loads the job, joins board and panel, and turns clicks and keys into changes.
-import {byId, millimetres, number, rounded} from './dom.js';
+import {byId, making, millimetres, number, rounded} from './dom.js';
 import {changed, edit, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
 import {boardSize, draw, drawing, mapRange, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
 import {boardPanel, loadPhoto, markAt} from './photo.js';
@@ -16,17 +16,28 @@ let fitted = '';
 // A panel is made anew after each change; what is being typed and where the focus is are kept.
 function showPanel() {
   const focus = document.activeElement?.closest('#panel') ? document.activeElement : null;
-  const key = focus && (focus.id || focus.name || focus.dataset.key);
-  const typed = new Map([...panel.querySelectorAll('[data-keep]')].map((control) => [control.name, control.value]));
+  const typing = focus?.matches('input:not([type="range"], [type="radio"], [type="file"]), textarea') && focus.value !== focus.defaultValue;
+  const before = focus && {key: focus.id || focus.name || focus.dataset.key, words: typing ? focus.value : null, at: typing ? focus.selectionStart : 0};
+  const kept = new Map([...panel.querySelectorAll('[data-keep]')].map((control) => [control.name, control.value]));
   const top = panel.scrollTop;
+  making.anew = true;
   panel.replaceChildren(...panels[state.mode]());
-  for (const [name, value] of typed) {
+  making.anew = false;
+  for (const [name, value] of kept) {
     const control = panel.querySelector(`[data-keep][name="${name}"]`);
     if (control && value) control.value = value;
   }
   panel.scrollTop = top;
-  if (key)
-    panel.querySelector(`#${CSS.escape(key)}, [name="${CSS.escape(key)}"], [data-key="${CSS.escape(key)}"]`)?.focus();
+  if (before?.key) focusAgain(before);
+}
+
+function focusAgain({key, words, at}) {
+  const name = CSS.escape(key);
+  const control = panel.querySelector(`#${name}`) ?? panel.querySelector(`[name="${name}"]:checked`) ?? panel.querySelector(`[name="${name}"], [data-key="${name}"]`);
+  if (!control) return;
+  if (words !== null) control.value = words;
+  control.focus({preventScroll: true});
+  if (words !== null) control.setSelectionRange(at, at);
 }
 
 function showMode() {
@@ -50,7 +61,7 @@ function showHead() {
   byId('name').textContent = name || state.job?.folder || 'Bench page';
   document.title = `${name || 'Bench page'} \u2013 spotfield`;
   byId('sentence').textContent = state.live?.outcome?.sentence ??
-    (rowsOf('readings.csv').length ? 'No verdicts yet: see what is wrong in the files, below.' : 'No reading yet: the map shows what to expect.');
+    (state.live && !state.live.whole ? 'No verdicts yet: see what is wrong in the files, below.' : 'No reading yet: the map shows what to expect.');
   for (const which of ['undo', 'redo']) {
     byId(which).disabled = !state.job?.[which];
     byId(which).title = state.job?.[which] ? `${which === 'undo' ? 'Take back' : 'Do again'}: ${state.job[which]}` : '';
@@ -168,7 +179,7 @@ function dragThing(point) {
 function dropThing() {
   const {file, row} = hold.thing, now = rowsOf(file)[row.row];
   const key = file === 'readings.csv' ? 'id' : 'ref';
-  edit(`move ${row[key]}`, [setOp(file, row, {x_mm: now.x_mm, y_mm: now.y_mm}, [key])]);
+  edit(`move ${row[key]}`, () => [setOp(file, row, {x_mm: now.x_mm, y_mm: now.y_mm}, [key])]);
 }
 
 function letGo(event) {

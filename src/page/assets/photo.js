@@ -73,13 +73,15 @@ function placesOfMarks() {
 async function keepMarks() {
   const places = placesOfMarks();
   if (places.some((place) => place.some((value) => !Number.isFinite(value)))) return;
-  const ops = rowsOf('marks.csv').reverse().map((row) => deleteOp('marks.csv', row));
-  drawing.marks.forEach((mark, at) => ops.push(insertOp('marks.csv', {
-    mark: String(at + 1), column_px: String(mark.column_px), row_px: String(mark.row_px),
-    x_mm: String(places[at][0]), y_mm: String(places[at][1]),
-  })));
+  const marks = drawing.marks;
   drawing.marks = null;
-  await edit('marks on the photo', ops);
+  await edit('marks on the photo', () => [
+    ...rowsOf('marks.csv').reverse().map((row) => deleteOp('marks.csv', row)),
+    ...marks.map((mark, at) => insertOp('marks.csv', {
+      mark: String(at + 1), column_px: String(mark.column_px), row_px: String(mark.row_px),
+      x_mm: String(places[at][0]), y_mm: String(places[at][1]),
+    })),
+  ]);
 }
 
 function startMarks(which) {
@@ -119,7 +121,7 @@ function residuals() {
 }
 
 function saveKey(key, unit) {
-  return (event) => edit(`${key} of the board`, [keyOp('board.csv', key, event.target.value.trim(), unit)]);
+  return (value) => edit(`${key} of the board`, () => [keyOp('board.csv', key, value, unit)]);
 }
 
 function photoPart() {
@@ -140,8 +142,8 @@ export function boardPanel() {
   return [
     make('h2', {}, 'Board'),
     make('div', {class: 'fields'},
-      ...keys.map(([key, label, unit]) => field(label, key, boardKey(key), {onchange: saveKey(key, unit), inputmode: unit ? 'decimal' : 'text'})),
-      ...words.map(([key, label, options]) => field(label, key, boardKey(key), {options, onchange: saveKey(key, '')}))),
+      ...keys.map(([key, label, unit]) => field(label, key, boardKey(key), {save: saveKey(key, unit), inputmode: unit ? 'decimal' : 'text'})),
+      ...words.map(([key, label, options]) => field(label, key, boardKey(key), {options, save: saveKey(key, '')}))),
     ...photoPart(),
   ];
 }

@@ -31,8 +31,8 @@ const placeOf = (point) => ({x_mm: millimetres(point.x_mm), y_mm: millimetres(po
 
 function placeNew(file, draft, point) {
   if (!draft.ref || isTaken(draft.ref)) draft.ref = nextRef(draft.ref || 'C', rowsOf(file));
-  const ref = draft.ref;
-  const done = edit(`place ${ref}`, [insertOp(file, {...draft, ...placeOf(point)})]);
+  const ref = draft.ref, cells = {...draft, ...placeOf(point)};
+  const done = edit(`place ${ref}`, () => [insertOp(file, cells)]);
   draft.ref = nextRef(ref, [...rowsOf(file), {ref}]);
   return done;
 }
@@ -49,7 +49,7 @@ export function finishPath() {
   const reason = document.querySelector('[name="reason"]')?.value ?? '';
   const ops = path.map((point, at) => insertOp(file, {ring: String(ring), ...placeOf(point), ...(outline || at > 0 ? {} : {reason})}));
   drawing.path = [];
-  edit(outline ? (ring ? 'cut-out' : 'outline') : 'no-touch area', ops);
+  edit(outline ? (ring ? 'cut-out' : 'outline') : 'no-touch area', () => ops);
 }
 
 // True where the click was used.
@@ -66,7 +66,7 @@ export function placeAt(point) {
 // --- the panel ---
 
 function toolBar() {
-  return make('fieldset', {class: 'tools'}, make('legend', {}, 'Place'),
+  return make('fieldset', {class: 'tools'}, make('legend', {}, 'What a click does'),
     ...tools.map(([name, label]) => make('label', {},
       make('input', {type: 'radio', name: 'tool', id: `tool-${name}`, value: name, checked: state.tool === name,
         onchange: () => { state.tool = name; drawing.path = []; changed('tool'); }}), label)));
@@ -129,26 +129,26 @@ export function chosen() {
 
 async function remove({file, row, key}) {
   state.selected = null;
-  await edit(`remove ${row[key]}`, [deleteOp(file, row)]);
+  await edit(`remove ${row[key]}`, () => [deleteOp(file, row)]);
 }
 
 async function rename({file, row, key}, ref) {
   if (!ref || (key === 'ref' && isTaken(ref))) { tell('That reference is taken.'); return; }
   state.selected.ref = ref;
-  await edit(`rename ${row[key]}`, [setOp(file, row, {[key]: ref}, [key])]);
+  await edit(`rename ${row[key]}`, () => [setOp(file, row, {[key]: ref}, [key])]);
 }
 
 export function chosenPart() {
   const thing = chosen();
   if (!thing) return null;
   const {file, row, key} = thing;
-  const save = (column) => (event) => edit(`${column} of ${row[key]}`, [setOp(file, row, {[column]: event.target.value.trim()}, [key])]);
+  const save = (column) => (value) => edit(`${column} of ${row[key]}`, () => [setOp(file, row, {[column]: value}, [key])]);
   return make('section', {class: 'chosen', 'aria-label': `Chosen: ${row[key]}`},
     make('h3', {}, row[key]),
     make('div', {class: 'fields'},
-      field(key === 'id' ? 'Id' : 'Reference', `chosen_${key}`, row[key], {onchange: (event) => rename(thing, event.target.value.trim())}),
+      field(key === 'id' ? 'Id' : 'Reference', `chosen_${key}`, row[key], {save: (value) => rename(thing, value)}),
       ...Object.entries(labels[file]).map(([column, label]) =>
-        field(label, `chosen_${column}`, row[column] ?? '', {options: choices[column] && [...new Set([...choices[column], row[column] ?? ''])], onchange: save(column)}))),
+        field(label, `chosen_${column}`, row[column] ?? '', {options: choices[column] && [...new Set([...choices[column], row[column] ?? ''])], save: save(column)}))),
     make('p', {class: 'row'}, make('button', {id: 'remove', onclick: () => remove(thing)}, `Remove ${row[key]}`)));
 }
 
@@ -166,7 +166,7 @@ function pasteRows() {
   }
   const ops = lines.slice(1).filter((cells) => cells.some(Boolean)).map((cells) =>
     insertOp(file, Object.fromEntries(columns.map((name, at) => [name, cells[at] ?? '']).filter(([, cell]) => cell))));
-  edit(`paste ${ops.length} rows into ${file}`, ops).then((done) => {
+  edit(`paste ${ops.length} rows into ${file}`, () => ops).then((done) => {
     if (done) document.querySelector('[name="pasted"]').value = '';
   });
 }
@@ -185,7 +185,7 @@ export function placePanel() {
     hints[state.tool] ? make('p', {}, hints[state.tool]) : null,
     draftFields(), ringPart(),
     state.tool === 'select' ? chosenPart() : null,
-    make('p', {class: 'soft'}, `${rowsOf('parts.csv').length} parts, ${rowsOf('sources.csv').length} sources, ${rowsOf('readings.csv').length} readings.`),
+    make('p', {class: 'soft'}, `Parts: ${rowsOf('parts.csv').length}. Sources: ${rowsOf('sources.csv').length}. Readings: ${rowsOf('readings.csv').length}.`),
     pastePart(),
   ].filter(Boolean);
 }

@@ -50,7 +50,7 @@ async function enter(event) {
   if (form.method.value === 'infrared' && form.emissivity.value) cells.emissivity = form.emissivity.value;
   form.reading.value = '';
   own = null;
-  if (!await edit(`reading ${cells.id}`, [insertOp('readings.csv', cells)])) {
+  if (!await edit(`reading ${cells.id}`, () => [insertOp('readings.csv', cells)])) {
     document.querySelector('[name="reading"]').value = value;
     return;
   }
@@ -94,7 +94,7 @@ function challenge(reading) {
     make('h3', {}, `${reading.id} does not fit`),
     make('p', {}, `It says ${rounded(reading.temp_c)} \u00b0C; the other readings expect ${rounded(reading.expected_c)} \u00b1 ${rounded(reading.expected_sd_k)} \u00b0C there. A bead that has lifted, a wrong place, a typing error, or a heat source that is not listed?`),
     make('p', {class: 'row'},
-      make('button', {onclick: () => edit(`remove ${reading.id}`, [deleteOp('readings.csv', row)])}, 'Take it out, read again'),
+      make('button', {onclick: () => edit(`remove ${reading.id}`, () => [deleteOp('readings.csv', row)])}, 'Take it out, read again'),
       make('button', {onclick: () => { kept.add(`${reading.id} ${reading.temp_c}`); changed('kept'); }}, 'It is right, keep it')));
 }
 

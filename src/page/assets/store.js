@@ -93,7 +93,8 @@ async function attempt(path, body) {
   }
 }
 
-export const edit = (label, ops) => inTurn(() => attempt('edit', JSON.stringify({label, ops})));
+// `ops` is asked for when its turn comes, so that it is made of what the change before it left.
+export const edit = (label, ops) => inTurn(() => attempt('edit', JSON.stringify({label, ops: ops()})));
 export const undo = () => inTurn(() => attempt('undo'));
 export const redo = () => inTurn(() => attempt('redo'));
 export const sendPhoto = (file) => inTurn(() => attempt('photo', file));
