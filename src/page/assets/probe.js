@@ -105,6 +105,6 @@ function challenges() {
 
 export function probePanel() {
   if (!accepted) { state.probe = null; return cautionPart(); }
-  return [make('h2', {}, 'Read next'), ...nextPart(), ...challenges(), chosenPart(),
+  return [...challenges(), make('h2', {}, 'Read next'), ...nextPart(), chosenPart(),
     make('p', {class: 'soft'}, 'Mains and charged capacitors kill. Discharge and prove dead before a bead is moved.')].filter(Boolean);
 }
