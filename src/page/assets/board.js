@@ -206,20 +206,33 @@ function verdictOf(ref) {
   return parts?.find((part) => part.ref === ref)?.verdict;
 }
 
+// The signs of the printed map: a filled disc with a cross, a disc filled below, an open ring.
+function signPart(column, line, radius, verdict) {
+  context.fillStyle = verdictInk[verdict];
+  context.beginPath();
+  if (verdict === 'replace') context.arc(column, line, radius, 0, 2 * Math.PI);
+  if (verdict === 'check') context.arc(column, line, radius, 0, Math.PI);
+  context.fill();
+  if (verdict !== 'replace') return;
+  const arm = radius * 0.5;
+  context.beginPath();
+  context.moveTo(column - arm, line - arm);
+  context.lineTo(column + arm, line + arm);
+  context.moveTo(column - arm, line + arm);
+  context.lineTo(column + arm, line - arm);
+  context.lineWidth = Math.max(1.5, radius * 0.2);
+  context.strokeStyle = '#fff';
+  context.stroke();
+}
+
 function drawPart(row, chosen) {
   const verdict = verdictOf(row.ref);
   const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm));
   const radius = Math.max(4, (number(row.diameter_mm) || 8) / 2 * view.scale);
+  if (verdict) signPart(column, line, radius, verdict);
   context.beginPath();
   context.arc(column, line, radius, 0, 2 * Math.PI);
-  if (verdict === 'replace') { context.fillStyle = verdictInk.replace; context.fill(); }
-  ink(verdict === 'check' ? 3 : 1.5, verdictInk[verdict] ?? '#101719');
-  if (verdict === 'check') {
-    context.beginPath();
-    context.moveTo(column - radius, line);
-    context.lineTo(column + radius, line);
-    ink(2, verdictInk.check);
-  }
+  ink(verdict === 'check' ? 2.5 : 1.5, verdictInk[verdict] ?? '#101719');
   if (chosen) ring(column, line, radius + 5, 3);
   if (chosen || view.scale > 3.4 || verdict === 'replace')
     words(row.ref, column + radius + 4, line, 'left', 600, 12, chosen);
