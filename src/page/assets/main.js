@@ -45,6 +45,7 @@ function showMode() {
     const chosen = tab.dataset.mode === state.mode;
     tab.setAttribute('aria-selected', chosen);
     tab.tabIndex = chosen ? 0 : -1;
+    if (chosen) panel.setAttribute('aria-labelledby', tab.id);
   }
 }
 
