@@ -78,9 +78,23 @@ function list(id, options) {
   return make('datalist', {id}, ...options.map((option) => make('option', {value: option})));
 }
 
+// What a can says in one go, "470 35 105": capacitance, voltage, grade; units are passed over. A
+// number that is left out leaves its field as it is.
+function readMarking(event) {
+  const found = event.target.value.match(/\d+(?:[.,]\d+)?/g) ?? [];
+  const into = [['capacitance_uf', 'draft_uf'], ['rated_v', 'draft_v'], ['rated_c', 'draft_c']];
+  into.forEach(([key, name], at) => {
+    const words = found[at]?.replace(',', '.');
+    if (words === undefined || (key === 'rated_c' && !grades.includes(words))) return;
+    part[key] = words;
+    document.querySelector(`[name="${name}"]`).value = words;
+  });
+}
+
 function draftFields() {
   if (state.tool === 'part')
     return make('div', {class: 'fields'},
+      make('div', {class: 'whole'}, field('As on the can, such as 470 35 105', 'marking', '', {oninput: readMarking, 'data-keep': ''})),
       field('Reference', 'draft_ref', part.ref, {oninput: keep(part, 'ref')}),
       field('Capacitance, \u00b5F', 'draft_uf', part.capacitance_uf, {list: 'values', inputmode: 'decimal', oninput: keep(part, 'capacitance_uf')}),
       field('Rated, V', 'draft_v', part.rated_v, {list: 'voltages', inputmode: 'decimal', oninput: keep(part, 'rated_v')}),
@@ -103,7 +117,21 @@ function ringPart() {
     state.tool === 'keepout' ? field('Why it must not be touched', 'reason', 'mains', {'data-keep': ''}) : null,
     make('p', {class: 'row'},
       make('button', {class: 'main', id: 'finish', disabled: drawing.path.length < 3, onclick: finishPath}, 'Close the area'),
-      make('button', {disabled: !drawing.path.length, onclick: () => { drawing.path.pop(); changed('path'); }}, 'Last corner back')));
+      make('button', {disabled: !drawing.path.length, onclick: () => { drawing.path.pop(); changed('path'); }}, 'Last corner back')),
+    ringList());
+}
+
+// The areas of a file, each with a way to take it out.
+function ringList() {
+  const file = ringFile(), rings = [...new Set(rowsOf(file).map((row) => row.ring))];
+  if (!rings.length) return null;
+  const removeRing = (ring) => edit(`remove area ${ring}`, () =>
+    rowsOf(file).filter((row) => row.ring === ring).reverse().map((row) => deleteOp(file, row)));
+  return make('ul', {class: 'rings'}, ...rings.map((ring) => {
+    const rows = rowsOf(file).filter((row) => row.ring === ring);
+    const name = file === 'outline.csv' ? (number(ring) === 0 ? 'Edge' : `Cut-out ${ring}`) : `Area ${ring}${rows[0].reason ? ': ' + rows[0].reason : ''}`;
+    return make('li', {}, `${name}, ${rows.length} corners `, make('button', {'data-key': `ring-${ring}`, 'aria-label': `Remove ${name}`, onclick: () => removeRing(ring)}, 'Remove'));
+  }));
 }
 
 const hints = {

@@ -98,9 +98,11 @@ function challenge(reading) {
       make('button', {onclick: () => { kept.add(`${reading.id} ${reading.temp_c}`); changed('kept'); }}, 'It is right, keep it')));
 }
 
+// One bad reading makes its neighbours look bad as well: only the worst is asked about.
 function challenges() {
   const readings = state.live?.outcome?.readings ?? [];
-  return readings.filter((reading) => reading.misfit && !kept.has(`${reading.id} ${reading.temp_c}`)).map(challenge);
+  return readings.filter((reading) => reading.misfit && !kept.has(`${reading.id} ${reading.temp_c}`))
+    .sort((one, other) => Math.abs(other.score) - Math.abs(one.score)).slice(0, 1).map(challenge);
 }
 
 export function probePanel() {
