@@ -12,7 +12,7 @@ const cautions = [
   'Local codes come first, and work on mains belongs to those who are licensed for it where the law says so.',
 ];
 
-let accepted = false, own = null, skipped = 0, stampOfPlan = '';
+let accepted = false, own = null, skipped = 0, stampOfPlan = '', wantsFocus = false;
 const kept = new Set();
 
 function planned() {
@@ -49,31 +49,47 @@ async function enter(event) {
   const cells = {id: nextId(), x_mm: millimetres(point.x_mm), y_mm: millimetres(point.y_mm), value, unit: form.unit.value, method: form.method.value, spot: form.spot.value};
   if (form.method.value === 'infrared' && form.emissivity.value) cells.emissivity = form.emissivity.value;
   form.reading.value = '';
-  own = null;
+  own = state.probe = null;
+  wantsFocus = true;
   if (!await edit(`reading ${cells.id}`, () => [insertOp('readings.csv', cells)])) {
+    own = point;
+    changed('own');
     document.querySelector('[name="reading"]').value = value;
     return;
   }
-  document.querySelector('[name="reading"]')?.focus();
+  if (state.probe) focusReading();
 }
 
 function cautionPart() {
   return [
     make('h2', {}, 'Before you probe'),
     make('ul', {class: 'cautions'}, ...cautions.map((words) => make('li', {}, words))),
-    make('p', {}, make('button', {class: 'main', id: 'accept', onclick: () => { accepted = true; changed('accept'); document.querySelector('[name="reading"]')?.focus(); }}, 'I have read this and work by it')),
+    make('p', {}, make('button', {class: 'main', id: 'accept', onclick: () => { accepted = wantsFocus = true; changed('accept'); }}, 'I have read this and work by it')),
   ];
 }
 
+// The place stays while a value is being typed for it, whatever becomes of the plan meanwhile; and a
+// plan that older readings made is not shown, so that nobody tapes a bead where it is not wanted.
+function nextPoint() {
+  const typed = document.querySelector('[name="reading"]')?.value.trim();
+  if (typed && state.probe) return state.probe;
+  return own ?? (fresh() ? planned() : null);
+}
+
+function focusReading() {
+  wantsFocus = false;
+  queueMicrotask(() => document.querySelector('[name="reading"]')?.focus());
+}
+
 function nextPart() {
-  const point = state.probe = own ?? planned();
+  const point = state.probe = nextPoint();
   if (!point)
-    return [make('p', {}, state.plan?.thinking ? 'Looking for the best place to read\u2026' : state.plan?.settled ? 'No further reading is expected to change a verdict. Any place can still be read: click it.' : 'No place to propose: see what the files leave to ask, below. Any place can be read: click it.')];
+    return [make('p', {}, !fresh() && state.live?.whole ? 'Looking for the best place to read\u2026' : state.plan?.settled ? 'No further reading is expected to change a verdict. Any place can still be read: click it.' : 'No place to propose: see what the files leave to ask, below. Any place can be read: click it.')];
+  if (wantsFocus) focusReading();
   const methods = ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'];
   return [
     make('p', {class: 'where'}, `x ${millimetres(point.x_mm)} mm, y ${millimetres(point.y_mm)} mm${point.on ? `, at ${point.on}` : ''}`),
     make('p', {}, point.reason),
-    own || fresh() ? null : make('p', {class: 'soft'}, 'A better place may follow: the plan is being made anew.'),
     make('form', {onsubmit: enter, class: 'probe'},
       field('Reading', 'reading', '', {inputmode: 'decimal', class: 'big', 'data-keep': ''}),
       field('Unit', 'unit', 'C', {options: ['C', 'F', 'K']}),

@@ -153,9 +153,12 @@ async function planned(page) {
   return [Number(x), Number(y)];
 }
 
+const planMade = (page) => waitUntil(page, () =>
+  document.querySelector('.where') !== null || /No further reading/.test(document.querySelector('#panel').textContent));
+
 async function probe(page, count) {
   for (let i = 0; i < count; i++) {
-    await waitUntil(page, () => document.querySelector('.where') !== null || /No further reading/.test(document.querySelector('#panel').textContent));
+    await planMade(page);
     if (!await page.$('.where')) return;
     const [x, y] = await planned(page);
     await page.fill('[name="reading"]', temperature(x, y));
@@ -289,6 +292,8 @@ async function byKeyboard(page, photo, name) {
   await tabTo(page, '#accept');
   await page.keyboard.press('Enter');
   for (let i = 0; i < 5; i++) {
+    await planMade(page);
+    if (!await page.$('.where')) break;
     const [x, y] = await planned(page);
     await tabTo(page, '[name="reading"]');
     await page.keyboard.type(temperature(x, y));
