@@ -206,6 +206,21 @@ function verdictOf(ref) {
   return parts?.find((part) => part.ref === ref)?.verdict;
 }
 
+// Heat that the readings ask for and nobody listed, dashed as on the printed map.
+function drawFound() {
+  for (const found of state.live?.outcome?.sources ?? []) {
+    if (found.listed) continue;
+    const width = found.width_mm * view.scale, height = found.height_mm * view.scale;
+    context.save();
+    context.beginPath();
+    context.rect(view.x(found.x_mm) - width / 2, view.y(found.y_mm) - height / 2, width, height);
+    context.setLineDash([5, 4]);
+    ink(2);
+    context.restore();
+    words('not listed?', view.x(found.x_mm), view.y(found.y_mm), 'center', 600, 12, true);
+  }
+}
+
 // The signs of the printed map: a filled disc with a cross, a disc filled below, an open ring.
 function signPart(column, line, radius, verdict) {
   context.fillStyle = verdictInk[verdict];
@@ -321,6 +336,7 @@ export function draw(now = performance.now()) {
   drawKeepouts();
   const chosen = (file, row) => state.selected?.file === file && state.selected.row === row.row;
   rowsOf('sources.csv').forEach((row) => drawSource(row, chosen('sources.csv', row)));
+  drawFound();
   rowsOf('parts.csv').forEach((row) => drawPart(row, chosen('parts.csv', row)));
   rowsOf('readings.csv').forEach((row) => drawReading(row, chosen('readings.csv', row)));
   drawPath();

@@ -2,7 +2,7 @@
 import {make, rounded} from './dom.js';
 import {changed, exportResults, rowsOf, state, tell, whatIf} from './store.js';
 
-const marks = {replace: '\u25cf', check: '\u25d2', leave: '\u25cb'};
+const marks = {replace: '\u2297', check: '\u25d2', leave: '\u25cb'};
 const order = {replace: 0, check: 1, leave: 2};
 let only = 'all', airK = 0, hours = 0, results = null;
 
