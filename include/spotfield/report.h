@@ -30,7 +30,8 @@ typedef struct sf_map_options {
     sf_field_options field; /* position_sd_mm is taken from the job's policy instead */
     sf_picture_options picture;
     sf_wishes wishes;
-    bool numbers_only; /* no pictures: heat_png and doubt_png stay NULL */
+    bool no_pictures;  /* heat_png and doubt_png stay NULL; default false */
+    bool no_yardstick; /* yardstick_rmse_k stays NAN; default false */
     void (*on_step)(const char *doing, void *context); /* called as each step begins with what it
                                                           does, a static text; NULL: not called */
     void *on_step_context;
@@ -59,7 +60,7 @@ typedef struct sf_outcome {
     sf_kit *kit;
     sf_what_if_row *what_ifs; /* today first, each wish, all of them together; none asked: none */
     size_t what_if_count;
-    unsigned char *heat_png;
+    unsigned char *heat_png; /* NULL where no pictures were asked for */
     size_t heat_png_size;
     unsigned char *doubt_png;
     size_t doubt_png_size;

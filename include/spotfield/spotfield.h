@@ -10,6 +10,7 @@
 #include "spotfield/geometry.h"
 #include "spotfield/job.h"
 #include "spotfield/life.h"
+#include "spotfield/page.h"
 #include "spotfield/plan.h"
 #include "spotfield/reading.h"
 #include "spotfield/report.h"

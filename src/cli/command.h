@@ -46,6 +46,7 @@ typedef struct command {
     int (*run)(const given *typed); /* answers an exit status of <sysexits.h> */
 } command;
 
-extern const command new_command, check_command, plan_command, map_command, compare_command;
+extern const command new_command, check_command, plan_command, map_command, compare_command,
+    page_command;
 
 #endif

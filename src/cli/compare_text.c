@@ -4,9 +4,9 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "cli/json_values.h"
 #include "cli/message.h"
-#include "cli/path.h"
+#include "core/json_values.h"
+#include "core/path.h"
 
 enum { SCHEMA = 1, NAMED_MOST = 12 };
 

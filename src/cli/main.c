@@ -12,8 +12,8 @@
 #include "cli/output.h"
 #include "job/nearest.h"
 
-static const command *const commands[] = {&new_command, &check_command, &plan_command, &map_command,
-                                          &compare_command};
+static const command *const commands[] = {&new_command, &check_command,   &plan_command,
+                                          &map_command, &compare_command, &page_command};
 
 enum { KEPT_BYTES = 256 << 20 };
 

@@ -7,7 +7,7 @@
 
 #include <jansson.h>
 
-#include "cli/json_values.h"
+#include "core/json_values.h"
 
 enum { SCHEMA = 1 };
 

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 
 #include "cli/message.h"
-#include "cli/path.h"
+#include "core/path.h"
 
 static void put_error(double rmse_k, const char *model, FILE *to)
 {

@@ -7,7 +7,7 @@
 #include <sysexits.h>
 #include <unistd.h>
 
-#include "cli/path.h"
+#include "core/path.h"
 #include "core/memory.h"
 
 enum { SHOWN_MAX = 50 };

@@ -3,9 +3,9 @@
 
 #include <stdlib.h>
 
-#include "cli/json_values.h"
+#include "core/json_values.h"
 #include "cli/message.h"
-#include "cli/path.h"
+#include "core/path.h"
 
 enum { SCHEMA = 1 };
 

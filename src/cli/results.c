@@ -5,7 +5,7 @@
 #include <unistd.h>
 
 #include "cli/message.h"
-#include "cli/path.h"
+#include "core/path.h"
 #include "core/memory.h"
 
 char *results_folder(const char *asked, const char *job_folder)

@@ -1,6 +1,7 @@
 /* The whole line from a job to its outcome: readings, field, verdicts, zones, kit, pictures. */
 #include <math.h>
 #include <pthread.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -64,6 +65,8 @@ static sf_status fit_yardstick(run *line)
     sf_field_input input = field_input(line);
     sf_field_options options = line->options.field;
     sf_complaints dropped = {0};
+    if (line->options.no_yardstick)
+        return SF_OK;
     options.model = line->outcome->yardstick;
     sf_field_left_out(&input, &options, &line->outcome->yardstick_rmse_k, &dropped);
     sf_complaints_clear(&dropped);
@@ -238,7 +241,7 @@ static sf_status draw_pictures(run *line)
 {
     sf_outcome *outcome = line->outcome;
     lettering letters = {0};
-    if (line->options.numbers_only)
+    if (line->options.no_pictures)
         return SF_OK;
     sf_status status = SF_ERROR_MEMORY;
     if (set_letters(line, &letters)) {

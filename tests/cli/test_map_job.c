@@ -357,7 +357,7 @@ static void whichever_allocation_of_a_comparison_fails_it_ends_cleanly(void **st
     enum { TRIED = 60 };
     surveyed of;
     sf_map_options options = quick_options();
-    options.numbers_only = true;
+    options.no_pictures = true;
     for (int i = 0; i < 2; i++) {
         of.jobs[i] = usual_job();
         of.outcomes[i] = map(of.jobs[i], &options);

@@ -30,6 +30,7 @@ static void help_names_every_command(void **state)
     assert_has(said.out, "\n  new DIR ");
     assert_has(said.out, "\n  check JOB ");
     assert_has(said.out, "\n  map JOB ");
+    assert_has(said.out, "\n  page JOB ");
     assert_has(said.out, "--version");
     assert_has(said.out, "--help");
     ended_free(&said);
@@ -52,6 +53,15 @@ static void help_of_each_command_has_its_options_and_an_example(void **state)
     ended_free(&map);
     ended_free(&check);
     ended_free(&new);
+}
+
+static void a_port_below_those_that_anyone_may_open_is_refused(void **state)
+{
+    (void)state;
+    ended said = run("page", "job", "--port", "80");
+    assert_int_equal(said.status, 64);
+    assert_has(said.message, "1024 to 65535");
+    ended_free(&said);
 }
 
 static void help_of_map_lists_the_models_and_results_of_the_library(void **state)
@@ -198,6 +208,7 @@ int main(int count, char **words)
         cmocka_unit_test(without_arguments_a_short_usage_goes_to_standard_error),
         cmocka_unit_test(help_names_every_command),
         cmocka_unit_test(help_of_each_command_has_its_options_and_an_example),
+        cmocka_unit_test(a_port_below_those_that_anyone_may_open_is_refused),
         cmocka_unit_test(help_of_map_lists_the_models_and_results_of_the_library),
         cmocka_unit_test(help_fits_a_terminal_of_100_columns_but_for_the_caution),
         cmocka_unit_test(help_wins_over_other_faults),

@@ -1,5 +1,5 @@
 /* Names of files in folders, as the user typed the folder. */
-#include "cli/path.h"
+#include "core/path.h"
 
 #include <string.h>
 

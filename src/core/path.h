@@ -1,6 +1,6 @@
 /* Names of files in folders, as the user typed the folder. */
-#ifndef SPOTFIELD_CLI_PATH_H
-#define SPOTFIELD_CLI_PATH_H
+#ifndef SPOTFIELD_CORE_PATH_H
+#define SPOTFIELD_CORE_PATH_H
 
 /* The name behind its folder, in new memory freed with free(); NULL when memory is short. A folder
  * that is "" adds nothing, one that ends with a slash no second one. */

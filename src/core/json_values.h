@@ -1,6 +1,6 @@
-/* Values of the JSON that commands write; each is new, NULL when memory is short. */
-#ifndef SPOTFIELD_CLI_JSON_VALUES_H
-#define SPOTFIELD_CLI_JSON_VALUES_H
+/* Values of the JSON that commands and page write; each is new, NULL when memory is short. */
+#ifndef SPOTFIELD_CORE_JSON_VALUES_H
+#define SPOTFIELD_CORE_JSON_VALUES_H
 
 #include <stdbool.h>
 #include <stddef.h>

@@ -1,11 +1,11 @@
 /* Values of the JSON that commands write, by jansson. */
-#include "cli/json_values.h"
+#include "core/json_values.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-#include "cli/path.h"
 #include "core/memory.h"
+#include "core/path.h"
 
 enum { DIGITS = 9 };
 

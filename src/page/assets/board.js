@@ -1,0 +1,368 @@
+// Draws the board: photo, map, outline, sources, parts by verdict, readings, and where to read next.
+import {number} from './dom.js';
+import {rowsOf, boardKey, state} from './store.js';
+import {View} from './view.js';
+
+export const view = new View();
+export const pointer = {x_mm: 0, y_mm: 0, shown: false};
+export const drawing = {straight: null, photo: null, layer: 'temp', opacity: 0.6, path: [], marks: null};
+
+const canvas = document.getElementById('board');
+const context = canvas.getContext('2d');
+const overlay = document.createElement('canvas');
+let range = null;
+
+export function boardSize() {
+  const width = number(boardKey('width')), height = number(boardKey('height'));
+  const unit = (key) => rowsOf('board.csv').find((row) => row.key.toLowerCase() === key)?.unit?.trim().toLowerCase() || 'mm';
+  const factor = {mm: 1, cm: 10, m: 1000, in: 25.4, mil: 0.0254, um: 0.001};
+  return {width: width * (factor[unit('width')] ?? 1), height: height * (factor[unit('height')] ?? 1)};
+}
+
+const style = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+
+// --- the map as a picture of one pixel a cell ---
+
+export function currentGrid() {
+  return state.live?.outcome?.grid ?? (state.live?.whole ? state.plan?.expected : null) ?? null;
+}
+
+export function paintOverlay() {
+  const grid = currentGrid();
+  range = null;
+  if (!grid || drawing.layer === 'none') return;
+  const values = drawing.layer === 'sd' ? grid.sd_cc : grid.temp_cc;
+  let least = Infinity, most = -Infinity;
+  for (const value of values)
+    if (value !== null) { least = Math.min(least, value); most = Math.max(most, value); }
+  if (!(most >= least)) return;
+  // a few tenths are not stretched over the whole palette
+  most = Math.max(most, least + (drawing.layer === 'sd' ? 100 : 500));
+  range = {least: least / 100, most: most / 100};
+  overlay.width = grid.columns;
+  overlay.height = grid.rows;
+  const pixels = new ImageData(grid.columns, grid.rows);
+  const shades = state.job.palette, span = most - least;
+  values.forEach((value, cell) => {
+    if (value === null) return;
+    const row = grid.rows - 1 - Math.floor(cell / grid.columns), column = cell % grid.columns;
+    const shade = shades[Math.round((value - least) / span * (shades.length - 1))];
+    pixels.data.set([shade[0], shade[1], shade[2], 255], 4 * (row * grid.columns + column));
+  });
+  overlay.getContext('2d').putImageData(pixels, 0, 0);
+}
+
+export const mapRange = () => range;
+
+export function temperatureAt(point, values) {
+  const grid = currentGrid();
+  if (!grid) return null;
+  const column = Math.floor(point.x_mm / grid.cell_mm), row = Math.floor(point.y_mm / grid.cell_mm);
+  if (column < 0 || row < 0 || column >= grid.columns || row >= grid.rows) return null;
+  const value = grid[values][row * grid.columns + column];
+  return value === null ? null : value / 100;
+}
+
+// --- things ---
+
+function ringsOf(name) {
+  const rings = new Map();
+  for (const row of rowsOf(name)) {
+    const points = rings.get(row.ring) ?? [];
+    points.push({x_mm: number(row.x_mm), y_mm: number(row.y_mm)});
+    rings.set(row.ring, points);
+  }
+  return [...rings.values()];
+}
+
+function tracePath(points, close = true) {
+  points.forEach((point, at) => {
+    if (at === 0) context.moveTo(view.x(point.x_mm), view.y(point.y_mm));
+    else context.lineTo(view.x(point.x_mm), view.y(point.y_mm));
+  });
+  if (close) context.closePath();
+}
+
+function outlineRings() {
+  const rings = ringsOf('outline.csv');
+  if (rings.length) return rings;
+  const {width, height} = boardSize();
+  return [[{x_mm: 0, y_mm: 0}, {x_mm: width, y_mm: 0}, {x_mm: width, y_mm: height}, {x_mm: 0, y_mm: height}]];
+}
+
+function drawGround() {
+  const {width, height} = boardSize();
+  const picture = drawing.straight;
+  context.fillStyle = style('--wash');
+  context.beginPath();
+  outlineRings().forEach((ring) => tracePath(ring));
+  context.fill('evenodd');
+  if (picture)
+    context.drawImage(picture, view.x(0), view.y(height), width * view.scale, height * view.scale);
+}
+
+function drawMap() {
+  const grid = currentGrid();
+  if (!grid || !range) return;
+  context.save();
+  context.beginPath();
+  outlineRings().forEach((ring) => tracePath(ring));
+  context.clip('evenodd');
+  context.globalAlpha = drawing.straight ? drawing.opacity : 0.95;
+  context.imageSmoothingEnabled = true;
+  const width = grid.columns * grid.cell_mm, height = grid.rows * grid.cell_mm;
+  context.drawImage(overlay, view.x(0), view.y(height), width * view.scale, height * view.scale);
+  context.restore();
+}
+
+// A dark line with a light rim is seen on any colour of the map.
+function ink(width = 1.5, colour = '#101719') {
+  context.lineWidth = width + 3;
+  context.strokeStyle = 'rgba(255,255,255,0.85)';
+  context.stroke();
+  context.lineWidth = width;
+  context.strokeStyle = colour;
+  context.stroke();
+}
+
+// Words are written last, over all shapes; one that would cover another is left out, the important
+// ones come first.
+let pending = [];
+
+function words(text, column, row, align = 'left', weight = 600, size = 13, first = false) {
+  pending.push({text, column, row, align, weight, size, first});
+}
+
+function extentOf({text, column, row, align, weight, size}) {
+  context.font = `${weight} ${size}px system-ui, "DejaVu Sans", sans-serif`;
+  const width = context.measureText(text).width;
+  const left = align === 'center' ? column - width / 2 : align === 'right' ? column - width : column;
+  return {left: left - 1, right: left + width + 1, top: row - size / 2, bottom: row + size / 2};
+}
+
+function writeWords() {
+  const taken = [];
+  for (const label of [...pending.filter((one) => one.first), ...pending.filter((one) => !one.first)]) {
+    const box = extentOf(label);
+    const covered = taken.some((other) => box.left < other.right && other.left < box.right && box.top < other.bottom && other.top < box.bottom);
+    if (covered && !label.first) continue;
+    taken.push(box);
+    writeOne(label.text, label.column, label.row, label.align, label.weight, label.size);
+  }
+  pending = [];
+}
+
+function writeOne(text, column, row, align, weight, size) {
+  context.font = `${weight} ${size}px system-ui, "DejaVu Sans", sans-serif`;
+  context.textAlign = align;
+  context.textBaseline = 'middle';
+  context.lineJoin = 'round';
+  context.lineWidth = 3.5;
+  context.strokeStyle = 'rgba(255,255,255,0.92)';
+  context.strokeText(text, column, row);
+  context.fillStyle = '#101719';
+  context.fillText(text, column, row);
+}
+
+function drawOutline() {
+  context.beginPath();
+  outlineRings().forEach((ring) => tracePath(ring));
+  ink(2);
+}
+
+function drawKeepouts() {
+  const rows = rowsOf('keepout.csv');
+  for (const ring of ringsOf('keepout.csv')) {
+    context.save();
+    context.beginPath();
+    tracePath(ring);
+    context.setLineDash([9, 5]);
+    ink(2, '#7d2416');
+    context.restore();
+    const top = ring.reduce((best, point) => (point.y_mm > best.y_mm ? point : best));
+    const reason = rows.find((row) => number(row.x_mm) === ring[0].x_mm && number(row.y_mm) === ring[0].y_mm)?.reason;
+    words(`no touch${reason ? ': ' + reason : ''}`, view.x(Math.min(...ring.map((point) => point.x_mm))) + 4, view.y(top.y_mm) + 11, 'left', 600, 12);
+  }
+}
+
+function drawSource(row, chosen) {
+  const width = number(row.width_mm), height = number(row.height_mm);
+  const angle = -(number(row.angle_deg) || 0) * Math.PI / 180;
+  context.save();
+  context.translate(view.x(number(row.x_mm)), view.y(number(row.y_mm)));
+  context.rotate(angle);
+  context.beginPath();
+  context.rect(-width / 2 * view.scale, -height / 2 * view.scale, width * view.scale, height * view.scale);
+  ink(chosen ? 3.5 : 1.5);
+  context.restore();
+  words(row.ref, view.x(number(row.x_mm)), view.y(number(row.y_mm)) - Math.max(height / 2 * view.scale - 9, 0) , 'center', 700, 12, true);
+}
+
+// Verdicts are told by shape and fill as well as colour.
+const verdictInk = {replace: '#7d2416', check: '#7a5200', leave: '#1f3347'};
+
+function verdictOf(ref) {
+  const parts = state.what ?? state.live?.outcome?.parts;
+  return parts?.find((part) => part.ref === ref)?.verdict;
+}
+
+// Heat that the readings ask for and nobody listed, dashed as on the printed map.
+function drawFound() {
+  for (const found of state.live?.outcome?.sources ?? []) {
+    if (found.listed) continue;
+    const width = found.width_mm * view.scale, height = found.height_mm * view.scale;
+    context.save();
+    context.beginPath();
+    context.rect(view.x(found.x_mm) - width / 2, view.y(found.y_mm) - height / 2, width, height);
+    context.setLineDash([5, 4]);
+    ink(2);
+    context.restore();
+    words('not listed?', view.x(found.x_mm), view.y(found.y_mm), 'center', 600, 12, true);
+  }
+}
+
+// The signs of the printed map: a filled disc with a cross, a disc filled below, an open ring.
+function signPart(column, line, radius, verdict) {
+  context.fillStyle = verdictInk[verdict];
+  context.beginPath();
+  if (verdict === 'replace') context.arc(column, line, radius, 0, 2 * Math.PI);
+  if (verdict === 'check') context.arc(column, line, radius, 0, Math.PI);
+  context.fill();
+  if (verdict !== 'replace') return;
+  const arm = radius * 0.5;
+  context.beginPath();
+  context.moveTo(column - arm, line - arm);
+  context.lineTo(column + arm, line + arm);
+  context.moveTo(column - arm, line + arm);
+  context.lineTo(column + arm, line - arm);
+  context.lineWidth = Math.max(1.5, radius * 0.2);
+  context.strokeStyle = '#fff';
+  context.stroke();
+}
+
+function drawPart(row, chosen) {
+  const verdict = verdictOf(row.ref);
+  const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm));
+  const radius = Math.max(4, (number(row.diameter_mm) || 8) / 2 * view.scale);
+  if (verdict) signPart(column, line, radius, verdict);
+  context.beginPath();
+  context.arc(column, line, radius, 0, 2 * Math.PI);
+  ink(verdict === 'check' ? 2.5 : 1.5, verdictInk[verdict] ?? '#101719');
+  if (chosen) ring(column, line, radius + 5, 3);
+  if (chosen || view.scale > 3.4 || verdict === 'replace')
+    words(row.ref, column + radius + 4, line, 'left', 600, 12, chosen);
+}
+
+function ring(column, line, radius, width) {
+  context.beginPath();
+  context.arc(column, line, radius, 0, 2 * Math.PI);
+  ink(width);
+}
+
+function drawReading(row, chosen) {
+  const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm)), arm = chosen ? 9 : 6;
+  const misfit = state.live?.outcome?.readings.find((known) => known.id === row.id)?.misfit;
+  context.beginPath();
+  context.moveTo(column - arm, line);
+  context.lineTo(column + arm, line);
+  context.moveTo(column, line - arm);
+  context.lineTo(column, line + arm);
+  ink(chosen ? 3 : 2, misfit ? '#7d2416' : '#101719');
+  if (misfit) ring(column, line, 12, 2.5);
+  if (chosen || misfit || view.scale > 4) words(`${row.id} ${row.value}${misfit ? ' does not fit' : ''}`, column + 10, line - 10, 'left', 400, 12, misfit);
+}
+
+const still = window.matchMedia('(prefers-reduced-motion: reduce)');
+
+function drawNext(now) {
+  const point = state.mode === 'probe' ? state.probe : null;
+  if (!point) return;
+  const beat = still.matches ? 0.5 : (Math.sin(now / 260) + 1) / 2;
+  ring(view.x(point.x_mm), view.y(point.y_mm), 9 + 9 * beat, 3);
+  ring(view.x(point.x_mm), view.y(point.y_mm), 4, 3);
+  words('read here', view.x(point.x_mm), view.y(point.y_mm) - 30, 'center', 700, 14, true);
+}
+
+function drawPath() {
+  if (!drawing.path.length) return;
+  context.beginPath();
+  tracePath(drawing.path, false);
+  ink(2.5);
+  drawing.path.forEach((point) => ring(view.x(point.x_mm), view.y(point.y_mm), 4, 2));
+}
+
+function drawPointer() {
+  if (!pointer.shown || document.activeElement !== canvas) return;
+  const column = view.x(pointer.x_mm), line = view.y(pointer.y_mm);
+  context.beginPath();
+  context.moveTo(column - 16, line);
+  context.lineTo(column + 16, line);
+  context.moveTo(column, line - 16);
+  context.lineTo(column, line + 16);
+  ink(1.5, '#0b4f7c');
+}
+
+// While the photo is marked, the photo itself is what is looked at: pixels stand for millimetres,
+// rows counted upwards.
+function drawMarking() {
+  const {photo, marks} = drawing;
+  context.drawImage(photo, view.x(0), view.y(photo.naturalHeight), photo.naturalWidth * view.scale, photo.naturalHeight * view.scale);
+  marks.forEach((mark, at) => {
+    const column = view.x(mark.column_px), line = view.y(photo.naturalHeight - mark.row_px);
+    ring(column, line, 9, 2.5);
+    ring(column, line, 1, 2);
+    words(`${at + 1}`, column + 13, line - 13, 'left', 700, 14);
+  });
+  drawPointer();
+  writeWords();
+}
+
+export function draw(now = performance.now()) {
+  const ratio = window.devicePixelRatio || 1;
+  const width = canvas.clientWidth, height = canvas.clientHeight;
+  if (canvas.width !== Math.round(width * ratio) || canvas.height !== Math.round(height * ratio)) {
+    canvas.width = Math.round(width * ratio);
+    canvas.height = Math.round(height * ratio);
+  }
+  context.setTransform(ratio, 0, 0, ratio, 0, 0);
+  context.fillStyle = style('--paper');
+  context.fillRect(0, 0, width, height);
+  if (!state.job) return;
+  if (drawing.marks && drawing.photo) { drawMarking(); return; }
+  if (!(boardSize().width > 0)) { words('Give the board\u2019s size first', width / 2, height / 2, 'center'); writeWords(); return; }
+  drawGround();
+  drawMap();
+  drawOutline();
+  drawKeepouts();
+  const chosen = (file, row) => state.selected?.file === file && state.selected.row === row.row;
+  rowsOf('sources.csv').forEach((row) => drawSource(row, chosen('sources.csv', row)));
+  drawFound();
+  rowsOf('parts.csv').forEach((row) => drawPart(row, chosen('parts.csv', row)));
+  rowsOf('readings.csv').forEach((row) => drawReading(row, chosen('readings.csv', row)));
+  drawPath();
+  drawNext(now);
+  drawPointer();
+  writeWords();
+}
+
+// --- what lies under a place ---
+
+const files = ['readings.csv', 'parts.csv', 'sources.csv'];
+
+function distance(file, row, point) {
+  const dx = point.x_mm - number(row.x_mm), dy = point.y_mm - number(row.y_mm);
+  if (file === 'sources.csv')
+    return Math.max(Math.abs(dx) - number(row.width_mm) / 2, Math.abs(dy) - number(row.height_mm) / 2, 0);
+  const radius = file === 'parts.csv' ? (number(row.diameter_mm) || 8) / 2 : 0;
+  return Math.max(Math.hypot(dx, dy) - radius, 0);
+}
+
+export function thingAt(point) {
+  const reach = 9 / view.scale;
+  for (const file of files) {
+    const near = rowsOf(file).map((row) => ({file, row, away: distance(file, row, point)}))
+      .filter((thing) => thing.away <= reach).sort((one, other) => one.away - other.away);
+    if (near.length) return near[0];
+  }
+  return null;
+}

@@ -1,0 +1,88 @@
+// Deciding: the verdicts as a list, why, what would change in other air or later, and the export.
+import {make, rounded} from './dom.js';
+import {changed, exportResults, rowsOf, state, tell, whatIf} from './store.js';
+
+const marks = {replace: '\u2297', check: '\u25d2', leave: '\u25cb'};
+const order = {replace: 0, check: 1, leave: 2};
+let only = 'all', airK = 0, hours = 0, results = null;
+
+function choose(ref) {
+  const row = rowsOf('parts.csv').find((part) => part.ref === ref);
+  state.selected = row ? {file: 'parts.csv', row: row.row, ref} : null;
+  changed('selected');
+}
+
+function partRow(part) {
+  const open = state.selected?.file === 'parts.csv' && state.selected.ref === part.ref;
+  const before = state.live.outcome.parts.find((known) => known.ref === part.ref);
+  const turned = state.what && before.verdict !== part.verdict ? ` (now ${before.verdict})` : '';
+  return make('li', {class: open ? 'open' : ''},
+    make('button', {class: `part ${part.verdict}`, 'data-key': `part-${part.ref}`, 'aria-expanded': String(open), onclick: () => choose(open ? null : part.ref)},
+      make('span', {class: 'mark', 'aria-hidden': 'true'}, marks[part.verdict]), make('b', {}, part.ref), make('span', {}, part.verdict + turned),
+      make('span', {class: 'number'}, `${rounded(part.temp_c)} \u00b0C`), make('span', {class: 'number'}, part.used === null ? '' : `${Math.round(part.used * 100)} % used`)),
+    open ? make('p', {class: 'why'}, part.reason) : null);
+}
+
+let timer = 0;
+function slide(event) {
+  if (event.target.name === 'air_k') airK = Number(event.target.value);
+  else hours = Number(event.target.value);
+  document.getElementById('what-words').textContent = whatWords();
+  clearTimeout(timer);
+  timer = setTimeout(async () => {
+    try {
+      state.what = airK || hours ? await whatIf(airK, hours) : null;
+      changed('what');
+    } catch (error) { tell(error.message); }
+  }, 60);
+}
+
+const whatWords = () => (airK || hours
+  ? `With air ${Math.abs(airK)} K ${airK < 0 ? 'cooler' : 'warmer'} all along, after ${hours.toLocaleString('en')} h more:` : 'As it is today:');
+
+function sliders() {
+  return make('fieldset', {class: 'what'}, make('legend', {}, 'What if'),
+    make('label', {}, 'Air in service', make('input', {type: 'range', name: 'air_k', min: '-20', max: '20', step: '1', value: String(airK), oninput: slide})),
+    make('label', {}, 'Hours to come', make('input', {type: 'range', name: 'hours', min: '0', max: '50000', step: '500', value: String(hours), oninput: slide})),
+    make('p', {id: 'what-words', 'aria-live': 'polite'}, whatWords()));
+}
+
+async function runExport() {
+  try {
+    tell('');
+    results = await exportResults();
+    changed('export');
+  } catch (error) { tell(error.message); }
+}
+
+function exportPart() {
+  return [make('h2', {}, 'Report and kit'),
+    make('p', {}, make('button', {class: 'main', id: 'export', onclick: runExport}, 'Write report and kit')),
+    results ? make('p', {}, `Written into ${results.folder}:`) : null,
+    results ? make('ul', {class: 'results'}, ...results.names.map(({name, description}) => make('li', {}, make('a', {href: `out/${name}`, target: '_blank'}, name), ` ${description}`))) : null].filter(Boolean);
+}
+
+function verdicts() {
+  const parts = state.what ?? state.live.outcome.parts;
+  const counts = Object.fromEntries(Object.keys(order).map((verdict) => [verdict, parts.filter((part) => part.verdict === verdict).length]));
+  const sorted = parts.filter((part) => only === 'all' || part.verdict === only)
+    .sort((one, other) => order[one.verdict] - order[other.verdict] || (other.past_life ?? 0) - (one.past_life ?? 0));
+  return [
+    make('p', {class: 'row filters'}, ...['all', 'replace', 'check', 'leave'].map((verdict) =>
+      make('button', {'data-key': `only-${verdict}`, 'aria-pressed': String(only === verdict), onclick: () => { only = verdict; changed('only'); }}, verdict === 'all' ? `all ${parts.length}` : `${marks[verdict]} ${verdict} ${counts[verdict]}`))),
+    make('ul', {class: 'parts'}, ...sorted.map(partRow)),
+  ];
+}
+
+// While a slider is held only the list below it may change.
+export function refreshVerdicts() {
+  document.getElementById('verdicts')?.replaceChildren(...verdicts());
+}
+
+export function decidePanel() {
+  if (!state.live?.outcome) return [make('h2', {}, 'Verdicts'), make('p', {}, 'No verdict before the first reading.')];
+  return [
+    make('h2', {}, 'Verdicts'), sliders(), make('div', {id: 'verdicts'}, ...verdicts()), ...exportPart(),
+    make('p', {class: 'soft'}, 'The estimates guide maintenance. They are no safety certificate, and a part they leave in place may still fail.'),
+  ];
+}

@@ -1,0 +1,304 @@
+// Starts the page: loads the job, joins board and panel, and turns clicks and keys into changes.
+import {byId, making, millimetres, number, rounded} from './dom.js';
+import {changed, edit, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
+import {boardSize, draw, drawing, mapRange, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
+import {boardPanel, loadPhoto, markAt} from './photo.js';
+import {placeAt, placePanel, finishPath} from './place.js';
+import {probeAt, probePanel} from './probe.js';
+import {decidePanel, refreshVerdicts} from './decide.js';
+
+const canvas = byId('board'), panel = byId('panel');
+const panels = {board: boardPanel, place: placePanel, probe: probePanel, decide: decidePanel};
+let fitted = '';
+
+// --- panel ---
+
+// A panel is made anew after each change; what is being typed and where the focus is are kept.
+function showPanel() {
+  const focus = document.activeElement?.closest('#panel') ? document.activeElement : null;
+  const typing = focus?.matches('input:not([type="range"], [type="radio"], [type="file"]), textarea') && focus.value !== focus.defaultValue;
+  const before = focus && {key: focus.id || focus.name || focus.dataset.key, words: typing ? focus.value : null, at: typing ? focus.selectionStart : 0};
+  const kept = new Map([...panel.querySelectorAll('[data-keep]')].map((control) => [control.name, control.value]));
+  const top = panel.scrollTop;
+  making.anew = true;
+  panel.replaceChildren(...panels[state.mode]());
+  making.anew = false;
+  for (const [name, value] of kept) {
+    const control = panel.querySelector(`[data-keep][name="${name}"]`);
+    if (control && value) control.value = value;
+  }
+  panel.scrollTop = top;
+  if (before?.key) focusAgain(before);
+}
+
+function focusAgain({key, words, at}) {
+  const name = CSS.escape(key);
+  const control = panel.querySelector(`#${name}`) ?? panel.querySelector(`[name="${name}"]:checked`) ?? panel.querySelector(`[name="${name}"], [data-key="${name}"]`);
+  if (!control) return;
+  if (words !== null) control.value = words;
+  control.focus({preventScroll: true});
+  if (words !== null) control.setSelectionRange(at, at);
+}
+
+function showMode() {
+  for (const tab of document.querySelectorAll('[data-mode]')) {
+    const chosen = tab.dataset.mode === state.mode;
+    tab.setAttribute('aria-selected', chosen);
+    tab.tabIndex = chosen ? 0 : -1;
+    if (chosen) panel.setAttribute('aria-labelledby', tab.id);
+  }
+}
+
+export function setMode(mode) {
+  state.mode = mode;
+  drawing.path = [];
+  showMode();
+  showPanel();
+  draw();
+}
+
+function showHead() {
+  const name = rowsOf('board.csv').find((row) => row.key.toLowerCase() === 'name')?.value;
+  byId('name').textContent = name || state.job?.folder || 'Bench page';
+  document.title = `${name || 'Bench page'} \u2013 spotfield`;
+  byId('sentence').textContent = state.live?.outcome?.sentence ??
+    (state.live && !state.live.whole ? 'No verdicts yet: see what is wrong in the files, below.' : 'No reading yet: the map shows what to expect.');
+  for (const which of ['undo', 'redo']) {
+    byId(which).disabled = !state.job?.[which];
+    byId(which).title = state.job?.[which] ? `${which === 'undo' ? 'Take back' : 'Do again'}: ${state.job[which]}` : '';
+  }
+}
+
+function showFaults() {
+  const complaints = state.live?.complaints ?? [];
+  const list = document.createElement('ul');
+  list.append(...complaints.map((words) => Object.assign(document.createElement('li'), {textContent: words})));
+  const head = Object.assign(document.createElement('h2'), {textContent: 'What the files leave to ask'});
+  byId('faults').replaceChildren(...(complaints.length ? [head, list] : []));
+}
+
+function showLegend() {
+  const range = mapRange(), legend = byId('legend');
+  legend.replaceChildren();
+  if (!range) return;
+  const unit = drawing.layer === 'sd' ? 'K' : '\u00b0C';
+  const bar = document.createElement('canvas');
+  bar.width = 128;
+  bar.height = 1;
+  const pencil = bar.getContext('2d'), shades = state.job.palette;
+  for (let column = 0; column < 128; column++) {
+    const shade = shades[Math.floor(column / 128 * shades.length)];
+    pencil.fillStyle = `rgb(${shade.join(',')})`;
+    pencil.fillRect(column, 0, 1, 1);
+  }
+  const what = drawing.layer === 'sd' ? 'doubt (one standard deviation)' : state.live?.outcome ? 'in service' : 'to expect in service';
+  legend.append(`${rounded(range.least)} ${unit} `, bar, ` ${rounded(range.most)} ${unit} ${what}`);
+}
+
+function showReadout(point) {
+  const temp = temperatureAt(point, 'temp_cc'), sd = temperatureAt(point, 'sd_cc');
+  const thing = thingAt(point);
+  const said = [`x ${millimetres(point.x_mm)} mm, y ${millimetres(point.y_mm)} mm`];
+  if (temp !== null) said.push(`${rounded(temp)} \u00b1 ${rounded(sd)} \u00b0C in service`);
+  if (thing) said.push(thing.row.ref ?? thing.row.id);
+  byId('readout').textContent = drawing.marks ? `column ${Math.round(point.x_mm)}, row ${Math.round((drawing.photo?.naturalHeight ?? 0) - point.y_mm)} of the photo` : said.join('  \u00b7  ');
+}
+
+// --- the window ---
+
+export function fitWhole() {
+  view.width = canvas.clientWidth;
+  view.height = canvas.clientHeight;
+  const {width, height} = drawing.marks && drawing.photo
+    ? {width: drawing.photo.naturalWidth, height: drawing.photo.naturalHeight} : boardSize();
+  if (width > 0 && height > 0) view.fit(width, height);
+  draw();
+}
+
+// The whole board is shown when its size changes, and not after every change.
+function fitOnce() {
+  const {width, height} = boardSize();
+  const key = drawing.marks ? `photo ${drawing.photo?.src}` : `${width} ${height}`;
+  if (key === fitted) return;
+  fitted = key;
+  fitWhole();
+}
+
+// --- pointer ---
+
+let hold = null;
+const fingers = new Map();
+
+const placeOf = (event) => {
+  const frame = canvas.getBoundingClientRect();
+  return {column: event.clientX - frame.left, row: event.clientY - frame.top};
+};
+
+canvas.addEventListener('pointerdown', (event) => {
+  const at = placeOf(event), point = view.mm(at.column, at.row);
+  canvas.setPointerCapture(event.pointerId);
+  fingers.set(event.pointerId, at);
+  const thing = drawing.marks ? null : thingAt(point);
+  hold = {from: at, last: at, moved: false, point,
+    thing: state.mode === 'place' && state.tool === 'select' && event.button === 0 ? thing : null};
+  Object.assign(pointer, point);
+});
+
+canvas.addEventListener('pointermove', (event) => {
+  const at = placeOf(event), point = view.mm(at.column, at.row);
+  showReadout(point);
+  if (!hold || !fingers.has(event.pointerId)) return;
+  if (fingers.size === 2) { pinch(event.pointerId, at); return; }
+  if (Math.hypot(at.column - hold.from.column, at.row - hold.from.row) > 4) hold.moved = true;
+  if (hold.moved && hold.thing) dragThing(point);
+  else if (hold.moved) view.pan(at.column - hold.last.column, at.row - hold.last.row);
+  hold.last = at;
+  fingers.set(event.pointerId, at);
+  draw();
+});
+
+function pinch(id, at) {
+  const [other] = [...fingers].filter(([known]) => known !== id).map(([, place]) => place);
+  const before = fingers.get(id);
+  const span = (one) => Math.hypot(one.column - other.column, one.row - other.row);
+  view.zoom(span(at) / Math.max(span(before), 1), other.column, other.row);
+  fingers.set(id, at);
+  hold.moved = true;
+  hold.thing = null;
+  draw();
+}
+
+// The row is moved on the screen only; the file changes when it is let go.
+function dragThing(point) {
+  const file = state.job.files[hold.thing.file];
+  const columns = file.columns.map((column) => column.toLowerCase());
+  const cells = file.rows[hold.thing.row.row];
+  cells[columns.indexOf('x_mm')] = millimetres(number(hold.thing.row.x_mm) + point.x_mm - hold.point.x_mm);
+  cells[columns.indexOf('y_mm')] = millimetres(number(hold.thing.row.y_mm) + point.y_mm - hold.point.y_mm);
+}
+
+function dropThing() {
+  const {file, row} = hold.thing, now = rowsOf(file)[row.row];
+  const key = file === 'readings.csv' ? 'id' : 'ref';
+  edit(`move ${row[key]}`, () => [setOp(file, row, {x_mm: now.x_mm, y_mm: now.y_mm}, [key])]);
+}
+
+function letGo(event) {
+  fingers.delete(event.pointerId);
+  if (!hold || fingers.size) return;
+  const {moved, thing} = hold, at = placeOf(event);
+  if (moved && thing) dropThing();
+  else if (!moved && event.type === 'pointerup') take(view.mm(at.column, at.row));
+  hold = null;
+  draw();
+}
+canvas.addEventListener('pointerup', letGo);
+canvas.addEventListener('pointercancel', letGo);
+
+canvas.addEventListener('wheel', (event) => {
+  event.preventDefault();
+  const at = placeOf(event);
+  view.zoom(Math.exp(-event.deltaY * 0.0015), at.column, at.row);
+  draw();
+}, {passive: false});
+
+// A place is taken by click, touch or Enter: what that means, the mode says.
+function take(point) {
+  if (drawing.marks) { markAt(point); return; }
+  if (state.mode === 'place' && placeAt(point)) return;
+  if (state.mode === 'probe' && probeAt(point)) return;
+  const thing = thingAt(point);
+  state.selected = thing ? {file: thing.file, row: thing.row.row, ref: thing.row.ref ?? thing.row.id} : null;
+  changed('selected');
+}
+
+// --- keys ---
+
+const steps = {ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1]};
+
+canvas.addEventListener('keydown', (event) => {
+  if (event.ctrlKey || event.metaKey) return;
+  const step = steps[event.key];
+  const pixels = (event.shiftKey ? 10 : event.altKey ? 0.1 : 1) * (drawing.marks ? 4 : 1);
+  if (step) {
+    pointer.shown = true;
+    pointer.x_mm = Math.round((pointer.x_mm + step[0] * pixels) * 10) / 10;
+    pointer.y_mm = Math.round((pointer.y_mm + step[1] * pixels) * 10) / 10;
+    view.show(pointer);
+    showReadout(pointer);
+  } else if (event.key === 'Enter' || event.key === ' ') take({...pointer});
+  else if (event.key === '+' || event.key === '=') view.zoom(1.25);
+  else if (event.key === '-') view.zoom(0.8);
+  else if (event.key === '0') fitWhole();
+  else if (event.key === 'Escape') { drawing.path = []; state.tool = 'select'; changed('tool'); }
+  else if (event.key === 'f') finishPath();
+  else return;
+  event.preventDefault();
+  draw();
+});
+canvas.addEventListener('focus', () => { pointer.shown = canvas.matches(':focus-visible'); draw(); });
+canvas.addEventListener('blur', () => draw());
+
+document.addEventListener('keydown', (event) => {
+  const typing = event.target.matches('input, textarea, select');
+  if (!(event.ctrlKey || event.metaKey) || typing) return;
+  const key = event.key.toLowerCase();
+  if (key === 'z' && !event.shiftKey) undo();
+  else if (key === 'y' || (key === 'z' && event.shiftKey)) redo();
+  else return;
+  event.preventDefault();
+});
+
+byId('undo').addEventListener('click', () => undo());
+byId('redo').addEventListener('click', () => redo());
+byId('zoom-in').addEventListener('click', () => { view.zoom(1.25); draw(); });
+byId('zoom-out').addEventListener('click', () => { view.zoom(0.8); draw(); });
+byId('zoom-fit').addEventListener('click', fitWhole);
+byId('layer').addEventListener('change', (event) => {
+  drawing.layer = event.target.value;
+  paintOverlay();
+  showLegend();
+  draw();
+});
+byId('opacity').addEventListener('input', (event) => { drawing.opacity = event.target.value / 100; draw(); });
+
+const tabs = [...document.querySelectorAll('[data-mode]')];
+tabs.forEach((tab, at) => {
+  tab.addEventListener('click', () => setMode(tab.dataset.mode));
+  tab.addEventListener('keydown', (event) => {
+    const to = {ArrowRight: at + 1, ArrowLeft: at - 1, Home: 0, End: tabs.length - 1}[event.key];
+    if (to === undefined) return;
+    event.preventDefault();
+    const next = tabs[(to + tabs.length) % tabs.length];
+    next.focus();
+    setMode(next.dataset.mode);
+  });
+});
+
+// --- what changes ---
+
+onChange((what) => {
+  if (what === 'what') { refreshVerdicts(); draw(); return; }
+  if (what === 'live' || what === 'plan') paintOverlay();
+  if (what === 'job') loadPhoto();
+  showHead();
+  showFaults();
+  showLegend();
+  showPanel();
+  fitOnce();
+  draw();
+});
+
+new ResizeObserver(fitWhole).observe(canvas);
+
+function beat(now) {
+  if (state.mode === 'probe' && state.probe && !document.hidden) draw(now);
+  requestAnimationFrame(beat);
+}
+
+loadJob().then(() => {
+  const begun = boardSize().width > 0;
+  setMode(begun ? (rowsOf('parts.csv').length ? 'probe' : 'place') : 'board');
+  watch();
+  requestAnimationFrame(beat);
+}).catch((error) => tell(error.message));

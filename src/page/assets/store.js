@@ -1,0 +1,148 @@
+// What the page knows of the job, and the only way to the server.
+export const state = {
+  job: null, live: null, plan: null, what: null, mode: 'board', selected: null, tool: 'select',
+};
+
+const listeners = [];
+export const onChange = (listener) => listeners.push(listener);
+export const changed = (what = 'all') => listeners.forEach((listener) => listener(what));
+
+async function ask(path, options) {
+  let response;
+  try {
+    response = await fetch(path, options);
+  } catch {
+    throw new Error('The page has lost its server. Nothing that was entered before is lost; start ' +
+      'spotfield page again and open its new address.');
+  }
+  const type = response.headers.get('Content-Type') ?? '';
+  const answer = type.includes('json') ? await response.json() : await response.text();
+  if (!response.ok) throw Object.assign(new Error(refusal(answer)), {answer});
+  return answer;
+}
+
+function refusal(answer) {
+  if (typeof answer === 'string') return answer;
+  if (answer.conflict)
+    return `${answer.conflict.file}: ${answer.conflict.why}. Another program has changed the file. ` +
+      'The page now shows what it holds; look, and enter the change again if it still fits.';
+  return [answer.why, ...answer.complaints].join(': ');
+}
+
+const post = (path, body) => ask(path, {method: 'POST', body});
+
+// --- tables ---
+
+export const columnOf = (file, name) => file.columns.findIndex((column) => column.toLowerCase() === name);
+
+// Rows of a file as objects that know their place.
+export function rowsOf(name) {
+  const file = state.job?.files[name];
+  if (!file) return [];
+  const columns = file.columns.map((column) => column.toLowerCase());
+  return file.rows.map((cells, row) => {
+    const made = {row};
+    columns.forEach((column, at) => { made[column] = cells[at]; });
+    return made;
+  });
+}
+
+const cellsOf = ({row, ...cells}) => cells;
+
+export const setOp = (file, row, set, keys) => ({
+  file, op: 'set', row: row.row, set,
+  expect: Object.fromEntries([...keys, ...Object.keys(set)].map((key) => [key, row[key] ?? ''])),
+});
+export const insertOp = (file, set) => ({file, op: 'insert', set});
+export const deleteOp = (file, row) => ({file, op: 'delete', row: row.row, expect: cellsOf(row)});
+
+// A key of board.csv: its row is set, or added.
+export function keyOp(file, key, value, unit = '') {
+  const row = rowsOf(file).find((known) => known.key.toLowerCase() === key);
+  return row ? setOp(file, row, {value}, ['key']) : insertOp(file, {key, value, unit});
+}
+
+export const boardKey = (key) =>
+  rowsOf('board.csv').find((row) => row.key.toLowerCase() === key)?.value ?? '';
+
+// --- changes ---
+
+let busy = Promise.resolve();
+
+// One after another: the next change is made on what the one before it left.
+function inTurn(work) {
+  busy = busy.then(work, work);
+  return busy;
+}
+
+async function take(answer) {
+  state.job = answer;
+  changed('job');
+  await loadLive();
+}
+
+async function attempt(path, body) {
+  try {
+    await take(await post(path, body));
+    tell('');
+    return true;
+  } catch (error) {
+    tell(error.message);
+    if (error.answer?.conflict) await loadJob();
+    return false;
+  }
+}
+
+// `ops` is asked for when its turn comes, so that it is made of what the change before it left.
+export const edit = (label, ops) => inTurn(() => attempt('edit', JSON.stringify({label, ops: ops()})));
+export const undo = () => inTurn(() => attempt('undo'));
+export const redo = () => inTurn(() => attempt('redo'));
+export const sendPhoto = (file) => inTurn(() => attempt('photo', file));
+export const exportResults = () => post('export');
+export const whatIf = (airK, hours) => post('what-if', JSON.stringify({air_k: airK, hours}));
+
+export function tell(words) {
+  const notice = document.getElementById('notice');
+  notice.textContent = words;
+  notice.hidden = words === '';
+}
+
+// --- looking ---
+
+let planTimer = 0;
+
+async function loadPlan() {
+  clearTimeout(planTimer);
+  const plan = await ask('plan');
+  state.plan = plan;
+  changed('plan');
+  if (plan.thinking) planTimer = setTimeout(() => loadPlan().catch((error) => tell(error.message)), 250);
+}
+
+export async function loadLive() {
+  state.live = await ask('live');
+  state.what = null;
+  changed('live');
+  loadPlan().catch((error) => tell(error.message));
+}
+
+export async function loadJob() {
+  state.job = await ask('job');
+  changed('job');
+  await loadLive();
+}
+
+// Another program may change the files at any time.
+export function watch() {
+  setInterval(() => inTurn(async () => {
+    if (document.hidden || !state.job) return;
+    try {
+      const stamp = await ask('stamp');
+      if (stamp === state.job.stamp) return;
+      await loadJob();
+      tell('Another program has changed the job\u2019s files. The page shows them as they are now.');
+    } catch (error) {
+      tell(error.message);
+    }
+  }), 1500);
+}

@@ -1,0 +1,44 @@
+// The window onto the board: millimetres to pixels and back, zoom, pan.
+export class View {
+  constructor() {
+    this.scale = 3;
+    this.left = 0;
+    this.bottom = 0;
+    this.width = 1;
+    this.height = 1;
+  }
+
+  fit(widthMm, heightMm) {
+    const margin = 24;
+    this.scale = Math.max(0.05, Math.min((this.width - 2 * margin) / widthMm,
+      (this.height - 2 * margin) / heightMm));
+    this.left = (this.width - widthMm * this.scale) / 2;
+    this.bottom = (this.height + heightMm * this.scale) / 2;
+  }
+
+  x(mm) { return this.left + mm * this.scale; }
+  y(mm) { return this.bottom - mm * this.scale; }
+  mm(column, row) {
+    return {x_mm: (column - this.left) / this.scale, y_mm: (this.bottom - row) / this.scale};
+  }
+
+  zoom(factor, column = this.width / 2, row = this.height / 2) {
+    const next = Math.min(200, Math.max(0.2, this.scale * factor));
+    const at = this.mm(column, row);
+    this.scale = next;
+    this.left = column - at.x_mm * next;
+    this.bottom = row + at.y_mm * next;
+  }
+
+  pan(columns, rows) {
+    this.left += columns;
+    this.bottom += rows;
+  }
+
+  show(point) {
+    const edge = 30;
+    const column = this.x(point.x_mm), row = this.y(point.y_mm);
+    this.pan(Math.max(edge - column, 0) + Math.min(this.width - edge - column, 0),
+      Math.max(edge - row, 0) + Math.min(this.height - edge - row, 0));
+  }
+}

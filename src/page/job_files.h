@@ -1,0 +1,36 @@
+/* The files of a job that the page reads and changes. No other file of the folder is touched. */
+#ifndef SPOTFIELD_PAGE_JOB_FILES_H
+#define SPOTFIELD_PAGE_JOB_FILES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "page/sheet.h"
+#include "spotfield/job.h"
+
+typedef struct job_file {
+    const char *name;
+    const char *header; /* of a new file, without its line end */
+    bool needed;        /* a job cannot be read without it */
+} job_file;
+
+enum { JOB_FILES = 10 };
+
+extern const job_file job_files[JOB_FILES];
+
+/* Index of a name; JOB_FILES where the page knows no such file. */
+size_t job_file_find(const char *name);
+
+/* Reads a file of the folder into a sheet; one that is not there becomes its header alone, with
+ * *absent set. `before` (may be NULL) gets the bytes as they are on the disk, "" where absent.
+ * SF_ERROR_MISSING where it cannot be read, SF_ERROR_DATA where it is no CSV, SF_ERROR_MEMORY. */
+sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *absent, text *before);
+
+/* Whether the file still holds these bytes; an absent one holds none. */
+bool job_file_holds(const char *folder, size_t file, const text *bytes);
+
+/* A number that changes when a file of the job does. */
+uint64_t job_files_stamp(const char *folder);
+
+#endif

@@ -1,0 +1,228 @@
+/* Keeps the photo of a board, and takes its perspective out. */
+#include "page/photo.h"
+
+#include <fcntl.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <gd.h>
+
+#include "core/json_values.h"
+#include "core/memory.h"
+#include "page/marks_file.h"
+#include "readings/marks.h"
+#include "report/atomic.h"
+
+static const char *const photo_names[] = {[PHOTO_JPEG] = "photo.jpg", [PHOTO_PNG] = "photo.png"};
+
+static sf_status refuse(sf_complaints *complaints, const char *what, const char *expected)
+{
+    sf_complain(complaints, SF_ERROR, "photo", 0, "", what, expected);
+    return SF_ERROR_DATA;
+}
+
+static gdImagePtr decode(photo_kind kind, const text *bytes)
+{
+    if (kind == PHOTO_JPEG)
+        return gdImageCreateFromJpegPtr((int)bytes->length, bytes->bytes);
+    return gdImageCreateFromPngPtr((int)bytes->length, bytes->bytes);
+}
+
+static void remove_other(const char *folder, photo_kind kept)
+{
+    photo_kind other = kept == PHOTO_JPEG ? PHOTO_PNG : PHOTO_JPEG;
+    char *path = text_format("%s/%s", folder, photo_names[other]);
+    if (path)
+        unlink(path);
+    free(path);
+}
+
+sf_status photo_keep(const char *folder, const void *bytes, size_t size, sf_complaints *complaints)
+{
+    photo_header seen = photo_look(bytes, size);
+    if (seen.kind == PHOTO_NONE)
+        return refuse(complaints, "it is no picture this page reads", "a JPEG or PNG file");
+    if (size > PHOTO_BYTES_MAX || (double)seen.width_px * seen.height_px > PHOTO_PIXELS_MAX)
+        return refuse(complaints, "it is too large", "at most 20 MiB and 50 megapixels");
+    text whole = {.bytes = (char *)bytes, .length = size};
+    gdImagePtr decoded = decode(seen.kind, &whole);
+    if (!decoded)
+        return refuse(complaints, "the picture is damaged", "a file that opens");
+    gdImageDestroy(decoded);
+    file_block block = {photo_names[seen.kind], bytes, size};
+    sf_status status = atomic_write(folder, &block, 1, complaints);
+    if (status == SF_OK)
+        remove_other(folder, seen.kind);
+    return status;
+}
+
+static bool read_file(const char *path, text *into)
+{
+    int descriptor = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+    struct stat about;
+    bool sound = descriptor >= 0 && fstat(descriptor, &about) == 0 && S_ISREG(about.st_mode);
+    char buffer[65536];
+    ssize_t count = 0;
+    while (sound && into->length <= PHOTO_BYTES_MAX &&
+           (count = read(descriptor, buffer, sizeof buffer)) > 0)
+        text_add_bytes(into, buffer, (size_t)count);
+    if (descriptor >= 0)
+        close(descriptor);
+    return sound && count == 0 && !into->failed && into->length > 0;
+}
+
+photo_kind photo_read(const char *folder, text *into)
+{
+    for (photo_kind kind = PHOTO_JPEG; kind <= PHOTO_PNG; kind++) {
+        char *path = text_format("%s/%s", folder, photo_names[kind]);
+        bool there = path && read_file(path, into);
+        free(path);
+        photo_header seen = there ? photo_look(into->bytes, into->length) : (photo_header){0};
+        if (seen.kind == kind && (double)seen.width_px * seen.height_px <= PHOTO_PIXELS_MAX)
+            return kind;
+        text_clear(into);
+    }
+    return PHOTO_NONE;
+}
+
+json_t *photo_json(const char *folder)
+{
+    text bytes = {0};
+    if (photo_read(folder, &bytes) == PHOTO_NONE)
+        return json_null();
+    photo_header seen = photo_look(bytes.bytes, bytes.length);
+    marks_found found = {0};
+    sf_status status = marks_file_fit(folder, &found);
+    json_t *residuals = json_array();
+    for (size_t i = 0; status == SF_OK && i < found.count; i++)
+        residuals = list_append(residuals, value_number(found.residual_mm[i]));
+    json_t *made =
+        json_pack("{s:i, s:i, s:b, s:o, s:o, s:o}", "width_px", (int)seen.width_px, "height_px",
+                  (int)seen.height_px, "fits", status == SF_OK, "residuals_mm", residuals, "rms_mm",
+                  value_number(found.rms_mm), "bytes", value_count(bytes.length));
+    marks_found_clear(&found);
+    text_clear(&bytes);
+    return made;
+}
+
+/* --- taking the perspective out --- */
+
+/* Where a pixel of the upright picture lies in the picture as stored, by its EXIF orientation
+ * (CIPA DC-008, 4.6.5.1.F: which edge of the scene row 0 and column 0 are). */
+static void turn_back(int turn, double width, double height, double *column, double *row)
+{
+    double x = *column, y = *row;
+    switch (turn) {
+    case 2:
+        *column = width - 1 - x;
+        break;
+    case 3:
+        *column = width - 1 - x;
+        *row = height - 1 - y;
+        break;
+    case 4:
+        *row = height - 1 - y;
+        break;
+    case 5:
+        *column = y;
+        *row = x;
+        break;
+    case 6:
+        *column = y;
+        *row = height - 1 - x;
+        break;
+    case 7:
+        *column = width - 1 - y;
+        *row = height - 1 - x;
+        break;
+    case 8:
+        *column = width - 1 - y;
+        *row = x;
+        break;
+    default:
+        break;
+    }
+}
+
+/* Colour between four pixels, weighed by nearness; grey beyond the picture. */
+static int colour_at(gdImagePtr from, double column, double row)
+{
+    int left = (int)floor(column), top = (int)floor(row);
+    double sums[3] = {0};
+    if (!(column >= 0 && row >= 0 && column <= from->sx - 1 && row <= from->sy - 1))
+        return gdTrueColor(128, 128, 128);
+    for (int corner = 0; corner < 4; corner++) {
+        int x = left + corner % 2, y = top + corner / 2;
+        double weight = (1 - fabs(column - x)) * (1 - fabs(row - y));
+        if (weight <= 0 || x >= from->sx || y >= from->sy)
+            continue;
+        int colour = gdImageGetTrueColorPixel(from, x, y);
+        sums[0] += weight * gdTrueColorGetRed(colour);
+        sums[1] += weight * gdTrueColorGetGreen(colour);
+        sums[2] += weight * gdTrueColorGetBlue(colour);
+    }
+    return gdTrueColor((int)lround(sums[0]), (int)lround(sums[1]), (int)lround(sums[2]));
+}
+
+static void fill_straight(gdImagePtr into, gdImagePtr from, int turn, const double to_pixel[9],
+                          double px_per_mm)
+{
+    double top_mm = into->sy / px_per_mm;
+    for (int row = 0; row < into->sy; row++)
+        for (int column = 0; column < into->sx; column++) {
+            sf_point pixel =
+                marks_apply(to_pixel, (column + 0.5) / px_per_mm, top_mm - (row + 0.5) / px_per_mm);
+            turn_back(turn, from->sx, from->sy, &pixel.x_mm, &pixel.y_mm);
+            gdImageSetPixel(into, column, row, colour_at(from, pixel.x_mm, pixel.y_mm));
+        }
+}
+
+static sf_status encode(gdImagePtr picture, text *into)
+{
+    enum { QUALITY = 88 };
+    int size = 0;
+    void *bytes = gdImageJpegPtr(picture, &size, QUALITY);
+    if (!bytes)
+        return SF_ERROR_MEMORY;
+    text_add_bytes(into, bytes, (size_t)size);
+    gdFree(bytes);
+    return into->failed ? SF_ERROR_MEMORY : SF_OK;
+}
+
+/* 1,600 pixels along the longer side. */
+static gdImagePtr blank_straight(double width_mm, double height_mm, double *px_per_mm)
+{
+    const double longer_px = 1600;
+    *px_per_mm = longer_px / fmax(width_mm, height_mm);
+    int width_px = (int)lround(width_mm * *px_per_mm);
+    int height_px = (int)lround(height_mm * *px_per_mm);
+    return gdImageCreateTrueColor(width_px > 0 ? width_px : 1, height_px > 0 ? height_px : 1);
+}
+
+sf_status photo_straighten(const char *folder, double width_mm, double height_mm, text *into)
+{
+    text bytes = {0};
+    marks_found found = {0};
+    double px_per_mm = 1;
+    sf_status status = marks_file_fit(folder, &found);
+    photo_kind kind = status == SF_OK ? photo_read(folder, &bytes) : PHOTO_NONE;
+    gdImagePtr from = kind != PHOTO_NONE ? decode(kind, &bytes) : NULL;
+    gdImagePtr made = from ? blank_straight(width_mm, height_mm, &px_per_mm) : NULL;
+    if (made) {
+        photo_header seen = photo_look(bytes.bytes, bytes.length);
+        fill_straight(made, from, seen.turn, found.to_pixel, px_per_mm);
+        status = encode(made, into);
+    } else {
+        status = from ? SF_ERROR_MEMORY : SF_ERROR_MISSING;
+    }
+    if (made)
+        gdImageDestroy(made);
+    if (from)
+        gdImageDestroy(from);
+    marks_found_clear(&found);
+    text_clear(&bytes);
+    return status;
+}

@@ -1,0 +1,44 @@
+/* The photo of the board in the job's folder, photo.jpg or photo.png, and how it lies on the board.
+ */
+#ifndef SPOTFIELD_PAGE_PHOTO_H
+#define SPOTFIELD_PAGE_PHOTO_H
+
+#include <jansson.h>
+
+#include "core/text.h"
+#include "spotfield/complaint.h"
+#include "spotfield/status.h"
+
+#define PHOTO_BYTES_MAX (20u << 20)
+#define PHOTO_PIXELS_MAX 50000000u
+
+typedef enum photo_kind { PHOTO_NONE, PHOTO_JPEG, PHOTO_PNG } photo_kind;
+
+/* What the header of a picture says, before anything of it is decoded. width_px and height_px are
+ * those of the picture turned upright, as `turn`, the EXIF orientation 1 to 8, says. */
+typedef struct photo_header {
+    photo_kind kind;
+    unsigned width_px, height_px;
+    int turn;
+} photo_header;
+
+/* kind PHOTO_NONE where it is neither JPEG nor PNG or its size cannot be told. */
+photo_header photo_look(const void *bytes, size_t size);
+
+/* Keeps a photo in the folder, in place of an earlier one, after it has been decoded once.
+ * SF_ERROR_DATA: no JPEG or PNG, damaged, or too many pixels; told in complaints. SF_ERROR_WRITE,
+ * SF_ERROR_MEMORY. */
+sf_status photo_keep(const char *folder, const void *bytes, size_t size, sf_complaints *complaints);
+
+/* The bytes of the photo as it was given; PHOTO_NONE where there is none. */
+photo_kind photo_read(const char *folder, text *into);
+
+/* {"width_px", "height_px", "residuals_mm", "rms_mm", "fits"} of the photo and its marks; null
+ * where there is no photo. */
+json_t *photo_json(const char *folder);
+
+/* The photo with the perspective taken out, the board's rectangle alone, as JPEG.
+ * SF_ERROR_MISSING where there is no photo or the marks do not hold it. */
+sf_status photo_straighten(const char *folder, double width_mm, double height_mm, text *into);
+
+#endif

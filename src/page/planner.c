@@ -1,0 +1,132 @@
+/* A thread that waits for a stamp, reads the job and plans. */
+#include "page/planner.h"
+
+#include <pthread.h>
+#include <stdlib.h>
+#include <unistd.h>
+
+#include "core/memory.h"
+
+enum { PLAN_NICENESS = 10 };
+
+struct planner {
+    char *folder;
+    pthread_t thread;
+    pthread_mutex_t lock; /* over what follows */
+    pthread_cond_t changed;
+    bool ended;
+    bool asked, thinking;
+    uint64_t asked_stamp;
+    uint64_t stamp; /* of what is held */
+    sf_job *job;    /* the plan's parts are those of this job */
+    sf_plan *plan;
+};
+
+/* Result of one planning. */
+typedef struct made {
+    sf_job *job;
+    sf_plan *plan;
+} planned;
+
+static planned make_plan(const char *folder)
+{
+    planned done = {0};
+    sf_complaints dropped = {0};
+    sf_observation *observations = NULL;
+    sf_pixels *pixels = NULL;
+    size_t count = 0;
+    sf_plan_options options = sf_plan_options_default();
+    options.points = 3;
+    if (sf_job_read_to_plan(folder, &done.job, &dropped) == SF_OK &&
+        sf_readings_correct(done.job, &observations, &count, &dropped) == SF_OK &&
+        sf_thermogram_correct(done.job, &pixels, &dropped) == SF_OK) {
+        options.pixels = pixels;
+        sf_plan_make(done.job, observations, count, &options, &done.plan, &dropped);
+    }
+    sf_pixels_free(pixels);
+    sf_observations_free(observations, count);
+    sf_complaints_clear(&dropped);
+    return done;
+}
+
+static void hold(planner *of, planned done, uint64_t stamp)
+{
+    sf_plan_free(of->plan);
+    sf_job_free(of->job);
+    of->plan = done.plan;
+    of->job = done.job;
+    of->stamp = stamp;
+    of->thinking = of->asked;
+}
+
+static void *run(void *argument)
+{
+    planner *of = argument;
+    (void)!nice(PLAN_NICENESS); /* of this thread alone on Linux: verdicts go first */
+    pthread_mutex_lock(&of->lock);
+    while (!of->ended) {
+        if (!of->asked) {
+            pthread_cond_wait(&of->changed, &of->lock);
+            continue;
+        }
+        uint64_t stamp = of->asked_stamp;
+        of->asked = false;
+        pthread_mutex_unlock(&of->lock);
+        planned done = make_plan(of->folder);
+        pthread_mutex_lock(&of->lock);
+        hold(of, done, stamp);
+    }
+    pthread_mutex_unlock(&of->lock);
+    return NULL;
+}
+
+planner *planner_new(const char *folder)
+{
+    planner *made = array_new(1, sizeof *made);
+    if (!made)
+        return NULL;
+    made->folder = text_copy(folder);
+    pthread_mutex_init(&made->lock, NULL);
+    pthread_cond_init(&made->changed, NULL);
+    if (made->folder && pthread_create(&made->thread, NULL, run, made) == 0)
+        return made;
+    free(made->folder);
+    free(made);
+    return NULL;
+}
+
+void planner_free(planner *ended)
+{
+    if (!ended)
+        return;
+    pthread_mutex_lock(&ended->lock);
+    ended->ended = true;
+    pthread_cond_signal(&ended->changed);
+    pthread_mutex_unlock(&ended->lock);
+    pthread_join(ended->thread, NULL);
+    pthread_cond_destroy(&ended->changed);
+    pthread_mutex_destroy(&ended->lock);
+    sf_plan_free(ended->plan);
+    sf_job_free(ended->job);
+    free(ended->folder);
+    free(ended);
+}
+
+void planner_ask(planner *of, uint64_t stamp)
+{
+    pthread_mutex_lock(&of->lock);
+    of->asked = of->thinking = true;
+    of->asked_stamp = stamp;
+    pthread_cond_signal(&of->changed);
+    pthread_mutex_unlock(&of->lock);
+}
+
+void planner_look(planner *of,
+                  void (*use)(const sf_plan *plan, const sf_job *job, uint64_t stamp, bool thinking,
+                              void *context),
+                  void *context)
+{
+    pthread_mutex_lock(&of->lock);
+    use(of->plan, of->job, of->stamp, of->thinking, context);
+    pthread_mutex_unlock(&of->lock);
+}

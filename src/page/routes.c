@@ -1,0 +1,294 @@
+/* The routes of the page, each a short function between a request's body and its answer. */
+#include "page/routes.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/json_values.h"
+#include "page/assets.h"
+#include "page/job_files.h"
+#include "page/photo.h"
+#include "page/results.h"
+#include "page/view.h"
+
+enum { JSON_MOST = 64 * 1024 };
+
+/* --- replies --- */
+
+void reply_words(reply *into, unsigned status, const char *words)
+{
+    *into = (reply){.status = status,
+                    .type = "text/plain; charset=utf-8",
+                    .bytes = words,
+                    .size = strlen(words)};
+}
+
+void reply_json(reply *into, unsigned status, json_t *whole)
+{
+    char *words =
+        whole ? json_dumps(whole, JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(7)) : NULL;
+    json_decref(whole);
+    if (!words) {
+        reply_words(into, 500, "memory is short");
+        return;
+    }
+    *into = (reply){.status = status,
+                    .type = "application/json",
+                    .bytes = words,
+                    .size = strlen(words),
+                    .owned = true};
+}
+
+static void reply_text(reply *into, const char *type, text *whole)
+{
+    size_t size = whole->length;
+    char *bytes = text_take(whole);
+    if (!bytes) {
+        reply_words(into, 500, "memory is short");
+        return;
+    }
+    *into = (reply){.status = 200, .type = type, .bytes = bytes, .size = size, .owned = true};
+}
+
+static unsigned http_status(sf_status status)
+{
+    static const unsigned statuses[SF_STATUS_COUNT] = {
+        [SF_OK] = 200,           [SF_ERROR_ARGUMENT] = 400,
+        [SF_ERROR_MEMORY] = 500, [SF_ERROR_MISSING] = 404,
+        [SF_ERROR_DATA] = 409,   [SF_ERROR_WRITE] = 500,
+        [SF_ERROR_NUMERIC] = 409};
+    return statuses[status];
+}
+
+/* Why something was not done; takes the conflict over, which may be NULL. */
+static void reply_refusal(reply *into, sf_status status, json_t *conflict,
+                          const sf_complaints *complaints)
+{
+    reply_json(into, http_status(status),
+               json_pack("{s:s, s:o, s:o}", "why", sf_status_text(status), "conflict",
+                         conflict ? conflict : json_null(), "complaints",
+                         list_complaints(complaints)));
+}
+
+/* --- assets --- */
+
+static void answer_asset(session *of, const char *below, const text *body, reply *into)
+{
+    (void)of;
+    (void)body;
+    for (const page_asset *found = page_assets; found->name; found++)
+        if (strcmp(found->name, below) == 0) {
+            *into = (reply){.status = 200,
+                            .type = found->type,
+                            .bytes = found->content->bytes,
+                            .size = found->content->size};
+            return;
+        }
+    reply_words(into, 404, "no such page");
+}
+
+/* --- looking --- */
+
+static void answer_job(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    (void)body;
+    reply_json(into, 200, view_job(of));
+}
+
+static void answer_live(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    (void)body;
+    reply_json(into, 200, view_live(of));
+}
+
+static void answer_plan(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    (void)body;
+    reply_json(into, 200, view_plan(of));
+}
+
+static void answer_stamp(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    (void)body;
+    reply_json(into, 200, view_stamp(job_files_stamp(of->folder)));
+}
+
+static void answer_photo(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    (void)body;
+    text bytes = {0};
+    photo_kind kind = photo_read(of->folder, &bytes);
+    if (kind == PHOTO_NONE)
+        reply_words(into, 404, "there is no photo yet");
+    else
+        reply_text(into, kind == PHOTO_JPEG ? "image/jpeg" : "image/png", &bytes);
+}
+
+static void answer_straight(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    (void)body;
+    text bytes = {0};
+    const live *now = session_live(of);
+    sf_status status = now->job ? photo_straighten(of->folder, now->job->board.width_mm,
+                                                   now->job->board.height_mm, &bytes)
+                                : SF_ERROR_MISSING;
+    if (status == SF_OK) {
+        reply_text(into, "image/jpeg", &bytes);
+        return;
+    }
+    text_clear(&bytes);
+    reply_words(into, http_status(status), "no photo with marks");
+}
+
+static void answer_result(session *of, const char *below, const text *body, reply *into)
+{
+    (void)body;
+    text bytes = {0};
+    const char *type = NULL;
+    sf_status status = result_read(of->results, below, &bytes, &type);
+    if (status != SF_OK) {
+        text_clear(&bytes);
+        reply_words(into, http_status(status), "no such result; export first");
+        return;
+    }
+    reply_text(into, type, &bytes);
+    into->policy = result_policy;
+}
+
+/* --- changing --- */
+
+static void answer_changed(session *of, sf_status status, json_t *conflict,
+                           sf_complaints *complaints, reply *into)
+{
+    if (status == SF_OK)
+        reply_json(into, 200, view_job(of));
+    else
+        reply_refusal(into, status, conflict, complaints);
+    sf_complaints_clear(complaints);
+}
+
+static void answer_edit(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    sf_complaints complaints = {0};
+    json_t *conflict = NULL;
+    json_t *edit =
+        json_loadb(body->bytes ? body->bytes : "", body->length, JSON_REJECT_DUPLICATES, NULL);
+    sf_status status = edit ? session_edit(of, edit, &conflict, &complaints) : SF_ERROR_ARGUMENT;
+    json_decref(edit);
+    answer_changed(of, status, conflict, &complaints, into);
+}
+
+static void answer_undo(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    (void)body;
+    sf_complaints complaints = {0};
+    json_t *conflict = NULL;
+    sf_status status = session_undo(of, &conflict, &complaints);
+    answer_changed(of, status, conflict, &complaints, into);
+}
+
+static void answer_redo(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    (void)body;
+    sf_complaints complaints = {0};
+    json_t *conflict = NULL;
+    sf_status status = session_redo(of, &conflict, &complaints);
+    answer_changed(of, status, conflict, &complaints, into);
+}
+
+static void answer_keep_photo(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    sf_complaints complaints = {0};
+    sf_status status = photo_keep(of->folder, body->bytes, body->length, &complaints);
+    answer_changed(of, status, NULL, &complaints, into);
+}
+
+/* --- deciding --- */
+
+static bool number_between(const json_t *asked, const char *key, double least, double most,
+                           double *into)
+{
+    json_t *found = json_object_get(asked, key);
+    *into = json_number_value(found);
+    return json_is_number(found) && *into >= least && *into <= most;
+}
+
+static void answer_what_if(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    double air_k = 0, hours = 0;
+    json_t *asked = json_loadb(body->bytes ? body->bytes : "", body->length, 0, NULL);
+    if (number_between(asked, "air_k", -60, 60, &air_k) &&
+        number_between(asked, "hours", 0, 1e6, &hours))
+        reply_json(into, 200, view_what_if(of, air_k, hours));
+    else
+        reply_words(into, 400, "air_k from -60 to 60 and hours from 0 to 1,000,000 are wanted");
+    json_decref(asked);
+}
+
+static void answer_export(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    (void)body;
+    sf_complaints complaints = {0};
+    sf_status status = results_export(of->folder, of->results, &complaints);
+    if (status == SF_OK)
+        reply_json(
+            into, 200,
+            json_pack("{s:o, s:o}", "folder", value_words(of->results), "names", results_names()));
+    else
+        reply_refusal(into, status, NULL, &complaints);
+    sf_complaints_clear(&complaints);
+}
+
+/* --- the table --- */
+
+static const route routes[] = {
+    {"GET", "job", 0, answer_job},
+    {"GET", "live", 0, answer_live},
+    {"GET", "plan", 0, answer_plan},
+    {"GET", "stamp", 0, answer_stamp},
+    {"GET", "photo", 0, answer_photo},
+    {"GET", "straight", 0, answer_straight},
+    {"GET", "out/", 0, answer_result},
+    {"POST", "edit", JSON_MOST, answer_edit},
+    {"POST", "undo", JSON_MOST, answer_undo},
+    {"POST", "redo", JSON_MOST, answer_redo},
+    {"POST", "photo", PHOTO_BYTES_MAX, answer_keep_photo},
+    {"POST", "what-if", JSON_MOST, answer_what_if},
+    {"POST", "export", JSON_MOST, answer_export},
+    {"GET", "/", 0, answer_asset}, /* every other name */
+};
+
+static bool route_takes(const route *asked, const char *path)
+{
+    size_t length = strlen(asked->path);
+    if (strcmp(asked->path, "/") == 0)
+        return true;
+    return asked->path[length - 1] == '/' ? strncmp(asked->path, path, length) == 0
+                                          : strcmp(asked->path, path) == 0;
+}
+
+const route *route_find(const char *method, const char *path, bool *other_method)
+{
+    *other_method = false;
+    for (size_t i = 0; i < sizeof routes / sizeof *routes; i++) {
+        if (!route_takes(&routes[i], path))
+            continue;
+        if (strcmp(routes[i].method, method) == 0)
+            return &routes[i];
+        *other_method = true;
+    }
+    return NULL;
+}

@@ -1,0 +1,36 @@
+/* What the page answers to which path: below the token, and after the guard has let it through. */
+#ifndef SPOTFIELD_PAGE_ROUTES_H
+#define SPOTFIELD_PAGE_ROUTES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "core/text.h"
+#include "page/session.h"
+
+typedef struct reply {
+    unsigned status;    /* of HTTP */
+    const char *type;   /* media type; static */
+    const char *policy; /* content security policy; NULL: the page's own */
+    const void *bytes;
+    size_t size;
+    bool owned; /* bytes are freed with free() */
+} reply;
+
+typedef struct route {
+    const char *method, *path; /* a path that ends in a slash stands for all below it */
+    size_t body_most;          /* bytes */
+    void (*answer)(session *of, const char *below, const text *body, reply *into);
+} route;
+
+/* The route of a path below the token. NULL where there is none; *other_method where one exists for
+ * another method. */
+const route *route_find(const char *method, const char *path, bool *other_method);
+
+/* Words as an answer; `words` is static. */
+void reply_words(reply *into, unsigned status, const char *words);
+
+/* Takes the JSON over; NULL answers that memory is short. */
+void reply_json(reply *into, unsigned status, json_t *whole);
+
+#endif

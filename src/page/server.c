@@ -1,0 +1,284 @@
+/* The bench page as a server on this machine alone, by libmicrohttpd: one thread, one request after
+ * another, so that a job is never changed by two at once. */
+#include <arpa/inet.h>
+#include <netinet/in.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/socket.h>
+
+#include <microhttpd.h>
+
+#include "core/memory.h"
+#include "core/path.h"
+#include "page/deadline.h"
+#include "page/guard.h"
+#include "page/routes.h"
+#include "spotfield/page.h"
+
+enum { CONNECTIONS_MOST = 400, IDLE_SECONDS = 10, HEADER_BYTES = 32 * 1024 };
+
+struct sf_page {
+    struct MHD_Daemon *daemon;
+    session *session;
+    deadlines *deadlines;
+    guard guard;
+    char address[32 + TOKEN_LENGTH + 16];
+};
+
+/* One request on its way in. */
+typedef struct incoming {
+    const route *asked;
+    const char *below; /* the path that the route is asked for */
+    char *path;
+    text body;
+    bool too_large;
+} incoming;
+
+static const char page_policy[] =
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; "
+    "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+/* --- answers --- */
+
+static void add_headers(struct MHD_Response *response, const reply *made)
+{
+    const char *const headers[][2] = {
+        {"Content-Type", made->type},
+        {"Content-Security-Policy", made->policy ? made->policy : page_policy},
+        {"X-Content-Type-Options", "nosniff"},
+        {"Referrer-Policy", "no-referrer"},
+        {"Cache-Control", "no-store"},
+        {"Cross-Origin-Resource-Policy", "same-origin"},
+        {"Cross-Origin-Opener-Policy", "same-origin"},
+    };
+    for (size_t i = 0; i < sizeof headers / sizeof *headers; i++)
+        MHD_add_response_header(response, headers[i][0], headers[i][1]);
+}
+
+static enum MHD_Result send_reply(struct MHD_Connection *connection, const reply *made)
+{
+    /* libmicrohttpd takes a plain pointer, and only reads what is persistent */
+    struct MHD_Response *response = MHD_create_response_from_buffer(
+        made->size, (void *)(uintptr_t)made->bytes,
+        made->owned ? MHD_RESPMEM_MUST_FREE : MHD_RESPMEM_PERSISTENT);
+    if (!response) {
+        if (made->owned)
+            free((void *)(uintptr_t)made->bytes);
+        return MHD_NO;
+    }
+    add_headers(response, made);
+    enum MHD_Result sent = MHD_queue_response(connection, made->status, response);
+    MHD_destroy_response(response);
+    return sent;
+}
+
+static enum MHD_Result refuse(struct MHD_Connection *connection, unsigned status, const char *words)
+{
+    reply made;
+    reply_words(&made, status, words);
+    return send_reply(connection, &made);
+}
+
+/* --- the way in --- */
+
+static int socket_of(struct MHD_Connection *connection)
+{
+    const union MHD_ConnectionInfo *found =
+        MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD);
+    return found ? found->connect_fd : -2; /* -1 is a free place in the list */
+}
+
+static const char *header(struct MHD_Connection *connection, const char *name)
+{
+    return MHD_lookup_connection_value(connection, MHD_HEADER_KIND, name);
+}
+
+/* Length a request says it has; the largest number where that is no number. */
+static size_t stated_length(struct MHD_Connection *connection)
+{
+    const char *stated = header(connection, MHD_HTTP_HEADER_CONTENT_LENGTH);
+    if (!stated)
+        return 0;
+    char *end = NULL;
+    unsigned long long length = strtoull(stated, &end, 10);
+    return *end == '\0' ? (size_t)length : SIZE_MAX;
+}
+
+/* What stands against a request before its body is read; 0 nothing. */
+static unsigned check(const sf_page *page, struct MHD_Connection *connection, const char *url,
+                      const char *method, incoming *into)
+{
+    bool other_method = false;
+    if (!guard_host(&page->guard, header(connection, MHD_HTTP_HEADER_HOST)))
+        return MHD_HTTP_MISDIRECTED_REQUEST;
+    const char *path = guard_path(&page->guard, url);
+    if (!path)
+        return MHD_HTTP_NOT_FOUND;
+    into->asked = route_find(method, path, &other_method);
+    if (!into->asked)
+        return other_method ? MHD_HTTP_METHOD_NOT_ALLOWED : MHD_HTTP_NOT_FOUND;
+    const char *origin = header(connection, MHD_HTTP_HEADER_ORIGIN);
+    if ((origin || strcmp(method, "GET") != 0) && !guard_origin(&page->guard, origin))
+        return MHD_HTTP_FORBIDDEN;
+    if (stated_length(connection) > into->asked->body_most)
+        return MHD_HTTP_CONTENT_TOO_LARGE;
+    into->path = text_copy(path);
+    size_t known = strlen(into->asked->path);
+    into->below = into->path;
+    if (into->path && known > 1 && into->asked->path[known - 1] == '/')
+        into->below += known;
+    return into->path ? 0 : MHD_HTTP_INTERNAL_SERVER_ERROR;
+}
+
+static enum MHD_Result begin(const sf_page *page, struct MHD_Connection *connection,
+                             const char *url, const char *method, void **kept)
+{
+    incoming *made = array_new(1, sizeof *made);
+    if (!made)
+        return MHD_NO;
+    *kept = made;
+    unsigned refused = check(page, connection, url, method, made);
+    return refused ? refuse(connection, refused, "refused") : MHD_YES;
+}
+
+static enum MHD_Result take_body(incoming *into, const char *data, size_t *size)
+{
+    size_t most = into->asked->body_most;
+    if (into->body.length + *size > most)
+        return MHD_NO; /* a body without a stated length that never ends */
+    text_add_bytes(&into->body, data, *size);
+    *size = 0;
+    return into->body.failed ? MHD_NO : MHD_YES;
+}
+
+static enum MHD_Result handle(void *context, struct MHD_Connection *connection, const char *url,
+                              const char *method, const char *version, const char *data,
+                              size_t *size, void **kept)
+{
+    (void)version;
+    sf_page *page = context;
+    incoming *asked = *kept;
+    if (!asked)
+        return begin(page, connection, url, method, kept);
+    if (*size > 0)
+        return take_body(asked, data, size);
+    deadline_met(page->deadlines, socket_of(connection));
+    reply made = {0};
+    asked->asked->answer(page->session, asked->below, &asked->body, &made);
+    return send_reply(connection, &made);
+}
+
+static void end_request(void *context, struct MHD_Connection *connection, void **kept,
+                        enum MHD_RequestTerminationCode how)
+{
+    sf_page *page = context;
+    (void)how;
+    deadline_wait(page->deadlines, socket_of(connection));
+    incoming *ended = *kept;
+    if (!ended)
+        return;
+    text_clear(&ended->body);
+    free(ended->path);
+    free(ended);
+    *kept = NULL;
+}
+
+static void watch_socket(void *context, struct MHD_Connection *connection, void **kept,
+                         enum MHD_ConnectionNotificationCode what)
+{
+    sf_page *page = context;
+    (void)kept;
+    if (what == MHD_CONNECTION_NOTIFY_STARTED)
+        deadline_open(page->deadlines, socket_of(connection));
+    else
+        deadline_close(page->deadlines, socket_of(connection));
+}
+
+/* No name of the page holds an escape: one that does is no name of the page. */
+static size_t keep_escapes(void *context, struct MHD_Connection *connection, char *words)
+{
+    (void)context;
+    (void)connection;
+    return strlen(words);
+}
+
+/* --- start and stop --- */
+
+sf_page_options sf_page_options_default(void)
+{
+    return (sf_page_options){0};
+}
+
+static struct MHD_Daemon *listen_at(sf_page *page, int port)
+{
+    struct sockaddr_in address = {.sin_family = AF_INET,
+                                  .sin_port = htons((uint16_t)port),
+                                  .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
+    return MHD_start_daemon(
+        MHD_USE_INTERNAL_POLLING_THREAD | MHD_USE_AUTO, 0, NULL, NULL, handle, page,
+        MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&address, MHD_OPTION_CONNECTION_LIMIT,
+        (unsigned)CONNECTIONS_MOST, MHD_OPTION_CONNECTION_TIMEOUT, (unsigned)IDLE_SECONDS,
+        MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)HEADER_BYTES, MHD_OPTION_NOTIFY_COMPLETED,
+        end_request, page, MHD_OPTION_NOTIFY_CONNECTION, watch_socket, page,
+        MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_UNESCAPE_CALLBACK, keep_escapes, NULL,
+        MHD_OPTION_END);
+}
+
+static sf_status open_port(sf_page *page, int port, sf_complaints *complaints)
+{
+    page->daemon = listen_at(page, port);
+    const union MHD_DaemonInfo *bound =
+        page->daemon ? MHD_get_daemon_info(page->daemon, MHD_DAEMON_INFO_BIND_PORT) : NULL;
+    if (!bound) {
+        sf_complain(complaints, SF_ERROR, "", 0, "--port", "the page cannot be served there",
+                    "a port that is free");
+        return SF_ERROR_MISSING;
+    }
+    /* nobody is let through before this is done: the token is still empty */
+    if (!guard_make(&page->guard, bound->port)) {
+        sf_complain(complaints, SF_ERROR, "", 0, "", "the system gives no random numbers", "");
+        return SF_ERROR_MISSING;
+    }
+    snprintf(page->address, sizeof page->address, "http://%s/%s/", page->guard.host,
+             page->guard.token);
+    return SF_OK;
+}
+
+sf_status sf_page_start(const char *folder, const sf_page_options *options, sf_page **page,
+                        sf_complaints *complaints)
+{
+    *page = NULL;
+    if (options->port < 0 || options->port > 65535)
+        return SF_ERROR_ARGUMENT;
+    sf_page *made = array_new(1, sizeof *made);
+    char *results = options->results ? text_copy(options->results) : path_join(folder, "out");
+    if (made && results)
+        made->session = session_new(folder, results);
+    if (made)
+        made->deadlines = deadlines_new(CONNECTIONS_MOST);
+    free(results);
+    sf_status status = made && made->session && made->deadlines
+                           ? open_port(made, options->port, complaints)
+                           : SF_ERROR_MEMORY;
+    if (status == SF_OK)
+        *page = made;
+    else
+        sf_page_stop(made);
+    return status;
+}
+
+const char *sf_page_address(const sf_page *page)
+{
+    return page->address;
+}
+
+void sf_page_stop(sf_page *page)
+{
+    if (!page)
+        return;
+    if (page->daemon)
+        MHD_stop_daemon(page->daemon);
+    deadlines_free(page->deadlines);
+    session_free(page->session);
+    free(page);
+}

@@ -1,0 +1,49 @@
+/* One job that is open in the page: its folder, what may be undone, and what its files come to. All
+ * of it is used by the server's thread alone; the plan is made by a thread of its own. */
+#ifndef SPOTFIELD_PAGE_SESSION_H
+#define SPOTFIELD_PAGE_SESSION_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include <jansson.h>
+
+#include "page/planner.h"
+#include "spotfield/report.h"
+
+/* What the job's files come to as they are on the disk. */
+typedef struct live {
+    bool made;
+    uint64_t stamp; /* of the files it was made from */
+    sf_status status;
+    sf_job *job;
+    sf_outcome *outcome; /* NULL before the first reading, and on faults */
+    sf_complaints complaints;
+} live;
+
+typedef struct session {
+    char *folder, *results; /* results: where the export goes */
+    json_t *undo, *redo;    /* arrays of {"label", "ops"}, the newest last */
+    live live;
+    planner *planner;
+} session;
+
+/* NULL when memory is short or no thread can be started. */
+session *session_new(const char *folder, const char *results);
+void session_free(session *ended);
+
+/* What the files come to now, made anew where they have changed since. */
+const live *session_live(session *of);
+
+/* Makes the changes of an edit {"label", "ops"}, as edits_apply does, and keeps what undoes it. */
+sf_status session_edit(session *of, const json_t *edit, json_t **conflict,
+                       sf_complaints *complaints);
+
+/* Takes back the last edit, or the last undo. SF_ERROR_ARGUMENT where there is none. */
+sf_status session_undo(session *of, json_t **conflict, sf_complaints *complaints);
+sf_status session_redo(session *of, json_t **conflict, sf_complaints *complaints);
+
+/* Label of what would be taken back next; "" for nothing. */
+const char *session_last(const json_t *stack);
+
+#endif

@@ -1,0 +1,238 @@
+/* Finds the cells of a CSV file without changing a byte of it, by the rules of job/table.h. */
+#include "page/sheet.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "core/memory.h"
+#include "job/cell_text.h"
+#include "job/separator.h"
+
+static bool ends_line(const sheet *of, size_t at)
+{
+    return of->bytes[at] == '\n' || of->bytes[at] == '\r';
+}
+
+static size_t after_line_end(const sheet *of, size_t at)
+{
+    if (at + 1 < of->size && of->bytes[at] == '\r' && of->bytes[at + 1] == '\n')
+        return at + 2;
+    return at < of->size ? at + 1 : at;
+}
+
+static size_t line_end_at(const sheet *of, size_t at)
+{
+    while (at < of->size && !ends_line(of, at))
+        at++;
+    return at;
+}
+
+/* End of the cell that starts at `at`; SHEET_NONE where its quotation marks do not match. */
+static size_t cell_end(const sheet *of, size_t at)
+{
+    size_t start = at;
+    bool quoted = false;
+    for (; at < of->size; at++) {
+        char byte = of->bytes[at];
+        if (byte == '"')
+            quoted = !quoted;
+        else if (!quoted && (byte == of->separator || ends_line(of, at)))
+            break;
+    }
+    return quoted || at - start > (1u << 20) ? SHEET_NONE : at;
+}
+
+static bool cell_is_blank(const sheet *of, const sheet_cell *cell)
+{
+    for (size_t at = cell->start; at < cell->end; at++)
+        if (!strchr(" \t\"", of->bytes[at]))
+            return false;
+    return true;
+}
+
+static sf_status add_cell(sheet *in, size_t start, size_t end)
+{
+    sheet_cell *grown =
+        array_grow(in->cells, &in->cell_capacity, in->cell_count + 1, sizeof *in->cells);
+    if (!grown)
+        return SF_ERROR_MEMORY;
+    in->cells = grown;
+    in->cells[in->cell_count++] = (sheet_cell){start, end};
+    return SF_OK;
+}
+
+/* Reads the cells of a row; *blank where none of them holds anything. */
+static sf_status read_cells(sheet *in, sheet_row *row, bool *blank)
+{
+    row->cell = in->cell_count;
+    for (size_t at = row->start;; at++) {
+        size_t end = cell_end(in, at);
+        if (end == SHEET_NONE)
+            return SF_ERROR_DATA;
+        if (add_cell(in, at, end) != SF_OK)
+            return SF_ERROR_MEMORY;
+        *blank = *blank && cell_is_blank(in, &in->cells[in->cell_count - 1]);
+        at = row->end = end;
+        if (end >= in->size || in->bytes[end] != in->separator)
+            break;
+    }
+    row->count = in->cell_count - row->cell;
+    row->next = after_line_end(in, row->end);
+    return SF_OK;
+}
+
+static sf_status read_row(sheet *in, size_t *at)
+{
+    sheet_row row = {.start = *at};
+    bool blank = true;
+    sf_status status = read_cells(in, &row, &blank);
+    if (status != SF_OK)
+        return status;
+    *at = row.next;
+    if (blank) {
+        in->cell_count = row.cell;
+        return SF_OK;
+    }
+    sheet_row *grown = array_grow(in->rows, &in->row_capacity, in->row_count + 1, sizeof *in->rows);
+    if (!grown)
+        return SF_ERROR_MEMORY;
+    in->rows = grown;
+    in->rows[in->row_count++] = row;
+    return SF_OK;
+}
+
+/* A whole number part, one comma, digits: "36,1". */
+static bool has_decimal_comma(const sheet *of, const sheet_cell *cell)
+{
+    size_t at = cell->start, digits = 0, commas = 0;
+    for (; at < cell->end; at++) {
+        char byte = of->bytes[at];
+        commas += byte == ',';
+        digits += byte >= '0' && byte <= '9';
+        if (!strchr("0123456789,-\" ", byte))
+            return false;
+    }
+    return commas == 1 && digits > 1;
+}
+
+static const char *find_line_end(const sheet *of)
+{
+    size_t at = line_end_at(of, 0);
+    if (at >= of->size || of->bytes[at] == '\n')
+        return "\n";
+    return at + 1 < of->size && of->bytes[at + 1] == '\n' ? "\r\n" : "\r";
+}
+
+/* Passes over the byte order mark and a line "sep=;", and settles the separator. */
+static size_t open_sheet(sheet *in)
+{
+    size_t at = in->size >= 3 && memcmp(in->bytes, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
+    size_t length = separator_line(in->bytes + at, in->size - at, &in->separator);
+    if (length == 0)
+        in->separator = separator_find(in->bytes + at, in->size - at);
+    else
+        at = after_line_end(in, at + length);
+    in->line_end = find_line_end(in);
+    return at;
+}
+
+static sf_status find_cells(sheet *in)
+{
+    sf_status status = SF_OK;
+    size_t at = open_sheet(in);
+    while (status == SF_OK && at < in->size) {
+        if (in->bytes[at] == '#')
+            at = after_line_end(in, line_end_at(in, at));
+        else
+            status = read_row(in, &at);
+    }
+    for (size_t i = 0; i < in->cell_count && !in->decimal_comma; i++)
+        in->decimal_comma = has_decimal_comma(in, &in->cells[i]);
+    if (status == SF_OK && in->row_count == 0)
+        status = SF_ERROR_DATA;
+    return status;
+}
+
+sf_status sheet_read(sheet *into, char *bytes, size_t size)
+{
+    *into = (sheet){.bytes = bytes, .size = size};
+    sf_status status = memchr(bytes, '\0', size) ? SF_ERROR_DATA : find_cells(into);
+    if (status != SF_OK)
+        sheet_clear(into);
+    return status;
+}
+
+void sheet_clear(sheet *discarded)
+{
+    free(discarded->bytes);
+    free(discarded->rows);
+    free(discarded->cells);
+    *discarded = (sheet){0};
+}
+
+/* --- asking --- */
+
+static char *copy_bytes(const sheet *of, size_t start, size_t end)
+{
+    text made = {0};
+    text_add_bytes(&made, of->bytes + start, end - start);
+    return text_take(&made);
+}
+
+char *sheet_raw_cell(const sheet *of, size_t row, size_t column)
+{
+    const sheet_row *in = &of->rows[row];
+    if (column >= in->count)
+        return text_copy("");
+    const sheet_cell *cell = &of->cells[in->cell + column];
+    return copy_bytes(of, cell->start, cell->end);
+}
+
+char *sheet_raw_row(const sheet *of, size_t row)
+{
+    return copy_bytes(of, of->rows[row].start, of->rows[row].end);
+}
+
+/* Takes quotation marks away in place: those about the cell, and one of each doubled pair. */
+static void unquote(char *raw)
+{
+    char *to = raw;
+    bool quoted = false;
+    for (const char *from = raw; *from; from++) {
+        bool mark = *from == '"';
+        if (mark && quoted && from[1] == '"')
+            *to++ = *from++;
+        else if (mark)
+            quoted = !quoted;
+        else
+            *to++ = *from;
+    }
+    *to = '\0';
+}
+
+char *sheet_text(const sheet *of, size_t row, size_t column)
+{
+    char *raw = sheet_raw_cell(of, row, column);
+    if (!raw)
+        return NULL;
+    unquote(raw);
+    const char *start = raw, *end = raw + strlen(raw);
+    cell_text_trim(&start, &end);
+    size_t length = (size_t)(end - start);
+    memmove(raw, start, length);
+    raw[length] = '\0';
+    return raw;
+}
+
+size_t sheet_column(const sheet *of, const char *name)
+{
+    size_t found = SHEET_NONE;
+    for (size_t column = 0; column < of->rows[0].count && found == SHEET_NONE; column++) {
+        char *header = sheet_text(of, 0, column);
+        if (header && strcasecmp(header, name) == 0)
+            found = column;
+        free(header);
+    }
+    return found;
+}

@@ -1,0 +1,24 @@
+/* What the browser is told, as JSON. Each is new, NULL when memory is short. */
+#ifndef SPOTFIELD_PAGE_VIEW_H
+#define SPOTFIELD_PAGE_VIEW_H
+
+#include <jansson.h>
+
+#include "page/session.h"
+
+/* A stamp as the browser keeps it: 16 hexadecimal digits. */
+json_t *view_stamp(uint64_t stamp);
+
+/* The files of the job as tables of texts, what may be undone, and how the photo lies. */
+json_t *view_job(session *of);
+
+/* Field, verdicts and readings of the files as they are, with what is wrong in them. */
+json_t *view_live(session *of);
+
+/* The newest plan, as far as it is made. */
+json_t *view_plan(session *of);
+
+/* The verdicts in other air and after more hours; null where there are none. */
+json_t *view_what_if(session *of, double air_k, double hours);
+
+#endif

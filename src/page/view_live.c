@@ -1,0 +1,233 @@
+/* Field, verdicts, readings and plan for the browser. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/json_values.h"
+#include "core/memory.h"
+#include "page/view.h"
+#include "report/facts.h"
+
+/* Hundredths, so that the text of ten thousand cells stays short. */
+static json_t *hundredths(const double *values, size_t count)
+{
+    json_t *made = json_array();
+    for (size_t i = 0; i < count; i++)
+        made = list_append(made, isfinite(values[i]) ? json_integer(llround(values[i] * 100))
+                                                     : json_null());
+    return made;
+}
+
+static json_t *grid_json(const sf_field *field, const double *temps_c)
+{
+    sf_grid grid = sf_field_grid(field);
+    size_t cells = grid.columns * grid.rows;
+    return json_pack("{s:o, s:o, s:o, s:o, s:o}", "cell_mm", value_number(grid.cell_mm), "columns",
+                     value_count(grid.columns), "rows", value_count(grid.rows), "temp_cc",
+                     hundredths(temps_c, cells), "sd_cc",
+                     hundredths(sf_field_rise_sd_k(field), cells));
+}
+
+static json_t *part_json(const sf_part *part, const sf_part_result *result)
+{
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "ref",
+                     value_words(part->ref), "temp_c", value_number(result->temp_c), "temp_sd_k",
+                     value_number(result->temp_sd_k), "used", value_number(result->used),
+                     "used_low", value_number(result->used_low), "used_high",
+                     value_number(result->used_high), "past_life", value_number(result->past_life),
+                     "left_h", value_number(result->left_h), "verdict",
+                     sf_verdict_text(result->verdict), "reason", value_words(result->reason));
+}
+
+static json_t *parts_json(const sf_job *job, const sf_part_result *results)
+{
+    json_t *made = json_array();
+    for (size_t i = 0; i < job->part_count; i++)
+        made = list_append(made, part_json(&job->parts[i], &results[i]));
+    return made;
+}
+
+static json_t *reading_json(const sf_observation *of, const sf_reading_fit *fit, double ambient_c)
+{
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:b, s:o}", "id",
+                     value_words(of->id), "x_mm", value_number(of->x_mm), "y_mm",
+                     value_number(of->y_mm), "temp_c", value_number(of->temp_c), "sd_k",
+                     value_number(of->sd_k), "in_fit", (int)of->in_fit, "expected_c",
+                     value_number(ambient_c + fit->left_out_k.value), "expected_sd_k",
+                     value_number(fit->left_out_k.sd), "score", value_number(fit->score), "misfit",
+                     (int)reading_misfits(fit), "remark", value_words(of->remark));
+}
+
+static json_t *readings_json(const sf_outcome *outcome)
+{
+    const sf_reading_fit **fits = observation_fits(outcome);
+    json_t *made = fits ? json_array() : NULL;
+    for (size_t i = 0; made && i < outcome->observation_count; i++) {
+        const sf_observation *of = &outcome->observations[i];
+        /* the prediction is a rise; what the instrument would show is over that reading's air */
+        made = list_append(made, reading_json(of, fits[i], of->temp_c - of->rise_k));
+    }
+    free(fits);
+    return made;
+}
+
+static json_t *found_json(const sf_outcome *outcome)
+{
+    size_t count = 0;
+    const sf_source_fit *sources = sf_field_sources(outcome->field, &count);
+    json_t *made = json_array();
+    for (size_t i = 0; i < count; i++)
+        made = list_append(
+            made, json_pack("{s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:b}", "ref",
+                            value_words(sources[i].ref), "listed", (int)sources[i].listed, "x_mm",
+                            value_number(sources[i].x_mm), "y_mm", value_number(sources[i].y_mm),
+                            "width_mm", value_number(sources[i].width_mm), "height_mm",
+                            value_number(sources[i].height_mm), "power_w",
+                            value_number(sources[i].power_w.value), "probability",
+                            value_number(sources[i].probability), "contradiction",
+                            (int)sources[i].contradiction));
+    return made;
+}
+
+static json_t *kit_json(const sf_kit *kit)
+{
+    json_t *made = json_array();
+    for (size_t i = 0; i < kit->count; i++) {
+        const sf_kit_line *line = &kit->lines[i];
+        made = list_append(
+            made, json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "capacitance_uf",
+                            value_number(line->capacitance_uf), "rated_v",
+                            value_number(line->rated_v), "rated_c", value_number(line->rated_c),
+                            "endurance_h", value_number(line->endurance_h), "diameter_mm_max",
+                            value_number(line->diameter_mm_max), "count", value_count(line->count),
+                            "spares", value_count(line->spares), "refs", value_words(line->refs),
+                            "note", value_words(line->note)));
+    }
+    return made;
+}
+
+static json_t *outcome_json(const sf_outcome *outcome)
+{
+    char *sentence = sf_outcome_sentence(outcome);
+    json_t *made = json_pack(
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence", sentence ? value_words(sentence) : NULL,
+        "grid", grid_json(outcome->field, outcome->temps_c), "parts",
+        parts_json(outcome->job, outcome->results), "readings", readings_json(outcome), "sources",
+        found_json(outcome), "kit", kit_json(outcome->kit), "left_out_rmse_k",
+        value_number(sf_field_summarize(outcome->field).left_out_rmse_k));
+    free(sentence);
+    return made;
+}
+
+json_t *view_live(session *of)
+{
+    const live *now = session_live(of);
+    return json_pack("{s:o, s:b, s:o, s:o}", "stamp", view_stamp(now->stamp), "whole",
+                     now->status == SF_OK, "complaints", list_complaints(&now->complaints),
+                     "outcome", now->outcome ? outcome_json(now->outcome) : json_null());
+}
+
+/* --- plan --- */
+
+static json_t *point_json(const sf_plan_point *point)
+{
+    return json_pack("{s:o, s:o, s:s, s:o, s:o, s:o}", "x_mm", value_number(point->x_mm), "y_mm",
+                     value_number(point->y_mm), "method", sf_method_text(point->method), "gain",
+                     value_number(point->gain), "on", value_words(point->on), "reason",
+                     value_words(point->reason));
+}
+
+/* Before any reading the plan's field is what is to be expected: it is shown as such. */
+static json_t *expected_json(const sf_plan *plan, const sf_job *job)
+{
+    sf_grid grid = sf_field_grid(plan->field);
+    size_t cells = grid.columns * grid.rows;
+    double *temps_c = array_new(cells, sizeof *temps_c);
+    if (!temps_c)
+        return NULL;
+    const double *rises_k = sf_field_rise_k(plan->field);
+    for (size_t i = 0; i < cells; i++)
+        temps_c[i] = rises_k[i] + job->board.service_ambient_c + job->policy.cover_rise_k;
+    json_t *made = grid_json(plan->field, temps_c);
+    free(temps_c);
+    return made;
+}
+
+static void take_plan(const sf_plan *plan, const sf_job *job, uint64_t stamp, bool thinking,
+                      void *context)
+{
+    json_t **made = context, *points = json_array();
+    for (size_t i = 0; plan && i < plan->count; i++)
+        points = list_append(points, point_json(&plan->points[i]));
+    bool expects = plan && plan->readings == 0;
+    *made = json_pack("{s:o, s:b, s:b, s:o, s:o}", "stamp", view_stamp(stamp), "thinking",
+                      (int)thinking, "settled", plan && plan->settled, "points", points, "expected",
+                      expects ? expected_json(plan, job) : json_null());
+}
+
+json_t *view_plan(session *of)
+{
+    json_t *made = NULL;
+    planner_look(of->planner, take_plan, &made);
+    return made;
+}
+
+/* --- what if --- */
+
+/* The job with warmer air in service and after more hours. Periods, and the hours of parts that
+ * were changed, are copied; all else is the job's. */
+static sf_status later_job(const sf_job *job, double air_k, double hours, sf_job *later)
+{
+    *later = *job;
+    later->periods = array_new(job->period_count + 1, sizeof *later->periods);
+    later->parts = array_new(job->part_count, sizeof *later->parts);
+    if (!later->periods || !later->parts)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < job->part_count; i++) {
+        later->parts[i] = job->parts[i];
+        later->parts[i].hours += hours;
+    }
+    for (size_t i = 0; i < job->period_count; i++) {
+        later->periods[i] = job->periods[i];
+        later->periods[i].service_ambient_c += air_k;
+    }
+    later->board.service_ambient_c += air_k;
+    if (job->period_count > 0)
+        later->periods[later->period_count++] =
+            (sf_period){.hours = hours,
+                        .service_ambient_c = later->board.service_ambient_c,
+                        .load = 1,
+                        .note = (char *)""};
+    later->board.run_hours += hours;
+    if (job->board.hours_per_year > 0)
+        later->board.survey_year += hours / job->board.hours_per_year;
+    return SF_OK;
+}
+
+static sf_status decide_later(const sf_job *later, const sf_field *field, sf_part_result **results)
+{
+    sf_estimate *rises_k = array_new(later->part_count, sizeof *rises_k);
+    sf_status status = rises_k ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t i = 0; status == SF_OK && i < later->part_count; i++)
+        status = sf_field_at(field, later->parts[i].x_mm, later->parts[i].y_mm, &rises_k[i]);
+    if (status == SF_OK)
+        status = sf_parts_decide(later, rises_k, results);
+    free(rises_k);
+    return status;
+}
+
+json_t *view_what_if(session *of, double air_k, double hours)
+{
+    const live *now = session_live(of);
+    if (!now->outcome)
+        return json_null();
+    sf_job later = {0};
+    sf_part_result *results = NULL;
+    sf_status status = later_job(now->job, air_k, hours, &later);
+    if (status == SF_OK)
+        status = decide_later(&later, now->outcome->field, &results);
+    json_t *made = status == SF_OK ? parts_json(&later, results) : NULL;
+    sf_part_results_free(results, later.part_count);
+    free(later.periods);
+    free(later.parts);
+    return made;
+}

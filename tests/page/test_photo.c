@@ -1,0 +1,230 @@
+/* The photo of a board: what is refused undecoded, its EXIF turn, and the perspective taken out. */
+#include "support/check.h"
+
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <gd.h>
+#include <gsl/gsl_errno.h>
+
+#include "page/marks_file.h"
+#include "page/photo.h"
+#include "readings/marks.h"
+
+static char folder[256];
+
+static int open_folder(void **state)
+{
+    (void)state;
+    snprintf(folder, sizeof folder, "%s", fresh_folder());
+    return 0;
+}
+
+static int close_folder(void **state)
+{
+    (void)state;
+    remove_folder(folder);
+    return 0;
+}
+
+/* 90 x 60 pixels, left half red, right half blue. */
+static unsigned char *two_colours(int *size)
+{
+    gdImagePtr drawn = gdImageCreateTrueColor(90, 60);
+    assert_non_null(drawn);
+    gdImageFilledRectangle(drawn, 0, 0, 44, 59, gdTrueColor(220, 30, 30));
+    gdImageFilledRectangle(drawn, 45, 0, 89, 59, gdTrueColor(30, 30, 220));
+    void *bytes = gdImageJpegPtr(drawn, size, 95);
+    assert_non_null(bytes);
+    gdImageDestroy(drawn);
+    return bytes;
+}
+
+/* The same with an EXIF segment that holds the orientation alone (CIPA DC-008, 4.5.2 and 4.6.2;
+ * the numbers of TIFF 6.0, tag 274, type SHORT). */
+static unsigned char *turned(int turn, size_t *size)
+{
+    const unsigned char segment[] = {0xFF, 0xE1, 0, 34, 'E', 'x', 'i', 'f', 0, 0,
+                                     'M',  'M',  0, 42, 0,   0,   0,   8,   0, 1,
+                                     1,    18,   0, 3,  0,   0,   0,   1,   0, (unsigned char)turn,
+                                     0,    0,    0, 0,  0,   0};
+    int plain_size = 0;
+    unsigned char *plain = two_colours(&plain_size);
+    unsigned char *made = malloc((size_t)plain_size + sizeof segment);
+    assert_non_null(made);
+    memcpy(made, plain, 2);
+    memcpy(made + 2, segment, sizeof segment);
+    memcpy(made + 2 + sizeof segment, plain + 2, (size_t)plain_size - 2);
+    *size = (size_t)plain_size + sizeof segment;
+    gdFree(plain);
+    return made;
+}
+
+static void a_photo_taken_upright_is_told_with_its_sides_changed(void **state)
+{
+    (void)state;
+    size_t size = 0;
+    unsigned char *bytes = turned(6, &size);
+    photo_header seen = photo_look(bytes, size);
+    assert_int_equal(seen.kind, PHOTO_JPEG);
+    assert_int_equal(seen.turn, 6);
+    assert_int_equal(seen.width_px, 60);
+    assert_int_equal(seen.height_px, 90);
+    free(bytes);
+}
+
+static void a_header_that_ends_early_is_no_picture(void **state)
+{
+    (void)state;
+    size_t size = 0;
+    unsigned char *bytes = turned(3, &size);
+    for (size_t cut = 0; cut < 60; cut++) {
+        unsigned char *head = malloc(cut + 1);
+        assert_non_null(head);
+        memcpy(head, bytes, cut);
+        assert_int_equal(photo_look(head, cut).kind, PHOTO_NONE);
+        free(head);
+    }
+    free(bytes);
+}
+
+static void assert_refused(const void *bytes, size_t size)
+{
+    sf_complaints complaints = {0};
+    text kept = {0};
+    assert_int_equal(photo_keep(folder, bytes, size, &complaints), SF_ERROR_DATA);
+    assert_int_equal(complaints.error_count, 1);
+    assert_int_equal(photo_read(folder, &kept), PHOTO_NONE);
+    sf_complaints_clear(&complaints);
+}
+
+/* A PNG header of 65,000 x 65,000 pixels in 33 bytes: no pixel of it may be asked for. */
+static void too_many_pixels_are_refused_by_the_header_alone(void **state)
+{
+    (void)state;
+    const unsigned char header[] = {0x89, 'P',  'N', 'G', '\r', '\n', 0x1A, '\n', 0,    0, 0,
+                                    13,   'I',  'H', 'D', 'R',  0,    0,    0xFD, 0xE8, 0, 0,
+                                    0xFD, 0xE8, 8,   2,   0,    0,    0,    0,    0,    0, 0};
+    photo_header seen = photo_look(header, sizeof header);
+    assert_int_equal(seen.width_px, 65000);
+    assert_refused(header, sizeof header);
+}
+
+static void damaged_and_foreign_files_are_refused(void **state)
+{
+    (void)state;
+    static const char words[] = "<svg xmlns='http://www.w3.org/2000/svg'/>";
+    int size = 0;
+    unsigned char *bytes = two_colours(&size);
+    assert_refused(words, sizeof words - 1);
+    assert_refused(bytes, 40);
+    gdFree(bytes);
+}
+
+static void keep(const void *bytes, size_t size)
+{
+    sf_complaints complaints = {0};
+    assert_int_equal(photo_keep(folder, bytes, size, &complaints), SF_OK);
+}
+
+/* Red and blue of the straightened picture of a 45 x 30 mm board at a place on it. */
+static void assert_red(double x_mm, double y_mm, bool red)
+{
+    text made = {0};
+    assert_int_equal(photo_straighten(folder, 45, 30, &made), SF_OK);
+    gdImagePtr read = gdImageCreateFromJpegPtr((int)made.length, made.bytes);
+    assert_non_null(read);
+    int column = (int)(x_mm / 45 * gdImageSX(read));
+    int row = (int)((1 - y_mm / 30) * gdImageSY(read));
+    int colour = gdImageGetTrueColorPixel(read, column, row);
+    assert_int_equal(gdTrueColorGetRed(colour) > gdTrueColorGetBlue(colour), red);
+    gdImageDestroy(read);
+    text_clear(&made);
+}
+
+static void the_board_is_straightened_by_its_four_corners(void **state)
+{
+    (void)state;
+    int size = 0;
+    unsigned char *bytes = two_colours(&size);
+    keep(bytes, (size_t)size);
+    write_file(folder, "photo-marks.csv",
+               "mark,column_px,row_px,x_mm,y_mm\n1,0,60,0,0\n2,90,60,45,0\n"
+               "3,90,0,45,30\n4,0,0,0,30\n");
+    assert_red(10.5, 21.5, true);
+    assert_red(34.5, 21.5, false);
+    gdFree(bytes);
+}
+
+/* Orientation 6: row 0 of the file is the right side of the scene, column 0 its top (CIPA DC-008,
+ * 4.6.5.1.F), so the red half, the file's left, is the scene's upper one. */
+static void a_turned_photo_is_straightened_as_it_is_seen(void **state)
+{
+    (void)state;
+    size_t size = 0;
+    unsigned char *bytes = turned(6, &size);
+    keep(bytes, size);
+    write_file(folder, "photo-marks.csv",
+               "mark,column_px,row_px,x_mm,y_mm\n1,0,90,0,0\n2,60,90,45,0\n"
+               "3,60,0,45,30\n4,0,0,0,30\n");
+    assert_red(22.5, 24.5, true);
+    assert_red(22.5, 5.5, false);
+    free(bytes);
+}
+
+/* Computed from the definition: a quarter turn and 4 pixels a millimetre. */
+static void two_marks_hold_a_turn_and_a_scale(void **state)
+{
+    (void)state;
+    marks_found found;
+    write_file(folder, "photo-marks.csv",
+               "mark,column_px,row_px,x_mm,y_mm\n1,200,300,10,20\n"
+               "2,200,180,40,20\n");
+    assert_int_equal(marks_file_fit(folder, &found), SF_OK);
+    sf_point pixel = marks_apply(found.to_pixel, 25, 27.5);
+    assert_close(pixel.x_mm, 200 - 4 * 7.5, 1e-9, 0);
+    assert_close(pixel.y_mm, 300 - 4 * 15, 1e-9, 0);
+    assert_int_equal(found.count, 2);
+    marks_found_clear(&found);
+}
+
+static void marks_that_hold_nothing_are_refused(void **state)
+{
+    (void)state;
+    marks_found found;
+    assert_int_equal(marks_file_fit(folder, &found), SF_ERROR_MISSING);
+    write_file(folder, "photo-marks.csv", "mark,column_px,row_px,x_mm,y_mm\n1,7,9,3,4\n2,7,x,5,6\n");
+    assert_int_equal(marks_file_fit(folder, &found), SF_ERROR_DATA);
+    write_file(folder, "photo-marks.csv",
+               "mark,column_px,row_px,x_mm,y_mm\n1,1,1,0,0\n2,2,2,45,0\n"
+               "3,3,3,45,30\n4,4,4,0,30\n");
+    assert_int_equal(marks_file_fit(folder, &found), SF_ERROR_NUMERIC);
+}
+
+static void no_message(int priority, const char *format, va_list arguments)
+{
+    (void)priority;
+    (void)format;
+    (void)arguments;
+}
+
+#define WITH_FOLDER(test) cmocka_unit_test_setup_teardown(test, open_folder, close_folder)
+
+int main(void)
+{
+    gsl_set_error_handler_off();
+    gdSetErrorMethod(no_message);
+    const struct CMUnitTest tests[] = {
+        WITH_FOLDER(a_photo_taken_upright_is_told_with_its_sides_changed),
+        WITH_FOLDER(a_header_that_ends_early_is_no_picture),
+        WITH_FOLDER(too_many_pixels_are_refused_by_the_header_alone),
+        WITH_FOLDER(damaged_and_foreign_files_are_refused),
+        WITH_FOLDER(the_board_is_straightened_by_its_four_corners),
+        WITH_FOLDER(a_turned_photo_is_straightened_as_it_is_seen),
+        WITH_FOLDER(two_marks_hold_a_turn_and_a_scale),
+        WITH_FOLDER(marks_that_hold_nothing_are_refused),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

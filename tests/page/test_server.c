@@ -1,0 +1,330 @@
+/* The page as a server: whom it answers, and that hostile and broken clients do not hurt it. */
+#include "support/check.h"
+
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <gsl/gsl_errno.h>
+
+#include "client.h"
+#include "spotfield/page.h"
+
+static char folder[256];
+static sf_page *page;
+
+static int open_page(void **state)
+{
+    (void)state;
+    sf_complaints complaints = {0};
+    sf_page_options options = sf_page_options_default();
+    snprintf(folder, sizeof folder, "%s", fresh_folder());
+    write_file(folder, "board.csv", "key,value,unit\nwidth,125,mm\nheight,85,mm\nambient,21.5,C\n");
+    write_file(folder, "parts.csv", "ref,x_mm,y_mm\nC7,12.5,31\n");
+    write_file(folder, "readings.csv",
+               "id,x_mm,y_mm,value,unit,method\nr3,44,21,47.5,C,infrared\n");
+    write_file(folder, "secret.txt", "not of the job");
+    return sf_page_start(folder, &options, &page, &complaints) == SF_OK ? 0 : -1;
+}
+
+static int close_page(void **state)
+{
+    (void)state;
+    sf_page_stop(page);
+    remove_folder(folder);
+    return 0;
+}
+
+static const char *address(void)
+{
+    return sf_page_address(page);
+}
+
+/* Status of a request of these very bytes; "TOKEN" and "PORT" in it are replaced. */
+static int status_of(const char *request)
+{
+    char token[33], port[8], made[2048] = "";
+    client_token(address(), token);
+    snprintf(port, sizeof port, "%u", client_port(address()));
+    for (const char *at = request; *at;) {
+        bool is_token = strncmp(at, "TOKEN", 5) == 0, is_port = strncmp(at, "PORT", 4) == 0;
+        size_t length = strlen(made);
+        snprintf(made + length, sizeof made - length, "%s",
+                 is_token  ? token
+                 : is_port ? port
+                           : (char[]){*at, '\0'});
+        at += is_token ? 5 : is_port ? 4 : 1;
+    }
+    int descriptor = client_connect(client_port(address()));
+    client_send(descriptor, made, strlen(made));
+    answer got = client_receive(descriptor);
+    int status = got.status;
+    answer_clear(&got);
+    return status;
+}
+
+static int ask_status(const char *path, const char *body)
+{
+    answer got = client_ask(address(), path, body, body ? strlen(body) : 0);
+    int status = got.status;
+    answer_clear(&got);
+    return status;
+}
+
+static void the_page_and_its_parts_come_with_a_strict_policy(void **state)
+{
+    (void)state;
+    answer got = client_ask(address(), "", NULL, 0);
+    assert_int_equal(got.status, 200);
+    assert_non_null(strstr(got.bytes, "default-src 'none'; script-src 'self'; style-src 'self'"));
+    assert_non_null(strstr(got.bytes, "X-Content-Type-Options: nosniff"));
+    assert_non_null(strstr(got.body, "<script type=\"module\" src=\"main.js\">"));
+    answer_clear(&got);
+    assert_int_equal(ask_status("main.js", NULL), 200);
+    assert_int_equal(ask_status("page.css", NULL), 200);
+}
+
+static void nobody_without_the_token_is_answered(void **state)
+{
+    (void)state;
+    static const char *const requests[] = {
+        "GET / HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n\r\n",
+        "GET /job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n\r\n",
+        "GET /00000000000000000000000000000000/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\n"
+        "Connection: close\r\n\r\n",
+        "GET //TOKEN/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n\r\n",
+        "GET /TOKENx/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n\r\n",
+    };
+    for (size_t i = 0; i < sizeof requests / sizeof *requests; i++)
+        assert_int_equal(status_of(requests[i]), 404);
+}
+
+static void another_host_name_that_leads_here_is_refused(void **state)
+{
+    (void)state;
+    assert_int_equal(status_of("GET /TOKEN/job HTTP/1.1\r\nHost: bench.example:PORT\r\n"
+                               "Connection: close\r\n\r\n"),
+                     421);
+    assert_int_equal(status_of("GET /TOKEN/job HTTP/1.1\r\nHost: 127.0.0.1\r\n"
+                               "Connection: close\r\n\r\n"),
+                     421);
+    assert_int_equal(status_of("GET /TOKEN/job HTTP/1.0\r\n\r\n"), 421);
+    assert_int_equal(status_of("GET /TOKEN/job HTTP/1.1\r\nHost: localhost:PORT\r\n"
+                               "Connection: close\r\n\r\n"),
+                     200);
+}
+
+static void a_change_from_another_origin_is_refused(void **state)
+{
+    (void)state;
+    static const char *const requests[] = {
+        "POST /TOKEN/undo HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n"
+        "Origin: http://bench.example\r\nContent-Length: 0\r\n\r\n",
+        "POST /TOKEN/undo HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n"
+        "Origin: null\r\nContent-Length: 0\r\n\r\n",
+        "POST /TOKEN/undo HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n"
+        "Origin: https://127.0.0.1:PORT\r\nContent-Length: 0\r\n\r\n",
+        "POST /TOKEN/undo HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n"
+        "Content-Length: 0\r\n\r\n",
+        "GET /TOKEN/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n"
+        "Origin: http://bench.example\r\n\r\n",
+    };
+    for (size_t i = 0; i < sizeof requests / sizeof *requests; i++)
+        assert_int_equal(status_of(requests[i]), 403);
+}
+
+static void only_the_page_and_the_results_have_names(void **state)
+{
+    (void)state;
+    static const char *const paths[] = {
+        "secret.txt", "../secret.txt", "out/../secret.txt", "out/%2e%2e/secret.txt",
+        "board.csv",  "out/",          "out//etc/passwd",   "out/parts.csv",
+        "%00",        "photo"};
+    for (size_t i = 0; i < sizeof paths / sizeof *paths; i++)
+        assert_int_equal(ask_status(paths[i], NULL), 404);
+}
+
+static void a_wrong_method_is_refused(void **state)
+{
+    (void)state;
+    assert_int_equal(ask_status("edit", NULL), 404);
+    assert_int_equal(ask_status("live", ""), 405);
+    assert_int_equal(status_of("DELETE /TOKEN/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\n"
+                               "Connection: close\r\n\r\n"),
+                     405);
+}
+
+static void a_body_above_its_limit_is_refused_by_its_stated_length(void **state)
+{
+    (void)state;
+    assert_int_equal(status_of("POST /TOKEN/edit HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\n"
+                               "Connection: close\r\nOrigin: http://127.0.0.1:PORT\r\n"
+                               "Content-Length: 65537\r\n\r\n"),
+                     413);
+    assert_int_equal(status_of("POST /TOKEN/photo HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\n"
+                               "Connection: close\r\nOrigin: http://127.0.0.1:PORT\r\n"
+                               "Content-Length: 20971521\r\n\r\n"),
+                     413);
+}
+
+static void a_body_without_a_length_is_cut_off_at_its_limit(void **state)
+{
+    (void)state;
+    char token[33], head[512], chunk[4096 + 8];
+    unsigned port = client_port(address());
+    client_token(address(), token);
+    int length = snprintf(head, sizeof head,
+                          "POST /%s/edit HTTP/1.1\r\nHost: 127.0.0.1:%u\r\n"
+                          "Origin: http://127.0.0.1:%u\r\nTransfer-Encoding: chunked\r\n\r\n",
+                          token, port, port);
+    int descriptor = client_connect(port);
+    client_send(descriptor, head, (size_t)length);
+    memset(chunk, 'x', sizeof chunk);
+    memcpy(chunk, "1000\r\n", 6);
+    memcpy(chunk + 6 + 4096, "\r\n", 2);
+    for (int i = 0; i < 64; i++)
+        client_send(descriptor, chunk, sizeof chunk);
+    answer got = client_receive(descriptor);
+    assert_int_not_equal(got.status, 200);
+    answer_clear(&got);
+    assert_int_equal(ask_status("job", NULL), 200);
+}
+
+static void what_is_no_json_or_no_change_answers_400(void **state)
+{
+    (void)state;
+    static const char *const bodies[] = {"",
+                                         "{",
+                                         "7",
+                                         "{\"ops\": [7]}",
+                                         "{\"ops\": [{}]}",
+                                         "{\"ops\": [{\"file\": \"parts.csv\"}]}",
+                                         "\xFF\xFE"};
+    for (size_t i = 0; i < sizeof bodies / sizeof *bodies; i++)
+        assert_int_equal(ask_status("edit", bodies[i]), 400);
+    assert_int_equal(ask_status("what-if", "{\"air_k\": 1e300, \"hours\": 5}"), 400);
+    assert_int_equal(ask_status("what-if", "{\"air_k\": \"warm\"}"), 400);
+}
+
+static void a_deeply_nested_body_is_refused(void **state)
+{
+    (void)state;
+    enum { DEPTH = 60000 };
+    char *body = malloc(DEPTH);
+    assert_non_null(body);
+    memset(body, '[', DEPTH);
+    answer got = client_ask(address(), "edit", body, DEPTH);
+    assert_int_equal(got.status, 400);
+    answer_clear(&got);
+    free(body);
+}
+
+static void the_page_answers_beside_200_idle_and_half_sent_connections(void **state)
+{
+    (void)state;
+    enum { IDLE = 200 };
+    int idle[IDLE];
+    for (int i = 0; i < IDLE; i++) {
+        idle[i] = client_connect(client_port(address()));
+        if (i % 2)
+            client_send(idle[i], "GET /half-a-request HTTP/1.1\r\nHo", 32);
+    }
+    assert_int_equal(ask_status("job", NULL), 200);
+    assert_int_equal(ask_status("edit", "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\","
+                                        "\"set\": {\"ref\": \"C9\", \"x_mm\": \"33\"}}]}"),
+                     200);
+    for (int i = 0; i < IDLE; i++)
+        close(idle[i]);
+}
+
+static void a_half_sent_body_changes_nothing(void **state)
+{
+    (void)state;
+    char token[33], head[512];
+    unsigned port = client_port(address());
+    client_token(address(), token);
+    int length = snprintf(head, sizeof head,
+                          "POST /%s/edit HTTP/1.1\r\nHost: 127.0.0.1:%u\r\n"
+                          "Origin: http://127.0.0.1:%u\r\nContent-Length: 400\r\n\r\n"
+                          "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"delete\", \"row\": 0,",
+                          token, port, port);
+    int descriptor = client_connect(port);
+    client_send(descriptor, head, (size_t)length);
+    close(descriptor);
+    answer got = client_ask(address(), "job", NULL, 0);
+    assert_non_null(strstr(got.body, "\"C7\""));
+    answer_clear(&got);
+}
+
+static void a_job_shows_its_verdicts_and_takes_a_reading(void **state)
+{
+    (void)state;
+    const char reading[] = "{\"label\": \"reading p1\", \"ops\": [{\"file\": \"readings.csv\","
+                           "\"op\": \"insert\", \"set\": {\"id\": \"p1\", \"x_mm\": \"87.5\","
+                           "\"y_mm\": \"61.5\", \"value\": \"33.4\", \"unit\": \"C\","
+                           "\"method\": \"infrared\"}}]}";
+    answer got = client_ask(address(), "edit", reading, sizeof reading - 1);
+    assert_int_equal(got.status, 200);
+    assert_non_null(strstr(got.body, "\"undo\":\"reading p1\""));
+    answer_clear(&got);
+    got = client_ask(address(), "live", NULL, 0);
+    assert_int_equal(got.status, 200);
+    assert_non_null(strstr(got.body, "\"id\":\"p1\""));
+    assert_non_null(strstr(got.body, "\"ref\":\"C7\""));
+    answer_clear(&got);
+    assert_int_equal(ask_status("undo", ""), 200);
+    assert_int_equal(ask_status("undo", ""), 400);
+}
+
+static void two_pages_have_two_tokens(void **state)
+{
+    (void)state;
+    sf_page *other = NULL;
+    sf_complaints complaints = {0};
+    sf_page_options options = sf_page_options_default();
+    char token[33], other_token[33];
+    assert_int_equal(sf_page_start(folder, &options, &other, &complaints), SF_OK);
+    client_token(address(), token);
+    client_token(sf_page_address(other), other_token);
+    assert_string_not_equal(token, other_token);
+    sf_page_stop(other);
+}
+
+static void a_port_that_is_taken_is_told(void **state)
+{
+    (void)state;
+    sf_page *other = NULL;
+    sf_complaints complaints = {0};
+    sf_page_options options = {.port = (int)client_port(address())};
+    assert_int_equal(sf_page_start(folder, &options, &other, &complaints), SF_ERROR_MISSING);
+    assert_null(other);
+    assert_int_equal(complaints.error_count, 1);
+    sf_complaints_clear(&complaints);
+}
+
+#define WITH_PAGE(test) cmocka_unit_test_setup_teardown(test, open_page, close_page)
+
+int main(void)
+{
+    gsl_set_error_handler_off();
+    const struct CMUnitTest tests[] = {
+        WITH_PAGE(the_page_and_its_parts_come_with_a_strict_policy),
+        WITH_PAGE(nobody_without_the_token_is_answered),
+        WITH_PAGE(another_host_name_that_leads_here_is_refused),
+        WITH_PAGE(a_change_from_another_origin_is_refused),
+        WITH_PAGE(only_the_page_and_the_results_have_names),
+        WITH_PAGE(a_wrong_method_is_refused),
+        WITH_PAGE(a_body_above_its_limit_is_refused_by_its_stated_length),
+        WITH_PAGE(a_body_without_a_length_is_cut_off_at_its_limit),
+        WITH_PAGE(what_is_no_json_or_no_change_answers_400),
+        WITH_PAGE(a_deeply_nested_body_is_refused),
+        WITH_PAGE(the_page_answers_beside_200_idle_and_half_sent_connections),
+        WITH_PAGE(a_half_sent_body_changes_nothing),
+        WITH_PAGE(a_job_shows_its_verdicts_and_takes_a_reading),
+        WITH_PAGE(two_pages_have_two_tokens),
+        WITH_PAGE(a_port_that_is_taken_is_told),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,134 @@
+/* What the browser is told: the same verdicts as those of a job whose files say so. */
+#include "support/check.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include <gsl/gsl_errno.h>
+
+#include "page/view.h"
+
+static char folder[256];
+
+static void write_board(const char *service_ambient, const char *run_hours)
+{
+    char content[512];
+    snprintf(content, sizeof content,
+             "key,value,unit\nwidth,125,mm\nheight,85,mm\nambient,21.5,C\nservice_ambient,%s,C\n"
+             "run_hours,%s,h\nmade,1999,\nsurveyed,2019-06-01,\n",
+             service_ambient, run_hours);
+    write_file(folder, "board.csv", content);
+}
+
+static session *open_session(void)
+{
+    snprintf(folder, sizeof folder, "%s", fresh_folder());
+    write_board("31.5", "43000");
+    write_file(folder, "parts.csv",
+               "ref,x_mm,y_mm,rated_c,endurance_h,hours\nC7,47.5,31,105,2000,\n"
+               "C9,22.5,64,105,3000,17000\n");
+    write_file(folder, "readings.csv",
+               "id,x_mm,y_mm,value,unit,method\nr3,44,27,58.5,C,infrared\n"
+               "r5,94,61,33.5,C,infrared\nr7,21,66,41.5,C,infrared\n");
+    session *opened = session_new(folder, "/nowhere");
+    assert_non_null(opened);
+    return opened;
+}
+
+static void close_session(session *opened)
+{
+    session_free(opened);
+    remove_folder(folder);
+}
+
+static double used_of(const json_t *parts, size_t part)
+{
+    return json_number_value(json_object_get(json_array_get(parts, part), "used"));
+}
+
+/* Asks what would be, then makes it so, and compares. */
+static void assert_foretold(double air_k, double hours, const char *service_ambient,
+                            const char *run_hours, const char *own_hours)
+{
+    session *of = open_session();
+    json_t *foretold = view_what_if(of, air_k, hours);
+    char parts[256];
+    snprintf(parts, sizeof parts,
+             "ref,x_mm,y_mm,rated_c,endurance_h,hours\nC7,47.5,31,105,2000,\n"
+             "C9,22.5,64,105,3000,%s\n",
+             own_hours);
+    write_board(service_ambient, run_hours);
+    write_file(folder, "parts.csv", parts);
+    json_t *shown = view_live(of);
+    const json_t *real = json_object_get(json_object_get(shown, "outcome"), "parts");
+    assert_int_equal(json_array_size(real), 2);
+    for (size_t i = 0; i < 2; i++) {
+        assert_true(used_of(real, i) > 0.01);
+        /* the same computation twice: equal but for the order of a sum */
+        assert_close(used_of(foretold, i), used_of(real, i), 1e-9, 0);
+    }
+    json_decref(foretold);
+    json_decref(shown);
+    close_session(of);
+}
+
+static void warmer_air_is_foretold_as_the_files_would_tell_it(void **state)
+{
+    (void)state;
+    assert_foretold(7.25, 0, "38.75", "43000", "17000");
+}
+
+static void hours_to_come_are_foretold_as_the_files_would_tell_it(void **state)
+{
+    (void)state;
+    assert_foretold(0, 9500, "31.5", "52500", "26500");
+}
+
+static void a_reading_far_from_what_the_others_expect_is_marked(void **state)
+{
+    (void)state;
+    session *of = open_session();
+    write_file(folder, "readings.csv",
+               "id,x_mm,y_mm,value,unit,method\nr3,44,27,38.5,C,infrared\n"
+               "r5,94,61,33.5,C,infrared\nr7,21,66,36.5,C,infrared\nr8,60,40,37,C,infrared\n"
+               "r9,75,25,35.5,C,infrared\nr11,35,50,37.5,C,infrared\nr13,50,47,137.5,C,infrared\n"
+               "r15,62,60,36,C,infrared\nr17,30,15,37,C,infrared\n");
+    json_t *shown = view_live(of);
+    const json_t *readings = json_object_get(json_object_get(shown, "outcome"), "readings");
+    assert_int_equal(json_array_size(readings), 9);
+    assert_true(json_is_true(json_object_get(json_array_get(readings, 6), "misfit")));
+    assert_false(json_is_true(json_object_get(json_array_get(readings, 1), "misfit")));
+    json_decref(shown);
+    close_session(of);
+}
+
+static void a_job_that_cannot_be_read_is_told_with_its_faults(void **state)
+{
+    (void)state;
+    session *of = open_session();
+    write_file(folder, "board.csv",
+               "key,value,unit\nwidth,wide,mm\nheight,85,mm\nambient,21.5,C\n");
+    json_t *shown = view_live(of), *job = view_job(of);
+    assert_true(json_is_false(json_object_get(shown, "whole")));
+    assert_true(json_is_null(json_object_get(shown, "outcome")));
+    const char *first = json_string_value(json_array_get(json_object_get(shown, "complaints"), 0));
+    assert_non_null(first);
+    assert_non_null(strstr(first, "board.csv:2: width"));
+    /* the tables are still shown, so that the fault can be mended */
+    assert_non_null(json_object_get(json_object_get(job, "files"), "parts.csv"));
+    json_decref(shown);
+    json_decref(job);
+    close_session(of);
+}
+
+int main(void)
+{
+    gsl_set_error_handler_off();
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(warmer_air_is_foretold_as_the_files_would_tell_it),
+        cmocka_unit_test(hours_to_come_are_foretold_as_the_files_would_tell_it),
+        cmocka_unit_test(a_reading_far_from_what_the_others_expect_is_marked),
+        cmocka_unit_test(a_job_that_cannot_be_read_is_told_with_its_faults),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
