@@ -90,7 +90,11 @@ static void add_readings(const page *shown, text *into)
 {
     sf_field_summary summary = sf_field_summarize(shown->outcome->field);
     open_fact("Readings", into);
-    text_addf(into, "%zu in the fit; each met from the others within ", summary.readings);
+    if (summary.readings > 0)
+        text_addf(into, "%zu in the fit; each met from the others within ", summary.readings);
+    else
+        text_addf(into, "thermogram of %zu pixels; each cell met from the others within ",
+                  summary.pixels);
     html_number(into, summary.left_out_rmse_k, 1);
     text_add(into, " K");
     close_fact(into);
