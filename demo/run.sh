@@ -11,7 +11,7 @@ cd "$(dirname "$0")/.."
 
 sh .ci/setup.sh
 [ -f build/build.ninja ] || meson setup build
-ninja -C build
+ninja -C build src/cli/spotfield
 job=demo/desk-supply
 build/src/cli/spotfield map "$job"
 echo
