@@ -57,6 +57,7 @@ typedef struct sf_picture_options {
     int png_level;         /* zlib level 1 to 9; default 6 */
 } sf_picture_options;
 
+/* The options that hold where the caller asks for nothing: the defaults named above. */
 SF_API sf_picture_options sf_picture_options_default(void);
 
 /* Where things are drawn, for pages that lay marks over the picture:

@@ -57,6 +57,7 @@ typedef struct sf_field_options {
     double position_sd_mm; /* standard uncertainty of a reading's place, each axis */
 } sf_field_options;
 
+/* "heat-balance", cells by the size of the board, and 1 mm of doubt in the place of a reading. */
 SF_API sf_field_options sf_field_options_default(void);
 
 /* What the fit is made of, beside the job's board, rings and sources. */

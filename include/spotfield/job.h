@@ -278,6 +278,7 @@ typedef struct sf_policy_key {
     const char *source;  /* where the default comes from */
 } sf_policy_key;
 
+/* Every policy key, in the order of the members of sf_policy; the table is static. */
 SF_API const sf_policy_key *sf_policy_keys(void);
 
 /* The words of the files for each choice, such as "FR-4" or "thermocouple-K"; "" outside. */

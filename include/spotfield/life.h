@@ -87,6 +87,7 @@ SF_API sf_status sf_parts_decide(const sf_job *job, const sf_estimate *rises_k,
 SF_API sf_status sf_part_explain(const sf_job *job, size_t index, sf_estimate rise_k,
                                  const sf_part_result *result, char **explained);
 
+/* Frees an array of count results and their reasons; NULL is fine. */
 SF_API void sf_part_results_free(sf_part_result *results, size_t count);
 
 /* What if: a change from the survey on. All as it is: { .grade_c = NAN }. */
@@ -126,6 +127,7 @@ typedef enum sf_zone_kind {
     SF_ZONE_KIND_COUNT
 } sf_zone_kind;
 
+/* The word of the files: "cool", "warm", "hot"; "" outside. */
 SF_API const char *sf_zone_kind_text(sf_zone_kind kind);
 
 /* A connected region of the board by what it does to the commonest part. */

@@ -28,6 +28,7 @@ typedef struct sf_plan_options {
     const sf_pixels *pixels; /* of a thermogram of the board; NULL (default): none */
 } sf_plan_options;
 
+/* The options that hold where the caller asks for nothing: the defaults named above. */
 SF_API sf_plan_options sf_plan_options_default(void);
 
 /* One place to read, as good as the ones before it leave it. */

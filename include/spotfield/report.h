@@ -37,6 +37,7 @@ typedef struct sf_map_options {
     void *on_step_context;
 } sf_map_options;
 
+/* Defaults of field and picture, no wish, pictures drawn, no step told. */
 SF_API sf_map_options sf_map_options_default(void);
 
 /* One answer, as a row of a table: what is asked, and what would come of it. */
@@ -80,6 +81,7 @@ typedef struct sf_output {
     const char *description; /* one clause for --help and manual */
 } sf_output;
 
+/* Every file that sf_outcome_write writes, in the order of writing; the table is static. */
 SF_API const sf_output *sf_outputs(void);
 
 /* Writes every file of sf_outputs into `folder`, made when it is not there: all of them or none;

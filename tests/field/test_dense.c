@@ -1,0 +1,307 @@
+/* Expectation, covariance, posterior and doubt of readings as one Gaussian, against a dense
+ * computation over all nodes. */
+#include "support/check.h"
+
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_linalg.h>
+#include <math.h>
+#include <stdlib.h>
+
+#include "field/bench.h"
+
+static int quiet(void **state)
+{
+    (void)state;
+    gsl_set_error_handler_off();
+    return 0;
+}
+
+/* A small board that has everything: a source of known and one of unknown power, uneven loss and
+ * patchiness. 30 x 25 mm in 120 cells. */
+typedef struct small {
+    bench set;
+    sf_source sources[2];
+    sf_observation seen[5];
+} small;
+
+static void small_set(small *made)
+{
+    made->sources[0] = plain_source("R1", 8, 7, 6, 4);
+    made->sources[1] = plain_source("Q2", 21, 16, 5, 5);
+    made->sources[1].power_w = 0.083;
+    made->sources[1].power_sd_w = 0.012;
+    made->seen[0] = plain_observation("a", 7.3, 9.1, 31.7, 0.6);
+    made->seen[1] = plain_observation("b", 20.1, 14.9, 38.3, 0.9);
+    made->seen[2] = plain_observation("c", 27.4, 3.3, 19.8, 0.4);
+    made->seen[3] = plain_observation("d", 3.1, 22.2, 21.4, 1.3);
+    made->seen[4] = plain_observation("e", 14.4, 12.6, 28.9, 0.7);
+    bench_set(&made->set, 30, 25, 2.5, made->sources, 2, made->seen, 5);
+    size_t nodes = made->set.laid->nodes;
+    double *guess_k = calloc(nodes, sizeof *guess_k);
+    assert_non_null(guess_k);
+    for (size_t node = 0; node < nodes; node++)
+        guess_k[node] = 15 + 0.17 * (double)node;
+    problem_take_field(&made->set.data, guess_k, 0.8);
+    free(guess_k);
+}
+
+/* Prior mean and covariance of the heat of every node under held scales, straight from what the
+ * header says; own rises and the field of a source come from the dense inverse. */
+static void dense_prior(const small *of, const scales *held, const double *inverse,
+                        double node_variance, double *mean, double *covariance)
+{
+    const problem *data = &of->set.data;
+    size_t nodes = data->laid->nodes;
+    double own[2], strength[2], sd[2], cell_mm2 = data->laid->cell_mm * data->laid->cell_mm;
+    double *foot = calloc(2 * nodes, sizeof *foot);
+    assert_non_null(foot);
+    for (size_t j = 0; j < 2; j++) {
+        const footprint *cover = &data->covers[j];
+        double total = 0;
+        for (size_t k = 0; k < cover->count; k++)
+            foot[j * nodes + (size_t)cover->shares[k].node] =
+                cover->shares[k].share / cover->area_mm2;
+        for (size_t a = 0; a < nodes; a++)
+            for (size_t b = 0; b < nodes; b++)
+                total += foot[j * nodes + a] * inverse[a * nodes + b] * foot[j * nodes + b];
+        own[j] = total * cell_mm2;
+    }
+    strength[0] = sd[0] = held->strength_k_mm2 * sqrt((own[0] + own[1]) / 2 / own[0]);
+    strength[1] = of->sources[1].power_w * 1e6 / held->loss_w_m2k;
+    sd[1] = hypot(0.012, 0.1 * 0.083) * 1e6 / held->loss_w_m2k;
+    double b = data->background_k;
+    for (size_t a = 0; a < nodes; a++) {
+        mean[a] = b + strength[0] * foot[a] + strength[1] * foot[nodes + a];
+        for (size_t c = 0; c < nodes; c++)
+            covariance[a * nodes + c] = b * b + sd[0] * sd[0] * foot[a] * foot[c] +
+                                        sd[1] * sd[1] * foot[nodes + a] * foot[nodes + c];
+        double patch_k = held->patch * data->rise_guess_k[a];
+        covariance[a * nodes + a] +=
+            node_variance * (held->white_k * held->white_k + patch_k * patch_k);
+    }
+    free(foot);
+}
+
+static void invert(double *matrix, size_t count)
+{
+    gsl_matrix_view view = gsl_matrix_view_array(matrix, count, count);
+    assert_int_equal(gsl_linalg_cholesky_decomp1(&view.matrix), GSL_SUCCESS);
+    assert_int_equal(gsl_linalg_cholesky_invert(&view.matrix), GSL_SUCCESS);
+}
+
+/* product = a b, all count x count. */
+static void multiply(const double *a, const double *b, double *product, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        for (size_t k = 0; k < count; k++) {
+            double sum = 0;
+            for (size_t m = 0; m < count; m++)
+                sum += a[i * count + m] * b[m * count + k];
+            product[i * count + k] = sum;
+        }
+}
+
+/* The posterior by its precision, A S^-1 A + H' R^-1 H, written out over all nodes. */
+typedef struct dense {
+    double *mean_k, *variance_k2;
+    double *prior_k, *prior_k2; /* mean and covariance of the field before any reading */
+} dense;
+
+static dense dense_posterior(const small *of, const scales *held, double length_mm)
+{
+    const problem *data = &of->set.data;
+    size_t nodes = data->laid->nodes;
+    double steps = length_mm / data->laid->cell_mm;
+    dense made = {calloc(nodes, sizeof(double)), calloc(nodes, sizeof(double)),
+                  calloc(nodes, sizeof(double)), calloc(nodes * nodes, sizeof(double))};
+    double *balance_matrix = dense_balance(data->laid, length_mm, data->loss);
+    double *inverse = dense_balance(data->laid, length_mm, data->loss);
+    double *heat = calloc(nodes, sizeof(double)), *heat_k2 = calloc(nodes * nodes, sizeof(double));
+    double *work = calloc(nodes * nodes, sizeof(double));
+    double *precision = calloc(nodes * nodes, sizeof(double)),
+           *right = calloc(nodes, sizeof(double));
+    assert_true(made.mean_k && made.variance_k2 && made.prior_k && made.prior_k2 && heat &&
+                heat_k2 && work && precision && right);
+    invert(inverse, nodes);
+    dense_prior(of, held, inverse, 4 * M_PI * steps * steps, heat, heat_k2);
+    multiply(inverse, heat_k2, work, nodes);
+    multiply(work, inverse, made.prior_k2, nodes);
+    for (size_t a = 0; a < nodes; a++)
+        for (size_t b = 0; b < nodes; b++)
+            made.prior_k[a] += inverse[a * nodes + b] * heat[b];
+    invert(heat_k2, nodes);
+    multiply(balance_matrix, heat_k2, work, nodes);
+    multiply(work, balance_matrix, precision, nodes);
+    for (size_t a = 0; a < nodes; a++)
+        for (size_t b = 0; b < nodes; b++)
+            right[a] += precision[a * nodes + b] * made.prior_k[b];
+    for (size_t i = 0; i < data->readings; i++) {
+        const grid_sample *sample = &data->samples[i];
+        double noise_k2 = held->noise * held->noise * data->variance_k2[i] + data->position_k2[i];
+        for (size_t a = 0; a < sample->count; a++) {
+            right[sample->nodes[a]] += sample->weights[a] * data->rise_k[i] / noise_k2;
+            for (size_t b = 0; b < sample->count; b++)
+                precision[(size_t)sample->nodes[a] * nodes + (size_t)sample->nodes[b]] +=
+                    sample->weights[a] * sample->weights[b] / noise_k2;
+        }
+    }
+    invert(precision, nodes);
+    for (size_t a = 0; a < nodes; a++) {
+        made.variance_k2[a] = precision[a * nodes + a];
+        for (size_t b = 0; b < nodes; b++)
+            made.mean_k[a] += precision[a * nodes + b] * right[b];
+    }
+    free(balance_matrix);
+    free(inverse);
+    free(heat);
+    free(heat_k2);
+    free(work);
+    free(precision);
+    free(right);
+    return made;
+}
+
+static void dense_clear(dense *made)
+{
+    free(made->mean_k);
+    free(made->variance_k2);
+    free(made->prior_k);
+    free(made->prior_k2);
+}
+
+static void expectation_and_covariance_are_those_of_a_dense_computation(void **state)
+{
+    (void)state;
+    small of;
+    small_set(&of);
+    scales held = {
+        .white_k = 0.47, .patch = 0.09, .noise = 1.3, .strength_k_mm2 = 3100, .loss_w_m2k = 13.2};
+    length_fit fit = bench_hold(&of.set, 11.7, &held);
+    dense made = dense_posterior(&of, &held, 11.7);
+    size_t nodes = of.set.laid->nodes;
+    for (size_t i = 0; i < 5; i++) {
+        const grid_sample *row = &of.set.data.samples[i];
+        assert_close(fit.under.expected[i], sample_value(row, made.prior_k), 1e-10, 0);
+        for (size_t k = 0; k < 5; k++) {
+            const grid_sample *column = &of.set.data.samples[k];
+            double sum =
+                i == k ? 1.69 * of.seen[i].sd_k * of.seen[i].sd_k + of.set.data.position_k2[i] : 0;
+            for (size_t a = 0; a < row->count; a++)
+                sum += row->weights[a] *
+                       sample_value(column, made.prior_k2 + (size_t)row->nodes[a] * nodes);
+            assert_close(fit.under.covariance[i * 5 + k], sum, 1e-10, 0);
+        }
+    }
+    dense_clear(&made);
+    length_fit_clear(&fit);
+    bench_clear(&of.set);
+}
+
+static void fitted_field_is_the_posterior_of_a_dense_computation(void **state)
+{
+    (void)state;
+    small of;
+    small_set(&of);
+    scales start = scales_prior(&of.set.data);
+    length_fit fit;
+    assert_int_equal(length_fit_make(&of.set.data, of.set.matrix, 11.7, &start, NULL, NULL, &fit),
+                     SF_OK);
+    dense made = dense_posterior(&of, &fit.fitted, 11.7);
+    /* influence of each reading against precision of each node: two routes, one answer */
+    for (size_t node = 0; node < of.set.laid->nodes; node++)
+        assert_close(fit.rise_k[node], made.mean_k[node], 0, 1e-6);
+    dense_clear(&made);
+    length_fit_clear(&fit);
+    bench_clear(&of.set);
+}
+
+static void doubt_is_the_posterior_variance_of_a_dense_computation(void **state)
+{
+    (void)state;
+    small of;
+    small_set(&of);
+    scales held = {
+        .white_k = 0.47, .patch = 0.09, .noise = 1.3, .strength_k_mm2 = 3100, .loss_w_m2k = 13.2};
+    /* so short a length that the prior's variance is computed at every cell */
+    length_fit fit = bench_hold(&of.set, 5.3, &held);
+    double *sd_k = bench_sd(&of.set, &fit);
+    dense made = dense_posterior(&of, &held, 5.3);
+    for (size_t node = 0; node < of.set.laid->nodes; node++)
+        assert_close(sd_k[node], sqrt(made.variance_k2[node]), 1e-6, 0);
+    dense_clear(&made);
+    free(sd_k);
+    length_fit_clear(&fit);
+    bench_clear(&of.set);
+}
+
+static void fitted_scales_are_a_maximum(void **state)
+{
+    (void)state;
+    small of;
+    small_set(&of);
+    scales start = scales_prior(&of.set.data);
+    length_fit fit;
+    assert_int_equal(length_fit_make(&of.set.data, of.set.matrix, 11.7, &start, NULL, NULL, &fit),
+                     SF_OK);
+    double best = 0, work[5], residual[5];
+    for (int trial = -1; trial < 2 * SCALE_COUNT; trial++) {
+        double logs[SCALE_COUNT];
+        scales_to_logs(&fit.fitted, logs);
+        if (trial >= 0)
+            logs[trial / 2] += trial % 2 ? 0.8 : -0.8; /* far beyond the search's own step */
+        scales at = scales_from_logs(logs);
+        length_fit other = bench_hold(&of.set, 11.7, &at);
+        for (size_t i = 0; i < 5; i++)
+            residual[i] = of.set.data.rise_k[i] - other.under.expected[i];
+        double density = gaussian_log_density(&other.under, residual, work) +
+                         scales_log_prior(&of.set.data, &at);
+        length_fit_clear(&other);
+        if (trial < 0)
+            best = density;
+        else
+            assert_true(density < best);
+    }
+    /* the length's own prior: log-normal about the construction */
+    double off = log(11.7 / of.set.data.built.length_mm) / LENGTH_SD_LN;
+    assert_close(fit.log_posterior, best - off * off / 2, 1e-9, 0);
+    length_fit_clear(&fit);
+    bench_clear(&of.set);
+}
+
+static void source_answers_with_its_heat_and_the_same_both_ways(void **state)
+{
+    (void)state;
+    small of;
+    small_set(&of);
+    response answer;
+    assert_int_equal(response_make(&of.set.data, of.set.matrix, 11.7, &answer), SF_OK);
+    size_t nodes = of.set.laid->nodes;
+    for (size_t j = 0; j < 2; j++) {
+        double lost = 0;
+        for (size_t node = 0; node < nodes; node++)
+            lost += of.set.data.loss[node] * answer.fields[j * nodes + node] * 2.5 * 2.5;
+        assert_close(lost, 1, 1e-10, 0); /* 1 K mm2 */
+        for (size_t i = 0; i < 5; i++) {
+            const footprint *cover = &of.set.data.covers[j];
+            double sum = 0;
+            for (size_t k = 0; k < cover->count; k++)
+                sum += cover->shares[k].share / cover->area_mm2 *
+                       answer.influence[i * nodes + (size_t)cover->shares[k].node];
+            assert_close(answer.source_at[i * 2 + j], sum, 1e-11, 0);
+        }
+    }
+    response_clear(&answer);
+    bench_clear(&of.set);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(expectation_and_covariance_are_those_of_a_dense_computation),
+        cmocka_unit_test(fitted_field_is_the_posterior_of_a_dense_computation),
+        cmocka_unit_test(doubt_is_the_posterior_variance_of_a_dense_computation),
+        cmocka_unit_test(fitted_scales_are_a_maximum),
+        cmocka_unit_test(source_answers_with_its_heat_and_the_same_both_ways),
+    };
+    return cmocka_run_group_tests(tests, quiet, NULL);
+}
