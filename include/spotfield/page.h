@@ -14,6 +14,7 @@ typedef struct sf_page_options {
     const char *results; /* folder of the exported results; NULL (default): JOB/out */
 } sf_page_options;
 
+/* Any free port, results in JOB/out. */
 SF_API sf_page_options sf_page_options_default(void);
 
 /* Serves a page for the job in `folder` on 127.0.0.1, in threads of its own, until sf_page_stop.
