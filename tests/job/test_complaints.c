@@ -30,8 +30,7 @@ static void a_missing_key_is_named_with_what_it_takes(void **state)
 {
     (void)state;
     assert_refused("board.csv", "key,value,unit\nwidth,120,mm\nambient,23.5,C\n",
-                   "board.csv: height: the key is missing, expected a number above 0 and at most "
-                   "2000 mm\n");
+                   "board.csv: height: the key is missing, expected a number from 1 to 2000 mm\n");
 }
 
 static void a_blank_required_value_is_refused_on_its_line(void **state)
