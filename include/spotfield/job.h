@@ -17,6 +17,7 @@
 #define SF_ROWS_MAX 1000000u
 #define SF_COLUMNS_MAX 64u
 #define SF_FIELD_BYTES_MAX 4096u
+#define SF_BOARD_MM_MIN 1.0 /* below it no cell of the field fits */
 #define SF_BOARD_MM_MAX 2000.0
 #define SF_SOURCES_MAX 1000u
 #define SF_RING_CORNERS_MAX 2000u /* of one ring */
@@ -55,8 +56,8 @@ typedef struct sf_camera {
 /* The board itself, from board.csv. */
 typedef struct sf_board {
     char *name;
-    double width_mm;            /* above 0, at most SF_BOARD_MM_MAX */
-    double height_mm;           /* above 0, at most SF_BOARD_MM_MAX */
+    double width_mm;            /* SF_BOARD_MM_MIN to SF_BOARD_MM_MAX */
+    double height_mm;           /* SF_BOARD_MM_MIN to SF_BOARD_MM_MAX */
     sf_laminate laminate;       /* default FR-4 */
     double thickness_mm;        /* default 1.6 */
     int copper_layers;          /* default 1 for FR-1, FR-2 and CEM-1, else 2 */
@@ -70,7 +71,7 @@ typedef struct sf_board {
     int made_year;              /* 0 unknown */
     char *surveyed;             /* date as written, YYYY-MM-DD or YYYY; "" unknown */
     double survey_year;         /* the same as a decimal year, YYYY as its start; NAN unknown */
-    double hours_per_year;      /* NAN unknown */
+    double hours_per_year;      /* at least 1; NAN unknown */
     double service_goal_h;      /* hours the board is to run on; NAN unknown */
     sf_camera camera;
 } sf_board;

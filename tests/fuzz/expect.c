@@ -51,8 +51,10 @@ static void expect_share(double value, const char *what)
 
 static void expect_sound_board(const sf_board *board)
 {
-    expect(board->width_mm > 0 && board->width_mm <= SF_BOARD_MM_MAX, "width of the board");
-    expect(board->height_mm > 0 && board->height_mm <= SF_BOARD_MM_MAX, "height of the board");
+    expect(board->width_mm >= SF_BOARD_MM_MIN && board->width_mm <= SF_BOARD_MM_MAX,
+           "width of the board");
+    expect(board->height_mm >= SF_BOARD_MM_MIN && board->height_mm <= SF_BOARD_MM_MAX,
+           "height of the board");
     expect(board->laminate < SF_LAMINATE_COUNT && board->air < SF_AIR_COUNT, "words of the board");
     expect(isfinite(board->thickness_mm) && board->thickness_mm > 0, "thickness of the board");
     expect(board->copper_layers >= 0, "copper layers");

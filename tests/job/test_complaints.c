@@ -30,8 +30,7 @@ static void a_missing_key_is_named_with_what_it_takes(void **state)
 {
     (void)state;
     assert_refused("board.csv", "key,value,unit\nwidth,120,mm\nambient,23.5,C\n",
-                   "board.csv: height: the key is missing, expected a number above 0 and at most "
-                   "2000 mm\n");
+                   "board.csv: height: the key is missing, expected a number from 1 to 2000 mm\n");
 }
 
 static void a_blank_required_value_is_refused_on_its_line(void **state)
@@ -79,19 +78,19 @@ static void a_unit_where_none_belongs_is_refused(void **state)
 static void a_negative_and_a_huge_board_are_refused(void **state)
 {
     (void)state;
-    assert_refused("board.csv", "key,value,unit\nwidth,-120,mm\nheight,90,in\nambient,23.5,\n",
-                   "board.csv:2: width: \"-120\" is out of range, expected a number above 0 and at "
-                   "most 2000 mm\n"
-                   "board.csv:3: height: \"90\" in is 2286 mm and out of range, expected a number "
-                   "above 0 and at most 2000 mm\n");
+    assert_refused(
+        "board.csv", "key,value,unit\nwidth,-120,mm\nheight,90,in\nambient,23.5,\n",
+        "board.csv:2: width: \"-120\" is out of range, expected a number from 1 to 2000 mm\n"
+        "board.csv:3: height: \"90\" in is 2286 mm and out of range, expected a number "
+        "from 1 to 2000 mm\n");
 }
 
 static void a_board_of_no_width_is_refused(void **state)
 {
     (void)state;
-    assert_refused("board.csv", "key,value\nwidth,0\nheight,90\nambient,23.5\n",
-                   "board.csv:2: width: \"0\" is out of range, expected a number above 0 and at "
-                   "most 2000 mm\n");
+    assert_refused(
+        "board.csv", "key,value\nwidth,0\nheight,90\nambient,23.5\n",
+        "board.csv:2: width: \"0\" is out of range, expected a number from 1 to 2000 mm\n");
 }
 
 static void an_unknown_grade_names_the_known_ones(void **state)
@@ -677,7 +676,7 @@ static void the_faults_of_all_files_are_told_in_one_run(void **state)
     char *lines = complaint_lines(&complaints);
     assert_string_equal(
         lines,
-        "board.csv:3: height: \"ninety\" is no number, expected a number above 0 and at most 2000 "
+        "board.csv:3: height: \"ninety\" is no number, expected a number from 1 to 2000 "
         "mm\n"
         "policy.csv:2: wear_shape: \"900\" is out of range, expected a number from 0.5 to 20\n"
         "readings.csv:2: value: \"hot\" is no number, expected a number from -1000 to 10000\n"
