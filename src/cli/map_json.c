@@ -230,7 +230,6 @@ bool map_json_write(const sf_outcome *outcome, const char *results_folder, const
         "zones", zones_json(outcome), "parts", parts_json(outcome), "sources",
         sources_json(outcome->field), "kit", kit_json(outcome->kit), "what_ifs",
         what_ifs_json(outcome), "explained", explained_json(outcome, explained, explained_count),
-        "warnings",
-        list_complaints(complaints), "files", files_json(results_folder));
+        "warnings", list_complaints(complaints), "files", files_json(results_folder));
     return json_write(made, to);
 }

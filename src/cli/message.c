@@ -7,8 +7,8 @@
 #include <sysexits.h>
 #include <unistd.h>
 
-#include "core/path.h"
 #include "core/memory.h"
+#include "core/path.h"
 
 enum { SHOWN_MAX = 50 };
 

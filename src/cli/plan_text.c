@@ -3,8 +3,8 @@
 
 #include <stdlib.h>
 
-#include "core/json_values.h"
 #include "cli/message.h"
+#include "core/json_values.h"
 #include "core/path.h"
 
 enum { SCHEMA = 1 };

@@ -5,8 +5,8 @@
 #include <unistd.h>
 
 #include "cli/message.h"
-#include "core/path.h"
 #include "core/memory.h"
+#include "core/path.h"
 
 char *results_folder(const char *asked, const char *job_folder)
 {

@@ -200,8 +200,8 @@ static sf_status report(const problem *all, many_sweep *swept, const candidates 
     if (status == SF_OK)
         status = report_sources(all, swept, from, found, result);
     if (status == SF_OK && result->joint)
-        status = many_joint_fill(all, swept->fits, swept->weights, swept->count, swept->best,
-                                 result);
+        status =
+            many_joint_fill(all, swept->fits, swept->weights, swept->count, swept->best, result);
     if (status == SF_OK) {
         add_camera_doubt(camera, result);
         report_readings(all, left_out_k, result);

@@ -106,7 +106,8 @@ sf_status marks_file_fit(const char *folder, marks_found *found)
     bool absent = false;
     mark_list marks = {0};
     *found = (marks_found){.rms_mm = NAN};
-    sf_status status = job_file_read(folder, job_file_find("photo-marks.csv"), &read, &absent, NULL);
+    sf_status status =
+        job_file_read(folder, job_file_find("photo-marks.csv"), &read, &absent, NULL);
     if (status == SF_OK)
         status = read_marks(&read, &marks);
     if (status == SF_OK)

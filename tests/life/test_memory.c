@@ -3,8 +3,8 @@
 #include "support/check.h"
 
 #include <gsl/gsl_errno.h>
-#include <stdatomic.h>
 #include <math.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 
 #include "life/fixture.h"

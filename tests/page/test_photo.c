@@ -195,7 +195,8 @@ static void marks_that_hold_nothing_are_refused(void **state)
     (void)state;
     marks_found found;
     assert_int_equal(marks_file_fit(folder, &found), SF_ERROR_MISSING);
-    write_file(folder, "photo-marks.csv", "mark,column_px,row_px,x_mm,y_mm\n1,7,9,3,4\n2,7,x,5,6\n");
+    write_file(folder, "photo-marks.csv",
+               "mark,column_px,row_px,x_mm,y_mm\n1,7,9,3,4\n2,7,x,5,6\n");
     assert_int_equal(marks_file_fit(folder, &found), SF_ERROR_DATA);
     write_file(folder, "photo-marks.csv",
                "mark,column_px,row_px,x_mm,y_mm\n1,1,1,0,0\n2,2,2,45,0\n"
