@@ -57,13 +57,9 @@ double candidate_square(const effect *one, size_t candidate)
 
 void heat_variances(const problem *data, const length_fit *fit, double *heat, double *wide_heat)
 {
-    const scales *at = &fit->fitted;
     double cell_mm2 = data->laid->cell_mm * data->laid->cell_mm;
-    for (size_t node = 0; node < data->laid->nodes; node++) {
-        double patch_k = at->patch * data->rise_guess_k[node];
-        heat[node] = wide_heat[node] =
-            fit->answer.node_variance * (at->white_k * at->white_k + patch_k * patch_k);
-    }
+    for (size_t node = 0; node < data->laid->nodes; node++)
+        heat[node] = wide_heat[node] = heat_variance(data, &fit->answer, &fit->fitted, node);
     const unlisted *found = &fit->found;
     for (int k = 0; found->from && k < EFFECT_COUNT; k++)
         for (size_t c = 0; c < found->from->count; c++) {
@@ -247,11 +243,11 @@ static sf_status add_prior(const doubt *of, double *variance_k2)
 /* No place is known better than all readings together would tell one temperature. */
 static double least_variance(const doubt *of)
 {
-    double noise = of->fit->fitted.noise, least = INFINITY;
+    double least = INFINITY;
     if (of->readings == 0)
         return 0;
     for (size_t i = 0; i < of->readings; i++)
-        least = fmin(least, noise * noise * of->data->variance_k2[i] + of->data->position_k2[i]);
+        least = fmin(least, reading_variance_k2(of->data, &of->fit->fitted, i));
     return fmax(least, LEAST_SD_K * LEAST_SD_K) / (double)of->readings;
 }
 

@@ -16,7 +16,7 @@
 /* A normal distribution in two dimensions by five points: exact to the third order. */
 static const struct sigma_point {
     double length_sd, heat_sd, weight;
-} sigma_points[SWEEP_MOST] = {
+} sigma_points[LENGTHS_MOST] = {
     {0, 0, 1.0 / 3},
     {-1.7320508075688772, 0, 1.0 / 6},
     {1.7320508075688772, 0, 1.0 / 6},
@@ -119,7 +119,7 @@ sf_status sweep_expect(problem *data, balance *matrix, const candidates *seek, s
     double heat_sd_ln;
     *swept = (sweep){0};
     sf_status status = expect_scales(data, matrix, seek, &heat_sd_ln);
-    for (size_t i = 0; status == SF_OK && i < SWEEP_MOST; i++) {
+    for (size_t i = 0; status == SF_OK && i < LENGTHS_MOST; i++) {
         const struct sigma_point *point = &sigma_points[i];
         double length_mm = data->built.length_mm * exp(point->length_sd * LENGTH_SD_LN);
         scales at = scales_prior(data);

@@ -151,7 +151,7 @@ static void report_effect(const length_fit *fit, const account *told, const effe
 static sf_status report_sources(const problem *data, const sweep *swept, const double *own_k,
                                 model_result *result)
 {
-    account accounts[SWEEP_MOST] = {0};
+    account accounts[LENGTHS_MOST] = {0};
     sf_status status = SF_OK;
     for (size_t i = 0; status == SF_OK && i < swept->count; i++)
         status = account_of(data, &swept->fits[i], swept->weights[i], &accounts[i]);

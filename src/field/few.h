@@ -5,8 +5,6 @@
 #include "field/model.h"
 #include "field/sweep.h"
 
-#define FOUND_PROBABILITY 0.5 /* from which an unlisted source is named */
-
 /* Fills the result, joint included where it is asked for. The balance is factored anew.
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status few_report(const problem *data, balance *matrix, const candidates *seek,

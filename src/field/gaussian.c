@@ -60,6 +60,17 @@ double scales_log_prior(const problem *data, const scales *at)
     return sum;
 }
 
+double heat_variance(const problem *data, const response *answer, const scales *at, size_t node)
+{
+    double patch_k = at->patch * data->rise_guess_k[node];
+    return answer->node_variance * (at->white_k * at->white_k + patch_k * patch_k);
+}
+
+double reading_variance_k2(const problem *data, const scales *at, size_t reading)
+{
+    return at->noise * at->noise * data->variance_k2[reading] + data->position_k2[reading];
+}
+
 sf_status gaussian_new(size_t readings, size_t sources, gaussian *made)
 {
     *made = (gaussian){
@@ -120,7 +131,7 @@ static double covariance_between(const gaussian *into, const problem *data, cons
         sum += into->strength_sd[j] * into->strength_sd[j] *
                answer->source_at[i * into->sources + j] * answer->source_at[k * into->sources + j];
     if (i == k)
-        sum += at->noise * at->noise * data->variance_k2[i] + data->position_k2[i];
+        sum += reading_variance_k2(data, at, i);
     return sum;
 }
 

@@ -27,6 +27,13 @@ scales scales_from_logs(const double logs[SCALE_COUNT]);
 /* Log density of the scales' prior, up to a constant. */
 double scales_log_prior(const problem *data, const scales *at);
 
+/* Variance of the heat that is everywhere, at a node: white, and patchy in proportion to the rise.
+ */
+double heat_variance(const problem *data, const response *answer, const scales *at, size_t node);
+
+/* Variance of a reading about the field: its own, times the noise factor, and its place's. */
+double reading_variance_k2(const problem *data, const scales *at, size_t reading);
+
 /* What the fit works with under given scales. All arrays are owned. */
 typedef struct gaussian {
     size_t readings, sources;

@@ -228,15 +228,10 @@ static sf_status add_likely_sources(joint_work *of)
     return status;
 }
 
-/* How the estimates at several lengths differ from their mean. */
-static void add_spread(joint_work *of, const sweep *swept, const double *rise_k)
+static void add_spread(joint_work *of, const sweep *swept, sf_joint_rise *joint)
 {
-    for (size_t i = 0; i < swept->count; i++) {
-        for (size_t p = 0; p < of->places; p++)
-            of->row[p] = sample_value(&of->samples[p], swept->fits[i].rise_k) -
-                         sample_value(&of->samples[p], rise_k);
-        add_outer(of, of->row, swept->weights[i]);
-    }
+    for (size_t i = 0; i < swept->count; i++)
+        joint_add_spread(joint, of->samples, swept->fits[i].rise_k, swept->weights[i], of->row);
 }
 
 static void symmetrise(joint_work *of)
@@ -249,15 +244,26 @@ static void symmetrise(joint_work *of)
         }
 }
 
-static void set_means(joint_work *of, const model_result *result)
+void joint_set_means(const problem *data, const model_result *result, grid_sample *samples)
 {
-    for (size_t p = 0; p < of->places; p++) {
+    sf_joint_rise *joint = result->joint;
+    for (size_t p = 0; p < joint->count; p++) {
         const sf_point *place = &result->places[p];
-        of->samples[p] = grid_sample_at(of->data->laid, place->x_mm, place->y_mm);
-        result->joint->rise_k[p] = sample_value(&of->samples[p], result->rise_k);
-        result->joint->slope_k_mm[p] =
-            field_slope_k_mm(of->data->laid, result->rise_k, place->x_mm, place->y_mm);
+        samples[p] = grid_sample_at(data->laid, place->x_mm, place->y_mm);
+        joint->rise_k[p] = sample_value(&samples[p], result->rise_k);
+        joint->slope_k_mm[p] =
+            field_slope_k_mm(data->laid, result->rise_k, place->x_mm, place->y_mm);
     }
+}
+
+void joint_add_spread(sf_joint_rise *joint, const grid_sample *samples, const double *rise_k,
+                      double weight, double *work)
+{
+    for (size_t p = 0; p < joint->count; p++)
+        work[p] = sample_value(&samples[p], rise_k) - joint->rise_k[p];
+    for (size_t p = 0; p < joint->count; p++)
+        for (size_t q = 0; q < joint->count; q++)
+            joint->covariance_k2[p * joint->count + q] += weight * work[p] * work[q];
 }
 
 sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
@@ -272,7 +278,7 @@ sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
                      .covariance = result->joint->covariance_k2};
     sf_status status = allocate(&of) ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK) {
-        set_means(&of, result);
+        joint_set_means(data, result, of.samples);
         heat_variances(data, of.fit, of.heat, of.wide_heat);
         wide_covariance(of.fit, of.heat, of.wide_heat, of.between);
         status = balance_factor(matrix, of.fit->answer.length_mm, data->loss);
@@ -285,7 +291,7 @@ sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
         status = add_likely_sources(&of);
     }
     if (status == SF_OK) {
-        add_spread(&of, swept, result->rise_k);
+        add_spread(&of, swept, result->joint);
         symmetrise(&of);
     }
     clear(&of);

@@ -116,42 +116,28 @@ static sf_status alternate(target *at)
     return status;
 }
 
-static sf_status hold_scales(target *at, const length_fit *held, const candidates *seek)
-{
-    length_fit *fit = at->fit;
-    fit->fitted = held->fitted;
-    fit->loss_sd_ln = held->loss_sd_ln;
-    sf_status status = gaussian_set(&fit->under, at->data, &fit->answer, &fit->fitted);
-    return status == SF_OK && seek ? seek_once(at) : status;
-}
-
-static sf_status fit_scales(target *at, const length_fit *held, const candidates *seek)
+static sf_status fit_scales(target *at, const candidates *seek)
 {
     length_fit *fit = at->fit;
     sf_status status = seek ? unlisted_start(seek, &fit->answer, &fit->found) : SF_OK;
-    if (status == SF_OK && held)
-        status = hold_scales(at, held, seek);
-    else if (status == SF_OK)
-        status = seek ? alternate(at) : maximise(at);
-    if (status == SF_OK && !held)
-        fit->loss_sd_ln = loss_doubt(at);
     if (status == SF_OK)
-        fit->log_posterior = log_bound(at, &fit->fitted);
-    return status == SF_OK ? gaussian_invert(&fit->under) : status;
+        status = seek ? alternate(at) : maximise(at);
+    if (status != SF_OK)
+        return status;
+    fit->loss_sd_ln = loss_doubt(at);
+    fit->log_posterior = log_bound(at, &fit->fitted);
+    return gaussian_invert(&fit->under);
 }
 
 /* Mean heat at every node that the readings make likely, besides background and listed sources. */
 static void add_likely_heat(const problem *data, const length_fit *fit, double *heat)
 {
     const response *answer = &fit->answer;
-    double white = fit->fitted.white_k * fit->fitted.white_k;
-    double patch = fit->fitted.patch * fit->fitted.patch;
     for (size_t i = 0; i < answer->readings; i++)
         for (size_t node = 0; node < answer->nodes; node++)
             heat[node] += fit->weights[i] * answer->influence[i * answer->nodes + node];
     for (size_t node = 0; node < answer->nodes; node++)
-        heat[node] *= answer->node_variance *
-                      (white + patch * data->rise_guess_k[node] * data->rise_guess_k[node]);
+        heat[node] *= heat_variance(data, answer, &fit->fitted, node);
     for (int k = 0; fit->found.from && k < EFFECT_COUNT; k++)
         for (size_t c = 0; c < fit->found.from->count; c++) {
             const footprint *cover = &fit->found.from->covers[c];
@@ -186,8 +172,7 @@ sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *
 }
 
 sf_status length_fit_make(const problem *data, balance *matrix, double length_mm,
-                          const scales *start, const length_fit *held, const candidates *seek,
-                          length_fit *made)
+                          const scales *start, const candidates *seek, length_fit *made)
 {
     size_t readings = data->readings;
     *made = (length_fit){.fitted = *start};
@@ -202,7 +187,7 @@ sf_status length_fit_make(const problem *data, balance *matrix, double length_mm
     if (status == SF_OK)
         status = response_make(data, matrix, length_mm, &made->answer);
     if (status == SF_OK)
-        status = fit_scales(&at, held, seek);
+        status = fit_scales(&at, seek);
     if (status == SF_OK) {
         double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
         made->log_posterior -= off * off / 2;

@@ -17,12 +17,10 @@ typedef struct length_fit {
 } length_fit;
 
 /* Fits at length_mm. `start` gives the scales to begin with (the prior's medians, or a neighbour's
- * fit); with `held` its scales and their doubt are taken as they are instead, and only the
- * sources are sought. `seek` NULL fits without unlisted sources. *made is ended with
+ * fit). `seek` NULL fits without unlisted sources. *made is ended with
  * length_fit_clear in any case. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status length_fit_make(const problem *data, balance *matrix, double length_mm,
-                          const scales *start, const length_fit *held, const candidates *seek,
-                          length_fit *made);
+                          const scales *start, const candidates *seek, length_fit *made);
 void length_fit_clear(length_fit *made);
 
 /* Sets the posterior mean at every node from scales, weights and found sources; the balance is

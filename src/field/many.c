@@ -80,17 +80,14 @@ static void read_unknowns(const problem *data, many_fit *made)
 
 static sf_status see(const problem *data, const balance *matrix, many_fit *made)
 {
-    const scales *at = &made->held;
     size_t nodes = data->laid->nodes;
     double *heat = array_new(nodes, sizeof *heat);
     if (!heat)
         return SF_ERROR_MEMORY;
-    for (size_t node = 0; node < nodes; node++) {
-        double patch_k = at->patch * data->rise_guess_k[node];
-        heat[node] = made->answer.node_variance * (at->white_k * at->white_k + patch_k * patch_k);
-    }
+    for (size_t node = 0; node < nodes; node++)
+        heat[node] = heat_variance(data, &made->answer, &made->held, node);
     for (size_t i = 0; i < data->readings; i++)
-        made->variance_k2[i] = at->noise * at->noise * data->variance_k2[i] + data->position_k2[i];
+        made->variance_k2[i] = reading_variance_k2(data, &made->held, i);
     sf_status status =
         precision_new(matrix, heat, data->samples, made->variance_k2, data->readings, &made->seen);
     /* ln det of the readings' covariance without the unknowns, but for the factor of R and Q */

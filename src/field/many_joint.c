@@ -6,19 +6,9 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/joint.h"
 
 #define BLOCK 32 /* places solved at once */
-
-static void set_means(const problem *data, grid_sample *samples, const model_result *result)
-{
-    for (size_t p = 0; p < result->joint->count; p++) {
-        const sf_point *place = &result->places[p];
-        samples[p] = grid_sample_at(data->laid, place->x_mm, place->y_mm);
-        result->joint->rise_k[p] = sample_value(&samples[p], result->rise_k);
-        result->joint->slope_k_mm[p] =
-            field_slope_k_mm(data->laid, result->rise_k, place->x_mm, place->y_mm);
-    }
-}
 
 static sf_status add_heat(many_fit *fit, const grid_sample *samples, double *block,
                           sf_joint_rise *joint)
@@ -59,17 +49,6 @@ static sf_status add_unknowns(const many_fit *fit, const grid_sample *samples, s
     return SF_OK;
 }
 
-/* How the estimate at one length differs from the mean of all. */
-static void add_spread(const many_fit *fit, double weight, const grid_sample *samples, double *off,
-                       sf_joint_rise *joint)
-{
-    for (size_t p = 0; p < joint->count; p++)
-        off[p] = sample_value(&samples[p], fit->rise_k) - joint->rise_k[p];
-    for (size_t p = 0; p < joint->count; p++)
-        for (size_t q = 0; q < joint->count; q++)
-            joint->covariance_k2[p * joint->count + q] += weight * off[p] * off[q];
-}
-
 sf_status many_joint_fill(const problem *data, many_fit *fits, const double *weights, size_t count,
                           size_t best, const model_result *result)
 {
@@ -79,13 +58,13 @@ sf_status many_joint_fill(const problem *data, many_fit *fits, const double *wei
     double *off = array_new(joint->count, sizeof *off);
     sf_status status = samples && block && off ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK) {
-        set_means(data, samples, result);
+        joint_set_means(data, result, samples);
         status = add_heat(&fits[best], samples, block, joint);
     }
     if (status == SF_OK)
         status = add_unknowns(&fits[best], samples, joint);
     for (size_t i = 0; status == SF_OK && i < count; i++)
-        add_spread(&fits[i], weights[i], samples, off, joint);
+        joint_add_spread(joint, samples, fits[i].rise_k, weights[i], off);
     free(samples);
     free(block);
     free(off);

@@ -17,8 +17,8 @@
 
 /* Fits of all readings at the lengths of the sweep that was learnt. */
 typedef struct many_sweep {
-    many_fit fits[SWEEP_MOST];
-    double weights[SWEEP_MOST];
+    many_fit fits[LENGTHS_MOST];
+    double weights[LENGTHS_MOST];
     size_t count, best;
 } many_sweep;
 
@@ -30,15 +30,10 @@ static void many_sweep_clear(many_sweep *swept)
 
 static void weigh(many_sweep *swept)
 {
-    double sum = 0;
+    double log_posteriors[LENGTHS_MOST];
     for (size_t i = 0; i < swept->count; i++)
-        if (swept->fits[i].log_posterior > swept->fits[swept->best].log_posterior)
-            swept->best = i;
-    for (size_t i = 0; i < swept->count; i++)
-        sum += swept->weights[i] =
-            exp(swept->fits[i].log_posterior - swept->fits[swept->best].log_posterior);
-    for (size_t i = 0; i < swept->count; i++)
-        swept->weights[i] /= sum;
+        log_posteriors[i] = swept->fits[i].log_posterior;
+    swept->best = lengths_weigh(log_posteriors, swept->count, swept->weights);
 }
 
 /* Losses and patchiness follow the rise, and no field tells that better than that of all. */
@@ -84,14 +79,11 @@ static sf_status fit_lengths(const problem *all, balance *matrix, const sweep *l
 
 static void average(const many_sweep *swept, model_result *result)
 {
-    for (size_t node = 0; node < result->summary.cells; node++) {
-        mixture rise_k = {0};
-        for (size_t i = 0; i < swept->count; i++)
-            mix(&rise_k, swept->weights[i], swept->fits[i].rise_k[node], 0);
-        double spread_k = mixed(&rise_k).sd;
-        result->rise_k[node] = rise_k.mean;
-        result->variance_k2[node] += spread_k * spread_k;
-    }
+    const double *rises_k[LENGTHS_MOST];
+    for (size_t i = 0; i < swept->count; i++)
+        rises_k[i] = swept->fits[i].rise_k;
+    lengths_average(rises_k, swept->weights, swept->count, result->summary.cells, result->rise_k,
+                    result->variance_k2);
 }
 
 /* Left out are single readings where there are any, else cells of the thermogram. */
@@ -175,7 +167,7 @@ static void add_camera_doubt(const calibration *camera, model_result *result)
 static sf_status report_sources(const problem *all, const many_sweep *swept, const candidates *from,
                                 const many_found *found, model_result *result)
 {
-    account accounts[SWEEP_MOST] = {0};
+    account accounts[LENGTHS_MOST] = {0};
     sf_status status = SF_OK;
     for (size_t i = 0; status == SF_OK && i < swept->count; i++)
         status = account_of(&swept->fits[i], swept->weights[i], &accounts[i]);

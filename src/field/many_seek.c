@@ -9,7 +9,6 @@
 
 #include "core/memory.h"
 
-#define FOUND_PROBABILITY_LEAST 0.5
 #define RISE_LEAST_K 1.0 /* of its own footprint: less is no finding, however sure */
 
 double many_found_probability(double evidence)
@@ -62,10 +61,9 @@ static size_t best_candidate(const problem *data, const many_fit *fit, const can
         double along = 0, precision_sum = 0;
         for (size_t s = 0; s < from->covers[c].count; s++) {
             const cell_share *cell = &from->covers[c].shares[s];
-            double patch_k = fit->held.patch * data->rise_guess_k[cell->node];
-            double heat = fit->held.white_k * fit->held.white_k + patch_k * patch_k;
+            double heat = heat_variance(data, &fit->answer, &fit->held, (size_t)cell->node);
             along += cell->share * pull[cell->node];
-            precision_sum += cell->share * cell->share / (heat * fit->answer.node_variance);
+            precision_sum += cell->share * cell->share / heat;
         }
         double gain = along > 0 ? along * along / (2 * precision_sum) : 0;
         if (gain > most) {
@@ -93,7 +91,7 @@ static sf_status try_candidate(const problem *data, balance *matrix, const candi
     sf_status status = many_fit_make(data, matrix, best->answer.length_mm, &best->held, found->heat,
                                      last + 1, &trial);
     double evidence = trial.log_posterior - best->log_posterior + log(from->prior[candidate]);
-    *kept = status == SF_OK && many_found_probability(evidence) >= FOUND_PROBABILITY_LEAST &&
+    *kept = status == SF_OK && many_found_probability(evidence) >= FOUND_PROBABILITY &&
             many_found_rise_k(&trial, last, &from->covers[candidate]).value >= RISE_LEAST_K;
     if (*kept) {
         found->candidate[last] = candidate;

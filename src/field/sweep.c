@@ -12,7 +12,7 @@
 #define LENGTH_SD_LEAST 0.08 /* of ln length: what the model itself cannot tell apart */
 #define LENGTH_SD_MOST 0.4
 
-_Static_assert(SURVEY_COUNT <= SWEEP_MOST && FINAL_COUNT <= SWEEP_MOST, "room in a sweep");
+_Static_assert(SURVEY_COUNT <= LENGTHS_MOST && FINAL_COUNT <= LENGTHS_MOST, "room in a sweep");
 
 void sweep_clear(sweep *swept)
 {
@@ -23,16 +23,10 @@ void sweep_clear(sweep *swept)
 
 static void weigh(sweep *swept)
 {
-    double sum = 0;
-    swept->best = 0;
-    for (size_t i = 1; i < swept->count; i++)
-        if (swept->fits[i].log_posterior > swept->fits[swept->best].log_posterior)
-            swept->best = i;
+    double log_posteriors[LENGTHS_MOST];
     for (size_t i = 0; i < swept->count; i++)
-        sum += swept->weights[i] =
-            exp(swept->fits[i].log_posterior - swept->fits[swept->best].log_posterior);
-    for (size_t i = 0; i < swept->count; i++)
-        swept->weights[i] /= sum;
+        log_posteriors[i] = swept->fits[i].log_posterior;
+    swept->best = lengths_weigh(log_posteriors, swept->count, swept->weights);
 }
 
 /* The fit at one length, in a thread of its own with a balance of its own. */
@@ -54,7 +48,7 @@ static void *fit_apart(void *task)
     of->status = balance_new(of->data->laid, &matrix);
     if (of->status == SF_OK)
         of->status =
-            length_fit_make(of->data, matrix, of->length_mm, of->start, NULL, of->seek, of->made);
+            length_fit_make(of->data, matrix, of->length_mm, of->start, of->seek, of->made);
     balance_free(matrix);
     return NULL;
 }
@@ -65,7 +59,7 @@ static sf_status sweep_lengths(const problem *data, balance *matrix, double cent
                                double spacing, size_t count, const scales *start,
                                const candidates *seek, sweep *swept)
 {
-    length_task tasks[SWEEP_MOST];
+    length_task tasks[LENGTHS_MOST];
     sf_status status = SF_OK;
     *swept = (sweep){.count = count};
     for (size_t i = 0; i < count; i++) {
@@ -82,8 +76,7 @@ static sf_status sweep_lengths(const problem *data, balance *matrix, double cent
         if (one->apart)
             pthread_join(one->thread, NULL);
         else
-            one->status =
-                length_fit_make(data, matrix, one->length_mm, start, NULL, seek, one->made);
+            one->status = length_fit_make(data, matrix, one->length_mm, start, seek, one->made);
         if (status == SF_OK)
             status = one->status;
     }
@@ -113,18 +106,10 @@ static void find_mode(const sweep *swept, double *mode_ln, double *sd_ln)
 
 void sweep_average(const sweep *swept, size_t nodes, double *rise_k, double *spread_k2)
 {
-    for (size_t node = 0; node < nodes; node++) {
-        double mean = 0, square = 0;
-        for (size_t i = 0; i < swept->count; i++)
-            mean += swept->weights[i] * swept->fits[i].rise_k[node];
-        for (size_t i = 0; i < swept->count; i++) {
-            double off = swept->fits[i].rise_k[node] - mean;
-            square += swept->weights[i] * off * off;
-        }
-        rise_k[node] = mean;
-        if (spread_k2)
-            spread_k2[node] += square;
-    }
+    const double *rises_k[LENGTHS_MOST];
+    for (size_t i = 0; i < swept->count; i++)
+        rises_k[i] = swept->fits[i].rise_k;
+    lengths_average(rises_k, swept->weights, swept->count, nodes, rise_k, spread_k2);
 }
 
 sf_status sweep_fit(problem *data, balance *matrix, double position_sd_mm, candidates *seek,

@@ -3,13 +3,12 @@
 #define SPOTFIELD_FIELD_SWEEP_H
 
 #include "field/length_fit.h"
-
-#define SWEEP_MOST 5 /* lengths */
+#include "field/lengths.h"
 
 /* Fits with their posterior weights; the weights sum to 1. */
 typedef struct sweep {
-    length_fit fits[SWEEP_MOST];
-    double weights[SWEEP_MOST];
+    length_fit fits[LENGTHS_MOST];
+    double weights[LENGTHS_MOST];
     size_t count, best;
 } sweep;
 

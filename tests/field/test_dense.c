@@ -204,8 +204,7 @@ static void fitted_field_is_the_posterior_of_a_dense_computation(void **state)
     small_set(&of);
     scales start = scales_prior(&of.set.data);
     length_fit fit;
-    assert_int_equal(length_fit_make(&of.set.data, of.set.matrix, 11.7, &start, NULL, NULL, &fit),
-                     SF_OK);
+    assert_int_equal(length_fit_make(&of.set.data, of.set.matrix, 11.7, &start, NULL, &fit), SF_OK);
     dense made = dense_posterior(&of, &fit.fitted, 11.7);
     /* influence of each reading against precision of each node: two routes, one answer */
     for (size_t node = 0; node < of.set.laid->nodes; node++)
@@ -241,8 +240,7 @@ static void fitted_scales_are_a_maximum(void **state)
     small_set(&of);
     scales start = scales_prior(&of.set.data);
     length_fit fit;
-    assert_int_equal(length_fit_make(&of.set.data, of.set.matrix, 11.7, &start, NULL, NULL, &fit),
-                     SF_OK);
+    assert_int_equal(length_fit_make(&of.set.data, of.set.matrix, 11.7, &start, NULL, &fit), SF_OK);
     double best = 0, work[5], residual[5];
     for (int trial = -1; trial < 2 * SCALE_COUNT; trial++) {
         double logs[SCALE_COUNT];
