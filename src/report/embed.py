@@ -1,4 +1,5 @@
-"""Turns files into C arrays with their SHA-256: embed.py OUTPUT.c NAME=FILE ..."""
+"""Turns files into C arrays with their SHA-256: embed.py OUTPUT.c NAME=FILE[+FILE]... ..., files
+joined by + one after another."""
 import base64
 import hashlib
 import sys
@@ -11,13 +12,17 @@ def array(name, data):
             f'const asset {name} = {{{name}_bytes, sizeof {name}_bytes, "{digest}"}};\n')
 
 
+def read(path):
+    with open(path, 'rb') as source:
+        return source.read()
+
+
 def main():
     output, pairs = sys.argv[1], (pair.split('=', 1) for pair in sys.argv[2:])
     with open(output, 'w', encoding='ascii') as made:
         made.write('#include "report/assets.h"\n')
-        for name, path in pairs:
-            with open(path, 'rb') as source:
-                made.write(array(name, source.read()))
+        for name, paths in pairs:
+            made.write(array(name, b''.join(read(path) for path in paths.split('+'))))
 
 
 main()
