@@ -4,6 +4,7 @@
 #include "core/text.h"
 #include "report/atomic.h"
 #include "report/compare.h"
+#include "report/facts.h"
 #include "report/number.h"
 
 enum { TITLE_LINES = 3, FILES = 3 };
@@ -25,7 +26,7 @@ static sf_status draw_change(compared *shown, const sf_picture_options *options)
     const sf_job *job = shown->after->job;
     text titles[TITLE_LINES] = {{0}};
     const char *lines[TITLE_LINES];
-    text_add(&titles[0], job->board.name[0] ? job->board.name : "Board without a name");
+    text_add(&titles[0], board_name(job));
     add_survey(&titles[1], "Before", shown->before);
     add_survey(&titles[2], "After", shown->after);
     sf_status status = SF_OK;

@@ -48,7 +48,7 @@ static void add_survey(text *into, const char *which, const sf_outcome *of)
 static void add_header(const compared *shown, text *into)
 {
     text_add(into, "<header>\n<p class=\"kind\">Two surveys of one board compared</p>\n<h1>");
-    html_text(into, shown->after->job->board.name);
+    html_text(into, board_name(shown->after->job));
     text_add(into, "</h1>\n");
     add_headline(shown, into);
     add_sentence(into, "why", sf_agreement_sentence(&shown->found->agreement));
@@ -269,18 +269,16 @@ enum { SECTION_COUNT = sizeof sections / sizeof *sections };
 
 void compare_html(const compared *shown, text *into)
 {
-    page_open(into, shown->after->job->board.name, "before and after");
+    page_open(into, board_name(shown->after->job), "before and after");
     text_add(into, "<a class=\"skip\" href=\"#parts\">Skip to the parts</a>\n");
     page_marks(into);
     add_header(shown, into);
     text_add(into, "<nav aria-label=\"Sections\">\n<ol>\n");
     for (size_t i = 0; i < SECTION_COUNT; i++)
-        text_addf(into, "<li><a href=\"#%s\">%s</a></li>\n", sections[i].id, sections[i].title);
+        page_contents_entry(into, sections[i].id, sections[i].title);
     text_add(into, "</ol>\n</nav>\n<main>\n");
     for (size_t i = 0; i < SECTION_COUNT; i++) {
-        text_addf(into,
-                  "<section id=\"%s\" aria-labelledby=\"%s-title\">\n<h2 id=\"%s-title\">%s</h2>\n",
-                  sections[i].id, sections[i].id, sections[i].id, sections[i].title);
+        page_section_open(into, sections[i].id, sections[i].title);
         sections[i].fill(shown, into);
         text_add(into, "</section>\n");
     }

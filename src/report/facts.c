@@ -32,6 +32,11 @@ heat_range board_heat(const sf_outcome *outcome)
     return range;
 }
 
+const char *board_name(const sf_job *job)
+{
+    return job->board.name[0] ? job->board.name : "Board without a name";
+}
+
 size_t verdict_count(const sf_outcome *outcome, sf_verdict verdict)
 {
     size_t count = 0;

@@ -19,6 +19,9 @@ heat_range board_heat(const sf_outcome *outcome);
 /* Centre of a cell, mm. */
 sf_point cell_centre(const sf_grid *grid, size_t cell);
 
+/* What the board is called; words in its place where it has no name. */
+const char *board_name(const sf_job *job);
+
 /* Parts of one verdict. */
 size_t verdict_count(const sf_outcome *outcome, sf_verdict verdict);
 

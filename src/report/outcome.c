@@ -7,6 +7,7 @@
 
 #include "core/memory.h"
 #include "core/text.h"
+#include "report/facts.h"
 #include "report/number.h"
 #include "report/what_if.h"
 #include "spotfield/report.h"
@@ -153,8 +154,7 @@ static void add_model(text *into, const sf_field *field)
 static bool set_letters(const run *line, lettering *letters)
 {
     const sf_outcome *outcome = line->outcome;
-    const char *name = line->job->board.name;
-    text_add(&letters->titles[0], name[0] ? name : "Board without a name");
+    text_add(&letters->titles[0], board_name(line->job));
     add_air(&letters->titles[1], line->job);
     add_model(&letters->titles[2], outcome->field);
     letters->readings_c = array_new(outcome->observation_count, sizeof *letters->readings_c);

@@ -67,12 +67,6 @@ static void add_policy(text *into)
               report_css.sha256, report_js.sha256);
 }
 
-const char *page_board_name(const page *shown)
-{
-    const char *name = shown->outcome->job->board.name;
-    return name[0] ? name : "Board without a name";
-}
-
 void page_open(text *into, const char *name, const char *rest)
 {
     text_add(into, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
@@ -94,12 +88,24 @@ void page_close(text *into)
     text_add(into, "</script>\n</body>\n</html>\n");
 }
 
+void page_contents_entry(text *into, const char *id, const char *title)
+{
+    text_addf(into, "<li><a href=\"#%s\">%s</a></li>\n", id, title);
+}
+
+void page_section_open(text *into, const char *id, const char *title)
+{
+    text_addf(into,
+              "<section id=\"%s\" aria-labelledby=\"%s-title\">\n<h2 id=\"%s-title\">%s</h2>\n", id,
+              id, id, title);
+}
+
 static void add_head(const page *shown, text *into)
 {
     char rest[96];
     snprintf(rest, sizeof rest, "replace %zu, check %zu, leave %zu", shown->counts[SF_REPLACE],
              shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
-    page_open(into, page_board_name(shown), rest);
+    page_open(into, board_name(shown->outcome->job), rest);
 }
 
 /* The three marks: filled disc, half disc, open ring, so that they differ without colour. */
@@ -126,7 +132,7 @@ static void add_contents(const page *shown, text *into)
     text_add(into, "<nav aria-label=\"Sections\">\n<ol>\n");
     for (size_t i = 0; i < SECTION_COUNT; i++)
         if (is_shown(shown, &sections[i]))
-            text_addf(into, "<li><a href=\"#%s\">%s</a></li>\n", sections[i].id, sections[i].title);
+            page_contents_entry(into, sections[i].id, sections[i].title);
     text_add(into, "</ol>\n</nav>\n");
 }
 
@@ -140,9 +146,7 @@ static void add_body(const page *shown, text *into)
     for (size_t i = 0; i < SECTION_COUNT; i++) {
         if (!is_shown(shown, &sections[i]))
             continue;
-        text_addf(into,
-                  "<section id=\"%s\" aria-labelledby=\"%s-title\">\n<h2 id=\"%s-title\">%s</h2>\n",
-                  sections[i].id, sections[i].id, sections[i].id, sections[i].title);
+        page_section_open(into, sections[i].id, sections[i].title);
         sections[i].fill(shown, into);
         text_add(into, "</section>\n");
     }

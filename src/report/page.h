@@ -45,10 +45,12 @@ void page_close(text *into);
 void page_marks(text *into); /* the drawings that page_mark points at */
 
 /* Pieces that several sections use. */
-const char *page_board_name(const page *shown);    /* words in its place where it has none */
-void page_mark(text *into, sf_verdict verdict);    /* the verdict's disc */
-void page_table_open(text *into, const char *name, /* class of the table */
-                     const char *caption);         /* markup */
+void page_contents_entry(text *into, const char *id,
+                         const char *title);                           /* a line of the contents */
+void page_section_open(text *into, const char *id, const char *title); /* ends with </section> */
+void page_mark(text *into, sf_verdict verdict);                        /* the verdict's disc */
+void page_table_open(text *into, const char *name,                     /* class of the table */
+                     const char *caption);                             /* markup */
 void page_table_close(text *into);
 void page_heading(text *into, const char *heading, const char *class_name, bool sortable);
 

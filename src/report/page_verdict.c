@@ -199,7 +199,7 @@ void page_verdict(const page *shown, text *into)
         html_text(into, board->surveyed);
     }
     text_add(into, "</p>\n<h1>");
-    html_text(into, page_board_name(shown));
+    html_text(into, board_name(shown->outcome->job));
     text_add(into, "</h1>\n");
     add_sentences(shown, into);
     add_marks(shown, into);

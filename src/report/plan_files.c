@@ -5,6 +5,7 @@
 #include "core/text.h"
 #include "report/atomic.h"
 #include "report/csv.h"
+#include "report/facts.h"
 #include "report/number.h"
 #include "spotfield/report.h"
 
@@ -46,7 +47,7 @@ static void clear_scene(plan_scene *of)
 
 static void add_titles(const sf_plan *plan, const sf_job *job, text titles[TITLE_LINES])
 {
-    text_add(&titles[0], job->board.name[0] ? job->board.name : "Board without a name");
+    text_add(&titles[0], board_name(job));
     if (plan->count > 0)
         text_addf(&titles[1], "Where to read next: %zu place%s, the most telling first",
                   plan->count, plan->count == 1 ? "" : "s");

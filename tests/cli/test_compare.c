@@ -87,6 +87,22 @@ static void the_page_is_sound_and_holds_picture_table_and_cautions(void **state)
     remove_pair(&laid);
 }
 
+static void a_board_without_a_name_is_called_so(void **state)
+{
+    (void)state;
+    pair laid;
+    lay_pair(&laid);
+    change_file(laid.after, "board.csv", "name,Talkback amplifier,\n", "");
+    ended said = run("compare", laid.before, laid.after, "--quiet");
+    assert_int_equal(said.status, 0);
+    char *page = bytes_of(in_folder(laid.after, "out/compare.html"), NULL);
+    assert_has(page, "<title>Board without a name: before and after</title>");
+    assert_has(page, "<h1>Board without a name</h1>");
+    free(page);
+    ended_free(&said);
+    remove_pair(&laid);
+}
+
 static void json_agrees_with_the_table_part_by_part(void **state)
 {
     (void)state;
@@ -180,6 +196,7 @@ int main(int argc, char **argv)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(table_picture_and_page_are_written_and_pointed_at),
         cmocka_unit_test(the_page_is_sound_and_holds_picture_table_and_cautions),
+        cmocka_unit_test(a_board_without_a_name_is_called_so),
         cmocka_unit_test(json_agrees_with_the_table_part_by_part),
         cmocka_unit_test(surveys_of_other_boards_are_refused_and_nothing_is_written),
         cmocka_unit_test(parts_in_one_survey_only_are_told),
