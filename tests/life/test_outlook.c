@@ -186,6 +186,11 @@ static void meter_is_asked_for_from_the_rise_where_the_goal_is_missed(void **sta
     assert_true(outlook_past(&of, of.measure_from_k, 0.1) < 0.04);
     assert_int_equal(decided_verdict(&on, of.measure_from_k - 0.01, 0.1), SF_LEAVE);
     assert_int_equal(decided_verdict(&on, of.measure_from_k + 0.01, 0.1), SF_CHECK);
+    on.part.duty = 0.4; /* the goal is of board hours, of which the part lives through fewer */
+    on.job.board.service_goal_h = 70000;
+    of = look(&on);
+    assert_int_equal(decided_verdict(&on, of.measure_from_k - 0.01, 0.1), SF_LEAVE);
+    assert_int_equal(decided_verdict(&on, of.measure_from_k + 0.01, 0.1), SF_CHECK);
     on.job.board.service_goal_h = on.job.policy.life_cap_h + 1;
     of = look(&on);
     assert_close(outlook_measure(&of, -20, 3), 1, 1e-12, 0);
