@@ -27,21 +27,18 @@ class Mutant:
     def __init__(self, path, right, wrong, why):
         self.path, self.right, self.wrong, self.why = path, right, wrong, why
         self.room = path.split('/')[1]
+        file = ROOT / path
+        before, *after = file.read_text(encoding='utf-8').split(right) if file.exists() else ['']
+        self.line, self.found = before.count('\n') + 1, len(after)
 
     def fault(self):
         """What keeps it from being applied, or None."""
         if self.right == self.wrong:
             return 'changes nothing'
-        try:
-            found = (ROOT / self.path).read_text(encoding='utf-8').count(self.right)
-        except OSError as error:
-            return error.strerror
-        return None if found == 1 else f'is found {found} times'
+        return None if self.found == 1 else f'is found {self.found} times'
 
     def __str__(self):
-        text = (ROOT / self.path).read_text(encoding='utf-8')
-        line = text[:text.index(self.right)].count('\n') + 1
-        return f'{self.path}:{line}: {self.why}'
+        return f'{self.path}:{self.line}: {self.why}'
 
 
 def read_list(path):
