@@ -18,11 +18,11 @@ static int compare_gains(const void *one, const void *other)
     return (a->gain < b->gain) - (a->gain > b->gain);
 }
 
+/* The first of them gains something, else the reading would not have been chosen. */
 static size_t count_from(const plan_effect *effects, size_t count, double share)
 {
     size_t found = 0;
-    while (found < count && effects[found].gain > 0 &&
-           effects[found].gain >= share * effects[0].gain)
+    while (found < count && effects[found].gain >= share * effects[0].gain)
         found++;
     return found;
 }
@@ -58,8 +58,6 @@ static void add_settled(text *into, const plan_effect *effects, size_t count)
 {
     size_t settled = count_from(effects, count, SETTLED_SHARE);
     size_t named = count_named(effects, count);
-    if (named == 0)
-        return;
     bool halved = effects[0].gain >= effects[0].loss / 2;
     text_add(into, halved ? "settles " : "helps settle ");
     for (size_t i = 0; i < named; i++) {

@@ -4,6 +4,7 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_errno.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -266,12 +267,80 @@ static void boards_of_other_sizes_are_refused(void **state)
     sf_complaints_clear(&complaints);
 }
 
+static void boards_of_another_height_are_refused_too(void **state)
+{
+    (void)state;
+    visit before, after;
+    sf_complaints complaints = {0};
+    visit_set(&before);
+    visit_set(&after);
+    after.job.board.height_mm = 77.75;
+    assert_null(compare(&before, &after, &complaints));
+    assert_int_equal(complaints.error_count, 1);
+    sf_complaints_clear(&complaints);
+}
+
 static bool is_told(const sf_complaints *complaints, const char *words)
 {
     for (size_t i = 0; i < complaints->count; i++)
         if (strstr(complaints->items[i].what, words))
             return true;
     return false;
+}
+
+/* Ends the board of a visit at a line across it. */
+static void cut_off(visit *on, double from_x_mm, double to_x_mm)
+{
+    on->corners[0].x_mm = on->corners[3].x_mm = from_x_mm;
+    on->corners[1].x_mm = on->corners[2].x_mm = to_x_mm;
+}
+
+static void what_is_not_board_in_both_is_not_compared(void **state)
+{
+    (void)state;
+    visit before, after;
+    sf_complaints complaints = {0};
+    visit_set(&before);
+    visit_set(&after);
+    cut_off(&after, 0, 91);
+    sf_comparison *found = compare(&before, &after, &complaints);
+    assert_close(found->area_mm2, 91 * 80, 0.03, 0);
+    assert_true(is_told(&complaints, "more than 5 % of the first survey's board lies outside"));
+    sf_comparison_free(found);
+    sf_complaints_clear(&complaints);
+    cut_off(&after, 0, 117); /* 2.5 % */
+    found = compare(&before, &after, &complaints);
+    assert_false(is_told(&complaints, "lies outside"));
+    sf_comparison_free(found);
+    sf_complaints_clear(&complaints);
+    cut_off(&before, 0, 50);
+    cut_off(&after, 60, 120);
+    assert_null(compare(&before, &after, &complaints));
+    assert_true(is_told(&complaints, "no place is board in both surveys"));
+    sf_complaints_clear(&complaints);
+}
+
+static void many_parts_of_one_survey_are_told_by_the_first_of_them(void **state)
+{
+    (void)state;
+    enum { MANY = 11 };
+    visit before, after;
+    static sf_part parts[MANY];
+    static char refs[MANY][8];
+    sf_complaints complaints = {0};
+    visit_set(&before);
+    visit_set(&after);
+    for (size_t i = 0; i < MANY; i++) {
+        snprintf(refs[i], sizeof refs[i], "K%zu", i);
+        parts[i] = plain_part(refs[i]);
+    }
+    after.job.parts = parts;
+    after.job.part_count = MANY;
+    sf_comparison *found = compare(&before, &after, &complaints);
+    assert_true(
+        is_told(&complaints, "11 parts in the second survey only: K0 K1 K2 K3 K4 K5 K6 K7 ..."));
+    sf_comparison_free(found);
+    sf_complaints_clear(&complaints);
 }
 
 static void parts_of_one_survey_and_moved_ones_are_told(void **state)
@@ -438,6 +507,9 @@ int main(void)
         cmocka_unit_test(going_back_turns_every_change_around),
         cmocka_unit_test(another_air_is_no_change_of_the_rise),
         cmocka_unit_test(boards_of_other_sizes_are_refused),
+        cmocka_unit_test(boards_of_another_height_are_refused_too),
+        cmocka_unit_test(what_is_not_board_in_both_is_not_compared),
+        cmocka_unit_test(many_parts_of_one_survey_are_told_by_the_first_of_them),
         cmocka_unit_test(parts_of_one_survey_and_moved_ones_are_told),
         cmocka_unit_test(pulled_is_what_the_second_survey_has_younger_fresher_or_not_at_all),
         cmocka_unit_test(what_is_younger_than_an_unknown_year_is_not_told_to_be_pulled),
