@@ -195,8 +195,8 @@ static void other_files_and_bytes_as_they_are_cannot_be_asked_for(void **state)
     static const char *const refused[] = {
         "{\"ops\": [{\"file\": \"../x.csv\", \"op\": \"insert\", \"set\": {\"ref\": \"C1\"}}]}",
         "{\"ops\": [{\"file\": \"photo.jpg\", \"op\": \"insert\", \"set\": {\"ref\": \"C1\"}}]}",
-        "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\", \"raw\": true, \"line\": "
-        "\"x\"}]}",
+        ("{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\", \"raw\": true, \"line\": "
+         "\"x\"}]}"),
         "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\", \"set\": {\"ref\": \"C1\\n\"}}]}",
         "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\", \"set\": {\"a,b\": \"C1\"}}]}",
         "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\", \"set\": {\"ref\": 7}}]}",

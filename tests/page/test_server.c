@@ -92,8 +92,8 @@ static void nobody_without_the_token_is_answered(void **state)
     static const char *const requests[] = {
         "GET / HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n\r\n",
         "GET /job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n\r\n",
-        "GET /00000000000000000000000000000000/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\n"
-        "Connection: close\r\n\r\n",
+        ("GET /00000000000000000000000000000000/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\n"
+         "Connection: close\r\n\r\n"),
         "GET //TOKEN/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n\r\n",
         "GET /TOKENx/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n\r\n",
     };
