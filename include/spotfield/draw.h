@@ -42,6 +42,8 @@ typedef struct sf_scene {
     size_t observation_count;
     const double *observation_labels; /* per observation, the number to write; NAN none */
     const sf_part_result *results;    /* per part of the job; NULL: no verdicts yet */
+    const sf_change *changes;         /* per part of the job, shown where there are no verdicts;
+                                         NULL: none */
     const sf_zones *zones;            /* edges where unit is "C"; NULL: no zone edges */
     const sf_point *points;           /* places to read next: rings with 1, 2, ... in them */
     size_t point_count;               /* at most 999 */

@@ -50,6 +50,8 @@ static bool parts_hold(const sf_scene *scene)
             return false;
         if (scene->results && (unsigned)scene->results[i].verdict >= SF_VERDICT_COUNT)
             return false;
+        if (scene->changes && (unsigned)scene->changes[i] >= SF_CHANGE_COUNT)
+            return false;
     }
     return true;
 }
