@@ -144,6 +144,19 @@ SF_API void sf_joint_rise_free(sf_joint_rise *joint);
  * nearest board. SF_ERROR_ARGUMENT where a coordinate is not finite. */
 SF_API sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estimate *rise_k);
 
+/* How the errors of the readings themselves reach a place, for whoever holds two fields against
+ * each other that were read with the same instrument. The estimate there is a sum W_i z_i of the
+ * readings, whose own standard uncertainties, with the noise factor, are s_i. */
+typedef struct sf_reading_share {
+    double own_k2;                  /* sum of W_i^2 s_i^2: part of the square of sf_field_at's sd */
+    double pull_k[SF_METHOD_COUNT]; /* sum of W_i s_i over the readings of a method: how far the
+                                       place is off when all of them are off by one s_i */
+} sf_reading_share;
+
+/* The same at a place; off the board at the nearest board. All 0 where the model does not tell:
+ * "thin-plate", and above 120 readings or with a thermogram. */
+SF_API sf_reading_share sf_field_reading_share(const sf_field *field, double x_mm, double y_mm);
+
 /* Loss of a board to air of a kind, W/m2K, both faces together, radiation included, at 15 K of
  * rise: handbooks, from memory; 15 still, 12 enclosed, 45 with a fan. */
 SF_API double sf_air_loss_w_m2k(sf_air air);

@@ -198,6 +198,8 @@ typedef struct sf_policy {
     double cover_rise_k;       /* air is warmer by so much with the covers on [0] */
     double case_offset_sd_k;   /* case against board at a part, standard uncertainty [1.5] */
     double position_sd_mm;     /* how far off the ruler is, each axis, standard uncertainty [1] */
+    double shared_pct;         /* share of the readings' own variance that two surveys by one
+                                  instrument and hand have in common, % [50] */
     double hours_sd_pct;       /* standard uncertainty of run hours, % [0] */
     double bead_bias_pct;      /* a thermocouple bead reads the rise too low by so much, % [0] */
     double bead_bias_sd_pct;   /* standard uncertainty of the same, % of the rise [0] */

@@ -251,8 +251,28 @@ static double least_variance(const doubt *of)
     return fmax(least, LEAST_SD_K * LEAST_SD_K) / (double)of->readings;
 }
 
+/* What the readings' own errors make of the estimate: those of known place are alone counted. */
+static void tell_part(const doubt *of, const reading_part *part)
+{
+    const sf_observation *seen = of->data->input->observations;
+    size_t spot = 0;
+    for (size_t k = 0; k < of->data->input->observation_count && spot < of->data->spots; k++) {
+        if (!seen[k].in_fit)
+            continue;
+        double own_k = of->fit->fitted.noise * sqrt(of->data->variance_k2[spot]);
+        const double *weights = of->weights + spot * of->nodes;
+        double *pull_k = part->pull_k + (size_t)seen[k].method * of->nodes;
+        for (size_t node = 0; node < of->nodes; node++) {
+            double step_k = weights[node] * own_k;
+            part->own_k2[node] += step_k * step_k;
+            pull_k[node] += step_k;
+        }
+        spot++;
+    }
+}
+
 sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
-                    double *variance_k2, double *own_k)
+                    double *variance_k2, double *own_k, const reading_part *part)
 {
     doubt of = {.data = data,
                 .fit = fit,
@@ -271,6 +291,8 @@ sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
         status = set_weights(&of);
     if (status == SF_OK) {
         add_linear_part(&of, sum_k2);
+        if (part)
+            tell_part(&of, part);
         status = add_likely_sources(&of, sum_k2, own_k);
     }
     double least = status == SF_OK ? least_variance(&of) : 0;
