@@ -167,10 +167,12 @@ SF_API double sf_air_loss_w_m2k(sf_air air);
  * closer to its source: each source counts as a disc of its area on an endless plate, with x = a/L,
  * rise within 1 - x K1(x) I0(r/L), beyond x I1(x) K0(r/L), per even heat of the same density
  * (u - L^2 laplace u = s; Bessel's equation). What the sources do not explain counts as even heat.
- * Edges and slots are left out. board: the one fitted. SF_ERROR_ARGUMENT for a model without a
- * spreading length or a place that is not finite, SF_ERROR_NUMERIC. */
+ * Edges and slots are left out. Both losses are taken from handbooks: share->sd is what a
+ * log-normal doubt of 0.3 of each makes of the share, 0 under a fan already. board: the one fitted.
+ * SF_ERROR_ARGUMENT for a model without a spreading length or a place that is not finite,
+ * SF_ERROR_NUMERIC. */
 SF_API sf_status sf_field_fan_share(const sf_field *field, const sf_board *board, double x_mm,
-                                    double y_mm, double *share);
+                                    double y_mm, sf_estimate *share);
 
 /* What belongs to the field, valid until it is freed. Cell values outside the outline are NAN. */
 SF_API sf_grid sf_field_grid(const sf_field *field);

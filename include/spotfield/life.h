@@ -92,9 +92,9 @@ SF_API void sf_part_results_free(sf_part_result *results, size_t count);
 
 /* What if: a change from the survey on. All as it is: { .grade_c = NAN }. */
 typedef struct sf_what_if {
-    double air_k;              /* air in service warmer by so much; negative: colder */
-    const double *rise_shares; /* per part, share of its rise over air that stays, above 0 to 1;
-                                  NULL: all of it */
+    double air_k;                   /* air in service warmer by so much; negative: colder */
+    const sf_estimate *rise_shares; /* per part, share of its rise over air that stays, above 0 to
+                                       1, log-normal with its sd; NULL: all of it */
     double grade_c; /* parts to replace today are replaced by new ones of this upper category
                        temperature, never below the old, of the old endurance or, where it is
                        longer, the one assumed for that grade; NAN: no part is replaced */
@@ -113,9 +113,10 @@ typedef struct sf_prospect {
 
 /* Decides again from the same field under a what-if. What a part has used until the survey stays as
  * it is: only hours to come run at the changed temperature, and years pass with them where
- * hours_per_year is known. rises_k: as given to sf_parts_decide; results: what it answered. Pure:
- * it reads no clock and keeps nothing.
- * Errors: SF_ERROR_ARGUMENT (a number out of range), those of sf_parts_decide. */
+ * hours_per_year is known. The doubt of a rise share is carried into chances and verdicts: chances
+ * are averaged over it, next_h is that of the share itself. rises_k: as given to sf_parts_decide;
+ * results: what it answered. Pure: it reads no clock and keeps nothing. Errors: SF_ERROR_ARGUMENT
+ * (a number out of range), those of sf_parts_decide. */
 SF_API sf_status sf_parts_prospect(const sf_job *job, const sf_estimate *rises_k,
                                    const sf_part_result *results, const sf_what_if *asked,
                                    sf_prospect *prospect);

@@ -2,6 +2,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/number.h"
+#include "core/text.h"
 #include "job/files.h"
 #include "job/places.h"
 #include "job/preferred.h"
@@ -127,6 +129,23 @@ static void check_parts(struct intake *intake)
     free(names);
 }
 
+static void assume_endurance(struct intake *intake, size_t unmarked)
+{
+    text below = {0}, above = {0};
+    number_add_told(&below, intake->job->policy.endurance_85_h);
+    number_add_told(&above, intake->job->policy.endurance_105_h);
+    if (below.failed || above.failed)
+        intake->memory_short = true;
+    else
+        assume(
+            intake,
+            "endurance_h not given for %zu of %zu parts: %s h assumed at ratings below 105 C, %s "
+            "h at 105 C and more",
+            unmarked, intake->job->part_count, below.bytes, above.bytes);
+    text_clear(&below);
+    text_clear(&above);
+}
+
 /* Blanks that the board or the policy stands in for. */
 static void assume_for_parts(struct intake *intake)
 {
@@ -137,10 +156,7 @@ static void assume_for_parts(struct intake *intake)
         undated += job->parts[i].year == 0;
     }
     if (unmarked > 0)
-        assume(intake,
-               "endurance_h not given for %zu of %zu parts: %.10g h assumed at ratings below 105 "
-               "C, %.10g h at 105 C and more",
-               unmarked, job->part_count, job->policy.endurance_85_h, job->policy.endurance_105_h);
+        assume_endurance(intake, unmarked);
     if (undated > 0 && job->board.made_year > 0)
         assume(intake, "year not given for %zu of %zu parts: %d assumed, the board's", undated,
                job->part_count, job->board.made_year);

@@ -6,9 +6,9 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "core/number.h"
 #include "core/text.h"
 #include "report/facts.h"
-#include "report/number.h"
 #include "report/what_if.h"
 #include "spotfield/report.h"
 

@@ -612,7 +612,7 @@ static void assumptions_policy_and_cautions_are_told(void **state)
     static const char *const told[] = {"copper_cover: 40 % is taken",
                                        "changed from 0.05",
                                        "beyond the makers\u2019 guidance",
-                                       "131400",
+                                       "131,400",
                                        "common practice",
                                        "isolating transformer",
                                        "one hand",

@@ -1,6 +1,6 @@
 /* Decimal digits for files and pages: the same in every locale, never an exponent, never "-0". */
-#ifndef SPOTFIELD_REPORT_NUMBER_H
-#define SPOTFIELD_REPORT_NUMBER_H
+#ifndef SPOTFIELD_CORE_NUMBER_H
+#define SPOTFIELD_CORE_NUMBER_H
 
 #include "core/text.h"
 
@@ -14,7 +14,11 @@ void number_add_significant(text *into, double value, int digits);
 /* The same with up to four decimals, as few as the number needs: "4.7", "100". */
 void number_add_short(text *into, double value);
 
-/* Rounded to an integer with a comma before each three digits: "131,400". */
+/* What people read, in every sentence and on every page: a comma before each three digits from
+ * 1,000 up. Files have the functions above. Rounded to an integer: "131,400". */
 void number_add_grouped(text *into, double value);
+
+/* The same with up to four decimals, as few as the number needs: "4.7", "1,234.5". */
+void number_add_told(text *into, double value);
 
 #endif

@@ -1,7 +1,8 @@
 /* Decimal digits without printf: quick enough for every cell of a grid, and blind to the locale. */
-#include "report/number.h"
+#include "core/number.h"
 
 #include <math.h>
+#include <string.h>
 
 enum { DECIMALS_MAX = 9, DIGITS_MAX = 40 };
 
@@ -67,16 +68,30 @@ void number_add_short(text *into, double value)
     text_clear(&digits);
 }
 
+/* Adds digits with commas in their integer part, and clears them. */
+static void add_in_groups(text *into, text *plain)
+{
+    const char *point = plain->length > 0 ? strchr(plain->bytes, '.') : NULL;
+    size_t whole = point ? (size_t)(point - plain->bytes) : plain->length;
+    for (size_t i = 0; i < plain->length; i++) {
+        if (i > 0 && i < whole && (whole - i) % 3 == 0 && plain->bytes[i - 1] != '-')
+            text_add(into, ",");
+        text_add_bytes(into, plain->bytes + i, 1);
+    }
+    into->failed = into->failed || plain->failed;
+    text_clear(plain);
+}
+
 void number_add_grouped(text *into, double value)
 {
     text plain = {0};
     number_add(&plain, value, 0);
-    for (size_t i = 0; i < plain.length; i++) {
-        size_t after = plain.length - i;
-        if (i > 0 && after % 3 == 0 && plain.bytes[i - 1] != '-')
-            text_add(into, ",");
-        text_add_bytes(into, plain.bytes + i, 1);
-    }
-    into->failed = into->failed || plain.failed;
-    text_clear(&plain);
+    add_in_groups(into, &plain);
+}
+
+void number_add_told(text *into, double value)
+{
+    text plain = {0};
+    number_add_short(&plain, value);
+    add_in_groups(into, &plain);
 }
