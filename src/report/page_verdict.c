@@ -8,6 +8,8 @@
 
 /* More parts than this make the row of marks a wall. */
 enum { MARKS_MAX = 300 };
+/* More names than this in the head, and nobody reads them there. */
+enum { NAMES_MAX = 40 };
 
 /* One mark for each part, worst first: the board at a glance. */
 static void add_marks(const page *shown, text *into)
@@ -24,6 +26,23 @@ static void add_marks(const page *shown, text *into)
     text_add(into, "</p>\n");
 }
 
+/* Which they are, in the order of the files; of very many the first only. */
+static void add_names(const page *shown, sf_verdict verdict, text *into)
+{
+    const sf_outcome *outcome = shown->outcome;
+    size_t told = 0;
+    text_add(into, "<span class=\"names\">");
+    for (size_t i = 0; i < outcome->job->part_count && told < NAMES_MAX; i++) {
+        if (outcome->results[i].verdict != verdict)
+            continue;
+        text_add(into, told++ > 0 ? " " : "");
+        html_text(into, outcome->job->parts[i].ref);
+    }
+    if (shown->counts[verdict] > told)
+        text_addf(into, " and %zu more", shown->counts[verdict] - told);
+    text_add(into, "</span>");
+}
+
 static void add_tally(const page *shown, sf_verdict verdict, const char *word, const char *meaning,
                       text *into)
 {
@@ -31,8 +50,11 @@ static void add_tally(const page *shown, sf_verdict verdict, const char *word, c
     page_mark(into, verdict);
     text_addf(into,
               "<span class=\"count\">%zu</span> <span class=\"word\">%s</span> "
-              "<span class=\"meaning\">%s</span></li>\n",
+              "<span class=\"meaning\">%s</span>",
               shown->counts[verdict], word, meaning);
+    if (verdict != SF_LEAVE && shown->counts[verdict] > 0)
+        add_names(shown, verdict, into);
+    text_add(into, "</li>\n");
 }
 
 static void add_tallies(const page *shown, text *into)
