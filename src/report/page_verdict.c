@@ -122,19 +122,33 @@ static void add_readings(const page *shown, text *into)
     close_fact(into);
 }
 
-/* The sum of the chances is the number of bad parts to expect. */
+static void add_bad_number(double expected, text *into)
+{
+    html_number(into, expected, expected < 10 ? 1 : 0);
+}
+
+/* The sum of the chances is the number of bad parts to expect; those among the parts left are what
+ * leaving them risks. */
 static void add_expected(const page *shown, text *into)
 {
-    double expected = 0;
+    double expected = 0, left = 0;
     size_t parts = shown->outcome->job->part_count;
-    for (size_t i = 0; i < parts; i++)
-        expected += shown->outcome->results[i].worn_out;
+    for (size_t i = 0; i < parts; i++) {
+        const sf_part_result *result = &shown->outcome->results[i];
+        expected += result->worn_out;
+        left += result->verdict == SF_LEAVE ? result->worn_out : 0;
+    }
     if (parts == 0 || !isfinite(expected))
         return;
     open_fact("On the meter", into);
     text_add(into, "about ");
-    html_number(into, expected, expected < 10 ? 1 : 0);
+    add_bad_number(expected, into);
     text_addf(into, " of %zu parts should prove worn out", parts);
+    if (shown->counts[SF_LEAVE] > 0) {
+        text_add(into, ", ");
+        add_bad_number(left, into);
+        text_addf(into, " of the %zu to leave", shown->counts[SF_LEAVE]);
+    }
     close_fact(into);
 }
 
