@@ -301,6 +301,8 @@ static void the_name_of_a_no_touch_area_lies_within_it_or_beside_it(void **state
         invented_make(&wanted, &board);
         corners[1].x_mm = corners[2].x_mm = 60 + width_mm;
         sf_ring ring = {.points = corners, .count = 4};
+        sf_ring *own = board.job.keepouts;
+        size_t own_count = board.job.keepout_count;
         board.job.keepouts = &ring;
         board.job.keepout_count = 1;
         map planned = planned_of(&board, 1600);
@@ -316,8 +318,8 @@ static void the_name_of_a_no_touch_area_lies_within_it_or_beside_it(void **state
         }
         assert_int_equal(found, 1);
         map_close(&planned);
-        board.job.keepouts = NULL;
-        board.job.keepout_count = 0;
+        board.job.keepouts = own;
+        board.job.keepout_count = own_count;
         invented_free(&board);
     }
 }
