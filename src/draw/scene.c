@@ -11,7 +11,7 @@ static const double place_mm_max = 10 * SF_BOARD_MM_MAX;
 
 sf_picture_options sf_picture_options_default(void)
 {
-    return (sf_picture_options){.width_px = 1600, .dpi = 300, .font_path = NULL, .png_level = 6};
+    return (sf_picture_options){.width_px = 1600, .dpi = 300, .font_path = NULL, .png_level = 4};
 }
 
 static bool options_hold(const sf_picture_options *options)
