@@ -12,11 +12,10 @@ enum { SCHEMA = 1 };
 static const char *const cautions[] = {
     "Mains and high voltage kill, also when the power is off: capacitors hold their charge.",
     "Tape beads to the dead board, then stand back and power up.",
-    "Dead means: unplugged, each reservoir discharged through a resistor made for it, and proved "
-    "by "
-    "a meter.",
-    "While it runs: isolating transformer, one hand, insulated probes rated for the voltage, "
-    "nobody alone.",
+    ("Dead means: unplugged, each reservoir discharged through a resistor made for it, and proved "
+     "by a meter."),
+    ("While it runs: isolating transformer, one hand, insulated probes rated for the voltage, "
+     "nobody alone."),
     "Anything at high voltage is read by infrared, from outside the no-touch areas.",
     "Turn no trimmer that was set in the factory.",
     "Local codes and licensed practice come first.",

@@ -71,7 +71,7 @@ double sparse_log_determinant(const cholmod_factor *factor)
     double sum = 0;
     for (size_t column = 0; column < factor->n; column++)
         sum += log(values[starts[column]]);
-    return factor->is_ll ? 2 * sum : sum;
+    return sum; /* of L D L', as CHOLMOD leaves simple factors unless told otherwise */
 }
 
 /* One column of the inverse below its diagonal, from the columns after it. */

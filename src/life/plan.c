@@ -191,23 +191,19 @@ static double probe_gain(const planning *with, size_t spot)
     return sum;
 }
 
-/* The covariance with a reading at the probe. */
+/* The covariance with a reading at the probe, but for the row of that place: it is barred by then.
+ */
 static void take_reading(planning *with, size_t spot)
 {
     size_t count = with->place_count, place = with->stake_count + spot;
-    double *own = covariance_row(with, place);
+    const double *own = covariance_row(with, place);
     double read_k2 = own[place] + with->noise_k2[spot];
     for (size_t p = 0; p < count; p++) {
         double *row = covariance_row(with, p);
         double factor = row[place] / read_k2;
-        if (p == place) /* comes last: the others need it as it is */
-            continue;
-        for (size_t q = 0; q < count; q++)
+        for (size_t q = 0; p != place && q < count; q++)
             row[q] -= factor * own[q];
     }
-    double left = with->noise_k2[spot] / read_k2;
-    for (size_t q = 0; q < count; q++)
-        own[q] *= left;
 }
 
 /* --- the points --- */

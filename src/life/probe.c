@@ -8,6 +8,7 @@
 
 #include "core/geometry.h"
 #include "core/memory.h"
+#include "life/place.h"
 
 /* Judgements: what a bead, its tape and a hand need. */
 #define RULER_MM 0.5
@@ -26,16 +27,6 @@
 static double on_ruler(double at_mm)
 {
     return round(at_mm / RULER_MM) * RULER_MM;
-}
-
-/* How far a place is outside the rectangle of a source; 0 inside. */
-static double source_distance(const sf_source *source, double x_mm, double y_mm)
-{
-    double angle = source->angle_deg * M_PI / 180;
-    double dx = x_mm - source->x_mm, dy = y_mm - source->y_mm;
-    double along = fabs(dx * cos(angle) + dy * sin(angle)) - source->width_mm / 2;
-    double across = fabs(dy * cos(angle) - dx * sin(angle)) - source->height_mm / 2;
-    return hypot(fmax(along, 0), fmax(across, 0));
 }
 
 static double edge_distance(const sf_job *job, sf_point place)

@@ -24,7 +24,7 @@ def exported():
     """Defined dynamic symbols, without what linker and instruments add of their own."""
     lines = output_of('nm', '-D', '--defined-only', library).splitlines()
     names = {line.split()[-1].split('@')[0] for line in lines}
-    added = r'__bss_start|_edata|_end|_init|_fini|__(odr_)?asan.*|__ubsan.*|__gcov.*|__llvm.*'
+    added = r'__bss_start|_edata|_end|_init|_fini|__(odr_)?asan.*|__ubsan.*|__gcov.*|mangle_path|__llvm.*'
     return {name for name in names if not re.fullmatch(added, name)}
 
 

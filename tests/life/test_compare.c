@@ -259,6 +259,26 @@ static void surveys_by_other_instruments_share_nothing(void **state)
     assert_true(alike.change_k.sd < independent_k && alike.change_k.sd < apart.change_k.sd);
 }
 
+/* Coverage factor 2 for about 95 %, JCGM 100:2008, 6.3.3. */
+static void a_change_is_told_from_two_standard_deviations_on(void **state)
+{
+    (void)state;
+    visit before, after;
+    size_t between = 0;
+    visit_set(&before);
+    visit_set(&after);
+    for (double rise_k = 27; rise_k < 45; rise_k += 0.9) {
+        after.seen[4].rise_k = rise_k;
+        sf_comparison *found = compare_quietly(&before, &after);
+        const sf_part_change *part = &found->parts[2];
+        double sds = part->change_k.value / part->change_k.sd;
+        assert_int_equal(part->change, sds > 2 ? SF_CHANGE_HOTTER : SF_CHANGE_DOUBTFUL);
+        between += sds > 1 && sds < 2;
+        sf_comparison_free(found);
+    }
+    assert_true(between > 0);
+}
+
 static void going_back_turns_every_change_around(void **state)
 {
     (void)state;
@@ -462,6 +482,7 @@ int main(void)
         cmocka_unit_test(without_shared_errors_a_change_has_both_doubts_in_quadrature),
         cmocka_unit_test(what_both_surveys_share_cancels_by_the_formula),
         cmocka_unit_test(surveys_by_other_instruments_share_nothing),
+        cmocka_unit_test(a_change_is_told_from_two_standard_deviations_on),
         cmocka_unit_test(going_back_turns_every_change_around),
         cmocka_unit_test(another_air_is_no_change_of_the_rise),
         cmocka_unit_test(boards_of_other_sizes_are_refused),

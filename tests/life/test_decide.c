@@ -127,6 +127,40 @@ static void hours_left_are_the_boards_at_todays_temperature_and_duty(void **stat
     free(result.reason);
 }
 
+static void a_part_past_its_life_has_no_hours_left(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    job.board.hours_per_year = 1600;
+    /* computed: 24,000 h at 70 C of the 2,000 2^1.5 h that it lives there */
+    sf_part_result result = decide(&job, 47, 1);
+    assert_close(result.used, 12 / exp2(1.5), 1e-13, 0);
+    assert_close(result.left_h, 0, 0, 0);
+    assert_close(result.left_years, 0, 0, 0);
+    free(result.reason);
+}
+
+/* The guidance is an age up to which seals hold; common practice, no source. */
+static void a_seal_of_exactly_the_advised_age_still_counts_as_sound(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    part.critical = true;
+    job.board.run_hours = 700;
+    job.board.made_year = 2006;
+    job.board.survey_year = 2021;
+    sf_part_result result = decide(&job, 19, 1);
+    assert_close(result.age_years, job.policy.seal_years, 0, 0);
+    assert_int_equal(result.verdict, SF_LEAVE);
+    free(result.reason);
+    job.board.survey_year = 2021.25;
+    result = decide(&job, 19, 1);
+    assert_int_equal(result.rule, SF_RULE_CRITICAL);
+    free(result.reason);
+}
+
 static void a_part_never_stressed_is_not_used(void **state)
 {
     (void)state;
@@ -155,6 +189,7 @@ static void ripple_counts_where_the_can_was_not_read_itself(void **state)
     sf_part_result result = decide(&job, 40, 2);
     assert_close(result.ripple_factor, exp2(0.51), 1e-14, 0);
     assert_close(result.life_h, 2000 * exp2(2.2 + 0.51), 1e-14, 0);
+    assert_close(result.used, 24000 / (2000 * exp2(2.2 + 0.51)), 1e-13, 0);
     free(result.reason);
     sf_reading readings[] = {{.x_mm = 31, .y_mm = 17, .spot = SF_SPOT_BOARD},
                              {.x_mm = 36, .y_mm = 23.5, .spot = SF_SPOT_PART}};
@@ -607,6 +642,8 @@ int main(void)
         cmocka_unit_test(an_unmarked_part_is_taken_for_the_lowest_common_grade),
         cmocka_unit_test(a_cool_part_of_long_life_is_told_no_more_than_fifteen_years),
         cmocka_unit_test(hours_left_are_the_boards_at_todays_temperature_and_duty),
+        cmocka_unit_test(a_part_past_its_life_has_no_hours_left),
+        cmocka_unit_test(a_seal_of_exactly_the_advised_age_still_counts_as_sound),
         cmocka_unit_test(a_part_never_stressed_is_not_used),
         cmocka_unit_test(ripple_counts_where_the_can_was_not_read_itself),
         cmocka_unit_test(voltage_earns_life_only_in_large_cans_and_where_the_policy_says),

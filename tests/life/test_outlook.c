@@ -2,6 +2,7 @@
  * against integration by a library. */
 #include "support/check.h"
 
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_integration.h>
 #include <gsl/gsl_randist.h>
@@ -87,6 +88,23 @@ static void past_life_is_that_of_the_decision(void **state)
     assert_past_agrees(&on, 0.02);
 }
 
+/* A part whose life may be gone in the coldest place: computed, 18,500 h of the 1,000 2^4.5 h that
+ * an assumed endurance of 35 % doubt lives at the floor of the law. */
+static void past_life_begins_at_what_no_cold_can_help(void **state)
+{
+    (void)state;
+    stand on;
+    stand_set(&on);
+    on.part.endurance_h = NAN;
+    on.job.board.run_hours = 18500;
+    outlook of = look(&on);
+    double sds = log(1000 * exp2(4.5) / 18500) / 0.35;
+    assert_close(of.never, gsl_cdf_ugaussian_Q(sds), 1e-6, 0);
+    assert_close(outlook_past(&of, -40, 2.3), of.never, 0.01, 0);
+    assert_close(outlook_past(&of, 60, 2.3), 1, 1e-3, 0);
+    assert_past_agrees(&on, 0.06); /* a normal step stands in for one cut at the floor */
+}
+
 /* A normal step stands in for the sum of several. */
 static void past_life_with_a_history_is_nearly_that_of_the_decision(void **state)
 {
@@ -123,6 +141,8 @@ static void verdicts_change_price_where_the_policy_switches(void **state)
     verdict_costs costs = costs_of(&policy, false);
     assert_close(costs.left_past, 1, 1e-12, 0);
     assert_close(leave_cost(&costs, 0.07), check_cost(&costs, 0.07), 1e-12, 0);
+    /* at even odds that the goal is missed the meter is asked for */
+    assert_close(costs.left_unmeasured / 2, check_cost(&costs, 0), 1e-12, 0);
     assert_close(check_cost(&costs, 0.61), replace_cost(&costs, 0.61), 1e-12, 0);
     assert_true(leave_cost(&costs, 0.069) < check_cost(&costs, 0.069));
     assert_true(replace_cost(&costs, 0.62) < check_cost(&costs, 0.62));
@@ -164,6 +184,11 @@ static void meter_is_asked_for_from_the_rise_where_the_goal_is_missed(void **sta
     on.job.board.service_goal_h = 21000;
     outlook of = look(&on);
     assert_true(outlook_past(&of, of.measure_from_k, 0.1) < 0.04);
+    assert_int_equal(decided_verdict(&on, of.measure_from_k - 0.01, 0.1), SF_LEAVE);
+    assert_int_equal(decided_verdict(&on, of.measure_from_k + 0.01, 0.1), SF_CHECK);
+    on.part.duty = 0.4; /* the goal is of board hours, of which the part lives through fewer */
+    on.job.board.service_goal_h = 70000;
+    of = look(&on);
     assert_int_equal(decided_verdict(&on, of.measure_from_k - 0.01, 0.1), SF_LEAVE);
     assert_int_equal(decided_verdict(&on, of.measure_from_k + 0.01, 0.1), SF_CHECK);
     on.job.board.service_goal_h = on.job.policy.life_cap_h + 1;
@@ -296,6 +321,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(past_life_is_that_of_the_decision),
+        cmocka_unit_test(past_life_begins_at_what_no_cold_can_help),
         cmocka_unit_test(past_life_with_a_history_is_nearly_that_of_the_decision),
         cmocka_unit_test(verdicts_change_price_where_the_policy_switches),
         cmocka_unit_test(critical_part_switches_from_leave_to_replace),

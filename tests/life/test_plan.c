@@ -315,6 +315,89 @@ static void a_place_that_was_read_is_not_planned_again(void **state)
     sf_plan_free(plan);
 }
 
+static void a_reading_that_was_left_out_bars_no_place(void **state)
+{
+    (void)state;
+    desk on;
+    desk_set(&on);
+    on.seen_count = 4;
+    sf_plan *plan = plan_of(&on, 1);
+    sf_point first = {plan->points[0].x_mm, plan->points[0].y_mm};
+    sf_plan_free(plan);
+    on.seen[4].x_mm = first.x_mm;
+    on.seen[4].y_mm = first.y_mm;
+    on.seen[4].in_fit = false;
+    on.seen_count = 5;
+    plan = plan_of(&on, 1);
+    assert_close(plan->points[0].x_mm, first.x_mm, 0, 0);
+    assert_close(plan->points[0].y_mm, first.y_mm, 0, 0);
+    sf_plan_free(plan);
+}
+
+/* With an unsure ruler a place read twice would tell most, were the second reading not off by the
+ * same. */
+static void no_place_is_planned_twice(void **state)
+{
+    (void)state;
+    desk on;
+    desk_set(&on);
+    on.job.policy.position_sd_mm = 15;
+    on.job.keepout_count = 0;
+    sf_plan *plan = plan_of(&on, 12);
+    assert_true(plan->count > 4);
+    for (size_t i = 0; i < plan->count; i++)
+        for (size_t other = 0; other < i; other++)
+            assert_true(hypot(plan->points[i].x_mm - plan->points[other].x_mm,
+                              plan->points[i].y_mm - plan->points[other].y_mm) >= 5);
+    sf_plan_free(plan);
+}
+
+static void a_ruler_that_is_far_off_makes_a_reading_worth_less(void **state)
+{
+    (void)state;
+    desk on;
+    desk_set(&on);
+    double last = INFINITY;
+    /* before any reading, so that the ruler changes nothing but what is to be read */
+    for (double position_sd_mm = 0.2; position_sd_mm < 20; position_sd_mm *= 4) {
+        on.job.policy.position_sd_mm = position_sd_mm;
+        sf_plan *plan = plan_of(&on, 1);
+        assert_true(plan->points[0].gain < last);
+        last = plan->points[0].gain;
+        sf_plan_free(plan);
+    }
+}
+
+static void of_very_many_parts_the_first_are_weighed_and_it_is_told(void **state)
+{
+    (void)state;
+    enum { MANY = 1501 };
+    static sf_part parts[MANY];
+    desk on;
+    desk_set(&on);
+    for (size_t i = 0; i < MANY; i++) {
+        parts[i] = plain_part("C3");
+        parts[i].x_mm = 101;
+        parts[i].y_mm = 44;
+    }
+    on.job.parts = parts;
+    on.job.part_count = MANY;
+    on.seen_count = 4;
+    sf_plan *plan;
+    sf_plan_options options = sf_plan_options_default();
+    options.points = 1;
+    assert_int_equal(sf_plan_make(&on.job, on.seen, on.seen_count, &options, &plan, &on.complaints),
+                     SF_OK);
+    assert_int_equal(on.complaints.error_count, 0);
+    bool told = false;
+    for (size_t i = 0; i < on.complaints.count; i++)
+        told = told || strstr(on.complaints.items[i].what, "weighs the first 1,500 only");
+    assert_true(told);
+    assert_int_equal(plan->part_count, MANY);
+    sf_complaints_clear(&on.complaints);
+    sf_plan_free(plan);
+}
+
 static void counts_out_of_range_are_refused(void **state)
 {
     (void)state;
@@ -346,6 +429,10 @@ int main(void)
         cmocka_unit_test(a_job_without_parts_needs_no_reading),
         cmocka_unit_test(readings_are_planned_with_the_thermometer_in_use),
         cmocka_unit_test(a_place_that_was_read_is_not_planned_again),
+        cmocka_unit_test(a_reading_that_was_left_out_bars_no_place),
+        cmocka_unit_test(no_place_is_planned_twice),
+        cmocka_unit_test(a_ruler_that_is_far_off_makes_a_reading_worth_less),
+        cmocka_unit_test(of_very_many_parts_the_first_are_weighed_and_it_is_told),
         cmocka_unit_test(counts_out_of_range_are_refused),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);

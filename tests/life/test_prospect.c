@@ -183,6 +183,71 @@ static void a_part_changed_since_keeps_its_own_past(void **state)
     sf_part_results_free(on.results, PARTS);
 }
 
+static void hours_to_come_bring_the_goal_nearer(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    on.job.board.service_goal_h = 20000;
+    /* C2 has 20,383 h left today, and 13,383 for a goal of 13,000 once 7,000 have passed */
+    sf_prospect now = ask(&on, (sf_what_if){.grade_c = NAN});
+    sf_prospect later = ask(&on, (sf_what_if){.grade_c = NAN, .hours = 7000});
+    assert_int_equal(now.verdicts[SF_LEAVE], 2);
+    assert_int_equal(later.verdicts[SF_LEAVE], 2);
+    sf_part_results_free(on.results, PARTS);
+}
+
+/* As if the files said so: 36,000 h, of which only the 24,000 that have passed are in doubt. */
+static void only_hours_that_have_passed_are_in_doubt(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    on.job.policy.hours_sd_pct = 17;
+    sf_prospect found = ask(&on, (sf_what_if){.grade_c = NAN, .hours = 12000});
+    on.job.board.run_hours = 36000;
+    on.job.board.run_hours_sd = 0.17 * 24000;
+    sf_prospect told = ask(&on, (sf_what_if){.grade_c = NAN});
+    assert_close(found.worn_out, told.worn_out, 1e-9, 0);
+    sf_part_results_free(on.results, PARTS);
+}
+
+/* A part put in on the day of the survey has no age of its own to be old by, also where no date is
+ * told; the years to come make it and its seals older. */
+static void years_to_come_age_the_seals(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    for (size_t i = 0; i < PARTS; i++) {
+        on.parts[i].critical = true;
+        on.parts[i].endurance_h = 10000;
+    }
+    on.job.board.hours_per_year = 1000;
+    on.job.board.run_hours = 900;
+    /* made 2009, surveyed mid 2021: 15 years are over in 2024 */
+    sf_prospect now = ask(&on, (sf_what_if){.grade_c = NAN, .hours = 2000});
+    sf_prospect later = ask(&on, (sf_what_if){.grade_c = NAN, .hours = 4000});
+    assert_int_equal(now.verdicts[SF_LEAVE], PARTS);
+    assert_int_equal(later.verdicts[SF_REPLACE], PARTS);
+    sf_part_results_free(on.results, PARTS);
+}
+
+static void a_new_part_of_a_lower_grade_keeps_what_the_old_one_promised(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    on.parts[0].condition = SF_CONDITION_BULGED;
+    on.parts[0].endurance_h = 3000;
+    on.job.board.survey_year = NAN;
+    sf_prospect found = ask(&on, (sf_what_if){.grade_c = 85, .hours = 12000});
+    double expected = worn(12000 / life_h(3000, 55)) + worn((24000 + 12000) / life_h(5000, 53.5)) +
+                      worn((24000 + 12000) / life_h(10000, 44));
+    assert_close(found.worn_out, expected, 1e-6, 0);
+    sf_part_results_free(on.results, PARTS);
+}
+
 static void unknown_hours_stay_unknown(void **state)
 {
     (void)state;
@@ -228,6 +293,10 @@ int main(void)
         cmocka_unit_test(the_doubt_of_a_rise_share_is_averaged_over_and_may_change_a_verdict),
         cmocka_unit_test(a_part_to_replace_starts_anew_at_the_grade_asked),
         cmocka_unit_test(a_part_changed_since_keeps_its_own_past),
+        cmocka_unit_test(hours_to_come_bring_the_goal_nearer),
+        cmocka_unit_test(only_hours_that_have_passed_are_in_doubt),
+        cmocka_unit_test(years_to_come_age_the_seals),
+        cmocka_unit_test(a_new_part_of_a_lower_grade_keeps_what_the_old_one_promised),
         cmocka_unit_test(unknown_hours_stay_unknown),
         cmocka_unit_test(what_cannot_be_is_refused),
     };

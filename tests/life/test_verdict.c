@@ -229,6 +229,10 @@ static void below_tolerance_by_more_than_the_meters_doubt_is_worn(void **state)
     found = look(47 * 0.85, 0.02); /* 5 % below, doubt 2 x 0.85 x 2 % = 3.4 % */
     assert_true(found.reads_low && evidence_worn(&found));
     assert_false(found.reads_near_low);
+    /* 3 % below: less than the expanded uncertainty 2 u, more than u; guarded rejection with a
+     * coverage factor of 2, JCGM 106:2012, 8.3.3 */
+    found = look(47 * 0.87, 0.02);
+    assert_true(found.reads_near_low && !found.reads_low);
     found = look(47 * 0.899, 0);
     assert_true(found.reads_low);
     found = look(0, 0);

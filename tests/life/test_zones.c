@@ -227,6 +227,20 @@ static void a_speck_without_a_part_belongs_to_what_lies_around_it(void **state)
     sf_zones_free(zones);
 }
 
+static void a_region_of_more_than_a_thumbs_breadth_is_no_speck(void **state)
+{
+    (void)state;
+    static heated_board on;
+    lay_board(&on, 31);
+    heat(&on, 41, 29, 4, 83); /* 13 cells of 4 mm2 */
+    sf_job job = job_of_bounds(NULL, 0);
+    job.policy.endurance_85_h = 2000;
+    sf_zones *zones = zones_of(&job, NULL, &on);
+    assert_int_equal(zones->zones[0].kind, SF_ZONE_HOT);
+    assert_close(zones->zones[0].area_mm2, 52, 0, 0);
+    sf_zones_free(zones);
+}
+
 static void specks_side_by_side_are_all_taken_up(void **state)
 {
     (void)state;
@@ -340,6 +354,7 @@ int main(void)
         cmocka_unit_test(areas_and_counts_add_up_to_the_board),
         cmocka_unit_test(zones_of_one_peak_are_ordered_from_the_lower_left),
         cmocka_unit_test(a_speck_without_a_part_belongs_to_what_lies_around_it),
+        cmocka_unit_test(a_region_of_more_than_a_thumbs_breadth_is_no_speck),
         cmocka_unit_test(specks_side_by_side_are_all_taken_up),
         cmocka_unit_test(an_island_too_small_for_a_zone_stays_one),
         cmocka_unit_test(zones_hang_together_by_sides_not_corners),

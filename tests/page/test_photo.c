@@ -42,22 +42,29 @@ static unsigned char *two_colours(int *size)
     return bytes;
 }
 
-/* The same with an EXIF segment that holds the orientation alone (CIPA DC-008, 4.5.2 and 4.6.2;
- * the numbers of TIFF 6.0, tag 274, type SHORT). */
-static unsigned char *turned(int turn, size_t *size)
+/* A JPEG with an EXIF segment that holds the orientation alone (CIPA DC-008, 4.5.2 and 4.6.2; the
+ * numbers of TIFF 6.0, tag 274, type SHORT). */
+static unsigned char *with_turn(const unsigned char *plain, size_t plain_size, int turn,
+                                size_t *size)
 {
     const unsigned char segment[] = {0xFF, 0xE1, 0, 34, 'E', 'x', 'i', 'f', 0, 0,
                                      'M',  'M',  0, 42, 0,   0,   0,   8,   0, 1,
                                      1,    18,   0, 3,  0,   0,   0,   1,   0, (unsigned char)turn,
                                      0,    0,    0, 0,  0,   0};
-    int plain_size = 0;
-    unsigned char *plain = two_colours(&plain_size);
-    unsigned char *made = malloc((size_t)plain_size + sizeof segment);
+    unsigned char *made = malloc(plain_size + sizeof segment);
     assert_non_null(made);
     memcpy(made, plain, 2);
     memcpy(made + 2, segment, sizeof segment);
-    memcpy(made + 2 + sizeof segment, plain + 2, (size_t)plain_size - 2);
-    *size = (size_t)plain_size + sizeof segment;
+    memcpy(made + 2 + sizeof segment, plain + 2, plain_size - 2);
+    *size = plain_size + sizeof segment;
+    return made;
+}
+
+static unsigned char *turned(int turn, size_t *size)
+{
+    int plain_size = 0;
+    unsigned char *plain = two_colours(&plain_size);
+    unsigned char *made = with_turn(plain, (size_t)plain_size, turn, size);
     gdFree(plain);
     return made;
 }
@@ -129,19 +136,24 @@ static void keep(const void *bytes, size_t size)
     assert_int_equal(photo_keep(folder, bytes, size, &complaints), SF_OK);
 }
 
-/* Red and blue of the straightened picture of a 45 x 30 mm board at a place on it. */
-static void assert_red(double x_mm, double y_mm, bool red)
+/* The straightened picture of a 45 x 30 mm board; the caller destroys it. */
+static gdImagePtr straighten(void)
 {
     text made = {0};
     assert_int_equal(photo_straighten(folder, 45, 30, &made), SF_OK);
     gdImagePtr read = gdImageCreateFromJpegPtr((int)made.length, made.bytes);
     assert_non_null(read);
-    int column = (int)(x_mm / 45 * gdImageSX(read));
-    int row = (int)((1 - y_mm / 30) * gdImageSY(read));
-    int colour = gdImageGetTrueColorPixel(read, column, row);
-    assert_int_equal(gdTrueColorGetRed(colour) > gdTrueColorGetBlue(colour), red);
-    gdImageDestroy(read);
     text_clear(&made);
+    return read;
+}
+
+/* Whether it is rather red than blue at a place on the board. */
+static bool is_red(gdImagePtr straight, double x_mm, double y_mm)
+{
+    int column = (int)(x_mm / 45 * gdImageSX(straight));
+    int row = (int)((1 - y_mm / 30) * gdImageSY(straight));
+    int colour = gdImageGetTrueColorPixel(straight, column, row);
+    return gdTrueColorGetRed(colour) > gdTrueColorGetBlue(colour);
 }
 
 static void the_board_is_straightened_by_its_four_corners(void **state)
@@ -153,25 +165,66 @@ static void the_board_is_straightened_by_its_four_corners(void **state)
     write_file(folder, "photo-marks.csv",
                "mark,column_px,row_px,x_mm,y_mm\n1,0,60,0,0\n2,90,60,45,0\n"
                "3,90,0,45,30\n4,0,0,0,30\n");
-    assert_red(10.5, 21.5, true);
-    assert_red(34.5, 21.5, false);
+    gdImagePtr straight = straighten();
+    assert_true(is_red(straight, 10.5, 21.5));
+    assert_false(is_red(straight, 34.5, 21.5));
+    gdImageDestroy(straight);
     gdFree(bytes);
 }
 
-/* Orientation 6: row 0 of the file is the right side of the scene, column 0 its top (CIPA DC-008,
- * 4.6.5.1.F), so the red half, the file's left, is the scene's upper one. */
-static void a_turned_photo_is_straightened_as_it_is_seen(void **state)
+/* The scene is 60 x 90 or 90 x 60 pixels with a red quarter in its upper left corner, all else
+ * blue; it is stored with row 0 and column 0 on the edges of the scene that CIPA DC-008, table 6
+ * of 4.6.5.1.F, names for each orientation. */
+static unsigned char *stored_scene(int turn, size_t *size)
+{
+    static const struct {
+        bool row_along_x, row_from_far, column_from_far;
+    } edges[] = {[1] = {false, false, false}, [2] = {false, false, true}, [3] = {false, true, true},
+                 [4] = {false, true, false},  [5] = {true, false, false}, [6] = {true, true, false},
+                 [7] = {true, true, true},    [8] = {true, false, true}};
+    gdImagePtr drawn = gdImageCreateTrueColor(90, 60);
+    assert_non_null(drawn);
+    for (int row = 0; row < 60; row++)
+        for (int column = 0; column < 90; column++) {
+            bool row_near = (row < 30) != edges[turn].row_from_far;
+            bool column_near = (column < 45) != edges[turn].column_from_far;
+            int colour =
+                row_near && column_near ? gdTrueColor(220, 30, 30) : gdTrueColor(30, 30, 220);
+            gdImageSetPixel(drawn, column, row, colour);
+        }
+    int plain_size = 0;
+    unsigned char *plain = gdImageJpegPtr(drawn, &plain_size, 95);
+    assert_non_null(plain);
+    gdImageDestroy(drawn);
+    unsigned char *made = with_turn(plain, (size_t)plain_size, turn, size);
+    gdFree(plain);
+    return made;
+}
+
+static void every_orientation_is_straightened_as_it_is_seen(void **state)
 {
     (void)state;
-    size_t size = 0;
-    unsigned char *bytes = turned(6, &size);
-    keep(bytes, size);
-    write_file(folder, "photo-marks.csv",
-               "mark,column_px,row_px,x_mm,y_mm\n1,0,90,0,0\n2,60,90,45,0\n"
-               "3,60,0,45,30\n4,0,0,0,30\n");
-    assert_red(22.5, 24.5, true);
-    assert_red(22.5, 5.5, false);
-    free(bytes);
+    for (int turn = 1; turn <= 8; turn++) {
+        size_t size = 0;
+        char marks[256];
+        unsigned char *bytes = stored_scene(turn, &size);
+        photo_header seen = photo_look(bytes, size);
+        assert_int_equal(seen.turn, turn);
+        assert_int_equal(seen.width_px, turn < 5 ? 90 : 60);
+        keep(bytes, size);
+        snprintf(marks, sizeof marks,
+                 "mark,column_px,row_px,x_mm,y_mm\n1,0,%u,0,0\n2,%u,%u,45,0\n3,%u,0,45,30\n"
+                 "4,0,0,0,30\n",
+                 seen.height_px, seen.width_px, seen.height_px, seen.width_px);
+        write_file(folder, "photo-marks.csv", marks);
+        gdImagePtr straight = straighten();
+        assert_true(is_red(straight, 10.5, 23.5));
+        assert_false(is_red(straight, 34.5, 23.5));
+        assert_false(is_red(straight, 10.5, 6.5));
+        assert_false(is_red(straight, 34.5, 6.5));
+        gdImageDestroy(straight);
+        free(bytes);
+    }
 }
 
 /* Computed from the definition: a quarter turn and 4 pixels a millimetre. */
@@ -223,7 +276,7 @@ int main(void)
         WITH_FOLDER(too_many_pixels_are_refused_by_the_header_alone),
         WITH_FOLDER(damaged_and_foreign_files_are_refused),
         WITH_FOLDER(the_board_is_straightened_by_its_four_corners),
-        WITH_FOLDER(a_turned_photo_is_straightened_as_it_is_seen),
+        WITH_FOLDER(every_orientation_is_straightened_as_it_is_seen),
         WITH_FOLDER(two_marks_hold_a_turn_and_a_scale),
         WITH_FOLDER(marks_that_hold_nothing_are_refused),
     };

@@ -1,0 +1,469 @@
+/* What must hold on any board, tried on many that are drawn at random: test_field_properties
+ * [BOARDS]. Each board is drawn from its number alone, so that one that fails can be looked at
+ * again. */
+#include "support/check.h"
+
+#include <gsl/gsl_errno.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "field/bench.h"
+#include "field/scene.h"
+
+#define CELL_MM 6 /* also the step of the lattice on which unlisted sources are sought */
+
+static unsigned long boards = 30;
+
+static int quiet(void **state)
+{
+    (void)state;
+    gsl_set_error_handler_off();
+    return 0;
+}
+
+static double between(double low, double high, unsigned long *seed)
+{
+    return low + (high - low) * next_uniform(seed);
+}
+
+static size_t whole_between(size_t low, size_t high, unsigned long *seed)
+{
+    return low + (size_t)(next_uniform(seed) * (double)(high - low + 1));
+}
+
+/* --- with the scales held --- */
+
+enum { SOURCES = 4, READINGS = 11 };
+
+/* A board with a slot, sources and readings anywhere, losses and scales drawn too. */
+typedef struct held_board {
+    sf_source sources[SOURCES];
+    sf_observation seen[READINGS];
+    size_t source_count;
+    double width_mm, height_mm, cut_x_mm, cut_y_mm, length_mm, background_k;
+    scales held;
+    bench on;
+} held_board;
+
+static void draw_held(held_board *drawn, unsigned long number)
+{
+    unsigned long seed = 7919 * number + 17;
+    *drawn = (held_board){.width_mm = between(45, 150, &seed),
+                          .height_mm = between(35, 110, &seed),
+                          .length_mm = between(9, 45, &seed),
+                          .background_k = between(2, 15, &seed),
+                          .source_count = whole_between(0, SOURCES, &seed)};
+    drawn->cut_x_mm = drawn->width_mm * between(0.2, 0.8, &seed);
+    drawn->cut_y_mm = drawn->height_mm * between(0.3, 1.1, &seed);
+    drawn->held = (scales){.white_k = between(0.2, 2, &seed),
+                           .patch = between(0.02, 0.2, &seed),
+                           .noise = between(0.6, 1.7, &seed),
+                           .strength_k_mm2 = between(4000, 40000, &seed),
+                           .loss_w_m2k = between(10, 25, &seed)};
+    for (size_t j = 0; j < drawn->source_count; j++) {
+        drawn->sources[j] = plain_source("R1", between(0, drawn->width_mm, &seed),
+                                         between(0, drawn->height_mm, &seed), between(2, 25, &seed),
+                                         between(2, 25, &seed));
+        drawn->sources[j].angle_deg = between(0, 180, &seed);
+        if (next_uniform(&seed) < 0.3)
+            drawn->sources[j].power_w = between(0.2, 2.5, &seed);
+    }
+    for (size_t i = 0; i < READINGS; i++)
+        drawn->seen[i] = plain_observation("t", between(0, drawn->width_mm, &seed),
+                                           between(0, drawn->height_mm, &seed),
+                                           between(3, 45, &seed), between(0.2, 3, &seed));
+}
+
+/* Sets up the bench with the first readings; losses and patchiness are those of the board, whatever
+ * its readings say. */
+static void set_held(held_board *drawn, size_t readings)
+{
+    bench_set(&drawn->on, drawn->width_mm, drawn->height_mm, CELL_MM, drawn->sources,
+              drawn->source_count, drawn->seen, readings);
+    bench_cut(&drawn->on, drawn->cut_x_mm, -1, drawn->cut_x_mm + 0.7, drawn->cut_y_mm);
+    drawn->on.data.background_k = drawn->background_k;
+    for (size_t node = 0; node < drawn->on.laid->nodes; node++) {
+        drawn->on.data.rise_guess_k[node] = 5 + 20 * fabs(sin((double)node));
+        drawn->on.data.loss[node] = 1 + 0.3 * cos(1.7 * (double)node);
+    }
+}
+
+/* Answer, Gaussian and mean field under the scales that are held. */
+static length_fit fit_held(held_board *drawn)
+{
+    length_fit fit = bench_hold(&drawn->on, drawn->length_mm, &drawn->held);
+    fit.rise_k = calloc(drawn->on.laid->nodes, sizeof *fit.rise_k);
+    assert_non_null(fit.rise_k);
+    assert_int_equal(length_fit_set_mean(&drawn->on.data, drawn->on.matrix, &fit), SF_OK);
+    return fit;
+}
+
+/* Mean of a cause of prior mean and sd, once the readings pull at what it makes there. */
+static double told(double mean, double sd, const double *at_readings, size_t stride,
+                   const length_fit *fit)
+{
+    double pull = 0;
+    for (size_t i = 0; i < fit->answer.readings; i++)
+        pull += at_readings[i * stride] * fit->weights[i];
+    return mean + sd * sd * pull;
+}
+
+/* First law of thermodynamics: what sources, background and unlisted heat put into the mean field
+ * leaves by the faces; heat over loss, in K mm2. */
+static void heat_in_is_heat_lost(void **state)
+{
+    (void)state;
+    for (unsigned long number = 0; number < boards; number++) {
+        held_board drawn;
+        draw_held(&drawn, number);
+        set_held(&drawn, READINGS);
+        length_fit fit = fit_held(&drawn);
+        const response *answer = &fit.answer;
+        double cell_mm2 = pow(drawn.on.laid->cell_mm, 2), lost = 0;
+        double background =
+            told(drawn.background_k, drawn.background_k, answer->uniform_at, 1, &fit);
+        double heat = background * cell_mm2 * (double)answer->nodes;
+        for (size_t j = 0; j < answer->sources; j++)
+            heat += told(fit.under.strength_mean[j], fit.under.strength_sd[j],
+                         answer->source_at + j, answer->sources, &fit);
+        for (size_t node = 0; node < answer->nodes; node++) {
+            double variance = heat_variance(&drawn.on.data, answer, &drawn.held, node);
+            for (size_t i = 0; i < READINGS; i++)
+                heat += cell_mm2 * variance * fit.weights[i] *
+                        answer->influence[i * answer->nodes + node];
+            lost += cell_mm2 * drawn.on.data.loss[node] * fit.rise_k[node];
+        }
+        /* rounding of some hundred sums */
+        assert_close(lost, heat, 1e-9, 1e-6);
+        length_fit_clear(&fit);
+        bench_clear(&drawn.on);
+    }
+}
+
+/* The mean is linear in the readings: between two sets of them lies the field between. */
+static void fields_add_as_their_readings_do(void **state)
+{
+    (void)state;
+    for (unsigned long number = 0; number < boards; number++) {
+        held_board drawn;
+        draw_held(&drawn, number);
+        set_held(&drawn, READINGS);
+        unsigned long seed = number;
+        double share = between(-1.5, 2.5, &seed), first_k[READINGS], second_k[READINGS];
+        length_fit fits[3];
+        for (size_t i = 0; i < READINGS; i++) {
+            first_k[i] = drawn.on.data.rise_k[i];
+            second_k[i] = between(1, 60, &seed);
+        }
+        for (size_t turn = 0; turn < 3; turn++) {
+            double part = (double[]){0, 1, share}[turn];
+            for (size_t i = 0; i < READINGS; i++)
+                drawn.on.data.rise_k[i] = (1 - part) * first_k[i] + part * second_k[i];
+            fits[turn] = fit_held(&drawn);
+        }
+        for (size_t node = 0; node < drawn.on.laid->nodes; node++)
+            assert_close(fits[2].rise_k[node],
+                         (1 - share) * fits[0].rise_k[node] + share * fits[1].rise_k[node], 1e-8,
+                         1e-7);
+        for (size_t turn = 0; turn < 3; turn++)
+            length_fit_clear(&fits[turn]);
+        bench_clear(&drawn.on);
+    }
+}
+
+/* A board that is warmer all over by a factor, and known as well in proportion, has that field. */
+static void rises_scaled_scale_field_and_doubt(void **state)
+{
+    (void)state;
+    for (unsigned long number = 0; number < boards; number++) {
+        held_board drawn;
+        unsigned long seed = number;
+        double factor = between(0.3, 4, &seed);
+        draw_held(&drawn, number);
+        for (size_t j = 0; j < drawn.source_count; j++)
+            drawn.sources[j].power_w = NAN; /* watts that are known would have to scale too */
+        set_held(&drawn, READINGS);
+        length_fit fit = fit_held(&drawn);
+        double *sd_k = bench_sd(&drawn.on, &fit);
+        drawn.on.data.background_k *= factor;
+        drawn.background_k *= factor;
+        drawn.held.white_k *= factor;
+        drawn.held.strength_k_mm2 *= factor;
+        for (size_t i = 0; i < READINGS; i++) {
+            drawn.on.data.rise_k[i] *= factor;
+            drawn.on.data.variance_k2[i] *= factor * factor;
+        }
+        for (size_t node = 0; node < drawn.on.laid->nodes; node++)
+            drawn.on.data.rise_guess_k[node] *= factor;
+        length_fit scaled = fit_held(&drawn);
+        double *scaled_sd_k = bench_sd(&drawn.on, &scaled);
+        for (size_t node = 0; node < drawn.on.laid->nodes; node++) {
+            assert_close(scaled.rise_k[node], factor * fit.rise_k[node], 1e-8, 1e-7);
+            /* part of it is a difference quotient, whose step scales along */
+            assert_close(scaled_sd_k[node], factor * sd_k[node], 1e-5, 0);
+        }
+        free(sd_k);
+        free(scaled_sd_k);
+        length_fit_clear(&fit);
+        length_fit_clear(&scaled);
+        bench_clear(&drawn.on);
+    }
+}
+
+static void one_more_reading_never_raises_the_doubt_anywhere(void **state)
+{
+    (void)state;
+    for (unsigned long number = 0; number < boards; number++) {
+        held_board drawn;
+        draw_held(&drawn, number);
+        double *before = NULL;
+        for (size_t count = 1 + number % 4; count <= READINGS; count += 1 + number % 3) {
+            set_held(&drawn, count);
+            length_fit fit = bench_hold(&drawn.on, drawn.length_mm, &drawn.held);
+            double *sd_k = bench_sd(&drawn.on, &fit);
+            for (size_t node = 0; before && node < drawn.on.laid->nodes; node++)
+                assert_true(sd_k[node] <= before[node] * (1 + 1e-7));
+            free(before);
+            before = sd_k;
+            length_fit_clear(&fit);
+            bench_clear(&drawn.on);
+        }
+        free(before);
+    }
+}
+
+/* --- the whole fit --- */
+
+/* Upright sources, so that none is covered by counting; sides of whole cells. */
+static void draw_scene(scene *job, unsigned long number)
+{
+    unsigned long seed = 104729 * number + 5;
+    double width_mm = CELL_MM * (double)whole_between(8, 20, &seed);
+    double height_mm = CELL_MM * (double)whole_between(7, 14, &seed);
+    scene_bare(job, width_mm, height_mm);
+    job->options.cell_mm = CELL_MM;
+    job->length_mm = between(14, 35, &seed);
+    job->background_k = between(4, 12, &seed);
+    if (next_uniform(&seed) < 0.5) {
+        double x_mm = width_mm * between(0.3, 0.7, &seed);
+        scene_add_ring(job, x_mm, -1, x_mm + 0.7, height_mm * between(0.3, 0.7, &seed));
+    }
+    size_t listed = whole_between(0, 4, &seed), hidden = whole_between(0, 1, &seed);
+    for (size_t j = 0; j < listed + hidden; j++) {
+        double x_mm = width_mm * between(0.1, 0.9, &seed),
+               y_mm = height_mm * between(0.1, 0.9, &seed);
+        double strength_k_mm2 = between(9000, 40000, &seed);
+        if (j < listed)
+            scene_add_source(job, x_mm, y_mm, between(4, 16, &seed), between(4, 16, &seed),
+                             strength_k_mm2);
+        else
+            scene_hide_source(job, x_mm, y_mm, 11, strength_k_mm2);
+    }
+    scene_scatter(job, whole_between(4, 11, &seed), between(0.3, 1.5, &seed), number);
+    truth from = scene_truth(job, CELL_MM / 2.0);
+    scene_read(job, &from, 1, number);
+    truth_clear(&from);
+}
+
+/* A copy whose rings point at its own corners. */
+static void copy_scene(scene *to, const scene *from)
+{
+    memcpy(to, from, sizeof *to);
+    for (size_t r = 0; r < to->ring_count; r++)
+        to->rings[r].points = to->corners[r];
+}
+
+/* Where a place of a board goes. */
+typedef sf_point moving(sf_point place, const sf_board *before);
+
+static sf_point mirrored(sf_point place, const sf_board *before)
+{
+    return (sf_point){before->width_mm - place.x_mm, place.y_mm};
+}
+
+static sf_point turned(sf_point place, const sf_board *before)
+{
+    return (sf_point){before->height_mm - place.y_mm, place.x_mm};
+}
+
+/* Two cells to the right and three up, in a box that is wider by five and higher by four. */
+static sf_point shifted(sf_point place, const sf_board *before)
+{
+    (void)before;
+    return (sf_point){place.x_mm + 2 * CELL_MM, place.y_mm + 3 * CELL_MM};
+}
+
+/* Off the grid as well. */
+static sf_point nudged(sf_point place, const sf_board *before)
+{
+    (void)before;
+    return (sf_point){place.x_mm + 1.3, place.y_mm + 2.2};
+}
+
+static void move_scene(scene *job, moving *to)
+{
+    sf_board before = job->board;
+    for (size_t i = 0; i < job->reading_count; i++) {
+        sf_point at = to((sf_point){job->seen[i].x_mm, job->seen[i].y_mm}, &before);
+        job->seen[i].x_mm = at.x_mm;
+        job->seen[i].y_mm = at.y_mm;
+    }
+    for (size_t j = 0; j < job->source_count; j++) {
+        sf_source *source = &job->sources[j];
+        sf_point at = to((sf_point){source->x_mm, source->y_mm}, &before);
+        source->x_mm = at.x_mm;
+        source->y_mm = at.y_mm;
+        if (to == turned) {
+            double width_mm = source->width_mm;
+            source->width_mm = source->height_mm;
+            source->height_mm = width_mm;
+        }
+    }
+    for (size_t r = 0; r < job->ring_count; r++)
+        for (size_t i = 0; i < 4; i++)
+            job->corners[r][i] = to(job->corners[r][i], &before);
+    if (to == turned) {
+        job->board.width_mm = before.height_mm;
+        job->board.height_mm = before.width_mm;
+    }
+    if (to == shifted || to == nudged) {
+        job->board.width_mm += 5 * CELL_MM;
+        job->board.height_mm += 4 * CELL_MM;
+    }
+}
+
+/* The rows of readings and of sources that are told, last first. */
+static void reverse_rows(scene *job)
+{
+    size_t readings = job->reading_count, sources = job->source_count - job->hidden_count;
+    for (size_t i = 0; i < readings / 2; i++) {
+        sf_observation kept = job->seen[i];
+        job->seen[i] = job->seen[readings - 1 - i];
+        job->seen[readings - 1 - i] = kept;
+    }
+    for (size_t j = 0; j < sources / 2; j++) {
+        sf_source kept = job->sources[j];
+        job->sources[j] = job->sources[sources - 1 - j];
+        job->sources[sources - 1 - j] = kept;
+    }
+}
+
+/* Of the doubt: rounding, and what the search for the scales makes of it. */
+#define ROUNDING 1e-5
+/* Of the doubt, in the mean over the board: what cells of 3 mm blur. */
+#define GRID_ERROR 0.5
+/* How far a field and its moved one are apart at a cell, in the first one's doubt. */
+static sf_estimate apart(const sf_field *one, const sf_field *other, const scene *before,
+                         moving *to, size_t cell)
+{
+    sf_grid cells = sf_field_grid(one);
+    sf_point centre = {((double)(cell % cells.columns) + 0.5) * cells.cell_mm,
+                       ((double)(cell / cells.columns) + 0.5) * cells.cell_mm};
+    sf_point at = to ? to(centre, &before->board) : centre;
+    double sd_k = sf_field_rise_sd_k(one)[cell];
+    sf_estimate there;
+    assert_int_equal(sf_field_at(other, at.x_mm, at.y_mm, &there), SF_OK);
+    return (sf_estimate){(there.value - sf_field_rise_k(one)[cell]) / sd_k, there.sd / sd_k - 1};
+}
+
+/* Root mean square over the board and largest of what value and deviation are apart. */
+static void measure_apart(const scene *before, const scene *after, moving *to, double *mean,
+                          double *most)
+{
+    sf_field *one = scene_field(before), *other = scene_field(after);
+    sf_grid cells = sf_field_grid(one);
+    double squares = 0;
+    *most = 0;
+    for (size_t cell = 0; cell < cells.columns * cells.rows; cell++) {
+        if (!cells.inside[cell])
+            continue;
+        sf_estimate off = apart(one, other, before, to, cell);
+        *most = fmax(*most, fmax(fabs(off.value), fabs(off.sd)));
+        squares += off.value * off.value + off.sd * off.sd;
+    }
+    *mean = sqrt(squares / (double)sf_field_summarize(one).cells);
+    sf_field_free(one);
+    sf_field_free(other);
+}
+
+static void assert_all_moved(moving *to)
+{
+    for (unsigned long number = 0; number < boards; number++) {
+        scene drawn, moved;
+        double mean, most;
+        draw_scene(&drawn, number);
+        copy_scene(&moved, &drawn);
+        if (to)
+            move_scene(&moved, to);
+        else
+            reverse_rows(&moved);
+        measure_apart(&drawn, &moved, to, &mean, &most);
+        if (most > ROUNDING)
+            print_message("board %lu\n", number);
+        assert_close(most, 0, 0, ROUNDING);
+    }
+}
+
+static void a_mirrored_board_has_the_mirrored_field(void **state)
+{
+    (void)state;
+    assert_all_moved(mirrored);
+}
+
+static void a_board_turned_by_a_quarter_has_the_turned_field(void **state)
+{
+    (void)state;
+    assert_all_moved(turned);
+}
+
+static void a_board_shifted_in_its_box_has_the_shifted_field(void **state)
+{
+    (void)state;
+    assert_all_moved(shifted);
+}
+
+/* The edge and the sources then lie otherwise in the cells. Boards with a slot are passed over: it
+ * has whole cells on another side of it then. */
+static void a_board_shifted_by_part_of_a_cell_keeps_its_field_but_for_the_grid(void **state)
+{
+    (void)state;
+    for (unsigned long number = 0; number < boards; number++) {
+        scene drawn, moved;
+        double mean, most;
+        draw_scene(&drawn, number);
+        if (drawn.ring_count > 1)
+            continue;
+        drawn.options.cell_mm = CELL_MM / 2.0;
+        copy_scene(&moved, &drawn);
+        move_scene(&moved, nudged);
+        measure_apart(&drawn, &moved, nudged, &mean, &most);
+        if (mean > GRID_ERROR)
+            print_message("board %lu\n", number);
+        assert_true(mean > 0 && mean < GRID_ERROR);
+    }
+}
+
+static void rows_in_another_order_make_the_same_field(void **state)
+{
+    (void)state;
+    assert_all_moved(NULL);
+}
+
+int main(int count, char **words)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(heat_in_is_heat_lost),
+        cmocka_unit_test(fields_add_as_their_readings_do),
+        cmocka_unit_test(rises_scaled_scale_field_and_doubt),
+        cmocka_unit_test(one_more_reading_never_raises_the_doubt_anywhere),
+        cmocka_unit_test(a_mirrored_board_has_the_mirrored_field),
+        cmocka_unit_test(a_board_turned_by_a_quarter_has_the_turned_field),
+        cmocka_unit_test(a_board_shifted_in_its_box_has_the_shifted_field),
+        cmocka_unit_test(a_board_shifted_by_part_of_a_cell_keeps_its_field_but_for_the_grid),
+        cmocka_unit_test(rows_in_another_order_make_the_same_field),
+    };
+    if (count > 1)
+        boards = strtoul(words[1], NULL, 10);
+    return cmocka_run_group_tests(tests, quiet, NULL);
+}

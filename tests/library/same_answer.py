@@ -1,0 +1,150 @@
+"""Whether a job gives the same results everywhere: same_answer.py SPOTFIELD SOURCE_ROOT runs the demo
+and the samples in another locale, another time zone and on one processor, and compares every file
+byte by byte. same_answer.py --builds SOURCE_ROOT builds with three sets of compiler and optimization
+and compares every table cell by cell: words exactly, numbers to one unit of the last place printed."""
+import csv
+import os
+import pathlib
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+
+# In units of the last place that is printed. Compilers order sums their own way, so that the last bits
+# differ; printing rounds them away, but for a number that lies between two roundings.
+LAST_PLACES = 1.01
+BUILDS = {'gcc-O0': ('gcc', '0'), 'gcc-O3': ('gcc', '3'), 'clang-O2': ('clang', '2')}
+NUMBER = re.compile(r'(?<![\w.])-?\d[\d,]*(?:\.\d+)?')
+
+
+def jobs(root):
+    return [root / 'demo/desk-supply'] + sorted(path.parent
+                                                for path in root.glob('samples/*/board.csv'))
+
+
+def map_job(words, job, out, environment):
+    done = subprocess.run([*words, 'map', '--quiet', '--out', out, job], capture_output=True,
+                          text=True, check=False, env=environment)
+    if done.returncode:
+        sys.exit(f'{words} on {job} ended with {done.returncode}:\n{done.stderr}')
+
+
+def comma_locale(folder):
+    """Surroundings with a decimal comma and a point between thousands; None where localedef cannot."""
+    made = subprocess.run(['localedef', '-i', 'de_DE', '-f', 'UTF-8', f'{folder}/de_DE.UTF-8'],
+                          capture_output=True, check=False).returncode == 0
+    return {'LOCPATH': folder, 'LC_ALL': 'de_DE.UTF-8', 'LANG': 'de_DE.UTF-8'} if made else None
+
+
+def surroundings(scratch):
+    """Name, words before the program, environment; the first is the one that others must equal."""
+    plain = {name: value for name, value in os.environ.items() if not name.startswith('LC_')}
+    plain |= {'LC_ALL': 'C', 'TZ': 'UTC'}
+    found = [('plain', [], plain), ('far time zone', [], plain | {'TZ': 'Pacific/Auckland'})]
+    comma = comma_locale(scratch)
+    if comma:
+        found.append(('comma locale', [], plain | comma))
+    else:
+        print('comma locale: not tried, since localedef knows none here')
+    if shutil.which('taskset'):
+        one = str(min(os.sched_getaffinity(0)))
+        found.append(('one processor', ['taskset', '-c', one], plain))
+    return found
+
+
+def files_of(folder):
+    return {path.name: path.read_bytes() for path in sorted(pathlib.Path(folder).iterdir())}
+
+
+def compare_surroundings(program, root):
+    faults = []
+    with tempfile.TemporaryDirectory() as scratch:
+        around = surroundings(scratch)
+        for job in jobs(root):
+            results = {}
+            for name, before, environment in around:
+                out = f'{scratch}/{job.name}-{name}'
+                map_job([*before, program], job, out, environment)
+                results[name] = files_of(out)
+            wanted = results['plain']
+            faults += [f'{job.name}: {file} differs: {name}' for name, got in results.items()
+                       for file in sorted(wanted.keys() | got.keys())
+                       if wanted.get(file) != got.get(file)]
+        print(f'{len(jobs(root))} jobs in {len(around)} surroundings')
+    return faults
+
+
+def build(name, root, scratch):
+    compiler, level = BUILDS[name]
+    folder = f'{scratch}/{name}'
+    cached = f'ccache {compiler}' if shutil.which('ccache') else compiler
+    for words in (['meson', 'setup', folder, root, '-Dwerror=true', f'-Doptimization={level}'],
+                  ['ninja', '-C', folder, 'src/cli/spotfield']):
+        done = subprocess.run(words, capture_output=True, text=True, check=False,
+                              env=os.environ | {'CC': cached})
+        if done.returncode:
+            sys.exit(f'{words} failed:\n{done.stdout}{done.stderr}')
+    return f'{folder}/src/cli/spotfield'
+
+
+def unit_of_last(number):
+    return 10.0 ** -len(number.partition('.')[2])
+
+
+class Differences:
+    """What tables do not share, and how many numbers were compared."""
+
+    def __init__(self):
+        self.faults, self.numbers, self.rounded = [], 0, 0
+
+    def cell(self, where, wanted, got):
+        if NUMBER.sub('#', wanted) != NUMBER.sub('#', got):
+            self.faults.append(f'{where}: "{wanted}" and "{got}"')
+            return
+        for one, other in zip(NUMBER.findall(wanted), NUMBER.findall(got)):
+            apart = abs(float(one.replace(',', '')) - float(other.replace(',', '')))
+            self.numbers += 1
+            self.rounded += apart > 0
+            if apart > LAST_PLACES * unit_of_last(one):
+                self.faults.append(f'{where}: {one} and {other}')
+
+    def table(self, where, wanted, got):
+        rows, others = (list(csv.reader(words.decode().splitlines())) for words in (wanted, got))
+        if [len(row) for row in rows] != [len(row) for row in others]:
+            self.faults.append(f'{where}: rows or columns differ')
+            return
+        for line, (row, other) in enumerate(zip(rows, others), 1):
+            for column, (one, two) in enumerate(zip(row, other)):
+                self.cell(f'{where}:{line}: {rows[0][column]}', one, two)
+
+
+def compare_builds(root):
+    seen = Differences()
+    with tempfile.TemporaryDirectory() as scratch:
+        programs = {name: build(name, root, scratch) for name in BUILDS}
+        for job in jobs(root):
+            tables = {}
+            for name, program in programs.items():
+                out = f'{scratch}/{job.name}-{name}'
+                map_job([program], job, out, os.environ)
+                tables[name] = {file: content for file, content in files_of(out).items()
+                                if file.endswith('.csv')}
+            first, *others = BUILDS
+            for name in others:
+                if tables[name].keys() != tables[first].keys():
+                    seen.faults.append(f'{job.name}: {first} and {name} write other files')
+                for file in tables[first].keys() & tables[name].keys():
+                    seen.table(f'{job.name}/{file} ({first}, {name})', tables[first][file],
+                               tables[name][file])
+    print(f'{seen.numbers} numbers of {len(jobs(root))} jobs in {len(BUILDS)} builds, '
+          f'{seen.rounded} of them rounded otherwise in the last place')
+    return seen.faults
+
+
+if sys.argv[1] == '--builds':
+    faults = compare_builds(pathlib.Path(sys.argv[2]).resolve())
+else:
+    faults = compare_surroundings(sys.argv[1], pathlib.Path(sys.argv[2]).resolve())
+print('\n'.join(faults[:40]), end='\n' if faults else '')
+sys.exit(1 if faults else 0)

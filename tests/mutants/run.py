@@ -1,0 +1,157 @@
+"""Puts plausible mistakes into copies of the source, one at a time, and sees whether the tests of
+the room notice: run.py [--check] [--only WORDS] [--scratch FOLDER]. The mistakes are those of
+mutants.txt. Ends with `N killed, N survived`; exit status 1 where fewer than 95 % were killed, 2
+where the list is at fault. --check only looks whether every mutant still finds its place."""
+import argparse
+import json
+import os
+import pathlib
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+
+HERE = pathlib.Path(__file__).resolve().parent
+ROOT = HERE.parent.parent
+KILLED_LEAST = 0.95
+TIMEOUT_LEAST_S = 20
+NO_BUILD = 'the compiler'  # which proves nothing of the tests: the mutant is at fault
+TIMEOUT_TIMES = 15  # what a test takes by itself; a mistake may make it wait for ever
+
+
+class Mutant:
+    """A line of a file as it is, as it is not, and why somebody might write that."""
+
+    def __init__(self, path, right, wrong, why):
+        self.path, self.right, self.wrong, self.why = path, right, wrong, why
+        self.room = path.split('/')[1]
+        file = ROOT / path
+        before, *after = file.read_text(encoding='utf-8').split(right) if file.exists() else ['']
+        self.line, self.found = before.count('\n') + 1, len(after)
+
+    def fault(self):
+        """What keeps it from being applied, or None."""
+        if self.right == self.wrong:
+            return 'changes nothing'
+        return None if self.found == 1 else f'is found {self.found} times'
+
+    def __str__(self):
+        return f'{self.path}:{self.line}: {self.why}'
+
+
+def read_list(path):
+    """Blocks of a path, `- ` the right code, `+ ` the wrong one, `= ` why; # begins a comment."""
+    text = re.sub(r'^#.*\n', '', path.read_text(encoding='utf-8'), flags=re.M)
+    for block in filter(str.strip, re.split(r'\n\s*\n', text)):
+        shape = re.fullmatch(r'(\S+)\n- (.+)\n\+ ?(.*)\n= (.+)', block.strip('\n'))
+        if not shape:
+            sys.exit(f'{path.name}: not path, -, + and = in this order:\n{block}')
+        yield Mutant(*shape.groups())
+
+
+def faults_of(mutants):
+    faults = [f'{one.path}: "{one.right}" {one.fault()}' for one in mutants if one.fault()]
+    pairs = [(one.path, one.right, one.wrong) for one in mutants]
+    return faults + [f'{pair[0]}: "{pair[1]}" stands twice in the list'
+                     for pair in sorted(set(pairs)) if pairs.count(pair) > 1]
+
+
+class Workshop:
+    """A copy of the tree, built without mistakes to begin with."""
+
+    def __init__(self, folder, rooms):
+        self.tree = folder / 'tree'
+        self.build = folder / 'build'
+        self.log = folder / 'build.log'
+        shutil.copytree(ROOT, self.tree, ignore=shutil.ignore_patterns(
+            '.git', 'build', 'build-*', 'out', 'node_modules', '__pycache__'))
+        compiler = os.environ.get('CC', 'ccache gcc' if shutil.which('ccache') else 'gcc')
+        subprocess.run(['meson', 'setup', self.build, self.tree], check=True,
+                       stdout=subprocess.DEVNULL, env=os.environ | {'CC': compiler})
+        self.tests = {room: self.sound_tests(room) for room in rooms}
+
+    def ninja(self, target):
+        with open(self.log, 'w', encoding='utf-8') as log:
+            return subprocess.run(['ninja', '-C', self.build, target], stdout=log,
+                                  stderr=subprocess.STDOUT, check=False).returncode == 0
+
+    def sound_tests(self, room):
+        """The tests of a room with the time each takes, the fastest first; all must pass."""
+        told = json.loads(subprocess.run(['meson', 'introspect', '--tests', self.build], check=True,
+                                         capture_output=True, text=True).stdout)
+        timed = []
+        for test in told:
+            if f'spotfield:{room}' not in test['suite']:
+                continue
+            target = os.path.relpath(test['cmd'][0], self.build)
+            started = time.monotonic() if self.ninja(target) else sys.exit(self.log.read_text())
+            if not passes(test['cmd'], None):
+                sys.exit(f'{test["name"]} fails without any mutant')
+            timed.append((time.monotonic() - started, target, test['cmd'], test['name']))
+        return sorted(timed)
+
+    def killer(self, mutant):
+        """The first test that notices, NO_BUILD, or None."""
+        path = self.tree / mutant.path
+        right = path.read_text(encoding='utf-8')
+        path.write_text(right.replace(mutant.right, mutant.wrong), encoding='utf-8')
+        try:
+            for took, target, command, name in self.tests[mutant.room]:
+                if not self.ninja(target):
+                    return NO_BUILD
+                if not passes(command, max(TIMEOUT_LEAST_S, TIMEOUT_TIMES * took)):
+                    return name
+            return None
+        finally:
+            path.write_text(right, encoding='utf-8')
+
+
+def passes(command, timeout_s):
+    """Whether a test ends well; one that never ends does not."""
+    try:
+        return subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+                              timeout=timeout_s, check=False).returncode == 0
+    except subprocess.TimeoutExpired:
+        return False
+
+
+def run(mutants, scratch):
+    survivors, broken = [], []
+    with tempfile.TemporaryDirectory(prefix='spotfield-mutants-', dir=scratch) as folder:
+        shop = Workshop(pathlib.Path(folder), sorted({one.room for one in mutants}))
+        for one in mutants:
+            killer = shop.killer(one)
+            print(f'{"killed by " + killer if killer else "SURVIVED"}: {one}', flush=True)
+            survivors += [] if killer else [one]
+            broken += [one] if killer == NO_BUILD else []
+    for one in survivors:
+        print(f'survived: {one}\n    - {one.right}\n    + {one.wrong}')
+    for one in broken:
+        print(f'does not build: {one}\n    + {one.wrong}')
+    if broken:
+        return 2
+    print(f'{len(mutants) - len(survivors)} killed, {len(survivors)} survived')
+    return 0 if len(survivors) <= (1 - KILLED_LEAST) * len(mutants) else 1
+
+
+def main():
+    options = argparse.ArgumentParser(description=__doc__.split(':')[0])
+    options.add_argument('--check', action='store_true', help='only look whether all have a place')
+    options.add_argument('--only', default='', help='mutants whose path or reason has these words')
+    options.add_argument('--scratch', help='folder to work in; the system\'s by default')
+    asked = options.parse_args()
+    every = list(read_list(HERE / 'mutants.txt'))
+    faults = faults_of(every)
+    print('\n'.join(faults), end='\n' if faults else '')
+    if faults or not every:
+        return 2
+    if asked.check:
+        print(f'{len(every)} mutants have their place')
+        return 0
+    chosen = [one for one in every if asked.only in str(one)]
+    return run(chosen, asked.scratch) if chosen else 2
+
+
+sys.exit(main())
