@@ -25,6 +25,18 @@
 #define SF_THERMOGRAM_COLUMNS_MAX 2000u
 #define SF_THERMOGRAM_PIXELS_MAX 4000000u
 
+/* Ranges of what several files and the correction of readings ask about. */
+#define SF_AIR_C_MIN (-40.0) /* air about a board while it is read */
+#define SF_AIR_C_MAX 100.0
+#define SF_SEEN_C_MIN (-60.0) /* what an instrument shows or a surface mirrors: the clear sky */
+#define SF_SEEN_C_MAX 400.0
+#define SF_EMISSIVITY_MIN 0.01   /* polished silver and gold have 0.02 */
+#define SF_READING_SD_K_MIN 1e-3 /* no thermometer of a board is surer */
+#define SF_READING_SD_K_MAX 50.0
+#define SF_JUNCTION_C_MIN (-20.0)
+#define SF_JUNCTION_C_MAX 60.0
+#define SF_MINUTE_MAX 100000.0
+
 typedef enum sf_laminate {
     SF_LAMINATE_FR1,
     SF_LAMINATE_FR2,

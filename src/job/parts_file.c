@@ -14,6 +14,8 @@
 #define NUMBER(member, low, high, its_unit)                                                        \
     .kind = COLUMN_NUMBER, AT(member), .least = (low), .most = (high), .unit = (its_unit)
 
+#define RIPPLE_RATIO_MAX 10.0
+
 /* The two members of a part are filled as one struct tolerance. */
 _Static_assert(offsetof(sf_part, tolerance_high_pct) ==
                    offsetof(sf_part, tolerance_low_pct) + offsetof(struct tolerance, high_pct),
@@ -25,26 +27,26 @@ static const struct column part_columns[] = {
     {.name = "y_mm", NUMBER(y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
     {.name = "diameter_mm", NUMBER(diameter_mm, 1, 200, "mm"), .flags = COLUMN_ASSUMED},
     {.name = "height_mm", NUMBER(height_mm, 1, 300, "mm")},
-    {.name = "capacitance_uf", NUMBER(capacitance_uf, 0, 1e7, "uF"), .flags = COLUMN_ABOVE},
+    {.name = "capacitance_uf", NUMBER(capacitance_uf, MARKED_UF_MIN, MARKED_UF_MAX, "uF")},
     {.name = "tolerance_pct",
      .kind = COLUMN_TOLERANCE,
      AT(tolerance_low_pct),
      .flags = COLUMN_ASSUMED},
-    {.name = "rated_v", NUMBER(rated_v, 0, 1000, "V"), .flags = COLUMN_ABOVE},
+    {.name = "rated_v", NUMBER(rated_v, 1, 1000, "V")},
     {.name = "rated_c", NUMBER(rated_c, 40, 200, "C"), .flags = COLUMN_ASSUMED},
     {.name = "endurance_h", NUMBER(endurance_h, 100, 1e6, "h")},
     {.name = "ripple_a", NUMBER(ripple_a, 0, 1000, "A")},
-    {.name = "rated_ripple_a", NUMBER(rated_ripple_a, 0, 1000, "A"), .flags = COLUMN_ABOVE},
+    {.name = "rated_ripple_a", NUMBER(rated_ripple_a, 1e-3, 1000, "A")},
     {.name = "working_v", NUMBER(working_v, 0, 1000, "V")},
     {.name = "duty", NUMBER(duty, 0, 1, ""), .flags = COLUMN_ASSUMED},
     {.name = "critical", .kind = COLUMN_YES_NO, AT(critical), .flags = COLUMN_ASSUMED},
     {.name = "year", .kind = COLUMN_WHOLE, AT(year), .least = 1900, .most = 2100},
     {.name = "hours", NUMBER(hours, 0, 1e6, "h")},
-    {.name = "measured_uf", NUMBER(measured_uf, 0, 1e7, "uF")},
+    {.name = "measured_uf", NUMBER(measured_uf, 0, MARKED_UF_MAX, "uF")},
     {.name = "measured_esr_ohm", NUMBER(measured_esr_ohm, 0, 1e6, "ohm")},
-    {.name = "esr_limit_ohm", NUMBER(esr_limit_ohm, 0, 1e6, "ohm"), .flags = COLUMN_ABOVE},
+    {.name = "esr_limit_ohm", NUMBER(esr_limit_ohm, 1e-4, 1e6, "ohm")},
     {.name = "condition", .kind = COLUMN_WORD, AT(condition), .words = condition_words},
-    {.name = "emissivity", NUMBER(emissivity, 0, 1, ""), .flags = COLUMN_ABOVE},
+    {.name = "emissivity", NUMBER(emissivity, SF_EMISSIVITY_MIN, 1, "")},
     {.name = "note", .kind = COLUMN_TEXT, AT(note)},
 };
 
@@ -70,7 +72,7 @@ static const sf_part blank_part = {
     .emissivity = NAN,
 };
 
-static const struct row_kind part_kind = {
+const struct row_kind part_kind = {
     .file = "parts.csv",
     .things = "parts",
     .needed = true,
@@ -93,6 +95,16 @@ static void ask_about_slips(struct intake *intake, const sf_part *part)
     if (!isnan(part->rated_v) && !voltage_is_preferred(part->rated_v))
         complain_warning(intake, voltage, "", "%.10g V is no usual rated voltage: a typing slip?",
                          part->rated_v);
+}
+
+/* Ten times the ripple heats a hundredfold, which no can stands: one of the two is in mA. */
+static void check_ripple(struct intake *intake, const sf_part *part)
+{
+    if (part->ripple_a > RIPPLE_RATIO_MAX * part->rated_ripple_a)
+        complain_error(intake, (where){"parts.csv", part->line, "ripple_a"},
+                       "both in amperes, and at most ten times rated_ripple_a",
+                       "%.10g A are %.4g times the rated %.10g A", part->ripple_a,
+                       part->ripple_a / part->rated_ripple_a, part->rated_ripple_a);
 }
 
 static void check_year(struct intake *intake, const sf_part *part)
@@ -123,6 +135,7 @@ static void check_parts(struct intake *intake)
         names[i] = (struct name_line){part->ref, part->line};
         check_place(intake, part);
         ask_about_slips(intake, part);
+        check_ripple(intake, part);
         check_year(intake, part);
     }
     twins_check(intake, "parts.csv", "ref", names, job->part_count);
