@@ -12,10 +12,10 @@
  * tests/benchmark: copper and losses that vary from place to place by a tenth or two change the
  * field by some 5 % of the rise, more or less as the readings tell; what is left for heat
  * everywhere is a few tenths of a kelvin. */
-#define WHITE_K 0.3
-#define WHITE_SD_LN 1.0
-#define PATCH 0.05
-#define PATCH_SD_LN 0.9
+#define WHITE_K 0.1
+#define WHITE_SD_LN 1.6
+#define PATCH 0.1
+#define PATCH_SD_LN 2.0
 #define NOISE_SD_LN 0.3
 /* Known watts are not all heat into the board: a tenth goes by leads and body, more or less. */
 #define POWER_SPLIT_SD 0.1

@@ -252,9 +252,9 @@ static void a_likely_source_adds_the_doubt_of_its_place_and_strength(void **stat
     double own_k[CANDIDATES], *without = calloc(nodes, sizeof *without);
     double *with = calloc(nodes, sizeof *with);
     assert_true(with && without);
-    assert_int_equal(doubt_add(&set.on.data, set.on.matrix, &fit, without, own_k), SF_OK);
+    assert_int_equal(doubt_add(&set.on.data, set.on.matrix, &fit, without, own_k, NULL), SF_OK);
     find_two(&fit, &from);
-    assert_int_equal(doubt_add(&set.on.data, set.on.matrix, &fit, with, own_k), SF_OK);
+    assert_int_equal(doubt_add(&set.on.data, set.on.matrix, &fit, with, own_k, NULL), SF_OK);
     double *expected = dense_likely(&set, &from, &fit), most = 0;
     for (size_t node = 0; node < nodes; node++) {
         most = fmax(most, expected[node] / without[node]);
