@@ -8,6 +8,7 @@
 
 #include "field/bench.h"
 #include "field/many.h"
+#include "field/many_seek.h"
 
 #define READINGS 57
 #define LENGTH_MM 23.7
@@ -120,12 +121,104 @@ static void both_ways_leave_readings_out_alike(void **state)
     clear_both(&on);
 }
 
+/* But for constants of the normal density, which no length changes; the prior of the length is in
+ * one of the two alone. */
+static void both_ways_judge_lengths_alike(void **state)
+{
+    (void)state;
+    two_ways on;
+    fit_both(&on);
+    static const double lengths_mm[] = {11.9, 23.7, 38.1};
+    double constant[3], residual[READINGS], work[READINGS];
+    for (size_t l = 0; l < 3; l++) {
+        length_fit few = bench_hold(&on.set, lengths_mm[l], &on.held);
+        many_fit many;
+        assert_int_equal(
+            many_fit_make(&on.set.data, on.set.matrix, lengths_mm[l], &on.held, NULL, 0, &many),
+            SF_OK);
+        for (size_t i = 0; i < READINGS; i++)
+            residual[i] = on.set.data.rise_k[i] - few.under.expected[i];
+        double off = log(lengths_mm[l] / on.set.data.built.length_mm) / LENGTH_SD_LN;
+        constant[l] =
+            many.log_posterior + off * off / 2 - gaussian_log_density(&few.under, residual, work);
+        length_fit_clear(&few);
+        many_fit_clear(&many);
+    }
+    assert_close(constant[1], constant[0], 0, 1e-6);
+    assert_close(constant[2], constant[0], 0, 1e-6);
+    clear_both(&on);
+}
+
+/* Bayes' rule: what the data say for a source at one of many places, times the prior of that place.
+ * Of a few places far apart, the one whose fit gains most is found first. */
+static void a_source_is_found_where_the_evidence_gains_most(void **state)
+{
+    (void)state;
+    two_ways on;
+    many_found found;
+    fit_both(&on);
+    static const sf_point places[] = {{20, 60}, {100, 20}, {70, 40}, {15, 10}};
+    size_t nodes = on.set.laid->nodes, best = 0;
+    candidates from = {.count = 4,
+                       .centres = calloc(4, sizeof(sf_point)),
+                       .sides_mm = calloc(4, sizeof(double)),
+                       .covers = calloc(4, sizeof(footprint)),
+                       .prior = calloc(4, sizeof(double))};
+    double gains[4], *heat = calloc(nodes, sizeof *heat);
+    assert_true(from.centres && from.sides_mm && from.covers && from.prior && heat);
+    /* readings of a board on which the third is there */
+    assert_int_equal(
+        grid_cover(on.set.laid, places[2].x_mm, places[2].y_mm, 12, 12, 0, &from.covers[0]), SF_OK);
+    for (size_t s = 0; s < from.covers[0].count; s++)
+        heat[from.covers[0].shares[s].node] =
+            40000 * from.covers[0].shares[s].share / from.covers[0].area_mm2;
+    free(from.covers[0].shares);
+    assert_int_equal(balance_factor(on.set.matrix, LENGTH_MM, on.set.data.loss), SF_OK);
+    assert_int_equal(balance_solve(on.set.matrix, heat, heat, 1), SF_OK);
+    for (size_t i = 0; i < READINGS; i++)
+        on.set.data.rise_k[i] =
+            on.few.under.expected[i] + sample_value(&on.set.data.samples[i], heat);
+    many_fit_clear(&on.many);
+    assert_int_equal(
+        many_fit_make(&on.set.data, on.set.matrix, LENGTH_MM, &on.held, NULL, 0, &on.many), SF_OK);
+    for (size_t c = 0; c < 4; c++) {
+        many_fit trial;
+        from.centres[c] = places[c];
+        from.sides_mm[c] = 6 + 4 * (double)c; /* large and small ones compete */
+        from.prior[c] = 0.1 * (double)(c + 1);
+        assert_int_equal(grid_cover(on.set.laid, places[c].x_mm, places[c].y_mm, from.sides_mm[c],
+                                    from.sides_mm[c], 0, &from.covers[c]),
+                         SF_OK);
+        for (size_t node = 0; node < nodes; node++)
+            heat[node] = 0;
+        for (size_t s = 0; s < from.covers[c].count; s++)
+            heat[from.covers[c].shares[s].node] =
+                from.covers[c].shares[s].share / from.covers[c].area_mm2;
+        assert_int_equal(
+            many_fit_make(&on.set.data, on.set.matrix, LENGTH_MM, &on.held, heat, 1, &trial),
+            SF_OK);
+        gains[c] = trial.log_posterior - on.many.log_posterior;
+        best = gains[c] > gains[best] ? c : best;
+        many_fit_clear(&trial);
+    }
+    assert_int_equal(many_seek(&on.set.data, on.set.matrix, &from, &on.many, &found), SF_OK);
+    assert_true(found.count > 0);
+    assert_int_equal(found.candidate[0], best);
+    assert_close(found.evidence[0], gains[best] + log(from.prior[best]), 1e-6, 0);
+    free(heat);
+    many_found_clear(&found);
+    candidates_clear(&from);
+    clear_both(&on);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(both_ways_lead_to_one_field),
         cmocka_unit_test(both_ways_lead_to_one_doubt),
         cmocka_unit_test(both_ways_leave_readings_out_alike),
+        cmocka_unit_test(both_ways_judge_lengths_alike),
+        cmocka_unit_test(a_source_is_found_where_the_evidence_gains_most),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);
 }

@@ -115,8 +115,13 @@ static void many_readings_beside_pixels_lead_to_the_straight_line_of_gsl(void **
     assert_close(camera.offset_k2, c00 * scale, 1e-6, 0);
     assert_close(camera.gain_k, c01 * scale, 1e-6, 0);
     assert_close(camera.gain2, c11 * scale, 1e-6, 0);
-    for (size_t i = 0; i < 6; i++)
+    for (size_t i = 0; i < 6; i++) {
+        double off, off_sd;
         assert_close(set.data.rise_k[6 + i], rises[i] - offset_k - gain * rises[i], 1e-6, 0);
+        gsl_fit_linear_est(rises[i], offset_k, gain, c00 * scale, c01 * scale, c11 * scale, &off,
+                           &off_sd);
+        assert_close(calibration_variance(&camera, rises[i]), off_sd * off_sd, 1e-6, 0);
+    }
     bench_clear(&set);
 }
 
@@ -240,7 +245,53 @@ static void the_yardstick_sees_the_thermogram_too(void **state)
     truth_clear(&from);
 }
 
-/* The variance of a joint fit at a place is that of the field there. */
+/* The variance of a joint fit at a place is that of the field there, the camera's share included;
+ * and two places are to each other as the other way round. */
+static void assert_joint_agrees(const scene *job)
+{
+    const sf_field_input input = {.board = &job->board,
+                                  .rings = job->rings,
+                                  .ring_count = job->ring_count,
+                                  .sources = job->sources,
+                                  .source_count = 3,
+                                  .observations = job->seen,
+                                  .observation_count = job->reading_count,
+                                  .pixels = job->pixels};
+    /* centres of cells, where no spline comes between */
+    const sf_point places[] = {{31.25, 26.25}, {61.25, 71.25}, {118.75, 1.25}};
+    sf_field *field;
+    sf_joint_rise *joint;
+    sf_complaints heard = {0};
+    assert_int_equal(sf_field_fit_joint(&input, &job->options, places, 3, &field, &joint, &heard),
+                     SF_OK);
+    for (size_t p = 0; p < 3; p++) {
+        sf_estimate told;
+        assert_int_equal(sf_field_at(field, places[p].x_mm, places[p].y_mm, &told), SF_OK);
+        assert_close(joint->rise_k[p], told.value, 1e-9, 0);
+        assert_close(sqrt(joint->covariance_k2[p * 3 + p]), told.sd, 1e-9, 0);
+        for (size_t q = 0; q < p; q++)
+            assert_close(joint->covariance_k2[p * 3 + q], joint->covariance_k2[q * 3 + p], 1e-9, 0);
+    }
+    sf_joint_rise_free(joint);
+    sf_field_free(field);
+    sf_complaints_clear(&heard);
+}
+
+/* A score is what a reading is off by, in standard deviations of what the others lead to expect. */
+static void assert_scores(const scene *job)
+{
+    size_t count;
+    sf_field *field = scene_field(job);
+    const sf_reading_fit *readings = sf_field_readings(field, &count);
+    assert_int_equal(count, job->reading_count);
+    for (size_t i = 0; i < count; i++)
+        assert_close(readings[i].score,
+                     (job->seen[i].rise_k - readings[i].left_out_k.value) /
+                         readings[i].left_out_k.sd,
+                     1e-9, 1e-12);
+    sf_field_free(field);
+}
+
 static void many_readings_agree_with_their_joint_rise(void **state)
 {
     (void)state;
@@ -249,30 +300,13 @@ static void many_readings_agree_with_their_joint_rise(void **state)
     scene_scatter(&job, 150, 0.4, 5);
     truth from = scene_truth(&job, 1);
     scene_read(&job, &from, 1, 33);
-    const sf_field_input input = {.board = &job.board,
-                                  .rings = job.rings,
-                                  .ring_count = job.ring_count,
-                                  .sources = job.sources,
-                                  .source_count = 3,
-                                  .observations = job.seen,
-                                  .observation_count = 150};
-    /* centres of cells, where no spline comes between */
-    const sf_point places[] = {{31.25, 26.25}, {61.25, 71.25}, {118.75, 1.25}};
-    sf_field *field;
-    sf_joint_rise *joint;
-    sf_complaints heard = {0};
     job.options.cell_mm = 2.5;
-    assert_int_equal(sf_field_fit_joint(&input, &job.options, places, 3, &field, &joint, &heard),
-                     SF_OK);
-    for (size_t p = 0; p < 3; p++) {
-        sf_estimate told;
-        assert_int_equal(sf_field_at(field, places[p].x_mm, places[p].y_mm, &told), SF_OK);
-        assert_close(joint->rise_k[p], told.value, 1e-9, 0);
-        assert_close(sqrt(joint->covariance_k2[p * 3 + p]), told.sd, 1e-9, 0);
-    }
-    sf_joint_rise_free(joint);
-    sf_field_free(field);
-    sf_complaints_clear(&heard);
+    assert_joint_agrees(&job);
+    assert_scores(&job);
+    sf_pixels seen = look(&job, &from, 2.9, 0.15, 0.7, 0.01);
+    job.pixels = &seen;
+    job.reading_count = 5;
+    assert_joint_agrees(&job);
     truth_clear(&from);
 }
 

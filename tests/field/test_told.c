@@ -367,8 +367,13 @@ static double expect(told_board *set, double *spread_ln)
     double strength = swept.fits[0].fitted.strength_k_mm2;
     double high = 0, low = INFINITY;
     for (size_t i = 0; i < swept.count; i++) {
-        high = fmax(high, swept.fits[i].fitted.strength_k_mm2);
-        low = fmin(low, swept.fits[i].fitted.strength_k_mm2);
+        const scales *at = &swept.fits[i].fitted;
+        high = fmax(high, at->strength_k_mm2);
+        low = fmin(low, at->strength_k_mm2);
+        /* a board that runs warmer has more heat or loses less of it */
+        assert_true((at->strength_k_mm2 - strength) *
+                        (at->loss_w_m2k - swept.fits[0].fitted.loss_w_m2k) <=
+                    0);
     }
     *spread_ln = log(high / low);
     sweep_clear(&swept);
