@@ -11,6 +11,9 @@
 #include "spotfield/job.h"
 #include "spotfield/status.h"
 
+/* A share of life used is cut off here: beyond it says only that the part is past its life. */
+#define SF_USED_MAX 1e6
+
 /* Life in hours at temp_c by the 10-kelvin rule, before ripple and voltage:
  * L0 * 2^((T0 - max(T, floor_c)) / 10). endurance_h above 0; NAN in, NAN out. */
 SF_API double sf_life_hours(double endurance_h, double rated_c, double temp_c, double floor_c);
@@ -55,7 +58,8 @@ typedef struct sf_part_result {
     double life_h;              /* at temp_c, capped at policy life_cap_h */
     double hours;               /* it has run, of which the share `duty` wears it; NAN unknown */
     double age_years;           /* NAN unknown */
-    double used;                /* share of rated life consumed, at the estimates: the median */
+    double used;                /* share of rated life consumed, at the estimates: the median; at
+                                   most SF_USED_MAX, as the next two */
     double used_low, used_high; /* its 5 and 95 % quantiles: 90 % interval */
     double past_life;           /* probability that used is above 1 */
     double worn_out;            /* probability that the part itself has drifted out */

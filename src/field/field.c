@@ -11,6 +11,7 @@
 #include "core/text.h"
 #include "field/joint.h"
 #include "field/model.h"
+#include "field/plausible.h"
 #include "field/problem.h"
 #include "field/surface.h"
 
@@ -167,6 +168,20 @@ static sf_status warn(const sf_field_input *input, const sf_field *made, sf_comp
     return status == SF_OK ? warn_of_sources(input, made, complaints) : status;
 }
 
+/* From the model's result to a field that can be asked; nothing where only an error is wanted. */
+static sf_status make_field(const sf_field_input *input, const model_result *result, sf_field *made,
+                            sf_complaints *complaints)
+{
+    made->source_count = result->source_count;
+    made->summary = result->summary;
+    if (result->left_out_only)
+        return SF_OK;
+    sf_status status = plausible_check(input, made->laid, result, complaints);
+    if (status == SF_OK)
+        status = set_cells(made, result);
+    return status == SF_OK ? warn(input, made, complaints) : status;
+}
+
 /* `asked` says what of the result is wanted: places and joint, or the left-out error alone. */
 static sf_status fit(const sf_field_input *input, const sf_field_options *options,
                      const model_result *asked, sf_field *made, sf_complaints *complaints)
@@ -187,16 +202,12 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
     made->pull_k = result.pull_k;
     if (status == SF_OK)
         status = model->fit(input, options, made->laid, &result, &why);
-    if (status == SF_OK) {
-        made->source_count = result.source_count;
-        made->summary = result.summary;
-    }
-    if (status == SF_OK && !asked->left_out_only)
-        status = set_cells(made, &result);
+    if (status == SF_OK)
+        status = make_field(input, &result, made, complaints);
+    if (status == SF_ERROR_NUMERIC)
+        why = "no finite field comes of these readings: two of one place may contradict each other";
     free(result.rise_k);
     free(result.variance_k2);
-    if (status == SF_OK && !asked->left_out_only)
-        status = warn(input, made, complaints);
     if (why)
         sf_complain(complaints, SF_ERROR, made->laid ? "readings.csv" : "outline.csv", 0, "", why,
                     NULL);

@@ -12,10 +12,10 @@
  * tests/benchmark: copper and losses that vary from place to place change the field by a tenth of
  * the rise, and much more or less where the readings tell, which is why the doubts are wide; what
  * is left for heat everywhere is about a tenth of a kelvin. */
-#define WHITE_K 0.1
+#define WHITE_K 0.12
 #define WHITE_SD_LN 1.6
-#define PATCH 0.1
-#define PATCH_SD_LN 2.0
+#define PATCH 0.08
+#define PATCH_SD_LN 1.6
 #define NOISE_SD_LN 0.3
 /* Known watts are not all heat into the board: a tenth goes by leads and body, more or less. */
 #define POWER_SPLIT_SD 0.1

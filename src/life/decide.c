@@ -128,7 +128,7 @@ static void tell_wear(const bench *shared, const sf_part *part, const doubt *of,
 {
     const sf_policy *policy = &shared->job->policy;
     if (of->worn->stressed_h > 0) {
-        result->used = exp(wear_log_used(of->worn, 0));
+        result->used = wear_share_used(wear_log_used(of->worn, 0));
         result->used_low = doubt_low(of);
         result->used_high = doubt_high(of);
         result->past_life = doubt_tail(of, 1);

@@ -84,10 +84,13 @@ static model_result result_new(const told_board *set)
     size_t nodes = set->on.laid->nodes;
     model_result made = {.rise_k = calloc(nodes, sizeof(double)),
                          .variance_k2 = calloc(nodes, sizeof(double)),
+                         .own_k2 = calloc(nodes, sizeof(double)),
+                         .pull_k = calloc(SF_METHOD_COUNT * nodes, sizeof(double)),
                          .readings = calloc(READINGS, sizeof(sf_reading_fit)),
                          .sources = calloc(SOURCES + SF_UNLISTED_MOST, sizeof(sf_source_fit)),
                          .summary = {.cells = nodes}};
-    assert_true(made.rise_k && made.variance_k2 && made.readings && made.sources);
+    assert_true(made.rise_k && made.variance_k2 && made.own_k2 && made.pull_k && made.readings &&
+                made.sources);
     return made;
 }
 
@@ -95,6 +98,8 @@ static void result_clear(model_result *made)
 {
     free(made->rise_k);
     free(made->variance_k2);
+    free(made->own_k2);
+    free(made->pull_k);
     free(made->readings);
     free(made->sources);
 }

@@ -21,9 +21,9 @@ static bool open_copy(sheet *into, const void *bytes, size_t size)
 
 static void expect_cell(const sheet *of, size_t row, size_t column, const char *words)
 {
-    char *cell = sheet_text(of, row, column);
-    expect(cell && strcmp(cell, words) == 0, "page and job see the same cell");
-    free(cell);
+    char *held = sheet_text(of, row, column);
+    expect(held && strcmp(held, words) == 0, "page and job see the same cell");
+    free(held);
 }
 
 /* Where the reader of jobs has nothing to complain of, both see one table. */
