@@ -9,13 +9,13 @@
 #include "core/memory.h"
 
 /* Medians and log-normal doubts of the scales. Judgements, held against invented boards by
- * tests/benchmark: copper and losses that vary from place to place change the field by a tenth of
- * the rise, and much more or less where the readings tell, which is why the doubts are wide; what
- * is left for heat everywhere is about a tenth of a kelvin. */
-#define WHITE_K 0.12
-#define WHITE_SD_LN 1.6
-#define PATCH 0.08
-#define PATCH_SD_LN 1.6
+ * tests/benchmark: copper and losses that vary from place to place by a tenth or two change the
+ * field by some 5 % of the rise, more or less as the readings tell; what is left for heat
+ * everywhere is a few tenths of a kelvin. */
+#define WHITE_K 0.3
+#define WHITE_SD_LN 1.0
+#define PATCH 0.05
+#define PATCH_SD_LN 0.9
 #define NOISE_SD_LN 0.3
 /* Known watts are not all heat into the board: a tenth goes by leads and body, more or less. */
 #define POWER_SPLIT_SD 0.1

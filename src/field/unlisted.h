@@ -13,7 +13,7 @@
 
 #define EFFECT_COUNT 4
 #define FOUND_PROBABILITY 0.5 /* from which an unlisted source is named */
-#define NOTHING_PRIOR 0.9     /* that an effect is no source; 4 effects expect 0.4 sources */
+#define NOTHING_PRIOR 0.85    /* that an effect is no source; 4 effects expect 0.6 sources */
 
 /* Footprints that an unlisted source may have. */
 typedef struct candidates {
