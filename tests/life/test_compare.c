@@ -192,6 +192,13 @@ static void without_shared_errors_a_change_has_both_doubts_in_quadrature(void **
     assert_int_equal(found->parts[2].change, SF_CHANGE_HOTTER);
     assert_int_equal(found->parts[0].change, SF_CHANGE_DOUBTFUL);
     assert_true(found->hotter_mm2 > 0 && found->hotter_mm2 < found->area_mm2);
+    double sum_k = 0, cells = 0;
+    for (size_t cell = 0; cell < found->grid.columns * found->grid.rows; cell++)
+        if (found->grid.inside[cell]) {
+            sum_k += found->change_k[cell];
+            cells++;
+        }
+    assert_close(found->mean_change_k, sum_k / cells, 1e-9, 0);
     sf_comparison_free(found);
 }
 
@@ -370,6 +377,19 @@ static void pulled_is_what_the_second_survey_has_younger_fresher_or_not_at_all(v
     sf_comparison_free(found);
 }
 
+static void what_is_younger_than_an_unknown_year_is_not_told_to_be_pulled(void **state)
+{
+    (void)state;
+    visit before, after;
+    visit_set(&before);
+    visit_set(&after);
+    before.job.board.made_year = after.job.board.made_year = 0;
+    after.parts[0].year = 2020;
+    sf_comparison *found = compare_quietly(&before, &after);
+    assert_false(found->parts[0].pulled);
+    sf_comparison_free(found);
+}
+
 static void a_reading_of_the_new_part_is_not_that_of_the_old(void **state)
 {
     (void)state;
@@ -488,6 +508,7 @@ int main(void)
         cmocka_unit_test(boards_of_other_sizes_are_refused),
         cmocka_unit_test(parts_of_one_survey_and_moved_ones_are_told),
         cmocka_unit_test(pulled_is_what_the_second_survey_has_younger_fresher_or_not_at_all),
+        cmocka_unit_test(what_is_younger_than_an_unknown_year_is_not_told_to_be_pulled),
         cmocka_unit_test(a_reading_of_the_new_part_is_not_that_of_the_old),
         cmocka_unit_test(heat_has_its_say_without_meter_eye_or_criticality),
         cmocka_unit_test(the_table_counts_heat_against_meter),

@@ -198,6 +198,7 @@ static void the_hottest_position_sets_the_grade(void **state)
     check_grade(25600, 33, 45, 85, 85, 2000);   /* 2,000 h at 85 C, the most that is common */
     check_grade(2000, 33, 64.9, 85, 85, 1000);  /* 620 h at 85 C */
     check_grade(2000, 33, 65.1, 85, 105, 1000); /* hot: less than 20 K below 85 C */
+    check_grade(2000, 65.1, 33, 85, 105, 1000); /* whichever stands first */
     check_grade(40000, 33, 74, 85, 105, 7000);  /* 5,832 h at 105 C */
     check_grade(9000, 21, 13, 105, 105, 1000);  /* never below the old grade */
     check_grade(40000, 33, 74, 125, 125, 2000); /* 1,458 h at 125 C */
