@@ -130,7 +130,8 @@ static void tell_wear(const bench *shared, const sf_part *part, const doubt *of,
     if (of->worn->stressed_h > 0) {
         result->used = wear_share_used(wear_log_used(of->worn, 0));
         result->used_low = doubt_low(of);
-        result->used_high = doubt_high(of);
+        /* where warmer is no worse both roots lie on one level and round apart */
+        result->used_high = fmax(doubt_high(of), result->used_low);
         result->past_life = doubt_tail(of, 1);
         result->worn_out = doubt_worn_share(of, policy->wear_shape, policy->wear_at_rated);
         result->doubt_mostly_heat = doubt_from_heat(of) > of->rest_sd;

@@ -118,7 +118,9 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t size)
     if (!opened)
         open_session();
     bool changed = false;
-    for (const uint8_t *at = bytes, *end = bytes + size; size > 0 && at < end;) {
+    if (!bytes || size == 0)
+        return 0;
+    for (const uint8_t *at = bytes, *end = bytes + size; at < end;) {
         const uint8_t *next = memmem(at, (size_t)(end - at), border, sizeof border - 1);
         changed = request(at, next ? next : end, changed) || changed;
         at = next ? next + sizeof border - 1 : end;
