@@ -99,8 +99,8 @@ typedef struct sf_field_summary {
  * board count at the nearest board. On SF_OK *field is new and the caller frees it with
  * sf_field_free; warnings (a contradiction, an outlying reading) may have been added to
  * `complaints`. On error *field is NULL. Errors: SF_ERROR_ARGUMENT (options), SF_ERROR_DATA (no
- * reading, no board left inside the outline; told in complaints), SF_ERROR_MEMORY,
- * SF_ERROR_NUMERIC. GSL's error handler must be off (gsl_set_error_handler_off), as the program
+ * reading, no board left inside the outline, a rise above 1,000 K) and SF_ERROR_NUMERIC (no finite
+ * answer), both told in complaints, SF_ERROR_MEMORY. GSL's error handler must be off (gsl_set_error_handler_off), as the program
  * does at its start. */
 SF_API sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *options,
                               sf_field **field, sf_complaints *complaints);
@@ -144,6 +144,19 @@ SF_API void sf_joint_rise_free(sf_joint_rise *joint);
  * nearest board. SF_ERROR_ARGUMENT where a coordinate is not finite. */
 SF_API sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estimate *rise_k);
 
+/* How the errors of the readings themselves reach a place, for whoever holds two fields against
+ * each other that were read with the same instrument. The estimate there is a sum W_i z_i of the
+ * readings, whose own standard uncertainties, with the noise factor, are s_i. */
+typedef struct sf_reading_share {
+    double own_k2;                  /* sum of W_i^2 s_i^2: part of the square of sf_field_at's sd */
+    double pull_k[SF_METHOD_COUNT]; /* sum of W_i s_i over the readings of a method: how far the
+                                       place is off when all of them are off by one s_i */
+} sf_reading_share;
+
+/* The same at a place; off the board at the nearest board. All 0 where the model does not tell:
+ * "thin-plate", and above 120 readings or with a thermogram. */
+SF_API sf_reading_share sf_field_reading_share(const sf_field *field, double x_mm, double y_mm);
+
 /* Loss of a board to air of a kind, W/m2K, both faces together, radiation included, at 15 K of
  * rise: handbooks, from memory; 15 still, 12 enclosed, 45 with a fan. */
 SF_API double sf_air_loss_w_m2k(sf_air air);
@@ -154,10 +167,12 @@ SF_API double sf_air_loss_w_m2k(sf_air air);
  * closer to its source: each source counts as a disc of its area on an endless plate, with x = a/L,
  * rise within 1 - x K1(x) I0(r/L), beyond x I1(x) K0(r/L), per even heat of the same density
  * (u - L^2 laplace u = s; Bessel's equation). What the sources do not explain counts as even heat.
- * Edges and slots are left out. board: the one fitted. SF_ERROR_ARGUMENT for a model without a
- * spreading length or a place that is not finite, SF_ERROR_NUMERIC. */
+ * Edges and slots are left out. Both losses are taken from handbooks: share->sd is what a
+ * log-normal doubt of 0.3 of each makes of the share, 0 under a fan already. board: the one fitted.
+ * SF_ERROR_ARGUMENT for a model without a spreading length or a place that is not finite,
+ * SF_ERROR_NUMERIC. */
 SF_API sf_status sf_field_fan_share(const sf_field *field, const sf_board *board, double x_mm,
-                                    double y_mm, double *share);
+                                    double y_mm, sf_estimate *share);
 
 /* What belongs to the field, valid until it is freed. Cell values outside the outline are NAN. */
 SF_API sf_grid sf_field_grid(const sf_field *field);

@@ -25,6 +25,18 @@
 #define SF_THERMOGRAM_COLUMNS_MAX 2000u
 #define SF_THERMOGRAM_PIXELS_MAX 4000000u
 
+/* Ranges of what several files and the correction of readings ask about. */
+#define SF_AIR_C_MIN (-40.0) /* air about a board while it is read */
+#define SF_AIR_C_MAX 100.0
+#define SF_SEEN_C_MIN (-60.0) /* what an instrument shows or a surface mirrors: the clear sky */
+#define SF_SEEN_C_MAX 400.0
+#define SF_EMISSIVITY_MIN 0.01   /* polished silver and gold have 0.02 */
+#define SF_READING_SD_K_MIN 1e-3 /* no thermometer of a board is surer */
+#define SF_READING_SD_K_MAX 50.0
+#define SF_JUNCTION_C_MIN (-20.0)
+#define SF_JUNCTION_C_MAX 60.0
+#define SF_MINUTE_MAX 100000.0
+
 typedef enum sf_laminate {
     SF_LAMINATE_FR1,
     SF_LAMINATE_FR2,
@@ -198,6 +210,8 @@ typedef struct sf_policy {
     double cover_rise_k;       /* air is warmer by so much with the covers on [0] */
     double case_offset_sd_k;   /* case against board at a part, standard uncertainty [1.5] */
     double position_sd_mm;     /* how far off the ruler is, each axis, standard uncertainty [1] */
+    double shared_pct;         /* share of the readings' own variance that two surveys by one
+                                  instrument and hand have in common, % [50] */
     double hours_sd_pct;       /* standard uncertainty of run hours, % [0] */
     double bead_bias_pct;      /* a thermocouple bead reads the rise too low by so much, % [0] */
     double bead_bias_sd_pct;   /* standard uncertainty of the same, % of the rise [0] */

@@ -11,6 +11,9 @@
 #include "spotfield/job.h"
 #include "spotfield/status.h"
 
+/* A share of life used is cut off here: beyond it says only that the part is past its life. */
+#define SF_USED_MAX 1e6
+
 /* Life in hours at temp_c by the 10-kelvin rule, before ripple and voltage:
  * L0 * 2^((T0 - max(T, floor_c)) / 10). endurance_h above 0; NAN in, NAN out. */
 SF_API double sf_life_hours(double endurance_h, double rated_c, double temp_c, double floor_c);
@@ -55,7 +58,8 @@ typedef struct sf_part_result {
     double life_h;              /* at temp_c, capped at policy life_cap_h */
     double hours;               /* it has run, of which the share `duty` wears it; NAN unknown */
     double age_years;           /* NAN unknown */
-    double used;                /* share of rated life consumed, at the estimates: the median */
+    double used;                /* share of rated life consumed, at the estimates: the median; at
+                                   most SF_USED_MAX, as the next two */
     double used_low, used_high; /* its 5 and 95 % quantiles: 90 % interval */
     double past_life;           /* probability that used is above 1 */
     double worn_out;            /* probability that the part itself has drifted out */
@@ -92,9 +96,9 @@ SF_API void sf_part_results_free(sf_part_result *results, size_t count);
 
 /* What if: a change from the survey on. All as it is: { .grade_c = NAN }. */
 typedef struct sf_what_if {
-    double air_k;              /* air in service warmer by so much; negative: colder */
-    const double *rise_shares; /* per part, share of its rise over air that stays, above 0 to 1;
-                                  NULL: all of it */
+    double air_k;                   /* air in service warmer by so much; negative: colder */
+    const sf_estimate *rise_shares; /* per part, share of its rise over air that stays, above 0 to
+                                       1, log-normal with its sd; NULL: all of it */
     double grade_c; /* parts to replace today are replaced by new ones of this upper category
                        temperature, never below the old, of the old endurance or, where it is
                        longer, the one assumed for that grade; NAN: no part is replaced */
@@ -113,9 +117,10 @@ typedef struct sf_prospect {
 
 /* Decides again from the same field under a what-if. What a part has used until the survey stays as
  * it is: only hours to come run at the changed temperature, and years pass with them where
- * hours_per_year is known. rises_k: as given to sf_parts_decide; results: what it answered. Pure:
- * it reads no clock and keeps nothing.
- * Errors: SF_ERROR_ARGUMENT (a number out of range), those of sf_parts_decide. */
+ * hours_per_year is known. The doubt of a rise share is carried into chances and verdicts: chances
+ * are averaged over it, next_h is that of the share itself. rises_k: as given to sf_parts_decide;
+ * results: what it answered. Pure: it reads no clock and keeps nothing. Errors: SF_ERROR_ARGUMENT
+ * (a number out of range), those of sf_parts_decide. */
 SF_API sf_status sf_parts_prospect(const sf_job *job, const sf_estimate *rises_k,
                                    const sf_part_result *results, const sf_what_if *asked,
                                    sf_prospect *prospect);

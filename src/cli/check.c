@@ -46,8 +46,8 @@ static sf_status check(const given *typed, sf_complaints *complaints)
     sf_status status = understand(folder, &found, complaints);
     tell_outcome(&check_command, status, complaints, folder, quiet);
     if (json)
-        told = check_json_write(folder, found.job, found.observations, found.count, complaints,
-                                stdout);
+        told = check_json_write(folder, found.job, found.observations, found.count, found.pixels,
+                                complaints, stdout);
     else if (status == SF_OK && !quiet) {
         understood_print(found.job, found.observations, found.count, found.pixels, stdout);
         putchar('\n');

@@ -6,7 +6,7 @@
 
 #include "core/json_values.h"
 
-enum { SCHEMA = 1 };
+enum { SCHEMA = 2 };
 
 static json_t *reading_json(const sf_observation *reading)
 {
@@ -25,6 +25,48 @@ static json_t *readings_json(const sf_observation *observations, size_t count)
     for (size_t i = 0; all && i < count; i++)
         all = list_append(all, reading_json(&observations[i]));
     return all;
+}
+
+static json_t *residuals_json(const sf_pixels *pixels)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < pixels->mark_count; i++)
+        all = list_append(all, value_number(pixels->mark_residual_mm[i]));
+    return all;
+}
+
+static json_t *bodies_json(const sf_pixels *pixels)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < pixels->body_count; i++) {
+        const sf_body *body = &pixels->bodies[i];
+        all = list_append(all, json_pack("{s:o, s:s, s:o, s:o}", "ref", value_words(body->ref),
+                                         "kind", body->is_part ? "part" : "source", "pixels",
+                                         value_count(body->pixels), "temp_c",
+                                         value_number(body->temp_c)));
+    }
+    return all;
+}
+
+/* null where the job has none */
+static json_t *thermogram_json(const sf_job *job, const sf_pixels *pixels)
+{
+    if (!job || !pixels)
+        return json_null();
+    json_t *left_out =
+        json_pack("{s:o, s:o, s:o, s:o}", "all", value_count(pixels->left_out), "on_bodies",
+                  value_count(pixels->on_bodies), "off_board", value_count(pixels->off_board),
+                  "blank", value_count(pixels->blank));
+    return json_pack("{s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
+                     "columns", value_count(job->thermogram.columns), "rows",
+                     value_count(job->thermogram.rows), "pixel_mm", value_number(pixels->pixel_mm),
+                     "covered", value_number(pixels->covered), "from_below", pixels->from_below,
+                     "pixels", value_count(pixels->count), "least_c", value_number(pixels->least_c),
+                     "most_c", value_number(pixels->most_c), "pixel_sd_k",
+                     value_number(pixels->pixel_sd_k), "offset_sd_k",
+                     value_number(pixels->offset_sd_k), "gain_sd", value_number(pixels->gain_sd),
+                     "left_out", left_out, "marks_rms_mm", value_number(pixels->marks_rms_mm),
+                     "mark_residuals_mm", residuals_json(pixels), "bodies", bodies_json(pixels));
 }
 
 static json_t *assumptions_json(const sf_job *job)
@@ -53,14 +95,16 @@ static json_t *complaints_json(const sf_complaints *complaints)
 }
 
 bool check_json_write(const char *folder, const sf_job *job, const sf_observation *observations,
-                      size_t count, const sf_complaints *complaints, FILE *to)
+                      size_t count, const sf_pixels *pixels, const sf_complaints *complaints,
+                      FILE *to)
 {
     json_t *made = json_pack(
-        "{s:i, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "job",
+        "{s:i, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "job",
         value_words(folder), "sound", job != NULL, "parts", value_count(job ? job->part_count : 0),
         "sources", value_count(job ? job->source_count : 0), "readings",
-        readings_json(observations, count), "assumptions", assumptions_json(job), "errors",
-        value_count(complaints->error_count), "warnings", value_count(complaints->warning_count),
-        "complaints", complaints_json(complaints));
+        readings_json(observations, count), "thermogram", thermogram_json(job, pixels),
+        "assumptions", assumptions_json(job), "errors", value_count(complaints->error_count),
+        "warnings", value_count(complaints->warning_count), "complaints",
+        complaints_json(complaints));
     return json_write(made, to);
 }

@@ -9,9 +9,10 @@
 #include "spotfield/reading.h"
 
 /* Writes one JSON object and a line end, also where the job has faults: `job` is then NULL, and
- * there are no observations. A change of its members counts "schema" up. False when memory is
- * short or `to` took no more. */
+ * there are no observations and no pixels (NULL). A change of its members counts "schema" up. False
+ * when memory is short or `to` took no more. */
 bool check_json_write(const char *folder, const sf_job *job, const sf_observation *observations,
-                      size_t count, const sf_complaints *complaints, FILE *to);
+                      size_t count, const sf_pixels *pixels, const sf_complaints *complaints,
+                      FILE *to);
 
 #endif

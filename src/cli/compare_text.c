@@ -8,7 +8,7 @@
 #include "core/json_values.h"
 #include "core/path.h"
 
-enum { SCHEMA = 1, NAMED_MOST = 12 };
+enum { SCHEMA = 2, NAMED_MOST = 12 };
 
 static const char *const files[] = {"compare.csv", "difference.png", "compare.html"};
 
@@ -150,7 +150,7 @@ static json_t *agreement_json(const sf_agreement *of)
 
 static json_t *summary_json(const sf_comparison *of)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
                      sentence_json(sf_comparison_sentence(of)), "hotter",
                      value_count(of->changes[SF_CHANGE_HOTTER]), "cooler",
                      value_count(of->changes[SF_CHANGE_COOLER]), "within_doubt",
@@ -158,7 +158,7 @@ static json_t *summary_json(const sf_comparison *of)
                      value_count(of->changes[SF_CHANGE_UNKNOWN]), "mean_change_k",
                      value_number(of->mean_change_k), "area_mm2", value_number(of->area_mm2),
                      "hotter_mm2", value_number(of->hotter_mm2), "cooler_mm2",
-                     value_number(of->cooler_mm2));
+                     value_number(of->cooler_mm2), "shared_pct", value_number(100 * of->shared));
 }
 
 static json_t *survey_json(const sf_outcome *of)

@@ -15,8 +15,6 @@
 static const command *const commands[] = {&new_command, &check_command,   &plan_command,
                                           &map_command, &compare_command, &page_command};
 
-enum { KEPT_BYTES = 256 << 20 };
-
 enum { COMMANDS = sizeof commands / sizeof *commands, VERSION = 0 };
 
 static void list_commands(FILE *to)
@@ -110,13 +108,21 @@ static void no_message(int priority, const char *format, va_list arguments)
     (void)arguments;
 }
 
+/* The same large blocks are asked for again and again, by several threads: keep them in one place,
+ * rather than have the system map and clear fresh pages each time. */
+static void keep_memory(void)
+{
+    enum { MIB = 1 << 20 };
+    mallopt(M_ARENA_MAX, 1);
+    mallopt(M_MMAP_THRESHOLD, 32 * MIB); /* the most that the C library takes */
+    mallopt(M_TOP_PAD, 16 * MIB);
+    mallopt(M_TRIM_THRESHOLD, 256 * MIB);
+}
+
 int main(int argc, char **argv)
 {
+    keep_memory();
     gdSetErrorMethod(no_message); /* what fails is told by the library's status */
-    /* the same large blocks are asked for again and again: keep them, rather than have the system
-     * clear and map fresh pages each time */
-    mallopt(M_MMAP_THRESHOLD, KEPT_BYTES);
-    mallopt(M_TRIM_THRESHOLD, KEPT_BYTES);
     gsl_set_error_handler_off();
     return output_close(run_program(argc, argv));
 }

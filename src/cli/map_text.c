@@ -57,7 +57,9 @@ static void put_next(const sf_outcome *outcome, const sf_prospect *of, FILE *to)
         return;
     }
     put_words(to, outcome->job->parts[of->next_part].ref);
-    fprintf(to, " %.0f h", of->next_h);
+    putc(' ', to);
+    put_number(to, round(of->next_h));
+    fputs(" h", to);
     if (isfinite(of->next_years))
         fprintf(to, ", %.1f years", of->next_years);
 }

@@ -8,7 +8,9 @@
 #include <unistd.h>
 
 #include "core/memory.h"
+#include "core/number.h"
 #include "core/path.h"
+#include "core/text.h"
 
 enum { SHOWN_MAX = 50 };
 
@@ -41,6 +43,14 @@ void put_words(FILE *to, const char *words)
         putc(control ? ' ' : *at, to);
         at += control && at[0] == 0xC2;
     }
+}
+
+void put_number(FILE *to, double value)
+{
+    text digits = {0};
+    number_add_told(&digits, value);
+    fputs(digits.failed ? "out of memory" : digits.bytes ? digits.bytes : "", to);
+    text_clear(&digits);
 }
 
 void put_caution(FILE *to)

@@ -22,6 +22,9 @@ void tell_outcome(const command *of, sf_status status, const sf_complaints *comp
 /* Words from a file or the command line, safe for a terminal: control characters become spaces. */
 void put_words(FILE *to, const char *words);
 
+/* A number as people read it, by core/number.h: "4.7", "61,000". */
+void put_number(FILE *to, double value);
+
 /* The one line of caution that ends what tells a person to work on a board. */
 void put_caution(FILE *to);
 

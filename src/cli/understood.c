@@ -20,8 +20,11 @@ static void put_count(FILE *to, size_t count, const char *one, const char *many)
 /* Nothing where the number is not known. */
 static void put_known(FILE *to, const char *before, double value, const char *after)
 {
-    if (!isnan(value))
-        fprintf(to, "%s%.6g%s", before, value, after);
+    if (isnan(value))
+        return;
+    fputs(before, to);
+    put_number(to, value);
+    fputs(after, to);
 }
 
 /* --- the board --- */
@@ -30,7 +33,8 @@ static void put_board(const sf_board *board, FILE *to)
 {
     put_heading(to, "Board");
     put_words(to, board->name[0] ? board->name : "without a name");
-    fprintf(to, ", %.6g x %.6g mm\n", board->width_mm, board->height_mm);
+    put_known(to, ", ", board->width_mm, " x ");
+    put_known(to, "", board->height_mm, " mm\n");
     put_heading(to, "Laminate");
     fprintf(to, "%s, %.6g mm, ", sf_laminate_text(board->laminate), board->thickness_mm);
     put_count(to, (size_t)board->copper_layers, "copper layer", "copper layers");
@@ -256,8 +260,10 @@ static void put_past(const sf_job *job, FILE *to)
     put_heading(to, "History");
     if (job->period_count == 0)
         fputs("none: all hours in the air of service, as loaded while read\n", to);
-    else
-        fprintf(to, "%zu periods, %.6g h together\n", job->period_count, hours);
+    else {
+        fprintf(to, "%zu periods, ", job->period_count);
+        put_known(to, "", hours, " h together\n");
+    }
     put_heading(to, "Controls");
     put_count(to, job->control_count, "new part", "new parts");
     fputs(" read on the same meter\n", to);
@@ -281,8 +287,11 @@ static void put_policy(const sf_policy *policy, FILE *to)
         if (value == policy_value(&usual, key))
             continue;
         put_heading(to, heading);
-        fprintf(to, "%s %.6g %s instead of %.6g\n", key->key, value, key->unit,
-                policy_value(&usual, key));
+        fprintf(to, "%s ", key->key);
+        put_number(to, value);
+        fprintf(to, " %s instead of ", key->unit);
+        put_number(to, policy_value(&usual, key));
+        putc('\n', to);
         heading = "";
     }
     if (heading[0]) {

@@ -13,7 +13,8 @@ typedef enum crowd_kind {
     CROWD_LABEL = 2,
     CROWD_LEADER = 4, /* a line from a symbol to its label */
     CROWD_SOURCE = 8, /* hatched ground: labels stand there only where nothing else is free */
-    CROWD_ALL = 15
+    CROWD_EDGE = 16,  /* of a no-touch area */
+    CROWD_ALL = 31
 } crowd_kind;
 
 typedef enum crowd_shape {

@@ -138,6 +138,7 @@ static bool add_words(isotherms *in, const search *with, size_t line, double fro
     in->words = grown;
     const line_look *look = look_of(in, &in->lines.lines[line]);
     place a = at_distance(with->on, from_px), b = at_distance(with->on, from_px + with->width_px);
+    bool hatched = crowd_crossed(taken, a, b, with->height_px, CROWD_SOURCE) != 0;
     if (!crowd_add_line(taken, a, b, with->height_px, CROWD_LABEL))
         return false;
     /* words run to the right, never upside down */
@@ -155,7 +156,8 @@ static bool add_words(isotherms *in, const search *with, size_t line, double fro
                      .to_px = from_px + with->width_px,
                      .start = {a.x_px + in_px * cos(angle) + down_px * sin(angle),
                                a.y_px - in_px * sin(angle) + down_px * cos(angle)},
-                     .angle_deg = (int)lrint(angle * 180 / acos(-1))};
+                     .angle_deg = (int)lrint(angle * 180 / acos(-1)),
+                     .hatched = hatched};
     return true;
 }
 
@@ -276,7 +278,11 @@ void isotherms_draw_words(canvas *page, font *face, const isotherms *drawn)
 {
     for (size_t i = 0; i < drawn->word_count; i++) {
         const line_words *words = &drawn->words[i];
-        words_draw(page, face, &words->look->style, words->start, words->angle_deg,
-                   words->look->words);
+        lettering style = words->look->style;
+        if (words->hatched && style.halo_px == 0) {
+            style.halo_px = 0.16 * style.size_px;
+            style.halo = style.laid == INK_PAPER ? INK_DARK : INK_PAPER;
+        }
+        words_draw(page, face, &style, words->start, words->angle_deg, words->look->words);
     }
 }

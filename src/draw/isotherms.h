@@ -26,6 +26,7 @@ typedef struct line_words {
     double from_px, to_px; /* gap, measured along the line */
     place start;           /* of the base line */
     int angle_deg;
+    bool hatched; /* on a source: they need a halo */
 } line_words;
 
 typedef struct isotherms {

@@ -12,7 +12,7 @@ enum {
 
 /* what a place costs, in steps of the order below: by eye, no source */
 static const double cost_on_source = 6, cost_on_edge = 9, cost_off_board = 4;
-static const double cost_leader_over_symbol = 8, cost_never = 1e9;
+static const double cost_never = 1e9;
 
 /* Beside a symbol, the best places first: x and y tell the side, 0 the middle. */
 static const struct side {
@@ -33,21 +33,25 @@ label label_make(font *face, const lettering *style, place anchor, double reach_
     return made;
 }
 
-static double ground_cost(const mask *board, box where)
+static double ground_cost(const label_ground *on, const label *placed, box where)
 {
-    double share = mask_share(board, where);
-    return share >= 1 ? 0 : share <= 0 ? cost_off_board : cost_on_edge;
+    double share = mask_share(on->board, where);
+    if (share >= 1)
+        return 0;
+    return share <= 0 ? cost_off_board : placed->keeps_off_edges ? cost_never : cost_on_edge;
 }
 
 /* what it costs to stand there; cost_never where something is in the way */
-static double cost_of(const label_ground *on, box where)
+static double cost_of(const label_ground *on, const label *placed, box where)
 {
     if (!box_holds(on->taken->frame, where))
         return cost_never;
-    unsigned met = crowd_meets(on->taken, where, CROWD_ALL, HARD);
-    if (met & HARD)
+    unsigned hard = HARD | (placed->keeps_off_edges ? CROWD_EDGE : 0u);
+    unsigned met = crowd_meets(on->taken, where, CROWD_ALL, hard);
+    if (met & hard)
         return cost_never;
-    return (met & CROWD_SOURCE ? cost_on_source : 0) + ground_cost(on->board, where);
+    return (met & CROWD_SOURCE ? cost_on_source : 0) + (met & CROWD_EDGE ? cost_on_edge : 0) +
+           ground_cost(on, placed, where);
 }
 
 /* the label's box at a side of its symbol; at a circle's corners it moves in */
@@ -84,7 +88,7 @@ static bool try_beside(const label_ground *on, label *placed)
     double least = cost_never;
     for (size_t i = 0; i < sizeof sides / sizeof sides[0]; i++) {
         box where = beside(placed, sides[i], 0.14 * on->em_px);
-        double cost = cost_of(on, where) + (double)i;
+        double cost = cost_of(on, placed, where) + (double)i;
         if (cost < least) {
             least = cost;
             placed->where = where;
@@ -130,14 +134,11 @@ static unsigned met_on_the_way(const label_ground *on, const label *placed)
 
 static double leader_cost(const label_ground *on, label *placed)
 {
-    double cost = cost_of(on, placed->where);
+    double cost = cost_of(on, placed, placed->where);
     if (cost >= cost_never)
         return cost;
     draw_out_leader(placed, on->em_px);
-    unsigned met = met_on_the_way(on, placed);
-    if (met & (CROWD_LABEL | CROWD_LEADER))
-        return cost_never;
-    return cost + (met & CROWD_SYMBOL ? cost_leader_over_symbol : 0);
+    return met_on_the_way(on, placed) ? cost_never : cost;
 }
 
 /* the cheapest direction at the least distance where one is free */
@@ -185,24 +186,28 @@ static bool stand_clear(const label_ground *on, label *placed)
     return true;
 }
 
-static bool find_place(const label_ground *on, label *placed)
+static bool try_close(const label_ground *on, label *placed)
 {
     return try_inside(on, placed) || try_beside(on, placed) ||
-           (stand_clear(on, placed) && try_beside(on, placed)) || try_leader(on, placed);
+           (stand_clear(on, placed) && try_beside(on, placed));
 }
 
+static bool add_to_crowd(const label_ground *on, const label *placed)
+{
+    return crowd_add(on->taken, (crowd_item){placed->where, CROWD_BOX, CROWD_LABEL}) &&
+           (!placed->led || crowd_add_line(on->taken, placed->lead_from, placed->lead_to,
+                                           0.3 * on->em_px, CROWD_LEADER));
+}
+
+/* leaders last: they and their words would take the room of those that need none */
 bool labels_place(const label_ground *on, label *labels, size_t count)
 {
-    for (size_t i = 0; i < count; i++) {
-        label *placed = &labels[i];
-        if (!find_place(on, placed))
-            continue;
-        if (!crowd_add(on->taken, (crowd_item){placed->where, CROWD_BOX, CROWD_LABEL}))
+    for (size_t i = 0; i < count; i++)
+        if (try_close(on, &labels[i]) && !add_to_crowd(on, &labels[i]))
             return false;
-        if (placed->led && !crowd_add_line(on->taken, placed->lead_from, placed->lead_to,
-                                           0.3 * on->em_px, CROWD_LEADER))
+    for (size_t i = 0; i < count; i++)
+        if (!labels[i].placed && try_leader(on, &labels[i]) && !add_to_crowd(on, &labels[i]))
             return false;
-    }
     return true;
 }
 

@@ -18,6 +18,7 @@ typedef struct label {
     bool round;                    /* the symbol is a circle */
     bool may_stand_inside;         /* on the symbol itself, where it is large enough */
     bool may_lead;                 /* away from it with a leader line */
+    bool keeps_off_edges;          /* never across the edge of the board or of a no-touch area */
     double width_px, height_px;    /* of the words, with a little air */
 
     bool placed; /* found from here on */
@@ -37,7 +38,8 @@ typedef struct label_ground {
     double em_px;
 } label_ground;
 
-/* Places labels in the order given, first come first served, and adds each to the crowd.
+/* Places labels in the order given, first come first served, those that need a leader line after
+ * those that need none, and adds each to the crowd.
  * false when memory is short. */
 bool labels_place(const label_ground *on, label *labels, size_t count);
 

@@ -7,6 +7,7 @@ static const double ems_in_width = 84, em_least_px = 11;
 static const double margin = 1.7, title_first = 2.2, title_more = 1.4, title_gap = 0.7;
 static const double axis_left = 2.9, axis_below = 2.1; /* ticks and numbers */
 static const double pad_axis = 1.0, pad_free = 1.2;    /* between board and axis, other sides */
+static const double pad_over = 0.4;                    /* beyond what stands out over the board */
 static const double plot_least_width = 14, plot_least_height = 10; /* labels need some room */
 static const double column_gap = 1.6, column_least = 12;
 static const double bar_width = 1.3, bar_least = 9, bar_most = 30;
@@ -23,7 +24,7 @@ typedef struct measure {
     double width, height_most; /* of the page */
     double title, column, legend;
     double board_width, board_height, em_per_mm;
-    double pad_x, pad_y; /* between the board and the free sides of the plot */
+    double pad_left, pad_right, pad_top, pad_bottom; /* between the board and the plot's sides */
 } measure;
 
 double layout_em(int width_px)
@@ -31,26 +32,54 @@ double layout_em(int width_px)
     return fmax(width_px / ems_in_width, em_least_px);
 }
 
+static double pad_of(double least, double over_mm, double em_per_mm)
+{
+    return fmax(least, over_mm > 0 ? over_mm * em_per_mm + pad_over : 0);
+}
+
+/* the largest scale at which a length, and on either side of it a pad or what stands out there,
+ * takes up the room */
+static double scale_in(double room, double length_mm, double pad, double over_mm, double other_pad,
+                       double other_over_mm)
+{
+    double scale = (room - pad - other_pad) / length_mm;
+    if (over_mm > 0)
+        scale = fmin(scale, (room - pad_over - other_pad) / (length_mm + over_mm));
+    if (other_over_mm > 0)
+        scale = fmin(scale, (room - pad - pad_over) / (length_mm + other_over_mm));
+    if (over_mm > 0 && other_over_mm > 0)
+        scale = fmin(scale, (room - 2 * pad_over) / (length_mm + over_mm + other_over_mm));
+    return scale;
+}
+
 /* the board as large as the room allows, and pads that leave labels room about a narrow one */
 static void fit_board(measure *page, double room_width, double room_height)
 {
     const layout_needs *needs = page->needs;
-    page->em_per_mm =
-        fmin(room_width / needs->board_width_mm, room_height / needs->board_height_mm);
+    const overhang *over = &needs->over;
+    page->em_per_mm = fmin(scale_in(room_width, needs->board_width_mm, pad_axis, over->left_mm,
+                                    pad_free, over->right_mm),
+                           scale_in(room_height, needs->board_height_mm, pad_free, over->top_mm,
+                                    pad_axis, over->bottom_mm));
     page->board_width = page->em_per_mm * needs->board_width_mm;
     page->board_height = page->em_per_mm * needs->board_height_mm;
-    page->pad_x = fmax(0, (fmin(plot_least_width, room_width) - page->board_width) / 2);
-    page->pad_y = fmax(0, (plot_least_height - page->board_height) / 2);
+    double least_width = fmin(plot_least_width, room_width - pad_axis - pad_free);
+    double more_x = fmax(0, (least_width - page->board_width) / 2);
+    double more_y = fmax(0, (plot_least_height - page->board_height) / 2);
+    page->pad_left = pad_of(pad_axis + more_x, over->left_mm, page->em_per_mm);
+    page->pad_right = pad_of(pad_free + more_x, over->right_mm, page->em_per_mm);
+    page->pad_top = pad_of(pad_free + more_y, over->top_mm, page->em_per_mm);
+    page->pad_bottom = pad_of(pad_axis + more_y, over->bottom_mm, page->em_per_mm);
 }
 
 static double plot_height(const measure *page)
 {
-    return pad_free + pad_axis + page->board_height + 2 * page->pad_y;
+    return page->pad_top + page->board_height + page->pad_bottom;
 }
 
 static double plot_width(const measure *page)
 {
-    return pad_axis + pad_free + page->board_width + 2 * page->pad_x;
+    return page->pad_left + page->board_width + page->pad_right;
 }
 
 static double column_height(const measure *page)
@@ -63,10 +92,8 @@ static bool fits_beside(measure *page)
 {
     if (page->width < beside_least_ems)
         return false;
-    double room_width =
-        page->width - 2 * margin - axis_left - pad_axis - pad_free - column_gap - page->column;
-    double room_height = page->height_most - 2 * margin - page->title - pad_free - pad_axis -
-                         axis_below - footer_height;
+    double room_width = page->width - 2 * margin - axis_left - column_gap - page->column;
+    double room_height = page->height_most - 2 * margin - page->title - axis_below - footer_height;
     fit_board(page, room_width, room_height);
     return column_height(page) <= plot_height(page) + axis_below;
 }
@@ -91,11 +118,10 @@ static double legend_below(const measure *page)
 
 static void fit_below(measure *page)
 {
-    double room_width = page->width - 2 * margin - axis_left - pad_axis - pad_free;
-    double room_height = page->height_most - 2 * margin - page->title - pad_free - pad_axis -
-                         axis_below - 2 * block_gap - bar_block() - legend_below(page) -
-                         footer_height;
-    fit_board(page, room_width, fmax(room_height, plot_least_height));
+    double room_width = page->width - 2 * margin - axis_left;
+    double room_height = page->height_most - 2 * margin - page->title - axis_below - 2 * block_gap -
+                         bar_block() - legend_below(page) - footer_height;
+    fit_board(page, room_width, fmax(room_height, plot_least_height + pad_free + pad_axis));
 }
 
 /* title, plot and board, alike in both arrangements; left: of the axis numbers */
@@ -107,9 +133,9 @@ static void set_plot(const measure *page, double left, layout *made)
     made->plot.top = top;
     made->plot.right = made->plot.left + plot_width(page);
     made->plot.bottom = top + plot_height(page);
-    made->board.left = made->plot.left + pad_axis + page->pad_x;
+    made->board.left = made->plot.left + page->pad_left;
     made->board.right = made->board.left + page->board_width;
-    made->board.top = top + pad_free + page->pad_y;
+    made->board.top = top + page->pad_top;
     made->board.bottom = made->board.top + page->board_height;
 }
 

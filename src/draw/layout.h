@@ -9,10 +9,16 @@
 #include "draw/place.h"
 #include "spotfield/draw.h"
 
+/* How far things stand out over each side of the board. */
+typedef struct overhang {
+    double left_mm, right_mm, top_mm, bottom_mm;
+} overhang;
+
 /* What the page has to hold. */
 typedef struct layout_needs {
     int width_px;
     double board_width_mm, board_height_mm;
+    overhang over;
     size_t title_lines;
     size_t legend_entries;
     double legend_width_px; /* of the widest entry, its sign included */

@@ -28,21 +28,77 @@ static void add_entry(legend *to, legend_sign sign, const char *format, ...)
     va_end(arguments);
 }
 
-static void add_parts(legend *to, const sf_scene *scene)
+static void add_part_entry(legend *to, legend_sign sign, const char *name, size_t count)
+{
+    add_entry(to, sign, "%s %zu", name, count);
+    to->entries[to->count - 1].count = count;
+}
+
+static void add_verdicts(legend *to, const sf_scene *scene)
 {
     size_t counts[SF_VERDICT_COUNT] = {0};
-    size_t parts = scene->job->part_count;
-    if (parts == 0)
-        return;
-    if (!scene->results) {
-        add_entry(to, SIGN_PART, "part %zu", parts);
-        return;
-    }
-    for (size_t i = 0; i < parts; i++)
+    for (size_t i = 0; i < scene->job->part_count; i++)
         counts[scene->results[i].verdict]++;
-    add_entry(to, SIGN_REPLACE, "replace %zu", counts[SF_REPLACE]);
-    add_entry(to, SIGN_CHECK, "check %zu", counts[SF_CHECK]);
-    add_entry(to, SIGN_LEAVE, "leave %zu", counts[SF_LEAVE]);
+    add_part_entry(to, SIGN_REPLACE, "replace", counts[SF_REPLACE]);
+    add_part_entry(to, SIGN_CHECK, "check", counts[SF_CHECK]);
+    add_part_entry(to, SIGN_LEAVE, "leave", counts[SF_LEAVE]);
+}
+
+static void add_changes(legend *to, const sf_scene *scene)
+{
+    size_t counts[SF_CHANGE_COUNT] = {0};
+    for (size_t i = 0; i < scene->job->part_count; i++)
+        counts[scene->changes[i]]++;
+    add_part_entry(to, SIGN_HOTTER, "hotter", counts[SF_CHANGE_HOTTER]);
+    add_part_entry(to, SIGN_COOLER, "cooler", counts[SF_CHANGE_COOLER]);
+    add_part_entry(to, SIGN_SAME, "doubtful",
+                   counts[SF_CHANGE_DOUBTFUL] + counts[SF_CHANGE_UNKNOWN]);
+}
+
+static void add_parts(legend *to, const sf_scene *scene)
+{
+    if (scene->job->part_count == 0)
+        return;
+    if (scene->results)
+        add_verdicts(to, scene);
+    else if (scene->changes)
+        add_changes(to, scene);
+    else
+        add_part_entry(to, SIGN_PART, "part", scene->job->part_count);
+}
+
+static bool is_part_sign(legend_sign sign)
+{
+    return sign <= SIGN_PART;
+}
+
+static part_mark mark_of(legend_sign sign)
+{
+    static const part_mark marks[] = {
+        [SIGN_REPLACE] = PART_REPLACE, [SIGN_CHECK] = PART_CHECK,   [SIGN_LEAVE] = PART_LEAVE,
+        [SIGN_HOTTER] = PART_HOTTER,   [SIGN_COOLER] = PART_COOLER, [SIGN_SAME] = PART_LEAVE,
+        [SIGN_PART] = PART_LEAVE};
+    return marks[sign];
+}
+
+/* the entry's words with its count of names after them */
+static void write_named(const legend_entry *of, size_t named, char words[LEGEND_TEXT])
+{
+    if (named == 0)
+        snprintf(words, LEGEND_TEXT, "%.48s, none named", of->words);
+    else
+        snprintf(words, LEGEND_TEXT, "%.48s, %zu named", of->words, named);
+}
+
+void legend_tell_named(legend *told, const size_t named[PART_MARK_COUNT])
+{
+    for (size_t i = 0; i < told->count; i++) {
+        legend_entry *entry = &told->entries[i];
+        if (!is_part_sign(entry->sign) || named[mark_of(entry->sign)] >= entry->count)
+            continue;
+        legend_entry before = *entry;
+        write_named(&before, named[mark_of(entry->sign)], entry->words);
+    }
 }
 
 static void add_sources(legend *to, const sf_scene *scene)
@@ -125,9 +181,15 @@ double legend_width(const legend *of, font *face, double em_px)
     double widest = 0;
     for (size_t i = 0; i < 2; i++)
         widest = fmax(widest, words_width(face, &style, of_lines[i]));
-    for (size_t i = 0; i < of->count; i++)
-        if (of->entries[i].sign < SIGN_HOT)
-            widest = fmax(widest, words_width(face, &style, of->entries[i].words));
+    for (size_t i = 0; i < of->count && of->entries[i].sign < SIGN_HOT; i++) {
+        const legend_entry *entry = &of->entries[i];
+        char words[LEGEND_TEXT];
+        if (is_part_sign(entry->sign))
+            write_named(entry, entry->count, words);
+        else
+            memcpy(words, entry->words, sizeof words);
+        widest = fmax(widest, words_width(face, &style, words));
+    }
     return widest + (sign_width + sign_gap) * em_px;
 }
 
@@ -161,16 +223,15 @@ static void draw_doubt_sign(canvas *page, place centre, double em_px)
 
 static void draw_sign(canvas *page, legend_sign sign, place centre, double em_px)
 {
-    static const part_mark marks[] = {[SIGN_REPLACE] = PART_REPLACE,
-                                      [SIGN_CHECK] = PART_CHECK,
-                                      [SIGN_LEAVE] = PART_LEAVE,
-                                      [SIGN_PART] = PART_LEAVE};
     switch (sign) {
     case SIGN_REPLACE:
     case SIGN_CHECK:
     case SIGN_LEAVE:
+    case SIGN_HOTTER:
+    case SIGN_COOLER:
+    case SIGN_SAME:
     case SIGN_PART:
-        symbol_part(page, marks[sign], centre, sign_radius * em_px, em_px);
+        symbol_part(page, mark_of(sign), centre, sign_radius * em_px, em_px);
         break;
     case SIGN_READING:
     case SIGN_READING_OUT:

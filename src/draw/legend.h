@@ -8,12 +8,16 @@
 #include "draw/font.h"
 #include "draw/layout.h"
 #include "draw/scale.h"
+#include "draw/symbols.h"
 #include "spotfield/draw.h"
 
 typedef enum legend_sign {
     SIGN_REPLACE,
     SIGN_CHECK,
     SIGN_LEAVE,
+    SIGN_HOTTER,
+    SIGN_COOLER,
+    SIGN_SAME,
     SIGN_PART, /* no verdict yet */
     SIGN_SOURCE,
     SIGN_UNLISTED,
@@ -28,9 +32,12 @@ typedef enum legend_sign {
     SIGN_COUNT
 } legend_sign;
 
+enum { LEGEND_TEXT = 80 };
+
 typedef struct legend_entry {
     legend_sign sign;
-    char words[SCALE_TEXT];
+    size_t count; /* of parts it stands for, else 0 */
+    char words[LEGEND_TEXT];
 } legend_entry;
 
 typedef struct legend {
@@ -40,6 +47,9 @@ typedef struct legend {
 
 /* The entries that a scene needs. Zone edges only where they are drawn. */
 legend legend_make(const sf_scene *scene, const value_scale *scale);
+
+/* Says how many parts of each mark have their name on the map, where not all have. */
+void legend_tell_named(legend *told, const size_t named[PART_MARK_COUNT]);
 
 /* Entries to keep room for, and width of the widest, its sign included. Both are alike for every
  * quantity of one job: maps of its temperature and of its doubt lie alike on their pages. */

@@ -23,9 +23,15 @@ double map_part_radius(const map *in, const sf_part *part)
 
 part_mark map_part_mark(const sf_scene *scene, size_t part)
 {
-    static const part_mark marks[SF_VERDICT_COUNT] = {
+    static const part_mark verdicts[SF_VERDICT_COUNT] = {
         [SF_LEAVE] = PART_LEAVE, [SF_CHECK] = PART_CHECK, [SF_REPLACE] = PART_REPLACE};
-    return scene->results ? marks[scene->results[part].verdict] : PART_LEAVE;
+    static const part_mark changes[SF_CHANGE_COUNT] = {[SF_CHANGE_UNKNOWN] = PART_LEAVE,
+                                                       [SF_CHANGE_DOUBTFUL] = PART_LEAVE,
+                                                       [SF_CHANGE_HOTTER] = PART_HOTTER,
+                                                       [SF_CHANGE_COOLER] = PART_COOLER};
+    if (scene->results)
+        return verdicts[scene->results[part].verdict];
+    return scene->changes ? changes[scene->changes[part]] : PART_LEAVE;
 }
 
 void map_source_corners(const map *in, const sf_source_fit *source, place corners[4])
@@ -48,6 +54,38 @@ place *map_ring(const map *in, const sf_ring *ring)
     return corners;
 }
 
+/* what lies within a box about a place stands out over the board by so much; no more than the
+ * board's own length, so that a slip of the pen does not shrink it to a spot */
+static void stand_out(overhang *over, const sf_board *board, sf_point at, double reach_x_mm,
+                      double reach_y_mm)
+{
+    double most_mm = fmax(board->width_mm, board->height_mm);
+    over->left_mm = fmin(fmax(over->left_mm, reach_x_mm - at.x_mm), most_mm);
+    over->right_mm = fmin(fmax(over->right_mm, at.x_mm + reach_x_mm - board->width_mm), most_mm);
+    over->bottom_mm = fmin(fmax(over->bottom_mm, reach_y_mm - at.y_mm), most_mm);
+    over->top_mm = fmin(fmax(over->top_mm, at.y_mm + reach_y_mm - board->height_mm), most_mm);
+}
+
+static overhang overhang_of(const sf_scene *scene)
+{
+    const sf_job *job = scene->job;
+    overhang over = {0};
+    for (size_t i = 0; i < job->part_count; i++) {
+        const sf_part *part = &job->parts[i];
+        stand_out(&over, &job->board, (sf_point){part->x_mm, part->y_mm}, part->diameter_mm / 2,
+                  part->diameter_mm / 2);
+    }
+    for (size_t i = 0; i < scene->source_count; i++) {
+        const sf_source_fit *source = &scene->sources[i];
+        double angle = source->angle_deg * acos(-1) / 180;
+        double along = fabs(cos(angle)), across = fabs(sin(angle));
+        stand_out(&over, &job->board, (sf_point){source->x_mm, source->y_mm},
+                  (along * source->width_mm + across * source->height_mm) / 2,
+                  (across * source->width_mm + along * source->height_mm) / 2);
+    }
+    return over;
+}
+
 static void lay_out(map *planned, int width_px)
 {
     const sf_scene *scene = planned->scene;
@@ -59,6 +97,7 @@ static void lay_out(map *planned, int width_px)
     layout_needs needs = {.width_px = width_px,
                           .board_width_mm = scene->job->board.width_mm,
                           .board_height_mm = scene->job->board.height_mm,
+                          .over = overhang_of(scene),
                           .title_lines = scene->title_line_count,
                           .legend_entries = legend_rows(&planned->signs),
                           .legend_width_px =
@@ -175,20 +214,17 @@ static void draw_points(map *drawn)
     }
 }
 
-/* what the map does not name is told */
+/* what the map does not show is told; parts without a name are told in the legend */
 static void write_note(const map *drawn, char *note, size_t size)
 {
     size_t left_out = 0;
     for (size_t i = 0; i < drawn->label_count; i++)
         left_out += !drawn->labels[i].placed;
     const char *crosses = drawn->readings_drawn ? "" : "Readings too dense to draw. ";
-    const char *named = drawn->named == NAME_ALL ? ""
-                        : drawn->named == NAME_REPLACE
-                            ? "Only parts to replace are named. "
-                            : "Only parts to replace or check are named. ";
-    snprintf(note, size, "%s%s", crosses, named);
+    snprintf(note, size, "%s", crosses);
     if (left_out > 0)
-        snprintf(note, size, "%s%s%zu labels left out for want of room.", crosses, named, left_out);
+        snprintf(note, size, "%s%zu label%s left out for want of room.", crosses, left_out,
+                 left_out == 1 ? "" : "s");
 }
 
 static void draw_about(map *drawn)
@@ -212,8 +248,8 @@ sf_status map_draw(map *planned)
     draw_rings(planned);
     draw_areas(planned);
     isotherms_draw_words(&planned->canvas, planned->face, &planned->lines);
-    draw_readings(planned);
     draw_parts(planned);
+    draw_readings(planned);
     labels_draw(&planned->canvas, planned->face, planned->labels, planned->label_count,
                 planned->page.em_px);
     draw_points(planned);

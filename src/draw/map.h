@@ -15,13 +15,6 @@
 #include "draw/symbols.h"
 #include "spotfield/draw.h"
 
-/* Which parts have their reference written beside them. */
-typedef enum naming {
-    NAME_ALL,
-    NAME_REPLACE_AND_CHECK,
-    NAME_REPLACE,
-} naming;
-
 typedef struct map {
     const sf_scene *scene;
     font *face;
@@ -33,8 +26,8 @@ typedef struct map {
     canvas canvas;
     isotherms lines;
     crowd taken;
-    naming named;
-    bool readings_drawn; /* false where crosses would cover the board */
+    part_mark named_from; /* parts so grave or graver have their reference beside them */
+    bool readings_drawn;  /* false where crosses would cover the board */
     label *labels;
     size_t label_count;
 } map;

@@ -1,13 +1,14 @@
 /* What is named on the map, and in which order labels get their places. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "core/memory.h"
 #include "draw/map.h"
 
-/* share of the plot that labels may cover: above it fewer parts are named; by eye, no source */
-static const double cover_all = 0.16, cover_some = 0.3, cover_crosses = 0.3;
+/* share of the plot that names of parts may cover, and crosses of readings: by eye, no source */
+static const double cover_names = 0.12, cover_crosses = 0.3;
 
 /* how much of the plot the labels of parts marked `least` or graver would cover */
 static double part_cover(const map *in, part_mark least)
@@ -21,11 +22,14 @@ static double part_cover(const map *in, part_mark least)
     return letters * 0.62 * size_px * size_px / area_px2;
 }
 
-static naming choose_naming(const map *in)
+/* the gravest that are there are named, and others as long as all their names leave the map free */
+static part_mark choose_named(const map *in)
 {
-    if (part_cover(in, PART_LEAVE) <= cover_all)
-        return NAME_ALL;
-    return part_cover(in, PART_CHECK) <= cover_some ? NAME_REPLACE_AND_CHECK : NAME_REPLACE;
+    int from = PART_REPLACE;
+    while (from > PART_LEAVE && (part_cover(in, (part_mark)from) == 0 ||
+                                 part_cover(in, (part_mark)(from - 1)) <= cover_names))
+        from--;
+    return (part_mark)from;
 }
 
 static bool choose_readings(const map *in)
@@ -88,6 +92,23 @@ static bool crowd_sources(map *placed)
     return true;
 }
 
+static bool crowd_edges(map *placed)
+{
+    const sf_job *job = placed->scene->job;
+    for (size_t i = 0; i < job->keepout_count; i++) {
+        size_t count = job->keepouts[i].count;
+        place *corners = map_ring(placed, &job->keepouts[i]);
+        bool whole = corners != NULL;
+        for (size_t k = 0; whole && k < count; k++)
+            whole = crowd_add_line(&placed->taken, corners[k], corners[(k + 1) % count],
+                                   0.24 * placed->page.em_px, CROWD_EDGE);
+        free(corners);
+        if (!whole)
+            return false;
+    }
+    return true;
+}
+
 static lettering style_of(const map *in, double size, bool bold, ink laid)
 {
     return (lettering){.size_px = size * in->page.em_px,
@@ -131,8 +152,9 @@ static bool add_keepout_labels(map *placed)
         double half_px = 0.8 * placed->page.em_px;
         place corner = map_place(placed, left, top);
         place middle = {corner.x_px + half_px, corner.y_px + half_px};
-        placed->labels[placed->label_count++] =
-            label_make(placed->face, &style, middle, half_px, half_px, "no touch");
+        label made = label_make(placed->face, &style, middle, half_px, half_px, "no touch");
+        made.keeps_off_edges = true;
+        placed->labels[placed->label_count++] = made;
         box hatched = box_about(middle, 2 * half_px, 2 * half_px);
         if (!crowd_add(&placed->taken, (crowd_item){hatched, CROWD_BOX, CROWD_SYMBOL}))
             return false;
@@ -140,20 +162,16 @@ static bool add_keepout_labels(map *placed)
     return true;
 }
 
-static bool is_named(const map *in, part_mark mark)
-{
-    return in->named == NAME_ALL || mark == PART_REPLACE ||
-           (in->named == NAME_REPLACE_AND_CHECK && mark == PART_CHECK);
-}
-
 static void add_part_labels(map *placed, part_mark mark)
 {
     const sf_scene *scene = placed->scene;
     ink laid = mark == PART_REPLACE ? INK_ALERT : INK_DARK;
-    lettering style = style_of(placed, mark == PART_LEAVE ? 0.72 : 0.8, mark == PART_REPLACE, laid);
+    bool crowded = placed->named_from > PART_LEAVE;
+    lettering style =
+        style_of(placed, mark == PART_LEAVE || crowded ? 0.72 : 0.8, mark == PART_REPLACE, laid);
     /* a search for each of very many would take long and find nothing */
-    bool may_lead = part_cover(placed, mark) <= cover_some;
-    for (size_t i = 0; is_named(placed, mark) && i < scene->job->part_count; i++) {
+    bool may_lead = part_cover(placed, mark) <= 2 * cover_names;
+    for (size_t i = 0; mark >= placed->named_from && i < scene->job->part_count; i++) {
         const sf_part *part = &scene->job->parts[i];
         if (map_part_mark(scene, i) != mark)
             continue;
@@ -208,6 +226,24 @@ static void choose_inks(map *placed)
     }
 }
 
+/* adds the names of one mark and counts those that found a place */
+static bool place_parts(map *placed, part_mark mark, size_t *named)
+{
+    size_t first = placed->label_count;
+    add_part_labels(placed, mark);
+    bool whole = place_from(placed, first);
+    for (size_t i = first; i < placed->label_count; i++)
+        *named += placed->labels[i].placed;
+    return whole;
+}
+
+static bool place_readings(map *placed)
+{
+    size_t first = placed->label_count;
+    add_reading_labels(placed);
+    return place_from(placed, first);
+}
+
 /* what matters most is placed first; words along isotherms have the least choice */
 static bool place_all(map *placed)
 {
@@ -216,12 +252,13 @@ static bool place_all(map *placed)
         isotherms_place_words(&placed->lines, placed->face, &placed->taken, &placed->canvas.board,
                               placed->page.em_px) != SF_OK)
         return false;
-    size_t first = placed->label_count;
-    add_part_labels(placed, PART_REPLACE);
-    add_part_labels(placed, PART_CHECK);
-    add_reading_labels(placed);
-    add_part_labels(placed, PART_LEAVE);
-    return place_from(placed, first);
+    size_t named[PART_MARK_COUNT] = {0};
+    bool whole = true;
+    for (int mark = PART_REPLACE; whole && mark > PART_LEAVE; mark--)
+        whole = place_parts(placed, (part_mark)mark, &named[mark]);
+    whole = whole && place_readings(placed) && place_parts(placed, PART_LEAVE, &named[PART_LEAVE]);
+    legend_tell_named(&placed->signs, named);
+    return whole;
 }
 
 sf_status map_place_labels(map *placed)
@@ -232,10 +269,10 @@ sf_status map_place_labels(map *placed)
     placed->labels = array_new(most, sizeof *placed->labels);
     if (!placed->labels || !crowd_open(&placed->taken, placed->page.plot, 2 * placed->page.em_px))
         return SF_ERROR_MEMORY;
-    placed->named = choose_naming(placed);
+    placed->named_from = choose_named(placed);
     placed->readings_drawn = choose_readings(placed);
     bool whole = crowd_parts(placed) && crowd_readings(placed) && crowd_points(placed) &&
-                 crowd_sources(placed) && place_all(placed);
+                 crowd_sources(placed) && crowd_edges(placed) && place_all(placed);
     choose_inks(placed);
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }

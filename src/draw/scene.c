@@ -11,7 +11,7 @@ static const double place_mm_max = 10 * SF_BOARD_MM_MAX;
 
 sf_picture_options sf_picture_options_default(void)
 {
-    return (sf_picture_options){.width_px = 1600, .dpi = 300, .font_path = NULL, .png_level = 6};
+    return (sf_picture_options){.width_px = 1600, .dpi = 300, .font_path = NULL, .png_level = 4};
 }
 
 static bool options_hold(const sf_picture_options *options)
@@ -49,6 +49,8 @@ static bool parts_hold(const sf_scene *scene)
         if (!is_place(part->x_mm, part->y_mm) || !is_length(part->diameter_mm) || !part->ref)
             return false;
         if (scene->results && (unsigned)scene->results[i].verdict >= SF_VERDICT_COUNT)
+            return false;
+        if (scene->changes && (unsigned)scene->changes[i] >= SF_CHANGE_COUNT)
             return false;
     }
     return true;

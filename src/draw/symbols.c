@@ -53,14 +53,34 @@ static void draw_replace(canvas *page, place centre, double radius_px, double em
     canvas_lay(page, INK_PAPER, 1);
 }
 
+/* the triangle's tip points up where the part became hotter, down where it became cooler */
+static void draw_changed(canvas *page, bool hotter, place centre, double radius_px, double em_px)
+{
+    double reach_px = 0.72 * radius_px, tip = hotter ? -1 : 1;
+    const place corners[] = {
+        {centre.x_px, centre.y_px + tip * reach_px},
+        {centre.x_px - sqrt(0.75) * reach_px, centre.y_px - tip * reach_px / 2},
+        {centre.x_px + sqrt(0.75) * reach_px, centre.y_px - tip * reach_px / 2}};
+    mask_ring(&page->shapes, centre, radius_px, 0.32 * em_px);
+    canvas_lay(page, INK_PAPER, 1);
+    mask_disc(&page->shapes, centre, radius_px);
+    canvas_lay(page, hotter ? INK_DARK : INK_PAPER, 1);
+    mask_ring(&page->shapes, centre, radius_px, 0.12 * em_px);
+    canvas_lay(page, INK_DARK, 1);
+    mask_polygon(&page->shapes, corners, 3, MASK_ADD);
+    canvas_lay(page, hotter ? INK_PAPER : INK_DARK, 1);
+}
+
 void symbol_part(canvas *page, part_mark mark, place centre, double radius_px, double em_px)
 {
     if (mark == PART_REPLACE)
         draw_replace(page, centre, radius_px, em_px);
     else if (mark == PART_CHECK)
         draw_check(page, centre, radius_px, em_px);
-    else
+    else if (mark == PART_LEAVE)
         draw_leave(page, centre, radius_px, em_px);
+    else
+        draw_changed(page, mark == PART_HOTTER, centre, radius_px, em_px);
 }
 
 static void draw_reading(mask *into, place centre, bool in_fit, double reach_px, double width_px)

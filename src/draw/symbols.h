@@ -5,8 +5,11 @@
 
 #include "draw/canvas.h"
 
+/* in rising order of gravity */
 typedef enum part_mark {
     PART_LEAVE,   /* thin open ring */
+    PART_COOLER,  /* white disc with a dark triangle, tip down */
+    PART_HOTTER,  /* dark disc with a white triangle, tip up */
     PART_CHECK,   /* ring, lower half filled */
     PART_REPLACE, /* filled disc with a white cross */
     PART_MARK_COUNT

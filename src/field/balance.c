@@ -49,12 +49,9 @@ static void fill_values(balance *prepared, double coupling, const double *loss)
             (loss ? loss[node] : 1) + coupling * prepared->link_count[node];
 }
 
-sf_status balance_new(const grid *laid, balance **prepared)
+/* All but values and factor; what is there already is freed with balance_free after a failure. */
+static sf_status lay_matrix(const grid *laid, balance *made)
 {
-    *prepared = NULL;
-    balance *made = array_new(1, sizeof *made);
-    if (!made)
-        return SF_ERROR_MEMORY;
     cholmod_start(&made->common);
     made->common.print = 0;
     made->common.nmethods = 1;
@@ -65,21 +62,49 @@ sf_status balance_new(const grid *laid, balance **prepared)
                                            CHOLMOD_REAL, &made->common);
     made->diagonal = array_new(laid->nodes, sizeof *made->diagonal);
     made->link_count = array_new(laid->nodes, sizeof *made->link_count);
-    sf_status status =
-        made->diagonal && made->link_count ? sparse_status(&made->common) : SF_ERROR_MEMORY;
-    if (status == SF_OK) {
-        memset(made->matrix->p, 0, (laid->nodes + 1) * sizeof(int));
-        lay_pattern(made);
+    if (!made->matrix || !made->diagonal || !made->link_count)
+        return SF_ERROR_MEMORY;
+    memset(made->matrix->p, 0, (laid->nodes + 1) * sizeof(int));
+    lay_pattern(made);
+    return SF_OK;
+}
+
+static sf_status analyse(balance *made, const balance *like)
+{
+    if (like) {
+        made->factor = cholmod_copy_factor(like->factor, &made->common);
+    } else {
         fill_values(made, 1, NULL);
         made->factor = cholmod_analyze(made->matrix, &made->common);
-        status = sparse_status(&made->common);
     }
+    return sparse_status(&made->common);
+}
+
+static sf_status prepare(const grid *laid, const balance *like, balance **prepared)
+{
+    *prepared = NULL;
+    balance *made = array_new(1, sizeof *made);
+    if (!made)
+        return SF_ERROR_MEMORY;
+    sf_status status = lay_matrix(laid, made);
+    if (status == SF_OK)
+        status = analyse(made, like);
     if (status != SF_OK) {
         balance_free(made);
         return status;
     }
     *prepared = made;
     return SF_OK;
+}
+
+sf_status balance_new(const grid *laid, balance **prepared)
+{
+    return prepare(laid, NULL, prepared);
+}
+
+sf_status balance_like(const balance *other, balance **prepared)
+{
+    return prepare(other->laid, other, prepared);
 }
 
 sf_status balance_factor(balance *prepared, double length_mm, const double *loss)

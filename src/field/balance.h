@@ -15,6 +15,10 @@ typedef struct balance balance;
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status balance_new(const grid *laid, balance **prepared);
 
+/* The same for the grid of `other`, whose ordering is taken over: several of them, each factored by
+ * a thread of its own, cost one analysis. Nobody may factor `other` meanwhile. */
+sf_status balance_like(const balance *other, balance **prepared);
+
 /* Factors A = diag(loss) + (length_mm / cell)^2 G, G the graph Laplacian of the links. `loss` per
  * node, above 0, relative to the mean loss; NULL means 1 everywhere. */
 sf_status balance_factor(balance *prepared, double length_mm, const double *loss);

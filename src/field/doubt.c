@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "core/together.h"
 
 #define DIFFERENCE_SHARE 1e-4 /* of the loss, by which it is shifted: exact to its square */
 #define LEAST_SD_K 0.01       /* finer than any thermometer */
@@ -23,6 +24,7 @@ typedef struct doubt {
     double *weights;   /* readings rows of nodes: W(x) */
     double *wide;      /* readings rows of nodes: C(x, r) with unlikely sources */
     double *between;   /* readings x readings: C(r, r) with unlikely sources */
+    double *sum_k2;    /* per node: the variance, as its parts come together */
 } doubt;
 
 static bool allocate(doubt *of)
@@ -32,7 +34,8 @@ static bool allocate(doubt *of)
     of->weights = array_new(of->readings * of->nodes, sizeof(double));
     of->wide = array_new(of->readings * of->nodes, sizeof(double));
     of->between = array_new(of->readings * of->readings, sizeof(double));
-    return of->heat && of->wide_heat && of->weights && of->wide && of->between;
+    of->sum_k2 = array_new(of->nodes, sizeof(double));
+    return of->heat && of->wide_heat && of->weights && of->wide && of->between && of->sum_k2;
 }
 
 static void clear(doubt *of)
@@ -42,6 +45,7 @@ static void clear(doubt *of)
     free(of->weights);
     free(of->wide);
     free(of->between);
+    free(of->sum_k2);
 }
 
 bool candidate_likely(const effect *one, size_t candidate)
@@ -78,12 +82,13 @@ void wide_covariance(const length_fit *fit, const double *heat, const double *wi
     const double *influence = fit->answer.influence;
     size_t readings = fit->answer.readings, nodes = fit->answer.nodes;
     for (size_t i = 0; i < readings; i++)
-        for (size_t k = 0; k < readings; k++) {
+        for (size_t k = 0; k <= i; k++) {
             double more = 0;
             for (size_t node = 0; node < nodes; node++)
                 more += influence[i * nodes + node] * influence[k * nodes + node] *
                         (wide_heat[node] - heat[node]);
-            between[i * readings + k] = fit->under.covariance[i * readings + k] + more;
+            between[i * readings + k] = between[k * readings + i] =
+                fit->under.covariance[i * readings + k] + more;
         }
 }
 
@@ -103,61 +108,164 @@ static void add_listed(const doubt *of, size_t reading, double *row)
     }
 }
 
-/* Replaces C(x, r) by W(x) = C(r, r)^-1 C(x, r), a strip of nodes at a time. */
-static sf_status weigh(doubt *of)
-{
-    double *column = array_new(of->readings, sizeof *column);
-    if (!column)
-        return SF_ERROR_MEMORY;
-    for (size_t node = 0; node < of->nodes; node++) {
-        for (size_t i = 0; i < of->readings; i++)
-            column[i] = of->weights[i * of->nodes + node];
-        for (size_t i = 0; i < of->readings; i++)
-            of->weights[i * of->nodes + node] =
-                dot(of->fit->under.inverse + i * of->readings, column, of->readings);
-    }
-    free(column);
-    return SF_OK;
-}
+/* A solve that waits for no other, on a balance of its own: of two, the diagonal of A^-1 with the
+ * wide heat times `shift` taken from the loss; of two, C(x, r) under one of the heats. */
+typedef struct solve_task {
+    const doubt *of;
+    balance *matrix;
+    double shift;
+    double *diagonal;   /* per node; NULL: the covariance is asked for */
+    const double *heat; /* per node */
+    double *covariance; /* readings rows of nodes */
+    sf_status status;
+} solve_task;
 
-static sf_status set_weights(doubt *of)
+static sf_status solve_covariance(const solve_task *task)
 {
+    const doubt *of = task->of;
     const double *influence = of->fit->answer.influence;
     for (size_t i = 0; i < of->readings; i++)
-        for (size_t node = 0; node < of->nodes; node++) {
-            of->weights[i * of->nodes + node] = influence[i * of->nodes + node] * of->heat[node];
-            of->wide[i * of->nodes + node] = influence[i * of->nodes + node] * of->wide_heat[node];
-        }
-    wide_covariance(of->fit, of->heat, of->wide_heat, of->between);
-    sf_status status = balance_solve(of->matrix, of->weights, of->weights, of->readings);
-    if (status == SF_OK)
-        status = balance_solve(of->matrix, of->wide, of->wide, of->readings);
-    for (size_t i = 0; status == SF_OK && i < of->readings; i++) {
-        add_listed(of, i, of->weights + i * of->nodes);
-        add_listed(of, i, of->wide + i * of->nodes);
+        for (size_t node = 0; node < of->nodes; node++)
+            task->covariance[i * of->nodes + node] =
+                influence[i * of->nodes + node] * task->heat[node];
+    sf_status status =
+        balance_solve(task->matrix, task->covariance, task->covariance, of->readings);
+    for (size_t i = 0; status == SF_OK && i < of->readings; i++)
+        add_listed(of, i, task->covariance + i * of->nodes);
+    return status;
+}
+
+static void solve_one(void *given)
+{
+    solve_task *task = given;
+    const doubt *of = task->of;
+    double *loss = array_new(of->nodes, sizeof *loss);
+    task->status = loss ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t node = 0; loss && node < of->nodes; node++)
+        loss[node] = of->data->loss[node] - task->shift * of->wide_heat[node];
+    if (task->status == SF_OK)
+        task->status = balance_factor(task->matrix, of->fit->answer.length_mm, loss);
+    if (task->status == SF_OK)
+        task->status = task->diagonal ? balance_inverse_diagonal(task->matrix, task->diagonal)
+                                      : solve_covariance(task);
+    free(loss);
+}
+
+/* C(x, x) of heat everywhere at every node: the diagonal of A^-1 D A^-1 with D the heat's variance
+ * is the derivative of that of (A - t D)^-1 at t = 0, taken as a central difference. */
+static double difference_step(const doubt *of)
+{
+    double most = 0;
+    for (size_t node = 0; node < of->nodes; node++)
+        most = fmax(most, of->wide_heat[node] / of->data->loss[node]);
+    return most > 0 ? DIFFERENCE_SHARE / most : 0;
+}
+
+enum { SEEN, SEEN_WIDE, BELOW, ABOVE, SOLVES };
+
+/* The first solve uses the caller's balance, which it leaves factored for the fit's length. */
+static sf_status set_tasks(const doubt *of, double step, solve_task tasks[SOLVES])
+{
+    sf_status status = SF_OK;
+    tasks[SEEN] = (solve_task){.heat = of->heat, .covariance = of->weights};
+    tasks[SEEN_WIDE] = (solve_task){.heat = of->wide_heat, .covariance = of->wide};
+    tasks[BELOW] = (solve_task){.shift = -step, .diagonal = array_new(of->nodes, sizeof(double))};
+    tasks[ABOVE] = (solve_task){.shift = step, .diagonal = array_new(of->nodes, sizeof(double))};
+    if (!tasks[BELOW].diagonal || !tasks[ABOVE].diagonal)
+        status = SF_ERROR_MEMORY;
+    for (int i = 0; i < SOLVES; i++) {
+        tasks[i].of = of;
+        if (i == SEEN)
+            tasks[i].matrix = of->matrix;
+        else if (status == SF_OK)
+            status = balance_like(of->matrix, &tasks[i].matrix);
     }
-    return status == SF_OK ? weigh(of) : status;
+    return status;
+}
+
+/* Everything that is solved for, and C(x, x) of heat everywhere. */
+static sf_status solve_all(doubt *of)
+{
+    solve_task tasks[SOLVES];
+    double step = difference_step(of);
+    size_t count = step > 0 ? SOLVES : BELOW;
+    sf_status status = set_tasks(of, step, tasks);
+    if (status == SF_OK) {
+        together(solve_one, tasks, count, sizeof *tasks);
+        for (size_t i = 0; status == SF_OK && i < count; i++)
+            status = tasks[i].status;
+    }
+    for (size_t node = 0; status == SF_OK && count > BELOW && node < of->nodes; node++)
+        of->sum_k2[node] +=
+            -tasks[BELOW].diagonal[node] / (2 * step) + tasks[ABOVE].diagonal[node] / (2 * step);
+    for (int i = SEEN_WIDE; i < SOLVES; i++)
+        balance_free(tasks[i].matrix);
+    free(tasks[BELOW].diagonal);
+    free(tasks[ABOVE].diagonal);
+    return status;
+}
+
+/* A stretch of nodes. */
+typedef struct node_task {
+    doubt *of;
+    size_t from, to;
+    double *column; /* per reading */
+} node_task;
+
+/* Replaces C(x, r) by W(x) = C(r, r)^-1 C(x, r). */
+static void weigh_node(const node_task *task, size_t node)
+{
+    const doubt *of = task->of;
+    for (size_t i = 0; i < of->readings; i++)
+        task->column[i] = of->weights[i * of->nodes + node];
+    for (size_t i = 0; i < of->readings; i++)
+        of->weights[i * of->nodes + node] =
+            dot(of->fit->under.inverse + i * of->readings, task->column, of->readings);
 }
 
 /* Everything but C(x, x) of heat everywhere. */
-static void add_linear_part(const doubt *of, double *variance_k2)
+static double linear_part(const doubt *of, size_t node)
 {
     const response *answer = &of->fit->answer;
     double b = of->data->background_k;
-    for (size_t node = 0; node < of->nodes; node++) {
-        double sum = b * b * answer->uniform[node] * answer->uniform[node];
-        for (size_t j = 0; j < answer->sources; j++) {
-            double field = of->fit->under.strength_sd[j] * answer->fields[j * of->nodes + node];
-            sum += field * field;
-        }
-        for (size_t i = 0; i < of->readings; i++) {
-            double half = -2 * of->wide[i * of->nodes + node];
-            for (size_t k = 0; k < of->readings; k++)
-                half += of->between[i * of->readings + k] * of->weights[k * of->nodes + node];
-            sum += half * of->weights[i * of->nodes + node];
-        }
-        variance_k2[node] += sum;
+    double sum = b * b * answer->uniform[node] * answer->uniform[node];
+    for (size_t j = 0; j < answer->sources; j++) {
+        double field = of->fit->under.strength_sd[j] * answer->fields[j * of->nodes + node];
+        sum += field * field;
     }
+    for (size_t i = 0; i < of->readings; i++) {
+        double half = -2 * of->wide[i * of->nodes + node];
+        for (size_t k = 0; k < of->readings; k++)
+            half += of->between[i * of->readings + k] * of->weights[k * of->nodes + node];
+        sum += half * of->weights[i * of->nodes + node];
+    }
+    return sum;
+}
+
+static void weigh_stretch(void *given)
+{
+    const node_task *task = given;
+    for (size_t node = task->from; node < task->to; node++) {
+        weigh_node(task, node);
+        task->of->sum_k2[node] += linear_part(task->of, node);
+    }
+}
+
+static sf_status weigh(doubt *of)
+{
+    enum { STRETCHES = 4 };
+    node_task tasks[STRETCHES];
+    double *columns = array_new(STRETCHES * of->readings, sizeof *columns);
+    if (!columns)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < STRETCHES; i++)
+        tasks[i] = (node_task){.of = of,
+                               .from = of->nodes * i / STRETCHES,
+                               .to = of->nodes * (i + 1) / STRETCHES,
+                               .column = columns + i * of->readings};
+    together(weigh_stretch, tasks, STRETCHES, sizeof *tasks);
+    free(columns);
+    return SF_OK;
 }
 
 /* Field of one candidate at 1 K mm2; returns through own_k its mean over the footprint. */
@@ -215,31 +323,6 @@ static sf_status add_likely_sources(const doubt *of, double *variance_k2, double
     return status;
 }
 
-/* C(x, x) of heat everywhere at every node: the diagonal of A^-1 D A^-1 with D the heat's variance
- * is the derivative of that of (A - t D)^-1 at t = 0, taken as a central difference. */
-static sf_status add_prior(const doubt *of, double *variance_k2)
-{
-    double *shifted = array_new(of->nodes, sizeof *shifted);
-    double *diagonal = array_new(of->nodes, sizeof *diagonal);
-    double most = 0;
-    for (size_t node = 0; node < of->nodes; node++)
-        most = fmax(most, of->wide_heat[node] / of->data->loss[node]);
-    double step = most > 0 ? DIFFERENCE_SHARE / most : 0;
-    sf_status status = shifted && diagonal ? SF_OK : SF_ERROR_MEMORY;
-    for (int side = -1; status == SF_OK && step > 0 && side <= 1; side += 2) {
-        for (size_t node = 0; node < of->nodes; node++)
-            shifted[node] = of->data->loss[node] - side * step * of->wide_heat[node];
-        status = balance_factor(of->matrix, of->fit->answer.length_mm, shifted);
-        if (status == SF_OK)
-            status = balance_inverse_diagonal(of->matrix, diagonal);
-        for (size_t node = 0; status == SF_OK && node < of->nodes; node++)
-            variance_k2[node] += side * diagonal[node] / (2 * step);
-    }
-    free(shifted);
-    free(diagonal);
-    return status;
-}
-
 /* No place is known better than all readings together would tell one temperature. */
 static double least_variance(const doubt *of)
 {
@@ -251,32 +334,49 @@ static double least_variance(const doubt *of)
     return fmax(least, LEAST_SD_K * LEAST_SD_K) / (double)of->readings;
 }
 
+/* What the readings' own errors make of the estimate: those of known place are alone counted. */
+static void tell_part(const doubt *of, const reading_part *part)
+{
+    const sf_observation *seen = of->data->input->observations;
+    size_t spot = 0;
+    for (size_t k = 0; k < of->data->input->observation_count && spot < of->data->spots; k++) {
+        if (!seen[k].in_fit)
+            continue;
+        double own_k = of->fit->fitted.noise * sqrt(of->data->variance_k2[spot]);
+        const double *weights = of->weights + spot * of->nodes;
+        double *pull_k = part->pull_k + (size_t)seen[k].method * of->nodes;
+        for (size_t node = 0; node < of->nodes; node++) {
+            double step_k = weights[node] * own_k;
+            part->own_k2[node] += step_k * step_k;
+            pull_k[node] += step_k;
+        }
+        spot++;
+    }
+}
+
 sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
-                    double *variance_k2, double *own_k)
+                    double *variance_k2, double *own_k, const reading_part *part)
 {
     doubt of = {.data = data,
                 .fit = fit,
                 .matrix = matrix,
                 .nodes = data->laid->nodes,
                 .readings = data->readings};
-    double *sum_k2 = array_new(of.nodes, sizeof *sum_k2);
-    sf_status status = allocate(&of) && sum_k2 ? SF_OK : SF_ERROR_MEMORY;
+    sf_status status = allocate(&of) ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK) {
         heat_variances(data, fit, of.heat, of.wide_heat);
-        status = add_prior(&of, sum_k2);
+        wide_covariance(fit, of.heat, of.wide_heat, of.between);
+        status = solve_all(&of);
     }
     if (status == SF_OK)
-        status = balance_factor(matrix, fit->answer.length_mm, data->loss);
+        status = weigh(&of);
     if (status == SF_OK)
-        status = set_weights(&of);
-    if (status == SF_OK) {
-        add_linear_part(&of, sum_k2);
-        status = add_likely_sources(&of, sum_k2, own_k);
-    }
+        status = add_likely_sources(&of, of.sum_k2, own_k);
+    if (status == SF_OK && part)
+        tell_part(&of, part);
     double least = status == SF_OK ? least_variance(&of) : 0;
     for (size_t node = 0; status == SF_OK && node < of.nodes; node++)
-        variance_k2[node] += fmax(sum_k2[node], least);
-    free(sum_k2);
+        variance_k2[node] += fmax(of.sum_k2[node], least);
     clear(&of);
     return status;
 }

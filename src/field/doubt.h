@@ -4,13 +4,19 @@
 
 #include "field/length_fit.h"
 
+/* What of the variance the readings' own errors make: own_k2 and pull_k of a model_result. */
+typedef struct reading_part {
+    double *own_k2, *pull_k;
+} reading_part;
+
 /* Adds the variance at every node to variance_k2, from heat everywhere, background, listed sources
  * and unlisted ones. The balance is factored anew for the fit's length.
  * own_k: per candidate, the mean rise a found source of 1 K mm2 makes on its own footprint, set
  * for those whose share in an effect is at least CANDIDATE_SHARE, else left alone.
+ * part: filled in where not NULL.
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
-                    double *variance_k2, double *own_k);
+                    double *variance_k2, double *own_k, const reading_part *part);
 
 #define CANDIDATE_SHARE 0.02
 

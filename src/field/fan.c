@@ -56,17 +56,12 @@ static blown blow_source(const sf_source_fit *source, double x_mm, double y_mm, 
                    heat_k * loss_ratio * disc_rise(radius_mm, distance_mm, fan_length_mm)};
 }
 
-sf_status sf_field_fan_share(const sf_field *field, const sf_board *board, double x_mm, double y_mm,
-                             double *share)
+/* The share that stays under one ratio of the losses, without the fan over with it; at most 1,
+ * since a fan never warms. */
+static double share_kept(const sf_field *field, double x_mm, double y_mm, double rise_k,
+                         double loss_ratio)
 {
     double length_mm = sf_field_summarize(field).length_mm.value;
-    double loss_ratio = sf_air_loss_w_m2k(board->air) / sf_air_loss_w_m2k(SF_AIR_FORCED);
-    sf_estimate rise_k;
-    if (!(length_mm > 0) || !isfinite(x_mm) || !isfinite(y_mm))
-        return SF_ERROR_ARGUMENT;
-    sf_status status = sf_field_at(field, x_mm, y_mm, &rise_k);
-    if (status != SF_OK)
-        return status;
     size_t count = 0;
     const sf_source_fit *sources = sf_field_sources(field, &count);
     blown sum = {0, 0};
@@ -75,9 +70,27 @@ sf_status sf_field_fan_share(const sf_field *field, const sf_board *board, doubl
         sum.before_k += one.before_k;
         sum.after_k += one.after_k;
     }
-    double even_k = fmax(rise_k.value - sum.before_k, 0);
+    double even_k = fmax(rise_k - sum.before_k, 0);
     double whole_k = sum.before_k + even_k;
     double kept = whole_k > 0 ? (sum.after_k + even_k * loss_ratio) / whole_k : loss_ratio;
-    *share = fmin(fmax(kept, loss_ratio), 1);
-    return isfinite(kept) ? SF_OK : SF_ERROR_NUMERIC;
+    return isfinite(kept) ? fmin(fmax(kept, loss_ratio), 1) : kept;
+}
+
+sf_status sf_field_fan_share(const sf_field *field, const sf_board *board, double x_mm, double y_mm,
+                             sf_estimate *share)
+{
+    double loss_ratio = sf_air_loss_w_m2k(board->air) / sf_air_loss_w_m2k(SF_AIR_FORCED);
+    sf_estimate rise_k;
+    if (!(sf_field_summarize(field).length_mm.value > 0) || !isfinite(x_mm) || !isfinite(y_mm))
+        return SF_ERROR_ARGUMENT;
+    sf_status status = sf_field_at(field, x_mm, y_mm, &rise_k);
+    if (status != SF_OK)
+        return status;
+    /* two losses that know nothing of each other; where a fan blows already they are one */
+    double factor = loss_ratio < 1 ? exp(M_SQRT2 * LOSS_SD_LN) : 1;
+    double least = share_kept(field, x_mm, y_mm, rise_k.value, loss_ratio / factor);
+    double most = share_kept(field, x_mm, y_mm, rise_k.value, fmin(loss_ratio * factor, 1));
+    *share =
+        (sf_estimate){share_kept(field, x_mm, y_mm, rise_k.value, loss_ratio), (most - least) / 2};
+    return isfinite(share->value) && isfinite(share->sd) ? SF_OK : SF_ERROR_NUMERIC;
 }

@@ -176,7 +176,8 @@ sf_status few_report(const problem *data, balance *matrix, const candidates *see
         return SF_ERROR_MEMORY;
     /* the doubt is that of the best length; how lengths differ adds to it */
     sweep_average(swept, data->laid->nodes, result->rise_k, result->variance_k2);
-    sf_status status = doubt_add(data, matrix, best, result->variance_k2, own_k);
+    const reading_part part = {result->own_k2, result->pull_k};
+    sf_status status = doubt_add(data, matrix, best, result->variance_k2, own_k, &part);
     if (status == SF_OK)
         status = report_readings(data, swept, result);
     if (status == SF_OK && result->joint)

@@ -11,6 +11,8 @@
 #include "core/text.h"
 #include "field/joint.h"
 #include "field/model.h"
+#include "field/plausible.h"
+#include "field/problem.h"
 #include "field/surface.h"
 
 #define CELLS_MAX 10000
@@ -24,6 +26,7 @@ static const field_model *const models[] = {&heat_balance_model, &thin_plate_mod
 struct sf_field {
     grid *laid;
     double *rise_k, *rise_sd_k; /* per cell, NAN outside */
+    double *own_k2, *pull_k;    /* per node, as in model_result */
     surface *rise_surface, *sd_surface;
     sf_source_fit *sources;
     size_t source_count;
@@ -71,9 +74,12 @@ static bool prepare(const sf_field_input *input, const field_model *model, const
     size_t readings = 0;
     result->rise_k = array_new(laid->nodes, sizeof(double));
     result->variance_k2 = array_new(laid->nodes, sizeof(double));
+    result->own_k2 = array_new(laid->nodes, sizeof(double));
+    result->pull_k = array_new(SF_METHOD_COUNT * laid->nodes, sizeof(double));
     result->readings = array_new(input->observation_count, sizeof *result->readings);
     result->sources = array_new(input->source_count + SF_UNLISTED_MOST, sizeof *result->sources);
-    if (!result->rise_k || !result->variance_k2 || !result->readings || !result->sources)
+    if (!result->rise_k || !result->variance_k2 || !result->own_k2 || !result->pull_k ||
+        !result->readings || !result->sources)
         return false;
     for (size_t i = 0; i < input->observation_count; i++)
         if (input->observations[i].in_fit)
@@ -162,6 +168,20 @@ static sf_status warn(const sf_field_input *input, const sf_field *made, sf_comp
     return status == SF_OK ? warn_of_sources(input, made, complaints) : status;
 }
 
+/* From the model's result to a field that can be asked; nothing where only an error is wanted. */
+static sf_status make_field(const sf_field_input *input, const model_result *result, sf_field *made,
+                            sf_complaints *complaints)
+{
+    made->source_count = result->source_count;
+    made->summary = result->summary;
+    if (result->left_out_only)
+        return SF_OK;
+    sf_status status = plausible_check(input, made->laid, result, complaints);
+    if (status == SF_OK)
+        status = set_cells(made, result);
+    return status == SF_OK ? warn(input, made, complaints) : status;
+}
+
 /* `asked` says what of the result is wanted: places and joint, or the left-out error alone. */
 static sf_status fit(const sf_field_input *input, const sf_field_options *options,
                      const model_result *asked, sf_field *made, sf_complaints *complaints)
@@ -178,18 +198,16 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
         status = SF_ERROR_MEMORY;
     made->sources = result.sources;
     made->readings = result.readings;
+    made->own_k2 = result.own_k2;
+    made->pull_k = result.pull_k;
     if (status == SF_OK)
         status = model->fit(input, options, made->laid, &result, &why);
-    if (status == SF_OK) {
-        made->source_count = result.source_count;
-        made->summary = result.summary;
-    }
-    if (status == SF_OK && !asked->left_out_only)
-        status = set_cells(made, &result);
+    if (status == SF_OK)
+        status = make_field(input, &result, made, complaints);
+    if (status == SF_ERROR_NUMERIC)
+        why = "no finite field comes of these readings: two of one place may contradict each other";
     free(result.rise_k);
     free(result.variance_k2);
-    if (status == SF_OK && !asked->left_out_only)
-        status = warn(input, made, complaints);
     if (why)
         sf_complain(complaints, SF_ERROR, made->laid ? "readings.csv" : "outline.csv", 0, "", why,
                     NULL);
@@ -275,6 +293,16 @@ sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estima
     return SF_OK;
 }
 
+sf_reading_share sf_field_reading_share(const sf_field *field, double x_mm, double y_mm)
+{
+    grid_sample at = grid_sample_at(field->laid, x_mm, y_mm);
+    sf_reading_share told = {.own_k2 = sample_value(&at, field->own_k2)};
+    for (int method = 0; method < SF_METHOD_COUNT; method++)
+        told.pull_k[method] =
+            sample_value(&at, field->pull_k + (size_t)method * field->laid->nodes);
+    return told;
+}
+
 sf_grid sf_field_grid(const sf_field *field)
 {
     const grid *laid = field->laid;
@@ -317,6 +345,8 @@ void sf_field_free(sf_field *field)
     grid_free(field->laid);
     free(field->rise_k);
     free(field->rise_sd_k);
+    free(field->own_k2);
+    free(field->pull_k);
     free(field->sources);
     free(field->readings);
     free(field);

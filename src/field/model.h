@@ -11,6 +11,8 @@
 typedef struct model_result {
     double *rise_k;           /* per node */
     double *variance_k2;      /* per node */
+    double *own_k2;           /* per node: what of it the readings' own errors make; 0: not told */
+    double *pull_k;           /* SF_METHOD_COUNT rows of nodes: see sf_reading_share */
     sf_reading_fit *readings; /* per observation in the fit, `observation` already set */
     sf_source_fit *sources;   /* room for source_count + SF_UNLISTED_MOST; model sets the count */
     size_t source_count;

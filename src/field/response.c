@@ -20,6 +20,16 @@ double dot(const double *a, const double *b, size_t count)
     return (sum[0] + sum[1]) + (sum[2] + sum[3]);
 }
 
+void add_times(double *restrict sum, const double *restrict values, double factor, size_t count)
+{
+    size_t i = 0;
+    for (; i + 4 <= count; i += 4)
+        for (int lane = 0; lane < 4; lane++)
+            sum[i + lane] += factor * values[i + lane];
+    for (; i < count; i++)
+        sum[i] += factor * values[i];
+}
+
 static bool allocate(response *made)
 {
     size_t nodes = made->nodes, readings = made->readings, sources = made->sources;

@@ -31,4 +31,7 @@ void response_clear(response *answer);
 /* Sum of a by b over count values. */
 double dot(const double *a, const double *b, size_t count);
 
+/* Adds values times factor to sum, over count values. */
+void add_times(double *restrict sum, const double *restrict values, double factor, size_t count);
+
 #endif

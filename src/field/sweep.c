@@ -2,8 +2,8 @@
 #include "field/sweep.h"
 
 #include <math.h>
-#include <pthread.h>
-#include <stdbool.h>
+
+#include "core/together.h"
 
 #define SURVEY_COUNT 5       /* lengths of the first pass, evenly over the prior */
 #define SURVEY_REACH 1.6     /* in its standard deviations */
@@ -29,33 +29,30 @@ static void weigh(sweep *swept)
     swept->best = lengths_weigh(log_posteriors, swept->count, swept->weights);
 }
 
-/* The fit at one length, in a thread of its own with a balance of its own. */
+/* The fit at one length, with a balance of its own. */
 typedef struct length_task {
     const problem *data;
+    const balance *pattern;
     double length_mm;
     const scales *start;
     const candidates *seek;
     length_fit *made;
-    pthread_t thread;
-    bool apart;
     sf_status status;
 } length_task;
 
-static void *fit_apart(void *task)
+static void fit_one(void *task)
 {
     length_task *of = task;
     balance *matrix;
-    of->status = balance_new(of->data->laid, &matrix);
+    of->status = balance_like(of->pattern, &matrix);
     if (of->status == SF_OK)
         of->status =
             length_fit_make(of->data, matrix, of->length_mm, of->start, of->seek, of->made);
     balance_free(matrix);
-    return NULL;
 }
 
-/* Fits at count lengths, spacing apart in ln about `centre_ln`, all at once: the first here, and
- * the others with it where threads are to be had, after it where not. */
-static sf_status sweep_lengths(const problem *data, balance *matrix, double centre_ln,
+/* Fits at count lengths, spacing apart in ln about `centre_ln`, all at once. */
+static sf_status sweep_lengths(const problem *data, const balance *pattern, double centre_ln,
                                double spacing, size_t count, const scales *start,
                                const candidates *seek, sweep *swept)
 {
@@ -65,21 +62,15 @@ static sf_status sweep_lengths(const problem *data, balance *matrix, double cent
     for (size_t i = 0; i < count; i++) {
         double offset = (double)i - (double)(count - 1) / 2;
         tasks[i] = (length_task){.data = data,
+                                 .pattern = pattern,
                                  .length_mm = exp(centre_ln + spacing * offset),
                                  .start = start,
                                  .seek = seek,
                                  .made = &swept->fits[i]};
-        tasks[i].apart = i > 0 && !pthread_create(&tasks[i].thread, NULL, fit_apart, &tasks[i]);
     }
-    for (size_t i = 0; i < count; i++) {
-        length_task *one = &tasks[i];
-        if (one->apart)
-            pthread_join(one->thread, NULL);
-        else
-            one->status = length_fit_make(data, matrix, one->length_mm, start, seek, one->made);
-        if (status == SF_OK)
-            status = one->status;
-    }
+    together(fit_one, tasks, count, sizeof *tasks);
+    for (size_t i = 0; status == SF_OK && i < count; i++)
+        status = tasks[i].status;
     if (status == SF_OK)
         weigh(swept);
     return status;
@@ -112,12 +103,12 @@ void sweep_average(const sweep *swept, size_t nodes, double *rise_k, double *spr
     lengths_average(rises_k, swept->weights, swept->count, nodes, rise_k, spread_k2);
 }
 
-sf_status sweep_fit(problem *data, balance *matrix, double position_sd_mm, candidates *seek,
+sf_status sweep_fit(problem *data, const balance *pattern, double position_sd_mm, candidates *seek,
                     sweep *swept, double *rise_k)
 {
     scales start = scales_prior(data);
     double mode_ln = 0, sd_ln = 0;
-    sf_status status = sweep_lengths(data, matrix, log(data->built.length_mm),
+    sf_status status = sweep_lengths(data, pattern, log(data->built.length_mm),
                                      2 * SURVEY_REACH * LENGTH_SD_LN / (SURVEY_COUNT - 1),
                                      SURVEY_COUNT, &start, NULL, swept);
     if (status == SF_OK) {
@@ -128,7 +119,7 @@ sf_status sweep_fit(problem *data, balance *matrix, double position_sd_mm, candi
         status = candidates_make(data, seek);
     }
     sweep_clear(swept);
-    return status == SF_OK ? sweep_lengths(data, matrix, mode_ln, FINAL_SPACING * sd_ln,
+    return status == SF_OK ? sweep_lengths(data, pattern, mode_ln, FINAL_SPACING * sd_ln,
                                            FINAL_COUNT, &start, seek, swept)
                            : status;
 }

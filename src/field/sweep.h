@@ -19,7 +19,7 @@ void sweep_clear(sweep *swept);
  * and leaves its fits in *swept, the candidates in *seek and the first pass's field in rise_k.
  * *swept and *seek are ended with their clear functions in any case.
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
-sf_status sweep_fit(problem *data, balance *matrix, double position_sd_mm, candidates *seek,
+sf_status sweep_fit(problem *data, const balance *pattern, double position_sd_mm, candidates *seek,
                     sweep *swept, double *rise_k);
 
 /* The fits' weighted mean at every node; how far they lie apart is added to spread_k2, NULL for

@@ -17,6 +17,7 @@
 #define SETTLED 3e-3
 #define NEGLIGIBLE 1e-9
 #define FAR_BELOW (-100)
+#define ERFC_MOST 8
 #define LOG_2_PI 1.83787706640934548356
 
 static const double sides_mm[] = {10, 18}; /* a small regulator, a large resistor */
@@ -187,6 +188,12 @@ double unlisted_doubt(const unlisted *found, const gaussian *under)
     return trace / 2;
 }
 
+/* The C library's erfc is the faster, as long as it is above 0. */
+static double log_erfc(double x)
+{
+    return x < ERFC_MOST ? log(erfc(x)) : gsl_sf_log_erfc(x);
+}
+
 /* Posterior of one candidate's strength: exponential prior times Gaussian likelihood with
  * `precision` and `projection` is a normal cut at zero. Sets mean and variance, returns the log of
  * the evidence over nothing. */
@@ -201,7 +208,7 @@ static double weigh_candidate(double precision, double projection, double prior_
         *variance = *mean * *mean * (1 - 2 * tail);
         return log(-sd / score / prior_mean) - tail;
     }
-    double log_above = gsl_sf_log_erfc(-score / M_SQRT2) - M_LN2;
+    double log_above = log_erfc(-score / M_SQRT2) - M_LN2;
     double hazard = exp(-score * score / 2 - LOG_2_PI / 2 - log_above);
     *mean = fmax(centre + sd * hazard, 0);
     *variance = fmax(spread * (1 - score * hazard - hazard * hazard), 0);
@@ -251,9 +258,11 @@ static void sum_products(const unlisted *sought, effect *one)
         if (one->share[c] < NEGLIGIBLE)
             continue;
         for (size_t i = 0; i < readings; i++)
-            for (size_t k = 0; k < readings; k++)
-                one->second_at[i * readings + k] += second * at[i] * at[k];
+            add_times(one->second_at + i * readings, at, second * at[i], i + 1);
     }
+    for (size_t i = 0; i < readings; i++)
+        for (size_t k = 0; k < i; k++)
+            one->second_at[k * readings + i] = one->second_at[i * readings + k];
 }
 
 /* What the candidates are worth under one Gaussian. */

@@ -10,7 +10,7 @@
 #define NUMBER(member, low, high, its_unit)                                                        \
     .kind = COLUMN_NUMBER, AT(member), .least = (low), .most = (high), .unit = (its_unit)
 
-static const struct column board_keys[] = {
+const struct column board_keys[] = {
     {.name = "name", .kind = COLUMN_TEXT, AT(name)},
     {.name = "width",
      NUMBER(width_mm, SF_BOARD_MM_MIN, SF_BOARD_MM_MAX, "mm"),
@@ -30,7 +30,9 @@ static const struct column board_keys[] = {
      .flags = COLUMN_ASSUMED},
     {.name = "copper_cover", NUMBER(copper_cover, 0, 100, "%"), .flags = COLUMN_ASSUMED},
     {.name = "air", .kind = COLUMN_WORD, AT(air), .flags = COLUMN_ASSUMED, .words = air_words},
-    {.name = "ambient", NUMBER(ambient_c, -40, 85, "C"), .flags = COLUMN_REQUIRED},
+    {.name = "ambient",
+     NUMBER(ambient_c, SF_AIR_C_MIN, SF_AIR_C_MAX, "C"),
+     .flags = COLUMN_REQUIRED},
     {.name = "service_ambient", NUMBER(service_ambient_c, -40, 125, "C")},
     {.name = "run_hours", NUMBER(run_hours, 0, 1e6, "h")},
     {.name = "run_hours_sd", NUMBER(run_hours_sd, 0, 1e6, "h")},
@@ -44,10 +46,12 @@ static const struct column board_keys[] = {
     {.name = "hours_per_year", NUMBER(hours_per_year, 1, 8784, "h")},
     {.name = "service_goal", NUMBER(service_goal_h, 0, 1e6, "h")},
     {.name = "camera_unit", .kind = COLUMN_WORD, AT(camera.unit), .words = temperature_words},
-    {.name = "camera_emissivity", NUMBER(camera.emissivity, 0, 1, ""), .flags = COLUMN_ABOVE},
-    {.name = "camera_reflected", NUMBER(camera.reflected_c, -60, 400, "C")},
-    {.name = "camera_u", NUMBER(camera.sd_k, 0, 50, "K"), .flags = COLUMN_ABOVE},
+    {.name = "camera_emissivity", NUMBER(camera.emissivity, SF_EMISSIVITY_MIN, 1, "")},
+    {.name = "camera_reflected", NUMBER(camera.reflected_c, SF_SEEN_C_MIN, SF_SEEN_C_MAX, "C")},
+    {.name = "camera_u", NUMBER(camera.sd_k, SF_READING_SD_K_MIN, SF_READING_SD_K_MAX, "K")},
 };
+
+const size_t board_key_count = sizeof board_keys / sizeof board_keys[0];
 
 /* copper_cover in per cent until the file is read, copper_layers 0 while not given. */
 static const sf_board blank_board = {
@@ -104,6 +108,16 @@ static void check_dates(struct intake *intake, const sf_board *board)
                          board->run_hours, board->made_year, board->surveyed);
 }
 
+/* Where hardly anything is known of the hours they are left blank. */
+static void check_hours(struct intake *intake, const sf_board *board)
+{
+    if (board->run_hours_sd > board->run_hours)
+        complain_error(intake, (where){"board.csv", 0, "run_hours_sd"},
+                       "one standard uncertainty of run_hours, no greater than they are",
+                       "%.10g h are more than the %.10g h that the board has run",
+                       board->run_hours_sd, board->run_hours);
+}
+
 static void warn_of_share(struct intake *intake, const sf_board *board)
 {
     if (board->copper_cover > 0 && board->copper_cover < 1)
@@ -116,14 +130,14 @@ void board_file_read(struct intake *intake)
 {
     sf_board *board = &intake->job->board;
     *board = blank_board;
-    file_state state = keys_read(intake, "board.csv", true, board_keys,
-                                 sizeof board_keys / sizeof board_keys[0], board);
+    file_state state = keys_read(intake, "board.csv", true, board_keys, board_key_count, board);
     if (state != FILE_READ || intake->memory_short)
         return;
     board->survey_year = date_year(board->surveyed);
     settle_layers(intake, board);
     settle_service_ambient(intake, board);
     check_dates(intake, board);
+    check_hours(intake, board);
     warn_of_share(intake, board);
     board->copper_cover /= 100;
 }

@@ -2,11 +2,10 @@
 #include "job/cell_text.h"
 
 #include <stdbool.h>
-#include <stddef.h>
 #include <string.h>
 
 /* Blanks as people see them: space, tab, and the no-break spaces U+00A0 and U+202F. */
-static size_t blank_length(const char *at, const char *end)
+size_t cell_text_blank(const char *at, const char *end)
 {
     if (*at == ' ' || *at == '\t' || *at == '\n' || *at == '\r')
         return 1;
@@ -17,7 +16,7 @@ static size_t blank_length(const char *at, const char *end)
 
 static const char *trim_start(const char *start, const char *end)
 {
-    for (size_t blank; start < end && (blank = blank_length(start, end)) > 0;)
+    for (size_t blank; start < end && (blank = cell_text_blank(start, end)) > 0;)
         start += blank;
     return start;
 }
@@ -27,7 +26,7 @@ static const char *trim_end(const char *start, const char *end)
     for (;;) {
         const char *before = end;
         for (ptrdiff_t width = 1; width <= 3 && width <= end - start; width++)
-            if (blank_length(end - width, end) == (size_t)width) {
+            if (cell_text_blank(end - width, end) == (size_t)width) {
                 end -= width;
                 break;
             }

@@ -34,10 +34,8 @@ void column_expected(const struct column *column, char *expected, size_t size)
     switch (column->kind) {
     case COLUMN_NUMBER:
     case COLUMN_WHOLE:
-        snprintf(expected, size,
-                 column->flags & COLUMN_ABOVE ? "%s above %.10g and at most %.10g%s%s"
-                                              : "%s from %.10g to %.10g%s%s",
-                 number, column->least, column->most, space, unit_of(column));
+        snprintf(expected, size, "%s from %.10g to %.10g%s%s", number, column->least, column->most,
+                 space, unit_of(column));
         break;
     case COLUMN_WORD:
     case COLUMN_YES_NO:
@@ -100,8 +98,7 @@ static void note_decimal_mark(struct table *table, const struct number *number, 
 
 static bool in_range(const struct column *column, double value)
 {
-    bool above = column->flags & COLUMN_ABOVE ? value > column->least : value >= column->least;
-    return above && value <= column->most;
+    return value >= column->least && value <= column->most;
 }
 
 static bool read_value(struct intake *intake, const struct column *column,

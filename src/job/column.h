@@ -22,8 +22,7 @@ typedef enum column_kind {
 
 enum {
     COLUMN_REQUIRED = 1, /* must be there and not blank */
-    COLUMN_ABOVE = 2,    /* the value lies above `least`, not at it */
-    COLUMN_ASSUMED = 4   /* a blank takes the default, and the job's assumptions say so */
+    COLUMN_ASSUMED = 2   /* a blank takes the default, and the job's assumptions say so */
 };
 
 struct column {

@@ -36,13 +36,10 @@ static file_state refuse_size(struct intake *intake, const char *file)
 /* One byte more than the limit is asked for, so that a file which grows meanwhile is seen. */
 static file_state read_all(struct intake *intake, const char *file, int descriptor, text *into)
 {
-    static const size_t block = 64 * 1024;
-    char *buffer = keep_array(intake, block, 1);
-    if (!buffer)
-        return FILE_BAD;
+    char buffer[16 * 1024];
     file_state state = FILE_READ;
     for (;;) {
-        ssize_t count = read(descriptor, buffer, block);
+        ssize_t count = read(descriptor, buffer, sizeof buffer);
         if (count < 0 && errno == EINTR)
             continue;
         if (count < 0)
@@ -55,7 +52,6 @@ static file_state read_all(struct intake *intake, const char *file, int descript
             break;
         }
     }
-    free(buffer);
     return state;
 }
 

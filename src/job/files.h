@@ -3,7 +3,7 @@
 #ifndef SPOTFIELD_JOB_FILES_H
 #define SPOTFIELD_JOB_FILES_H
 
-#include "job/intake.h"
+#include "job/rows.h"
 
 void board_file_read(struct intake *intake);
 void policy_file_read(struct intake *intake);
@@ -15,5 +15,16 @@ void readings_file_read(struct intake *intake);
 void parts_file_read(struct intake *intake);
 void history_file_read(struct intake *intake);
 void controls_file_read(struct intake *intake);
+
+/* What a capacitor may be marked: electrolytic ones begin at a tenth of a microfarad, and ten farads
+ * are beyond them (common practice, no source). */
+#define MARKED_UF_MIN 1e-3
+#define MARKED_UF_MAX 1e7
+
+/* What each of them may hold. */
+extern const struct column board_keys[];
+extern const size_t board_key_count;
+extern const struct row_kind source_kind, reading_kind, part_kind, period_kind, control_kind,
+    mark_kind;
 
 #endif

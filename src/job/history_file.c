@@ -29,7 +29,7 @@ static const struct column period_columns[] = {
 
 static const sf_period blank_period = {.hours = NAN, .service_ambient_c = NAN, .load = 1};
 
-static const struct row_kind period_kind = {
+const struct row_kind period_kind = {
     .file = "history.csv",
     .things = "periods",
     .columns = period_columns,
@@ -68,23 +68,23 @@ static const struct column control_columns[] = {
     {.name = "value_uf",
      .kind = COLUMN_NUMBER,
      .offset = offsetof(sf_control, value_uf),
-     .flags = COLUMN_REQUIRED | COLUMN_ABOVE,
-     .least = 0,
-     .most = 1e7,
+     .flags = COLUMN_REQUIRED,
+     .least = MARKED_UF_MIN,
+     .most = MARKED_UF_MAX,
      .unit = "uF"},
     {.name = "measured_uf",
      .kind = COLUMN_NUMBER,
      .offset = offsetof(sf_control, measured_uf),
-     .flags = COLUMN_REQUIRED | COLUMN_ABOVE,
-     .least = 0,
-     .most = 1e7,
+     .flags = COLUMN_REQUIRED,
+     .least = MARKED_UF_MIN,
+     .most = MARKED_UF_MAX,
      .unit = "uF"},
     {.name = "note", .kind = COLUMN_TEXT, .offset = offsetof(sf_control, note)},
 };
 
 static const sf_control blank_control = {.value_uf = NAN, .measured_uf = NAN};
 
-static const struct row_kind control_kind = {
+const struct row_kind control_kind = {
     .file = "controls.csv",
     .things = "controls",
     .columns = control_columns,

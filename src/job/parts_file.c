@@ -2,6 +2,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/number.h"
+#include "core/text.h"
 #include "job/files.h"
 #include "job/places.h"
 #include "job/preferred.h"
@@ -11,6 +13,8 @@
 #define AT(member) .offset = offsetof(sf_part, member)
 #define NUMBER(member, low, high, its_unit)                                                        \
     .kind = COLUMN_NUMBER, AT(member), .least = (low), .most = (high), .unit = (its_unit)
+
+#define RIPPLE_RATIO_MAX 10.0
 
 /* The two members of a part are filled as one struct tolerance. */
 _Static_assert(offsetof(sf_part, tolerance_high_pct) ==
@@ -23,26 +27,26 @@ static const struct column part_columns[] = {
     {.name = "y_mm", NUMBER(y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
     {.name = "diameter_mm", NUMBER(diameter_mm, 1, 200, "mm"), .flags = COLUMN_ASSUMED},
     {.name = "height_mm", NUMBER(height_mm, 1, 300, "mm")},
-    {.name = "capacitance_uf", NUMBER(capacitance_uf, 0, 1e7, "uF"), .flags = COLUMN_ABOVE},
+    {.name = "capacitance_uf", NUMBER(capacitance_uf, MARKED_UF_MIN, MARKED_UF_MAX, "uF")},
     {.name = "tolerance_pct",
      .kind = COLUMN_TOLERANCE,
      AT(tolerance_low_pct),
      .flags = COLUMN_ASSUMED},
-    {.name = "rated_v", NUMBER(rated_v, 0, 1000, "V"), .flags = COLUMN_ABOVE},
+    {.name = "rated_v", NUMBER(rated_v, 1, 1000, "V")},
     {.name = "rated_c", NUMBER(rated_c, 40, 200, "C"), .flags = COLUMN_ASSUMED},
     {.name = "endurance_h", NUMBER(endurance_h, 100, 1e6, "h")},
     {.name = "ripple_a", NUMBER(ripple_a, 0, 1000, "A")},
-    {.name = "rated_ripple_a", NUMBER(rated_ripple_a, 0, 1000, "A"), .flags = COLUMN_ABOVE},
+    {.name = "rated_ripple_a", NUMBER(rated_ripple_a, 1e-3, 1000, "A")},
     {.name = "working_v", NUMBER(working_v, 0, 1000, "V")},
     {.name = "duty", NUMBER(duty, 0, 1, ""), .flags = COLUMN_ASSUMED},
     {.name = "critical", .kind = COLUMN_YES_NO, AT(critical), .flags = COLUMN_ASSUMED},
     {.name = "year", .kind = COLUMN_WHOLE, AT(year), .least = 1900, .most = 2100},
     {.name = "hours", NUMBER(hours, 0, 1e6, "h")},
-    {.name = "measured_uf", NUMBER(measured_uf, 0, 1e7, "uF")},
+    {.name = "measured_uf", NUMBER(measured_uf, 0, MARKED_UF_MAX, "uF")},
     {.name = "measured_esr_ohm", NUMBER(measured_esr_ohm, 0, 1e6, "ohm")},
-    {.name = "esr_limit_ohm", NUMBER(esr_limit_ohm, 0, 1e6, "ohm"), .flags = COLUMN_ABOVE},
+    {.name = "esr_limit_ohm", NUMBER(esr_limit_ohm, 1e-4, 1e6, "ohm")},
     {.name = "condition", .kind = COLUMN_WORD, AT(condition), .words = condition_words},
-    {.name = "emissivity", NUMBER(emissivity, 0, 1, ""), .flags = COLUMN_ABOVE},
+    {.name = "emissivity", NUMBER(emissivity, SF_EMISSIVITY_MIN, 1, "")},
     {.name = "note", .kind = COLUMN_TEXT, AT(note)},
 };
 
@@ -68,7 +72,7 @@ static const sf_part blank_part = {
     .emissivity = NAN,
 };
 
-static const struct row_kind part_kind = {
+const struct row_kind part_kind = {
     .file = "parts.csv",
     .things = "parts",
     .needed = true,
@@ -91,6 +95,16 @@ static void ask_about_slips(struct intake *intake, const sf_part *part)
     if (!isnan(part->rated_v) && !voltage_is_preferred(part->rated_v))
         complain_warning(intake, voltage, "", "%.10g V is no usual rated voltage: a typing slip?",
                          part->rated_v);
+}
+
+/* Ten times the ripple heats a hundredfold, which no can stands: one of the two is in mA. */
+static void check_ripple(struct intake *intake, const sf_part *part)
+{
+    if (part->ripple_a > RIPPLE_RATIO_MAX * part->rated_ripple_a)
+        complain_error(intake, (where){"parts.csv", part->line, "ripple_a"},
+                       "both in amperes, and at most ten times rated_ripple_a",
+                       "%.10g A are %.4g times the rated %.10g A", part->ripple_a,
+                       part->ripple_a / part->rated_ripple_a, part->rated_ripple_a);
 }
 
 static void check_year(struct intake *intake, const sf_part *part)
@@ -121,10 +135,28 @@ static void check_parts(struct intake *intake)
         names[i] = (struct name_line){part->ref, part->line};
         check_place(intake, part);
         ask_about_slips(intake, part);
+        check_ripple(intake, part);
         check_year(intake, part);
     }
     twins_check(intake, "parts.csv", "ref", names, job->part_count);
     free(names);
+}
+
+static void assume_endurance(struct intake *intake, size_t unmarked)
+{
+    text below = {0}, above = {0};
+    number_add_told(&below, intake->job->policy.endurance_85_h);
+    number_add_told(&above, intake->job->policy.endurance_105_h);
+    if (below.failed || above.failed)
+        intake->memory_short = true;
+    else
+        assume(
+            intake,
+            "endurance_h not given for %zu of %zu parts: %s h assumed at ratings below 105 C, %s "
+            "h at 105 C and more",
+            unmarked, intake->job->part_count, below.bytes, above.bytes);
+    text_clear(&below);
+    text_clear(&above);
 }
 
 /* Blanks that the board or the policy stands in for. */
@@ -137,10 +169,7 @@ static void assume_for_parts(struct intake *intake)
         undated += job->parts[i].year == 0;
     }
     if (unmarked > 0)
-        assume(intake,
-               "endurance_h not given for %zu of %zu parts: %.10g h assumed at ratings below 105 "
-               "C, %.10g h at 105 C and more",
-               unmarked, job->part_count, job->policy.endurance_85_h, job->policy.endurance_105_h);
+        assume_endurance(intake, unmarked);
     if (undated > 0 && job->board.made_year > 0)
         assume(intake, "year not given for %zu of %zu parts: %d assumed, the board's", undated,
                job->part_count, job->board.made_year);

@@ -24,12 +24,12 @@ static const struct column reading_columns[] = {
      .flags = COLUMN_REQUIRED,
      .words = method_words},
     {.name = "spot", .kind = COLUMN_WORD, AT(spot), .flags = COLUMN_ASSUMED, .words = spot_words},
-    {.name = "u_k", NUMBER(sd_k, 0, 50, "K"), .flags = COLUMN_ABOVE},
-    {.name = "emissivity", NUMBER(emissivity, 0, 1, ""), .flags = COLUMN_ABOVE},
-    {.name = "reflected_c", NUMBER(reflected_c, -60, 400, "C")},
-    {.name = "ambient_c", NUMBER(ambient_c, -40, 125, "C")},
-    {.name = "junction_c", NUMBER(junction_c, -20, 60, "C")},
-    {.name = "minute", NUMBER(minute, 0, 100000, "min")},
+    {.name = "u_k", NUMBER(sd_k, SF_READING_SD_K_MIN, SF_READING_SD_K_MAX, "K")},
+    {.name = "emissivity", NUMBER(emissivity, SF_EMISSIVITY_MIN, 1, "")},
+    {.name = "reflected_c", NUMBER(reflected_c, SF_SEEN_C_MIN, SF_SEEN_C_MAX, "C")},
+    {.name = "ambient_c", NUMBER(ambient_c, SF_AIR_C_MIN, SF_AIR_C_MAX, "C")},
+    {.name = "junction_c", NUMBER(junction_c, SF_JUNCTION_C_MIN, SF_JUNCTION_C_MAX, "C")},
+    {.name = "minute", NUMBER(minute, 0, SF_MINUTE_MAX, "min")},
     {.name = "note", .kind = COLUMN_TEXT, AT(note)},
 };
 
@@ -49,7 +49,7 @@ static const sf_reading blank_reading = {
     .minute = NAN,
 };
 
-static const struct row_kind reading_kind = {
+const struct row_kind reading_kind = {
     .file = "readings.csv",
     .things = "readings",
     .needed = true,
@@ -66,7 +66,7 @@ static void check_value(struct intake *intake, const sf_reading *reading)
 {
     where at = {"readings.csv", reading->line, "value"};
     bool is_voltage = reading->unit == SF_UNIT_MILLIVOLT;
-    double least = is_voltage ? -10 : -60, most = is_voltage ? 80 : 400;
+    double least = is_voltage ? -10 : SF_SEEN_C_MIN, most = is_voltage ? 80 : SF_SEEN_C_MAX;
     if (isnan(reading->value) || reading->unit == SF_UNIT_COUNT)
         return;
     if (reading->value < least || reading->value > most)

@@ -10,6 +10,9 @@
     .kind = COLUMN_NUMBER, .offset = offsetof(sf_source, member), .least = (low), .most = (high),  \
     .unit = (its_unit)
 
+/* The smallest chips are 0.2 mm wide (common practice, no source). */
+#define SOURCE_MM_MIN 0.1
+
 /* Taken as one standard uncertainty of a power that is given without: a label or a meter reading
  * is seldom better known (judgement). */
 static const double power_sd_share = 0.2;
@@ -23,15 +26,15 @@ static const struct column source_columns[] = {
     {.name = "x_mm", NUMBER(x_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
     {.name = "y_mm", NUMBER(y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
     {.name = "width_mm",
-     NUMBER(width_mm, 0, SF_BOARD_MM_MAX, "mm"),
-     .flags = COLUMN_REQUIRED | COLUMN_ABOVE},
+     NUMBER(width_mm, SOURCE_MM_MIN, SF_BOARD_MM_MAX, "mm"),
+     .flags = COLUMN_REQUIRED},
     {.name = "height_mm",
-     NUMBER(height_mm, 0, SF_BOARD_MM_MAX, "mm"),
-     .flags = COLUMN_REQUIRED | COLUMN_ABOVE},
+     NUMBER(height_mm, SOURCE_MM_MIN, SF_BOARD_MM_MAX, "mm"),
+     .flags = COLUMN_REQUIRED},
     {.name = "angle_deg", NUMBER(angle_deg, -360, 360, "degrees"), .flags = COLUMN_ASSUMED},
     {.name = "power_w", NUMBER(power_w, 0, 5000, "W")},
-    {.name = "power_u_w", NUMBER(power_sd_w, 0, 5000, "W"), .flags = COLUMN_ABOVE},
-    {.name = "emissivity", NUMBER(emissivity, 0, 1, ""), .flags = COLUMN_ABOVE},
+    {.name = "power_u_w", NUMBER(power_sd_w, 1e-6, 5000, "W")}, /* a microwatt warms nothing */
+    {.name = "emissivity", NUMBER(emissivity, SF_EMISSIVITY_MIN, 1, "")},
 };
 
 static const sf_source blank_source = {
@@ -44,7 +47,7 @@ static const sf_source blank_source = {
     .emissivity = NAN,
 };
 
-static const struct row_kind source_kind = {
+const struct row_kind source_kind = {
     .file = "sources.csv",
     .things = "sources",
     .columns = source_columns,

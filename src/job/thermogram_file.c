@@ -25,7 +25,7 @@ static const struct column mark_columns[] = {
 
 static const sf_mark blank_mark = {NAN, NAN, NAN, NAN, 0};
 
-static const struct row_kind mark_kind = {
+const struct row_kind mark_kind = {
     .file = "marks.csv",
     .things = "marks",
     .columns = mark_columns,

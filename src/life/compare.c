@@ -43,6 +43,7 @@ typedef struct comparing {
     const sf_survey *before, *after;
     sf_comparison *made;
     sf_complaints *complaints;
+    double shared; /* share of the readings' own variance that both have in common */
 } comparing;
 
 static sf_change judge_change(sf_estimate change_k)
@@ -54,9 +55,31 @@ static sf_change judge_change(sf_estimate change_k)
     return change_k.value > 0 ? SF_CHANGE_HOTTER : SF_CHANGE_COOLER;
 }
 
-static sf_estimate difference(sf_estimate before_k, sf_estimate after_k)
+/* A rise in one survey, with what its readings' own errors make of it there. */
+typedef struct told_rise {
+    sf_estimate rise_k;
+    sf_reading_share by_readings;
+} told_rise;
+
+/* What is left of the variance when its readings' shared part is taken out. */
+static double apart_k2(const told_rise *of, double shared)
 {
-    return (sf_estimate){after_k.value - before_k.value, hypot(after_k.sd, before_k.sd)};
+    double whole_k2 = of->rise_k.sd * of->rise_k.sd;
+    return fmax(whole_k2 - shared * of->by_readings.own_k2, (1 - shared) * whole_k2);
+}
+
+/* After minus before. A share of each reading's variance is one error that all readings of a method
+ * have in both surveys, so many standard uncertainties of each. It moves the two fields alike where
+ * they weigh their readings alike, and only what it moves them apart stays in the difference:
+ * sd^2 = sum of both (sd_s^2 - c own_s) + c sum over methods (pull_after - pull_before)^2. */
+static sf_estimate difference(const told_rise *before, const told_rise *after, double shared)
+{
+    double sum_k2 = apart_k2(before, shared) + apart_k2(after, shared);
+    for (int method = 0; method < SF_METHOD_COUNT; method++) {
+        double apart_k = after->by_readings.pull_k[method] - before->by_readings.pull_k[method];
+        sum_k2 += shared * apart_k * apart_k;
+    }
+    return (sf_estimate){after->rise_k.value - before->rise_k.value, sqrt(sum_k2)};
 }
 
 /* --- whether the boards are one --- */
@@ -141,6 +164,12 @@ static sf_status check_parts(const comparing *of)
 
 /* --- the grid --- */
 
+static sf_status tell_rise(const sf_survey *survey, double x_mm, double y_mm, told_rise *told)
+{
+    told->by_readings = sf_field_reading_share(survey->field, x_mm, y_mm);
+    return sf_field_at(survey->field, x_mm, y_mm, &told->rise_k);
+}
+
 /* The change at a cell of the first survey's grid; NAN where it is not board in both. */
 static sf_status change_at_cell(const comparing *of, size_t cell, sf_estimate *change_k)
 {
@@ -148,15 +177,16 @@ static sf_status change_at_cell(const comparing *of, size_t cell, sf_estimate *c
     const sf_job *job = of->after->job;
     double x_mm = ((double)(cell % grid.columns) + 0.5) * grid.cell_mm;
     double y_mm = ((double)(cell / grid.columns) + 0.5) * grid.cell_mm;
-    sf_estimate after_k;
     *change_k = (sf_estimate){NAN, NAN};
     if (!grid.inside[cell] || !board_contains(job->rings, job->ring_count, x_mm, y_mm))
         return SF_OK;
-    sf_status status = sf_field_at(of->after->field, x_mm, y_mm, &after_k);
+    told_rise before = {
+        {sf_field_rise_k(of->before->field)[cell], sf_field_rise_sd_k(of->before->field)[cell]},
+        sf_field_reading_share(of->before->field, x_mm, y_mm)};
+    told_rise after;
+    sf_status status = tell_rise(of->after, x_mm, y_mm, &after);
     if (status == SF_OK)
-        *change_k = difference((sf_estimate){sf_field_rise_k(of->before->field)[cell],
-                                             sf_field_rise_sd_k(of->before->field)[cell]},
-                               after_k);
+        *change_k = difference(&before, &after, of->shared);
     return status;
 }
 
@@ -222,26 +252,30 @@ static sf_status compare_cells(const comparing *of)
 
 /* --- the parts --- */
 
-static sf_status rise_at(const sf_survey *survey, size_t index, sf_estimate *rise_k, double *temp_c)
+static sf_status rise_at(const sf_survey *survey, size_t index, told_rise *told, double *temp_c)
 {
     const sf_part *part = part_in(survey, index);
-    *rise_k = (sf_estimate){NAN, NAN};
+    *told = (told_rise){.rise_k = {NAN, NAN}};
     *temp_c = NAN;
     if (!part)
         return SF_OK;
-    sf_status status = sf_field_at(survey->field, part->x_mm, part->y_mm, rise_k);
-    *temp_c =
-        rise_k->value + survey->job->board.service_ambient_c + survey->job->policy.cover_rise_k;
+    sf_status status = tell_rise(survey, part->x_mm, part->y_mm, told);
+    *temp_c = told->rise_k.value + survey->job->board.service_ambient_c +
+              survey->job->policy.cover_rise_k;
     return status;
 }
 
 static sf_status compare_part(const comparing *of, sf_part_change *pair)
 {
-    sf_status status =
-        rise_at(of->before, pair->before, &pair->rise_before_k, &pair->temp_before_c);
+    told_rise before, after;
+    sf_status status = rise_at(of->before, pair->before, &before, &pair->temp_before_c);
     if (status == SF_OK)
-        status = rise_at(of->after, pair->after, &pair->rise_after_k, &pair->temp_after_c);
-    pair->change_k = difference(pair->rise_before_k, pair->rise_after_k);
+        status = rise_at(of->after, pair->after, &after, &pair->temp_after_c);
+    if (status != SF_OK)
+        return status;
+    pair->rise_before_k = before.rise_k;
+    pair->rise_after_k = after.rise_k;
+    pair->change_k = difference(&before, &after, of->shared);
     pair->change = judge_change(pair->change_k);
     of->made->changes[pair->change]++;
     return status;
@@ -281,9 +315,12 @@ sf_status sf_surveys_compare(const sf_survey *before, const sf_survey *after,
                              sf_comparison **comparison, sf_complaints *complaints)
 {
     *comparison = NULL;
-    comparing of = {before, after, array_new(1, sizeof(sf_comparison)), complaints};
+    double shared_pct = fmin(before->job->policy.shared_pct, after->job->policy.shared_pct);
+    comparing of = {before, after, array_new(1, sizeof(sf_comparison)), complaints,
+                    shared_pct / 100};
     if (!of.made)
         return SF_ERROR_MEMORY;
+    of.made->shared = of.shared;
     sf_status status = check_sizes(&of);
     if (status == SF_OK)
         status = compare_cells(&of);

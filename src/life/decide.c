@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "core/together.h"
 #include "life/doubt.h"
 #include "life/numeric.h"
 #include "life/reason.h"
@@ -127,9 +128,10 @@ static void tell_wear(const bench *shared, const sf_part *part, const doubt *of,
 {
     const sf_policy *policy = &shared->job->policy;
     if (of->worn->stressed_h > 0) {
-        result->used = exp(wear_log_used(of->worn, 0));
+        result->used = wear_share_used(wear_log_used(of->worn, 0));
         result->used_low = doubt_low(of);
-        result->used_high = doubt_high(of);
+        /* where warmer is no worse both roots lie on one level and round apart */
+        result->used_high = fmax(doubt_high(of), result->used_low);
         result->past_life = doubt_tail(of, 1);
         result->worn_out = doubt_worn_share(of, policy->wear_shape, policy->wear_at_rated);
         result->doubt_mostly_heat = doubt_from_heat(of) > of->rest_sd;
@@ -212,12 +214,39 @@ static sf_status decide_part(const bench *shared, const sf_part *part, sf_estima
     return result->reason ? SF_OK : SF_ERROR_MEMORY;
 }
 
+/* A stretch of the job's parts: they know nothing of one another. */
+typedef struct stretch {
+    const bench *shared;
+    size_t from, to;
+    const sf_estimate *rises_k;
+    sf_part_result *results;
+    sf_status status;
+} stretch;
+
+static void decide_stretch(void *given)
+{
+    stretch *of = given;
+    for (size_t i = of->from; i < of->to && of->status == SF_OK; i++)
+        of->status =
+            decide_part(of->shared, &of->shared->job->parts[i], of->rises_k[i], &of->results[i]);
+}
+
 static sf_status decide_all(const sf_job *job, const sf_estimate *rises_k, sf_part_result *results)
 {
+    enum { STRETCHES = 4 };
     bench shared;
+    stretch all[STRETCHES];
     sf_status status = bench_start(&shared, job);
-    for (size_t i = 0; i < job->part_count && status == SF_OK; i++)
-        status = decide_part(&shared, &job->parts[i], rises_k[i], &results[i]);
+    for (size_t i = 0; i < STRETCHES; i++)
+        all[i] = (stretch){.shared = &shared,
+                           .from = job->part_count * i / STRETCHES,
+                           .to = job->part_count * (i + 1) / STRETCHES,
+                           .rises_k = rises_k,
+                           .results = results};
+    if (status == SF_OK)
+        together(decide_stretch, all, STRETCHES, sizeof *all);
+    for (size_t i = 0; i < STRETCHES && status == SF_OK; i++)
+        status = all[i].status;
     free(shared.cans);
     return status;
 }

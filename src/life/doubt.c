@@ -3,7 +3,6 @@
 
 #include <math.h>
 
-#include <gsl/gsl_machine.h>
 #include <gsl/gsl_math.h>
 
 #include "life/numeric.h"
@@ -62,8 +61,9 @@ static double tail_density(double sds, const void *context)
     return density(sds) * upper_tail(missing / asked->of->rest_sd);
 }
 
-/* Integral over offsets in sds, cut at the corners of the wear so that each piece is smooth. With
- * many periods each corner is slight, and those that crowd are passed over. */
+/* Integral over offsets in sds, which may round to a little above a whole; cut at the corners of
+ * the wear so that each piece is smooth. With many periods each corner is slight, and those that
+ * crowd are passed over. */
 static double integral_by_pieces(const doubt *of, curve smooth, const void *context, double low,
                                  double high)
 {
@@ -86,7 +86,7 @@ static double log_tail(const doubt *of, double log_share)
     level asked = {of, log_share};
     double low = sds_at(of, asked.log_share - FAR_SD * of->rest_sd);
     double high = sds_at(of, asked.log_share + FAR_SD * of->rest_sd);
-    return upper_tail(high) + integral_by_pieces(of, tail_density, &asked, low, high);
+    return fmin(upper_tail(high) + integral_by_pieces(of, tail_density, &asked, low, high), 1);
 }
 
 double doubt_tail(const doubt *of, double share)
@@ -116,7 +116,7 @@ static double quantile(const doubt *of, double chance, double low_sd, double hig
     aim at = {of, chance};
     double log_share =
         rising_root(over_chance, &at, log_used_both(of, low_sd), log_used_both(of, high_sd));
-    return exp(fmin(log_share, GSL_LOG_DBL_MAX));
+    return wear_share_used(log_share);
 }
 
 double doubt_low(const doubt *of)
@@ -156,7 +156,7 @@ static double worn_by_offset(double sds, const void *context)
 double doubt_worn_share(const doubt *of, double shape, double at_rated)
 {
     mixture mixed = {of, shape, at_rated, 0};
-    return integral_by_pieces(of, worn_by_offset, &mixed, -FAR_SD, FAR_SD);
+    return fmin(integral_by_pieces(of, worn_by_offset, &mixed, -FAR_SD, FAR_SD), 1);
 }
 
 double doubt_from_heat(const doubt *of)

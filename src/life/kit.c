@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "core/number.h"
 #include "core/text.h"
 #include "life/order.h"
 #include "life/preferred.h"
@@ -103,7 +104,7 @@ static void note_longer_old(const batch *alike, const sf_kit_line *line, text *n
     if (!longest)
         return;
     note(notes, "reaches the goal; the old one was marked ");
-    add_whole(notes, longest->part->endurance_h);
+    number_add_grouped(notes, longest->part->endurance_h);
     text_addf(notes, " h at %g C", longest->part->rated_c);
 }
 

@@ -86,7 +86,7 @@ static double over_measure(double rise_k, const void *context)
     const lifetime *of = context;
     wear worn = of->worn;
     worn.rise_k = rise_k;
-    double used = exp(wear_log_used(&worn, 0));
+    double used = wear_share_used(wear_log_used(&worn, 0));
     double life_h =
         sf_life_hours(worn.life_rated_h, worn.rated_c, rise_k + of->service_air_c, worn.floor_c);
     double at_goal = isnan(of->goal_h) ? 0 : used + of->goal_h * of->duty / life_h;

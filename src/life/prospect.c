@@ -9,7 +9,8 @@ static bool what_if_holds(const sf_job *job, const sf_what_if *asked)
     if (!isfinite(asked->air_k) || !(asked->hours >= 0 && isfinite(asked->hours)))
         return false;
     for (size_t i = 0; asked->rise_shares && i < job->part_count; i++)
-        if (!(asked->rise_shares[i] > 0 && asked->rise_shares[i] <= 1))
+        if (!(asked->rise_shares[i].value > 0 && asked->rise_shares[i].value <= 1 &&
+              asked->rise_shares[i].sd >= 0 && isfinite(asked->rise_shares[i].sd)))
             return false;
     return true;
 }

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "life/decide.h"
 #include "life/prospect.h"
 #include "life/wear.h"
 
@@ -87,12 +88,13 @@ static bool pass_hours(life_alone *set, const history *lived, run_time ran, doub
     return true;
 }
 
-sf_status prospect_part(const sf_job *job, size_t index, sf_estimate rise_k,
-                        const sf_what_if *asked, bool renewed, sf_part_result *result)
+/* The decision where so much of the rise stays for sure. */
+static sf_status decide_at(const sf_job *job, size_t index, sf_estimate rise_k,
+                           const sf_what_if *asked, double kept, bool renewed,
+                           sf_part_result *result)
 {
     history lived;
     history_start(&lived, job);
-    double kept = asked->rise_shares ? asked->rise_shares[index] : 1;
     run_time ran = part_run_time(job, &lived, &job->parts[index]);
     if (renewed)
         ran = (run_time){0, 0, HOURS_GIVEN};
@@ -108,4 +110,48 @@ sf_status prospect_part(const sf_job *job, size_t index, sf_estimate rise_k,
     result->reason = NULL;
     free(set.periods);
     return status;
+}
+
+/* The rules once more, for chances that are no longer those of one decision. */
+static sf_status rule_again(const sf_job *job, size_t index, const sf_what_if *asked, bool renewed,
+                            sf_part_result *result)
+{
+    meter with;
+    life_alone set = {0};
+    stand_alone(&set, job, index, asked, 1, renewed);
+    sf_status status = meter_judge(job, &with);
+    if (status != SF_OK)
+        return status;
+    evidence found = evidence_gather(&set.part, &with, &job->policy);
+    findings of = part_findings(&set.job, &set.part, &found, result);
+    result->rule = rule_find(&of, &job->policy);
+    result->verdict = rule_verdict(result->rule);
+    return SF_OK;
+}
+
+sf_status prospect_part(const sf_job *job, size_t index, sf_estimate rise_k,
+                        const sf_what_if *asked, bool renewed, sf_part_result *result)
+{
+    /* Gauss and Hermite's three nodes: mean, variance and the next three moments of a normal
+     * distribution, Abramowitz and Stegun 25.4.46 with x = sds/sqrt 2 */
+    static const struct {
+        double sds, weight;
+    } nodes[] = {{-1.7320508075688772, 1.0 / 6}, {1.7320508075688772, 1.0 / 6}};
+    sf_estimate share = asked->rise_shares ? asked->rise_shares[index] : (sf_estimate){1, 0};
+    sf_status status = decide_at(job, index, rise_k, asked, share.value, renewed, result);
+    if (status != SF_OK || !(share.sd > 0) || asked->hours == 0)
+        return status;
+    double past_life = result->past_life * 2 / 3, worn_out = result->worn_out * 2 / 3;
+    for (size_t i = 0; status == SF_OK && i < 2; i++) {
+        sf_part_result other;
+        double kept = fmin(share.value * exp(nodes[i].sds * share.sd / share.value), 1);
+        status = decide_at(job, index, rise_k, asked, kept, renewed, &other);
+        past_life += status == SF_OK ? nodes[i].weight * other.past_life : 0;
+        worn_out += status == SF_OK ? nodes[i].weight * other.worn_out : 0;
+    }
+    if (status != SF_OK)
+        return status;
+    result->past_life = past_life;
+    result->worn_out = worn_out;
+    return rule_again(job, index, asked, renewed, result);
 }

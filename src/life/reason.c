@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "core/geometry.h"
+#include "core/number.h"
 #include "life/words.h"
 
 /* No one plans beyond: more years than this are told as "over". */
@@ -33,11 +34,11 @@ static void add_temperature(text *into, const dossier *of)
 
 static void add_hours_run(text *into, const dossier *of)
 {
-    add_whole(into, of->ran.hours * of->part->duty);
+    number_add_grouped(into, of->ran.hours * of->part->duty);
     text_add(into, of->part->duty < 1 ? " h stressed" : " h");
     if (of->ran.source == HOURS_ESTIMATED) {
         text_add(into, " (at ");
-        add_whole(into, of->job->board.hours_per_year);
+        number_add_grouped(into, of->job->board.hours_per_year);
         text_add(into, " a year)");
     }
 }
@@ -47,7 +48,7 @@ static void add_assumed(text *into, const dossier *of)
     if (!of->result->endurance_assumed)
         return;
     text_add(into, " (");
-    add_whole(into, of->result->endurance_h);
+    number_add_grouped(into, of->result->endurance_h);
     text_addf(into, " h at %g C assumed)", of->part->rated_c);
 }
 
@@ -283,7 +284,7 @@ static void add_goal(text *into, const dossier *of)
     text_add(into, ", ");
     add_hours(into, of->asked.left_h);
     text_add(into, " left of the ");
-    add_whole(into, of->asked.goal_h);
+    number_add_grouped(into, of->asked.goal_h);
     text_add(into, " h goal");
 }
 

@@ -109,6 +109,11 @@ double wear_log_used(const wear *worn, double offset_k)
            (hottest_c - worn->rated_c) * M_LN2 / 10;
 }
 
+double wear_share_used(double log_used)
+{
+    return exp(fmin(log_used, log(SF_USED_MAX)));
+}
+
 double wear_next_corner(const wear *worn, double offset_k)
 {
     double next_k = INFINITY;

@@ -2,30 +2,13 @@
 #include "life/words.h"
 
 #include <math.h>
-#include <stdio.h>
 
-#define DIGITS_MAX 400 /* any double as a whole number */
-
-void add_whole(text *into, double number)
-{
-    char digits[DIGITS_MAX];
-    int count = snprintf(digits, sizeof digits, "%.0f", number);
-    if (number < 9999.5) {
-        text_add(into, digits);
-        return;
-    }
-    for (int i = 0; i < count; i++) {
-        int after = count - i;
-        if (after % 3 == 0 && i > 0)
-            text_add(into, ",");
-        text_add_bytes(into, &digits[i], 1);
-    }
-}
+#include "core/number.h"
 
 void add_hours(text *into, double hours)
 {
     double unit = hours > 0 ? pow(10, fmin(fmax(floor(log10(hours)) - 2, 0), 2)) : 1;
-    add_whole(into, round(hours / unit) * unit);
+    number_add_grouped(into, round(hours / unit) * unit);
     text_add(into, " h");
 }
 
@@ -37,7 +20,7 @@ static void add_percent_number(text *into, double share)
     else if (pct < 9.95)
         text_addf(into, "%.2g", pct);
     else
-        add_whole(into, pct);
+        number_add_grouped(into, pct);
 }
 
 void add_percent(text *into, double share)
@@ -60,8 +43,6 @@ void add_deviation(text *into, double pct)
 
 void add_quantity(text *into, double value)
 {
-    if (value >= 9999.5)
-        add_whole(into, value);
-    else
-        text_addf(into, "%.4g", value);
+    double unit = value > 0 ? pow(10, fmax(floor(log10(value)) - 3, -4)) : 1;
+    number_add_told(into, unit < 1 ? round(value / unit) * unit : round(value));
 }

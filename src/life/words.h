@@ -5,10 +5,7 @@
 
 #include "core/text.h"
 
-/* A whole number, thousands set apart by commas from 10,000 on: "9999", "24,000". */
-void add_whole(text *into, double number);
-
-/* Hours of an estimated life, to three figures or the nearest hundred: "1970 h", "131,400 h". */
+/* Hours of an estimated life, to three figures or the nearest hundred: "1,970 h", "131,400 h". */
 void add_hours(text *into, double hours);
 
 /* A share as percent, at two figures below 10: "133 %", "4.7 %", "under 0.1 %". */
@@ -20,7 +17,8 @@ void add_percent_range(text *into, double low, double high);
 /* A deviation in percent with its sign: "+3.6 %". */
 void add_deviation(text *into, double pct);
 
-/* A quantity as short as it can be told, at most four figures: "52.05", "0.33". */
+/* A quantity as short as it can be told, to four figures and no more than four decimals: "52.05",
+ * "0.33", "4,700". */
 void add_quantity(text *into, double value);
 
 #endif

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "job/cell_text.h"
 #include "spotfield/job.h"
 
 /* --- finding the row --- */
@@ -57,12 +58,15 @@ static bool is_raw(const json_t *op)
     return json_is_true(json_object_get(op, "raw"));
 }
 
+/* A row that would be left blank is none any more: it is taken away by "delete", not by clearing
+ * its cells, and what was its number would now be another's. */
 static sf_status set_cell(sheet *in, size_t row, size_t column, const char *words, bool raw)
 {
+    size_t count = in->row_count;
     char *cell = raw ? text_copy(words) : sheet_quote(in, words);
     sf_status status = cell ? sheet_set_raw(in, row, column, cell) : SF_ERROR_MEMORY;
     free(cell);
-    return status;
+    return status == SF_OK && in->row_count != count ? SF_ERROR_ARGUMENT : status;
 }
 
 /* Names of columns are words of the files; a control character would make the file unreadable. */
@@ -101,7 +105,21 @@ static sf_status set_one(sheet *in, size_t row, const char *name, const char *wo
     return status;
 }
 
-static sf_status set_cells(sheet *in, size_t row, const json_t *op, json_t *was, json_t *expect)
+/* Nothing but blanks and quotation marks. */
+static bool is_blank(const char *words)
+{
+    for (const char *at = words, *end = words + strlen(words); at < end;) {
+        size_t blank = *at == '"' ? 1 : cell_text_blank(at, end);
+        if (blank == 0)
+            return false;
+        at += blank;
+    }
+    return true;
+}
+
+/* Sets the cells of `op` that are blank, or those that are not. */
+static sf_status set_some(sheet *in, size_t row, const json_t *op, bool blank, json_t *was,
+                          json_t *expect)
 {
     const char *name;
     json_t *value;
@@ -110,10 +128,18 @@ static sf_status set_cells(sheet *in, size_t row, const json_t *op, json_t *was,
     {
         if (status == SF_OK && !json_is_string(value))
             status = SF_ERROR_ARGUMENT;
-        if (status == SF_OK)
-            status = set_one(in, row, name, json_string_value(value), is_raw(op), was, expect);
+        if (status != SF_OK || is_blank(json_string_value(value)) != blank)
+            continue;
+        status = set_one(in, row, name, json_string_value(value), is_raw(op), was, expect);
     }
     return status;
+}
+
+/* The blank ones come last, so that the row stands all the while. */
+static sf_status set_cells(sheet *in, size_t row, const json_t *op, json_t *was, json_t *expect)
+{
+    sf_status status = set_some(in, row, op, false, was, expect);
+    return status == SF_OK ? set_some(in, row, op, true, was, expect) : status;
 }
 
 static sf_status edit_set(sheet *in, const json_t *op, json_t **back)

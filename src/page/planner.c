@@ -7,7 +7,7 @@
 
 #include "core/memory.h"
 
-enum { PLAN_NICENESS = 10 };
+enum { PLAN_NICENESS = 19 };
 
 struct planner {
     char *folder;

@@ -70,9 +70,17 @@ const live *session_live(session *of)
         return &of->live;
     live_clear(&of->live);
     make_live(of, &of->live);
-    if (of->live.job)
-        planner_ask(of->planner, of->live.stamp);
     return &of->live;
+}
+
+void session_plan(session *of)
+{
+    const live *now = session_live(of);
+    if (!now->job || (of->planned && of->planned_stamp == now->stamp))
+        return;
+    of->planned = true;
+    of->planned_stamp = now->stamp;
+    planner_ask(of->planner, now->stamp);
 }
 
 /* --- edits --- */

@@ -26,6 +26,8 @@ typedef struct session {
     json_t *undo, *redo;    /* arrays of {"label", "ops"}, the newest last */
     live live;
     planner *planner;
+    bool planned; /* a plan was asked for */
+    uint64_t planned_stamp;
 } session;
 
 /* NULL when memory is short or no thread can be started. */
@@ -34,6 +36,9 @@ void session_free(session *ended);
 
 /* What the files come to now, made anew where they have changed since. */
 const live *session_live(session *of);
+
+/* Has the planner plan for the files as they are now, unless it has been asked already. */
+void session_plan(session *of);
 
 /* Makes the changes of an edit {"label", "ops"}, as edits_apply does, and keeps what undoes it. */
 sf_status session_edit(session *of, const json_t *edit, json_t **conflict,

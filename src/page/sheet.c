@@ -43,11 +43,19 @@ static size_t cell_end(const sheet *of, size_t at)
     return quoted || at - start > (1u << 20) ? SHEET_NONE : at;
 }
 
+/* Whether nothing is left of a cell without its quotation marks and the blanks. */
 static bool cell_is_blank(const sheet *of, const sheet_cell *cell)
 {
-    for (size_t at = cell->start; at < cell->end; at++)
-        if (!strchr(" \t\"", of->bytes[at]))
+    const char *end = of->bytes + cell->end;
+    bool quoted = false;
+    for (const char *at = of->bytes + cell->start; at < end;) {
+        size_t blank = cell_text_blank(at, end);
+        bool doubled = quoted && end - at >= 2 && memcmp(at, "\"\"", 2) == 0;
+        if (blank == 0 && (*at != '"' || doubled))
             return false;
+        quoted = blank == 0 ? !quoted : quoted;
+        at += blank > 0 ? blank : 1;
+    }
     return true;
 }
 

@@ -167,6 +167,7 @@ static void take_plan(const sf_plan *plan, const sf_job *job, uint64_t stamp, bo
 json_t *view_plan(session *of)
 {
     json_t *made = NULL;
+    session_plan(of);
     planner_look(of->planner, take_plan, &made);
     return made;
 }

@@ -8,6 +8,11 @@
 #include "spotfield/job.h"
 #include "spotfield/status.h"
 
+/* Where temperatures on a board in service can lie; laminate chars well below the upper end, a
+ * wire-wound resistor may reach it. */
+#define BOARD_C_MIN (-40.0)
+#define BOARD_C_MAX 400.0
+
 /* Steps go on after a fault, so that all are told; the status remembers the gravest. */
 typedef struct correction {
     const sf_job *job;

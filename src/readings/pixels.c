@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "core/memory.h"
+#include "readings/correction.h"
 #include "readings/doubt.h"
 #include "readings/infrared.h"
 #include "readings/marks.h"
@@ -12,10 +13,6 @@
  * (makers' usual figure: common practice, no source); the upper end, since neighbours differ a
  * little too. */
 #define NOISE_SD_K 0.1
-
-/* Where temperatures on a board in service can lie, as for single readings. */
-#define TEMP_LEAST_C (-40.0)
-#define TEMP_MOST_C 400.0
 
 double pixels_reflected_c(const sf_job *job)
 {
@@ -29,7 +26,7 @@ double pixel_corrected_c(double shown_c, double emissivity, double mirrored_c)
     if (!isnan(emissivity) &&
         sf_infrared_temp(shown_c, emissivity, mirrored_c, &temp_c, NULL, NULL) != SF_OK)
         return NAN;
-    return temp_c >= TEMP_LEAST_C && temp_c <= TEMP_MOST_C ? temp_c : NAN;
+    return temp_c >= BOARD_C_MIN && temp_c <= BOARD_C_MAX ? temp_c : NAN;
 }
 
 /* A pixel on bare board, unless it is blank. */

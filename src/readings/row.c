@@ -2,45 +2,55 @@
 #include "readings/row.h"
 
 #include <math.h>
+#include <stdio.h>
 
 #include "core/text.h"
 #include "readings/doubt.h"
 #include "readings/infrared.h"
 #include "spotfield/reading.h"
 
-/* Where temperatures on a board in service can lie; laminate chars well below the upper end, a
- * wire-wound resistor may reach it. */
-#define TEMP_LEAST_C (-40.0)
-#define TEMP_MOST_C 400.0
-#define TEMP_RANGE "-40 to 400 degrees Celsius"
+/* A range of a column and its unit, "" where it has none. */
+typedef struct range {
+    double least, most;
+    const char *unit;
+} range;
 
-#define AIR_LEAST_C (-40.0)
-#define AIR_MOST_C 100.0
-#define AIR_RANGE "-40 to 100 degrees Celsius"
+static const range board_c = {BOARD_C_MIN, BOARD_C_MAX, "C"};
+static const range air_c = {SF_AIR_C_MIN, SF_AIR_C_MAX, "C"};
 
 /* A coordinate that is finite; whether it is board the field knows. */
-#define PLACE_MOST_MM (2 * SF_BOARD_MM_MAX)
+static const range place_mm = {-2 * SF_BOARD_MM_MAX, 2 * SF_BOARD_MM_MAX, "mm"};
 
-static bool is_within(double value, double least, double most)
+static bool is_within(double value, range in)
 {
-    return value >= least && value <= most;
+    return value >= in.least && value <= in.most;
+}
+
+/* Takes `what` over, which says why a number lies outside its range. */
+static void refuse_range(correction *run, const sf_reading *row, const char *column, char *what,
+                         range in)
+{
+    char expected[80];
+    snprintf(expected, sizeof expected, "a number from %.10g to %.10g%s%s", in.least, in.most,
+             in.unit[0] ? " " : "", in.unit);
+    correction_refuse(run, row->line, column, what, expected);
 }
 
 /* Refuses a number outside its range, NAN too. */
 static bool check_range(correction *run, const sf_reading *row, const char *column, double value,
-                        double least, double most, const char *expected)
+                        range in)
 {
-    if (is_within(value, least, most))
+    if (is_within(value, in))
         return true;
-    correction_refuse(run, row->line, column, text_format("%g is out of range", value), expected);
+    refuse_range(run, row, column, text_format("%g is out of range", value), in);
     return false;
 }
 
 /* The same for a number that may be left blank. */
 static bool check_optional(correction *run, const sf_reading *row, const char *column, double value,
-                           double least, double most, const char *expected)
+                           range in)
 {
-    return isnan(value) || check_range(run, row, column, value, least, most, expected);
+    return isnan(value) || check_range(run, row, column, value, in);
 }
 
 static bool check_choices(correction *run, const sf_reading *row)
@@ -67,21 +77,20 @@ static bool check_choices(correction *run, const sf_reading *row)
 
 static bool check_numbers(correction *run, const sf_reading *row)
 {
-    bool good = check_range(run, row, "x_mm", row->x_mm, -PLACE_MOST_MM, PLACE_MOST_MM,
-                            "millimetres on the board");
-    good &= check_range(run, row, "y_mm", row->y_mm, -PLACE_MOST_MM, PLACE_MOST_MM,
-                        "millimetres on the board");
-    good &= check_optional(run, row, "u_k", row->sd_k, 1e-6, 1000, "kelvins above 0");
-    good &= check_optional(run, row, "emissivity", row->emissivity, 1e-3, 1, "0.001 to 1");
-    good &= check_optional(run, row, "reflected_c", row->reflected_c, TEMP_LEAST_C, TEMP_MOST_C,
-                           TEMP_RANGE);
-    good &=
-        check_optional(run, row, "ambient_c", row->ambient_c, AIR_LEAST_C, AIR_MOST_C, AIR_RANGE);
-    good &= check_optional(run, row, "minute", row->minute, 0, 1e6, "minutes since switch-on");
-    if (isnan(row->ambient_c) && !is_within(run->job->board.ambient_c, AIR_LEAST_C, AIR_MOST_C)) {
-        correction_refuse(run, row->line, "ambient_c",
-                          text_format("is blank, and the board gives no usable ambient either"),
-                          AIR_RANGE);
+    static const range sd_k = {SF_READING_SD_K_MIN, SF_READING_SD_K_MAX, "K"};
+    static const range emissivity = {SF_EMISSIVITY_MIN, 1, ""};
+    static const range mirrored_c = {SF_SEEN_C_MIN, SF_SEEN_C_MAX, "C"};
+    static const range minute = {0, SF_MINUTE_MAX, "min"};
+    bool good = check_range(run, row, "x_mm", row->x_mm, place_mm);
+    good &= check_range(run, row, "y_mm", row->y_mm, place_mm);
+    good &= check_optional(run, row, "u_k", row->sd_k, sd_k);
+    good &= check_optional(run, row, "emissivity", row->emissivity, emissivity);
+    good &= check_optional(run, row, "reflected_c", row->reflected_c, mirrored_c);
+    good &= check_optional(run, row, "ambient_c", row->ambient_c, air_c);
+    good &= check_optional(run, row, "minute", row->minute, minute);
+    if (isnan(row->ambient_c) && !is_within(run->job->board.ambient_c, air_c)) {
+        refuse_range(run, row, "ambient_c",
+                     text_format("is blank, and the board gives no usable ambient either"), air_c);
         good = false;
     }
     return good;
@@ -92,10 +101,11 @@ static bool convert_millivolt(correction *run, const sf_reading *row, row_value 
     if (isnan(row->junction_c)) {
         correction_refuse(run, row->line, "junction_c",
                           text_format("is blank beside a value in mV"),
-                          "the temperature of the reference junction, -20 to 60 degrees Celsius");
+                          "the temperature of the reference junction");
         return false;
     }
-    if (!check_range(run, row, "junction_c", row->junction_c, -20, 60, "-20 to 60 degrees Celsius"))
+    static const range junction_c = {SF_JUNCTION_C_MIN, SF_JUNCTION_C_MAX, "C"};
+    if (!check_range(run, row, "junction_c", row->junction_c, junction_c))
         return false;
     sf_status status =
         sf_thermocouple_temp(row->method, row->value, row->junction_c, &value->temp_c);
@@ -167,10 +177,9 @@ bool row_convert(correction *run, const sf_reading *row, row_value *value)
     if (!convert_value(run, row, value))
         return false;
     value->rise_k = value->temp_c - value->ambient_c;
-    if (is_within(value->temp_c, TEMP_LEAST_C, TEMP_MOST_C))
+    if (is_within(value->temp_c, board_c))
         return true;
-    correction_refuse(run, row->line, "value",
-                      text_format("comes to %g C, which no board stands", value->temp_c),
-                      TEMP_RANGE);
+    refuse_range(run, row, "value",
+                 text_format("comes to %g C, which no board stands", value->temp_c), board_c);
     return false;
 }

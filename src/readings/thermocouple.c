@@ -10,7 +10,6 @@
 #include "spotfield/reading.h"
 
 #define COLDEST_C (-20.0)
-#define JUNCTION_MAX_C 60.0
 #define TERMS_MAX 15
 #define ROOT_STEPS_MAX 100
 #define ROOT_WIDTH_K 1e-9
@@ -109,7 +108,7 @@ static sf_status narrow(gsl_root_fsolver *solver, gsl_function *missing, double 
 sf_status sf_thermocouple_temp(sf_method method, double emf_mv, double junction_c, double *temp_c)
 {
     const reference *type = find_reference(method);
-    if (!type || !(junction_c >= COLDEST_C && junction_c <= JUNCTION_MAX_C))
+    if (!type || !(junction_c >= SF_JUNCTION_C_MIN && junction_c <= SF_JUNCTION_C_MAX))
         return SF_ERROR_ARGUMENT;
     /* millivolts add, degrees do not: the function is curved */
     sought target = {type, emf_mv + emf_mv_at(type, junction_c)};

@@ -188,6 +188,8 @@ static bool write_temporary(batch *all, pending *file)
         return false;
     if (!write_bytes(file->descriptor, file->block->bytes, file->block->count))
         return refuse(all, file->path, "cannot be written", errno);
+    /* advice only: on Linux all files begin their way to the disk before the first is waited for */
+    posix_fadvise(file->descriptor, 0, 0, POSIX_FADV_DONTNEED);
     return keep_mode(file) || refuse(all, file->path, "its mode cannot be kept", errno);
 }
 

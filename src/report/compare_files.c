@@ -1,11 +1,12 @@
 /* The files of a comparison: table, picture of the change, page. */
 #include <stdlib.h>
 
+#include "core/memory.h"
+#include "core/number.h"
 #include "core/text.h"
 #include "report/atomic.h"
 #include "report/compare.h"
 #include "report/facts.h"
-#include "report/number.h"
 
 enum { TITLE_LINES = 3, FILES = 3 };
 
@@ -20,6 +21,17 @@ static void add_survey(text *into, const char *which, const sf_outcome *of)
     text_add(into, " K");
 }
 
+/* per part of the second survey, in a new array; NULL when memory is short */
+static sf_change *changes_of(const compared *shown)
+{
+    const sf_comparison *found = shown->found;
+    sf_change *changes = array_new(shown->after->job->part_count, sizeof *changes);
+    for (size_t i = 0; changes && i < found->part_count; i++)
+        if (found->parts[i].after != SF_NO_PART)
+            changes[found->parts[i].after] = found->parts[i].change;
+    return changes;
+}
+
 static sf_status draw_change(compared *shown, const sf_picture_options *options)
 {
     const sf_comparison *found = shown->found;
@@ -29,7 +41,8 @@ static sf_status draw_change(compared *shown, const sf_picture_options *options)
     text_add(&titles[0], board_name(job));
     add_survey(&titles[1], "Before", shown->before);
     add_survey(&titles[2], "After", shown->after);
-    sf_status status = SF_OK;
+    sf_change *changes = changes_of(shown);
+    sf_status status = changes ? SF_OK : SF_ERROR_MEMORY;
     for (size_t i = 0; i < TITLE_LINES; i++) {
         lines[i] = titles[i].bytes;
         status = titles[i].failed ? SF_ERROR_MEMORY : status;
@@ -42,6 +55,7 @@ static sf_status draw_change(compared *shown, const sf_picture_options *options)
                       .unit = "K",
                       .observations = shown->after->observations,
                       .observation_count = shown->after->observation_count,
+                      .changes = changes,
                       .title_lines = lines,
                       .title_line_count = TITLE_LINES};
     scene.sources = sf_field_sources(shown->after->field, &scene.source_count);
@@ -49,6 +63,7 @@ static sf_status draw_change(compared *shown, const sf_picture_options *options)
         status = sf_scene_draw(&scene, options, &shown->png, &shown->png_size, &shown->frame);
     for (size_t i = 0; i < TITLE_LINES; i++)
         text_clear(&titles[i]);
+    free(changes);
     return status;
 }
 

@@ -75,7 +75,9 @@ static void add_map(const compared *shown, text *into)
     text_add(into, "\"></div>\n<figcaption>Rise over air after minus before. Darker and bluer is "
                    "cooler than before, lighter and more orange is hotter, grey is no change. "
                    "Where lines slant across, the change is less than twice its standard "
-                   "deviation: it may be none.</figcaption>\n</figure>\n");
+                   "deviation: it may be none. A part that changed by more is a dark disc with its "
+                   "tip up where it is hotter, a white one with its tip down where it is "
+                   "cooler.</figcaption>\n</figure>\n");
 }
 
 /* Most certain changes first, unknown ones last. */
@@ -233,15 +235,28 @@ static void add_fit(const compared *shown, text *into)
     page_table_close(into);
 }
 
+static void add_shared(const compared *shown, text *into)
+{
+    if (!(shown->found->shared > 0)) {
+        text_add(into, "The surveys are taken to share nothing, as read with other instruments.");
+        return;
+    }
+    html_number(into, 100 * shown->found->shared, 0);
+    text_add(into, " % of the variance of each reading is taken to be common to both surveys (same "
+                   "meter, tape and hand; <code>shared_pct</code> in <code>policy.csv</code>, 0 "
+                   "where another instrument was used): it cancels where both weigh their readings "
+                   "alike. Heat that no reading shows is taken as independent.");
+}
+
 static void add_basis(const compared *shown, text *into)
 {
-    (void)shown;
     text_add(into,
              "<ul class=\"notices\">\n<li>Rises over air are compared, so that another air in the "
              "room is no change. Each survey is fitted by itself.</li>\n<li>The doubt of a change "
-             "is that of both rises together, in quadrature. What the surveys share, such as the "
-             "same meter or the same ruler, cancels in truth; the doubt is then told too large, "
-             "never too small.</li>\n<li>A change counts from twice its standard deviation on. "
+             "is that of both rises together, less what they share. ");
+    add_shared(shown, into);
+    text_add(into,
+             "</li>\n<li>A change counts from twice its standard deviation on. "
              "Of twenty places where nothing changed, one may still be told.</li>\n"
              "<li>Heat judges the rated life, the meter the part of today: a part may be past its "
              "rated life and still read well.</li>\n</ul>\n");

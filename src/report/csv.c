@@ -4,7 +4,7 @@
 
 #include <string.h>
 
-#include "report/number.h"
+#include "core/number.h"
 
 static bool reads_as_formula(const char *words)
 {

@@ -7,7 +7,7 @@
 #include <stdint.h>
 #include <string.h>
 
-#include "report/number.h"
+#include "core/number.h"
 
 /* One character of UTF-8; 0 bytes where the sequence is not valid (RFC 3629). */
 typedef struct character {
@@ -160,7 +160,7 @@ void html_number(text *into, double value, int decimals)
 void html_short(text *into, double value)
 {
     if (isfinite(value))
-        number_add_short(into, value);
+        number_add_told(into, value);
     else
         add_unknown(into);
 }

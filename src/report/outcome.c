@@ -1,14 +1,14 @@
 /* The whole line from a job to its outcome: readings, field, verdicts, zones, kit, pictures. */
 #include <math.h>
-#include <pthread.h>
 #include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "core/memory.h"
+#include "core/number.h"
 #include "core/text.h"
+#include "core/together.h"
 #include "report/facts.h"
-#include "report/number.h"
 #include "report/what_if.h"
 #include "spotfield/report.h"
 
@@ -175,7 +175,7 @@ static void clear_letters(lettering *letters)
     free(letters->readings_c);
 }
 
-/* A picture that a thread of its own may draw. */
+/* A picture to draw. */
 typedef struct picture {
     sf_scene scene;
     const sf_picture_options *options;
@@ -217,24 +217,11 @@ static picture doubt_picture(const picture *heat, const sf_field *field)
     return made;
 }
 
-static void *draw_picture(void *argument)
+static void draw_picture(void *given)
 {
-    picture *drawn = argument;
+    picture *drawn = given;
     drawn->status =
         sf_scene_draw(&drawn->scene, drawn->options, &drawn->png, &drawn->size, &drawn->frame);
-    return NULL;
-}
-
-/* One of them in a second thread, where the system gives one. */
-static void draw_both(picture *heat, picture *doubt)
-{
-    pthread_t second;
-    bool shared = pthread_create(&second, NULL, draw_picture, doubt) == 0;
-    draw_picture(heat);
-    if (shared)
-        pthread_join(second, NULL);
-    else
-        draw_picture(doubt);
 }
 
 static sf_status draw_pictures(run *line)
@@ -245,15 +232,15 @@ static sf_status draw_pictures(run *line)
         return SF_OK;
     sf_status status = SF_ERROR_MEMORY;
     if (set_letters(line, &letters)) {
-        picture heat = heat_picture(line, &letters);
-        picture doubt = doubt_picture(&heat, outcome->field);
-        draw_both(&heat, &doubt);
-        outcome->heat_png = heat.png;
-        outcome->heat_png_size = heat.size;
-        outcome->doubt_png = doubt.png;
-        outcome->doubt_png_size = doubt.size;
-        outcome->frame = heat.frame;
-        status = heat.status != SF_OK ? heat.status : doubt.status;
+        picture both[2] = {heat_picture(line, &letters)}, *heat = &both[0], *doubt = &both[1];
+        *doubt = doubt_picture(heat, outcome->field);
+        together(draw_picture, both, 2, sizeof *both);
+        outcome->heat_png = heat->png;
+        outcome->heat_png_size = heat->size;
+        outcome->doubt_png = doubt->png;
+        outcome->doubt_png_size = doubt->size;
+        outcome->frame = heat->frame;
+        status = heat->status != SF_OK ? heat->status : doubt->status;
     }
     clear_letters(&letters);
     return status;

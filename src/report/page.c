@@ -13,11 +13,12 @@ typedef struct section {
     void (*fill)(const page *, text *);
 } section;
 
+/* what an owner needs first, then why, then what it rests on */
 static const section sections[] = {
     {"map", "Heat map", page_map},
+    {"kit", "What to order", page_kit},
     {"zones", "Zones", page_zones},
     {"parts", "Parts", page_parts},
-    {"kit", "What to order", page_kit},
     {"what-if", "What if", page_what_if},
     {"readings", "Readings and their fit", page_readings},
     {"sources", "Heat sources", page_sources},

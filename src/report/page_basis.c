@@ -105,8 +105,9 @@ static void add_field(const sf_outcome *outcome, text *into)
               "fitted on the readings\u2019 own uncertainty; 1 where that was right", into);
     add_value("Left-out error", summary.left_out_rmse_k, 2, "K",
               "root mean square of reading less its prediction from the others", into);
-    text_addf(into, "<tr><th scope=\"row\">Cells</th><td class=\"number\">%zu</td><td></td><td>of ",
-              summary.cells);
+    text_add(into, "<tr><th scope=\"row\">Cells</th><td class=\"number\">");
+    html_grouped(into, (double)summary.cells);
+    text_add(into, "</td><td></td><td>of ");
     html_number(into, summary.cell_mm, 2);
     text_add(into, " mm inside the outline</td></tr>\n");
     page_table_close(into);

@@ -1,8 +1,8 @@
 /* A plot of the readings against what the others predict at their place. */
 #include <math.h>
 
+#include "core/number.h"
 #include "report/html.h"
-#include "report/number.h"
 #include "report/page.h"
 
 /* The square of the plot inside its drawing, in units of the drawing. */

@@ -8,6 +8,8 @@
 
 /* More parts than this make the row of marks a wall. */
 enum { MARKS_MAX = 300 };
+/* More names than this in the head, and nobody reads them there. */
+enum { NAMES_MAX = 40 };
 
 /* One mark for each part, worst first: the board at a glance. */
 static void add_marks(const page *shown, text *into)
@@ -24,6 +26,23 @@ static void add_marks(const page *shown, text *into)
     text_add(into, "</p>\n");
 }
 
+/* Which they are, in the order of the files; of very many the first only. */
+static void add_names(const page *shown, sf_verdict verdict, text *into)
+{
+    const sf_outcome *outcome = shown->outcome;
+    size_t told = 0;
+    text_add(into, "<span class=\"names\">");
+    for (size_t i = 0; i < outcome->job->part_count && told < NAMES_MAX; i++) {
+        if (outcome->results[i].verdict != verdict)
+            continue;
+        text_add(into, told++ > 0 ? " " : "");
+        html_text(into, outcome->job->parts[i].ref);
+    }
+    if (shown->counts[verdict] > told)
+        text_addf(into, " and %zu more", shown->counts[verdict] - told);
+    text_add(into, "</span>");
+}
+
 static void add_tally(const page *shown, sf_verdict verdict, const char *word, const char *meaning,
                       text *into)
 {
@@ -31,8 +50,11 @@ static void add_tally(const page *shown, sf_verdict verdict, const char *word, c
     page_mark(into, verdict);
     text_addf(into,
               "<span class=\"count\">%zu</span> <span class=\"word\">%s</span> "
-              "<span class=\"meaning\">%s</span></li>\n",
+              "<span class=\"meaning\">%s</span>",
               shown->counts[verdict], word, meaning);
+    if (verdict != SF_LEAVE && shown->counts[verdict] > 0)
+        add_names(shown, verdict, into);
+    text_add(into, "</li>\n");
 }
 
 static void add_tallies(const page *shown, text *into)
@@ -100,19 +122,33 @@ static void add_readings(const page *shown, text *into)
     close_fact(into);
 }
 
-/* The sum of the chances is the number of bad parts to expect. */
+static void add_bad_number(double expected, text *into)
+{
+    html_number(into, expected, expected < 10 ? 1 : 0);
+}
+
+/* The sum of the chances is the number of bad parts to expect; those among the parts left are what
+ * leaving them risks. */
 static void add_expected(const page *shown, text *into)
 {
-    double expected = 0;
+    double expected = 0, left = 0;
     size_t parts = shown->outcome->job->part_count;
-    for (size_t i = 0; i < parts; i++)
-        expected += shown->outcome->results[i].worn_out;
+    for (size_t i = 0; i < parts; i++) {
+        const sf_part_result *result = &shown->outcome->results[i];
+        expected += result->worn_out;
+        left += result->verdict == SF_LEAVE ? result->worn_out : 0;
+    }
     if (parts == 0 || !isfinite(expected))
         return;
     open_fact("On the meter", into);
     text_add(into, "about ");
-    html_number(into, expected, expected < 10 ? 1 : 0);
+    add_bad_number(expected, into);
     text_addf(into, " of %zu parts should prove worn out", parts);
+    if (shown->counts[SF_LEAVE] > 0) {
+        text_add(into, ", ");
+        add_bad_number(left, into);
+        text_addf(into, " of the %zu to leave", shown->counts[SF_LEAVE]);
+    }
     close_fact(into);
 }
 

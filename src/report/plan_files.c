@@ -2,11 +2,11 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "core/number.h"
 #include "core/text.h"
 #include "report/atomic.h"
 #include "report/csv.h"
 #include "report/facts.h"
-#include "report/number.h"
 #include "spotfield/report.h"
 
 enum { TITLE_LINES = 3, FILES = 2 };

@@ -4,9 +4,9 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "core/number.h"
 #include "core/text.h"
 #include "report/facts.h"
-#include "report/number.h"
 #include "spotfield/report.h"
 
 /* The parts that one rule decided. */

@@ -5,8 +5,8 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "core/number.h"
 #include "core/text.h"
-#include "report/number.h"
 
 enum { ROWS_MAX = 6 };
 
@@ -15,7 +15,7 @@ typedef struct asking {
     const sf_wishes *wishes;
     sf_outcome *outcome;
     sf_estimate *rises_k;
-    double *fan_shares; /* per part; NULL where no fan is asked */
+    sf_estimate *fan_shares; /* per part; NULL where no fan is asked */
     double hours;
 } asking;
 
@@ -45,8 +45,8 @@ static void add_fan(text *into, const asking *of)
 {
     double least = 1, most = 0;
     for (size_t i = 0; i < of->outcome->job->part_count; i++) {
-        least = fmin(least, of->fan_shares[i]);
-        most = fmax(most, of->fan_shares[i]);
+        least = fmin(least, of->fan_shares[i].value);
+        most = fmax(most, of->fan_shares[i].value);
     }
     text_add(into, "a fan (loss ");
     number_add(into, sf_air_loss_w_m2k(of->outcome->job->board.air), 0);
@@ -58,7 +58,7 @@ static void add_fan(text *into, const asking *of)
         number_add(into, 100 * least, 0);
         text_add(into, " to ");
         number_add(into, 100 * most, 0);
-        text_add(into, " %");
+        text_add(into, " %; both losses known to some 30 %");
     }
     text_add(into, ")");
 }

@@ -62,7 +62,7 @@ static void what_was_understood_is_told(void **state)
         "Talkback amplifier, 97.5 x 71.25 mm\n",
         "FR-2, 1.55 mm, 1 copper layer of 35 um that cover 43 %\n",
         "still, 23.6 C while read, 31.5 C in service\n",
-        "run 38400 h, made in 2003, surveyed 2025-10-19\n",
+        "run 38,400 h, made in 2003, surveyed 2025-10-19\n",
         "edge of 4 corners, 0 cut-outs or slots\n",
         "2 listed, 1 with their power, 1 without\n",
         "6 of 6 rows, 0 warm-up series, 5 for the fit of the board\n",
@@ -103,7 +103,7 @@ static void what_else_a_job_may_hold_is_told(void **state)
     ended said = run("check", folder);
     assert_int_equal(said.status, 0);
     assert_has(said.out, "seal_years 17.5 year instead of 15\n");
-    assert_has(said.out, "2 periods, 38400 h together\n");
+    assert_has(said.out, "2 periods, 38,400 h together\n");
     assert_has(said.out, "1 area: bare mains\n");
     assert_has(said.out, "2 new parts read on the same meter\n");
     assert_has(said.out, "6 of 9 rows, 1 warm-up series, 5 for the fit");

@@ -297,7 +297,8 @@ static void faults_of_readings_and_of_the_picture_come_in_one_run(void **state)
     write_file(folder, "marks.csv",
                "col,row,x_mm,y_mm\n3,3,3,3\n6,6,6,6\n12,12,12,12\n24,24,24,24\n");
     write_file(folder, "readings.csv",
-               "id,x_mm,y_mm,value,unit,method,emissivity\nq,31,37,30,C,infrared,0.001\n");
+               "id,x_mm,y_mm,value,unit,method,emissivity,reflected_c\n"
+               "q,31,37,-30,C,infrared,0.1,90\n");
     ended said = run("check", folder);
     assert_int_equal(said.status, 65);
     assert_has(said.message, "readings.csv:2: ");

@@ -21,6 +21,11 @@ def output_of(command, job, folder):
     return json.loads(done.stdout)
 
 
+def comparison_of(before, after, folder):
+    words = [program, 'compare', str(before), str(after), '--json', '--quiet', '--out', folder]
+    return json.loads(subprocess.run(words, capture_output=True, text=True, check=False).stdout)
+
+
 def note(what, found):
     faults.extend(f'{what}: {fault}' for fault in found)
 
@@ -71,7 +76,7 @@ for command, lists in tables.items():
             printed = output_of(command, job, folder)
             note(f'{command} {job.name}', faults_of(printed, schema))
             check_names(printed, folder, lists)
-            if job.name == 'minimal':
+            if job.name == 'minimal' or (command, job.name) == ('check', 'thermogram'):
                 check_breaks(command, printed, schema)
 
 schema = json.loads((root / 'docs/schema/check.json').read_text(encoding='utf-8'))
@@ -80,5 +85,17 @@ with tempfile.TemporaryDirectory() as folder:
     note('check of an empty folder', faults_of(printed, schema))
     if printed['sound'] or printed['errors'] != 3 or len(printed['complaints']) != 3:
         faults.append(f'an empty folder lacks three files, but JSON says {printed}')
+
+schema = json.loads((root / 'docs/schema/compare.json').read_text(encoding='utf-8'))
+for job in jobs:
+    with tempfile.TemporaryDirectory() as folder:
+        printed = comparison_of(job, job, folder)
+        note(f'compare {job.name}', faults_of(printed, schema))
+        header = (pathlib.Path(folder) / 'compare.csv').read_text(encoding='utf-8').splitlines()[0].split(',')
+        missing = [name for row in printed['parts'] for name in row if name not in header]
+        if missing:
+            faults.append(f'compare.csv: {header}, but JSON has {missing}')
+        if job.name == 'minimal':
+            check_breaks('compare', printed, schema)
 print('\n'.join(faults))
 sys.exit(bool(faults))

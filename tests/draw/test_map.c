@@ -184,7 +184,7 @@ static void at_usual_density_every_part_and_reading_is_named(void **state)
     invented board;
     invented_make(&wanted, &board);
     map planned = planned_of(&board, 1600);
-    assert_int_equal(planned.named, NAME_ALL);
+    assert_int_equal(planned.named_from, PART_LEAVE);
     assert_int_equal(planned.label_count, 90 + 24 + 8 + 1);
     for (size_t i = 0; i < planned.label_count; i++)
         assert_true(planned.labels[i].placed);
@@ -197,28 +197,67 @@ static size_t count_named(const map *in, sf_verdict verdict)
     size_t count = 0;
     for (size_t i = 0; i < in->scene->job->part_count; i++)
         for (size_t k = 0; k < in->label_count; k++)
-            count += in->scene->results[i].verdict == verdict &&
+            count += in->labels[k].placed && in->scene->results[i].verdict == verdict &&
                      strcmp(in->labels[k].words, in->scene->job->parts[i].ref) == 0;
     return count;
 }
 
-static void at_high_density_only_parts_to_replace_or_check_are_named(void **state)
+static void assert_legend_tells(const map *in, const char *name, sf_verdict verdict, size_t named)
 {
-    (void)state;
-    invention wanted = invention_usual();
-    wanted.parts = 500;
-    invented board;
-    invented_make(&wanted, &board);
-    map planned = planned_of(&board, 1600);
-    assert_int_equal(planned.named, NAME_REPLACE_AND_CHECK);
-    assert_int_equal(count_named(&planned, SF_LEAVE), 0);
-    assert_true(count_named(&planned, SF_REPLACE) > 50);
-    assert_true(count_named(&planned, SF_CHECK) > 40);
-    map_close(&planned);
-    invented_free(&board);
+    size_t count = 0;
+    char words[64];
+    for (size_t i = 0; i < in->scene->job->part_count; i++)
+        count += in->scene->results[i].verdict == verdict;
+    if (named == 0)
+        snprintf(words, sizeof words, "%s %zu, none named", name, count);
+    else if (named < count)
+        snprintf(words, sizeof words, "%s %zu, %zu named", name, count, named);
+    else
+        snprintf(words, sizeof words, "%s %zu", name, count);
+    if (!has_entry(&in->signs, words))
+        fail_msg("the legend lacks: %s", words);
 }
 
-static void leaders_end_on_their_label_and_cross_no_other(void **state)
+static void at_high_density_only_the_gravest_parts_are_named_and_the_legend_says_so(void **state)
+{
+    (void)state;
+    static const struct {
+        size_t parts;
+        bool checks_named;
+    } cases[] = {{500, true}, {1100, false}};
+    for (size_t i = 0; i < 2; i++) {
+        invention wanted = invention_usual();
+        wanted.parts = cases[i].parts;
+        invented board;
+        invented_make(&wanted, &board);
+        map planned = planned_of(&board, 1600);
+        assert_true(count_named(&planned, SF_REPLACE) > 20);
+        assert_int_equal(count_named(&planned, SF_CHECK) > 0, cases[i].checks_named);
+        assert_legend_tells(&planned, "replace", SF_REPLACE, count_named(&planned, SF_REPLACE));
+        assert_legend_tells(&planned, "check", SF_CHECK, count_named(&planned, SF_CHECK));
+        assert_int_equal(count_named(&planned, SF_LEAVE), 0);
+        assert_legend_tells(&planned, "leave", SF_LEAVE, 0);
+        map_close(&planned);
+        invented_free(&board);
+    }
+}
+
+/* whether a place lies on a part's symbol, by more than rounding */
+static bool on_a_symbol(const map *in, place at, const label *but_for)
+{
+    const sf_job *job = in->scene->job;
+    for (size_t i = 0; i < job->part_count; i++) {
+        place centre = map_place(in, job->parts[i].x_mm, job->parts[i].y_mm);
+        double radius_px = map_part_radius(in, &job->parts[i]);
+        bool own =
+            hypot(centre.x_px - but_for->anchor.x_px, centre.y_px - but_for->anchor.y_px) < 0.01;
+        if (!own && hypot(at.x_px - centre.x_px, at.y_px - centre.y_px) < radius_px - 0.5)
+            return true;
+    }
+    return false;
+}
+
+static void leaders_end_on_their_label_and_cross_no_other_and_no_symbol(void **state)
 {
     (void)state;
     invention wanted = invention_usual();
@@ -238,6 +277,8 @@ static void leaders_end_on_their_label_and_cross_no_other(void **state)
             double share = step / 100.0;
             place at = {one->lead_from.x_px + share * (one->lead_to.x_px - one->lead_from.x_px),
                         one->lead_from.y_px + share * (one->lead_to.y_px - one->lead_from.y_px)};
+            if (one->words[0] == 'C' && on_a_symbol(&planned, at, one))
+                fail_msg("the leader of %s crosses a symbol", one->words);
             for (size_t k = 0; k < planned.label_count; k++)
                 if (k != i && planned.labels[k].placed)
                     assert_false(boxes_meet(box_about(at, 0.01, 0.01), planned.labels[k].where));
@@ -245,6 +286,69 @@ static void leaders_end_on_their_label_and_cross_no_other(void **state)
     }
     assert_true(led > 5);
     map_close(&planned);
+    invented_free(&board);
+}
+
+static void the_name_of_a_no_touch_area_lies_within_it_or_beside_it(void **state)
+{
+    (void)state;
+    sf_point corners[4] = {{60, 30}, {60, 30}, {60, 70}, {60, 70}};
+    for (int width_mm = 3; width_mm <= 60; width_mm += 3) {
+        invention wanted = invention_usual();
+        wanted.keepout = false;
+        wanted.parts = 20;
+        invented board;
+        invented_make(&wanted, &board);
+        corners[1].x_mm = corners[2].x_mm = 60 + width_mm;
+        sf_ring ring = {.points = corners, .count = 4};
+        sf_ring *own = board.job.keepouts;
+        size_t own_count = board.job.keepout_count;
+        board.job.keepouts = &ring;
+        board.job.keepout_count = 1;
+        map planned = planned_of(&board, 1600);
+        place low = map_place(&planned, 60, 30), high = map_place(&planned, 60 + width_mm, 70);
+        box area = {low.x_px, high.y_px, high.x_px, low.y_px};
+        size_t found = 0;
+        for (size_t i = 0; i < planned.label_count; i++) {
+            const label *one = &planned.labels[i];
+            if (!one->placed || strcmp(one->words, "no touch") != 0)
+                continue;
+            found++;
+            assert_true(box_holds(area, one->where) || !boxes_meet(area, one->where));
+        }
+        assert_int_equal(found, 1);
+        map_close(&planned);
+        board.job.keepouts = own;
+        board.job.keepout_count = own_count;
+        invented_free(&board);
+    }
+}
+
+static void parts_that_hang_over_the_edge_are_whole_in_the_picture(void **state)
+{
+    (void)state;
+    static const int widths_px[] = {400, 800, 1600, 3200};
+    invention wanted = invention_usual();
+    invented board;
+    invented_make(&wanted, &board);
+    board.job.parts[3].x_mm = -2;
+    board.job.parts[3].diameter_mm = 37;
+    board.job.parts[5].x_mm = 221.5;
+    board.job.parts[5].diameter_mm = 22;
+    board.job.parts[7].y_mm = -1.3;
+    board.job.parts[7].diameter_mm = 31;
+    board.job.parts[9].y_mm = 161.7;
+    board.job.parts[9].diameter_mm = 45;
+    for (size_t w = 0; w < 4; w++) {
+        map planned = planned_of(&board, widths_px[w]);
+        for (size_t i = 3; i <= 9; i += 2) {
+            place centre = map_place(&planned, board.job.parts[i].x_mm, board.job.parts[i].y_mm);
+            double width_px = 2 * map_part_radius(&planned, &board.job.parts[i]);
+            assert_true(box_holds(planned.page.plot, box_about(centre, width_px, width_px)));
+        }
+        assert_apart(&planned.page);
+        map_close(&planned);
+    }
     invented_free(&board);
 }
 
@@ -307,21 +411,32 @@ static void at_the_frame_a_label_goes_to_the_other_side(void **state)
     close_ground(&on);
 }
 
-static void a_symbol_hemmed_in_gets_a_leader(void **state)
+/* a symbol with a ring of others about it, that leaves out those from `first_gap` on */
+static label hemmed_in(ground *on, int first_gap)
+{
+    label one = disc_label(on, (place){300, 200}, "C31");
+    for (int i = 0; i < first_gap; i++) {
+        double angle = 2 * 3.14159265 * i / 12;
+        disc_label(on, (place){300 + 36 * cos(angle), 200 + 36 * sin(angle)}, "C0");
+    }
+    return one;
+}
+
+static void a_symbol_hemmed_in_gets_a_leader_through_the_gap_and_no_name_without_one(void **state)
 {
     (void)state;
     ground on;
     open_ground(&on);
-    label one = disc_label(&on, (place){300, 200}, "C31");
-    for (int i = 0; i < 12; i++) {
-        double angle = 2 * 3.14159265 * i / 12;
-        disc_label(&on, (place){300 + 36 * cos(angle), 200 + 36 * sin(angle)}, "C0");
-    }
+    label one = hemmed_in(&on, 10);
     assert_true(labels_place(&on.on, &one, 1));
     assert_true(one.placed && one.led);
-    place middle = box_centre(one.where);
-    assert_true(hypot(middle.x_px - 300, middle.y_px - 200) > 50);
+    assert_true(one.lead_to.x_px > 300 && one.lead_to.y_px < 200);
     one.placed = one.led = one.may_lead = false;
+    assert_true(labels_place(&on.on, &one, 1));
+    assert_false(one.placed);
+    close_ground(&on);
+    open_ground(&on);
+    one = hemmed_in(&on, 12);
     assert_true(labels_place(&on.on, &one, 1));
     assert_false(one.placed);
     close_ground(&on);
@@ -474,11 +589,13 @@ int main(void)
         cmocka_unit_test(no_label_overlaps_another_or_a_symbol_or_leaves_the_frame),
         cmocka_unit_test(no_label_covers_a_place_to_read_next),
         cmocka_unit_test(at_usual_density_every_part_and_reading_is_named),
-        cmocka_unit_test(at_high_density_only_parts_to_replace_or_check_are_named),
-        cmocka_unit_test(leaders_end_on_their_label_and_cross_no_other),
+        cmocka_unit_test(at_high_density_only_the_gravest_parts_are_named_and_the_legend_says_so),
+        cmocka_unit_test(leaders_end_on_their_label_and_cross_no_other_and_no_symbol),
+        cmocka_unit_test(the_name_of_a_no_touch_area_lies_within_it_or_beside_it),
+        cmocka_unit_test(parts_that_hang_over_the_edge_are_whole_in_the_picture),
         cmocka_unit_test(a_lone_label_stands_to_the_right_of_its_symbol),
         cmocka_unit_test(at_the_frame_a_label_goes_to_the_other_side),
-        cmocka_unit_test(a_symbol_hemmed_in_gets_a_leader),
+        cmocka_unit_test(a_symbol_hemmed_in_gets_a_leader_through_the_gap_and_no_name_without_one),
         cmocka_unit_test(a_reading_is_named_inside_a_large_can_and_beside_a_small_one),
         cmocka_unit_test(isotherms_of_a_plane_lie_where_they_should),
         cmocka_unit_test(isotherms_of_a_cone_lie_where_they_should),

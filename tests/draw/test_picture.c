@@ -262,6 +262,41 @@ static void verdicts_differ_in_shape_and_fill(void **state)
     invented_free(&board);
 }
 
+static void parts_that_changed_differ_in_shape_and_fill(void **state)
+{
+    (void)state;
+    invented board;
+    make_bare(&board);
+    sf_part parts[3] = {{.ref = "C1", .x_mm = 30, .y_mm = 30, .diameter_mm = 16},
+                        {.ref = "C2", .x_mm = 60, .y_mm = 30, .diameter_mm = 16},
+                        {.ref = "C3", .x_mm = 120, .y_mm = 30, .diameter_mm = 16}};
+    const sf_change changes[3] = {SF_CHANGE_HOTTER, SF_CHANGE_COOLER, SF_CHANGE_DOUBTFUL};
+    sf_part *none = board.job.parts;
+    board.job.parts = parts;
+    board.job.part_count = 3;
+    board.scene.results = NULL;
+    board.scene.changes = changes;
+    drawn made = draw_at(&board.scene, 1600), bare;
+    board.job.part_count = 0;
+    bare = draw_at(&board.scene, 1600);
+    sf_colour white = {255, 255, 255}, dark = ink_colour(INK_DARK);
+    /* a triangle 0.72 of the radius high above its middle: its tip is narrow where it points to */
+    static const struct {
+        double x_mm, y_mm;
+        bool dark;
+    } spots[] = {{30, 34, false}, {34, 34, true},  {30, 28.5, false}, {33.5, 28.5, false},
+                 {60, 26, true},  {64, 26, false}, {60, 31.5, true},  {63.5, 31.5, true}};
+    for (size_t i = 0; i < sizeof spots / sizeof spots[0]; i++) {
+        sf_colour there = colour_at_mm(&made, spots[i].x_mm, spots[i].y_mm);
+        assert_memory_equal(&there, spots[i].dark ? &dark : &white, sizeof there);
+    }
+    assert_true(difference(colour_at_mm(&made, 120, 34.5), colour_at_mm(&bare, 120, 34.5)) < 3);
+    gdImageDestroy(made.image);
+    gdImageDestroy(bare.image);
+    board.job.parts = none;
+    invented_free(&board);
+}
+
 static void a_part_is_drawn_at_its_true_diameter_but_never_invisibly_small(void **state)
 {
     (void)state;
@@ -549,6 +584,7 @@ int main(void)
         cmocka_unit_test(the_frame_tells_where_the_board_is),
         cmocka_unit_test(pictures_of_temperature_and_doubt_have_the_same_frame),
         cmocka_unit_test(verdicts_differ_in_shape_and_fill),
+        cmocka_unit_test(parts_that_changed_differ_in_shape_and_fill),
         cmocka_unit_test(a_part_is_drawn_at_its_true_diameter_but_never_invisibly_small),
         cmocka_unit_test(a_place_to_read_next_is_a_white_disc_in_a_dark_ring_with_its_number),
         cmocka_unit_test(the_resolution_is_written_into_the_file),

@@ -69,7 +69,7 @@ double *bench_sd(bench *made, const length_fit *held)
 {
     double *sd_k = calloc(made->laid->nodes, sizeof *sd_k);
     assert_non_null(sd_k);
-    assert_int_equal(doubt_add(&made->data, made->matrix, held, sd_k, NULL), SF_OK);
+    assert_int_equal(doubt_add(&made->data, made->matrix, held, sd_k, NULL, NULL), SF_OK);
     for (size_t node = 0; node < made->laid->nodes; node++) {
         assert_true(isfinite(sd_k[node]));
         sd_k[node] = sqrt(fmax(sd_k[node], 0));

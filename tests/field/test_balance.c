@@ -450,6 +450,28 @@ static void factor_serves_anew_after_another_length(void **state)
     clear(&of);
 }
 
+static void a_balance_like_another_solves_as_it_does(void **state)
+{
+    (void)state;
+    solved of = broken_board(2.5);
+    balance *first, *second;
+    double *likewise = calloc(of.laid->nodes, sizeof *likewise);
+    assert_non_null(likewise);
+    assert_int_equal(balance_new(of.laid, &first), SF_OK);
+    for (int factored = 0; factored < 2; factored++) {
+        assert_int_equal(balance_like(first, &second), SF_OK);
+        assert_int_equal(balance_factor(first, 13.7, NULL), SF_OK);
+        assert_int_equal(balance_factor(second, 21.9, NULL), SF_OK);
+        assert_int_equal(balance_solve(second, of.heat, likewise, 1), SF_OK);
+        balance_free(second);
+        solve(&of, 21.9, NULL);
+        assert_memory_equal(likewise, of.rise, of.laid->nodes * sizeof *likewise);
+    }
+    free(likewise);
+    balance_free(first);
+    clear(&of);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -470,6 +492,7 @@ int main(void)
         cmocka_unit_test(more_loss_means_less_rise),
         cmocka_unit_test(heat_that_is_not_finite_is_a_numeric_error),
         cmocka_unit_test(factor_serves_anew_after_another_length),
+        cmocka_unit_test(a_balance_like_another_solves_as_it_does),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

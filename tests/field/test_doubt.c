@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "field/bench.h"
+#include "field/doubt.h"
 
 static int quiet(void **state)
 {
@@ -77,6 +78,75 @@ static void doubt_does_not_depend_on_what_was_read(void **state)
     free(sds_k[1]);
 }
 
+/* Field of a fit, with its readings moved by some of their own uncertainties; one value a node. */
+static double *field_moved_by(bench *set, length_fit *fit, const double *step_k)
+{
+    size_t readings = set->data.readings;
+    double *field = calloc(set->laid->nodes, sizeof *field), kept[8];
+    assert_non_null(field);
+    memcpy(kept, fit->weights, readings * sizeof *kept);
+    for (size_t i = 0; i < readings; i++)
+        fit->weights[i] += dot(fit->under.inverse + i * readings, step_k, readings);
+    memset(fit->rise_k, 0, set->laid->nodes * sizeof *fit->rise_k);
+    assert_int_equal(length_fit_set_mean(&set->data, set->matrix, fit), SF_OK);
+    memcpy(field, fit->rise_k, set->laid->nodes * sizeof *field);
+    memcpy(fit->weights, kept, readings * sizeof *kept);
+    return field;
+}
+
+static void the_readings_part_of_the_doubt_is_what_moving_them_does(void **state)
+{
+    (void)state;
+    sf_source sources[1] = {plain_source("R1", 31, 27, 14, 6)};
+    sf_observation seen[7];
+    scatter(seen, 7, 71);
+    seen[2].method = seen[5].method = SF_METHOD_INFRARED;
+    seen[3].in_fit = false;
+    scales held = {
+        .white_k = 0.6, .patch = 0.08, .noise = 1.3, .strength_k_mm2 = 9000, .loss_w_m2k = 15};
+    bench set;
+    bench_set(&set, 100, 80, 2.5, sources, 1, seen, 7);
+    length_fit fit = bench_hold(&set, 28, &held);
+    size_t nodes = set.laid->nodes;
+    double *variance_k2 = calloc(nodes, sizeof(double)), *own_k2 = calloc(nodes, sizeof(double));
+    double *pull_k = calloc(SF_METHOD_COUNT * nodes, sizeof(double));
+    double *squares = calloc(nodes, sizeof(double)), *pulls = calloc(2 * nodes, sizeof(double));
+    fit.rise_k = calloc(nodes, sizeof(double));
+    assert_true(variance_k2 && own_k2 && pull_k && squares && pulls && fit.rise_k);
+    const reading_part part = {own_k2, pull_k};
+    assert_int_equal(doubt_add(&set.data, set.matrix, &fit, variance_k2, NULL, &part), SF_OK);
+    assert_int_equal(balance_factor(set.matrix, 28, set.data.loss), SF_OK);
+    double none[8] = {0}, *still = field_moved_by(&set, &fit, none);
+    const int of_observation[6] = {0, 1, 2, 4, 5, 6}; /* those in the fit */
+    for (size_t i = 0; i < 6; i++) {
+        const sf_observation *one = &seen[of_observation[i]];
+        double step_k[8] = {0};
+        step_k[i] = 1.3 * one->sd_k;
+        double *moved = field_moved_by(&set, &fit, step_k);
+        for (size_t node = 0; node < nodes; node++) {
+            squares[node] += pow(moved[node] - still[node], 2);
+            pulls[(one->method == SF_METHOD_INFRARED ? nodes : 0) + node] +=
+                moved[node] - still[node];
+        }
+        free(moved);
+    }
+    /* computed from the definition; weights pass through one solve more, rounding of that */
+    for (size_t node = 0; node < nodes; node++) {
+        assert_close(own_k2[node], squares[node], 1e-6, 1e-10);
+        assert_close(pull_k[SF_METHOD_THERMOCOUPLE_K * nodes + node], pulls[node], 1e-6, 1e-8);
+        assert_close(pull_k[SF_METHOD_INFRARED * nodes + node], pulls[nodes + node], 1e-6, 1e-8);
+        assert_true(own_k2[node] <= variance_k2[node] * (1 + 1e-9));
+    }
+    free(still);
+    free(variance_k2);
+    free(own_k2);
+    free(pull_k);
+    free(squares);
+    free(pulls);
+    length_fit_clear(&fit);
+    bench_clear(&set);
+}
+
 /* Largest and least ratio of a deviation to that by one solution for every cell, without a lattice:
  * C(x,x) - C(x,r) C(r,r)^-1 C(r,x) of heat everywhere alone. */
 static void ratios_to_every_cell(bench *set, double length_mm, double *least, double *most)
@@ -131,6 +201,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_more_reading_never_raises_the_doubt),
         cmocka_unit_test(doubt_does_not_depend_on_what_was_read),
+        cmocka_unit_test(the_readings_part_of_the_doubt_is_what_moving_them_does),
         cmocka_unit_test(doubt_is_that_of_every_cell_alone),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);

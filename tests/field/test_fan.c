@@ -68,10 +68,14 @@ static void even_heat_falls_as_the_loss_grows(void **state)
     sf_board board;
     sf_joint_rise *joint;
     sf_field *field = expect(SF_AIR_ENCLOSED, NULL, &joint, &board);
-    double share;
+    sf_estimate share;
     assert_int_equal(sf_field_fan_share(field, &board, 71, 133, &share), SF_OK);
     /* handbooks, from memory: 12 W/m2K enclosed, 45 with a fan */
-    assert_close(share, 12.0 / 45, 1e-12, 0);
+    assert_close(share.value, 12.0 / 45, 1e-12, 0);
+    /* two log-normal doubts of 0.3, half of what one standard deviation to either side makes:
+     * computed from the formula */
+    double sd_ln = sqrt(0.3 * 0.3 + 0.3 * 0.3);
+    assert_close(share.sd, 12.0 / 45 * sinh(sd_ln), 1e-12, 0);
     sf_joint_rise_free(joint);
     sf_field_free(field);
 }
@@ -87,12 +91,13 @@ static void a_fan_leaves_what_the_model_solved_with_a_fan_leaves(void **state)
     sf_joint_rise *joint;
     sf_field *field = expect(SF_AIR_STILL, &source, &joint, &board);
     for (size_t i = 0; i < PLACES; i++) {
-        double share, even_k = joint->rise_k[i] - still_k[i];
+        sf_estimate share;
+        double even_k = joint->rise_k[i] - still_k[i];
         assert_int_equal(sf_field_fan_share(field, &board, places[i].x_mm, places[i].y_mm, &share),
                          SF_OK);
         /* the grid averages over its doubt of the spreading length, the square is no disc: 0.06 */
         double solved = (fan_k[i] + even_k * 15 / 45) / joint->rise_k[i];
-        assert_close(share, fmax(solved, 1.0 / 3), 0, 0.06);
+        assert_close(share.value, fmax(solved, 1.0 / 3), 0, 0.06);
     }
     sf_joint_rise_free(joint);
     sf_field_free(field);
@@ -105,13 +110,16 @@ static void under_a_source_a_fan_helps_least(void **state)
     sf_board board;
     sf_joint_rise *joint;
     sf_field *field = expect(SF_AIR_STILL, &source, &joint, &board);
-    double shares[PLACES];
+    sf_estimate shares[PLACES];
     for (size_t i = 0; i < PLACES; i++)
         assert_int_equal(
             sf_field_fan_share(field, &board, places[i].x_mm, places[i].y_mm, &shares[i]), SF_OK);
-    assert_true(shares[0] < 1 && shares[0] > shares[1] && shares[1] > shares[2]);
+    assert_true(shares[0].value < 1 && shares[0].value > shares[1].value &&
+                shares[1].value > shares[2].value);
+    /* and hangs least on how much the loss grows */
+    assert_true(shares[0].sd / shares[0].value < 0.8 * shares[3].sd / shares[3].value);
     /* far off all heat is even, and falls from 15 to 45 W/m2K's part */
-    assert_close(shares[3], 1.0 / 3, 1e-9, 0);
+    assert_close(shares[3].value, 1.0 / 3, 1e-9, 0);
     sf_joint_rise_free(joint);
     sf_field_free(field);
 }
@@ -123,9 +131,10 @@ static void under_a_fan_already_nothing_changes(void **state)
     sf_board board;
     sf_joint_rise *joint;
     sf_field *field = expect(SF_AIR_FORCED, &source, &joint, &board);
-    double share = 0;
+    sf_estimate share;
     assert_int_equal(sf_field_fan_share(field, &board, 137, 96, &share), SF_OK);
-    assert_close(share, 1, 1e-12, 0);
+    assert_close(share.value, 1, 1e-12, 0);
+    assert_close(share.sd, 0, 0, 0);
     assert_int_equal(sf_field_fan_share(field, &board, NAN, 96, &share), SF_ERROR_ARGUMENT);
     sf_joint_rise_free(joint);
     sf_field_free(field);

@@ -84,10 +84,13 @@ static model_result result_new(const told_board *set)
     size_t nodes = set->on.laid->nodes;
     model_result made = {.rise_k = calloc(nodes, sizeof(double)),
                          .variance_k2 = calloc(nodes, sizeof(double)),
+                         .own_k2 = calloc(nodes, sizeof(double)),
+                         .pull_k = calloc(SF_METHOD_COUNT * nodes, sizeof(double)),
                          .readings = calloc(READINGS, sizeof(sf_reading_fit)),
                          .sources = calloc(SOURCES + SF_UNLISTED_MOST, sizeof(sf_source_fit)),
                          .summary = {.cells = nodes}};
-    assert_true(made.rise_k && made.variance_k2 && made.readings && made.sources);
+    assert_true(made.rise_k && made.variance_k2 && made.own_k2 && made.pull_k && made.readings &&
+                made.sources);
     return made;
 }
 
@@ -95,6 +98,8 @@ static void result_clear(model_result *made)
 {
     free(made->rise_k);
     free(made->variance_k2);
+    free(made->own_k2);
+    free(made->pull_k);
     free(made->readings);
     free(made->sources);
 }
@@ -252,9 +257,9 @@ static void a_likely_source_adds_the_doubt_of_its_place_and_strength(void **stat
     double own_k[CANDIDATES], *without = calloc(nodes, sizeof *without);
     double *with = calloc(nodes, sizeof *with);
     assert_true(with && without);
-    assert_int_equal(doubt_add(&set.on.data, set.on.matrix, &fit, without, own_k), SF_OK);
+    assert_int_equal(doubt_add(&set.on.data, set.on.matrix, &fit, without, own_k, NULL), SF_OK);
     find_two(&fit, &from);
-    assert_int_equal(doubt_add(&set.on.data, set.on.matrix, &fit, with, own_k), SF_OK);
+    assert_int_equal(doubt_add(&set.on.data, set.on.matrix, &fit, with, own_k, NULL), SF_OK);
     double *expected = dense_likely(&set, &from, &fit), most = 0;
     for (size_t node = 0; node < nodes; node++) {
         most = fmax(most, expected[node] / without[node]);

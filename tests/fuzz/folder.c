@@ -2,6 +2,8 @@
 #define _GNU_SOURCE /* memmem */
 #include "fuzz/folder.h"
 
+#include <dirent.h>
+#include <fcntl.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -32,6 +34,7 @@ static const job_file job_files[] = {
     {"history.csv", NULL},
     {"keepout.csv", NULL},
     {"controls.csv", NULL},
+    {"photo-marks.csv", NULL},
 };
 
 enum { JOB_FILES = sizeof job_files / sizeof *job_files };
@@ -49,10 +52,10 @@ static void put_file(size_t file, const void *bytes, size_t size)
 {
     char path[128];
     path_of(file, path, sizeof path);
-    FILE *out = fopen(path, "wb");
-    expect(out != NULL, "the scratch folder takes a file");
-    bool whole = fwrite(bytes, 1, size, out) == size;
-    expect(fclose(out) == 0 && whole, "the scratch folder takes the bytes");
+    int out = open(path, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0600);
+    expect(out >= 0, "the scratch folder takes a file");
+    bool whole = write(out, bytes, size) == (ssize_t)size;
+    expect(close(out) == 0 && whole, "the scratch folder takes the bytes");
 }
 
 static void put_sound(size_t file)
@@ -66,13 +69,20 @@ static void put_sound(size_t file)
     overlaid[file] = false;
 }
 
+/* Also what the page writes: photos, their marks, leftovers. */
+static void empty_scratch(void)
+{
+    DIR *entries = opendir(folder);
+    expect(entries != NULL, "the scratch folder can be listed");
+    for (struct dirent *entry; (entry = readdir(entries));)
+        if (strcmp(entry->d_name, ".") != 0 && strcmp(entry->d_name, "..") != 0)
+            unlinkat(dirfd(entries), entry->d_name, 0);
+    closedir(entries);
+}
+
 static void remove_scratch(void)
 {
-    char path[128];
-    for (size_t i = 0; i < JOB_FILES; i++) {
-        path_of(i, path, sizeof path);
-        unlink(path);
-    }
+    empty_scratch();
     rmdir(folder);
 }
 
@@ -85,6 +95,12 @@ static void make_scratch(void)
     atexit(remove_scratch);
     for (size_t i = 0; i < JOB_FILES; i++)
         put_sound(i);
+}
+
+static void make_once(void)
+{
+    if (!folder[0])
+        make_scratch();
 }
 
 static size_t file_of(const uint8_t *name, size_t length)
@@ -119,14 +135,32 @@ static const uint8_t *put_overlaid(const uint8_t *head, const uint8_t *end)
 
 const char *fuzz_folder(const uint8_t *bytes, size_t size)
 {
-    if (!folder[0])
-        make_scratch();
+    make_once();
     for (size_t i = 0; i < JOB_FILES; i++)
         if (overlaid[i])
             put_sound(i);
+    if (size == 0)
+        return folder;
     const uint8_t *end = bytes + size;
-    const uint8_t *head = size ? next_head(bytes, end) : end;
-    while (head < end)
+    for (const uint8_t *head = next_head(bytes, end); head < end;)
         head = put_overlaid(head, end);
+    return folder;
+}
+
+const char *fuzz_folder_with(const char *name, const uint8_t *bytes, size_t size)
+{
+    make_once();
+    size_t file = file_of((const uint8_t *)name, strlen(name));
+    expect(file < JOB_FILES, "a job has a file of that name");
+    put_file(file, bytes, size);
+    return folder;
+}
+
+const char *fuzz_folder_anew(void)
+{
+    make_once();
+    empty_scratch();
+    for (size_t i = 0; i < JOB_FILES; i++)
+        put_sound(i);
     return folder;
 }

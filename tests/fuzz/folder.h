@@ -12,4 +12,10 @@
  * file is there. The folder goes when the program ends by itself. */
 const char *fuzz_folder(const uint8_t *bytes, size_t size);
 
+/* The same folder with the bytes as the one file of that name; the others are as they were. */
+const char *fuzz_folder_with(const char *name, const uint8_t *bytes, size_t size);
+
+/* The same folder with the sound job alone, whatever was written there meanwhile. */
+const char *fuzz_folder_anew(void);
+
 #endif

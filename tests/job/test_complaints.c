@@ -37,8 +37,8 @@ static void a_blank_required_value_is_refused_on_its_line(void **state)
 {
     (void)state;
     assert_refused("board.csv", "key,value\nwidth,120\nheight,90\nambient,\n",
-                   "board.csv:4: ambient: the value is blank, expected a number from -40 to 85 "
-                   "C\n");
+                   "board.csv:4: ambient: the value is blank, expected a number from -40 to "
+                   "100 C\n");
 }
 
 static void an_unknown_key_is_passed_over_with_the_nearest_name(void **state)
@@ -217,7 +217,7 @@ static void what_strtod_takes_for_a_number_is_refused(void **state)
                    "parts.csv:2: y_mm: \"0x1F\" is no number, expected a number from -2 to 2002 "
                    "mm\n"
                    "parts.csv:2: rated_v: \"1e999\" is too large for a number, expected a number "
-                   "above 0 and at most 1000 V\n");
+                   "from 1 to 1000 V\n");
 }
 
 static void a_decimal_comma_between_commas_is_explained(void **state)
@@ -590,8 +590,8 @@ static void a_control_without_a_reading_is_refused(void **state)
 {
     (void)state;
     assert_refused("controls.csv", "value_uf,measured_uf\n47,\n",
-                   "controls.csv:2: measured_uf: the cell is blank, expected a number above 0 and "
-                   "at most 10000000 uF\n");
+                   "controls.csv:2: measured_uf: the cell is blank, expected a number from 0.001 "
+                   "to 10000000 uF\n");
 }
 
 /* Folders and files */

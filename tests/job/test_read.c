@@ -316,8 +316,8 @@ static void defaults_taken_for_parts_are_summed_up_in_sentences(void **state)
     assert_true(has_assumption(job, "rated_c not given for 1 of 2 parts: 85 C assumed"));
     assert_true(has_assumption(job, "duty not given for 1 of 2 parts: 1 assumed"));
     assert_true(has_assumption(job, "critical not given for 1 of 2 parts: no assumed"));
-    assert_true(has_assumption(job, "endurance_h not given for 1 of 2 parts: 1000 h assumed at "
-                                    "ratings below 105 C, 2000 h at 105 C and more"));
+    assert_true(has_assumption(job, "endurance_h not given for 1 of 2 parts: 1,000 h assumed at "
+                                    "ratings below 105 C, 2,000 h at 105 C and more"));
     sf_job_free(job);
 }
 

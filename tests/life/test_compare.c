@@ -60,6 +60,7 @@ static void visit_set(visit *on)
                                        .in_fit = true,
                                        .remark = ""};
     on->job = plain_job(on->parts, PARTS);
+    on->job.policy.shared_pct = 50;
     on->job.board.width_mm = 120;
     on->job.board.height_mm = 80;
     on->job.board.laminate = SF_LAMINATE_FR2;
@@ -170,13 +171,14 @@ static void the_same_survey_twice_shows_no_change(void **state)
     sf_comparison_free(found);
 }
 
-static void a_change_has_both_doubts_in_quadrature(void **state)
+static void without_shared_errors_a_change_has_both_doubts_in_quadrature(void **state)
 {
     (void)state;
     visit before, after;
     visit_set(&before);
     visit_set(&after);
     after.seen[4].rise_k = 41.5;
+    after.job.policy.shared_pct = 0; /* the smaller of both counts */
     sf_comparison *found = compare_quietly(&before, &after);
     for (size_t i = 0; i < found->part_count; i++) {
         const sf_part_change *part = &found->parts[i];
@@ -199,6 +201,70 @@ static void a_change_has_both_doubts_in_quadrature(void **state)
         }
     assert_close(found->mean_change_k, sum_k / cells, 1e-9, 0);
     sf_comparison_free(found);
+}
+
+/* Change of a part between two surveys, and how the readings move its place in each. */
+static sf_part_change change_of(visit *before, visit *after, size_t part,
+                                sf_reading_share shares[2])
+{
+    sf_complaints complaints = {0};
+    sf_comparison *found = NULL;
+    visit_fit(before);
+    visit_fit(after);
+    sf_survey first = {&before->job, before->field}, second = {&after->job, after->field};
+    assert_int_equal(sf_surveys_compare(&first, &second, &found, &complaints), SF_OK);
+    sf_part_change change = found->parts[part];
+    double x_mm = before->parts[part].x_mm, y_mm = before->parts[part].y_mm;
+    shares[0] = sf_field_reading_share(before->field, x_mm, y_mm);
+    shares[1] = sf_field_reading_share(after->field, x_mm, y_mm);
+    sf_comparison_free(found);
+    sf_field_free(before->field);
+    sf_field_free(after->field);
+    sf_complaints_clear(&complaints);
+    return change;
+}
+
+static void what_both_surveys_share_cancels_by_the_formula(void **state)
+{
+    (void)state;
+    for (size_t part = 0; part < PARTS; part++) {
+        visit before, after;
+        visit_set(&before);
+        visit_set(&after);
+        after.seen[4].rise_k = 41.5;
+        before.job.policy.shared_pct = 37;
+        sf_reading_share told[2];
+        sf_part_change change = change_of(&before, &after, part, told);
+        double c = 0.37, before_k2 = pow(change.rise_before_k.sd, 2);
+        double after_k2 = pow(change.rise_after_k.sd, 2);
+        double apart_k =
+            told[1].pull_k[SF_METHOD_THERMOCOUPLE_K] - told[0].pull_k[SF_METHOD_THERMOCOUPLE_K];
+        assert_true(told[0].own_k2 > 0 && told[0].own_k2 < before_k2);
+        /* JCGM 100:2008, 5.2.2: u^2(d) = u_b^2 + u_a^2 - 2 cov, here as sums of squares */
+        assert_close(change.change_k.sd * change.change_k.sd,
+                     before_k2 + after_k2 - c * (told[0].own_k2 + told[1].own_k2) +
+                         c * apart_k * apart_k,
+                     1e-9, 0);
+    }
+}
+
+static void surveys_by_other_instruments_share_nothing(void **state)
+{
+    (void)state;
+    visit before, after;
+    sf_reading_share told[2];
+    visit_set(&before);
+    visit_set(&after);
+    sf_part_change alike = change_of(&before, &after, 2, told);
+    for (size_t i = 0; i < SEEN; i++)
+        after.seen[i].method = SF_METHOD_INFRARED;
+    sf_part_change apart = change_of(&before, &after, 2, told);
+    double independent_k = hypot(apart.rise_before_k.sd, apart.rise_after_k.sd);
+    assert_close(told[1].pull_k[SF_METHOD_THERMOCOUPLE_K], 0, 0, 0);
+    /* two common errors instead of independent ones: no smaller than in quadrature here, where
+     * all weights are of one sign or nearly so */
+    assert_true(apart.change_k.sd > 0.95 * independent_k);
+    assert_true(alike.change_k.sd < independent_k && alike.change_k.sd < apart.change_k.sd);
 }
 
 /* Coverage factor 2 for about 95 %, JCGM 100:2008, 6.3.3. */
@@ -502,7 +568,9 @@ int main(void)
         cmocka_unit_test(the_ends_of_the_interval_leave_exact_binomial_tails),
         cmocka_unit_test(an_interval_of_nothing_is_refused),
         cmocka_unit_test(the_same_survey_twice_shows_no_change),
-        cmocka_unit_test(a_change_has_both_doubts_in_quadrature),
+        cmocka_unit_test(without_shared_errors_a_change_has_both_doubts_in_quadrature),
+        cmocka_unit_test(what_both_surveys_share_cancels_by_the_formula),
+        cmocka_unit_test(surveys_by_other_instruments_share_nothing),
         cmocka_unit_test(a_change_is_told_from_two_standard_deviations_on),
         cmocka_unit_test(going_back_turns_every_change_around),
         cmocka_unit_test(another_air_is_no_change_of_the_rise),

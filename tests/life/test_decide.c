@@ -301,7 +301,7 @@ static void an_assumed_endurance_is_said(void **state)
     part.endurance_h = NAN;
     sf_part_result result = decide(&job, 21.6, 0.7);
     check_reason(&result, SF_RULE_PAST_LIFE,
-                 "24,000 h of 16,400 h life at 45 ± 1 C (1000 h at 85 C assumed): 146 % used (90 "
+                 "24,000 h of 16,400 h life at 45 ± 1 C (1,000 h at 85 C assumed): 146 % used (90 "
                  "%: 80 to 267 %), 85 % sure it is past its life");
 }
 
@@ -456,7 +456,7 @@ static void the_age_of_little_worn_seals_asks_for_nothing(void **state)
     job.board.service_goal_h = 40000;
     sf_part_result result = decide(&job, 9, 1);
     check_reason(&result, SF_RULE_MEASURE,
-                 "9000 h of 45,300 h rated life at 32 ± 1 C: 20 % used, 36,300 h left of the "
+                 "9,000 h of 45,300 h rated life at 32 ± 1 C: 20 % used, 36,300 h left of the "
                  "40,000 h goal; measure capacitance and ESR");
 }
 
@@ -500,7 +500,7 @@ static void hours_guessed_from_years_are_said(void **state)
     part.duty = 0.5;
     sf_part_result result = decide(&job, 9, 1);
     check_reason(&result, SF_RULE_LEAVE,
-                 "5125 h stressed (at 820 a year) of 45,300 h rated life at 32 ± 1 C: 11 % used "
+                 "5,125 h stressed (at 820 a year) of 45,300 h rated life at 32 ± 1 C: 11 % used "
                  "(90 %: 7.5 to 17 %), over 20 years left at today's use");
 }
 
@@ -524,7 +524,7 @@ static void a_leave_justifies_itself(void **state)
     job.board.hours_per_year = NAN;
     result = decide(&job, 26, 1);
     check_reason(&result, SF_RULE_LEAVE,
-                 "8200 h of 24,300 h rated life at 49 ± 1 C: 34 % used (90 %: 28 to 42 %), 16,100 "
+                 "8,200 h of 24,300 h rated life at 49 ± 1 C: 34 % used (90 %: 28 to 42 %), 16,100 "
                  "h left; meter reads fine");
     part.hours = 12;
     part.rated_c = 105;
@@ -544,7 +544,7 @@ static void old_seals_of_a_little_worn_part_are_told_and_leave_it(void **state)
     job.board.hours_per_year = 700;
     sf_part_result result = decide(&job, 26, 1);
     check_reason(&result, SF_RULE_LEAVE,
-                 "8200 h of 24,300 h rated life at 49 ± 1 C: 34 % used, over 20 years left at "
+                 "8,200 h of 24,300 h rated life at 49 ± 1 C: 34 % used, over 20 years left at "
                  "today's use; 27 years old (15 advised for seals), but little worn");
 }
 
@@ -557,8 +557,8 @@ static void a_part_above_its_rating_is_flagged(void **state)
     /* computed: 10 K over the rating halves the life */
     assert_close(result.life_h, 1000, 1e-14, 0);
     check_reason(&result, SF_RULE_PAST_LIFE,
-                 "24,000 h of 1000 h rated life at 95 ± 1 C (above its 85 C rating): 2400 % used "
-                 "(90 %: 1954 to 2948 %), over 99 % sure it is past its life");
+                 "24,000 h of 1,000 h rated life at 95 ± 1 C (above its 85 C rating): 2,400 % used "
+                 "(90 %: 1,954 to 2,948 %), over 99 % sure it is past its life");
     result = decide(&job, 62, 1);
     assert_null(strstr(result.reason, "rating"));
     free(result.reason);
@@ -576,11 +576,11 @@ static void a_history_is_told_by_its_periods(void **state)
     part.rated_c = 105;
     sf_part_result result = decide(&job, 12, 1);
     check_reason(&result, SF_RULE_LEAVE,
-                 "7000 h in 2 periods, now at 35 ± 1 C (2000 h at 105 C assumed): 4.8 % of its "
+                 "7,000 h in 2 periods, now at 35 ± 1 C (2,000 h at 105 C assumed): 4.8 % of its "
                  "life used (90 %: 2.6 to 8.6 %), over 131,400 h left");
     job.period_count = 1;
     result = decide(&job, 12, 1);
-    assert_non_null(strstr(result.reason, "4000 h in 1 period, now at 35 ± 1 C ("));
+    assert_non_null(strstr(result.reason, "4,000 h in 1 period, now at 35 ± 1 C ("));
     free(result.reason);
 }
 

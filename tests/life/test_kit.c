@@ -275,7 +275,7 @@ static void an_old_part_marked_for_longer_than_the_goal_asks_is_noted(void **sta
     sf_kit *kit = one_line(&job, results);
     assert_close(kit->lines[0].endurance_h, 1000, 0, 0);
     assert_string_equal(kit->lines[0].note,
-                        "reaches the goal; the old one was marked 5000 h at 105 C");
+                        "reaches the goal; the old one was marked 5,000 h at 105 C");
     sf_kit_free(kit);
     parts[1].endurance_h = 2000;
     kit = one_line(&job, results);

@@ -294,6 +294,21 @@ static void wear_share_is_the_weibull_distribution(void **state)
     }
 }
 
+static void wear_share_meets_published_weibull_figures(void **state)
+{
+    (void)state;
+    /* reliability study guides: 63.21 % have failed at the characteristic life, whatever the shape
+     */
+    const double shapes[] = {1.5, 3, 5};
+    for (size_t i = 0; i < 3; i++) {
+        double characteristic = pow(-log(0.9), -1 / shapes[i]);
+        assert_close(sf_wear_share(characteristic, shapes[i], 0.1), 0.6321, 0, 5e-5);
+    }
+    /* NIST/SEMATECH e-Handbook of Statistical Methods, 8.1.6.2, from memory: shape 1.5,
+     * characteristic life 5,000 h, 0.08556 have failed by 1,000 h */
+    assert_close(sf_wear_share(1000.0 / 5000, 1.5, 1 - exp(-1)), 0.08556, 0, 5e-6);
+}
+
 static void an_unused_part_is_not_worn(void **state)
 {
     (void)state;
@@ -323,6 +338,7 @@ int main(void)
         cmocka_unit_test(voltage_factor_is_the_power_of_the_paper_within_its_range),
         cmocka_unit_test(wear_share_has_the_rated_life_at_its_point),
         cmocka_unit_test(wear_share_is_the_weibull_distribution),
+        cmocka_unit_test(wear_share_meets_published_weibull_figures),
         cmocka_unit_test(an_unused_part_is_not_worn),
     };
     return cmocka_run_group_tests_name("life", tests, NULL, NULL);

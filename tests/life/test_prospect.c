@@ -112,14 +112,39 @@ static void a_share_of_the_rise_counts_for_the_hours_to_come_only(void **state)
     (void)state;
     shelf on;
     shelf_set(&on);
-    const double kept[PARTS] = {0.9, 0.62, 0.7};
+    const sf_estimate kept[PARTS] = {{0.9, 0}, {0.62, 0}, {0.7, 0}};
     double expected = 0;
     static const double endurance_h[PARTS] = {2000, 5000, 10000}, rise_k[PARTS] = {32, 30.5, 21};
     for (size_t i = 0; i < PARTS; i++)
         expected += worn(24000 / life_h(endurance_h[i], 23 + rise_k[i]) +
-                         9100 / life_h(endurance_h[i], 23 + kept[i] * rise_k[i]));
+                         9100 / life_h(endurance_h[i], 23 + kept[i].value * rise_k[i]));
     sf_prospect found = ask(&on, (sf_what_if){.rise_shares = kept, .grade_c = NAN, .hours = 9100});
     assert_close(found.worn_out, expected, 1e-6, 0);
+    sf_part_results_free(on.results, PARTS);
+}
+
+static void the_doubt_of_a_rise_share_is_averaged_over_and_may_change_a_verdict(void **state)
+{
+    (void)state;
+    shelf on;
+    shelf_set(&on);
+    sf_estimate kept[PARTS] = {{0.9, 0}, {0.62, 0}, {0.7, 0}};
+    sf_what_if asked = {.rise_shares = kept, .grade_c = NAN, .hours = 30000};
+    sf_prospect sure = ask(&on, asked);
+    kept[1].sd = 0.2;
+    sf_prospect unsure = ask(&on, asked);
+    /* C2 by Gauss and Hermite's nodes at 0 and sqrt 3 sds of the log share, Abramowitz and Stegun
+     * 25.4.46: 0.62 and 0.62 exp(-+0.5587), the larger held at 1, where its life is used up */
+    double past = 24000 / life_h(5000, 53.5), step = sqrt(3) * 0.2 / 0.62;
+    double middle = past + 30000 / life_h(5000, 23 + 0.62 * 30.5);
+    double low = past + 30000 / life_h(5000, 23 + 0.62 * exp(-step) * 30.5);
+    double high = past + 30000 / life_h(5000, 53.5);
+    assert_true(middle < 1 && high > 1);
+    assert_close(unsure.worn_out - sure.worn_out, (worn(low) + worn(high)) / 6 - worn(middle) / 3,
+                 1e-6, 1e-9);
+    /* a sixth of a chance to be past its life asks for a check */
+    assert_int_equal(sure.verdicts[SF_CHECK] + 1, unsure.verdicts[SF_CHECK]);
+    assert_int_equal(sure.verdicts[SF_LEAVE] - 1, unsure.verdicts[SF_LEAVE]);
     sf_part_results_free(on.results, PARTS);
 }
 
@@ -242,12 +267,13 @@ static void what_cannot_be_is_refused(void **state)
     shelf on;
     shelf_set(&on);
     ask(&on, (sf_what_if){.grade_c = NAN});
-    const double none[PARTS] = {0.5, 0, 0.5}, more[PARTS] = {0.5, 1.2, 0.5};
-    const sf_what_if wrong[] = {{.air_k = NAN, .grade_c = NAN},
-                                {.hours = -1, .grade_c = NAN},
-                                {.hours = INFINITY, .grade_c = NAN},
-                                {.rise_shares = none, .grade_c = NAN},
-                                {.rise_shares = more, .grade_c = NAN}};
+    const sf_estimate none[PARTS] = {{0.5, 0}, {0, 0}, {0.5, 0}};
+    const sf_estimate more[PARTS] = {{0.5, 0}, {1.2, 0}, {0.5, 0}};
+    const sf_estimate unsure[PARTS] = {{0.5, 0}, {0.5, NAN}, {0.5, 0}};
+    const sf_what_if wrong[] = {
+        {.air_k = NAN, .grade_c = NAN},        {.hours = -1, .grade_c = NAN},
+        {.hours = INFINITY, .grade_c = NAN},   {.rise_shares = none, .grade_c = NAN},
+        {.rise_shares = more, .grade_c = NAN}, {.rise_shares = unsure, .grade_c = NAN}};
     for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
         sf_prospect kept = {.worn_out = 7.25};
         assert_int_equal(sf_parts_prospect(&on.job, on.rises_k, on.results, &wrong[i], &kept),
@@ -264,6 +290,7 @@ int main(void)
         cmocka_unit_test(hours_to_come_wear_at_the_changed_air_and_the_past_at_its_own),
         cmocka_unit_test(ten_kelvins_colder_the_rest_of_a_life_lasts_twice_as_long),
         cmocka_unit_test(a_share_of_the_rise_counts_for_the_hours_to_come_only),
+        cmocka_unit_test(the_doubt_of_a_rise_share_is_averaged_over_and_may_change_a_verdict),
         cmocka_unit_test(a_part_to_replace_starts_anew_at_the_grade_asked),
         cmocka_unit_test(a_part_changed_since_keeps_its_own_past),
         cmocka_unit_test(hours_to_come_bring_the_goal_nearer),

@@ -527,10 +527,10 @@ static void every_fault_is_told_with_line_and_column(void **state)
     static const char *const told[] = {
         "readings.csv:2: unit: mV from an infrared thermometer",
         "readings.csv:3: junction_c: is blank beside a value in mV, expected the temperature of",
-        "readings.csv:4: junction_c: 75 is out of range, expected -20 to 60",
+        "readings.csv:4: junction_c: 75 is out of range, expected a number from -20 to 60 C",
         "readings.csv:5: value: 61.3 mV with the junction at 22.5 C is beyond",
         "readings.csv:6: emissivity: -0.2 is out of range",
-        "readings.csv:7: u_k: 0 is out of range, expected kelvins above 0",
+        "readings.csv:7: u_k: 0 is out of range, expected a number from 0.001 to 50 K",
         "readings.csv:8: ambient_c: 130 is out of range",
         "readings.csv:9: minute: -4 is out of range",
         "readings.csv:10: value: ",

@@ -576,6 +576,10 @@ static void the_head_tells_how_many_and_then_why(void **state)
     assert_non_null(strstr(html, "<p class=\"sentence\">Replace both capacitors.</p>\n"
                                  "<p class=\"why\">They go because meter or eye found them "
                                  "worn.</p>\n"));
+    char names[96];
+    snprintf(names, sizeof names, "<span class=\"names\">%s %s</span>",
+             sample_job(outcome)->parts[0].ref, sample_job(outcome)->parts[1].ref);
+    assert_non_null(strstr(html, names));
     free(html);
     sample_job(outcome)->part_count = 0;
     html = page_of(outcome);
@@ -612,7 +616,7 @@ static void assumptions_policy_and_cautions_are_told(void **state)
     static const char *const told[] = {"copper_cover: 40 % is taken",
                                        "changed from 0.05",
                                        "beyond the makers\u2019 guidance",
-                                       "131400",
+                                       "131,400",
                                        "common practice",
                                        "isolating transformer",
                                        "one hand",

@@ -7,9 +7,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/number.h"
 #include "core/text.h"
 #include "report/csv.h"
-#include "report/number.h"
 #include "report/sample.h"
 #include "report/tables.h"
 
@@ -151,6 +151,11 @@ static void short_and_grouped_numbers_read_well(void **state)
     check_number(number_add_grouped, -9437, "-9,437");
     check_number(number_add_grouped, 873, "873");
     check_number(number_add_grouped, -873, "-873");
+    check_number(number_add_grouped, 9999.4, "9,999");
+    check_number(number_add_grouped, 1234567, "1,234,567");
+    check_number(number_add_told, 1234.5, "1,234.5");
+    check_number(number_add_told, -61000, "-61,000");
+    check_number(number_add_told, 0.05, "0.05");
     check_number(number_add_grouped, 12345678, "12,345,678");
 }
 

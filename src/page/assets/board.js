@@ -272,13 +272,19 @@ function drawReading(row, chosen) {
   if (chosen || misfit || view.scale > 4) words(`${row.id} ${row.value}${misfit ? ' does not fit' : ''}`, column + 10, line - 10, 'left', 400, 12, misfit);
 }
 
-const still = window.matchMedia('(prefers-reduced-motion: reduce)');
+// The ring that beats is an element of its own, so that the board is not drawn for every beat.
+function placeBeat(point) {
+  const beat = document.getElementById('beat');
+  const column = point ? view.x(point.x_mm) : -1, row = point ? view.y(point.y_mm) : -1;
+  beat.hidden = column < 0 || row < 0 || column > canvas.clientWidth || row > canvas.clientHeight;
+  beat.style.left = `${column}px`;
+  beat.style.top = `${row}px`;
+}
 
-function drawNext(now) {
+function drawNext() {
   const point = state.mode === 'probe' ? state.probe : null;
+  placeBeat(point);
   if (!point) return;
-  const beat = still.matches ? 0.5 : (Math.sin(now / 260) + 1) / 2;
-  ring(view.x(point.x_mm), view.y(point.y_mm), 9 + 9 * beat, 3);
   ring(view.x(point.x_mm), view.y(point.y_mm), 4, 3);
   words('read here', view.x(point.x_mm), view.y(point.y_mm) - 30, 'center', 700, 14, true);
 }
@@ -317,7 +323,7 @@ function drawMarking() {
   writeWords();
 }
 
-export function draw(now = performance.now()) {
+export function draw() {
   const ratio = window.devicePixelRatio || 1;
   const width = canvas.clientWidth, height = canvas.clientHeight;
   if (canvas.width !== Math.round(width * ratio) || canvas.height !== Math.round(height * ratio)) {
@@ -328,7 +334,7 @@ export function draw(now = performance.now()) {
   context.fillStyle = style('--paper');
   context.fillRect(0, 0, width, height);
   if (!state.job) return;
-  if (drawing.marks && drawing.photo) { drawMarking(); return; }
+  if (drawing.marks && drawing.photo) { placeBeat(null); drawMarking(); return; }
   if (!(boardSize().width > 0)) { words('Give the board\u2019s size first', width / 2, height / 2, 'center'); writeWords(); return; }
   drawGround();
   drawMap();
@@ -340,7 +346,7 @@ export function draw(now = performance.now()) {
   rowsOf('parts.csv').forEach((row) => drawPart(row, chosen('parts.csv', row)));
   rowsOf('readings.csv').forEach((row) => drawReading(row, chosen('readings.csv', row)));
   drawPath();
-  drawNext(now);
+  drawNext();
   drawPointer();
   writeWords();
 }

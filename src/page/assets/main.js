@@ -291,14 +291,8 @@ onChange((what) => {
 
 new ResizeObserver(fitWhole).observe(canvas);
 
-function beat(now) {
-  if (state.mode === 'probe' && state.probe && !document.hidden) draw(now);
-  requestAnimationFrame(beat);
-}
-
 loadJob().then(() => {
   const begun = boardSize().width > 0;
   setMode(begun ? (rowsOf('parts.csv').length ? 'probe' : 'place') : 'board');
   watch();
-  requestAnimationFrame(beat);
 }).catch((error) => tell(error.message));

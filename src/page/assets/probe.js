@@ -22,7 +22,7 @@ function planned() {
   return plan.points[skipped % Math.max(plan.points.length, 1)] ?? null;
 }
 
-const fresh = () => state.plan && state.plan.stamp === state.live?.stamp && !state.plan.thinking;
+const fresh = () => state.plan && state.plan.stamp === state.live?.stamp && state.live.stamp === state.job.stamp && !state.plan.thinking;
 
 function nextId() {
   const used = rowsOf('readings.csv').map((row) => /^p(\d+)$/.exec(row.id)).filter(Boolean).map((found) => Number(found[1]));

@@ -75,10 +75,12 @@ function inTurn(work) {
   return busy;
 }
 
+// The server is at the map while the browser shows the change itself.
 async function take(answer) {
+  const live = ask('live');
   state.job = answer;
   changed('job');
-  await loadLive();
+  await takeLive(live);
 }
 
 async function attempt(path, body) {
@@ -119,17 +121,21 @@ async function loadPlan() {
   if (plan.thinking) planTimer = setTimeout(() => loadPlan().catch((error) => tell(error.message)), 250);
 }
 
-export async function loadLive() {
-  state.live = await ask('live');
+// The map comes first: the plan, which takes longer, is asked for when the map is on the screen.
+function afterFrame(work) {
+  if (document.hidden) work();
+  else requestAnimationFrame(() => setTimeout(work));
+}
+
+async function takeLive(asked) {
+  state.live = await asked;
   state.what = null;
   changed('live');
-  loadPlan().catch((error) => tell(error.message));
+  afterFrame(() => loadPlan().catch((error) => tell(error.message)));
 }
 
 export async function loadJob() {
-  state.job = await ask('job');
-  changed('job');
-  await loadLive();
+  await take(await ask('job'));
 }
 
 // Another program may change the files at any time.

@@ -1,0 +1,109 @@
+/* Tasks done at once, also where the system gives no threads. */
+#include "support/check.h"
+
+#include <errno.h>
+#include <pthread.h>
+#include <stdatomic.h>
+
+#include "core/together.h"
+
+/* Linked with --wrap: the library's calls come here. */
+int __real_pthread_create(pthread_t *thread, const pthread_attr_t *attributes,
+                          void *(*start)(void *), void *argument);
+int __wrap_pthread_create(pthread_t *thread, const pthread_attr_t *attributes,
+                          void *(*start)(void *), void *argument);
+
+static int threads_left; /* that the system gives still */
+
+int __wrap_pthread_create(pthread_t *thread, const pthread_attr_t *attributes,
+                          void *(*start)(void *), void *argument)
+{
+    return threads_left-- > 0 ? __real_pthread_create(thread, attributes, start, argument) : EAGAIN;
+}
+
+enum { TASKS = 23 };
+
+typedef struct task {
+    int number, runs, square;
+    pthread_t by;
+} task;
+
+static void take(void *given)
+{
+    task *of = given;
+    of->runs++;
+    of->square = of->number * of->number;
+    of->by = pthread_self();
+}
+
+static void run_all(int threads, size_t count, task tasks[TASKS])
+{
+    threads_left = threads;
+    for (int i = 0; i < TASKS; i++)
+        tasks[i] = (task){.number = 7 + i};
+    together(take, tasks, count, sizeof *tasks);
+    for (int i = 0; i < TASKS; i++) {
+        assert_int_equal(tasks[i].runs, (size_t)i < count);
+        assert_int_equal(tasks[i].square, (size_t)i < count ? (7 + i) * (7 + i) : 0);
+    }
+}
+
+static void each_task_is_run_once_however_many_threads_there_are(void **state)
+{
+    (void)state;
+    task tasks[TASKS];
+    for (int threads = 0; threads < 12; threads++)
+        for (size_t count = 0; count <= TASKS; count += 1 + count / 3)
+            run_all(threads, count, tasks);
+}
+
+static void the_first_task_is_run_by_the_caller_and_others_apart(void **state)
+{
+    (void)state;
+    task tasks[TASKS];
+    run_all(TASKS, 3, tasks);
+    assert_true(pthread_equal(tasks[0].by, pthread_self()));
+    assert_false(pthread_equal(tasks[1].by, pthread_self()));
+    assert_false(pthread_equal(tasks[2].by, pthread_self()));
+}
+
+static void without_threads_the_caller_runs_all(void **state)
+{
+    (void)state;
+    task tasks[TASKS];
+    run_all(0, TASKS, tasks);
+    for (int i = 0; i < TASKS; i++)
+        assert_true(pthread_equal(tasks[i].by, pthread_self()));
+}
+
+/* Each waits for the other: one after the other they would wait for ever. */
+static atomic_int arrived;
+
+static void meet(void *given)
+{
+    (void)given;
+    arrived++;
+    while (arrived < 2)
+        ;
+}
+
+static void two_tasks_are_under_way_at_once(void **state)
+{
+    (void)state;
+    char tasks[2] = {0};
+    threads_left = 1;
+    arrived = 0;
+    together(meet, tasks, 2, 1);
+    assert_int_equal(arrived, 2);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(each_task_is_run_once_however_many_threads_there_are),
+        cmocka_unit_test(the_first_task_is_run_by_the_caller_and_others_apart),
+        cmocka_unit_test(without_threads_the_caller_runs_all),
+        cmocka_unit_test(two_tasks_are_under_way_at_once),
+    };
+    return cmocka_run_group_tests_name("together", tests, NULL, NULL);
+}

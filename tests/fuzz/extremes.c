@@ -1,0 +1,43 @@
+/* Feeds jobs of extreme numbers to the map of fuzz_map.c: extremes FIRST_SEED COUNT. */
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "fuzz/expect.h"
+#include "fuzz/extreme.h"
+#include "fuzz/folder.h"
+#include "fuzz/target.h"
+
+/* Whether the job is read; one that is refused proves nothing of what comes after. */
+static bool is_read(const text *input)
+{
+    sf_complaints complaints = {0};
+    sf_job *job = NULL;
+    sf_status status =
+        sf_job_read(fuzz_folder((const uint8_t *)input->bytes, input->length), &job, &complaints);
+    for (size_t i = 0; getenv("EXTREMES_TOLD") && i < complaints.count; i++) {
+        char *line = sf_complaint_text(&complaints.items[i]);
+        fprintf(stderr, "%s\n", line ? line : "");
+        free(line);
+    }
+    sf_job_free(job);
+    sf_complaints_clear(&complaints);
+    return status == SF_OK;
+}
+
+int main(int count, char **words)
+{
+    expect(count == 3, "extremes FIRST_SEED COUNT");
+    unsigned long first = strtoul(words[1], NULL, 10), jobs = strtoul(words[2], NULL, 10), read = 0;
+    for (unsigned long seed = first; seed < first + jobs; seed++) {
+        text input = {0};
+        extreme_job(seed, &input);
+        expect(!input.failed, "there is memory for a job");
+        fprintf(stderr, "seed %lu\n", seed); /* the last one told is the one that broke */
+        read += is_read(&input);
+        LLVMFuzzerTestOneInput((const uint8_t *)input.bytes, input.length);
+        text_clear(&input);
+    }
+    printf("%lu jobs, %lu of them read\n", jobs, read);
+    expect(3 * read >= jobs, "a third of the jobs can be read");
+    return EXIT_SUCCESS;
+}
