@@ -32,22 +32,15 @@ static void work_shortly(void)
     progress_end(&line);
 }
 
-static void work_for_more_than_a_second_is_told_step_by_step(void **state)
+static void
+work_for_more_than_a_second_is_told_step_by_step_and_the_line_is_gone_after_it(void **state)
 {
     (void)state;
     ended seen = run_function_in(&(surroundings){.terminal = true}, work_for_long);
     assert_int_equal(seen.status, 0);
     assert_has_not(seen.message, "sweeping the bench");
     assert_has(seen.message, "\rwarming the iron");
-    assert_has(seen.message, "\rreading the meter");
-    ended_free(&seen);
-}
-
-static void the_line_is_gone_when_the_work_is_done(void **state)
-{
-    (void)state;
-    ended seen = run_function_in(&(surroundings){.terminal = true}, work_for_long);
-    /* spaces over what was written, then back to the first column */
+    /* then spaces over what was written, and back to the first column */
     assert_has(seen.message, "\rreading the meter\r                                        \r");
     ended_free(&seen);
 }
@@ -73,8 +66,8 @@ static void nothing_is_told_where_standard_error_is_no_terminal(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(work_for_more_than_a_second_is_told_step_by_step),
-        cmocka_unit_test(the_line_is_gone_when_the_work_is_done),
+        cmocka_unit_test(
+            work_for_more_than_a_second_is_told_step_by_step_and_the_line_is_gone_after_it),
         cmocka_unit_test(short_work_is_not_told),
         cmocka_unit_test(nothing_is_told_where_standard_error_is_no_terminal),
     };
