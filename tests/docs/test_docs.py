@@ -1,12 +1,13 @@
-"""Holds manual pages and tables against the code, both ways: test_docs.py SPOTFIELD SOURCE_ROOT.
-Options of the man page, policy keys, columns of the job files and of the result files."""
+"""Holds manual pages and tables against the code, both ways: test_docs.py SPOTFIELD SOURCE_ROOT RANGES.
+Options of the man page, policy keys, columns of the job files with their ranges and of the result
+files."""
 import pathlib
 import re
 import subprocess
 import sys
 import tempfile
 
-program, root = sys.argv[1], pathlib.Path(sys.argv[2])
+program, root, ranges = sys.argv[1], pathlib.Path(sys.argv[2]), sys.argv[3]
 faults = []
 
 
@@ -82,6 +83,32 @@ def check_columns():
                     {name for choices in names for name in choices if name})
 
 
+# what is held against the rest of the job, or against its unit, and documented in words
+in_words = {'x_mm', 'y_mm', 'value', 'col', 'row'}
+
+
+def number(value):
+    return f'{float(value):,.6f}'.rstrip('0').rstrip('.')
+
+
+def check_ranges():
+    manual = words_of('docs/files.md')
+    told = subprocess.run([ranges], capture_output=True, text=True, check=True).stdout.splitlines()
+    if len(told) < 40:
+        faults.append('ranges: the program tells too few')
+    for file, name, least, most in map(str.split, told):
+        if name in in_words:
+            continue
+        heading = 'thermogram.csv and marks.csv' if file == 'marks.csv' else file
+        rows = re.findall(rf'^\| [^|]*`{name}`[^|]*\|[^|]*\|([^|]*)\|', section(manual, heading), re.M)
+        # a year is written without a comma, and a source is at most as wide as its board
+        wanted = (f'{least} to {most}' if float(least) == 1900 else
+                  f'{number(least)} mm to the board' if file == 'sources.csv' and name in
+                  ('width_mm', 'height_mm') else f'{number(least)} to {number(most)}')
+        if len(rows) != 1 or not re.search(rf'(?<![\d.-]){re.escape(wanted)}(?![\d,]*\d)', rows[0]):
+            faults.append(f'range of {name} in {file}: documented {rows}, in the code {wanted}')
+
+
 def check_results():
     manual = words_of('docs/files.md')
     with tempfile.TemporaryDirectory() as folder:
@@ -102,6 +129,7 @@ def check_results():
 check_man()
 check_policy()
 check_columns()
+check_ranges()
 check_results()
 print('\n'.join(faults))
 sys.exit(bool(faults))
