@@ -117,7 +117,6 @@ typedef struct solve_task {
     double *diagonal;   /* per node; NULL: the covariance is asked for */
     const double *heat; /* per node */
     double *covariance; /* readings rows of nodes */
-    sf_status status;
 } solve_task;
 
 static sf_status solve_covariance(const solve_task *task)
@@ -135,20 +134,21 @@ static sf_status solve_covariance(const solve_task *task)
     return status;
 }
 
-static void solve_one(void *given)
+static sf_status solve_one(void *given)
 {
-    solve_task *task = given;
+    const solve_task *task = given;
     const doubt *of = task->of;
     double *loss = array_new(of->nodes, sizeof *loss);
-    task->status = loss ? SF_OK : SF_ERROR_MEMORY;
+    sf_status status = loss ? SF_OK : SF_ERROR_MEMORY;
     for (size_t node = 0; loss && node < of->nodes; node++)
         loss[node] = of->data->loss[node] - task->shift * of->wide_heat[node];
-    if (task->status == SF_OK)
-        task->status = balance_factor(task->matrix, of->fit->answer.length_mm, loss);
-    if (task->status == SF_OK)
-        task->status = task->diagonal ? balance_inverse_diagonal(task->matrix, task->diagonal)
-                                      : solve_covariance(task);
+    if (status == SF_OK)
+        status = balance_factor(task->matrix, of->fit->answer.length_mm, loss);
+    if (status == SF_OK)
+        status = task->diagonal ? balance_inverse_diagonal(task->matrix, task->diagonal)
+                                : solve_covariance(task);
     free(loss);
+    return status;
 }
 
 /* C(x, x) of heat everywhere at every node: the diagonal of A^-1 D A^-1 with D the heat's variance
@@ -190,11 +190,8 @@ static sf_status solve_all(doubt *of)
     double step = difference_step(of);
     size_t count = step > 0 ? SOLVES : BELOW;
     sf_status status = set_tasks(of, step, tasks);
-    if (status == SF_OK) {
-        together(solve_one, tasks, count, sizeof *tasks);
-        for (size_t i = 0; status == SF_OK && i < count; i++)
-            status = tasks[i].status;
-    }
+    if (status == SF_OK)
+        status = together(solve_one, tasks, count, sizeof *tasks);
     for (size_t node = 0; status == SF_OK && count > BELOW && node < of->nodes; node++)
         of->sum_k2[node] +=
             -tasks[BELOW].diagonal[node] / (2 * step) + tasks[ABOVE].diagonal[node] / (2 * step);
@@ -205,22 +202,14 @@ static sf_status solve_all(doubt *of)
     return status;
 }
 
-/* A stretch of nodes. */
-typedef struct node_task {
-    doubt *of;
-    size_t from, to;
-    double *column; /* per reading */
-} node_task;
-
-/* Replaces C(x, r) by W(x) = C(r, r)^-1 C(x, r). */
-static void weigh_node(const node_task *task, size_t node)
+/* Replaces C(x, r) by W(x) = C(r, r)^-1 C(x, r); `column` has room for a number a reading. */
+static void weigh_node(doubt *of, size_t node, double *column)
 {
-    const doubt *of = task->of;
     for (size_t i = 0; i < of->readings; i++)
-        task->column[i] = of->weights[i * of->nodes + node];
+        column[i] = of->weights[i * of->nodes + node];
     for (size_t i = 0; i < of->readings; i++)
         of->weights[i * of->nodes + node] =
-            dot(of->fit->under.inverse + i * of->readings, task->column, of->readings);
+            dot(of->fit->under.inverse + i * of->readings, column, of->readings);
 }
 
 /* Everything but C(x, x) of heat everywhere. */
@@ -242,29 +231,17 @@ static double linear_part(const doubt *of, size_t node)
     return sum;
 }
 
-static void weigh_stretch(void *given)
+static sf_status weigh_nodes(void *context, size_t from, size_t to)
 {
-    const node_task *task = given;
-    for (size_t node = task->from; node < task->to; node++) {
-        weigh_node(task, node);
-        task->of->sum_k2[node] += linear_part(task->of, node);
-    }
-}
-
-static sf_status weigh(doubt *of)
-{
-    enum { STRETCHES = 4 };
-    node_task tasks[STRETCHES];
-    double *columns = array_new(STRETCHES * of->readings, sizeof *columns);
-    if (!columns)
+    doubt *of = context;
+    double *column = array_new(of->readings, sizeof *column);
+    if (!column)
         return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < STRETCHES; i++)
-        tasks[i] = (node_task){.of = of,
-                               .from = of->nodes * i / STRETCHES,
-                               .to = of->nodes * (i + 1) / STRETCHES,
-                               .column = columns + i * of->readings};
-    together(weigh_stretch, tasks, STRETCHES, sizeof *tasks);
-    free(columns);
+    for (size_t node = from; node < to; node++) {
+        weigh_node(of, node, column);
+        of->sum_k2[node] += linear_part(of, node);
+    }
+    free(column);
     return SF_OK;
 }
 
@@ -369,7 +346,7 @@ sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
         status = solve_all(&of);
     }
     if (status == SF_OK)
-        status = weigh(&of);
+        status = together_in_stretches(weigh_nodes, &of, of.nodes);
     if (status == SF_OK)
         status = add_likely_sources(&of, of.sum_k2, own_k);
     if (status == SF_OK && part)

@@ -37,18 +37,17 @@ typedef struct length_task {
     const scales *start;
     const candidates *seek;
     length_fit *made;
-    sf_status status;
 } length_task;
 
-static void fit_one(void *task)
+static sf_status fit_one(void *task)
 {
-    length_task *of = task;
+    const length_task *of = task;
     balance *matrix;
-    of->status = balance_like(of->pattern, &matrix);
-    if (of->status == SF_OK)
-        of->status =
-            length_fit_make(of->data, matrix, of->length_mm, of->start, of->seek, of->made);
+    sf_status status = balance_like(of->pattern, &matrix);
+    if (status == SF_OK)
+        status = length_fit_make(of->data, matrix, of->length_mm, of->start, of->seek, of->made);
     balance_free(matrix);
+    return status;
 }
 
 /* Fits at count lengths, spacing apart in ln about `centre_ln`, all at once. */
@@ -57,7 +56,6 @@ static sf_status sweep_lengths(const problem *data, const balance *pattern, doub
                                const candidates *seek, sweep *swept)
 {
     length_task tasks[LENGTHS_MOST];
-    sf_status status = SF_OK;
     *swept = (sweep){.count = count};
     for (size_t i = 0; i < count; i++) {
         double offset = (double)i - (double)(count - 1) / 2;
@@ -68,9 +66,7 @@ static sf_status sweep_lengths(const problem *data, const balance *pattern, doub
                                  .seek = seek,
                                  .made = &swept->fits[i]};
     }
-    together(fit_one, tasks, count, sizeof *tasks);
-    for (size_t i = 0; status == SF_OK && i < count; i++)
-        status = tasks[i].status;
+    sf_status status = together(fit_one, tasks, count, sizeof *tasks);
     if (status == SF_OK)
         weigh(swept);
     return status;

@@ -214,40 +214,30 @@ static sf_status decide_part(const bench *shared, const sf_part *part, sf_estima
     return result->reason ? SF_OK : SF_ERROR_MEMORY;
 }
 
-/* A stretch of the job's parts: they know nothing of one another. */
-typedef struct stretch {
-    const bench *shared;
-    size_t from, to;
+/* The parts of a job know nothing of one another. */
+typedef struct decision {
+    bench shared;
     const sf_estimate *rises_k;
     sf_part_result *results;
-    sf_status status;
-} stretch;
+} decision;
 
-static void decide_stretch(void *given)
+static sf_status decide_parts(void *context, size_t from, size_t to)
 {
-    stretch *of = given;
-    for (size_t i = of->from; i < of->to && of->status == SF_OK; i++)
-        of->status =
-            decide_part(of->shared, &of->shared->job->parts[i], of->rises_k[i], &of->results[i]);
+    const decision *of = context;
+    sf_status status = SF_OK;
+    for (size_t i = from; i < to && status == SF_OK; i++)
+        status =
+            decide_part(&of->shared, &of->shared.job->parts[i], of->rises_k[i], &of->results[i]);
+    return status;
 }
 
 static sf_status decide_all(const sf_job *job, const sf_estimate *rises_k, sf_part_result *results)
 {
-    enum { STRETCHES = 4 };
-    bench shared;
-    stretch all[STRETCHES];
-    sf_status status = bench_start(&shared, job);
-    for (size_t i = 0; i < STRETCHES; i++)
-        all[i] = (stretch){.shared = &shared,
-                           .from = job->part_count * i / STRETCHES,
-                           .to = job->part_count * (i + 1) / STRETCHES,
-                           .rises_k = rises_k,
-                           .results = results};
+    decision of = {.rises_k = rises_k, .results = results};
+    sf_status status = bench_start(&of.shared, job);
     if (status == SF_OK)
-        together(decide_stretch, all, STRETCHES, sizeof *all);
-    for (size_t i = 0; i < STRETCHES && status == SF_OK; i++)
-        status = all[i].status;
-    free(shared.cans);
+        status = together_in_stretches(decide_parts, &of, job->part_count);
+    free(of.shared.cans);
     return status;
 }
 

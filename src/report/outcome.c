@@ -182,7 +182,6 @@ typedef struct picture {
     unsigned char *png;
     size_t size;
     sf_picture_frame frame;
-    sf_status status;
 } picture;
 
 static picture heat_picture(const run *line, const lettering *letters)
@@ -217,11 +216,10 @@ static picture doubt_picture(const picture *heat, const sf_field *field)
     return made;
 }
 
-static void draw_picture(void *given)
+static sf_status draw_picture(void *given)
 {
     picture *drawn = given;
-    drawn->status =
-        sf_scene_draw(&drawn->scene, drawn->options, &drawn->png, &drawn->size, &drawn->frame);
+    return sf_scene_draw(&drawn->scene, drawn->options, &drawn->png, &drawn->size, &drawn->frame);
 }
 
 static sf_status draw_pictures(run *line)
@@ -234,13 +232,12 @@ static sf_status draw_pictures(run *line)
     if (set_letters(line, &letters)) {
         picture both[2] = {heat_picture(line, &letters)}, *heat = &both[0], *doubt = &both[1];
         *doubt = doubt_picture(heat, outcome->field);
-        together(draw_picture, both, 2, sizeof *both);
+        status = together(draw_picture, both, 2, sizeof *both);
         outcome->heat_png = heat->png;
         outcome->heat_png_size = heat->size;
         outcome->doubt_png = doubt->png;
         outcome->doubt_png_size = doubt->size;
         outcome->frame = heat->frame;
-        status = heat->status != SF_OK ? heat->status : doubt->status;
     }
     clear_letters(&letters);
     return status;
