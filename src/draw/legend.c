@@ -8,6 +8,7 @@
 
 #include "draw/edges.h"
 #include "draw/hatch.h"
+#include "draw/map.h"
 #include "draw/strokes.h"
 #include "draw/symbols.h"
 #include "draw/words.h"
@@ -28,45 +29,6 @@ static void add_entry(legend *to, legend_sign sign, const char *format, ...)
     va_end(arguments);
 }
 
-static void add_part_entry(legend *to, legend_sign sign, const char *name, size_t count)
-{
-    add_entry(to, sign, "%s %zu", name, count);
-    to->entries[to->count - 1].count = count;
-}
-
-static void add_verdicts(legend *to, const sf_scene *scene)
-{
-    size_t counts[SF_VERDICT_COUNT] = {0};
-    for (size_t i = 0; i < scene->job->part_count; i++)
-        counts[scene->results[i].verdict]++;
-    add_part_entry(to, SIGN_REPLACE, "replace", counts[SF_REPLACE]);
-    add_part_entry(to, SIGN_CHECK, "check", counts[SF_CHECK]);
-    add_part_entry(to, SIGN_LEAVE, "leave", counts[SF_LEAVE]);
-}
-
-static void add_changes(legend *to, const sf_scene *scene)
-{
-    size_t counts[SF_CHANGE_COUNT] = {0};
-    for (size_t i = 0; i < scene->job->part_count; i++)
-        counts[scene->changes[i]]++;
-    add_part_entry(to, SIGN_HOTTER, "hotter", counts[SF_CHANGE_HOTTER]);
-    add_part_entry(to, SIGN_COOLER, "cooler", counts[SF_CHANGE_COOLER]);
-    add_part_entry(to, SIGN_SAME, "doubtful",
-                   counts[SF_CHANGE_DOUBTFUL] + counts[SF_CHANGE_UNKNOWN]);
-}
-
-static void add_parts(legend *to, const sf_scene *scene)
-{
-    if (scene->job->part_count == 0)
-        return;
-    if (scene->results)
-        add_verdicts(to, scene);
-    else if (scene->changes)
-        add_changes(to, scene);
-    else
-        add_part_entry(to, SIGN_PART, "part", scene->job->part_count);
-}
-
 static bool is_part_sign(legend_sign sign)
 {
     return sign <= SIGN_PART;
@@ -79,6 +41,34 @@ static part_mark mark_of(legend_sign sign)
         [SIGN_HOTTER] = PART_HOTTER,   [SIGN_COOLER] = PART_COOLER, [SIGN_SAME] = PART_LEAVE,
         [SIGN_PART] = PART_LEAVE};
     return marks[sign];
+}
+
+static void add_part_entry(legend *to, legend_sign sign, const char *name,
+                           const size_t counts[PART_MARK_COUNT])
+{
+    size_t count = counts[mark_of(sign)];
+    add_entry(to, sign, "%s %zu", name, count);
+    to->entries[to->count - 1].count = count;
+}
+
+static void add_parts(legend *to, const sf_scene *scene)
+{
+    size_t counts[PART_MARK_COUNT] = {0}, parts = scene->job->part_count;
+    for (size_t i = 0; i < parts; i++)
+        counts[map_part_mark(scene, i)]++;
+    if (parts == 0)
+        return;
+    if (scene->results) {
+        add_part_entry(to, SIGN_REPLACE, "replace", counts);
+        add_part_entry(to, SIGN_CHECK, "check", counts);
+        add_part_entry(to, SIGN_LEAVE, "leave", counts);
+    } else if (scene->changes) {
+        add_part_entry(to, SIGN_HOTTER, "hotter", counts);
+        add_part_entry(to, SIGN_COOLER, "cooler", counts);
+        add_part_entry(to, SIGN_SAME, "doubtful", counts);
+    } else {
+        add_part_entry(to, SIGN_PART, "part", counts);
+    }
 }
 
 /* the entry's words with its count of names after them */
