@@ -5,7 +5,6 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "job/cell_text.h"
 #include "spotfield/job.h"
 
 /* --- finding the row --- */
@@ -105,18 +104,6 @@ static sf_status set_one(sheet *in, size_t row, const char *name, const char *wo
     return status;
 }
 
-/* Nothing but blanks and quotation marks. */
-static bool is_blank(const char *words)
-{
-    for (const char *at = words, *end = words + strlen(words); at < end;) {
-        size_t blank = *at == '"' ? 1 : cell_text_blank(at, end);
-        if (blank == 0)
-            return false;
-        at += blank;
-    }
-    return true;
-}
-
 /* Sets the cells of `op` that are blank, or those that are not. */
 static sf_status set_some(sheet *in, size_t row, const json_t *op, bool blank, json_t *was,
                           json_t *expect)
@@ -128,9 +115,9 @@ static sf_status set_some(sheet *in, size_t row, const json_t *op, bool blank, j
     {
         if (status == SF_OK && !json_is_string(value))
             status = SF_ERROR_ARGUMENT;
-        if (status != SF_OK || is_blank(json_string_value(value)) != blank)
-            continue;
-        status = set_one(in, row, name, json_string_value(value), is_raw(op), was, expect);
+        const char *words = status == SF_OK ? json_string_value(value) : NULL;
+        if (words && sheet_blank(words, words + strlen(words)) == blank)
+            status = set_one(in, row, name, words, is_raw(op), was, expect);
     }
     return status;
 }

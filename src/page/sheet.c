@@ -43,12 +43,10 @@ static size_t cell_end(const sheet *of, size_t at)
     return quoted || at - start > (1u << 20) ? SHEET_NONE : at;
 }
 
-/* Whether nothing is left of a cell without its quotation marks and the blanks. */
-static bool cell_is_blank(const sheet *of, const sheet_cell *cell)
+bool sheet_blank(const char *at, const char *end)
 {
-    const char *end = of->bytes + cell->end;
     bool quoted = false;
-    for (const char *at = of->bytes + cell->start; at < end;) {
+    while (at < end) {
         size_t blank = cell_text_blank(at, end);
         bool doubled = quoted && end - at >= 2 && memcmp(at, "\"\"", 2) == 0;
         if (blank == 0 && (*at != '"' || doubled))
@@ -80,7 +78,7 @@ static sf_status read_cells(sheet *in, sheet_row *row, bool *blank)
             return SF_ERROR_DATA;
         if (add_cell(in, at, end) != SF_OK)
             return SF_ERROR_MEMORY;
-        *blank = *blank && cell_is_blank(in, &in->cells[in->cell_count - 1]);
+        *blank = *blank && sheet_blank(in->bytes + at, in->bytes + end);
         at = row->end = end;
         if (end >= in->size || in->bytes[end] != in->separator)
             break;

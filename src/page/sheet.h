@@ -47,6 +47,10 @@ size_t sheet_column(const sheet *of, const char *name);
  * is the header. New text, freed with free(); NULL when memory is short. */
 char *sheet_text(const sheet *of, size_t row, size_t column);
 
+/* Whether nothing is left of the bytes of a cell without its quotation marks and blanks: a row of
+ * such cells is none. */
+bool sheet_blank(const char *at, const char *end);
+
 /* The bytes of a cell or of a whole row as they stand. New text; NULL when memory is short. */
 char *sheet_raw_cell(const sheet *of, size_t row, size_t column);
 char *sheet_raw_row(const sheet *of, size_t row);
