@@ -2,16 +2,27 @@
 #ifndef SPOTFIELD_READINGS_CORRECTION_H
 #define SPOTFIELD_READINGS_CORRECTION_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "spotfield/complaint.h"
 #include "spotfield/job.h"
 #include "spotfield/status.h"
 
+/* A range of a number and its unit, "" where it has none; both ends belong to it. */
+typedef struct range {
+    double least, most;
+    const char *unit;
+} range;
+
 /* Where temperatures on a board in service can lie; laminate chars well below the upper end, a
  * wire-wound resistor may reach it. */
-#define BOARD_C_MIN (-40.0)
-#define BOARD_C_MAX 400.0
+extern const range board_c;
+
+extern const range air_c, emissivities;
+
+/* False for NAN. */
+bool range_holds(range in, double value);
 
 /* Steps go on after a fault, so that all are told; the status remembers the gravest. */
 typedef struct correction {
@@ -23,6 +34,10 @@ typedef struct correction {
 /* Tells a fault of any file. `what` is new text and is freed, NULL where memory was short. */
 void correction_tell(correction *run, sf_severity severity, const char *file, size_t line,
                      const char *column, char *what, const char *expected);
+
+/* The same for an error: a number outside its range, which is told as what is expected. */
+void correction_refuse_range(correction *run, const char *file, size_t line, const char *column,
+                             char *what, range in);
 
 /* The same for an error of readings.csv. */
 void correction_refuse(correction *run, size_t line, const char *column, char *what,

@@ -26,7 +26,7 @@ double pixel_corrected_c(double shown_c, double emissivity, double mirrored_c)
     if (!isnan(emissivity) &&
         sf_infrared_temp(shown_c, emissivity, mirrored_c, &temp_c, NULL, NULL) != SF_OK)
         return NAN;
-    return temp_c >= BOARD_C_MIN && temp_c <= BOARD_C_MAX ? temp_c : NAN;
+    return range_holds(board_c, temp_c) ? temp_c : NAN;
 }
 
 /* A pixel on bare board, unless it is blank. */

@@ -2,45 +2,26 @@
 #include "readings/row.h"
 
 #include <math.h>
-#include <stdio.h>
 
 #include "core/text.h"
 #include "readings/doubt.h"
 #include "readings/infrared.h"
 #include "spotfield/reading.h"
 
-/* A range of a column and its unit, "" where it has none. */
-typedef struct range {
-    double least, most;
-    const char *unit;
-} range;
-
-static const range board_c = {BOARD_C_MIN, BOARD_C_MAX, "C"};
-static const range air_c = {SF_AIR_C_MIN, SF_AIR_C_MAX, "C"};
-
 /* A coordinate that is finite; whether it is board the field knows. */
 static const range place_mm = {-2 * SF_BOARD_MM_MAX, 2 * SF_BOARD_MM_MAX, "mm"};
 
-static bool is_within(double value, range in)
-{
-    return value >= in.least && value <= in.most;
-}
-
-/* Takes `what` over, which says why a number lies outside its range. */
 static void refuse_range(correction *run, const sf_reading *row, const char *column, char *what,
                          range in)
 {
-    char expected[80];
-    snprintf(expected, sizeof expected, "a number from %.10g to %.10g%s%s", in.least, in.most,
-             in.unit[0] ? " " : "", in.unit);
-    correction_refuse(run, row->line, column, what, expected);
+    correction_refuse_range(run, "readings.csv", row->line, column, what, in);
 }
 
 /* Refuses a number outside its range, NAN too. */
 static bool check_range(correction *run, const sf_reading *row, const char *column, double value,
                         range in)
 {
-    if (is_within(value, in))
+    if (range_holds(in, value))
         return true;
     refuse_range(run, row, column, text_format("%g is out of range", value), in);
     return false;
@@ -78,17 +59,16 @@ static bool check_choices(correction *run, const sf_reading *row)
 static bool check_numbers(correction *run, const sf_reading *row)
 {
     static const range sd_k = {SF_READING_SD_K_MIN, SF_READING_SD_K_MAX, "K"};
-    static const range emissivity = {SF_EMISSIVITY_MIN, 1, ""};
     static const range mirrored_c = {SF_SEEN_C_MIN, SF_SEEN_C_MAX, "C"};
     static const range minute = {0, SF_MINUTE_MAX, "min"};
     bool good = check_range(run, row, "x_mm", row->x_mm, place_mm);
     good &= check_range(run, row, "y_mm", row->y_mm, place_mm);
     good &= check_optional(run, row, "u_k", row->sd_k, sd_k);
-    good &= check_optional(run, row, "emissivity", row->emissivity, emissivity);
+    good &= check_optional(run, row, "emissivity", row->emissivity, emissivities);
     good &= check_optional(run, row, "reflected_c", row->reflected_c, mirrored_c);
     good &= check_optional(run, row, "ambient_c", row->ambient_c, air_c);
     good &= check_optional(run, row, "minute", row->minute, minute);
-    if (isnan(row->ambient_c) && !is_within(run->job->board.ambient_c, air_c)) {
+    if (isnan(row->ambient_c) && !range_holds(air_c, run->job->board.ambient_c)) {
         refuse_range(run, row, "ambient_c",
                      text_format("is blank, and the board gives no usable ambient either"), air_c);
         good = false;
@@ -177,7 +157,7 @@ bool row_convert(correction *run, const sf_reading *row, row_value *value)
     if (!convert_value(run, row, value))
         return false;
     value->rise_k = value->temp_c - value->ambient_c;
-    if (is_within(value->temp_c, board_c))
+    if (range_holds(board_c, value->temp_c))
         return true;
     refuse_range(run, row, "value",
                  text_format("comes to %g C, which no board stands", value->temp_c), board_c);

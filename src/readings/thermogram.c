@@ -53,12 +53,12 @@ static void check_camera(laying *of)
 {
     const sf_board *board = &of->run.job->board;
     double emissivity = board->camera.emissivity;
-    if (!(board->ambient_c >= SF_AIR_C_MIN && board->ambient_c <= SF_AIR_C_MAX))
-        refuse(of, "board.csv", "ambient", text_format("%g C is out of range", board->ambient_c),
-               "the air at the bench in C");
-    if (!isnan(emissivity) && !(emissivity >= SF_EMISSIVITY_MIN && emissivity <= 1))
-        refuse(of, "board.csv", "camera_emissivity", text_format("%g is out of range", emissivity),
-               "that of the board, 1 at most");
+    if (!range_holds(air_c, board->ambient_c))
+        correction_refuse_range(&of->run, "board.csv", 0, "ambient",
+                                text_format("%g C is out of range", board->ambient_c), air_c);
+    if (!isnan(emissivity) && !range_holds(emissivities, emissivity))
+        correction_refuse_range(&of->run, "board.csv", 0, "camera_emissivity",
+                                text_format("%g is out of range", emissivity), emissivities);
     else if (emissivity < EMISSIVITY_LEAST)
         warn(of, "board.csv", "camera_emissivity",
              text_format("%g: so shiny a board shows more of the room than of itself", emissivity),
