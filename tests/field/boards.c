@@ -75,13 +75,6 @@ grid *rectangle_grid(double width_mm, double height_mm, double cell_mm)
     return laid;
 }
 
-double next_uniform(unsigned long *seed)
-{
-    /* multiplier and increment of D. E. Knuth's MMIX, from memory */
-    *seed = *seed * 6364136223846793005UL + 1442695040888963407UL;
-    return ((double)(*seed >> 11) + 0.5) / 9007199254740992.0;
-}
-
 double next_normal(unsigned long *seed)
 {
     double radius = sqrt(-2 * log(next_uniform(seed)));

@@ -8,6 +8,7 @@
 #include "field/construction.h"
 #include "field/grid.h"
 #include "spotfield/field.h"
+#include "support/chance.h"
 
 /* A ring over corners that must outlive it. */
 sf_ring ring_of(sf_point *corners, size_t count);
@@ -30,10 +31,7 @@ sf_observation plain_observation(const char *id, double x_mm, double y_mm, doubl
 /* Lays the grid of a full rectangle from the origin; fails the test where it cannot. */
 grid *rectangle_grid(double width_mm, double height_mm, double cell_mm);
 
-/* A repeatable sequence of numbers in 0..1, each call the next (linear congruence). */
-double next_uniform(unsigned long *seed);
-
-/* A standard normal number from the same sequence (Box and Muller). */
+/* A standard normal number from the sequence of next_uniform (Box and Muller). */
 double next_normal(unsigned long *seed);
 
 /* A field worked out without the fit: rise over air on cells of its own. */

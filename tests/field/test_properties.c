@@ -22,11 +22,6 @@ static int quiet(void **state)
     return 0;
 }
 
-static double between(double low, double high, unsigned long *seed)
-{
-    return low + (high - low) * next_uniform(seed);
-}
-
 static size_t whole_between(size_t low, size_t high, unsigned long *seed)
 {
     return low + (size_t)(next_uniform(seed) * (double)(high - low + 1));
@@ -49,30 +44,30 @@ typedef struct held_board {
 static void draw_held(held_board *drawn, unsigned long number)
 {
     unsigned long seed = 7919 * number + 17;
-    *drawn = (held_board){.width_mm = between(45, 150, &seed),
-                          .height_mm = between(35, 110, &seed),
-                          .length_mm = between(9, 45, &seed),
-                          .background_k = between(2, 15, &seed),
+    *drawn = (held_board){.width_mm = next_between(45, 150, &seed),
+                          .height_mm = next_between(35, 110, &seed),
+                          .length_mm = next_between(9, 45, &seed),
+                          .background_k = next_between(2, 15, &seed),
                           .source_count = whole_between(0, SOURCES, &seed)};
-    drawn->cut_x_mm = drawn->width_mm * between(0.2, 0.8, &seed);
-    drawn->cut_y_mm = drawn->height_mm * between(0.3, 1.1, &seed);
-    drawn->held = (scales){.white_k = between(0.2, 2, &seed),
-                           .patch = between(0.02, 0.2, &seed),
-                           .noise = between(0.6, 1.7, &seed),
-                           .strength_k_mm2 = between(4000, 40000, &seed),
-                           .loss_w_m2k = between(10, 25, &seed)};
+    drawn->cut_x_mm = drawn->width_mm * next_between(0.2, 0.8, &seed);
+    drawn->cut_y_mm = drawn->height_mm * next_between(0.3, 1.1, &seed);
+    drawn->held = (scales){.white_k = next_between(0.2, 2, &seed),
+                           .patch = next_between(0.02, 0.2, &seed),
+                           .noise = next_between(0.6, 1.7, &seed),
+                           .strength_k_mm2 = next_between(4000, 40000, &seed),
+                           .loss_w_m2k = next_between(10, 25, &seed)};
     for (size_t j = 0; j < drawn->source_count; j++) {
-        drawn->sources[j] = plain_source("R1", between(0, drawn->width_mm, &seed),
-                                         between(0, drawn->height_mm, &seed), between(2, 25, &seed),
-                                         between(2, 25, &seed));
-        drawn->sources[j].angle_deg = between(0, 180, &seed);
+        drawn->sources[j] = plain_source("R1", next_between(0, drawn->width_mm, &seed),
+                                         next_between(0, drawn->height_mm, &seed),
+                                         next_between(2, 25, &seed), next_between(2, 25, &seed));
+        drawn->sources[j].angle_deg = next_between(0, 180, &seed);
         if (next_uniform(&seed) < 0.3)
-            drawn->sources[j].power_w = between(0.2, 2.5, &seed);
+            drawn->sources[j].power_w = next_between(0.2, 2.5, &seed);
     }
     for (size_t i = 0; i < READINGS; i++)
-        drawn->seen[i] = plain_observation("t", between(0, drawn->width_mm, &seed),
-                                           between(0, drawn->height_mm, &seed),
-                                           between(3, 45, &seed), between(0.2, 3, &seed));
+        drawn->seen[i] = plain_observation("t", next_between(0, drawn->width_mm, &seed),
+                                           next_between(0, drawn->height_mm, &seed),
+                                           next_between(3, 45, &seed), next_between(0.2, 3, &seed));
 }
 
 /* Sets up the bench with the first readings; losses and patchiness are those of the board, whatever
@@ -150,11 +145,11 @@ static void fields_add_as_their_readings_do(void **state)
         draw_held(&drawn, number);
         set_held(&drawn, READINGS);
         unsigned long seed = number;
-        double share = between(-1.5, 2.5, &seed), first_k[READINGS], second_k[READINGS];
+        double share = next_between(-1.5, 2.5, &seed), first_k[READINGS], second_k[READINGS];
         length_fit fits[3];
         for (size_t i = 0; i < READINGS; i++) {
             first_k[i] = drawn.on.data.rise_k[i];
-            second_k[i] = between(1, 60, &seed);
+            second_k[i] = next_between(1, 60, &seed);
         }
         for (size_t turn = 0; turn < 3; turn++) {
             double part = (double[]){0, 1, share}[turn];
@@ -179,7 +174,7 @@ static void rises_scaled_scale_field_and_doubt(void **state)
     for (unsigned long number = 0; number < boards; number++) {
         held_board drawn;
         unsigned long seed = number;
-        double factor = between(0.3, 4, &seed);
+        double factor = next_between(0.3, 4, &seed);
         draw_held(&drawn, number);
         for (size_t j = 0; j < drawn.source_count; j++)
             drawn.sources[j].power_w = NAN; /* watts that are known would have to scale too */
@@ -243,24 +238,24 @@ static void draw_scene(scene *job, unsigned long number)
     double height_mm = CELL_MM * (double)whole_between(7, 14, &seed);
     scene_bare(job, width_mm, height_mm);
     job->options.cell_mm = CELL_MM;
-    job->length_mm = between(14, 35, &seed);
-    job->background_k = between(4, 12, &seed);
+    job->length_mm = next_between(14, 35, &seed);
+    job->background_k = next_between(4, 12, &seed);
     if (next_uniform(&seed) < 0.5) {
-        double x_mm = width_mm * between(0.3, 0.7, &seed);
-        scene_add_ring(job, x_mm, -1, x_mm + 0.7, height_mm * between(0.3, 0.7, &seed));
+        double x_mm = width_mm * next_between(0.3, 0.7, &seed);
+        scene_add_ring(job, x_mm, -1, x_mm + 0.7, height_mm * next_between(0.3, 0.7, &seed));
     }
     size_t listed = whole_between(0, 4, &seed), hidden = whole_between(0, 1, &seed);
     for (size_t j = 0; j < listed + hidden; j++) {
-        double x_mm = width_mm * between(0.1, 0.9, &seed),
-               y_mm = height_mm * between(0.1, 0.9, &seed);
-        double strength_k_mm2 = between(9000, 40000, &seed);
+        double x_mm = width_mm * next_between(0.1, 0.9, &seed),
+               y_mm = height_mm * next_between(0.1, 0.9, &seed);
+        double strength_k_mm2 = next_between(9000, 40000, &seed);
         if (j < listed)
-            scene_add_source(job, x_mm, y_mm, between(4, 16, &seed), between(4, 16, &seed),
-                             strength_k_mm2);
+            scene_add_source(job, x_mm, y_mm, next_between(4, 16, &seed),
+                             next_between(4, 16, &seed), strength_k_mm2);
         else
             scene_hide_source(job, x_mm, y_mm, 11, strength_k_mm2);
     }
-    scene_scatter(job, whole_between(4, 11, &seed), between(0.3, 1.5, &seed), number);
+    scene_scatter(job, whole_between(4, 11, &seed), next_between(0.3, 1.5, &seed), number);
     truth from = scene_truth(job, CELL_MM / 2.0);
     scene_read(job, &from, 1, number);
     truth_clear(&from);

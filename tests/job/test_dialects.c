@@ -8,21 +8,11 @@
 
 #include "core/memory.h"
 #include "core/text.h"
+#include "support/chance.h"
 
 enum { PARTS = 7, READINGS = 6, FIELDS = 6 };
 
 static unsigned long jobs = 30;
-
-static double next(unsigned long *seed)
-{
-    *seed = *seed * 6364136223846793005UL + 1442695040888963407UL;
-    return ((double)(*seed >> 11) + 0.5) / 9007199254740992.0;
-}
-
-static double between(double low, double high, unsigned long *seed)
-{
-    return low + (high - low) * next(seed);
-}
 
 /* How a file is written. */
 typedef struct dialect {
@@ -40,13 +30,13 @@ static const dialect plain = {.separator = ',', .line_end = "\n"};
 static dialect draw_dialect(unsigned long *seed)
 {
     static const char separators[] = {',', ';', '\t'};
-    dialect made = {.separator = separators[(size_t)between(0, 3, seed)],
-                    .quoted = next(seed) < 0.5,
-                    .marked = next(seed) < 0.5,
-                    .foreign = next(seed) < 0.5,
-                    .line_end = next(seed) < 0.5 ? "\r\n" : "\n",
+    dialect made = {.separator = separators[(size_t)next_between(0, 3, seed)],
+                    .quoted = next_uniform(seed) < 0.5,
+                    .marked = next_uniform(seed) < 0.5,
+                    .foreign = next_uniform(seed) < 0.5,
+                    .line_end = next_uniform(seed) < 0.5 ? "\r\n" : "\n",
                     .seed = *seed};
-    made.comma = made.separator != ',' && next(seed) < 0.5;
+    made.comma = made.separator != ',' && next_uniform(seed) < 0.5;
     return made;
 }
 
@@ -69,7 +59,7 @@ static void add_row(text *into, char *const *cells, size_t count, const dialect 
     for (size_t i = 0; i < count; i++)
         order[i] = i;
     for (size_t i = count; in->seed && i > 1; i--) {
-        size_t other = (size_t)between(0, (double)i, &seed), kept = order[i - 1];
+        size_t other = (size_t)next_between(0, (double)i, &seed), kept = order[i - 1];
         order[i - 1] = order[other];
         order[other] = kept;
     }
@@ -124,12 +114,12 @@ static void write_board(const char *folder, unsigned long seed, const dialect *i
     text content;
     /* 25.4 mm an inch, 24 h a day, 9/5 F a kelvin from 32 F: by definition */
     const quantity rows[] = {
-        {"width", "mm", "in", between(100, 200, &seed), 25.4, 0},
-        {"height", "mm", "cm", between(80, 150, &seed), 10, 0},
-        {"thickness", "mm", "mil", between(0.8, 2.4, &seed), 0.0254, 0},
-        {"ambient", "C", "F", between(15, 30, &seed), 5.0 / 9, -160.0 / 9},
-        {"service_ambient", "C", "K", between(15, 45, &seed), 1, -273.15},
-        {"run_hours", "h", "d", between(3000, 90000, &seed), 24, 0},
+        {"width", "mm", "in", next_between(100, 200, &seed), 25.4, 0},
+        {"height", "mm", "cm", next_between(80, 150, &seed), 10, 0},
+        {"thickness", "mm", "mil", next_between(0.8, 2.4, &seed), 0.0254, 0},
+        {"ambient", "C", "F", next_between(15, 30, &seed), 5.0 / 9, -160.0 / 9},
+        {"service_ambient", "C", "K", next_between(15, 45, &seed), 1, -273.15},
+        {"run_hours", "h", "d", next_between(3000, 90000, &seed), 24, 0},
     };
     begin(&content, in);
     add_words(&content, (const char *const[]){"key", "value", "unit"}, 3, in);
@@ -150,11 +140,11 @@ static void write_parts(const char *folder, unsigned long seed, const dialect *i
     for (size_t i = 0; i < PARTS; i++) {
         char *ref = text_format("C%zu", i + 1);
         char *cells[] = {ref,
-                         number_text(between(2, 98, &seed), in),
-                         number_text(between(2, 78, &seed), in),
-                         number_text(between(0.5, 5000, &seed), in),
-                         number_text(between(6, 450, &seed), in),
-                         text_format("by the %s", next(&seed) < 0.5 ? "relay" : "edge")};
+                         number_text(next_between(2, 98, &seed), in),
+                         number_text(next_between(2, 78, &seed), in),
+                         number_text(next_between(0.5, 5000, &seed), in),
+                         number_text(next_between(6, 450, &seed), in),
+                         text_format("by the %s", next_uniform(&seed) < 0.5 ? "relay" : "edge")};
         add_row(&content, cells, 6, in);
         for (size_t c = 0; c < 6; c++)
             free(cells[c]);
@@ -169,8 +159,8 @@ static void write_readings(const char *folder, unsigned long seed, const dialect
     add_words(&content, (const char *const[]){"id", "x_mm", "y_mm", "value", "unit", "method"}, 6,
               in);
     for (size_t i = 0; i < READINGS; i++) {
-        double x_mm = between(2, 98, &seed), y_mm = between(2, 78, &seed);
-        double temp_c = between(25, 95, &seed);
+        double x_mm = next_between(2, 98, &seed), y_mm = next_between(2, 78, &seed);
+        double temp_c = next_between(25, 95, &seed);
         char *cells[] = {text_format("t%zu", i + 1),
                          number_text(x_mm, in),
                          number_text(y_mm, in),

@@ -9,27 +9,15 @@
 #include <string.h>
 
 #include "life/fixture.h"
+#include "support/chance.h"
 
 enum { PARTS = 12, PERIODS = 3 };
 
 static unsigned long boards = 30;
 
-/* A repeatable number in 0..1 (linear congruence; multiplier and increment of D. E. Knuth's MMIX,
- * from memory). */
-static double next(unsigned long *seed)
-{
-    *seed = *seed * 6364136223846793005UL + 1442695040888963407UL;
-    return ((double)(*seed >> 11) + 0.5) / 9007199254740992.0;
-}
-
-static double between(double low, double high, unsigned long *seed)
-{
-    return low + (high - low) * next(seed);
-}
-
 static double known(double value, double chance, unsigned long *seed)
 {
-    return next(seed) < chance ? value : (double)NAN;
+    return next_uniform(seed) < chance ? value : (double)NAN;
 }
 
 /* A job of parts, each with its rise; room for every part twice. */
@@ -47,23 +35,23 @@ static void draw_part(sf_part *part, char *ref, size_t number, unsigned long *se
     static const double grades_c[] = {85, 105, 125}, endurances_h[] = {1000, 2000, 5000, 8000};
     snprintf(ref, 8, "C%zu", number);
     *part = plain_part(ref);
-    part->x_mm = between(2, 88, seed);
-    part->y_mm = between(2, 58, seed);
-    part->diameter_mm = between(5, 30, seed);
-    part->rated_c = grades_c[(size_t)between(0, 3, seed)];
-    part->endurance_h = known(endurances_h[(size_t)between(0, 4, seed)], 0.6, seed);
-    part->rated_v = between(10, 400, seed);
-    part->working_v = known(part->rated_v * between(0.5, 1, seed), 0.3, seed);
-    part->rated_ripple_a = known(between(0.3, 2, seed), 0.6, seed);
-    part->ripple_a = known(between(0.1, 2.5, seed), 0.6, seed);
-    part->duty = next(seed) < 0.5 ? 1 : between(0.1, 1, seed);
-    part->hours = known(between(500, 60000, seed), 0.2, seed);
-    part->year = next(seed) < 0.3 ? 2010 + (int)between(0, 11, seed) : 0;
-    part->measured_uf = known(part->capacitance_uf * between(0.6, 1.4, seed), 0.3, seed);
-    part->esr_limit_ohm = known(between(0.2, 2, seed), 0.4, seed);
-    part->measured_esr_ohm = known(between(0.1, 3, seed), 0.4, seed);
-    part->critical = next(seed) < 0.3;
-    part->condition = (sf_condition)between(0, SF_CONDITION_COUNT, seed);
+    part->x_mm = next_between(2, 88, seed);
+    part->y_mm = next_between(2, 58, seed);
+    part->diameter_mm = next_between(5, 30, seed);
+    part->rated_c = grades_c[(size_t)next_between(0, 3, seed)];
+    part->endurance_h = known(endurances_h[(size_t)next_between(0, 4, seed)], 0.6, seed);
+    part->rated_v = next_between(10, 400, seed);
+    part->working_v = known(part->rated_v * next_between(0.5, 1, seed), 0.3, seed);
+    part->rated_ripple_a = known(next_between(0.3, 2, seed), 0.6, seed);
+    part->ripple_a = known(next_between(0.1, 2.5, seed), 0.6, seed);
+    part->duty = next_uniform(seed) < 0.5 ? 1 : next_between(0.1, 1, seed);
+    part->hours = known(next_between(500, 60000, seed), 0.2, seed);
+    part->year = next_uniform(seed) < 0.3 ? 2010 + (int)next_between(0, 11, seed) : 0;
+    part->measured_uf = known(part->capacitance_uf * next_between(0.6, 1.4, seed), 0.3, seed);
+    part->esr_limit_ohm = known(next_between(0.2, 2, seed), 0.4, seed);
+    part->measured_esr_ohm = known(next_between(0.1, 3, seed), 0.4, seed);
+    part->critical = next_uniform(seed) < 0.3;
+    part->condition = (sf_condition)next_between(0, SF_CONDITION_COUNT, seed);
 }
 
 static void draw(drawn *into, unsigned long number)
@@ -72,23 +60,24 @@ static void draw(drawn *into, unsigned long number)
     memset(into, 0, sizeof *into);
     for (size_t i = 0; i < PARTS; i++) {
         draw_part(&into->parts[i], into->refs[i], i + 1, &seed);
-        into->rises_k[i] = (sf_estimate){between(0, 60, &seed), between(0.2, 8, &seed)};
+        into->rises_k[i] = (sf_estimate){next_between(0, 60, &seed), next_between(0.2, 8, &seed)};
     }
     into->job = plain_job(into->parts, PARTS);
-    into->job.board.run_hours = between(2000, 90000, &seed);
+    into->job.board.run_hours = next_between(2000, 90000, &seed);
     into->job.board.run_hours_sd = known(0.1 * into->job.board.run_hours, 0.4, &seed);
-    into->job.board.hours_per_year = known(between(500, 8760, &seed), 0.5, &seed);
-    into->job.board.service_goal_h = known(between(2000, 60000, &seed), 0.5, &seed);
-    into->job.board.service_ambient_c = between(15, 45, &seed);
-    into->job.policy.cover_rise_k = between(0, 8, &seed);
-    into->controls[0] = (sf_control){47, between(45, 50, &seed), ""};
-    into->controls[1] = (sf_control){22, between(20, 24, &seed), ""};
+    into->job.board.hours_per_year = known(next_between(500, 8760, &seed), 0.5, &seed);
+    into->job.board.service_goal_h = known(next_between(2000, 60000, &seed), 0.5, &seed);
+    into->job.board.service_ambient_c = next_between(15, 45, &seed);
+    into->job.policy.cover_rise_k = next_between(0, 8, &seed);
+    into->controls[0] = (sf_control){47, next_between(45, 50, &seed), ""};
+    into->controls[1] = (sf_control){22, next_between(20, 24, &seed), ""};
     into->job.controls = into->controls;
-    into->job.control_count = (size_t)between(0, 3, &seed);
-    if (next(&seed) < 0.5) {
+    into->job.control_count = (size_t)next_between(0, 3, &seed);
+    if (next_uniform(&seed) < 0.5) {
         for (size_t i = 0; i < PERIODS; i++)
-            into->periods[i] = (sf_period){between(500, 30000, &seed), between(10, 50, &seed),
-                                           between(0, 1.3, &seed), ""};
+            into->periods[i] =
+                (sf_period){next_between(500, 30000, &seed), next_between(10, 50, &seed),
+                            next_between(0, 1.3, &seed), ""};
         into->job.periods = into->periods;
         into->job.period_count = PERIODS;
     }
@@ -253,7 +242,7 @@ static void the_unit_of_time_changes_no_verdict(void **state)
     for (unsigned long number = 0; number < boards; number++) {
         drawn on;
         unsigned long seed = number;
-        double unit = between(0.2, 5, &seed);
+        double unit = next_between(0.2, 5, &seed);
         draw(&on, number);
         sf_part_result *hours = decide(&on);
         on.job.board.run_hours *= unit;
