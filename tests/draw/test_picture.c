@@ -228,23 +228,31 @@ static void pictures_of_temperature_and_doubt_have_the_same_frame(void **state)
     }
 }
 
+/* Three large parts in a row, as the scene marks them, and in *bare the board without them. */
+static drawn draw_three_parts(invented *board, drawn *bare)
+{
+    sf_part parts[3] = {{.ref = "C1", .x_mm = 30, .y_mm = 30, .diameter_mm = 16},
+                        {.ref = "C2", .x_mm = 60, .y_mm = 30, .diameter_mm = 16},
+                        {.ref = "C3", .x_mm = 120, .y_mm = 30, .diameter_mm = 16}};
+    sf_part *none = board->job.parts;
+    board->job.parts = parts;
+    board->job.part_count = 3;
+    drawn made = draw_at(&board->scene, 1600);
+    board->job.part_count = 0;
+    *bare = draw_at(&board->scene, 1600);
+    board->job.parts = none;
+    return made;
+}
+
 static void verdicts_differ_in_shape_and_fill(void **state)
 {
     (void)state;
     invented board;
     make_bare(&board);
-    sf_part parts[3] = {{.ref = "C1", .x_mm = 30, .y_mm = 30, .diameter_mm = 16},
-                        {.ref = "C2", .x_mm = 60, .y_mm = 30, .diameter_mm = 16},
-                        {.ref = "C3", .x_mm = 120, .y_mm = 30, .diameter_mm = 16}};
     sf_part_result results[3] = {
         {.verdict = SF_REPLACE}, {.verdict = SF_CHECK}, {.verdict = SF_LEAVE}};
-    sf_part *none = board.job.parts;
-    board.job.parts = parts;
-    board.job.part_count = 3;
     board.scene.results = results;
-    drawn made = draw_at(&board.scene, 1600), bare;
-    board.job.part_count = 0;
-    bare = draw_at(&board.scene, 1600);
+    drawn bare, made = draw_three_parts(&board, &bare);
     sf_colour white = {255, 255, 255}, dark = ink_colour(INK_DARK), alert = ink_colour(INK_ALERT);
     sf_colour cross = colour_at_mm(&made, 30, 30), filled = colour_at_mm(&made, 30 + 5.5, 30);
     assert_memory_equal(&cross, &white, sizeof white);
@@ -258,7 +266,6 @@ static void verdicts_differ_in_shape_and_fill(void **state)
     assert_true(difference(ring, dark) < 15);
     gdImageDestroy(made.image);
     gdImageDestroy(bare.image);
-    board.job.parts = none;
     invented_free(&board);
 }
 
@@ -267,18 +274,10 @@ static void parts_that_changed_differ_in_shape_and_fill(void **state)
     (void)state;
     invented board;
     make_bare(&board);
-    sf_part parts[3] = {{.ref = "C1", .x_mm = 30, .y_mm = 30, .diameter_mm = 16},
-                        {.ref = "C2", .x_mm = 60, .y_mm = 30, .diameter_mm = 16},
-                        {.ref = "C3", .x_mm = 120, .y_mm = 30, .diameter_mm = 16}};
     const sf_change changes[3] = {SF_CHANGE_HOTTER, SF_CHANGE_COOLER, SF_CHANGE_DOUBTFUL};
-    sf_part *none = board.job.parts;
-    board.job.parts = parts;
-    board.job.part_count = 3;
     board.scene.results = NULL;
     board.scene.changes = changes;
-    drawn made = draw_at(&board.scene, 1600), bare;
-    board.job.part_count = 0;
-    bare = draw_at(&board.scene, 1600);
+    drawn bare, made = draw_three_parts(&board, &bare);
     sf_colour white = {255, 255, 255}, dark = ink_colour(INK_DARK);
     /* a triangle 0.72 of the radius high above its middle: its tip is narrow where it points to */
     static const struct {
@@ -293,7 +292,6 @@ static void parts_that_changed_differ_in_shape_and_fill(void **state)
     assert_true(difference(colour_at_mm(&made, 120, 34.5), colour_at_mm(&bare, 120, 34.5)) < 3);
     gdImageDestroy(made.image);
     gdImageDestroy(bare.image);
-    board.job.parts = none;
     invented_free(&board);
 }
 
