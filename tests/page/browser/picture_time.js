@@ -4,29 +4,16 @@
 // are the machine's, the ratio is the page's.
 //   npm install && node picture_time.js [PROGRAM] [JOB] [READINGS CHANGED]
 // CHROMIUM names the browser where it is not /usr/bin/chromium.
-import {execFileSync, spawn} from 'node:child_process';
+import {execFileSync} from 'node:child_process';
 import {cpSync, mkdtempSync, rmSync} from 'node:fs';
 import {loadavg, tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
 import {chromium} from 'playwright-core';
+import {executablePath, startPage} from './served.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
 const given = resolve(process.argv[3] ?? '../../../demo/desk-supply');
 const changes = Number(process.argv[4] ?? 60);
-const executablePath = process.env.CHROMIUM ?? '/usr/bin/chromium';
-
-function startPage(job) {
-  const child = spawn(program, ['page', job], {stdio: ['ignore', 'pipe', 'inherit']});
-  return new Promise((done, failed) => {
-    let said = '';
-    child.stdout.on('data', (bytes) => {
-      said += bytes;
-      const address = /http:\S+/.exec(said)?.[0];
-      if (address) done({child, address});
-    });
-    child.on('exit', () => failed(new Error(`the page ended: ${said}`)));
-  });
-}
 
 // Runs in the page before its own code. The map is put into a canvas of one pixel a cell: the first
 // one that differs from the last is the new map, and it is on the screen when the frame after it has
@@ -130,7 +117,7 @@ async function measure(page, job) {
 
 const job = join(mkdtempSync(join(tmpdir(), 'spotfield-time-')), 'job');
 cpSync(given, job, {recursive: true});
-const {child, address} = await startPage(job);
+const {child, address} = await startPage(program, job);
 child.removeAllListeners('exit');
 const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
 try {

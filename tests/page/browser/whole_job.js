@@ -3,32 +3,19 @@
 //   npm install && node whole_job.js [PROGRAM] [FOLDER FOR PICTURES]
 // CHROMIUM names the browser where it is not /usr/bin/chromium.
 import assert from 'node:assert/strict';
-import {execFileSync, spawn} from 'node:child_process';
+import {execFileSync} from 'node:child_process';
 import {mkdtempSync, mkdirSync, readFileSync, rmSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
 import {chromium} from 'playwright-core';
+import {executablePath, startPage} from './served.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
 const pictures = resolve(process.argv[3] ?? 'out');
-const executablePath = process.env.CHROMIUM ?? '/usr/bin/chromium';
 mkdirSync(pictures, {recursive: true});
 
 // An invented board: it is warm about (40, 50) and falls off with distance.
 const temperature = (x, y) => (25 + 32 * Math.exp(-Math.hypot(x - 40, y - 50) / 25)).toFixed(1);
-
-function startPage(job) {
-  const child = spawn(program, ['page', job], {stdio: ['ignore', 'pipe', 'inherit']});
-  return new Promise((done, failed) => {
-    let said = '';
-    child.stdout.on('data', (bytes) => {
-      said += bytes;
-      const address = /http:\S+/.exec(said)?.[0];
-      if (address) done({child, address});
-    });
-    child.on('exit', () => failed(new Error(`the page ended: ${said}`)));
-  });
-}
 
 async function openPage(browser, address, options) {
   const page = await browser.newPage(options);
@@ -312,7 +299,7 @@ async function byKeyboard(page, photo, name) {
 
 async function run(browser, name, work, options, photo) {
   const job = join(mkdtempSync(join(tmpdir(), 'spotfield-page-')), 'job');
-  const {child, address} = await startPage(job);
+  const {child, address} = await startPage(program, job);
   child.removeAllListeners('exit');
   try {
     const page = await openPage(browser, address, options);
