@@ -102,21 +102,26 @@ typedef struct sf_comparison {
 } sf_comparison;
 
 /* Compares two surveys of one board: before and after the work on it, or some years apart. The
- * rises over air are compared, so that another air does not count as a change. Of each reading's
- * own variance a share c, shared_pct of the policy and the smaller of the two jobs', is an error
- * that all readings of its method have in both surveys: meter, tape and hand are the same. It
- * cancels where both fields weigh their readings alike (sf_field_reading_share): sd^2 = sum of both
- * (sd_s^2 - c own_s) + c sum over methods (pull_after - pull_before)^2. Heat that no reading shows
- * is taken as independent, since it may have come in between. A part is pulled where the second
- * survey has it no more, gives it a later year than the first, or own hours below what it had run
- * by the first. Its meter reading is that of the first survey's row, where readings of pulled parts
- * are entered, judged by that survey's marking, tolerance, controls and policy; where that row has
- * none and the part was not pulled, that of the second survey's. The heat's word on it is the
- * verdict of the first survey with all readings of meter and eye taken away, and as if the part
- * were not critical. Told in complaints: parts in one survey only, parts that moved more than 5 mm,
- * another outline (warnings), no cell in common. On SF_OK *comparison is new, freed with
- * sf_comparison_free; NULL on error. Errors: SF_ERROR_DATA (sizes of the boards differ by more than
- * 2 mm, or nothing is board in both; told), those of sf_field_at and sf_parts_decide. */
+ * rises over air are compared, so that another air does not count as a change.
+ *
+ * Of each reading's own variance a share c, shared_pct of the policy and the smaller of the two
+ * jobs', is an error that all readings of its method have in both surveys: meter, tape and hand are
+ * the same. It cancels where both fields weigh their readings alike (sf_field_reading_share):
+ *     sd^2 = sum of both (sd_s^2 - c own_s) + c sum over methods (pull_after - pull_before)^2
+ * Heat that no reading shows is taken as independent, since it may have come in between.
+ *
+ * A part is pulled where the second survey has it no more, gives it a later year than the first,
+ * or own hours below what it had run by the first. Its meter reading is that of the first survey's
+ * row, where readings of pulled parts are entered, judged by that survey's marking, tolerance,
+ * controls and policy; where that row has none and the part was not pulled, that of the second
+ * survey's. The heat's word on it is the verdict of the first survey with all readings of meter and
+ * eye taken away, and as if the part were not critical.
+ *
+ * Told in complaints: parts in one survey only, parts that moved more than 5 mm, another outline
+ * (warnings), no cell in common.
+ * On SF_OK *comparison is new, freed with sf_comparison_free; NULL on error. Errors: SF_ERROR_DATA
+ * (sizes of the boards differ by more than 2 mm, or nothing is board in both; told), those of
+ * sf_field_at and sf_parts_decide. */
 SF_API sf_status sf_surveys_compare(const sf_survey *before, const sf_survey *after,
                                     sf_comparison **comparison, sf_complaints *complaints);
 SF_API void sf_comparison_free(sf_comparison *comparison);

@@ -100,8 +100,8 @@ typedef struct sf_field_summary {
  * sf_field_free; warnings (a contradiction, an outlying reading) may have been added to
  * `complaints`. On error *field is NULL. Errors: SF_ERROR_ARGUMENT (options), SF_ERROR_DATA (no
  * reading, no board left inside the outline, a rise above 1,000 K) and SF_ERROR_NUMERIC (no finite
- * answer), both told in complaints, SF_ERROR_MEMORY. GSL's error handler must be off (gsl_set_error_handler_off), as the program
- * does at its start. */
+ * answer), both told in complaints, SF_ERROR_MEMORY. GSL's error handler must be off
+ * (gsl_set_error_handler_off), as the program does at its start. */
 SF_API sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *options,
                               sf_field **field, sf_complaints *complaints);
 

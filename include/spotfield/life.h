@@ -118,9 +118,10 @@ typedef struct sf_prospect {
 /* Decides again from the same field under a what-if. What a part has used until the survey stays as
  * it is: only hours to come run at the changed temperature, and years pass with them where
  * hours_per_year is known. The doubt of a rise share is carried into chances and verdicts: chances
- * are averaged over it, next_h is that of the share itself. rises_k: as given to sf_parts_decide;
- * results: what it answered. Pure: it reads no clock and keeps nothing. Errors: SF_ERROR_ARGUMENT
- * (a number out of range), those of sf_parts_decide. */
+ * are averaged over it, next_h is that of the share itself.
+ * rises_k: as given to sf_parts_decide; results: what it answered. Pure: it reads no clock and keeps
+ * nothing.
+ * Errors: SF_ERROR_ARGUMENT (a number out of range), those of sf_parts_decide. */
 SF_API sf_status sf_parts_prospect(const sf_job *job, const sf_estimate *rises_k,
                                    const sf_part_result *results, const sf_what_if *asked,
                                    sf_prospect *prospect);

@@ -16,8 +16,8 @@ void parts_file_read(struct intake *intake);
 void history_file_read(struct intake *intake);
 void controls_file_read(struct intake *intake);
 
-/* What a capacitor may be marked: electrolytic ones begin at a tenth of a microfarad, and ten farads
- * are beyond them (common practice, no source). */
+/* What a capacitor may be marked: electrolytic ones begin at a tenth of a microfarad, and ten
+ * farads are beyond them (common practice, no source). */
 #define MARKED_UF_MIN 1e-3
 #define MARKED_UF_MAX 1e7
 

@@ -150,11 +150,10 @@ static void assume_endurance(struct intake *intake, size_t unmarked)
     if (below.failed || above.failed)
         intake->memory_short = true;
     else
-        assume(
-            intake,
-            "endurance_h not given for %zu of %zu parts: %s h assumed at ratings below 105 C, %s "
-            "h at 105 C and more",
-            unmarked, intake->job->part_count, below.bytes, above.bytes);
+        assume(intake,
+               "endurance_h not given for %zu of %zu parts: %s h assumed at ratings below 105 C, "
+               "%s h at 105 C and more",
+               unmarked, intake->job->part_count, below.bytes, above.bytes);
     text_clear(&below);
     text_clear(&above);
 }

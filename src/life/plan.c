@@ -191,8 +191,7 @@ static double probe_gain(const planning *with, size_t spot)
     return sum;
 }
 
-/* The covariance with a reading at the probe, but for the row of that place: it is barred by then.
- */
+/* The covariance with a reading at the probe, but for the row of that place, barred by then. */
 static void take_reading(planning *with, size_t spot)
 {
     size_t count = with->place_count, place = with->stake_count + spot;
