@@ -180,11 +180,10 @@ static sf_status change_at_cell(const comparing *of, size_t cell, sf_estimate *c
     *change_k = (sf_estimate){NAN, NAN};
     if (!grid.inside[cell] || !board_contains(job->rings, job->ring_count, x_mm, y_mm))
         return SF_OK;
-    told_rise before = {
-        {sf_field_rise_k(of->before->field)[cell], sf_field_rise_sd_k(of->before->field)[cell]},
-        sf_field_reading_share(of->before->field, x_mm, y_mm)};
-    told_rise after;
-    sf_status status = tell_rise(of->after, x_mm, y_mm, &after);
+    told_rise before, after;
+    sf_status status = tell_rise(of->before, x_mm, y_mm, &before);
+    if (status == SF_OK)
+        status = tell_rise(of->after, x_mm, y_mm, &after);
     if (status == SF_OK)
         *change_k = difference(&before, &after, of->shared);
     return status;
