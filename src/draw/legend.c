@@ -65,7 +65,7 @@ static void add_parts(legend *to, const sf_scene *scene)
     } else if (scene->changes) {
         add_part_entry(to, SIGN_HOTTER, "hotter", counts);
         add_part_entry(to, SIGN_COOLER, "cooler", counts);
-        add_part_entry(to, SIGN_SAME, "doubtful", counts);
+        add_part_entry(to, SIGN_SAME, "within doubt", counts);
     } else {
         add_part_entry(to, SIGN_PART, "part", counts);
     }
