@@ -104,6 +104,7 @@ static sf_status alternate(target *at)
     scales prior = scales_prior(at->data);
     fit->fitted.white_k = prior.white_k;
     fit->fitted.patch = prior.patch;
+    fit->fitted.copper = prior.copper;
     fit->fitted.noise = prior.noise;
     sf_status status = gaussian_set(&fit->under, at->data, &fit->answer, &fit->fitted);
     if (status == SF_OK)
@@ -129,6 +130,16 @@ static sf_status fit_scales(target *at, const candidates *seek)
     return gaussian_invert(&fit->under);
 }
 
+/* Mean shares of the copper that the readings make likely, as the heat that they move. */
+static void add_likely_copper(const problem *data, const length_fit *fit, double *heat)
+{
+    double shares[COPPER_KNOTS_MOST] = {0}, copper = fit->fitted.copper;
+    size_t knots = data->copper.knots;
+    for (size_t i = 0; i < fit->answer.readings; i++)
+        add_times(shares, fit->answer.copper_at + i * knots, fit->weights[i], knots);
+    copper_add_heat(&data->copper, fit->answer.length_mm, shares, copper * copper, heat);
+}
+
 /* Mean heat at every node that the readings make likely, besides background and listed sources. */
 static void add_likely_heat(const problem *data, const length_fit *fit, double *heat)
 {
@@ -138,6 +149,7 @@ static void add_likely_heat(const problem *data, const length_fit *fit, double *
             heat[node] += fit->weights[i] * answer->influence[i * answer->nodes + node];
     for (size_t node = 0; node < answer->nodes; node++)
         heat[node] *= heat_variance(data, answer, &fit->fitted, node);
+    add_likely_copper(data, fit, heat);
     for (int k = 0; fit->found.from && k < EFFECT_COUNT; k++)
         for (size_t c = 0; c < fit->found.from->count; c++) {
             const footprint *cover = &fit->found.from->covers[c];
