@@ -10,25 +10,32 @@
 #define SPACING_MM 20.0 /* pours and bundles of tracks are some centimetres wide */
 #define WIDER 1.05
 
-/* The lattice spans the board from edge to edge: `spans` of equal width along each side. */
+/* The lattice spans what is board from edge to edge: `spans` of equal width along each side. */
 typedef struct lattice_sides {
+    double left_mm, low_mm, across_mm, up_mm;
     size_t spans_across, spans_up;
-    double across_mm, up_mm;
 } lattice_sides;
 
 static lattice_sides measure(const grid *laid)
 {
-    double width_mm = (double)laid->columns * laid->cell_mm;
-    double height_mm = (double)laid->rows * laid->cell_mm, spacing_mm = SPACING_MM;
-    lattice_sides sides;
+    double right_mm = 0, high_mm = 0, spacing_mm = SPACING_MM;
+    lattice_sides sides = {.left_mm = INFINITY, .low_mm = INFINITY};
+    for (size_t node = 0; node < laid->nodes; node++) {
+        double x_mm = cell_x_mm(laid, laid->cell_of_node[node]);
+        double y_mm = cell_y_mm(laid, laid->cell_of_node[node]);
+        sides.left_mm = fmin(sides.left_mm, x_mm - laid->cell_mm / 2);
+        sides.low_mm = fmin(sides.low_mm, y_mm - laid->cell_mm / 2);
+        right_mm = fmax(right_mm, x_mm + laid->cell_mm / 2);
+        high_mm = fmax(high_mm, y_mm + laid->cell_mm / 2);
+    }
     for (;; spacing_mm *= WIDER) {
-        sides.spans_across = (size_t)ceil(width_mm / spacing_mm);
-        sides.spans_up = (size_t)ceil(height_mm / spacing_mm);
+        sides.spans_across = (size_t)ceil((right_mm - sides.left_mm) / spacing_mm);
+        sides.spans_up = (size_t)ceil((high_mm - sides.low_mm) / spacing_mm);
         if ((sides.spans_across + 1) * (sides.spans_up + 1) <= COPPER_KNOTS_MOST)
             break;
     }
-    sides.across_mm = width_mm / (double)sides.spans_across;
-    sides.up_mm = height_mm / (double)sides.spans_up;
+    sides.across_mm = (right_mm - sides.left_mm) / (double)sides.spans_across;
+    sides.up_mm = (high_mm - sides.low_mm) / (double)sides.spans_up;
     return sides;
 }
 
@@ -46,10 +53,10 @@ static void place_link(copper_lattice *into, const lattice_sides *sides, size_t 
     size_t one = laid->cell_of_node[laid->links[link].first];
     size_t other = laid->cell_of_node[laid->links[link].second];
     double right, above;
-    size_t column = span_of((cell_x_mm(laid, one) + cell_x_mm(laid, other)) / 2, sides->across_mm,
-                            sides->spans_across, &right);
-    size_t row = span_of((cell_y_mm(laid, one) + cell_y_mm(laid, other)) / 2, sides->up_mm,
-                         sides->spans_up, &above);
+    double x_mm = (cell_x_mm(laid, one) + cell_x_mm(laid, other)) / 2;
+    double y_mm = (cell_y_mm(laid, one) + cell_y_mm(laid, other)) / 2;
+    size_t column = span_of(x_mm - sides->left_mm, sides->across_mm, sides->spans_across, &right);
+    size_t row = span_of(y_mm - sides->low_mm, sides->up_mm, sides->spans_up, &above);
     double *weights = into->weights + 4 * link, squares = 0;
     for (int k = 0; k < 4; k++) {
         weights[k] = (k % 2 ? right : 1 - right) * (k / 2 ? above : 1 - above);
@@ -60,7 +67,7 @@ static void place_link(copper_lattice *into, const lattice_sides *sides, size_t 
     into->knot_of_link[link] = row * into->columns + column;
 }
 
-sf_status copper_lay(const grid *laid, copper_lattice *made)
+sf_status copper_lattice_lay(const grid *laid, copper_lattice *made)
 {
     lattice_sides sides = measure(laid);
     *made = (copper_lattice){.laid = laid,
@@ -76,7 +83,7 @@ sf_status copper_lay(const grid *laid, copper_lattice *made)
     return SF_OK;
 }
 
-void copper_clear(copper_lattice *made)
+void copper_lattice_clear(copper_lattice *made)
 {
     free(made->knot_of_link);
     free(made->weights);

@@ -20,10 +20,11 @@ typedef struct copper_lattice {
 } copper_lattice;
 
 /* Lays knots 20 mm apart or less, farther apart on a large board; the drops are 0, so that nothing
- * changes before a field is taken. SF_ERROR_MEMORY. *made is ended with copper_clear in any case.
+ * changes before a field is taken. SF_ERROR_MEMORY. *made is ended with copper_lattice_clear in any
+ * case.
  */
-sf_status copper_lay(const grid *laid, copper_lattice *made);
-void copper_clear(copper_lattice *made);
+sf_status copper_lattice_lay(const grid *laid, copper_lattice *made);
+void copper_lattice_clear(copper_lattice *made);
 
 /* Takes the drops of a field, one rise a node. */
 void copper_take_field(copper_lattice *of, const double *rise_k);

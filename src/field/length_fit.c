@@ -14,6 +14,7 @@
 #define SIMPLEX_STEPS_MOST 300
 #define SEEK_ROUNDS 2 /* sources and scales in turn */
 #define HOPELESS 1e12
+#define UNREAD_K2 1e12 /* variance of a reading that tells nothing */
 
 typedef struct target {
     const problem *data;
@@ -220,4 +221,29 @@ void length_fit_clear(length_fit *made)
     free(made->weights);
     free(made->rise_k);
     *made = (length_fit){0};
+}
+
+sf_status length_fit_scales_without(const problem *data, const length_fit *fit, size_t reading,
+                                    scales *fitted)
+{
+    size_t readings = data->readings;
+    problem without = *data;
+    without.position_k2 = array_new(readings, sizeof(double));
+    length_fit trial = {.answer = fit->answer, .found = fit->found, .fitted = fit->fitted};
+    target at = {&without, &trial, array_new(readings, sizeof(double)),
+                 array_new(readings, sizeof(double)), fit->found.from != NULL};
+    sf_status status = gaussian_new(readings, data->input->source_count, &trial.under);
+    if (!without.position_k2 || !at.residual || !at.work)
+        status = SF_ERROR_MEMORY;
+    if (status == SF_OK) {
+        memcpy(without.position_k2, data->position_k2, readings * sizeof(double));
+        without.position_k2[reading] = UNREAD_K2;
+        status = maximise(&at);
+        *fitted = trial.fitted;
+    }
+    gaussian_clear(&trial.under);
+    free(without.position_k2);
+    free(at.residual);
+    free(at.work);
+    return status;
 }

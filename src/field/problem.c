@@ -100,7 +100,7 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
         add_reading(gathered, cells[i].x_mm, cells[i].y_mm, cells[i].rise_k, cells[i].variance_k2);
     free(cells);
     if (status == SF_OK)
-        status = copper_lay(laid, &gathered->copper);
+        status = copper_lattice_lay(laid, &gathered->copper);
     if (status == SF_OK)
         status = cover_sources(gathered);
     if (status == SF_OK)
@@ -176,7 +176,7 @@ sf_status problem_thin(const problem *gathered, size_t most, problem *few)
     *few = (problem){.input = gathered->input, .laid = gathered->laid, .built = gathered->built};
     sf_status status = chosen && allocate(few, most) ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
-        status = copper_lay(few->laid, &few->copper);
+        status = copper_lattice_lay(few->laid, &few->copper);
     if (status == SF_OK)
         status = problem_spread(gathered, most, chosen, &count);
     for (size_t k = 0; status == SF_OK && k < count; k++) {
@@ -202,7 +202,7 @@ void problem_clear(problem *gathered)
     if (gathered->covers)
         for (size_t j = 0; j < gathered->input->source_count; j++)
             free(gathered->covers[j].shares);
-    copper_clear(&gathered->copper);
+    copper_lattice_clear(&gathered->copper);
     free(gathered->covers);
     free(gathered->points);
     free(gathered->samples);
