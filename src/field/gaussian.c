@@ -17,7 +17,7 @@
 #define PATCH 0.03
 #define PATCH_SD_LN 1.0
 #define COPPER 0.3
-#define COPPER_SD_LN 1.0
+#define COPPER_SD_LN 0.7
 #define NOISE_SD_LN 0.3
 /* Known watts are not all heat into the board: a tenth goes by leads and body, more or less. */
 #define POWER_SPLIT_SD 0.1
