@@ -1,5 +1,6 @@
 /* The program: finds the command and runs it. */
 #include <malloc.h>
+#include <signal.h>
 #include <string.h>
 #include <sysexits.h>
 
@@ -122,6 +123,8 @@ static void keep_memory(void)
 int main(int argc, char **argv)
 {
     keep_memory();
+    signal(SIGXFSZ,
+           SIG_IGN); /* a file over the limit is a write that fails, and is undone and told */
     gdSetErrorMethod(no_message); /* what fails is told by the library's status */
     gsl_set_error_handler_off();
     return output_close(run_program(argc, argv));

@@ -3,11 +3,11 @@
 
 #include <getopt.h>
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "cli/message.h"
 #include "job/nearest.h"
+#include "job/number.h"
 
 const option_row help_option = {"help", 'h', NULL, "show this help"};
 
@@ -167,12 +167,11 @@ bool options_read(const command *of, int argc, char **argv, bool stop_at_operand
     return stop_at_operand || has_operands(&run);
 }
 
-/* A whole word as a number; NAN where it is none. */
+/* A whole word as a number, as the files of a job write them; NAN where it is none. */
 static double number_of(const char *word)
 {
-    char *end = NULL;
-    double value = strtod(word, &end);
-    return end == word || *end ? (double)NAN : value;
+    struct number number;
+    return number_read(word, false, &number) == NUMBER_FINE ? number.value : (double)NAN;
 }
 
 static bool tell_range(const command *of, const given *typed, size_t row, double least, double most,

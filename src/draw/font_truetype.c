@@ -55,7 +55,7 @@ static void turn(FT_Outline *outline, int angle_deg)
     FT_Outline_Transform(outline, &matrix);
 }
 
-static bool copy_bitmap(const FT_GlyphSlot slot, glyph *drawn)
+static bool copy_bitmap(FT_GlyphSlot slot, glyph *drawn)
 {
     const FT_Bitmap *bitmap = &slot->bitmap;
     drawn->left = slot->bitmap_left;

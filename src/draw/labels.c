@@ -177,7 +177,9 @@ static bool try_leader(const label_ground *on, label *placed)
 static bool stand_clear(const label_ground *on, label *placed)
 {
     const crowd_item *symbol = crowd_symbol_at(on->taken, placed->anchor);
-    double reach_px = symbol ? (symbol->where.right - symbol->where.left) / 2 : 0;
+    if (!symbol)
+        return false;
+    double reach_px = (symbol->where.right - symbol->where.left) / 2;
     if (reach_px <= placed->reach_x_px)
         return false;
     placed->anchor = box_centre(symbol->where);

@@ -55,7 +55,7 @@ static void note_crossings(crossings *found, const place *corners, size_t count)
             continue;
         double slope = (b.x_px - a.x_px) / (b.y_px - a.y_px);
         for (long line = first; line < last; line++) {
-            double y_px = found->top + (line + 0.5) / LINES;
+            double y_px = found->top + ((double)line + 0.5) / LINES;
             found->x_px[--found->starts[line + 1]] = (float)(a.x_px + slope * (y_px - a.y_px));
         }
     }

@@ -57,14 +57,16 @@ static void number_nodes(grid *laid, const sf_ring *rings, size_t ring_count)
 
 static void link_all(grid *laid)
 {
-    for (size_t cell = 0; cell < laid->columns * laid->rows; cell++) {
-        if (!laid->inside[cell])
-            continue;
-        if (cell % laid->columns + 1 < laid->columns && laid->inside[cell + 1])
-            laid->links_of_cell[cell] |= LINK_RIGHT;
-        if (cell / laid->columns + 1 < laid->rows && laid->inside[cell + laid->columns])
-            laid->links_of_cell[cell] |= LINK_UP;
-    }
+    size_t cell = 0;
+    for (size_t row = 0; row < laid->rows; row++)
+        for (size_t column = 0; column < laid->columns; column++, cell++) {
+            if (!laid->inside[cell])
+                continue;
+            if (column + 1 < laid->columns && laid->inside[cell + 1])
+                laid->links_of_cell[cell] |= LINK_RIGHT;
+            if (row + 1 < laid->rows && laid->inside[cell + laid->columns])
+                laid->links_of_cell[cell] |= LINK_UP;
+        }
 }
 
 /* Cuts the links of one cell that a ring's side a-b crosses. */

@@ -202,6 +202,19 @@ static size_t count_marks(const char *line, size_t length)
     return count;
 }
 
+/* libcsv lengthens its buffer piece by piece, and would copy a cell of megabytes thousands of
+ * times. */
+static bool has_long_cell(const struct sheet *sheet, const char *line, size_t length)
+{
+    size_t cell_bytes = 0;
+    bool quoted = false;
+    for (size_t i = 0; i < length && cell_bytes <= SF_FIELD_BYTES_MAX; i++) {
+        quoted = quoted != (line[i] == '"');
+        cell_bytes = line[i] == sheet->separator && !quoted ? 0 : cell_bytes + 1;
+    }
+    return cell_bytes > SF_FIELD_BYTES_MAX;
+}
+
 static int is_space_not_tab(unsigned char byte)
 {
     return byte == ' ';
@@ -227,6 +240,12 @@ static void feed_line(struct sheet *sheet, const char *line, size_t length)
         if (is_to_be_told(sheet))
             complain_error(sheet->intake, row_at(sheet), "its closing quotation mark",
                            "a quotation mark opened here is never closed");
+        return;
+    }
+    if (has_long_cell(sheet, line, length)) {
+        if (is_to_be_told(sheet))
+            complain_error(sheet->intake, row_at(sheet), "",
+                           "a cell is longer than the limit of %u bytes", SF_FIELD_BYTES_MAX);
         return;
     }
     if (!start_libcsv(sheet, &parser))

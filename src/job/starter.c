@@ -122,8 +122,11 @@ static bool write_new(struct starter *starter, const struct starter_text *file)
 
 static void take_back(struct starter *starter)
 {
-    for (size_t i = 0; i < starter->written; i++)
-        unlinkat(starter->directory, file_at(starter, i).file, 0);
+    for (size_t i = 0; i < starter->written; i++) {
+        const char *name = file_at(starter, i).file;
+        if (name)
+            unlinkat(starter->directory, name, 0);
+    }
     if (starter->folder_made)
         rmdir(starter->folder);
 }

@@ -165,7 +165,10 @@ static void on_row(int terminator, void *context)
 /* The byte after the one at hand; 0 at the end. */
 static char next_byte(const struct feed *feed)
 {
-    return feed->position + 1 < feed->size ? feed->bytes[feed->position + 1] : '\0';
+    size_t next = feed->position + 1;
+    if (next < feed->size)
+        return feed->bytes[next];
+    return '\0';
 }
 
 static bool ends_line(const struct feed *feed)

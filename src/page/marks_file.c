@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "job/number.h"
 #include "page/job_files.h"
 #include "readings/marks.h"
 
@@ -16,12 +17,14 @@ typedef struct mark_list {
 static sf_status read_number(const sheet *of, size_t row, const char *name, double *into)
 {
     size_t column = sheet_column(of, name);
-    char *words = column == SHEET_NONE ? text_copy("") : sheet_text(of, row, column), *end = NULL;
+    char *words = column == SHEET_NONE ? text_copy("") : sheet_text(of, row, column);
+    struct number number;
     if (!words)
         return SF_ERROR_MEMORY;
-    *into = strtod(words, &end);
-    bool sound = end != words && *end == '\0' && isfinite(*into) && fabs(*into) < 1e6;
+    bool sound = number_read(words, false, &number) == NUMBER_FINE && fabs(number.value) < 1e6;
     free(words);
+    if (sound)
+        *into = number.value;
     return sound ? SF_OK : SF_ERROR_DATA;
 }
 

@@ -115,7 +115,8 @@ char *sheet_quote(const sheet *of, const char *words)
     text_add(&guarded, words);
     if (!guarded.failed && of->decimal_comma && is_number(words))
         for (char *at = guarded.bytes; *at; at++)
-            *at = *at == '.' ? ',' : *at;
+            if (*at == '.')
+                *at = ',';
     if (guarded.failed)
         made.failed = true;
     else

@@ -1,7 +1,5 @@
 /* All files or none: each step is taken for every file before the next one begins, and what was
  * done is undone backwards when a step fails. */
-#define _XOPEN_SOURCE 700 /* realpath */
-
 #include "report/atomic.h"
 
 #include <errno.h>

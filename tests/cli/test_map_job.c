@@ -2,7 +2,6 @@
 #include "support/check.h"
 
 #include <math.h>
-#include <pthread.h>
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -253,46 +252,6 @@ static void each_step_is_told_as_it_begins(void **state)
     sf_job_free(job);
 }
 
-typedef struct mapping {
-    const sf_job *job;
-    sf_map_options options;
-    sf_outcome *outcome;
-} mapping;
-
-static void *map_in_thread(void *argument)
-{
-    mapping *made = argument;
-    sf_complaints complaints = {0};
-    if (sf_map_job(made->job, &made->options, &made->outcome, &complaints) != SF_OK)
-        made->outcome = NULL;
-    sf_complaints_clear(&complaints);
-    return NULL;
-}
-
-static void two_jobs_at_once_give_what_they_give_one_after_the_other(void **state)
-{
-    (void)state;
-    sf_job *jobs[] = {usual_job(), usual_job()};
-    sf_map_options options = quick_options();
-    jobs[1]->board.service_ambient_c += 9.3;
-    pthread_t threads[2];
-    mapping at_once[2];
-    for (size_t i = 0; i < 2; i++) {
-        at_once[i] = (mapping){jobs[i], options, NULL};
-        assert_int_equal(pthread_create(&threads[i], NULL, map_in_thread, &at_once[i]), 0);
-    }
-    for (size_t i = 0; i < 2; i++) {
-        assert_int_equal(pthread_join(threads[i], NULL), 0);
-        sf_outcome *alone = map(jobs[i], &options);
-        assert_non_null(at_once[i].outcome);
-        assert_int_equal(at_once[i].outcome->heat_png_size, alone->heat_png_size);
-        assert_memory_equal(at_once[i].outcome->heat_png, alone->heat_png, alone->heat_png_size);
-        sf_outcome_free(alone);
-        sf_outcome_free(at_once[i].outcome);
-        sf_job_free(jobs[i]);
-    }
-}
-
 /* Ends as it should where an allocation fails: with an error that is told and no outcome, or, where
  * the yardstick alone was hit, without its number. */
 static void expect_clean_end(const sf_job *job, const sf_map_options *options, long which)
@@ -395,7 +354,6 @@ int main(void)
         cmocka_unit_test(the_doubt_about_places_comes_from_the_policy),
         cmocka_unit_test(a_step_that_fails_says_so_and_gives_no_outcome),
         cmocka_unit_test(each_step_is_told_as_it_begins),
-        cmocka_unit_test(two_jobs_at_once_give_what_they_give_one_after_the_other),
         cmocka_unit_test(whichever_allocation_fails_the_line_ends_cleanly),
         cmocka_unit_test(whichever_allocation_of_a_comparison_fails_it_ends_cleanly),
     };

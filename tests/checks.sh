@@ -1,0 +1,137 @@
+#!/bin/sh
+# Checks beside the tests, each by a tool of its own: sh tests/checks.sh [CHECK]..., all of them where none is
+# named. Ends with a line `N checks passed, N failed`, and exit status 1 where one failed or its tool is missing.
+#
+#   clang      builds everything with clang, warnings are errors
+#   valgrind   runs the test programs under memcheck: no access out of bounds, nothing unset, nothing leaked
+#   threads    builds with the thread sanitizer, and runs the tests in which threads work side by side
+#   tidy       clang-tidy over src, by .clang-tidy
+#   cppcheck   cppcheck over src, less what tests/cppcheck.txt argues away
+set -u
+cd "$(dirname "$0")/.." || exit 1
+passed=0
+failed=0
+
+# set_up FOLDER OPTION...: configured afresh or again, and built
+set_up() {
+    folder=$1
+    shift
+    if [ -f "$folder/build.ninja" ]; then
+        meson configure "$folder" "$@" || return 1
+    else
+        meson setup "$folder" "$@" || return 1
+    fi >/dev/null
+    ninja -C "$folder" --quiet
+}
+
+check_clang() {
+    CC=clang set_up build-clang -Dwerror=true
+}
+
+# The program is run by itself, with its own way of counting allocations: not under another one. Random boards
+# and long runs are tried on a few: memcheck is some thirty times slower. OpenBLAS knows processors that memcheck
+# does not; the plainest of its kernels computes the same. Threads of OpenMP are never ended, nor what is theirs
+# given back, so CHOLMOD is given one.
+check_valgrind() {
+    set_up build-valgrind -Dbuildtype=debugoptimized || return 1
+    OPENBLAS_CORETYPE=Prescott OPENBLAS_NUM_THREADS=1 OMP_THREAD_LIMIT=1
+    export OPENBLAS_CORETYPE OPENBLAS_NUM_THREADS OMP_THREAD_LIMIT
+    wrong=0
+    for program in build-valgrind/tests/*/test_*; do
+        [ -x "$program" ] && [ -f "$program" ] || continue
+        name=${program##*/}
+        arguments=
+        case $name in
+        test_cli_*) [ "$name" = test_cli_progress ] || continue ;; # runs the program, which is run below
+        test_page_kill) continue ;;                                 # counts on being killed at any moment
+        test_*_properties | test_job_dialects) arguments=1 ;;
+        esac
+        memcheck "$program" $arguments || wrong=1
+    done
+    for target in build-valgrind/tests/fuzz/replay_*; do
+        [ -f "$target" ] || continue
+        corpus=tests/fuzz/corpus/${target##*/replay_}
+        [ -d "$corpus" ] || corpus=tests/fuzz/corpus/job
+        memcheck "$target" "$corpus" || wrong=1
+    done
+    run_program || wrong=1
+    return $wrong
+}
+
+memcheck() {
+    if valgrind --quiet --leak-check=full --errors-for-leak-kinds=definite,indirect,possible \
+        --error-exitcode=99 "$@" >build-valgrind/words.txt 2>&1; then
+        echo "clean: $*"
+    else
+        cat build-valgrind/words.txt
+        echo "NOT CLEAN: $*"
+        return 1
+    fi
+}
+
+# Each command once, on the demo and on a thermogram.
+run_program() {
+    program=build-valgrind/src/cli/spotfield
+    out=$(mktemp -d) || return 1
+    unclean=0
+    memcheck $program new "$out/job" || unclean=1
+    for job in demo/desk-supply samples/thermogram samples/infrared-history; do
+        memcheck $program check --json $job || unclean=1
+        memcheck $program map --width 500 --if-air 4 --json --out "$out/map" $job || unclean=1
+        memcheck $program plan --width 500 --points 2 --out "$out/plan" $job || unclean=1
+    done
+    memcheck $program compare --width 500 --out "$out/compare" samples/minimal samples/minimal || unclean=1
+    rm -rf "$out"
+    return $unclean
+}
+
+# CHOLMOD shares its work among threads of OpenMP, which is not built with the sanitizer: what orders them is not
+# seen, and all they do looks like a race. One thread each is given to them; those of ours are seen, all of them.
+check_threads() {
+    set_up build-threads -Db_sanitize=thread -Db_lundef=false -Dbuildtype=debugoptimized || return 1
+    TSAN_OPTIONS=halt_on_error=1:second_deadlock_stack=1 OMP_THREAD_LIMIT=1 \
+        meson test -C build-threads --no-rebuild --print-errorlogs --timeout-multiplier 20 \
+        core_together field_fit field_many field_doubt field_joint draw_picture map_job cli_map cli_plan \
+        cli_progress page_server page_view page_routes library_two_jobs
+}
+
+# One file a call: several in one call share what the analyzer holds for uninitialized.
+check_tidy() {
+    set_up build || return 1
+    find src -name '*.c' | sort | xargs -P "$(nproc)" -n 1 clang-tidy -p build --quiet 2>/dev/null
+}
+
+check_cppcheck() {
+    cppcheck --enable=warning,performance,portability --std=c11 --quiet --error-exitcode=1 \
+        --suppressions-list=tests/cppcheck.txt -D_XOPEN_SOURCE=700 -Iinclude -Isrc -j "$(nproc)" src
+}
+
+# run CHECK TOOL
+run() {
+    printf '\n=== %s ===\n' "$1"
+    if ! command -v "$2" >/dev/null; then
+        echo "$2 is not installed"
+        failed=$((failed + 1))
+    elif "check_$1"; then
+        echo "$1: passed"
+        passed=$((passed + 1))
+    else
+        echo "$1: FAILED"
+        failed=$((failed + 1))
+    fi
+}
+
+[ $# -gt 0 ] || set -- clang valgrind threads tidy cppcheck
+for check in "$@"; do
+    case $check in
+    clang | valgrind | cppcheck) run "$check" "$check" ;;
+    threads) run threads cc ;;
+    tidy) run tidy clang-tidy ;;
+    *)
+        echo "unknown check $check: clang, valgrind, threads, tidy, cppcheck"
+        exit 64
+        ;;
+    esac
+done
+printf '\n%d checks passed, %d failed\n' "$passed" "$failed"
+[ "$failed" -eq 0 ]

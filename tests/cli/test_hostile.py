@@ -1,0 +1,249 @@
+"""Gives the program what no survey ever wrote, and holds docs/hostile-input.md to what happens:
+test_hostile.py SPOTFIELD SOURCE_ROOT [--write]. Every case must end by itself with the exit status that
+hostile_cases.py wants, say so in bounded words without control characters, and leave earlier results as they
+were, or write results that are numbers and disarmed texts throughout. What it says stands in the document,
+which --write writes anew."""
+import csv
+import difflib
+import math
+import multiprocessing
+import os
+import pathlib
+import re
+import resource
+import shutil
+import subprocess
+import sys
+import tempfile
+
+import hostile_page
+from hostile_cases import CASES, DONE
+
+MESSAGE_BYTES_MOST, MEMORY_MOST_KIB, CPU_SECONDS_MOST = 64 * 1024, 1024 * 1024, 100
+NOBODY = 65534
+EARLIER = 'ref,verdict\nC1,leave\n'
+STATUSES = {0, 64, 65, 66, 70, 73}
+
+HEAD = """# Hostile input
+
+What no survey ever wrote, and what the program makes of it. Each row was run; the test `cli_hostile` runs all of
+them again and fails where one ends otherwise, so that this page is what happens. (The rows are written by
+`tests/cli/test_hostile.py --write`; the cases stand in `tests/cli/hostile_cases.py` and `hostile_page.py`.)
+
+Whatever the row says, this was so:
+
+- the program ended by itself, with an exit status of the manual, within {memory} MiB of memory;
+- its message has no control character and at most {message} KiB;
+- where the exit status is not 0, an earlier result and every file of the job are byte by byte as they were, and
+  no new file stands beside them;
+- where it is 0 and results were written, no number in them is infinite or no number, no cell begins as a formula
+  does, and no text of the job has become an element of the report.
+
+The job is the one that `spotfield new` lays down, or `samples/thermogram` for picture and marks; `check` was run
+unless a row names another command. Of several messages the first is shown.
+"""
+
+
+# --- one run ---
+
+def lay(model, sound, place):
+    shutil.copytree(sound / model, place / 'JOB')
+    shutil.copytree(sound / model, place / 'SECOND')
+    (place / 'OUT').mkdir()
+    (place / 'OUT' / 'parts.csv').write_text(EARLIER)
+
+
+def contents(place):
+    """Of every file its bytes; of what is no file, that it is there."""
+    found = {}
+    for path in sorted(place.rglob('*')):
+        regular = path.is_file() and not path.is_symlink() and os.access(path, os.R_OK)
+        found[str(path.relative_to(place))] = (
+            (path.stat().st_size, path.read_bytes()[:1 << 20]) if regular else '')
+    return found
+
+
+def before_program(case):
+    """In the child: its limits, and another user for the superuser."""
+    def act():
+        resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS_MOST, CPU_SECONDS_MOST))
+        for name, value in case.limits:
+            resource.setrlimit(getattr(resource, name), (value, value))
+        if case.no_root and os.geteuid() == 0:
+            os.setgroups([])
+            os.setgid(NOBODY)
+            os.setuid(NOBODY)
+    return act
+
+
+def start(case, program, place):
+    """Exit status, memory in KiB and what was said."""
+    words = [re.sub(r'^(JOB|SECOND|OUT|FRESH|GONE)(?=/|$)', rf'{place}/\1', word) for word in case.words]
+    if case.no_root:
+        # where the tree itself is closed to others
+        program = shutil.copy(program, place.parent / 'program')
+    # what is covered is noted beside the program, where somebody else may not write
+    surroundings = dict(os.environ, LC_ALL='C', **({'GCOV_PREFIX': '/dev/null'} if case.no_root else {}))
+    with open(case.out_path or '/dev/null', 'wb') as out:
+        # signals are as a shell leaves them: SIGXFSZ, which Python ignores, is restored
+        run = subprocess.Popen([program, *words], stdin=subprocess.DEVNULL, stdout=out, stderr=subprocess.PIPE,
+                               env=surroundings, preexec_fn=before_program(case))
+        with run.stderr as message:
+            said = message.read()
+        _, ended, used = os.wait4(run.pid, 0)
+        run.returncode = os.waitstatus_to_exitcode(ended)
+        return run.returncode, used.ru_maxrss, said
+
+
+# --- what must hold ---
+
+def faults_of_message(said):
+    words = said.decode(errors='replace')
+    if len(said) > MESSAGE_BYTES_MOST:
+        yield f'says {len(said)} bytes'
+    if re.search(r'[\x00-\x09\x0b-\x1f\x7f-\x9f]', words):
+        yield 'says control characters'
+
+
+def faults_of_tables(out):
+    for table in out.glob('*.csv'):
+        with open(table, newline='', encoding='utf-8') as file:
+            for row in csv.reader(file):
+                for cell in row:
+                    try:
+                        if not math.isfinite(float(cell)):
+                            yield f'{table.name}: {cell}'
+                    except ValueError:
+                        if cell[:1] in tuple('=+-@\t\r'):
+                            yield f'{table.name}: a formula, {cell[:40]}'
+
+
+def faults_of_pages(out):
+    for page in out.glob('*.html'):
+        words = page.read_text(encoding='utf-8')
+        for foreign in ('<script>alert(7)', '<img src=x', "x' onmouseover='", 'alert(7)</script>'):
+            if foreign in words:
+                yield f'{page.name}: {foreign}'
+
+
+def faults_of_results(case, place):
+    if not case.maps:
+        return
+    if (place / 'OUT' / 'parts.csv').read_text() == EARLIER and case.words[0] == 'map':
+        yield 'no results were written'
+    yield from faults_of_tables(place / 'OUT')
+    yield from faults_of_pages(place / 'OUT')
+
+
+def tell(case, status, said, place):
+    """What happened, in words of one row."""
+    lines = said.decode(errors='replace').replace(f'{place}/', '').splitlines()
+    lines = [line for line in lines if not re.match(r'spotfield \w+: \d+ (error|warning)', line)]
+    told = lines[0] if lines else 'taken'
+    if status == DONE and case.words[0] == 'map':
+        judged = len((place / 'OUT' / 'parts.csv').read_text().splitlines()) - 1
+        told = f'{judged:,} parts judged' + (f'; {lines[0]}' if lines else '')
+    return told if len(told) <= 200 else told[:120] + ' … ' + told[-60:]
+
+
+def run_case(number, program, sound):
+    """Status, words of the row, and what is wrong with it."""
+    case = CASES[number]
+    with tempfile.TemporaryDirectory() as scratch:
+        os.chmod(scratch, 0o755)
+        place = pathlib.Path(scratch) / 'here'
+        place.mkdir()
+        lay(case.model, sound, place)
+        case.damage(place / 'JOB')
+        before = contents(place)
+        status, memory_kib, said = start(case, program, place)
+        faults = list(faults_of_message(said))
+        if status != case.status or status not in STATUSES:
+            faults.append(f'exit status {status}, wanted {case.status}')
+        if memory_kib > MEMORY_MOST_KIB:
+            faults.append(f'{memory_kib} KiB of memory')
+        if status != DONE and not said:
+            faults.append('fails without a word')
+        if status == DONE:
+            faults += faults_of_results(case, place)
+        elif contents(place) != before and case.out_path != '/dev/full':
+            faults.append('files have changed: ' + ', '.join(set(contents(place)) ^ set(before)))
+        told = tell(case, status, said, place)
+        for folder in place.rglob('*'):
+            if folder.is_dir() and not folder.is_symlink():
+                folder.chmod(0o755)
+    return status, told, faults
+
+
+# --- the document ---
+
+def plain(words):
+    """A cell of a table, nothing in it obeyed by Markdown."""
+    words = re.sub(r'\s+', ' ', words)
+    return words.replace('\\', '\\\\').replace('|', '\\|').replace('<', '&lt;').replace('*', '\\*')
+
+
+def row(tried, status, told):
+    return f'| {plain(tried)} | {status} | {plain(told)} |\n'
+
+
+def render(rows):
+    words = HEAD.format(memory=MEMORY_MOST_KIB // 1024, message=MESSAGE_BYTES_MOST // 1024)
+    section = None
+    for of, tried, status, told in rows:
+        if of != section:
+            heading = f'`{of}`' if of.endswith('.csv') else of
+            answer = 'answer' if of.startswith('Page') else 'exit'
+            words += f'\n## {heading}\n\n| tried | {answer} | what happened |\n|---|---|---|\n'
+            section = of
+        words += row(tried, status, told)
+    return words
+
+
+def in_sections(rows):
+    order = list(dict.fromkeys(of for of, *_ in rows))
+    return sorted(rows, key=lambda each: order.index(each[0]))
+
+
+def compare(rendered, document):
+    there = document.read_text(encoding='utf-8').splitlines()
+    lines = difflib.unified_diff(there, rendered.splitlines(), document.name, 'what happened', n=0, lineterm='')
+    return list(lines)
+
+
+def lay_sound(program, source, sound):
+    """Jobs without a fault, in which every file has a row."""
+    subprocess.run([program, 'new', sound / 'starter'], check=True, stdout=subprocess.DEVNULL)
+    with open(sound / 'starter' / 'history.csv', 'a', encoding='utf-8') as history:
+        history.write('31000,33,1,\n9000,28,0.8,\n')
+    with open(sound / 'starter' / 'policy.csv', 'a', encoding='utf-8') as policy:
+        policy.write('seal_years,16,year\n')
+    shutil.copytree(source / 'samples' / 'thermogram', sound / 'thermogram')
+
+
+def main(program, source, write):
+    document = source / 'docs' / 'hostile-input.md'
+    with tempfile.TemporaryDirectory() as scratch:
+        sound = pathlib.Path(scratch)
+        sound.chmod(0o755)
+        lay_sound(program, source, sound)
+        with multiprocessing.Pool() as pool:
+            ended = pool.starmap(run_case, [(i, program, sound) for i in range(len(CASES))], 1)
+        paged = hostile_page.run(program, sound / 'thermogram')
+    rows = [(case.section, case.tried, status, told) for case, (status, told, _) in zip(CASES, ended)]
+    faults = [f'{case.section}: {case.tried}: {fault}; it said: {told}'
+              for case, (_, told, wrong) in zip(CASES, ended) for fault in wrong]
+    rows += [found[:4] for found in paged]
+    faults += [f'{of}: {tried}: {fault}' for of, tried, _, _, wrong in paged for fault in wrong]
+    rendered = render(in_sections(rows))
+    if write:
+        document.write_text(rendered, encoding='utf-8')
+    else:
+        faults += compare(rendered, document)
+    print('\n'.join(faults))
+    print(f'{len(rows)} cases, {len(faults)} faults')
+    return 1 if faults else 0
+
+
+if __name__ == '__main__':
+    sys.exit(main(os.path.abspath(sys.argv[1]), pathlib.Path(sys.argv[2]), '--write' in sys.argv[3:]))
