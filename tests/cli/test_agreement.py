@@ -1,6 +1,6 @@
 #!/usr/bin/env python3
-"""test_agreement.py SPOTFIELD ROOT: what the demo's report, sentence, zones, kit, picture's legend and
-JSON say of its parts must be the same, part by part. All numbers are read from the files of one run.
+"""test_agreement.py SPOTFIELD ROOT: what sentence, zones, kit, report, JSON and the manual say of the
+demo's parts must be what parts.csv says, part by part. All numbers are read from the files of one run.
 """
 import csv
 import html
@@ -70,6 +70,13 @@ def report_faults(page, parts, by_verdict, faults):
         agree(f'report names those to {verdict}', names in page, True, faults)
 
 
+def manual_faults(manual, parts, faults):
+    told = dict(re.findall(r'^\| (C\d+) \| (replace|check|leave) \|', manual, re.M))
+    agree('parts that the manual quotes', len(told) > 5, True, faults)
+    verdicts = {part['ref']: part['verdict'] for part in parts}
+    agree('verdicts in the manual', told, {ref: verdicts.get(ref) for ref in told}, faults)
+
+
 def main():
     program, root = sys.argv[1], pathlib.Path(sys.argv[2])
     with tempfile.TemporaryDirectory() as folder:
@@ -87,6 +94,7 @@ def main():
     zone_faults(zones, parts, faults)
     kit_faults(kit, by_verdict, faults)
     report_faults(page, parts, by_verdict, faults)
+    manual_faults((root / 'docs/manual.md').read_text(encoding='utf-8'), parts, faults)
     agree('JSON', split_by_verdict(told['parts']), by_verdict, faults)
     print('\n'.join(faults) or f'{len(parts)} parts agree')
     return 1 if faults else 0
