@@ -108,8 +108,8 @@ static bool displace(const label_ground *on, label *labels, size_t which, label_
 /* asks those in the way to stand elsewhere, nearest places first */
 static bool make_room(const label_ground *on, label *labels, size_t which)
 {
-    int last = labels[which].may_lead ? STANDS : STANDS_BESIDE, tried = 0;
-    for (int i = 0; i < last && tried < MOVES_TRIED && !on->taken->failed; i++) {
+    int tried = 0;
+    for (int i = 0; i < STANDS && tried < MOVES_TRIED && !on->taken->failed; i++) {
         label_stand at = stand_of(on, &labels[which], i);
         size_t owner = stand_taken_by(on, &labels[which], &at);
         tried += owner > 0;
@@ -136,7 +136,8 @@ static bool shrink(const label_ground *on, label *shrunk)
     return true;
 }
 
-/* where nothing is free: others make room, or smaller type needs less */
+/* where nothing is free: others make room, or smaller type needs less. Takes long, so only for
+ * labels that may lead: where very many are short of room it finds little. */
 static void settle_crowded(const label_ground *on, label *labels, size_t which)
 {
     while (!make_room(on, labels, which) && shrink(on, &labels[which])) {
