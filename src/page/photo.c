@@ -1,17 +1,16 @@
 /* Keeps the photo of a board, and takes its perspective out. */
 #include "page/photo.h"
 
-#include <fcntl.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include <gd.h>
 
 #include "core/json_values.h"
 #include "core/memory.h"
+#include "page/folder_file.h"
 #include "page/marks_file.h"
 #include "readings/marks.h"
 #include "report/atomic.h"
@@ -59,27 +58,13 @@ sf_status photo_keep(const char *folder, const void *bytes, size_t size, sf_comp
     return status;
 }
 
-static bool read_file(const char *path, text *into)
-{
-    int descriptor = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
-    struct stat about;
-    bool sound = descriptor >= 0 && fstat(descriptor, &about) == 0 && S_ISREG(about.st_mode);
-    char buffer[65536];
-    ssize_t count = 0;
-    while (sound && into->length <= PHOTO_BYTES_MAX &&
-           (count = read(descriptor, buffer, sizeof buffer)) > 0)
-        text_add_bytes(into, buffer, (size_t)count);
-    if (descriptor >= 0)
-        close(descriptor);
-    return sound && count == 0 && !into->failed && into->length > 0;
-}
-
 photo_kind photo_read(const char *folder, text *into)
 {
     for (photo_kind kind = PHOTO_JPEG; kind <= PHOTO_PNG; kind++) {
-        char *path = text_format("%s/%s", folder, photo_names[kind]);
-        bool there = path && read_file(path, into);
-        free(path);
+        bool absent = false;
+        bool there =
+            folder_file_read(folder, photo_names[kind], PHOTO_BYTES_MAX, into, &absent) == SF_OK &&
+            into->length > 0;
         photo_header seen = there ? photo_look(into->bytes, into->length) : (photo_header){0};
         if (seen.kind == kind && (double)seen.width_px * seen.height_px <= PHOTO_PIXELS_MAX)
             return kind;

@@ -186,24 +186,26 @@ static void answer_edit(session *of, const char *below, const text *body, reply 
     answer_changed(of, status, conflict, &complaints, into);
 }
 
+static void answer_step(session *of, direction way, reply *into)
+{
+    sf_complaints complaints = {0};
+    json_t *conflict = NULL;
+    sf_status status = session_step(of, way, &conflict, &complaints);
+    answer_changed(of, status, conflict, &complaints, into);
+}
+
 static void answer_undo(session *of, const char *below, const text *body, reply *into)
 {
     (void)below;
     (void)body;
-    sf_complaints complaints = {0};
-    json_t *conflict = NULL;
-    sf_status status = session_undo(of, &conflict, &complaints);
-    answer_changed(of, status, conflict, &complaints, into);
+    answer_step(of, BACK, into);
 }
 
 static void answer_redo(session *of, const char *below, const text *body, reply *into)
 {
     (void)below;
     (void)body;
-    sf_complaints complaints = {0};
-    json_t *conflict = NULL;
-    sf_status status = session_redo(of, &conflict, &complaints);
-    answer_changed(of, status, conflict, &complaints, into);
+    answer_step(of, AGAIN, into);
 }
 
 static void answer_keep_photo(session *of, const char *below, const text *body, reply *into)

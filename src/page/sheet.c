@@ -186,18 +186,13 @@ static char *copy_bytes(const sheet *of, size_t start, size_t end)
     return text_take(&made);
 }
 
-char *sheet_raw_cell(const sheet *of, size_t row, size_t column)
+static char *raw_cell(const sheet *of, size_t row, size_t column)
 {
     const sheet_row *in = &of->rows[row];
     if (column >= in->count)
         return text_copy("");
     const sheet_cell *cell = &of->cells[in->cell + column];
     return copy_bytes(of, cell->start, cell->end);
-}
-
-char *sheet_raw_row(const sheet *of, size_t row)
-{
-    return copy_bytes(of, of->rows[row].start, of->rows[row].end);
 }
 
 /* Takes quotation marks away in place: those about the cell, and one of each doubled pair. */
@@ -219,7 +214,7 @@ static void unquote(char *raw)
 
 char *sheet_text(const sheet *of, size_t row, size_t column)
 {
-    char *raw = sheet_raw_cell(of, row, column);
+    char *raw = raw_cell(of, row, column);
     if (!raw)
         return NULL;
     unquote(raw);

@@ -51,10 +51,6 @@ char *sheet_text(const sheet *of, size_t row, size_t column);
  * such cells is none. */
 bool sheet_blank(const char *at, const char *end);
 
-/* The bytes of a cell or of a whole row as they stand. New text; NULL when memory is short. */
-char *sheet_raw_cell(const sheet *of, size_t row, size_t column);
-char *sheet_raw_row(const sheet *of, size_t row);
-
 /* A text as a cell of this sheet: quoted where it must be, with the sheet's decimal sign, guarded
  * where a spreadsheet would run it as a formula. New text; NULL when memory is short. */
 char *sheet_quote(const sheet *of, const char *words);
