@@ -11,7 +11,7 @@
 #include "core/json_values.h"
 #include "core/memory.h"
 #include "page/folder_file.h"
-#include "page/marks_file.h"
+#include "page/marks_map.h"
 #include "readings/marks.h"
 #include "report/atomic.h"
 

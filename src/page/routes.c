@@ -8,6 +8,7 @@
 #include "core/json_values.h"
 #include "page/assets.h"
 #include "page/job_files.h"
+#include "page/marks_try.h"
 #include "page/photo.h"
 #include "page/results.h"
 #include "page/view.h"
@@ -216,7 +217,7 @@ static void answer_keep_photo(session *of, const char *below, const text *body, 
     answer_changed(of, status, NULL, &complaints, into);
 }
 
-/* --- deciding --- */
+/* --- asking what would be --- */
 
 static bool number_between(const json_t *asked, const char *key, double least, double most,
                            double *into)
@@ -237,6 +238,22 @@ static void answer_what_if(session *of, const char *below, const text *body, rep
     else
         reply_words(into, 400, "air_k from -60 to 60 and hours from 0 to 1,000,000 are wanted");
     json_decref(asked);
+}
+
+static void answer_try_marks(session *of, const char *below, const text *body, reply *into)
+{
+    (void)of;
+    (void)below;
+    sf_complaints complaints = {0};
+    json_t *tried = NULL;
+    json_t *asked = json_loadb(body->bytes ? body->bytes : "", body->length, 0, NULL);
+    sf_status status = marks_try(asked, &tried, &complaints);
+    json_decref(asked);
+    if (status == SF_OK)
+        reply_json(into, 200, tried);
+    else
+        reply_refusal(into, status, NULL, &complaints);
+    sf_complaints_clear(&complaints);
 }
 
 static void answer_export(session *of, const char *below, const text *body, reply *into)
@@ -268,6 +285,7 @@ static const route routes[] = {
     {"POST", "undo", JSON_MOST, answer_undo},
     {"POST", "redo", JSON_MOST, answer_redo},
     {"POST", "photo", PHOTO_BYTES_MAX, answer_keep_photo},
+    {"POST", "marks", JSON_MOST, answer_try_marks},
     {"POST", "what-if", JSON_MOST, answer_what_if},
     {"POST", "export", JSON_MOST, answer_export},
     {"GET", "/", 0, answer_asset}, /* every other name */

@@ -338,16 +338,6 @@ static void a_folder_in_the_place_of_the_history_stops_no_change(void **state)
 
 /* --- bounds --- */
 
-static sf_status rename_to(session *of, const char *from, const char *to)
-{
-    char words[512];
-    snprintf(words, sizeof words,
-             "{\"label\": \"%s\", \"ops\": [{\"file\": \"parts.csv\", \"op\": \"set\","
-             "\"expect\": {\"ref\": \"%s\"}, \"set\": {\"ref\": \"%s\"}}]}",
-             to, from, to);
-    return fixture_edit(of, words);
-}
-
 static size_t take_all_back(session *of)
 {
     size_t taken = 0;
@@ -359,20 +349,21 @@ static size_t take_all_back(session *of)
 static void the_oldest_steps_go_where_there_are_too_many(void **state)
 {
     (void)state;
-    enum { EDITS = HISTORY_STEPS_MOST + 13 };
-    char from[32] = "C7", to[32];
-    session *of = fixture_open();
-    for (int i = 0; i < EDITS; i++) {
-        snprintf(to, sizeof to, "N%d", i);
-        assert_int_equal(rename_to(of, from, to), SF_OK);
-        memcpy(from, to, sizeof from);
+    history of = {.steps = json_array()};
+    for (int i = 0; i < HISTORY_STEPS_MOST + 13; i++) {
+        char label[32];
+        history after;
+        snprintf(label, sizeof label, "change %d", i);
+        json_t *step = json_pack("{s:s, s:[]}", "label", label, "files");
+        assert_int_equal(history_with(&of, step, &after), SF_OK);
+        history_replace(&of, &after);
+        json_decref(step);
     }
-    of = fixture_anew(of);
-    assert_told_nothing(of);
-    assert_int_equal(take_all_back(of), HISTORY_STEPS_MOST);
-    assert_file("parts.csv", "# invented\nref;x_mm;y_mm;shelf\nN12;12,5;31;left\n"
-                             "C9;17,25;44,5;right\n");
-    fixture_close(of);
+    assert_int_equal(json_array_size(of.steps), HISTORY_STEPS_MOST);
+    assert_int_equal(of.done, HISTORY_STEPS_MOST);
+    assert_string_equal(step_label(json_array_get(of.steps, 0)), "change 13");
+    assert_string_equal(step_label(history_next(&of, BACK)), "change 512");
+    history_clear(&of);
 }
 
 /* Half a megabyte lies between the two rows that each edit changes. */

@@ -9,7 +9,7 @@
 #include <gd.h>
 #include <gsl/gsl_errno.h>
 
-#include "page/marks_file.h"
+#include "page/marks_map.h"
 #include "page/photo.h"
 #include "readings/marks.h"
 
@@ -243,6 +243,19 @@ static void two_marks_hold_a_turn_and_a_scale(void **state)
     marks_found_clear(&found);
 }
 
+static void marks_with_a_decimal_comma_are_read_as_the_job_reads_its_files(void **state)
+{
+    (void)state;
+    marks_found found;
+    write_file(folder, "photo-marks.csv",
+               "mark;column_px;row_px;x_mm;y_mm\n1;202;301;10,5;20,25\n2;202;181;40,5;20,25\n");
+    assert_int_equal(marks_file_fit(folder, &found), SF_OK);
+    sf_point pixel = marks_apply(found.to_pixel, 10.5, 20.25);
+    assert_close(pixel.x_mm, 202, 1e-9, 0);
+    assert_close(pixel.y_mm, 301, 1e-9, 0);
+    marks_found_clear(&found);
+}
+
 static void marks_that_hold_nothing_are_refused(void **state)
 {
     (void)state;
@@ -278,6 +291,7 @@ int main(void)
         WITH_FOLDER(the_board_is_straightened_by_its_four_corners),
         WITH_FOLDER(every_orientation_is_straightened_as_it_is_seen),
         WITH_FOLDER(two_marks_hold_a_turn_and_a_scale),
+        WITH_FOLDER(marks_with_a_decimal_comma_are_read_as_the_job_reads_its_files),
         WITH_FOLDER(marks_that_hold_nothing_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

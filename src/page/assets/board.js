@@ -1,5 +1,5 @@
 // Draws the board: photo, map, outline, sources, parts by verdict, readings, and where to read next.
-import {number} from './dom.js';
+import {number, rounded} from './dom.js';
 import {rowsOf, boardKey, state} from './store.js';
 import {View} from './view.js';
 
@@ -317,7 +317,7 @@ function drawMarking() {
     const column = view.x(mark.column_px), line = view.y(photo.naturalHeight - mark.row_px);
     ring(column, line, 9, 2.5);
     ring(column, line, 1, 2);
-    words(`${at + 1}`, column + 13, line - 13, 'left', 700, 14);
+    words(mark.miss === null ? `${at + 1}` : `${at + 1}: ${rounded(mark.miss)} mm`, column + 13, line - 13, 'left', 700, 14, true);
   });
   drawPointer();
   writeWords();

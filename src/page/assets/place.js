@@ -2,6 +2,7 @@
 import {field, make, millimetres, number} from './dom.js';
 import {changed, columnOf, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} from './store.js';
 import {drawing} from './board.js';
+import {marksPart} from './marks.js';
 
 const tools = [
   ['select', 'Select and move'], ['part', 'Part'], ['source', 'Source'],
@@ -214,6 +215,6 @@ export function placePanel() {
     draftFields(), ringPart(),
     state.tool === 'select' ? chosenPart() : null,
     make('p', {class: 'soft'}, `Parts: ${rowsOf('parts.csv').length}. Sources: ${rowsOf('sources.csv').length}. Readings: ${rowsOf('readings.csv').length}.`),
-    pastePart(),
+    state.job.photo ? make('h3', {}, 'Marks on the photo') : null, marksPart(), pastePart(),
   ].filter(Boolean);
 }

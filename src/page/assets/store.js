@@ -102,6 +102,7 @@ export const undo = () => inTurn(() => attempt('undo'));
 export const redo = () => inTurn(() => attempt('redo'));
 export const sendPhoto = (file) => inTurn(() => attempt('photo', file));
 export const exportResults = () => post('export');
+export const tryMarks = (marks) => post('marks', JSON.stringify({marks}));
 export const whatIf = (airK, hours) => post('what-if', JSON.stringify({air_k: airK, hours}));
 
 export function tell(words) {
