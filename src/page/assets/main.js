@@ -6,6 +6,7 @@ import {boardPanel, loadPhoto} from './photo.js';
 import {dragMark, dropMark, markAt, marksPanel, markUnder} from './marks.js';
 import {placeAt, placePanel, finishPath} from './place.js';
 import {probeAt, probePanel} from './probe.js';
+import {rowsOfReading} from './series.js';
 import {decidePanel, refreshVerdicts} from './decide.js';
 
 const canvas = byId('board'), panel = byId('panel');
@@ -181,10 +182,12 @@ function dragThing(point) {
   cells[columns.indexOf('y_mm')] = millimetres(number(hold.thing.row.y_mm) + point.y_mm - hold.point.y_mm);
 }
 
+// The rows of a series move together: they are one place.
 function dropThing() {
-  const {file, row} = hold.thing, now = rowsOf(file)[row.row];
+  const {file, row} = hold.thing, {x_mm, y_mm} = rowsOf(file)[row.row];
   const key = file === 'readings.csv' ? 'id' : 'ref';
-  edit(`move ${row[key]}`, () => [setOp(file, row, {x_mm: now.x_mm, y_mm: now.y_mm}, [key])]);
+  const others = file === 'readings.csv' && row.id ? rowsOfReading(row.id).filter((other) => other.row !== row.row) : [];
+  edit(`move ${row[key]}`, () => [row, ...others].map((moved) => setOp(file, moved, {x_mm, y_mm}, [key])));
 }
 
 function letGo(event) {
