@@ -9,45 +9,64 @@
 
 /* --- finding the row --- */
 
-static bool cell_is(const sheet *of, size_t row, const char *column, const char *expected)
+static sf_status cell_is(const sheet *of, size_t row, const char *column, const char *expected,
+                         bool *same)
 {
-    size_t at = sheet_column(of, column);
-    if (at == SHEET_NONE)
-        return expected[0] == '\0';
+    size_t at = SHEET_NONE;
+    sf_status status = sheet_column(of, column, &at);
+    if (status != SF_OK || at == SHEET_NONE) {
+        *same = *same && expected[0] == '\0';
+        return status;
+    }
     char *found = sheet_text(of, row, at);
-    bool same = found && strcmp(found, expected) == 0;
+    if (!found)
+        return SF_ERROR_MEMORY;
+    *same = *same && strcmp(found, expected) == 0;
     free(found);
-    return same;
+    return SF_OK;
 }
 
-static bool row_is(const sheet *of, size_t row, json_t *expect)
+static sf_status row_is(const sheet *of, size_t row, json_t *expect, bool *same)
 {
     const char *column;
     json_t *value;
-    bool same = row > 0 && row < of->row_count;
+    sf_status status = SF_OK;
+    *same = row > 0 && row < of->row_count;
     json_object_foreach(expect, column, value)
     {
-        same = same && json_is_string(value) && cell_is(of, row, column, json_string_value(value));
+        *same = *same && json_is_string(value);
+        if (*same && status == SF_OK)
+            status = cell_is(of, row, column, json_string_value(value), same);
     }
-    return same;
+    return status;
 }
 
-/* The row that is meant: the one named, else the only one that is as expected; 0 where none is. */
-static size_t find_row(const sheet *of, const json_t *op)
+/* The only row that is as expected. */
+static sf_status find_expected(const sheet *of, json_t *expect, size_t *found)
+{
+    size_t count = 0;
+    sf_status status = SF_OK;
+    for (size_t row = 1; status == SF_OK && row < of->row_count; row++) {
+        bool same = false;
+        status = row_is(of, row, expect, &same);
+        *found = same ? row : *found;
+        count += same;
+    }
+    return status == SF_OK && count != 1 ? SF_ERROR_DATA : status;
+}
+
+/* The row that is meant: the one named, else the only one that is as expected. SF_ERROR_DATA where
+ * there is none. */
+static sf_status find_row(const sheet *of, const json_t *op, size_t *found)
 {
     json_t *named = json_object_get(op, "row"), *expect = json_object_get(op, "expect");
     json_int_t number = json_is_integer(named) ? json_integer_value(named) : -1;
-    size_t row = number >= 0 ? (size_t)number + 1 : 0, found = 0, count = 0;
-    if (row_is(of, row, expect))
-        return row;
-    if (json_object_size(expect) == 0)
-        return 0;
-    for (row = 1; row < of->row_count; row++)
-        if (row_is(of, row, expect)) {
-            found = row;
-            count++;
-        }
-    return count == 1 ? found : 0;
+    bool same = false;
+    *found = number >= 0 ? (size_t)number + 1 : 0;
+    sf_status status = row_is(of, *found, expect, &same);
+    if (status != SF_OK || same)
+        return status;
+    return json_object_size(expect) == 0 ? SF_ERROR_DATA : find_expected(of, expect, found);
 }
 
 /* --- setting cells --- */
@@ -79,9 +98,9 @@ static sf_status set_one(sheet *in, size_t row, const char *name, const char *wo
 {
     if (!may_stand(name, words))
         return SF_ERROR_ARGUMENT;
-    size_t column = sheet_column(in, name);
-    sf_status status = SF_OK;
-    if (column == SHEET_NONE) {
+    size_t column = SHEET_NONE;
+    sf_status status = sheet_column(in, name, &column);
+    if (status == SF_OK && column == SHEET_NONE) {
         status = sheet_add_column(in, name);
         column = in->rows[0].count - 1;
     }
@@ -114,22 +133,27 @@ static sf_status set_cells(sheet *in, size_t row, const json_t *op)
 
 static sf_status edit_set(sheet *in, const json_t *op)
 {
-    size_t row = find_row(in, op);
-    return row > 0 ? set_cells(in, row, op) : SF_ERROR_DATA;
+    size_t row = 0;
+    sf_status status = find_row(in, op, &row);
+    return status == SF_OK ? set_cells(in, row, op) : status;
 }
 
 /* --- rows --- */
 
-static bool sets_first_column(const sheet *of, const json_t *op)
+static sf_status sets_first_column(const sheet *of, const json_t *op, bool *sets)
 {
     const char *name;
     json_t *value;
-    bool sets = false;
+    sf_status status = SF_OK;
+    *sets = false;
     json_object_foreach(json_object_get(op, "set"), name, value)
     {
-        sets = sets || sheet_column(of, name) == 0;
+        size_t column = SHEET_NONE;
+        if (status == SF_OK)
+            status = sheet_column(of, name, &column);
+        *sets = *sets || column == 0;
     }
-    return sets;
+    return status;
 }
 
 static sf_status edit_insert(sheet *in, const json_t *op)
@@ -142,7 +166,10 @@ static sf_status edit_insert(sheet *in, const json_t *op)
     sf_status status = sheet_insert_raw(in, row, "?");
     if (status == SF_OK)
         status = set_cells(in, row, op);
-    if (status == SF_OK && !sets_first_column(in, op))
+    bool sets_first = false;
+    if (status == SF_OK)
+        status = sets_first_column(in, op, &sets_first);
+    if (status == SF_OK && !sets_first)
         status = sheet_set_raw(in, row, 0, "");
     if (status == SF_OK && in->row_count != count + 1)
         status = SF_ERROR_ARGUMENT; /* nothing in it that would be read back */
@@ -151,8 +178,9 @@ static sf_status edit_insert(sheet *in, const json_t *op)
 
 static sf_status edit_delete(sheet *in, const json_t *op)
 {
-    size_t row = find_row(in, op);
-    return row > 0 ? sheet_delete(in, row) : SF_ERROR_DATA;
+    size_t row = 0;
+    sf_status status = find_row(in, op, &row);
+    return status == SF_OK ? sheet_delete(in, row) : status;
 }
 
 sf_status edit_sheet(sheet *in, const json_t *op)

@@ -3,6 +3,7 @@
 
 #include <stdlib.h>
 
+#include "core/json_values.h"
 #include "page/folder_file.h"
 
 /* 500 steps and 1 MiB, each byte as at most six characters, and room for what is about them. */
@@ -212,7 +213,7 @@ char *history_text(const history *of)
 {
     json_t *whole = json_pack("{s:i, s:I, s:O}", "spotfield_history", HISTORY_VERSION, "done",
                               (json_int_t)of->done, "steps", of->steps);
-    char *words = whole ? json_dumps(whole, JSON_COMPACT) : NULL;
+    char *words = json_text(whole, 9);
     json_decref(whole);
     return words;
 }

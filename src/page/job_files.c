@@ -1,9 +1,11 @@
 /* Reading the files of a job as bytes, and noticing that one has changed. */
 #include "page/job_files.h"
 
+#include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 #include "page/folder_file.h"
 
@@ -98,14 +100,14 @@ sf_status job_file_hash(const char *folder, size_t file, uint64_t *hash)
     return status;
 }
 
+/* It takes no memory, so that it cannot fail. */
 uint64_t job_files_stamp(const char *folder)
 {
     uint64_t stamp = hash_start;
+    int opened = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     for (size_t file = 0; file < JOB_FILES; file++) {
         struct stat about = {0};
-        char *path = text_format("%s/%s", folder, job_files[file].name);
-        bool there = path && stat(path, &about) == 0;
-        free(path);
+        bool there = opened >= 0 && fstatat(opened, job_files[file].name, &about, 0) == 0;
         add_to_hash(&stamp, &there, sizeof there);
         if (!there)
             continue;
@@ -114,5 +116,7 @@ uint64_t job_files_stamp(const char *folder)
         add_to_hash(&stamp, &about.st_mtim.tv_sec, sizeof about.st_mtim.tv_sec);
         add_to_hash(&stamp, &about.st_mtim.tv_nsec, sizeof about.st_mtim.tv_nsec);
     }
+    if (opened >= 0)
+        close(opened);
     return stamp;
 }

@@ -10,7 +10,9 @@
 /* As all files of a job: a decimal comma is one where commas do not part the cells. */
 static sf_status read_number(const sheet *of, size_t row, const char *name, double *into)
 {
-    size_t column = sheet_column(of, name);
+    size_t column = SHEET_NONE;
+    if (sheet_column(of, name, &column) != SF_OK)
+        return SF_ERROR_MEMORY;
     char *words = column == SHEET_NONE ? text_copy("") : sheet_text(of, row, column);
     if (!words)
         return SF_ERROR_MEMORY;

@@ -58,37 +58,53 @@ sf_status photo_keep(const char *folder, const void *bytes, size_t size, sf_comp
     return status;
 }
 
-photo_kind photo_read(const char *folder, text *into)
+sf_status photo_read(const char *folder, text *into, photo_kind *kind)
 {
-    for (photo_kind kind = PHOTO_JPEG; kind <= PHOTO_PNG; kind++) {
+    for (*kind = PHOTO_JPEG; *kind <= PHOTO_PNG; ++*kind) {
         bool absent = false;
-        bool there =
-            folder_file_read(folder, photo_names[kind], PHOTO_BYTES_MAX, into, &absent) == SF_OK &&
-            into->length > 0;
-        photo_header seen = there ? photo_look(into->bytes, into->length) : (photo_header){0};
-        if (seen.kind == kind && (double)seen.width_px * seen.height_px <= PHOTO_PIXELS_MAX)
-            return kind;
+        sf_status status =
+            folder_file_read(folder, photo_names[*kind], PHOTO_BYTES_MAX, into, &absent);
+        photo_header seen = {0};
+        if (status == SF_OK && into->length > 0)
+            seen = photo_look(into->bytes, into->length);
+        if (seen.kind == *kind && (double)seen.width_px * seen.height_px <= PHOTO_PIXELS_MAX)
+            return SF_OK;
         text_clear(into);
+        if (status == SF_ERROR_MEMORY)
+            return status;
     }
-    return PHOTO_NONE;
+    *kind = PHOTO_NONE;
+    return SF_OK;
+}
+
+/* How the marks hold the photo; those that do not hold it are told so. */
+static json_t *tied_json(const photo_header *seen, size_t size, const char *folder)
+{
+    marks_found found = {0};
+    sf_status status = marks_file_fit(folder, &found);
+    if (status == SF_ERROR_MEMORY)
+        return NULL;
+    json_t *residuals = json_array();
+    for (size_t i = 0; i < found.count; i++)
+        residuals = list_append(residuals, value_number(found.residual_mm[i]));
+    json_t *made =
+        json_pack("{s:i, s:i, s:b, s:o, s:o, s:o}", "width_px", (int)seen->width_px, "height_px",
+                  (int)seen->height_px, "fits", status == SF_OK, "residuals_mm", residuals,
+                  "rms_mm", value_number(found.rms_mm), "bytes", value_count(size));
+    marks_found_clear(&found);
+    return made;
 }
 
 json_t *photo_json(const char *folder)
 {
     text bytes = {0};
-    if (photo_read(folder, &bytes) == PHOTO_NONE)
+    photo_kind kind = PHOTO_NONE;
+    if (photo_read(folder, &bytes, &kind) != SF_OK)
+        return NULL;
+    if (kind == PHOTO_NONE)
         return json_null();
     photo_header seen = photo_look(bytes.bytes, bytes.length);
-    marks_found found = {0};
-    sf_status status = marks_file_fit(folder, &found);
-    json_t *residuals = json_array();
-    for (size_t i = 0; status == SF_OK && i < found.count; i++)
-        residuals = list_append(residuals, value_number(found.residual_mm[i]));
-    json_t *made =
-        json_pack("{s:i, s:i, s:b, s:o, s:o, s:o}", "width_px", (int)seen.width_px, "height_px",
-                  (int)seen.height_px, "fits", status == SF_OK, "residuals_mm", residuals, "rms_mm",
-                  value_number(found.rms_mm), "bytes", value_count(bytes.length));
-    marks_found_clear(&found);
+    json_t *made = tied_json(&seen, bytes.length, folder);
     text_clear(&bytes);
     return made;
 }
@@ -192,15 +208,17 @@ sf_status photo_straighten(const char *folder, double width_mm, double height_mm
     text bytes = {0};
     marks_found found = {0};
     double px_per_mm = 1;
+    photo_kind kind = PHOTO_NONE;
     sf_status status = marks_file_fit(folder, &found);
-    photo_kind kind = status == SF_OK ? photo_read(folder, &bytes) : PHOTO_NONE;
+    if (status == SF_OK)
+        status = photo_read(folder, &bytes, &kind);
     gdImagePtr from = kind != PHOTO_NONE ? decode(kind, &bytes) : NULL;
     gdImagePtr made = from ? blank_straight(width_mm, height_mm, &px_per_mm) : NULL;
     if (made) {
         photo_header seen = photo_look(bytes.bytes, bytes.length);
         fill_straight(made, from, seen.turn, found.to_pixel, px_per_mm);
         status = encode(made, into);
-    } else {
+    } else if (status != SF_ERROR_MEMORY) {
         status = from ? SF_ERROR_MEMORY : SF_ERROR_MISSING;
     }
     if (made)

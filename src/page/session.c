@@ -52,11 +52,11 @@ static void make_live(const session *of, live *into)
 {
     sf_map_options options = sf_map_options_default();
     options.no_pictures = options.no_yardstick = true;
-    into->made = true;
     into->stamp = job_files_stamp(of->folder);
     into->status = sf_job_read_to_plan(of->folder, &into->job, &into->complaints);
     if (into->status == SF_OK && into->job->reading_count > 0)
         into->status = sf_map_job(into->job, &options, &into->outcome, &into->complaints);
+    into->made = into->status != SF_ERROR_MEMORY; /* else it is tried anew */
 }
 
 const live *session_live(session *of)

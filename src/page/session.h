@@ -14,7 +14,7 @@
 
 /* What the job's files come to as they are on the disk. */
 typedef struct live {
-    bool made;
+    bool made;      /* not when memory was short: asked again, it is tried anew */
     uint64_t stamp; /* of the files it was made from */
     sf_status status;
     sf_job *job;

@@ -226,14 +226,16 @@ char *sheet_text(const sheet *of, size_t row, size_t column)
     return raw;
 }
 
-size_t sheet_column(const sheet *of, const char *name)
+sf_status sheet_column(const sheet *of, const char *name, size_t *column)
 {
-    size_t found = SHEET_NONE;
-    for (size_t column = 0; column < of->rows[0].count && found == SHEET_NONE; column++) {
-        char *header = sheet_text(of, 0, column);
-        if (header && strcasecmp(header, name) == 0)
-            found = column;
+    *column = SHEET_NONE;
+    for (size_t at = 0; at < of->rows[0].count && *column == SHEET_NONE; at++) {
+        char *header = sheet_text(of, 0, at);
+        if (!header)
+            return SF_ERROR_MEMORY;
+        if (strcasecmp(header, name) == 0)
+            *column = at;
         free(header);
     }
-    return found;
+    return SF_OK;
 }

@@ -40,8 +40,9 @@ typedef struct sheet {
 sf_status sheet_read(sheet *into, char *bytes, size_t size);
 void sheet_clear(sheet *discarded);
 
-/* Column of a name, letter case aside; SHEET_NONE where there is none. */
-size_t sheet_column(const sheet *of, const char *name);
+/* Column of a name, letter case aside; *column is SHEET_NONE where there is none. The one error is
+ * SF_ERROR_MEMORY. */
+sf_status sheet_column(const sheet *of, const char *name, size_t *column);
 
 /* Text of a cell without quotation marks and blanks about it, "" where the row is shorter; row 0
  * is the header. New text, freed with free(); NULL when memory is short. */

@@ -25,21 +25,30 @@ static json_t *bytes_json(const char *bytes, size_t count)
     return words;
 }
 
-/* The way back; false for a character that is no byte, or no memory. */
-static bool add_bytes(text *into, const json_t *words)
+/* Whether every character is that of a byte: in UTF-8 two bytes, C2 or C3 the first of them. */
+static bool is_bytes(const json_t *words)
 {
     const unsigned char *at = (const unsigned char *)json_string_value(words);
     size_t count = json_string_length(words);
     for (size_t i = 0; i < count; i++) {
-        unsigned char byte = at[i];
-        if (byte >= 0x80) {
-            if ((byte & 0xFC) != 0xC0 || i + 1 == count)
-                return false;
+        if (at[i] >= 0x80 && (at[i] & 0xFE) != 0xC2)
+            return false;
+        i += at[i] >= 0x80;
+    }
+    return at != NULL;
+}
+
+/* The way back, of words that are bytes. */
+static void add_bytes(text *into, const json_t *words)
+{
+    const char *at = json_string_value(words);
+    size_t count = json_string_length(words);
+    for (size_t i = 0; i < count; i++) {
+        unsigned char byte = (unsigned char)at[i];
+        if (byte >= 0x80)
             byte = (unsigned char)(byte << 6 | (at[++i] & 0x3F));
-        }
         text_add_bytes(into, &byte, 1);
     }
-    return !into->failed;
 }
 
 /* --- made --- */
@@ -108,15 +117,9 @@ static bool file_is_sound(const json_t *of)
 {
     const char *name = word(of, "file");
     json_t *at = json_object_get(of, "at");
-    text was = {0}, now = {0};
-    bool sound =
-        name && job_file_find(name) < JOB_FILES && json_is_integer(at) &&
-        json_integer_value(at) >= 0 && is_hash(word(of, "from")) && is_hash(word(of, "to")) &&
-        json_is_string(json_object_get(of, "was")) && json_is_string(json_object_get(of, "now")) &&
-        add_bytes(&was, json_object_get(of, "was")) && add_bytes(&now, json_object_get(of, "now"));
-    text_clear(&was);
-    text_clear(&now);
-    return sound;
+    return name && job_file_find(name) < JOB_FILES && json_is_integer(at) &&
+           json_integer_value(at) >= 0 && is_hash(word(of, "from")) && is_hash(word(of, "to")) &&
+           is_bytes(json_object_get(of, "was")) && is_bytes(json_object_get(of, "now"));
 }
 
 bool step_is_sound(const json_t *step)
@@ -176,10 +179,15 @@ static bool exchange(const sheet *in, size_t at, const text *one, const text *ot
     return true;
 }
 
-static sf_status take_bytes(sheet *in, text *made)
+/* Takes the bytes over where they are what the step leads to, and a table. */
+static sf_status take_bytes(sheet *in, text *made, const json_t *of, const char *to)
 {
     sheet read = {0};
     size_t size = made->length;
+    if (made->failed)
+        return SF_ERROR_MEMORY;
+    if (!has_hash(of, to, made->bytes, size))
+        return SF_ERROR_DATA;
     char *bytes = text_take(made);
     sf_status status = bytes ? sheet_read(&read, bytes, size) : SF_ERROR_MEMORY;
     if (status != SF_OK)
@@ -194,15 +202,14 @@ static sf_status take_file(sheet *in, const json_t *of, direction way)
     const char *from = way == BACK ? "to" : "from", *to = way == BACK ? "from" : "to";
     text one = {0}, other = {0}, made = {0};
     sf_status status = SF_ERROR_DATA;
-    if (!add_bytes(&one, json_object_get(of, way == BACK ? "now" : "was")) ||
-        !add_bytes(&other, json_object_get(of, way == BACK ? "was" : "now")))
-        status = SF_ERROR_MEMORY; /* that it is bytes has been looked at before */
+    add_bytes(&one, json_object_get(of, way == BACK ? "now" : "was"));
+    add_bytes(&other, json_object_get(of, way == BACK ? "was" : "now"));
+    if (one.failed || other.failed)
+        status = SF_ERROR_MEMORY;
     else if (has_hash(of, from, in->bytes, in->size) &&
              exchange(in, (size_t)json_integer_value(json_object_get(of, "at")), &one, &other,
                       &made))
-        status = made.failed                                 ? SF_ERROR_MEMORY
-                 : has_hash(of, to, made.bytes, made.length) ? take_bytes(in, &made)
-                                                             : SF_ERROR_DATA;
+        status = take_bytes(in, &made, of, to);
     text_clear(&one);
     text_clear(&other);
     text_clear(&made);

@@ -122,6 +122,8 @@ static json_t *outcome_json(const sf_outcome *outcome)
 json_t *view_live(session *of)
 {
     const live *now = session_live(of);
+    if (now->status == SF_ERROR_MEMORY)
+        return NULL;
     return json_pack("{s:o, s:b, s:o, s:o}", "stamp", view_stamp(now->stamp), "whole",
                      now->status == SF_OK, "complaints", list_complaints(&now->complaints),
                      "outcome", now->outcome ? outcome_json(now->outcome) : json_null());
@@ -221,7 +223,7 @@ json_t *view_what_if(session *of, double air_k, double hours)
 {
     const live *now = session_live(of);
     if (!now->outcome)
-        return json_null();
+        return now->status == SF_ERROR_MEMORY ? NULL : json_null();
     sf_job later = {0};
     sf_part_result *results = NULL;
     sf_status status = later_job(now->job, air_k, hours, &later);

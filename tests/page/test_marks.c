@@ -217,12 +217,19 @@ static void what_is_no_mark_is_refused_with_each_fault(void **state)
 static void a_body_without_marks_is_refused(void **state)
 {
     (void)state;
-    static const char *const bodies[] = {
-        "", "{", "7", "[]", "{}", "{\"marks\": 7}", "{\"marks\": {\"column_px\": 7}}"};
-    for (size_t i = 0; i < sizeof bodies / sizeof *bodies; i++) {
-        json_t *refused = try_body(bodies[i], 400);
+    static const char *const none[] = {"[]", "{}", "{\"marks\": 7}",
+                                       "{\"marks\": {\"column_px\": 7}}"};
+    static const char *const no_json[] = {"", "{", "7"};
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++) {
+        json_t *refused = try_body(none[i], 400);
         assert_int_equal(json_array_size(json_object_get(refused, "complaints")), 1);
         json_decref(refused);
+    }
+    for (size_t i = 0; i < sizeof no_json / sizeof *no_json; i++) {
+        answer got = client_ask(sf_page_address(page), "marks", no_json[i], strlen(no_json[i]));
+        assert_int_equal(got.status, 400);
+        assert_non_null(strstr(got.body, "no JSON"));
+        answer_clear(&got);
     }
 }
 
