@@ -3,10 +3,12 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/memory.h"
 #include "core/path.h"
 #include "core/text.h"
+#include "core/utf8.h"
 
 enum { DIGITS = 9 };
 
@@ -21,18 +23,18 @@ json_t *value_count(size_t value)
     return json_integer((json_int_t)value);
 }
 
-/* File names need not be UTF-8, and JSON must be: a byte above ASCII then reads as a question
- * mark. */
+/* File names need not be UTF-8, and JSON must be. */
 json_t *value_words(const char *said)
 {
-    json_t *made = json_string(said);
-    char *ascii = made ? NULL : text_copy(said);
-    if (!ascii)
-        return made;
-    for (char *at = ascii; *at; at++)
-        if ((unsigned char)*at >= 0x80)
-            *at = '?';
-    made = json_string(ascii);
+    const char *at = said, *end = said + strlen(said);
+    size_t length = 1;
+    while (at < end && length > 0)
+        at += length = utf8_length((const unsigned char *)at, (const unsigned char *)end);
+    char *ascii = length > 0 ? NULL : text_copy(said);
+    for (char *byte = ascii; byte && *byte; byte++)
+        if ((unsigned char)*byte >= 0x80)
+            *byte = '?';
+    json_t *made = length > 0 ? json_string(said) : ascii ? json_string(ascii) : NULL;
     free(ascii);
     return made;
 }

@@ -14,7 +14,8 @@
 json_t *value_number(double value);
 json_t *value_count(size_t value);
 
-/* Words from a file or the command line: a byte that is no UTF-8 reads as a question mark. */
+/* Words from a file or the command line: where they are no UTF-8, a byte above
+ * ASCII reads as a question mark. */
 json_t *value_words(const char *said);
 
 /* The name of a file in a folder. */

@@ -70,8 +70,10 @@ sf_status photo_read(const char *folder, text *into, photo_kind *kind)
         if (seen.kind == *kind && (double)seen.width_px * seen.height_px <= PHOTO_PIXELS_MAX)
             return SF_OK;
         text_clear(into);
-        if (status == SF_ERROR_MEMORY)
+        if (status == SF_ERROR_MEMORY) {
+            *kind = PHOTO_NONE;
             return status;
+        }
     }
     *kind = PHOTO_NONE;
     return SF_OK;

@@ -65,6 +65,9 @@ static unsigned http_status(sf_status status)
 static void reply_refusal(reply *into, sf_status status, json_t *conflict,
                           const sf_complaints *complaints)
 {
+    size_t seen = complaints->error_count + complaints->warning_count;
+    if (complaints->count < seen && complaints->count < SF_COMPLAINTS_KEPT)
+        status = SF_ERROR_MEMORY; /* not all of the reasons could be kept */
     reply_json(into, http_status(status),
                json_pack("{s:s, s:o, s:o}", "why", sf_status_text(status), "conflict",
                          conflict ? conflict : json_null(), "complaints",
