@@ -53,13 +53,23 @@ static void note_failure(void)
         syscall(SYS_close, descriptor);
 }
 
-/* Whether this call is the one; `from` is where it comes from: other libraries are let be. */
+/* Other libraries are let be. Under a sanitizer every call comes by way of it. */
+static bool is_ours(const void *from)
+{
+#ifdef SANITIZED
+    return from != NULL;
+#else
+    return (uintptr_t)from >= program_begin && (uintptr_t)from < program_end;
+#endif
+}
+
+/* Whether this call is the one; `from` is where it comes from. */
 static bool is_due(const char *call, const void *from)
 {
     const char *wanted = getenv("FAIL_CALL"), *nth = getenv("FAIL_AT");
     const char *error = getenv("FAIL_ERRNO");
-    if (!wanted || !nth || strcmp(wanted, call) != 0 || (uintptr_t)from < program_begin ||
-        (uintptr_t)from >= program_end || atomic_fetch_add(&calls, 1) + 1 != atol(nth))
+    if (!wanted || !nth || strcmp(wanted, call) != 0 || !is_ours(from) ||
+        atomic_fetch_add(&calls, 1) + 1 != atol(nth))
         return false;
     note_failure();
     errno = error ? atoi(error) : EIO;
@@ -116,7 +126,7 @@ int openat64(int folder, const char *path, int flags, ...)
     return DUE("openat64") ? -1 : REAL(openat64)(folder, path, flags, mode);
 }
 
-#ifdef FAILING_MEMORY /* not under a sanitizer, which has an allocator of its own */
+#ifndef SANITIZED /* a sanitizer has an allocator of its own */
 /* dlsym allocates; the C library has names of its own for the real ones. */
 void *__libc_malloc(size_t size);
 void *__libc_calloc(size_t count, size_t size);

@@ -38,7 +38,7 @@ def lay(place, source):
 
 
 def contents(place):
-    """Without the scratch names that the report of an undisturbed run would differ in."""
+    """Of every file its bytes, by its name."""
     return {str(path.relative_to(place)): path.read_bytes() if path.is_file() else None
             for path in sorted(place.rglob('*'))}
 
@@ -47,8 +47,8 @@ class Run:
     """What the program is run with."""
 
     def __init__(self, program, source, shim, sanitizer):
-        self.program, self.source = program, pathlib.Path(source)
-        self.preload = f'{sanitizer} {shim}'.strip()
+        self.program, self.source = os.path.abspath(program), pathlib.Path(source).resolve()
+        self.preload = f'{sanitizer} {os.path.abspath(shim)}'.strip()
 
     def once(self, words, call, nth):
         """Status, what was said, whether a call failed, what was there before and after."""
@@ -111,5 +111,5 @@ def main(run, calls):
 
 if __name__ == '__main__':
     SANITIZER = sys.argv[4] if len(sys.argv) > 4 else ''
-    sys.exit(main(Run(os.path.abspath(sys.argv[1]), *sys.argv[2:4], SANITIZER),
+    sys.exit(main(Run(*sys.argv[1:4], SANITIZER),
                   [call for call in CALLS if call != 'malloc' or not SANITIZER]))
