@@ -154,7 +154,7 @@ typedef struct sf_reading_share {
 } sf_reading_share;
 
 /* The same at a place; off the board at the nearest board. All 0 where the model does not tell:
- * "thin-plate", and above 120 readings or with a thermogram. */
+ * "thin-plate", and above 80 readings or with a thermogram. */
 SF_API sf_reading_share sf_field_reading_share(const sf_field *field, double x_mm, double y_mm);
 
 /* Loss of a board to air of a kind, W/m2K, both faces together, radiation included, at 15 K of

@@ -67,8 +67,11 @@ typedef struct sf_observation {
     bool in_fit;   /* false: kept out of the board fit, `remark` says why */
     sf_method method;
     sf_spot spot;
-    char *remark; /* corrections made and why, clauses split by "; "; "" where none */
-    size_t line;  /* first row in readings.csv */
+    char *remark;       /* corrections made and why, clauses split by "; "; "" where none */
+    size_t line;        /* first row in readings.csv */
+    size_t row_count;   /* rows behind it: a warm-up series where there are more than one */
+    double steady_sd_k; /* standard error of the steady state of a series, from what its rows show
+                           alone, part of sd_k; 0 where it was read once */
 } sf_observation;
 
 /* Corrects every reading of the job: millivolt, emissivity, warm-up series (rows of one id become

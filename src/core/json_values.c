@@ -6,6 +6,7 @@
 
 #include "core/memory.h"
 #include "core/path.h"
+#include "core/text.h"
 
 enum { DIGITS = 9 };
 
@@ -64,6 +65,24 @@ json_t *list_complaints(const sf_complaints *complaints)
         free(line);
     }
     return all;
+}
+
+static int add_piece(const char *bytes, size_t count, void *context)
+{
+    text *into = context;
+    text_add_bytes(into, bytes, count);
+    return into->failed ? -1 : 0;
+}
+
+/* Not json_dumps: where memory is short for the name of a member, that goes on without it. */
+char *json_text(const json_t *whole, int digits)
+{
+    text made = {0};
+    size_t flags = JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION((size_t)digits);
+    if (whole && json_dump_callback(whole, add_piece, &made, flags) == 0 && !made.failed)
+        return text_take(&made);
+    text_clear(&made);
+    return NULL;
 }
 
 bool json_write(json_t *whole, FILE *to)

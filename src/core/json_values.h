@@ -26,6 +26,10 @@ json_t *list_append(json_t *array, json_t *added);
 /* Each complaint as the line that a person would read. */
 json_t *list_complaints(const sf_complaints *complaints);
 
+/* The whole on one line, its numbers to so many digits; NULL passes through. New text, freed with
+ * free(); NULL when memory is short. */
+char *json_text(const json_t *whole, int digits);
+
 /* Writes the whole, NULL where it failed already, and a line end, and frees it. False when memory
  * is short or `to` took no more. */
 bool json_write(json_t *whole, FILE *to);

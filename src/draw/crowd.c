@@ -48,25 +48,46 @@ static bool add_entry(crowd *into, size_t bucket, size_t item)
     if (!grown)
         return false;
     into->entries = grown;
-    grown[into->entry_count++] = (struct crowd_entry){item, into->heads[bucket]};
+    grown[into->entry_count++] = (struct crowd_entry){item, bucket, into->heads[bucket]};
     into->heads[bucket] = into->entry_count;
+    return true;
+}
+
+static bool add_entries(crowd *into, size_t item)
+{
+    bucket_span span = span_of(into, into->items[item].where);
+    for (size_t row = span.top; row <= span.bottom; row++)
+        for (size_t column = span.left; column <= span.right; column++)
+            if (!add_entry(into, row * into->columns + column, item))
+                return false;
     return true;
 }
 
 bool crowd_add(crowd *into, crowd_item added)
 {
     crowd_item *grown = array_grow(into->items, &into->capacity, into->count + 1, sizeof *grown);
-    if (!grown)
-        return false;
-    into->items = grown;
-    grown[into->count] = added;
-    bucket_span span = span_of(into, added.where);
-    for (size_t row = span.top; row <= span.bottom; row++)
-        for (size_t column = span.left; column <= span.right; column++)
-            if (!add_entry(into, row * into->columns + column, into->count))
-                return false;
-    into->count++;
-    return true;
+    if (grown) {
+        into->items = grown;
+        grown[into->count++] = added;
+    }
+    if (!grown || !add_entries(into, into->count - 1))
+        into->failed = true;
+    return !into->failed;
+}
+
+void crowd_take_back(crowd *from, size_t count)
+{
+    while (from->entry_count > 0 && from->entries[from->entry_count - 1].item >= count) {
+        const struct crowd_entry *last = &from->entries[--from->entry_count];
+        from->heads[last->bucket] = last->next;
+    }
+    from->count = count;
+}
+
+void crowd_lift(crowd *in, size_t first, size_t count, bool lifted)
+{
+    for (size_t i = first; i < first + count; i++)
+        in->items[i].lifted = lifted;
 }
 
 static bool circle_meets(box round, box other)
@@ -90,7 +111,7 @@ static bool circle_holds(box round, box other)
 
 static bool item_meets(const crowd_item *item, box where)
 {
-    if (!boxes_meet(item->where, where))
+    if (item->lifted || !boxes_meet(item->where, where))
         return false;
     if (item->shape == CROWD_BOX)
         return true;
@@ -98,34 +119,66 @@ static bool item_meets(const crowd_item *item, box where)
            (item->shape == CROWD_DISC || !circle_holds(item->where, where));
 }
 
-static unsigned bucket_meets(const crowd *in, size_t bucket, box where, unsigned kinds,
-                             unsigned enough)
+/* What is asked of the things about a box, and what was found so far. */
+typedef struct question {
+    box where;
+    unsigned kinds, enough;
+    const place *but_for;
+    unsigned met;
+    const crowd_item *first; /* that was met */
+} question;
+
+static bool passed_over(const question *asked, const crowd_item *item)
 {
-    unsigned met = 0;
-    for (size_t next = in->heads[bucket]; next > 0 && !(met & enough);) {
+    if (!asked->but_for || item->kind != CROWD_SYMBOL)
+        return false;
+    place centre = box_centre(item->where);
+    return fabs(centre.x_px - asked->but_for->x_px) < 0.01 &&
+           fabs(centre.y_px - asked->but_for->y_px) < 0.01;
+}
+
+static void ask_bucket(const crowd *in, size_t bucket, question *asked)
+{
+    for (size_t next = in->heads[bucket]; next > 0 && !(asked->met & asked->enough);) {
         const struct crowd_entry *entry = &in->entries[next - 1];
         const crowd_item *item = &in->items[entry->item];
-        if (item->kind & kinds & ~met && item_meets(item, where))
-            met |= item->kind;
+        if (item->kind & asked->kinds & ~asked->met && item_meets(item, asked->where) &&
+            !passed_over(asked, item)) {
+            asked->met |= item->kind;
+            asked->first = asked->first ? asked->first : item;
+        }
         next = entry->next;
     }
-    return met;
+}
+
+static void ask(const crowd *in, question *asked)
+{
+    bucket_span span = span_of(in, asked->where);
+    for (size_t row = span.top; row <= span.bottom; row++)
+        for (size_t column = span.left; column <= span.right && !(asked->met & asked->enough);
+             column++)
+            ask_bucket(in, row * in->columns + column, asked);
 }
 
 unsigned crowd_meets(const crowd *in, box where, unsigned kinds, unsigned enough)
 {
-    unsigned met = 0;
-    bucket_span span = span_of(in, where);
-    for (size_t row = span.top; row <= span.bottom; row++)
-        for (size_t column = span.left; column <= span.right && !(met & enough); column++)
-            met |= bucket_meets(in, row * in->columns + column, where, kinds, enough);
-    return met;
+    question asked = {.where = where, .kinds = kinds, .enough = enough};
+    ask(in, &asked);
+    return asked.met;
+}
+
+size_t crowd_owner_met(const crowd *in, box where, unsigned kinds)
+{
+    question asked = {.where = where, .kinds = kinds, .enough = kinds};
+    ask(in, &asked);
+    return asked.first ? asked.first->owner : 0;
 }
 
 /* a stroke as a chain of boxes no longer than twice its width */
 static size_t links_of(place from, place to, double width_px)
 {
-    double length_px = hypot(to.x_px - from.x_px, to.y_px - from.y_px);
+    double dx = to.x_px - from.x_px, dy = to.y_px - from.y_px;
+    double length_px = sqrt(dx * dx + dy * dy);
     return 1 + (size_t)(length_px / width_px);
 }
 
@@ -137,23 +190,42 @@ static box link_at(place from, place to, double width_px, size_t i, size_t links
     return box_about(middle, width_px, width_px);
 }
 
-bool crowd_add_line(crowd *into, place from, place to, double width_px, crowd_kind kind)
+bool crowd_add_line(crowd *into, place from, place to, double width_px, crowd_kind kind,
+                    size_t owner)
 {
     size_t links = links_of(from, to, width_px);
     bool whole = true;
     for (size_t i = 0; whole && i <= links; i++)
-        whole =
-            crowd_add(into, (crowd_item){link_at(from, to, width_px, i, links), CROWD_BOX, kind});
+        whole = crowd_add(into, (crowd_item){.where = link_at(from, to, width_px, i, links),
+                                             .shape = CROWD_BOX,
+                                             .kind = kind,
+                                             .owner = owner});
     return whole;
 }
 
-unsigned crowd_crossed(const crowd *in, place from, place to, double width_px, unsigned kinds)
+static void ask_along(const crowd *in, place from, place to, double width_px, question *asked)
 {
     size_t links = links_of(from, to, width_px);
-    unsigned met = 0;
-    for (size_t i = 0; i <= links; i++)
-        met |= crowd_meets(in, link_at(from, to, width_px, i, links), kinds & ~met, 0);
-    return met;
+    for (size_t i = 0; i <= links && !(asked->met & asked->enough); i++) {
+        asked->where = link_at(from, to, width_px, i, links);
+        ask(in, asked);
+    }
+}
+
+unsigned crowd_crossed(const crowd *in, place from, place to, double width_px, unsigned kinds,
+                       unsigned enough, const place *but_for)
+{
+    question asked = {.kinds = kinds, .enough = enough, .but_for = but_for};
+    ask_along(in, from, to, width_px, &asked);
+    return asked.met;
+}
+
+size_t crowd_owner_crossed(const crowd *in, place from, place to, double width_px, unsigned kinds,
+                           const place *but_for)
+{
+    question asked = {.kinds = kinds, .enough = kinds, .but_for = but_for};
+    ask_along(in, from, to, width_px, &asked);
+    return asked.first ? asked.first->owner : 0;
 }
 
 const crowd_item *crowd_symbol_at(const crowd *in, place at)

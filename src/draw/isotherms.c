@@ -107,7 +107,7 @@ static double cost_at(const search *with, double from_px)
     double straight = step_px(a, b) / with->width_px;
     if (straight < straight_enough || !strip_on_board(with->board, a, b, with->height_px))
         return INFINITY;
-    unsigned met = crowd_crossed(with->taken, a, b, with->height_px, CROWD_ALL);
+    unsigned met = crowd_crossed(with->taken, a, b, with->height_px, CROWD_ALL, 0, NULL);
     place middle = {(a.x_px + b.x_px) / 2, (a.y_px + b.y_px) / 2};
     if (met & ~(unsigned)CROWD_SOURCE || crowd_symbol_at(with->taken, middle))
         return INFINITY;
@@ -138,8 +138,9 @@ static bool add_words(isotherms *in, const search *with, size_t line, double fro
     in->words = grown;
     const line_look *look = look_of(in, &in->lines.lines[line]);
     place a = at_distance(with->on, from_px), b = at_distance(with->on, from_px + with->width_px);
-    bool hatched = crowd_crossed(taken, a, b, with->height_px, CROWD_SOURCE) != 0;
-    if (!crowd_add_line(taken, a, b, with->height_px, CROWD_LABEL))
+    bool hatched =
+        crowd_crossed(taken, a, b, with->height_px, CROWD_SOURCE, CROWD_SOURCE, NULL) != 0;
+    if (!crowd_add_line(taken, a, b, with->height_px, CROWD_LABEL, 0))
         return false;
     /* words run to the right, never upside down */
     if (b.x_px < a.x_px) {

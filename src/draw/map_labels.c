@@ -47,8 +47,9 @@ static bool crowd_parts(map *placed)
         double width_px = 2 * map_part_radius(placed, &job->parts[i]) + 0.2 * placed->page.em_px;
         place centre = map_place(placed, job->parts[i].x_mm, job->parts[i].y_mm);
         crowd_shape shape = map_part_mark(placed->scene, i) == PART_LEAVE ? CROWD_RING : CROWD_DISC;
-        if (!crowd_add(&placed->taken,
-                       (crowd_item){box_about(centre, width_px, width_px), shape, CROWD_SYMBOL}))
+        if (!crowd_add(&placed->taken, (crowd_item){.where = box_about(centre, width_px, width_px),
+                                                    .shape = shape,
+                                                    .kind = CROWD_SYMBOL}))
             return false;
     }
     return true;
@@ -60,8 +61,9 @@ static bool crowd_readings(map *placed)
     double width_px = (2 * READING_REACH + 0.1) * placed->page.em_px;
     for (size_t i = 0; placed->readings_drawn && i < scene->observation_count; i++) {
         place centre = map_place(placed, scene->observations[i].x_mm, scene->observations[i].y_mm);
-        if (!crowd_add(&placed->taken, (crowd_item){box_about(centre, width_px, width_px),
-                                                    CROWD_BOX, CROWD_SYMBOL}))
+        if (!crowd_add(&placed->taken, (crowd_item){.where = box_about(centre, width_px, width_px),
+                                                    .shape = CROWD_BOX,
+                                                    .kind = CROWD_SYMBOL}))
             return false;
     }
     return true;
@@ -73,8 +75,9 @@ static bool crowd_points(map *placed)
     double width_px = (2 * POINT_RADIUS + 0.3) * placed->page.em_px;
     for (size_t i = 0; i < scene->point_count; i++) {
         place centre = map_place(placed, scene->points[i].x_mm, scene->points[i].y_mm);
-        if (!crowd_add(&placed->taken, (crowd_item){box_about(centre, width_px, width_px),
-                                                    CROWD_DISC, CROWD_SYMBOL}))
+        if (!crowd_add(&placed->taken, (crowd_item){.where = box_about(centre, width_px, width_px),
+                                                    .shape = CROWD_DISC,
+                                                    .kind = CROWD_SYMBOL}))
             return false;
     }
     return true;
@@ -85,8 +88,9 @@ static bool crowd_sources(map *placed)
     for (size_t i = 0; i < placed->scene->source_count; i++) {
         place corners[4];
         map_source_corners(placed, &placed->scene->sources[i], corners);
-        if (!crowd_add(&placed->taken,
-                       (crowd_item){box_around(corners, 4), CROWD_BOX, CROWD_SOURCE}))
+        if (!crowd_add(&placed->taken, (crowd_item){.where = box_around(corners, 4),
+                                                    .shape = CROWD_BOX,
+                                                    .kind = CROWD_SOURCE}))
             return false;
     }
     return true;
@@ -101,7 +105,7 @@ static bool crowd_edges(map *placed)
         bool whole = corners != NULL;
         for (size_t k = 0; whole && k < count; k++)
             whole = crowd_add_line(&placed->taken, corners[k], corners[(k + 1) % count],
-                                   0.24 * placed->page.em_px, CROWD_EDGE);
+                                   0.24 * placed->page.em_px, CROWD_EDGE, 0);
         free(corners);
         if (!whole)
             return false;
@@ -156,7 +160,8 @@ static bool add_keepout_labels(map *placed)
         made.keeps_off_edges = true;
         placed->labels[placed->label_count++] = made;
         box hatched = box_about(middle, 2 * half_px, 2 * half_px);
-        if (!crowd_add(&placed->taken, (crowd_item){hatched, CROWD_BOX, CROWD_SYMBOL}))
+        if (!crowd_add(&placed->taken,
+                       (crowd_item){.where = hatched, .shape = CROWD_BOX, .kind = CROWD_SYMBOL}))
             return false;
     }
     return true;
@@ -204,8 +209,8 @@ static void add_reading_labels(map *placed)
 
 static bool place_from(map *placed, size_t first)
 {
-    label_ground ground = {&placed->taken, &placed->canvas.board, placed->page.em_px};
-    return labels_place(&ground, placed->labels + first, placed->label_count - first);
+    label_ground ground = {&placed->taken, &placed->canvas.board, placed->face, placed->page.em_px};
+    return labels_place(&ground, placed->labels, first, placed->label_count);
 }
 
 /* dark ground asks for white words; red ones keep their white halo everywhere */
@@ -214,9 +219,9 @@ static void choose_inks(map *placed)
     const sf_picture_frame *frame = &placed->page.frame;
     for (size_t i = 0; i < placed->label_count; i++) {
         label *written = &placed->labels[i];
-        place middle = box_centre(written->where);
+        place middle = box_centre(written->at.where);
         if (written->style.laid == INK_ALERT ||
-            mask_share(&placed->canvas.board, written->where) < 1)
+            mask_share(&placed->canvas.board, written->at.where) < 1)
             continue;
         double value = relief_at(&placed->field, (middle.x_px - frame->left_px) / frame->px_per_mm,
                                  (frame->bottom_px - middle.y_px) / frame->px_per_mm);

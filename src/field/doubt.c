@@ -127,6 +127,12 @@ static sf_status solve_covariance(const solve_task *task)
         for (size_t node = 0; node < of->nodes; node++)
             task->covariance[i * of->nodes + node] =
                 influence[i * of->nodes + node] * task->heat[node];
+    double copper = of->fit->fitted.copper;
+    const copper_lattice *lattice = &of->data->copper;
+    for (size_t i = 0; i < of->readings; i++)
+        copper_add_heat(lattice, of->fit->answer.length_mm,
+                        of->fit->answer.copper_at + i * lattice->knots, copper * copper,
+                        task->covariance + i * of->nodes);
     sf_status status =
         balance_solve(task->matrix, task->covariance, task->covariance, of->readings);
     for (size_t i = 0; status == SF_OK && i < of->readings; i++)
@@ -199,6 +205,22 @@ static sf_status solve_all(doubt *of)
         balance_free(tasks[i].matrix);
     free(tasks[BELOW].diagonal);
     free(tasks[ABOVE].diagonal);
+    return status;
+}
+
+/* C(x, x) of the copper: the square of what each knot's share changes. */
+static sf_status add_copper(doubt *of)
+{
+    const copper_lattice *lattice = &of->data->copper;
+    double *fields = array_new(lattice->knots * of->nodes, sizeof *fields);
+    sf_status status = fields
+                           ? copper_fields(lattice, of->matrix, of->fit->answer.length_mm, fields)
+                           : SF_ERROR_MEMORY;
+    double copper = of->fit->fitted.copper;
+    for (size_t k = 0; status == SF_OK && k < lattice->knots; k++)
+        for (size_t node = 0; node < of->nodes; node++)
+            of->sum_k2[node] += pow(copper * fields[k * of->nodes + node], 2);
+    free(fields);
     return status;
 }
 
@@ -345,6 +367,8 @@ sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
         wide_covariance(fit, of.heat, of.wide_heat, of.between);
         status = solve_all(&of);
     }
+    if (status == SF_OK)
+        status = add_copper(&of);
     if (status == SF_OK)
         status = together_in_stretches(weigh_nodes, &of, of.nodes);
     if (status == SF_OK)

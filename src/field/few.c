@@ -10,61 +10,108 @@
 #include "field/doubt.h"
 #include "field/joint.h"
 
-/* Predictions of each reading from all others, in closed form from the inverse covariance: the
- * reading minus (C^-1 r)_i / (C^-1)_ii. A found source counts here with its mean square and no
- * mean, so that leaving a reading out can also take away the source it alone supports. */
-static sf_status leave_out(const problem *data, const length_fit *fit, double weight,
-                           mixture *left_out)
+#define SUSPECT_SCORE 1.5 /* from which a left-out score is worth a second look */
+#define JUDGED_MOST 3
+
+/* Covariance of the readings under scales, in which a found source counts with its mean square and
+ * no mean, so that leaving a reading out can also take away the source it alone supports. */
+static sf_status widen(const problem *data, const length_fit *fit, const scales *at, gaussian *wide)
 {
-    gaussian wide;
-    scales no_change = fit->fitted;
     size_t count = data->readings;
-    double *residual = array_new(count, sizeof *residual);
-    sf_status status = gaussian_new(count, data->input->source_count, &wide);
-    if (!residual)
-        status = SF_ERROR_MEMORY;
-    if (status == SF_OK)
-        status = gaussian_set(&wide, data, &fit->answer, &no_change);
+    sf_status status = gaussian_set(wide, data, &fit->answer, at);
     if (status == SF_OK && fit->found.from) {
         for (int k = 0; k < EFFECT_COUNT; k++)
             for (size_t i = 0; i < count * count; i++)
-                wide.covariance[i] += fit->found.effects[k].second_at[i];
-        status = gaussian_refactor(&wide);
+                wide->covariance[i] += fit->found.effects[k].second_at[i];
+        status = gaussian_refactor(wide);
     }
+    return status == SF_OK ? gaussian_invert(wide) : status;
+}
+
+/* Prediction of one reading from all others, in closed form from the inverse covariance: the
+ * reading minus (C^-1 r)_i / (C^-1)_ii. */
+static sf_estimate leave_out(const problem *data, const gaussian *wide, size_t i)
+{
+    const double *row = wide->inverse + i * data->readings;
+    double pull = 0;
+    for (size_t k = 0; k < data->readings; k++)
+        pull += row[k] * (data->rise_k[k] - wide->expected[k]);
+    return (sf_estimate){data->rise_k[i] - pull / row[i], 1 / sqrt(row[i])};
+}
+
+static double score_of(const problem *data, size_t reading, sf_estimate left_out_k)
+{
+    return (data->rise_k[reading] - left_out_k.value) / left_out_k.sd;
+}
+
+/* A reading far from what the others expect has widened the scales it is judged by: the worst are
+ * judged anew by scales that they did not feed. */
+static sf_status judge_worst(const problem *data, const length_fit *fit, gaussian *wide,
+                             sf_estimate *left_out_k)
+{
+    bool judged[FEW_READINGS_MOST] = {false};
+    sf_status status = SF_OK;
+    for (int round = 0; status == SF_OK && round < JUDGED_MOST; round++) {
+        size_t worst = data->readings;
+        double most = SUSPECT_SCORE;
+        for (size_t i = 0; i < data->readings; i++) {
+            double score = fabs(score_of(data, i, left_out_k[i]));
+            if (!judged[i] && score > most) {
+                most = score;
+                worst = i;
+            }
+        }
+        if (worst == data->readings)
+            break;
+        judged[worst] = true;
+        scales others;
+        status = length_fit_scales_without(data, fit, worst, &others);
+        if (status == SF_OK)
+            status = widen(data, fit, &others, wide);
+        if (status == SF_OK)
+            left_out_k[worst] = leave_out(data, wide, worst);
+    }
+    return status;
+}
+
+static sf_status leave_out_all(const problem *data, const sweep *swept, sf_estimate *left_out_k)
+{
+    gaussian wide;
+    mixture *mixed_k = array_new(data->readings, sizeof *mixed_k);
+    sf_status status = gaussian_new(data->readings, data->input->source_count, &wide);
+    if (!mixed_k)
+        status = SF_ERROR_MEMORY;
+    for (size_t f = 0; status == SF_OK && f < swept->count; f++) {
+        status = widen(data, &swept->fits[f], &swept->fits[f].fitted, &wide);
+        for (size_t i = 0; status == SF_OK && i < data->readings; i++) {
+            sf_estimate one = leave_out(data, &wide, i);
+            mix(&mixed_k[i], swept->weights[f], one.value, one.sd * one.sd);
+        }
+    }
+    for (size_t i = 0; status == SF_OK && i < data->readings; i++)
+        left_out_k[i] = mixed(&mixed_k[i]);
     if (status == SF_OK)
-        status = gaussian_invert(&wide);
-    for (size_t i = 0; status == SF_OK && i < count; i++)
-        residual[i] = data->rise_k[i] - wide.expected[i];
-    for (size_t i = 0; status == SF_OK && i < count; i++) {
-        double precision = wide.inverse[i * count + i];
-        double off = dot(wide.inverse + i * count, residual, count) / precision;
-        mix(&left_out[i], weight, data->rise_k[i] - off, 1 / precision);
-    }
+        status = judge_worst(data, &swept->fits[swept->best], &wide, left_out_k);
     gaussian_clear(&wide);
-    free(residual);
+    free(mixed_k);
     return status;
 }
 
 static sf_status report_readings(const problem *data, const sweep *swept, model_result *result)
 {
-    mixture *left_out = array_new(data->readings, sizeof *left_out);
-    if (!left_out)
-        return SF_ERROR_MEMORY;
-    sf_status status = SF_OK;
-    for (size_t i = 0; status == SF_OK && i < swept->count; i++)
-        status = leave_out(data, &swept->fits[i], swept->weights[i], left_out);
+    sf_estimate *left_out_k = array_new(data->readings, sizeof *left_out_k);
+    sf_status status = left_out_k ? leave_out_all(data, swept, left_out_k) : SF_ERROR_MEMORY;
     double squares = 0;
     for (size_t i = 0; status == SF_OK && i < data->readings; i++) {
         sf_reading_fit *fit = &result->readings[i];
-        fit->left_out_k = mixed(&left_out[i]);
-        double off = data->rise_k[i] - fit->left_out_k.value;
-        fit->score = off / fit->left_out_k.sd;
-        squares += off * off;
+        fit->left_out_k = left_out_k[i];
+        fit->score = score_of(data, i, left_out_k[i]);
+        squares += pow(data->rise_k[i] - left_out_k[i].value, 2);
         fit->fitted_k.value = sample_value(&data->samples[i], result->rise_k);
         fit->fitted_k.sd = sqrt(sample_value(&data->samples[i], result->variance_k2));
     }
     result->summary.left_out_rmse_k = sqrt(squares / (double)data->readings);
-    free(left_out);
+    free(left_out_k);
     return status;
 }
 

@@ -9,13 +9,15 @@
 #include "core/memory.h"
 
 /* Medians and log-normal doubts of the scales. Judgements, held against invented boards by
- * tests/benchmark: copper and losses that vary from place to place by a tenth or two change the
- * field by some 5 % of the rise, more or less as the readings tell; what is left for heat
- * everywhere is a few tenths of a kelvin. */
-#define WHITE_K 0.3
+ * tests/benchmark: losses that vary from place to place change the field by some 3 % of the rise,
+ * copper conducts a third more or less within some centimetres, more or less as the readings tell;
+ * what is left for heat everywhere is a few tenths of a kelvin. */
+#define WHITE_K 0.2
 #define WHITE_SD_LN 1.0
-#define PATCH 0.05
-#define PATCH_SD_LN 0.9
+#define PATCH 0.03
+#define PATCH_SD_LN 1.0
+#define COPPER 0.3
+#define COPPER_SD_LN 0.7
 #define NOISE_SD_LN 0.3
 /* Known watts are not all heat into the board: a tenth goes by leads and body, more or less. */
 #define POWER_SPLIT_SD 0.1
@@ -24,6 +26,7 @@ scales scales_prior(const problem *data)
 {
     return (scales){.white_k = WHITE_K,
                     .patch = PATCH,
+                    .copper = COPPER,
                     .noise = 1,
                     .strength_k_mm2 = data->strength_k_mm2,
                     .loss_w_m2k = data->built.loss_w_m2k};
@@ -33,24 +36,26 @@ void scales_to_logs(const scales *from, double logs[SCALE_COUNT])
 {
     logs[0] = log(from->white_k);
     logs[1] = log(from->patch);
-    logs[2] = log(from->noise);
-    logs[3] = log(from->strength_k_mm2);
-    logs[4] = log(from->loss_w_m2k);
+    logs[2] = log(from->copper);
+    logs[3] = log(from->noise);
+    logs[4] = log(from->strength_k_mm2);
+    logs[5] = log(from->loss_w_m2k);
 }
 
 scales scales_from_logs(const double logs[SCALE_COUNT])
 {
     return (scales){.white_k = exp(logs[0]),
                     .patch = exp(logs[1]),
-                    .noise = exp(logs[2]),
-                    .strength_k_mm2 = exp(logs[3]),
-                    .loss_w_m2k = exp(logs[4])};
+                    .copper = exp(logs[2]),
+                    .noise = exp(logs[3]),
+                    .strength_k_mm2 = exp(logs[4]),
+                    .loss_w_m2k = exp(logs[5])};
 }
 
 double scales_log_prior(const problem *data, const scales *at)
 {
-    static const double sd_ln[SCALE_COUNT] = {WHITE_SD_LN, PATCH_SD_LN, NOISE_SD_LN, STRENGTH_SD_LN,
-                                              LOSS_SD_LN};
+    static const double sd_ln[SCALE_COUNT] = {WHITE_SD_LN, PATCH_SD_LN,    COPPER_SD_LN,
+                                              NOISE_SD_LN, STRENGTH_SD_LN, LOSS_SD_LN};
     scales median = scales_prior(data);
     double logs[SCALE_COUNT], medians[SCALE_COUNT], sum = 0;
     scales_to_logs(at, logs);
@@ -126,6 +131,7 @@ static double covariance_between(const gaussian *into, const problem *data, cons
     double sum =
         at->white_k * at->white_k * answer->white[index] +
         at->patch * at->patch * answer->patch[index] +
+        at->copper * at->copper * answer->copper[index] +
         data->background_k * data->background_k * answer->uniform_at[i] * answer->uniform_at[k];
     for (size_t j = 0; j < into->sources; j++)
         sum += into->strength_sd[j] * into->strength_sd[j] *

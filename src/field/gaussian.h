@@ -8,13 +8,14 @@
 /* The scales that are fitted. Their priors are log-normal; medians and doubts in gaussian.c. */
 typedef struct scales {
     double white_k;        /* field sd of heat that is everywhere and nobody listed */
-    double patch;          /* field sd of patchy copper and losses, as a share of the rise */
+    double patch;          /* field sd of patchy losses, as a share of the rise */
+    double copper;         /* sd of the share by which copper conducts more here, less there */
     double noise;          /* factor on the readings' own uncertainty */
     double strength_k_mm2; /* population of heat sources, heat over loss */
     double loss_w_m2k;     /* h; turns watts into strength */
 } scales;
 
-#define SCALE_COUNT 5
+#define SCALE_COUNT 6
 #define STRENGTH_SD_LN 0.8 /* log-normal doubt of strength_k_mm2 */
 
 /* Median of each scale's prior. */

@@ -7,8 +7,6 @@
 #include "field/model.h"
 #include "field/sweep.h"
 
-#define FEW_READINGS_MOST 120 /* above, their covariance costs more than the field's precision */
-
 static sf_status fit_few(problem *data, balance *matrix, const sf_field_options *options,
                          model_result *result)
 {

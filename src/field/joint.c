@@ -24,6 +24,7 @@ typedef struct joint_work {
     double *weights;      /* places rows of readings: C(x,r), then W(x) */
     double *wide;         /* places rows of readings: C(x,r) with unlikely sources */
     double *between;      /* readings x readings: C(r,r) with unlikely sources */
+    double *knots;        /* places rows of knots: change with the share of each */
     double *row;          /* the longer of readings and places */
     double *covariance;   /* places x places, of the answer */
 } joint_work;
@@ -64,9 +65,10 @@ static bool allocate(joint_work *of)
     of->weights = array_new(of->places * of->readings, sizeof(double));
     of->wide = array_new(of->places * of->readings, sizeof(double));
     of->between = array_new(of->readings * of->readings, sizeof(double));
+    of->knots = array_new(of->places * of->data->copper.knots, sizeof(double));
     of->row = array_new(longer, sizeof(double));
     return of->samples && of->heat && of->wide_heat && of->influence && of->heated && of->weights &&
-           of->wide && of->between && of->row;
+           of->wide && of->between && of->knots && of->row;
 }
 
 static void clear(joint_work *of)
@@ -79,6 +81,7 @@ static void clear(joint_work *of)
     free(of->weights);
     free(of->wide);
     free(of->between);
+    free(of->knots);
     free(of->row);
 }
 
@@ -120,6 +123,8 @@ static sf_status add_block(joint_work *of, size_t first, size_t count)
         for (size_t q = 0; q < of->places; q++)
             row[q] += sample_value(&of->samples[q], of->heated + p * of->nodes);
         meet_readings(of, of->influence + p * of->nodes, first + p);
+        copper_at_knots(&of->data->copper, of->fit->answer.length_mm, of->influence + p * of->nodes,
+                        of->knots + (first + p) * of->data->copper.knots);
     }
     return status;
 }
@@ -146,6 +151,22 @@ static void add_cause(joint_work *of, const double *field, const double *at_read
             of->covariance[p * of->places + q] += of->row[p] * of->row[q];
         for (size_t i = 0; i < of->readings; i++) {
             double more = of->row[p] * sd * at_readings[i * stride];
+            of->weights[p * of->readings + i] += more;
+            of->wide[p * of->readings + i] += more;
+        }
+    }
+}
+
+static void add_copper(joint_work *of)
+{
+    size_t knots = of->data->copper.knots;
+    double square = of->fit->fitted.copper * of->fit->fitted.copper;
+    for (size_t p = 0; p < of->places; p++) {
+        const double *at_p = of->knots + p * knots;
+        for (size_t q = 0; q < of->places; q++)
+            of->covariance[p * of->places + q] += square * dot(at_p, of->knots + q * knots, knots);
+        for (size_t i = 0; i < of->readings; i++) {
+            double more = square * dot(at_p, of->fit->answer.copper_at + i * knots, knots);
             of->weights[p * of->readings + i] += more;
             of->wide[p * of->readings + i] += more;
         }
@@ -287,6 +308,7 @@ sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
         status = add_heat(&of);
     if (status == SF_OK) {
         add_listed(&of);
+        add_copper(&of);
         condition(&of);
         status = add_likely_sources(&of);
     }

@@ -14,6 +14,7 @@
 #define SIMPLEX_STEPS_MOST 300
 #define SEEK_ROUNDS 2 /* sources and scales in turn */
 #define HOPELESS 1e12
+#define UNREAD_K2 1e12 /* variance of a reading that tells nothing */
 
 typedef struct target {
     const problem *data;
@@ -104,6 +105,7 @@ static sf_status alternate(target *at)
     scales prior = scales_prior(at->data);
     fit->fitted.white_k = prior.white_k;
     fit->fitted.patch = prior.patch;
+    fit->fitted.copper = prior.copper;
     fit->fitted.noise = prior.noise;
     sf_status status = gaussian_set(&fit->under, at->data, &fit->answer, &fit->fitted);
     if (status == SF_OK)
@@ -129,6 +131,16 @@ static sf_status fit_scales(target *at, const candidates *seek)
     return gaussian_invert(&fit->under);
 }
 
+/* Mean shares of the copper that the readings make likely, as the heat that they move. */
+static void add_likely_copper(const problem *data, const length_fit *fit, double *heat)
+{
+    double shares[COPPER_KNOTS_MOST] = {0}, copper = fit->fitted.copper;
+    size_t knots = data->copper.knots;
+    for (size_t i = 0; i < fit->answer.readings; i++)
+        add_times(shares, fit->answer.copper_at + i * knots, fit->weights[i], knots);
+    copper_add_heat(&data->copper, fit->answer.length_mm, shares, copper * copper, heat);
+}
+
 /* Mean heat at every node that the readings make likely, besides background and listed sources. */
 static void add_likely_heat(const problem *data, const length_fit *fit, double *heat)
 {
@@ -138,6 +150,7 @@ static void add_likely_heat(const problem *data, const length_fit *fit, double *
             heat[node] += fit->weights[i] * answer->influence[i * answer->nodes + node];
     for (size_t node = 0; node < answer->nodes; node++)
         heat[node] *= heat_variance(data, answer, &fit->fitted, node);
+    add_likely_copper(data, fit, heat);
     for (int k = 0; fit->found.from && k < EFFECT_COUNT; k++)
         for (size_t c = 0; c < fit->found.from->count; c++) {
             const footprint *cover = &fit->found.from->covers[c];
@@ -208,4 +221,29 @@ void length_fit_clear(length_fit *made)
     free(made->weights);
     free(made->rise_k);
     *made = (length_fit){0};
+}
+
+sf_status length_fit_scales_without(const problem *data, const length_fit *fit, size_t reading,
+                                    scales *fitted)
+{
+    size_t readings = data->readings;
+    problem without = *data;
+    without.position_k2 = array_new(readings, sizeof(double));
+    length_fit trial = {.answer = fit->answer, .found = fit->found, .fitted = fit->fitted};
+    target at = {&without, &trial, array_new(readings, sizeof(double)),
+                 array_new(readings, sizeof(double)), fit->found.from != NULL};
+    sf_status status = gaussian_new(readings, data->input->source_count, &trial.under);
+    if (!without.position_k2 || !at.residual || !at.work)
+        status = SF_ERROR_MEMORY;
+    if (status == SF_OK) {
+        memcpy(without.position_k2, data->position_k2, readings * sizeof(double));
+        without.position_k2[reading] = UNREAD_K2;
+        status = maximise(&at);
+        *fitted = trial.fitted;
+    }
+    gaussian_clear(&trial.under);
+    free(without.position_k2);
+    free(at.residual);
+    free(at.work);
+    return status;
 }

@@ -23,6 +23,11 @@ sf_status length_fit_make(const problem *data, balance *matrix, double length_mm
                           const scales *start, const candidates *seek, length_fit *made);
 void length_fit_clear(length_fit *made);
 
+/* The scales that all readings but one make likely, at the fit's length and with its found sources.
+ * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status length_fit_scales_without(const problem *data, const length_fit *fit, size_t reading,
+                                    scales *fitted);
+
 /* Sets the posterior mean at every node from scales, weights and found sources; the balance is
  * factored for the fit's length. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *fit);

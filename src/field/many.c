@@ -69,6 +69,18 @@ static sf_status answer_found(const problem *data, balance *matrix, const double
     return balance_solve(matrix, found_heat, into->fields + first * nodes, into->found);
 }
 
+/* The copper departs from its mean by nothing, more or less. */
+static sf_status answer_copper(const problem *data, balance *matrix, double length_mm,
+                               many_fit *made)
+{
+    shared_unknowns *into = &made->unknowns;
+    size_t first = 1 + into->listed + into->found;
+    for (size_t k = 0; k < into->knots; k++)
+        into->sd[first + k] = made->held.copper;
+    return copper_fields(&data->copper, matrix, length_mm,
+                         into->fields + first * data->laid->nodes);
+}
+
 static void read_unknowns(const problem *data, many_fit *made)
 {
     shared_unknowns *into = &made->unknowns;
@@ -210,15 +222,16 @@ static sf_status solve(const problem *data, many_fit *made)
 sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, const scales *held,
                         const double *found_heat, size_t found_count, many_fit *made)
 {
-    size_t listed = data->input->source_count;
-    size_t count = 1 + listed + found_count;
-    *made = (many_fit){.held = *held,
-                       .unknowns = {.count = count, .listed = listed, .found = found_count}};
+    size_t listed = data->input->source_count, knots = data->copper.knots;
+    size_t count = 1 + listed + found_count + knots;
+    *made = (many_fit){.held = *held, .unknowns = {count, listed, found_count, knots}};
     sf_status status = allocate(data, count, made) ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
         status = answer_sources(data, matrix, length_mm, made);
     if (status == SF_OK)
         status = answer_found(data, matrix, found_heat, made);
+    if (status == SF_OK)
+        status = answer_copper(data, matrix, length_mm, made);
     if (status == SF_OK) {
         read_unknowns(data, made);
         status = see(data, matrix, made);

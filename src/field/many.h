@@ -7,9 +7,9 @@
 #include "field/precision.h"
 
 /* What many readings share: unknowns with normal priors, one column each. The first is the
- * background, then come listed sources and found ones. */
+ * background, then come listed sources, found ones, and the shares of the copper. */
 typedef struct shared_unknowns {
-    size_t count, listed, found;
+    size_t count, listed, found, knots;
     double *mean, *sd; /* per unknown: prior */
     double *fields;    /* per unknown, rows of nodes: what one unit of it adds to the field */
     double *at;        /* per unknown, rows of readings: what it adds to the readings */

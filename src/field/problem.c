@@ -100,6 +100,8 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
         add_reading(gathered, cells[i].x_mm, cells[i].y_mm, cells[i].rise_k, cells[i].variance_k2);
     free(cells);
     if (status == SF_OK)
+        status = copper_lattice_lay(laid, &gathered->copper);
+    if (status == SF_OK)
         status = cover_sources(gathered);
     if (status == SF_OK)
         status = gathered->readings > 0 ? set_scales(gathered) : SF_ERROR_DATA;
@@ -132,6 +134,7 @@ void problem_take_field(problem *gathered, const double *rise_k, double position
         gathered->loss[node] =
             construction_loss_at(&gathered->built, gathered->input->board, rise_k[node]);
     }
+    copper_take_field(&gathered->copper, rise_k);
     for (size_t i = 0; i < gathered->readings; i++) {
         const sf_point *at = &gathered->points[i];
         double sd_mm = i < gathered->spots ? position_sd_mm : pixel_sd_mm(gathered->input->pixels);
@@ -173,6 +176,8 @@ sf_status problem_thin(const problem *gathered, size_t most, problem *few)
     *few = (problem){.input = gathered->input, .laid = gathered->laid, .built = gathered->built};
     sf_status status = chosen && allocate(few, most) ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
+        status = copper_lattice_lay(few->laid, &few->copper);
+    if (status == SF_OK)
         status = problem_spread(gathered, most, chosen, &count);
     for (size_t k = 0; status == SF_OK && k < count; k++) {
         size_t i = chosen[k];
@@ -187,6 +192,8 @@ sf_status problem_thin(const problem *gathered, size_t most, problem *few)
     few->strength_k_mm2 = gathered->strength_k_mm2;
     memcpy(few->rise_guess_k, gathered->rise_guess_k, nodes * sizeof(double));
     memcpy(few->loss, gathered->loss, nodes * sizeof(double));
+    memcpy(few->copper.drop_k, gathered->copper.drop_k,
+           gathered->laid->link_count * sizeof(double));
     return cover_sources(few);
 }
 
@@ -195,6 +202,7 @@ void problem_clear(problem *gathered)
     if (gathered->covers)
         for (size_t j = 0; j < gathered->input->source_count; j++)
             free(gathered->covers[j].shares);
+    copper_lattice_clear(&gathered->copper);
     free(gathered->covers);
     free(gathered->points);
     free(gathered->samples);

@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 #include "field/construction.h"
+#include "field/copper.h"
 #include "field/grid.h"
 #include "spotfield/field.h"
 
@@ -24,6 +25,7 @@ typedef struct problem {
     double background_k;   /* scale of the uniform background: mean and sd of its prior */
     double strength_k_mm2; /* median of the population of heat sources, heat over loss */
     double *rise_guess_k;  /* per node, from the pass before */
+    copper_lattice copper; /* with the drops of the pass before; none at first */
     double *loss;          /* per node, relative, from the pass before; 1 at first */
 } problem;
 

@@ -30,7 +30,7 @@ void add_times(double *restrict sum, const double *restrict values, double facto
         sum[i] += factor * values[i];
 }
 
-static bool allocate(response *made)
+static bool allocate(response *made, size_t knots)
 {
     size_t nodes = made->nodes, readings = made->readings, sources = made->sources;
     /* influence, uniform and fields stand in one block, so that one call solves for all */
@@ -44,7 +44,10 @@ static bool allocate(response *made)
     made->source_at = array_new(readings * sources, sizeof(double));
     made->white = array_new(readings * readings, sizeof(double));
     made->patch = array_new(readings * readings, sizeof(double));
-    return made->own && made->uniform_at && made->source_at && made->white && made->patch;
+    made->copper_at = array_new(readings * knots, sizeof(double));
+    made->copper = array_new(readings * readings, sizeof(double));
+    return made->own && made->uniform_at && made->source_at && made->white && made->patch &&
+           made->copper_at && made->copper;
 }
 
 static void set_right_sides(const problem *data, response *made)
@@ -80,6 +83,18 @@ static sf_status set_own_rises(const problem *data, response *made)
     return SF_OK;
 }
 
+static void set_copper(const problem *data, response *made)
+{
+    size_t knots = data->copper.knots, readings = made->readings;
+    for (size_t i = 0; i < readings; i++) {
+        double *row = made->copper_at + i * knots;
+        copper_at_knots(&data->copper, made->length_mm, made->influence + i * made->nodes, row);
+        for (size_t k = 0; k <= i; k++)
+            made->copper[i * readings + k] = made->copper[k * readings + i] =
+                dot(row, made->copper_at + k * knots, knots);
+    }
+}
+
 /* Covariances between readings of heat that is independent from node to node. */
 static sf_status set_covariances(const problem *data, response *made)
 {
@@ -111,7 +126,7 @@ sf_status response_make(const problem *data, balance *matrix, double length_mm, 
                          .readings = data->readings,
                          .sources = data->input->source_count,
                          .node_variance = 4 * M_PI * steps * steps};
-    if (!allocate(answer))
+    if (!allocate(answer, data->copper.knots))
         return SF_ERROR_MEMORY;
     set_right_sides(data, answer);
     /* heat of one unit strength in K mm2 is 1/cell area in the cell it falls on */
@@ -127,8 +142,10 @@ sf_status response_make(const problem *data, balance *matrix, double length_mm, 
     }
     if (status == SF_OK)
         status = set_own_rises(data, answer);
-    if (status == SF_OK)
+    if (status == SF_OK) {
+        set_copper(data, answer);
         status = set_covariances(data, answer);
+    }
     return status;
 }
 
@@ -140,5 +157,7 @@ void response_clear(response *answer)
     free(answer->source_at);
     free(answer->white);
     free(answer->patch);
+    free(answer->copper_at);
+    free(answer->copper);
     *answer = (response){0};
 }

@@ -19,6 +19,8 @@ typedef struct response {
     double *source_at;  /* readings rows of sources */
     double *white;      /* readings x readings, white heat of unit field sd */
     double *patch;      /* readings x readings, white heat in proportion to the rise */
+    double *copper_at;  /* readings rows of knots: change with the share of each */
+    double *copper;     /* readings x readings, copper whose shares have unit sd */
 } response;
 
 /* Factors the balance for the length and solves for every column above. White noise heat of

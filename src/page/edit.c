@@ -1,4 +1,4 @@
-/* Setting cells of a row, adding a row, taking one away, each with the change that undoes it. */
+/* Setting cells of a row, adding a row, taking one away. */
 #include "page/edit.h"
 
 #include <stdlib.h>
@@ -9,60 +9,74 @@
 
 /* --- finding the row --- */
 
-static bool cell_is(const sheet *of, size_t row, const char *column, const char *expected)
+static sf_status cell_is(const sheet *of, size_t row, const char *column, const char *expected,
+                         bool *same)
 {
-    size_t at = sheet_column(of, column);
-    if (at == SHEET_NONE)
-        return expected[0] == '\0';
+    size_t at = SHEET_NONE;
+    sf_status status = sheet_column(of, column, &at);
+    if (status != SF_OK || at == SHEET_NONE) {
+        *same = *same && expected[0] == '\0';
+        return status;
+    }
     char *found = sheet_text(of, row, at);
-    bool same = found && strcmp(found, expected) == 0;
+    if (!found)
+        return SF_ERROR_MEMORY;
+    *same = *same && strcmp(found, expected) == 0;
     free(found);
-    return same;
+    return SF_OK;
 }
 
-static bool row_is(const sheet *of, size_t row, json_t *expect)
+static sf_status row_is(const sheet *of, size_t row, json_t *expect, bool *same)
 {
     const char *column;
     json_t *value;
-    bool same = row > 0 && row < of->row_count;
+    sf_status status = SF_OK;
+    *same = row > 0 && row < of->row_count;
     json_object_foreach(expect, column, value)
     {
-        same = same && json_is_string(value) && cell_is(of, row, column, json_string_value(value));
+        *same = *same && json_is_string(value);
+        if (*same && status == SF_OK)
+            status = cell_is(of, row, column, json_string_value(value), same);
     }
-    return same;
+    return status;
 }
 
-/* The row that is meant: the one named, else the only one that is as expected; 0 where none is. */
-static size_t find_row(const sheet *of, const json_t *op)
+/* The only row that is as expected. */
+static sf_status find_expected(const sheet *of, json_t *expect, size_t *found)
+{
+    size_t count = 0;
+    sf_status status = SF_OK;
+    for (size_t row = 1; status == SF_OK && row < of->row_count; row++) {
+        bool same = false;
+        status = row_is(of, row, expect, &same);
+        *found = same ? row : *found;
+        count += same;
+    }
+    return status == SF_OK && count != 1 ? SF_ERROR_DATA : status;
+}
+
+/* The row that is meant: the one named, else the only one that is as expected. SF_ERROR_DATA where
+ * there is none. */
+static sf_status find_row(const sheet *of, const json_t *op, size_t *found)
 {
     json_t *named = json_object_get(op, "row"), *expect = json_object_get(op, "expect");
     json_int_t number = json_is_integer(named) ? json_integer_value(named) : -1;
-    size_t row = number >= 0 ? (size_t)number + 1 : 0, found = 0, count = 0;
-    if (row_is(of, row, expect))
-        return row;
-    if (json_object_size(expect) == 0)
-        return 0;
-    for (row = 1; row < of->row_count; row++)
-        if (row_is(of, row, expect)) {
-            found = row;
-            count++;
-        }
-    return count == 1 ? found : 0;
+    bool same = false;
+    *found = number >= 0 ? (size_t)number + 1 : 0;
+    sf_status status = row_is(of, *found, expect, &same);
+    if (status != SF_OK || same)
+        return status;
+    return json_object_size(expect) == 0 ? SF_ERROR_DATA : find_expected(of, expect, found);
 }
 
 /* --- setting cells --- */
 
-static bool is_raw(const json_t *op)
-{
-    return json_is_true(json_object_get(op, "raw"));
-}
-
 /* A row that would be left blank is none any more: it is taken away by "delete", not by clearing
  * its cells, and what was its number would now be another's. */
-static sf_status set_cell(sheet *in, size_t row, size_t column, const char *words, bool raw)
+static sf_status set_cell(sheet *in, size_t row, size_t column, const char *words)
 {
     size_t count = in->row_count;
-    char *cell = raw ? text_copy(words) : sheet_quote(in, words);
+    char *cell = sheet_quote(in, words);
     sf_status status = cell ? sheet_set_raw(in, row, column, cell) : SF_ERROR_MEMORY;
     free(cell);
     return status == SF_OK && in->row_count != count ? SF_ERROR_ARGUMENT : status;
@@ -80,33 +94,21 @@ static bool may_stand(const char *name, const char *words)
     return true;
 }
 
-/* Keeps in `was` the cell as it stood, in `expect` what it holds now. */
-static sf_status set_one(sheet *in, size_t row, const char *name, const char *words, bool raw,
-                         json_t *was, json_t *expect)
+static sf_status set_one(sheet *in, size_t row, const char *name, const char *words)
 {
-    size_t column = sheet_column(in, name);
-    sf_status status = SF_OK;
-    if (!raw && !may_stand(name, words))
+    if (!may_stand(name, words))
         return SF_ERROR_ARGUMENT;
-    if (column == SHEET_NONE) {
+    size_t column = SHEET_NONE;
+    sf_status status = sheet_column(in, name, &column);
+    if (status == SF_OK && column == SHEET_NONE) {
         status = sheet_add_column(in, name);
         column = in->rows[0].count - 1;
     }
-    char *before = status == SF_OK ? sheet_raw_cell(in, row, column) : NULL;
-    if (status == SF_OK)
-        status = before ? set_cell(in, row, column, words, raw) : SF_ERROR_MEMORY;
-    char *after = status == SF_OK ? sheet_text(in, row, column) : NULL;
-    if (status == SF_OK && (!after || json_object_set_new(was, name, json_string(before)) != 0 ||
-                            json_object_set_new(expect, name, json_string(after)) != 0))
-        status = SF_ERROR_MEMORY;
-    free(before);
-    free(after);
-    return status;
+    return status == SF_OK ? set_cell(in, row, column, words) : status;
 }
 
 /* Sets the cells of `op` that are blank, or those that are not. */
-static sf_status set_some(sheet *in, size_t row, const json_t *op, bool blank, json_t *was,
-                          json_t *expect)
+static sf_status set_some(sheet *in, size_t row, const json_t *op, bool blank)
 {
     const char *name;
     json_t *value;
@@ -117,112 +119,78 @@ static sf_status set_some(sheet *in, size_t row, const json_t *op, bool blank, j
             status = SF_ERROR_ARGUMENT;
         const char *words = status == SF_OK ? json_string_value(value) : NULL;
         if (words && sheet_blank(words, words + strlen(words)) == blank)
-            status = set_one(in, row, name, words, is_raw(op), was, expect);
+            status = set_one(in, row, name, words);
     }
     return status;
 }
 
 /* The blank ones come last, so that the row stands all the while. */
-static sf_status set_cells(sheet *in, size_t row, const json_t *op, json_t *was, json_t *expect)
+static sf_status set_cells(sheet *in, size_t row, const json_t *op)
 {
-    sf_status status = set_some(in, row, op, false, was, expect);
-    return status == SF_OK ? set_some(in, row, op, true, was, expect) : status;
+    sf_status status = set_some(in, row, op, false);
+    return status == SF_OK ? set_some(in, row, op, true) : status;
 }
 
-static sf_status edit_set(sheet *in, const json_t *op, json_t **back)
+static sf_status edit_set(sheet *in, const json_t *op)
 {
-    size_t row = find_row(in, op);
-    if (row == 0)
-        return SF_ERROR_DATA;
-    json_t *was = json_object(), *expect = json_object();
-    sf_status status = was && expect ? set_cells(in, row, op, was, expect) : SF_ERROR_MEMORY;
-    if (status == SF_OK)
-        *back =
-            json_pack("{s:O, s:s, s:I, s:O, s:O, s:b}", "file", json_object_get(op, "file"), "op",
-                      "set", "row", (json_int_t)row - 1, "expect", expect, "set", was, "raw", 1);
-    json_decref(was);
-    json_decref(expect);
-    return status == SF_OK && !*back ? SF_ERROR_MEMORY : status;
+    size_t row = 0;
+    sf_status status = find_row(in, op, &row);
+    return status == SF_OK ? set_cells(in, row, op) : status;
 }
 
 /* --- rows --- */
 
-/* All cells of a row by their names, blank ones included. */
-static json_t *row_json(const sheet *of, size_t row)
+static sf_status sets_first_column(const sheet *of, const json_t *op, bool *sets)
 {
-    json_t *made = json_object();
-    for (size_t column = 0; made && column < of->rows[0].count; column++) {
-        char *name = sheet_text(of, 0, column), *words = sheet_text(of, row, column);
-        bool kept =
-            name && words && (!name[0] || json_object_set_new(made, name, json_string(words)) == 0);
-        free(name);
-        free(words);
-        if (!kept) {
-            json_decref(made);
-            made = NULL;
-        }
+    const char *name;
+    json_t *value;
+    sf_status status = SF_OK;
+    *sets = false;
+    json_object_foreach(json_object_get(op, "set"), name, value)
+    {
+        size_t column = SHEET_NONE;
+        if (status == SF_OK)
+            status = sheet_column(of, name, &column);
+        *sets = *sets || column == 0;
     }
-    return made;
-}
-
-static sf_status insert_line(sheet *in, const json_t *op, size_t row)
-{
-    const char *line = json_string_value(json_object_get(op, "line"));
-    if (is_raw(op))
-        return line ? sheet_insert_raw(in, row, line) : SF_ERROR_ARGUMENT;
-    json_t *was = json_object(), *expect = json_object();
-    /* a row of blank cells would be passed over: the mark is overwritten by the first column */
-    sf_status status = was && expect ? sheet_insert_raw(in, row, "?") : SF_ERROR_MEMORY;
-    char *first = status == SF_OK ? sheet_text(in, 0, 0) : NULL;
-    if (status == SF_OK)
-        status = set_cells(in, row, op, was, expect);
-    if (status == SF_OK && first && !json_object_get(expect, first))
-        status = sheet_set_raw(in, row, 0, "");
-    free(first);
-    json_decref(was);
-    json_decref(expect);
     return status;
 }
 
-static sf_status edit_insert(sheet *in, const json_t *op, json_t **back)
+static sf_status edit_insert(sheet *in, const json_t *op)
 {
     json_t *named = json_object_get(op, "row");
     json_int_t number = json_is_integer(named) ? json_integer_value(named) : -1;
-    size_t row =
-        number >= 0 && (size_t)number + 1 < in->row_count ? (size_t)number + 1 : in->row_count;
     size_t count = in->row_count;
-    sf_status status = insert_line(in, op, row);
+    size_t row = number >= 0 && (size_t)number + 1 < count ? (size_t)number + 1 : count;
+    /* a row of blank cells would be passed over: the mark is overwritten by the first column */
+    sf_status status = sheet_insert_raw(in, row, "?");
+    if (status == SF_OK)
+        status = set_cells(in, row, op);
+    bool sets_first = false;
+    if (status == SF_OK)
+        status = sets_first_column(in, op, &sets_first);
+    if (status == SF_OK && !sets_first)
+        status = sheet_set_raw(in, row, 0, "");
     if (status == SF_OK && in->row_count != count + 1)
         status = SF_ERROR_ARGUMENT; /* nothing in it that would be read back */
-    json_t *expect = status == SF_OK ? row_json(in, row) : NULL;
-    if (status == SF_OK)
-        *back = json_pack("{s:O, s:s, s:I, s:o*}", "file", json_object_get(op, "file"), "op",
-                          "delete", "row", (json_int_t)row - 1, "expect", expect);
-    return status == SF_OK && !*back ? SF_ERROR_MEMORY : status;
+    return status;
 }
 
-static sf_status edit_delete(sheet *in, const json_t *op, json_t **back)
+static sf_status edit_delete(sheet *in, const json_t *op)
 {
-    size_t row = find_row(in, op);
-    if (row == 0)
-        return SF_ERROR_DATA;
-    char *line = sheet_raw_row(in, row);
-    sf_status status = line ? sheet_delete(in, row) : SF_ERROR_MEMORY;
-    if (status == SF_OK)
-        *back = json_pack("{s:O, s:s, s:I, s:s, s:b}", "file", json_object_get(op, "file"), "op",
-                          "insert", "row", (json_int_t)row - 1, "line", line, "raw", 1);
-    free(line);
-    return status == SF_OK && !*back ? SF_ERROR_MEMORY : status;
+    size_t row = 0;
+    sf_status status = find_row(in, op, &row);
+    return status == SF_OK ? sheet_delete(in, row) : status;
 }
 
-sf_status edit_sheet(sheet *in, const json_t *op, json_t **back)
+sf_status edit_sheet(sheet *in, const json_t *op)
 {
     const char *kind = json_string_value(json_object_get(op, "op"));
     if (kind && strcmp(kind, "set") == 0)
-        return edit_set(in, op, back);
+        return edit_set(in, op);
     if (kind && strcmp(kind, "insert") == 0)
-        return edit_insert(in, op, back);
+        return edit_insert(in, op);
     if (kind && strcmp(kind, "delete") == 0)
-        return edit_delete(in, op, back);
+        return edit_delete(in, op);
     return SF_ERROR_ARGUMENT;
 }

@@ -1,151 +1,159 @@
-/* Reads the files that a set of changes concerns, changes them in memory, and writes them together.
- */
+/* Changes the files of a job in memory, and writes them together with the history. */
 #include "page/edits.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-#include "core/memory.h"
 #include "page/edit.h"
-#include "page/job_files.h"
-#include "report/atomic.h"
 
-/* A file on its way from what it was to what it is to be. */
-typedef struct touched {
-    bool read, absent, changed;
-    text before;
-    sheet now;
-} touched;
+/* One call: what it changes, and what it meets with. */
+typedef struct work {
+    batch files;
+    const json_t *ops; /* NULL: the next step of the history is taken */
+    direction way;
+    const char *label;
+    history *kept;
+    json_t *conflict;
+} work;
 
-typedef struct batch {
-    const char *folder;
-    touched files[JOB_FILES];
-    json_t *inverse, *conflict;
-} batch;
-
-static sf_status touch(batch *all, size_t file)
+static sf_status tell_conflict(work *at, const char *file, json_t *row, const char *why)
 {
-    touched *of = &all->files[file];
-    if (of->read)
-        return SF_OK;
-    sf_status status = job_file_read(all->folder, file, &of->now, &of->absent, &of->before);
-    of->read = status == SF_OK;
-    return status;
+    json_decref(at->conflict);
+    at->conflict = json_pack("{s:s, s:O*, s:s}", "file", file, "row", row, "why", why);
+    return at->conflict ? SF_ERROR_DATA : SF_ERROR_MEMORY;
 }
 
-static void forget(batch *all)
-{
-    for (size_t file = 0; file < JOB_FILES; file++) {
-        text_clear(&all->files[file].before);
-        sheet_clear(&all->files[file].now);
-        all->files[file] = (touched){0};
-    }
-}
+/* --- in memory --- */
 
-static sf_status tell_conflict(batch *all, const json_t *op, const char *why)
-{
-    json_t *row = json_object_get(op, "row");
-    all->conflict =
-        json_pack("{s:O, s:O*, s:s}", "file", json_object_get(op, "file"), "row", row, "why", why);
-    return all->conflict ? SF_ERROR_DATA : SF_ERROR_MEMORY;
-}
-
-static sf_status change_file(batch *all, const json_t *op)
+static sf_status change_file(work *at, const json_t *op)
 {
     const char *name = json_string_value(json_object_get(op, "file"));
+    json_t *row = json_object_get(op, "row");
     size_t file = name ? job_file_find(name) : JOB_FILES;
     if (file == JOB_FILES)
         return SF_ERROR_ARGUMENT;
-    sf_status status = touch(all, file);
+    sf_status status = batch_touch(&at->files, file);
     if (status == SF_ERROR_DATA)
-        return tell_conflict(all, op, "the file cannot be read as a table");
+        return tell_conflict(at, name, row, "the file cannot be read as a table");
     if (status != SF_OK)
         return status;
-    json_t *back = NULL;
-    status = edit_sheet(&all->files[file].now, op, &back);
+    status = edit_sheet(&at->files.files[file].now, op);
     if (status == SF_ERROR_DATA)
-        return tell_conflict(all, op, "the row is no longer what it was");
-    if (status != SF_OK)
-        return status;
-    all->files[file].changed = true;
-    return json_array_insert_new(all->inverse, 0, back) == 0 ? SF_OK : SF_ERROR_MEMORY;
-}
-
-/* A job is read only when its needed files are there, if only with their header. */
-static sf_status add_needed(batch *all)
-{
-    sf_status status = SF_OK;
-    for (size_t file = 0; status == SF_OK && file < JOB_FILES; file++) {
-        if (!job_files[file].needed)
-            continue;
-        status = touch(all, file);
-        if (status == SF_ERROR_DATA)
-            status = SF_OK; /* in a bad state, but there */
-        else if (status == SF_OK && all->files[file].absent)
-            all->files[file].changed = true;
-    }
+        return tell_conflict(at, name, row, "the row is no longer what it was");
+    at->files.files[file].changed = true;
     return status;
 }
 
-static bool still_as_read(const batch *all)
-{
-    for (size_t file = 0; file < JOB_FILES; file++)
-        if (all->files[file].changed &&
-            !job_file_holds(all->folder, file, &all->files[file].before))
-            return false;
-    return true;
-}
-
-static sf_status write_changed(const batch *all, sf_complaints *complaints)
-{
-    file_block blocks[JOB_FILES];
-    size_t count = 0;
-    for (size_t file = 0; file < JOB_FILES; file++) {
-        const touched *of = &all->files[file];
-        if (of->changed)
-            blocks[count++] = (file_block){job_files[file].name, of->now.bytes, of->now.size};
-    }
-    return count > 0 ? atomic_write(all->folder, blocks, count, complaints) : SF_OK;
-}
-
-static sf_status change_all(batch *all, const json_t *ops)
+static sf_status take_ops(work *at)
 {
     size_t index;
     json_t *op;
-    sf_status status = json_is_array(ops) ? SF_OK : SF_ERROR_ARGUMENT;
-    json_decref(all->inverse);
-    all->inverse = json_array();
-    if (!all->inverse)
-        return SF_ERROR_MEMORY;
-    json_array_foreach(ops, index, op)
+    sf_status status = json_is_array(at->ops) ? SF_OK : SF_ERROR_ARGUMENT;
+    json_array_foreach(at->ops, index, op)
     {
         if (status == SF_OK)
-            status = change_file(all, op);
+            status = change_file(at, op);
     }
-    return status == SF_OK ? add_needed(all) : status;
+    return status == SF_OK ? batch_add_needed(&at->files) : status;
 }
 
-sf_status edits_apply(const char *folder, const json_t *ops, json_t **inverse, json_t **conflict,
-                      sf_complaints *complaints)
+static sf_status take_step(work *at)
+{
+    const json_t *step = history_next(at->kept, at->way);
+    size_t file = 0;
+    sf_status status = step ? step_take(&at->files, step, at->way, &file) : SF_ERROR_ARGUMENT;
+    if (status == SF_ERROR_DATA)
+        return tell_conflict(at, job_files[file].name, NULL,
+                             "the file is no longer as the page left it");
+    return status;
+}
+
+/* --- on the disk --- */
+
+/* Where the history cannot be written the job goes on without it. */
+static sf_status write_all(const work *at, history *after, sf_complaints *complaints)
+{
+    if (!after->outlives)
+        return batch_write(&at->files, NULL, complaints);
+    char *words = history_text(after);
+    if (!words)
+        return SF_ERROR_MEMORY;
+    file_block block = {HISTORY_NAME, words, strlen(words)};
+    sf_complaints dropped = {0};
+    sf_status status = batch_write(&at->files, &block, &dropped);
+    free(words);
+    sf_complaints_clear(&dropped);
+    if (status != SF_ERROR_WRITE)
+        return status;
+    status = batch_write(&at->files, NULL, complaints);
+    if (status == SF_OK) {
+        after->outlives = false;
+        history_note(after, text_format("%s in the folder of the job cannot be written: undo ends "
+                                        "with this run of the page.",
+                                        HISTORY_NAME));
+    }
+    return status;
+}
+
+/* Writes the files with the history as it will be, which then is the history. */
+static sf_status move_on(work *at, json_t *step, sf_complaints *complaints)
+{
+    history after;
+    sf_status status =
+        step ? history_with(at->kept, step, &after) : history_moved(at->kept, at->way, &after);
+    if (status != SF_OK)
+        return status;
+    status = write_all(at, &after, complaints);
+    if (status == SF_OK)
+        history_replace(at->kept, &after);
+    else
+        history_clear(&after);
+    return status;
+}
+
+static sf_status keep(work *at, sf_complaints *complaints)
+{
+    if (!at->ops)
+        return move_on(at, NULL, complaints);
+    json_t *step = step_make(&at->files, at->label);
+    sf_status status = SF_ERROR_MEMORY;
+    if (step && step_is_empty(step))
+        status = batch_write(&at->files, NULL, complaints);
+    else if (step)
+        status = move_on(at, step, complaints);
+    json_decref(step);
+    return status;
+}
+
+static sf_status run(work *at, json_t **conflict, sf_complaints *complaints)
 {
     enum { TRIES = 5 };
-    batch all = {.folder = folder};
     sf_status status = SF_OK;
     /* another program may write between our reading and our writing: then all is done anew */
     for (int attempt = 0; attempt < TRIES; attempt++) {
-        forget(&all);
-        status = change_all(&all, ops);
-        if (status != SF_OK || still_as_read(&all))
+        batch_forget(&at->files);
+        status = at->ops ? take_ops(at) : take_step(at);
+        if (status != SF_OK || batch_still_as_read(&at->files))
             break;
     }
     if (status == SF_OK)
-        status = write_changed(&all, complaints);
-    forget(&all);
-    *conflict = all.conflict;
-    *inverse = NULL;
-    if (status == SF_OK)
-        *inverse = all.inverse;
-    else
-        json_decref(all.inverse);
+        status = keep(at, complaints);
+    batch_forget(&at->files);
+    *conflict = at->conflict;
     return status;
+}
+
+sf_status edits_apply(const char *folder, const json_t *ops, const char *label, history *kept,
+                      json_t **conflict, sf_complaints *complaints)
+{
+    work at = {.files = {.folder = folder}, .ops = ops, .label = label, .kept = kept};
+    *conflict = NULL;
+    return ops ? run(&at, conflict, complaints) : SF_ERROR_ARGUMENT;
+}
+
+sf_status edits_step(const char *folder, direction way, history *kept, json_t **conflict,
+                     sf_complaints *complaints)
+{
+    work at = {.files = {.folder = folder}, .way = way, .kept = kept};
+    return run(&at, conflict, complaints);
 }

@@ -1,23 +1,31 @@
 /* Changes of a job's files as a browser asks for them, made on the files as they are on the disk at
- * that moment: the page keeps no copy that could overwrite what another program wrote. */
+ * that moment: the page keeps no copy that could overwrite what another program wrote. The history
+ * is written with them. */
 #ifndef SPOTFIELD_PAGE_EDITS_H
 #define SPOTFIELD_PAGE_EDITS_H
 
 #include <jansson.h>
 
+#include "page/history.h"
 #include "spotfield/complaint.h"
 #include "spotfield/status.h"
 
-/* Makes all changes of the array `ops`, or none. Each is an object
+/* Makes all changes of the array `ops`, or none, and adds them to the history as one step with the
+ * label. Each change is an object
  *   {"file": "parts.csv", "op": "set", "row": 4, "expect": {"ref": "C7"}, "set": {"x_mm": "12.5"}}
  *   {"file": ..., "op": "insert", "row": 4, "set": {...}}   row may be left out: after the last
  *   {"file": ..., "op": "delete", "row": 4, "expect": {...}}
  * row counts from 0 below the header. Where its cells are not those of `expect`, the one row that
- * has them is meant. On SF_OK *inverse is a new array of changes that takes all of it back.
- * SF_ERROR_DATA where a row is not as expected: *conflict is a new object
- * {"file", "row", "why"}, the files are as they were. SF_ERROR_ARGUMENT: ops are no such array.
- * SF_ERROR_WRITE, SF_ERROR_MEMORY, SF_ERROR_MISSING (a file cannot be read). */
-sf_status edits_apply(const char *folder, const json_t *ops, json_t **inverse, json_t **conflict,
-                      sf_complaints *complaints);
+ * has them is meant.
+ * SF_ERROR_DATA where a row is not as expected: *conflict is a new object {"file", "row", "why"},
+ * the files are as they were. SF_ERROR_ARGUMENT: ops are no such array. SF_ERROR_WRITE,
+ * SF_ERROR_MEMORY, SF_ERROR_MISSING (a file cannot be read). The history is as it was then. */
+sf_status edits_apply(const char *folder, const json_t *ops, const char *label, history *kept,
+                      json_t **conflict, sf_complaints *complaints);
+
+/* Takes the next step of the history on the files. SF_ERROR_ARGUMENT where there is none,
+ * SF_ERROR_DATA with a conflict where a file is not as the step left it; else as above. */
+sf_status edits_step(const char *folder, direction way, history *kept, json_t **conflict,
+                     sf_complaints *complaints);
 
 #endif

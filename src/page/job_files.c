@@ -1,14 +1,13 @@
 /* Reading the files of a job as bytes, and noticing that one has changed. */
 #include "page/job_files.h"
 
-#include <errno.h>
 #include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "core/memory.h"
+#include "page/folder_file.h"
 
 const job_file job_files[JOB_FILES] = {
     {"board.csv", "key,value,unit", true},
@@ -38,42 +37,14 @@ size_t job_file_find(const char *name)
     return file;
 }
 
-static sf_status read_all(int descriptor, text *into)
-{
-    char buffer[16384];
-    for (;;) {
-        ssize_t count = read(descriptor, buffer, sizeof buffer);
-        if (count < 0 && errno == EINTR)
-            continue;
-        if (count < 0)
-            return SF_ERROR_MISSING;
-        if (count == 0)
-            break;
-        text_add_bytes(into, buffer, (size_t)count);
-        if (into->failed || into->length > SF_FILE_BYTES_MAX)
-            return into->failed ? SF_ERROR_MEMORY : SF_ERROR_DATA;
-    }
-    return into->failed ? SF_ERROR_MEMORY : SF_OK;
-}
-
+/* The bytes of a file; one that is not there counts as its header alone. */
 static sf_status read_bytes(const char *folder, size_t file, text *into, bool *absent)
 {
-    char *path = text_format("%s/%s", folder, job_files[file].name);
-    if (!path)
-        return SF_ERROR_MEMORY;
-    int descriptor = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
-    *absent = descriptor < 0 && errno == ENOENT;
-    free(path);
-    if (*absent)
-        return SF_OK;
-    struct stat about;
-    if (descriptor < 0)
-        return SF_ERROR_MISSING;
-    sf_status status = fstat(descriptor, &about) == 0 && S_ISREG(about.st_mode)
-                           ? read_all(descriptor, into)
-                           : SF_ERROR_MISSING;
-    close(descriptor);
-    return status;
+    sf_status status =
+        folder_file_read(folder, job_files[file].name, SF_FILE_BYTES_MAX, into, absent);
+    if (status == SF_OK && *absent)
+        text_addf(into, "%s\n", job_files[file].header);
+    return status == SF_OK && into->failed ? SF_ERROR_MEMORY : status;
 }
 
 sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *absent, text *before)
@@ -81,19 +52,16 @@ sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *abse
     text bytes = {0};
     *into = (sheet){0};
     sf_status status = read_bytes(folder, file, &bytes, absent);
-    if (status == SF_OK && before)
+    if (status == SF_OK && before) {
         text_add_bytes(before, bytes.bytes ? bytes.bytes : "", bytes.length);
-    if (status == SF_OK && *absent)
-        text_addf(&bytes, "%s\n", job_files[file].header);
-    if (status == SF_OK && (bytes.failed || (before && before->failed)))
-        status = SF_ERROR_MEMORY;
-    if (status != SF_OK) {
-        text_clear(&bytes);
-        return status;
+        status = before->failed ? SF_ERROR_MEMORY : SF_OK;
     }
     size_t size = bytes.length;
-    char *taken = text_take(&bytes);
-    return taken ? sheet_read(into, taken, size) : SF_ERROR_MEMORY;
+    char *taken = status == SF_OK ? text_take(&bytes) : NULL;
+    if (taken)
+        return sheet_read(into, taken, size);
+    text_clear(&bytes);
+    return status == SF_OK ? SF_ERROR_MEMORY : status;
 }
 
 bool job_file_holds(const char *folder, size_t file, const text *bytes)
@@ -107,27 +75,48 @@ bool job_file_holds(const char *folder, size_t file, const text *bytes)
 }
 
 /* FNV-1a, 64 bits. */
-static void add_to_stamp(uint64_t *stamp, const void *bytes, size_t count)
+static const uint64_t hash_start = 14695981039346656037u;
+
+static void add_to_hash(uint64_t *hash, const void *bytes, size_t count)
 {
     for (size_t i = 0; i < count; i++)
-        *stamp = (*stamp ^ ((const unsigned char *)bytes)[i]) * 1099511628211u;
+        *hash = (*hash ^ ((const unsigned char *)bytes)[i]) * 1099511628211u;
 }
 
+uint64_t job_bytes_hash(const void *bytes, size_t count)
+{
+    uint64_t hash = hash_start;
+    add_to_hash(&hash, bytes, count);
+    return hash;
+}
+
+sf_status job_file_hash(const char *folder, size_t file, uint64_t *hash)
+{
+    text now = {0};
+    bool absent = false;
+    sf_status status = read_bytes(folder, file, &now, &absent);
+    *hash = job_bytes_hash(now.bytes, now.length);
+    text_clear(&now);
+    return status;
+}
+
+/* It takes no memory, so that it cannot fail. */
 uint64_t job_files_stamp(const char *folder)
 {
-    uint64_t stamp = 14695981039346656037u;
+    uint64_t stamp = hash_start;
+    int opened = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     for (size_t file = 0; file < JOB_FILES; file++) {
         struct stat about = {0};
-        char *path = text_format("%s/%s", folder, job_files[file].name);
-        bool there = path && stat(path, &about) == 0;
-        free(path);
-        add_to_stamp(&stamp, &there, sizeof there);
+        bool there = opened >= 0 && fstatat(opened, job_files[file].name, &about, 0) == 0;
+        add_to_hash(&stamp, &there, sizeof there);
         if (!there)
             continue;
-        add_to_stamp(&stamp, &about.st_ino, sizeof about.st_ino);
-        add_to_stamp(&stamp, &about.st_size, sizeof about.st_size);
-        add_to_stamp(&stamp, &about.st_mtim.tv_sec, sizeof about.st_mtim.tv_sec);
-        add_to_stamp(&stamp, &about.st_mtim.tv_nsec, sizeof about.st_mtim.tv_nsec);
+        add_to_hash(&stamp, &about.st_ino, sizeof about.st_ino);
+        add_to_hash(&stamp, &about.st_size, sizeof about.st_size);
+        add_to_hash(&stamp, &about.st_mtim.tv_sec, sizeof about.st_mtim.tv_sec);
+        add_to_hash(&stamp, &about.st_mtim.tv_nsec, sizeof about.st_mtim.tv_nsec);
     }
+    if (opened >= 0)
+        close(opened);
     return stamp;
 }

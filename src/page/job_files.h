@@ -22,13 +22,18 @@ extern const job_file job_files[JOB_FILES];
 /* Index of a name; JOB_FILES where the page knows no such file. */
 size_t job_file_find(const char *name);
 
-/* Reads a file of the folder into a sheet; one that is not there becomes its header alone, with
- * *absent set. `before` (may be NULL) gets the bytes as they are on the disk, "" where absent.
+/* Reads a file of the folder into a sheet. One that is not there counts as its header alone, here
+ * and below, with *absent set. `before` (may be NULL) gets the bytes that the sheet was read from.
  * SF_ERROR_MISSING where it cannot be read, SF_ERROR_DATA where it is no CSV, SF_ERROR_MEMORY. */
 sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *absent, text *before);
 
-/* Whether the file still holds these bytes; an absent one holds none. */
+/* Whether the file still holds these bytes. */
 bool job_file_holds(const char *folder, size_t file, const text *bytes);
+
+/* A number that tells one content of a file from another, and that of the file as it is now.
+ * Errors: SF_ERROR_MISSING, SF_ERROR_DATA (larger than any file of a job), SF_ERROR_MEMORY. */
+uint64_t job_bytes_hash(const void *bytes, size_t count);
+sf_status job_file_hash(const char *folder, size_t file, uint64_t *hash);
 
 /* A number that changes when a file of the job does. */
 uint64_t job_files_stamp(const char *folder);

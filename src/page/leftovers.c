@@ -10,13 +10,13 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "page/job_files.h"
+#include "page/history.h"
 
 /* The file of the job that a hidden name stands for, and who made it; false for any other name. */
 static bool take_apart(const char *name, const char **file, long *maker, bool *earlier)
 {
-    static const char *const others[] = {"photo.jpg", "photo.png"};
-    for (size_t i = 0; i < JOB_FILES + 2; i++) {
+    static const char *const others[] = {"photo.jpg", "photo.png", HISTORY_NAME};
+    for (size_t i = 0; i < JOB_FILES + sizeof others / sizeof *others; i++) {
         const char *known = i < JOB_FILES ? job_files[i].name : others[i - JOB_FILES];
         size_t length = strlen(known);
         int attempt = 0, used = 0;

@@ -1,18 +1,17 @@
 /* Keeps the photo of a board, and takes its perspective out. */
 #include "page/photo.h"
 
-#include <fcntl.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include <gd.h>
 
 #include "core/json_values.h"
 #include "core/memory.h"
-#include "page/marks_file.h"
+#include "page/folder_file.h"
+#include "page/marks_map.h"
 #include "readings/marks.h"
 #include "report/atomic.h"
 
@@ -59,51 +58,53 @@ sf_status photo_keep(const char *folder, const void *bytes, size_t size, sf_comp
     return status;
 }
 
-static bool read_file(const char *path, text *into)
+sf_status photo_read(const char *folder, text *into, photo_kind *kind)
 {
-    int descriptor = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
-    struct stat about;
-    bool sound = descriptor >= 0 && fstat(descriptor, &about) == 0 && S_ISREG(about.st_mode);
-    char buffer[65536];
-    ssize_t count = 0;
-    while (sound && into->length <= PHOTO_BYTES_MAX &&
-           (count = read(descriptor, buffer, sizeof buffer)) > 0)
-        text_add_bytes(into, buffer, (size_t)count);
-    if (descriptor >= 0)
-        close(descriptor);
-    return sound && count == 0 && !into->failed && into->length > 0;
+    for (*kind = PHOTO_JPEG; *kind <= PHOTO_PNG; ++*kind) {
+        bool absent = false;
+        sf_status status =
+            folder_file_read(folder, photo_names[*kind], PHOTO_BYTES_MAX, into, &absent);
+        photo_header seen = {0};
+        if (status == SF_OK && into->length > 0)
+            seen = photo_look(into->bytes, into->length);
+        if (seen.kind == *kind && (double)seen.width_px * seen.height_px <= PHOTO_PIXELS_MAX)
+            return SF_OK;
+        text_clear(into);
+        if (status == SF_ERROR_MEMORY)
+            return status;
+    }
+    *kind = PHOTO_NONE;
+    return SF_OK;
 }
 
-photo_kind photo_read(const char *folder, text *into)
+/* How the marks hold the photo; those that do not hold it are told so. */
+static json_t *tied_json(const photo_header *seen, size_t size, const char *folder)
 {
-    for (photo_kind kind = PHOTO_JPEG; kind <= PHOTO_PNG; kind++) {
-        char *path = text_format("%s/%s", folder, photo_names[kind]);
-        bool there = path && read_file(path, into);
-        free(path);
-        photo_header seen = there ? photo_look(into->bytes, into->length) : (photo_header){0};
-        if (seen.kind == kind && (double)seen.width_px * seen.height_px <= PHOTO_PIXELS_MAX)
-            return kind;
-        text_clear(into);
-    }
-    return PHOTO_NONE;
+    marks_found found = {0};
+    sf_status status = marks_file_fit(folder, &found);
+    if (status == SF_ERROR_MEMORY)
+        return NULL;
+    json_t *residuals = json_array();
+    for (size_t i = 0; i < found.count; i++)
+        residuals = list_append(residuals, value_number(found.residual_mm[i]));
+    json_t *made =
+        json_pack("{s:i, s:i, s:b, s:o, s:o, s:o}", "width_px", (int)seen->width_px, "height_px",
+                  (int)seen->height_px, "fits", status == SF_OK, "residuals_mm", residuals,
+                  "rms_mm", value_number(found.rms_mm), "bytes", value_count(size));
+    marks_found_clear(&found);
+    return made;
 }
 
 json_t *photo_json(const char *folder)
 {
     text bytes = {0};
-    if (photo_read(folder, &bytes) == PHOTO_NONE)
+    photo_kind kind = PHOTO_NONE;
+    if (photo_read(folder, &bytes, &kind) != SF_OK)
+        return NULL;
+    if (kind == PHOTO_NONE)
         return json_null();
     photo_header seen = photo_look(bytes.bytes, bytes.length);
-    marks_found found = {0};
-    sf_status status = marks_file_fit(folder, &found);
-    json_t *residuals = json_array();
-    for (size_t i = 0; status == SF_OK && i < found.count; i++)
-        residuals = list_append(residuals, value_number(found.residual_mm[i]));
-    json_t *made =
-        json_pack("{s:i, s:i, s:b, s:o, s:o, s:o}", "width_px", (int)seen.width_px, "height_px",
-                  (int)seen.height_px, "fits", status == SF_OK, "residuals_mm", residuals, "rms_mm",
-                  value_number(found.rms_mm), "bytes", value_count(bytes.length));
-    marks_found_clear(&found);
+    json_t *made = tied_json(&seen, bytes.length, folder);
     text_clear(&bytes);
     return made;
 }
@@ -207,15 +208,17 @@ sf_status photo_straighten(const char *folder, double width_mm, double height_mm
     text bytes = {0};
     marks_found found = {0};
     double px_per_mm = 1;
+    photo_kind kind = PHOTO_NONE;
     sf_status status = marks_file_fit(folder, &found);
-    photo_kind kind = status == SF_OK ? photo_read(folder, &bytes) : PHOTO_NONE;
+    if (status == SF_OK)
+        status = photo_read(folder, &bytes, &kind);
     gdImagePtr from = kind != PHOTO_NONE ? decode(kind, &bytes) : NULL;
     gdImagePtr made = from ? blank_straight(width_mm, height_mm, &px_per_mm) : NULL;
     if (made) {
         photo_header seen = photo_look(bytes.bytes, bytes.length);
         fill_straight(made, from, seen.turn, found.to_pixel, px_per_mm);
         status = encode(made, into);
-    } else {
+    } else if (status != SF_ERROR_MEMORY) {
         status = from ? SF_ERROR_MEMORY : SF_ERROR_MISSING;
     }
     if (made)

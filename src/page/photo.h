@@ -30,11 +30,12 @@ photo_header photo_look(const void *bytes, size_t size);
  * SF_ERROR_MEMORY. */
 sf_status photo_keep(const char *folder, const void *bytes, size_t size, sf_complaints *complaints);
 
-/* The bytes of the photo as it was given; PHOTO_NONE where there is none. */
-photo_kind photo_read(const char *folder, text *into);
+/* The bytes of the photo as it was given; *kind is PHOTO_NONE where there is none. The one error is
+ * SF_ERROR_MEMORY. */
+sf_status photo_read(const char *folder, text *into, photo_kind *kind);
 
-/* {"width_px", "height_px", "residuals_mm", "rms_mm", "fits"} of the photo and its marks; null
- * where there is no photo. */
+/* NULL when memory is short. {"width_px", "height_px", "residuals_mm", "rms_mm", "fits"} of the
+ * photo and its marks; null where there is no photo. */
 json_t *photo_json(const char *folder);
 
 /* The photo with the perspective taken out, the board's rectangle alone, as JPEG.

@@ -1,12 +1,12 @@
 /* Maps a job and writes its results; reads one of them back. */
 #include "page/results.h"
 
-#include <fcntl.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "core/json_values.h"
+#include "page/folder_file.h"
 #include "spotfield/report.h"
 
 const char result_policy[] = "default-src 'none'; script-src 'unsafe-inline'; "
@@ -62,15 +62,7 @@ sf_status result_read(const char *results, const char *name, text *into, const c
     if (!is_result(name))
         return SF_ERROR_MISSING;
     *type = type_of(name);
-    char *path = text_format("%s/%s", results, name);
-    int descriptor = path ? open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC) : -1;
-    free(path);
-    if (descriptor < 0)
-        return SF_ERROR_MISSING;
-    char buffer[65536];
-    ssize_t count;
-    while ((count = read(descriptor, buffer, sizeof buffer)) > 0)
-        text_add_bytes(into, buffer, (size_t)count);
-    close(descriptor);
-    return count < 0 ? SF_ERROR_MISSING : into->failed ? SF_ERROR_MEMORY : SF_OK;
+    bool absent = false;
+    sf_status status = folder_file_read(results, name, SIZE_MAX, into, &absent);
+    return absent ? SF_ERROR_MISSING : status;
 }

@@ -8,6 +8,7 @@
 #include "core/json_values.h"
 #include "page/assets.h"
 #include "page/job_files.h"
+#include "page/marks_try.h"
 #include "page/photo.h"
 #include "page/results.h"
 #include "page/view.h"
@@ -26,8 +27,7 @@ void reply_words(reply *into, unsigned status, const char *words)
 
 void reply_json(reply *into, unsigned status, json_t *whole)
 {
-    char *words =
-        whole ? json_dumps(whole, JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(7)) : NULL;
+    char *words = json_text(whole, 7);
     json_decref(whole);
     if (!words) {
         reply_words(into, 500, "memory is short");
@@ -123,8 +123,11 @@ static void answer_photo(session *of, const char *below, const text *body, reply
     (void)below;
     (void)body;
     text bytes = {0};
-    photo_kind kind = photo_read(of->folder, &bytes);
-    if (kind == PHOTO_NONE)
+    photo_kind kind = PHOTO_NONE;
+    sf_status status = photo_read(of->folder, &bytes, &kind);
+    if (status != SF_OK)
+        reply_words(into, http_status(status), sf_status_text(status));
+    else if (kind == PHOTO_NONE)
         reply_words(into, 404, "there is no photo yet");
     else
         reply_text(into, kind == PHOTO_JPEG ? "image/jpeg" : "image/png", &bytes);
@@ -138,13 +141,14 @@ static void answer_straight(session *of, const char *below, const text *body, re
     const live *now = session_live(of);
     sf_status status = now->job ? photo_straighten(of->folder, now->job->board.width_mm,
                                                    now->job->board.height_mm, &bytes)
-                                : SF_ERROR_MISSING;
+                                : now->status;
     if (status == SF_OK) {
         reply_text(into, "image/jpeg", &bytes);
         return;
     }
     text_clear(&bytes);
-    reply_words(into, http_status(status), "no photo with marks");
+    reply_words(into, http_status(status),
+                status == SF_ERROR_MEMORY ? sf_status_text(status) : "no photo with marks");
 }
 
 static void answer_result(session *of, const char *below, const text *body, reply *into)
@@ -155,11 +159,24 @@ static void answer_result(session *of, const char *below, const text *body, repl
     sf_status status = result_read(of->results, below, &bytes, &type);
     if (status != SF_OK) {
         text_clear(&bytes);
-        reply_words(into, http_status(status), "no such result; export first");
+        reply_words(into, http_status(status),
+                    status == SF_ERROR_MEMORY ? sf_status_text(status)
+                                              : "no such result; export first");
         return;
     }
     reply_text(into, type, &bytes);
     into->policy = result_policy;
+}
+
+/* What a request holds; NULL where that is answered already. jansson tells one reason of a failure
+ * from the other only now and then. */
+static json_t *read_json(const text *body, reply *into)
+{
+    json_t *read =
+        json_loadb(body->bytes ? body->bytes : "", body->length, JSON_REJECT_DUPLICATES, NULL);
+    if (!read)
+        reply_words(into, 400, "the request cannot be read: it is no JSON, or memory is short");
+    return read;
 }
 
 /* --- changing --- */
@@ -179,10 +196,19 @@ static void answer_edit(session *of, const char *below, const text *body, reply 
     (void)below;
     sf_complaints complaints = {0};
     json_t *conflict = NULL;
-    json_t *edit =
-        json_loadb(body->bytes ? body->bytes : "", body->length, JSON_REJECT_DUPLICATES, NULL);
-    sf_status status = edit ? session_edit(of, edit, &conflict, &complaints) : SF_ERROR_ARGUMENT;
+    json_t *edit = read_json(body, into);
+    if (!edit)
+        return;
+    sf_status status = session_edit(of, edit, &conflict, &complaints);
     json_decref(edit);
+    answer_changed(of, status, conflict, &complaints, into);
+}
+
+static void answer_step(session *of, direction way, reply *into)
+{
+    sf_complaints complaints = {0};
+    json_t *conflict = NULL;
+    sf_status status = session_step(of, way, &conflict, &complaints);
     answer_changed(of, status, conflict, &complaints, into);
 }
 
@@ -190,20 +216,14 @@ static void answer_undo(session *of, const char *below, const text *body, reply 
 {
     (void)below;
     (void)body;
-    sf_complaints complaints = {0};
-    json_t *conflict = NULL;
-    sf_status status = session_undo(of, &conflict, &complaints);
-    answer_changed(of, status, conflict, &complaints, into);
+    answer_step(of, BACK, into);
 }
 
 static void answer_redo(session *of, const char *below, const text *body, reply *into)
 {
     (void)below;
     (void)body;
-    sf_complaints complaints = {0};
-    json_t *conflict = NULL;
-    sf_status status = session_redo(of, &conflict, &complaints);
-    answer_changed(of, status, conflict, &complaints, into);
+    answer_step(of, AGAIN, into);
 }
 
 static void answer_keep_photo(session *of, const char *below, const text *body, reply *into)
@@ -214,7 +234,7 @@ static void answer_keep_photo(session *of, const char *below, const text *body, 
     answer_changed(of, status, NULL, &complaints, into);
 }
 
-/* --- deciding --- */
+/* --- asking what would be --- */
 
 static bool number_between(const json_t *asked, const char *key, double least, double most,
                            double *into)
@@ -228,13 +248,33 @@ static void answer_what_if(session *of, const char *below, const text *body, rep
 {
     (void)below;
     double air_k = 0, hours = 0;
-    json_t *asked = json_loadb(body->bytes ? body->bytes : "", body->length, 0, NULL);
+    json_t *asked = read_json(body, into);
+    if (!asked)
+        return;
     if (number_between(asked, "air_k", -60, 60, &air_k) &&
         number_between(asked, "hours", 0, 1e6, &hours))
         reply_json(into, 200, view_what_if(of, air_k, hours));
     else
         reply_words(into, 400, "air_k from -60 to 60 and hours from 0 to 1,000,000 are wanted");
     json_decref(asked);
+}
+
+static void answer_try_marks(session *of, const char *below, const text *body, reply *into)
+{
+    (void)of;
+    (void)below;
+    sf_complaints complaints = {0};
+    json_t *tried = NULL;
+    json_t *asked = read_json(body, into);
+    if (!asked)
+        return;
+    sf_status status = marks_try(asked, &tried, &complaints);
+    json_decref(asked);
+    if (status == SF_OK)
+        reply_json(into, 200, tried);
+    else
+        reply_refusal(into, status, NULL, &complaints);
+    sf_complaints_clear(&complaints);
 }
 
 static void answer_export(session *of, const char *below, const text *body, reply *into)
@@ -266,6 +306,7 @@ static const route routes[] = {
     {"POST", "undo", JSON_MOST, answer_undo},
     {"POST", "redo", JSON_MOST, answer_redo},
     {"POST", "photo", PHOTO_BYTES_MAX, answer_keep_photo},
+    {"POST", "marks", JSON_MOST, answer_try_marks},
     {"POST", "what-if", JSON_MOST, answer_what_if},
     {"POST", "export", JSON_MOST, answer_export},
     {"GET", "/", 0, answer_asset}, /* every other name */

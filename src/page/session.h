@@ -8,12 +8,13 @@
 
 #include <jansson.h>
 
+#include "page/history.h"
 #include "page/planner.h"
 #include "spotfield/report.h"
 
 /* What the job's files come to as they are on the disk. */
 typedef struct live {
-    bool made;
+    bool made;      /* not when memory was short: asked again, it is tried anew */
     uint64_t stamp; /* of the files it was made from */
     sf_status status;
     sf_job *job;
@@ -23,14 +24,15 @@ typedef struct live {
 
 typedef struct session {
     char *folder, *results; /* results: where the export goes */
-    json_t *undo, *redo;    /* arrays of {"label", "ops"}, the newest last */
+    history history;        /* what may be taken back and done again */
     live live;
     planner *planner;
     bool planned; /* a plan was asked for */
     uint64_t planned_stamp;
 } session;
 
-/* NULL when memory is short or no thread can be started. */
+/* What could be taken back when the folder was last open can be so again, where its files are still
+ * the same. NULL when memory is short or no thread can be started. */
 session *session_new(const char *folder, const char *results);
 void session_free(session *ended);
 
@@ -40,15 +42,12 @@ const live *session_live(session *of);
 /* Has the planner plan for the files as they are now, unless it has been asked already. */
 void session_plan(session *of);
 
-/* Makes the changes of an edit {"label", "ops"}, as edits_apply does, and keeps what undoes it. */
+/* Makes the changes of an edit {"label", "ops"}, as edits_apply does. */
 sf_status session_edit(session *of, const json_t *edit, json_t **conflict,
                        sf_complaints *complaints);
 
-/* Takes back the last edit, or the last undo. SF_ERROR_ARGUMENT where there is none. */
-sf_status session_undo(session *of, json_t **conflict, sf_complaints *complaints);
-sf_status session_redo(session *of, json_t **conflict, sf_complaints *complaints);
-
-/* Label of what would be taken back next; "" for nothing. */
-const char *session_last(const json_t *stack);
+/* Takes back the last change, or makes the one again that was taken back last, as edits_step does.
+ */
+sf_status session_step(session *of, direction way, json_t **conflict, sf_complaints *complaints);
 
 #endif

@@ -186,18 +186,13 @@ static char *copy_bytes(const sheet *of, size_t start, size_t end)
     return text_take(&made);
 }
 
-char *sheet_raw_cell(const sheet *of, size_t row, size_t column)
+static char *raw_cell(const sheet *of, size_t row, size_t column)
 {
     const sheet_row *in = &of->rows[row];
     if (column >= in->count)
         return text_copy("");
     const sheet_cell *cell = &of->cells[in->cell + column];
     return copy_bytes(of, cell->start, cell->end);
-}
-
-char *sheet_raw_row(const sheet *of, size_t row)
-{
-    return copy_bytes(of, of->rows[row].start, of->rows[row].end);
 }
 
 /* Takes quotation marks away in place: those about the cell, and one of each doubled pair. */
@@ -219,7 +214,7 @@ static void unquote(char *raw)
 
 char *sheet_text(const sheet *of, size_t row, size_t column)
 {
-    char *raw = sheet_raw_cell(of, row, column);
+    char *raw = raw_cell(of, row, column);
     if (!raw)
         return NULL;
     unquote(raw);
@@ -231,14 +226,16 @@ char *sheet_text(const sheet *of, size_t row, size_t column)
     return raw;
 }
 
-size_t sheet_column(const sheet *of, const char *name)
+sf_status sheet_column(const sheet *of, const char *name, size_t *column)
 {
-    size_t found = SHEET_NONE;
-    for (size_t column = 0; column < of->rows[0].count && found == SHEET_NONE; column++) {
-        char *header = sheet_text(of, 0, column);
-        if (header && strcasecmp(header, name) == 0)
-            found = column;
+    *column = SHEET_NONE;
+    for (size_t at = 0; at < of->rows[0].count && *column == SHEET_NONE; at++) {
+        char *header = sheet_text(of, 0, at);
+        if (!header)
+            return SF_ERROR_MEMORY;
+        if (strcasecmp(header, name) == 0)
+            *column = at;
         free(header);
     }
-    return found;
+    return SF_OK;
 }

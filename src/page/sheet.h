@@ -40,8 +40,9 @@ typedef struct sheet {
 sf_status sheet_read(sheet *into, char *bytes, size_t size);
 void sheet_clear(sheet *discarded);
 
-/* Column of a name, letter case aside; SHEET_NONE where there is none. */
-size_t sheet_column(const sheet *of, const char *name);
+/* Column of a name, letter case aside; *column is SHEET_NONE where there is none. The one error is
+ * SF_ERROR_MEMORY. */
+sf_status sheet_column(const sheet *of, const char *name, size_t *column);
 
 /* Text of a cell without quotation marks and blanks about it, "" where the row is shorter; row 0
  * is the header. New text, freed with free(); NULL when memory is short. */
@@ -50,10 +51,6 @@ char *sheet_text(const sheet *of, size_t row, size_t column);
 /* Whether nothing is left of the bytes of a cell without its quotation marks and blanks: a row of
  * such cells is none. */
 bool sheet_blank(const char *at, const char *end);
-
-/* The bytes of a cell or of a whole row as they stand. New text; NULL when memory is short. */
-char *sheet_raw_cell(const sheet *of, size_t row, size_t column);
-char *sheet_raw_row(const sheet *of, size_t row);
 
 /* A text as a cell of this sheet: quoted where it must be, with the sheet's decimal sign, guarded
  * where a spreadsheet would run it as a formula. New text; NULL when memory is short. */

@@ -70,11 +70,25 @@ static json_t *palette_json(void)
     return made;
 }
 
+/* Told once: whoever is told next need not hear it again. */
+static json_t *note_json(history *of)
+{
+    json_t *made = of->note ? value_words(of->note) : json_null();
+    free(of->note);
+    of->note = NULL;
+    return made;
+}
+
 json_t *view_job(session *of)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "stamp",
+    history *kept = &of->history;
+    size_t dropped = 0;
+    if (history_fit(kept, of->folder, &dropped) != SF_OK)
+        return NULL;
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "stamp",
                      view_stamp(job_files_stamp(of->folder)), "folder", value_words(of->folder),
-                     "files", files_json(of->folder), "undo", value_words(session_last(of->undo)),
-                     "redo", value_words(session_last(of->redo)), "palette", palette_json(),
-                     "photo", photo_json(of->folder));
+                     "files", files_json(of->folder), "undo",
+                     value_words(step_label(history_next(kept, BACK))), "redo",
+                     value_words(step_label(history_next(kept, AGAIN))), "note", note_json(kept),
+                     "palette", palette_json(), "photo", photo_json(of->folder));
 }

@@ -48,13 +48,14 @@ static json_t *parts_json(const sf_job *job, const sf_part_result *results)
 
 static json_t *reading_json(const sf_observation *of, const sf_reading_fit *fit, double ambient_c)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:b, s:o}", "id",
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:b, s:o, s:o, s:o}", "id",
                      value_words(of->id), "x_mm", value_number(of->x_mm), "y_mm",
                      value_number(of->y_mm), "temp_c", value_number(of->temp_c), "sd_k",
                      value_number(of->sd_k), "in_fit", (int)of->in_fit, "expected_c",
                      value_number(ambient_c + fit->left_out_k.value), "expected_sd_k",
                      value_number(fit->left_out_k.sd), "score", value_number(fit->score), "misfit",
-                     (int)reading_misfits(fit), "remark", value_words(of->remark));
+                     (int)reading_misfits(fit), "remark", value_words(of->remark), "rows",
+                     value_count(of->row_count), "steady_sd_k", value_number(of->steady_sd_k));
 }
 
 static json_t *readings_json(const sf_outcome *outcome)
@@ -121,6 +122,8 @@ static json_t *outcome_json(const sf_outcome *outcome)
 json_t *view_live(session *of)
 {
     const live *now = session_live(of);
+    if (now->status == SF_ERROR_MEMORY)
+        return NULL;
     return json_pack("{s:o, s:b, s:o, s:o}", "stamp", view_stamp(now->stamp), "whole",
                      now->status == SF_OK, "complaints", list_complaints(&now->complaints),
                      "outcome", now->outcome ? outcome_json(now->outcome) : json_null());
@@ -220,7 +223,7 @@ json_t *view_what_if(session *of, double air_k, double hours)
 {
     const live *now = session_live(of);
     if (!now->outcome)
-        return json_null();
+        return now->status == SF_ERROR_MEMORY ? NULL : json_null();
     sf_job later = {0};
     sf_part_result *results = NULL;
     sf_status status = later_job(now->job, air_k, hours, &later);

@@ -118,7 +118,9 @@ bool observation_make(correction *run, const settled *spot, sf_observation *made
                              .method = row->method,
                              .spot = row->spot,
                              .remark = text_take(&remark),
-                             .line = row->line};
+                             .line = row->line,
+                             .row_count = spot->row_count,
+                             .steady_sd_k = spot->warmup.steady_sd_k};
     weigh(policy, spot, &made->rise_k, &made->sd_k);
     made->temp_c = spot->value.ambient_c + made->rise_k;
     if (made->id && made->remark)

@@ -168,7 +168,8 @@ void page_parts(const page *shown, text *into)
     add_filters(shown, into);
     text_add(into, "<div class=\"beside\">\n<div class=\"locator\" aria-hidden=\"true\" hidden>"
                    "</div>\n");
-    page_table_open(into, "part-list", "Parts, worst first");
+    page_table_open(into, "part-list",
+                    "Parts by verdict, then by the chance that their rated life is all used");
     add_headings(into);
     for (size_t i = 0; i < parts && i < PAGE_ROWS_MAX; i++)
         add_part(shown, shown->order[i], into);

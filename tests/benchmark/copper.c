@@ -24,7 +24,8 @@ typedef struct layer {
     area areas[AREAS_MOST];
     int area_count;
     double cover;
-    double broken; /* exponent: gaps make tracks conduct less than their cover says */
+    double unevenness; /* standard deviation of the cover over its mean */
+    double broken;     /* exponent: gaps make tracks conduct less than their cover says */
 } layer;
 
 static double between(gsl_rng *chance, double least, double most)
@@ -56,7 +57,8 @@ static layer layer_draw(const plate *laid, double cover, gsl_rng *chance)
 {
     layer drawn = {.noise = patches_draw(chance), .cover = cover};
     drawn.broken = between(chance, 1.3, 2.0);
-    drawn.area_count = 3 + (int)gsl_rng_uniform_int(chance, AREAS_MOST - 2);
+    drawn.area_count = (int)gsl_rng_uniform_int(chance, AREAS_MOST + 1);
+    drawn.unevenness = between(chance, 0.05, 0.35);
     for (int i = 0; i < drawn.area_count; i++) {
         double width_mm = between(chance, 0.12, 0.4) * (double)laid->columns;
         double height_mm = between(chance, 0.12, 0.4) * (double)laid->rows;
@@ -84,8 +86,9 @@ static const area *area_at(const layer *laid, double x_mm, double y_mm)
  * gaps interrupt them. */
 static double layer_at(const layer *laid, double x_mm, double y_mm, double *full_x, double *full_y)
 {
-    double cover =
-        fmin(fmax(laid->cover * (1 + 0.35 * patches_at(&laid->noise, x_mm, y_mm)), 0.03), 0.97);
+    double cover = fmin(
+        fmax(laid->cover * (1 + laid->unevenness * patches_at(&laid->noise, x_mm, y_mm)), 0.03),
+        0.97);
     const area *within = area_at(laid, x_mm, y_mm);
     *full_x = *full_y = pow(cover, laid->broken);
     if (!within)

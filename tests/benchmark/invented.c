@@ -51,12 +51,14 @@ static void loss_draw(invented *board, gsl_rng *chance)
     board->run_hours = rounded(draw_between(chance, 12000, 75000), 1);
 }
 
-/* Transistors, resistors and regulators of milliwatts that nobody lists: one for every 1.5 to
- * 5 cm2, 2 to 15 mW each, warm a few square millimetres. */
+/* Transistors, resistors and regulators of milliwatts that nobody lists: one for every 1.5 cm2 of
+ * dense small-signal circuits to every 20 cm2 of a power supply, 2 to 15 mW each, warm a few
+ * square millimetres. */
 static void background_heat(invented *board, gsl_rng *chance)
 {
     double area_mm2 = board->width_mm * board->height_mm;
-    int count = (int)(area_mm2 / draw_between(chance, 150, 500));
+    double each_mm2 = exp(draw_between(chance, log(150), log(2000)));
+    int count = (int)(area_mm2 / each_mm2);
     for (int i = 0; i < count; i++) {
         double x_mm = draw_between(chance, 0, board->width_mm);
         double y_mm = draw_between(chance, 0, board->height_mm);
@@ -77,6 +79,7 @@ static sf_status truth_solve(invented *board, gsl_rng *chance)
     board->cover_written_pct =
         round(fmin(fmax(100 * cover + gsl_ran_gaussian_ziggurat(chance, 4), 25), 60));
     background_heat(board, chance);
+    plate_hold(board->truth);
     for (size_t i = 0; i < board->source_count; i++) {
         const invented_source *source = &board->sources[i];
         plate_heat(board->truth, source->x_mm, source->y_mm, source->width_mm, source->height_mm, 0,

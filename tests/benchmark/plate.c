@@ -14,8 +14,8 @@ static bool plate_allocate(plate *made)
 {
     size_t cells = made->cells;
     made->inside = array_new(cells, sizeof *made->inside);
-    double **fields[] = {&made->sheet_x, &made->sheet_y, &made->heat_w,    &made->rise_k,
-                         &made->plume_k, &made->loss_wk, &made->draught_wk};
+    double **fields[] = {&made->sheet_x, &made->sheet_y, &made->heat_w,  &made->held_w,
+                         &made->rise_k,  &made->plume_k, &made->loss_wk, &made->draught_wk};
     bool held = made->inside != NULL;
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++) {
         *fields[i] = array_new(cells, sizeof(double));
@@ -53,6 +53,7 @@ void plate_free(plate *freed)
     free(freed->sheet_x);
     free(freed->sheet_y);
     free(freed->heat_w);
+    free(freed->held_w);
     free(freed->rise_k);
     free(freed->plume_k);
     free(freed->loss_wk);
@@ -97,6 +98,14 @@ void plate_heat(plate *heated, double x_mm, double y_mm, double width_mm, double
                 else if (total > 0)
                     heated->heat_w[cell] += watts * covered / total;
             }
+}
+
+void plate_hold(plate *heated)
+{
+    for (size_t cell = 0; cell < heated->cells; cell++) {
+        heated->held_w[cell] += heated->heat_w[cell];
+        heated->heat_w[cell] = 0;
+    }
 }
 
 bool plate_holds(const plate *held, double x_mm, double y_mm)

@@ -16,6 +16,7 @@ typedef struct plate {
     double *sheet_x;    /* in-plane conductance along x, k t summed over the layers, W/K */
     double *sheet_y;    /* the same along y, W/K */
     double *heat_w;     /* heat given off in the cell, W */
+    double *held_w;     /* more of it, which scaling leaves alone, W */
     double *rise_k;     /* over the air of the bench: the solution */
     double *plume_k;    /* how much warmer the air before the cell is than that of the bench */
     double *loss_wk;    /* loss of the cell by both faces, W/K, at the last solution */
@@ -44,8 +45,12 @@ void plate_free(plate *freed);
 void plate_heat(plate *heated, double x_mm, double y_mm, double width_mm, double height_mm,
                 double angle_deg, double watts);
 
-/* Solves the balance by Picard iteration to 1e-4 K. Where peak_k is not NAN, all heat is scaled
- * so that the hottest cell rises by it; *scale is the factor. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+/* Holds the heat given so far at its watts: plate_solve does not scale it. */
+void plate_hold(plate *heated);
+
+/* Solves the balance by Picard iteration to 1e-4 K. Where peak_k is not NAN, the heat that is
+ * not held is scaled so that the hottest cell rises by it; *scale is the factor. SF_ERROR_MEMORY,
+ * SF_ERROR_NUMERIC. */
 sf_status plate_solve(plate *solved, const plate_loss *loss, double peak_k, double *scale);
 
 /* Whether a place lies on a cell of the board. */

@@ -163,7 +163,8 @@ static sf_status balance_factor(balance *held, const plate *solved)
         if (here < 0)
             continue;
         values[columns[here + 1] - 1] = held->conductance_wk[here] + solved->loss_wk[cell];
-        heat[here] = solved->heat_w[cell] + solved->draught_wk[cell] * solved->plume_k[cell];
+        heat[here] = solved->heat_w[cell] + solved->held_w[cell] +
+                     solved->draught_wk[cell] * solved->plume_k[cell];
     }
     cholmod_factorize(held->matrix, held->factor, &held->common);
     return held->common.status == CHOLMOD_OK ? SF_OK : SF_ERROR_NUMERIC;

@@ -45,10 +45,29 @@ static void small_set(small *made)
     free(guess_k);
 }
 
+/* Heat that moves with the share of each knot (test_copper.c holds it against a solution). */
+static void add_copper(const problem *data, double copper, double length_mm, double *covariance)
+{
+    size_t nodes = data->laid->nodes, knots = data->copper.knots;
+    double unit[COPPER_KNOTS_MOST] = {0};
+    for (size_t knot = 0; knot < knots; knot++) {
+        double *moved = calloc(nodes, sizeof *moved);
+        assert_non_null(moved);
+        unit[knot] = 1;
+        copper_add_heat(&data->copper, length_mm, unit, copper, moved);
+        unit[knot] = 0;
+        for (size_t a = 0; a < nodes; a++)
+            for (size_t c = 0; c < nodes; c++)
+                covariance[a * nodes + c] += moved[a] * moved[c];
+        free(moved);
+    }
+}
+
 /* Prior mean and covariance of the heat of every node under held scales, straight from what the
  * header says; own rises and the field of a source come from the dense inverse. */
-static void dense_prior(const small *of, const scales *held, const double *inverse,
-                        double node_variance, double *mean, double *covariance)
+static void dense_prior(const small *of, const scales *held, double length_mm,
+                        const double *inverse, double node_variance, double *mean,
+                        double *covariance)
 {
     const problem *data = &of->set.data;
     size_t nodes = data->laid->nodes;
@@ -79,6 +98,7 @@ static void dense_prior(const small *of, const scales *held, const double *inver
         covariance[a * nodes + a] +=
             node_variance * (held->white_k * held->white_k + patch_k * patch_k);
     }
+    add_copper(data, held->copper, length_mm, covariance);
     free(foot);
 }
 
@@ -123,7 +143,7 @@ static dense dense_posterior(const small *of, const scales *held, double length_
     assert_true(made.mean_k && made.variance_k2 && made.prior_k && made.prior_k2 && heat &&
                 heat_k2 && work && precision && right);
     invert(inverse, nodes);
-    dense_prior(of, held, inverse, 4 * M_PI * steps * steps, heat, heat_k2);
+    dense_prior(of, held, length_mm, inverse, 4 * M_PI * steps * steps, heat, heat_k2);
     multiply(inverse, heat_k2, work, nodes);
     multiply(work, inverse, made.prior_k2, nodes);
     for (size_t a = 0; a < nodes; a++)
@@ -174,8 +194,12 @@ static void expectation_and_covariance_are_those_of_a_dense_computation(void **s
     (void)state;
     small of;
     small_set(&of);
-    scales held = {
-        .white_k = 0.47, .patch = 0.09, .noise = 1.3, .strength_k_mm2 = 3100, .loss_w_m2k = 13.2};
+    scales held = {.white_k = 0.47,
+                   .patch = 0.09,
+                   .copper = 0.26,
+                   .noise = 1.3,
+                   .strength_k_mm2 = 3100,
+                   .loss_w_m2k = 13.2};
     length_fit fit = bench_hold(&of.set, 11.7, &held);
     dense made = dense_posterior(&of, &held, 11.7);
     size_t nodes = of.set.laid->nodes;
@@ -219,8 +243,12 @@ static void doubt_is_the_posterior_variance_of_a_dense_computation(void **state)
     (void)state;
     small of;
     small_set(&of);
-    scales held = {
-        .white_k = 0.47, .patch = 0.09, .noise = 1.3, .strength_k_mm2 = 3100, .loss_w_m2k = 13.2};
+    scales held = {.white_k = 0.47,
+                   .patch = 0.09,
+                   .copper = 0.26,
+                   .noise = 1.3,
+                   .strength_k_mm2 = 3100,
+                   .loss_w_m2k = 13.2};
     /* so short a length that the prior's variance is computed at every cell */
     length_fit fit = bench_hold(&of.set, 5.3, &held);
     double *sd_k = bench_sd(&of.set, &fit);

@@ -50,8 +50,14 @@ static void stand_set(stand *made, size_t readings)
     made->set.data.background_k = 6.3;
     for (size_t node = 0; node < made->set.laid->nodes; node++)
         made->set.data.rise_guess_k[node] = 9.1; /* whatever was read */
-    scales held = {
-        .white_k = 0.9, .patch = 0.08, .noise = 1.2, .strength_k_mm2 = 5100, .loss_w_m2k = 14.2};
+    for (size_t link = 0; link < made->set.laid->link_count; link++)
+        made->set.data.copper.drop_k[link] = sin(0.37 * (double)link);
+    scales held = {.white_k = 0.9,
+                   .patch = 0.08,
+                   .copper = 0.31,
+                   .noise = 1.2,
+                   .strength_k_mm2 = 5100,
+                   .loss_w_m2k = 14.2};
     made->held = (sweep){.count = 1, .weights = {1}};
     made->held.fits[0] = bench_hold(&made->set, LENGTH_MM, &held);
     length_fit *fit = &made->held.fits[0];
@@ -83,6 +89,30 @@ static double *dense_inverse(const stand *made)
     return matrix;
 }
 
+/* The part of uneven copper in it, link by link. */
+static double dense_copper(const stand *made, const double *inverse, grid_sample a, grid_sample b)
+{
+    const copper_lattice *lattice = &made->set.data.copper;
+    const size_t corner[4] = {0, 1, lattice->columns, lattice->columns + 1};
+    double change[2][COPPER_KNOTS_MOST] = {{0}}, steps = LENGTH_MM / made->set.laid->cell_mm;
+    double copper = made->held.fits[0].fitted.copper, sum = 0;
+    size_t nodes = made->set.laid->nodes;
+    for (size_t link = 0; link < made->set.laid->link_count; link++) {
+        const double *first = inverse + (size_t)made->set.laid->links[link].first * nodes;
+        const double *second = inverse + (size_t)made->set.laid->links[link].second * nodes;
+        double moved = steps * steps * lattice->drop_k[link];
+        for (int k = 0; k < 4; k++) {
+            size_t knot = lattice->knot_of_link[link] + corner[k];
+            double part = moved * lattice->weights[4 * link + (size_t)k];
+            change[0][knot] += part * (sample_value(&a, first) - sample_value(&a, second));
+            change[1][knot] += part * (sample_value(&b, first) - sample_value(&b, second));
+        }
+    }
+    for (size_t knot = 0; knot < lattice->knots; knot++)
+        sum += copper * copper * change[0][knot] * change[1][knot];
+    return sum;
+}
+
 /* Prior covariance between two samples of the field, every heat summed one by one. */
 static double dense_covariance(const stand *made, const double *inverse, grid_sample a,
                                grid_sample b)
@@ -111,7 +141,7 @@ static double dense_covariance(const stand *made, const double *inverse, grid_sa
     sum += data->background_k * data->background_k * uniform[0] * uniform[1];
     for (int j = 0; j < 2; j++)
         sum += fit->under.strength_sd[j] * fit->under.strength_sd[j] * source[j][0] * source[j][1];
-    return sum;
+    return sum + dense_copper(made, inverse, a, b);
 }
 
 /* The joint covariance of all samples, readings first, conditioned on the readings. */

@@ -56,8 +56,12 @@ static void fit_both(two_ways *on)
         guess_k[node] = 12 + 9 * sin(0.07 * (double)node);
     problem_take_field(&on->set.data, guess_k, 0.8);
     free(guess_k);
-    on->held = (scales){
-        .white_k = 0.73, .patch = 0.083, .noise = 1.21, .strength_k_mm2 = 6100, .loss_w_m2k = 21.4};
+    on->held = (scales){.white_k = 0.73,
+                        .patch = 0.083,
+                        .copper = 0.27,
+                        .noise = 1.21,
+                        .strength_k_mm2 = 6100,
+                        .loss_w_m2k = 21.4};
     on->few = bench_hold(&on->set, LENGTH_MM, &on->held);
     assert_int_equal(
         many_fit_make(&on->set.data, on->set.matrix, LENGTH_MM, &on->held, NULL, 0, &on->many),

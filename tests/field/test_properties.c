@@ -53,6 +53,7 @@ static void draw_held(held_board *drawn, unsigned long number)
     drawn->cut_y_mm = drawn->height_mm * next_between(0.3, 1.1, &seed);
     drawn->held = (scales){.white_k = next_between(0.2, 2, &seed),
                            .patch = next_between(0.02, 0.2, &seed),
+                           .copper = next_between(0.05, 0.7, &seed),
                            .noise = next_between(0.6, 1.7, &seed),
                            .strength_k_mm2 = next_between(4000, 40000, &seed),
                            .loss_w_m2k = next_between(10, 25, &seed)};
@@ -82,6 +83,7 @@ static void set_held(held_board *drawn, size_t readings)
         drawn->on.data.rise_guess_k[node] = 5 + 20 * fabs(sin((double)node));
         drawn->on.data.loss[node] = 1 + 0.3 * cos(1.7 * (double)node);
     }
+    copper_take_field(&drawn->on.data.copper, drawn->on.data.rise_guess_k);
 }
 
 /* Answer, Gaussian and mean field under the scales that are held. */
@@ -191,6 +193,7 @@ static void rises_scaled_scale_field_and_doubt(void **state)
         }
         for (size_t node = 0; node < drawn.on.laid->nodes; node++)
             drawn.on.data.rise_guess_k[node] *= factor;
+        copper_take_field(&drawn.on.data.copper, drawn.on.data.rise_guess_k);
         length_fit scaled = fit_held(&drawn);
         double *scaled_sd_k = bench_sd(&drawn.on, &scaled);
         for (size_t node = 0; node < drawn.on.laid->nodes; node++) {

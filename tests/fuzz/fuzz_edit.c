@@ -1,5 +1,5 @@
-/* The body of an edit as the page takes it: whatever it asks of a file, the changes it gives back
- * for undoing can be made, and bring every cell back. */
+/* The body of an edit as the page takes it: whatever it asks of the files, the step it makes can be
+ * taken back and again, and brings every byte back. */
 #include <stdlib.h>
 #include <string.h>
 
@@ -8,6 +8,7 @@
 #include "fuzz/expect.h"
 #include "fuzz/target.h"
 #include "page/edit.h"
+#include "page/step.h"
 
 /* Invented data: separator, line ends, quotation marks and comments differ. */
 static const char *const files[][2] = {
@@ -18,82 +19,74 @@ static const char *const files[][2] = {
 
 enum { FILES = sizeof files / sizeof *files };
 
-static void open_files(sheet *into)
+/* The folder is nowhere: the files of the batch are there already. */
+static void fill_batch(batch *all)
 {
+    *all = (batch){.folder = "/nowhere"};
     for (size_t i = 0; i < FILES; i++) {
+        touched *of = &all->files[job_file_find(files[i][0])];
         char *copy = strdup(files[i][1]);
-        expect(copy && sheet_read(&into[i], copy, strlen(copy)) == SF_OK, "the files are sound");
+        expect(copy && sheet_read(&of->now, copy, strlen(copy)) == SF_OK, "the files are sound");
+        text_add(&of->before, files[i][1]);
+        of->read = of->changed = true;
     }
 }
 
-static sf_status change(sheet *all, const json_t *op, json_t **back)
+static sf_status change(batch *all, const json_t *op)
 {
     const char *name = json_string_value(json_object_get(op, "file"));
-    for (size_t i = 0; name && i < FILES; i++)
-        if (strcmp(files[i][0], name) == 0)
-            return edit_sheet(&all[i], op, back);
-    return SF_ERROR_ARGUMENT;
+    size_t file = name ? job_file_find(name) : JOB_FILES;
+    return file < JOB_FILES && all->files[file].read ? edit_sheet(&all->files[file].now, op)
+                                                     : SF_ERROR_ARGUMENT;
 }
 
-/* Cells beyond those of a row are blank, so that a column that was added does no harm. */
-static void expect_as_before(const sheet *now)
+static bool holds(const sheet *now, const char *bytes, size_t size)
 {
-    sheet before[FILES];
-    open_files(before);
+    return now->size == size && memcmp(now->bytes, bytes, size) == 0;
+}
+
+/* There and back again, to the last byte. */
+static void undo(batch *all)
+{
+    text made[FILES] = {0};
+    size_t file = 0;
+    json_t *step = step_make(all, "edit");
+    expect(step && (step_is_empty(step) || step_is_sound(step)), "an edit makes a step");
     for (size_t i = 0; i < FILES; i++) {
-        expect(now[i].row_count == before[i].row_count, "undoing brings the rows back");
-        for (size_t row = 0; row < before[i].row_count; row++)
-            for (size_t column = 0; column < before[i].rows[row].count; column++) {
-                char *is = sheet_text(&now[i], row, column);
-                char *was = sheet_text(&before[i], row, column);
-                expect(is && was && strcmp(is, was) == 0, "undoing brings a cell back");
-                free(is);
-                free(was);
-            }
-        sheet_clear(&before[i]);
+        const sheet *now = &all->files[job_file_find(files[i][0])].now;
+        text_add_bytes(&made[i], now->bytes, now->size);
     }
+    expect(step_take(all, step, BACK, &file) == SF_OK, "what was changed can be undone");
+    for (size_t i = 0; i < FILES; i++)
+        expect(holds(&all->files[job_file_find(files[i][0])].now, files[i][1], strlen(files[i][1])),
+               "undoing brings every byte back");
+    expect(step_take(all, step, AGAIN, &file) == SF_OK, "what was undone can be done again");
+    for (size_t i = 0; i < FILES; i++) {
+        expect(holds(&all->files[job_file_find(files[i][0])].now, made[i].bytes, made[i].length),
+               "doing it again brings every byte back");
+        text_clear(&made[i]);
+    }
+    json_decref(step);
 }
 
-static void undo(sheet *all, const json_t *inverse)
-{
-    size_t index;
-    json_t *op;
-    json_array_foreach(inverse, index, op)
-    {
-        json_t *again = NULL;
-        expect(change(all, op, &again) == SF_OK, "what was changed can be undone");
-        json_decref(again);
-    }
-}
-
-/* As the page does it: all changes or none; what fails is thrown away with the sheets. */
+/* As the page does it: all changes or none; what fails is thrown away with the batch. */
 static void apply(const json_t *ops)
 {
-    sheet all[FILES];
+    batch all;
     size_t index;
-    json_t *op, *inverse = json_array();
+    json_t *op;
     sf_status status = SF_OK;
-    expect(inverse != NULL, "there is memory for the undoing");
-    open_files(all);
+    fill_batch(&all);
     json_array_foreach(ops, index, op)
     {
-        json_t *back = NULL;
-        if (json_object_get(op, "raw"))
-            status = SF_ERROR_ARGUMENT; /* for the server's own changes alone */
         if (status == SF_OK)
-            status = change(all, op, &back);
+            status = change(&all, op);
         expect(status == SF_OK || status == SF_ERROR_ARGUMENT || status == SF_ERROR_DATA,
                "an edit is made or refused");
-        if (status == SF_OK)
-            expect(json_array_insert_new(inverse, 0, back) == 0, "an edit gives its undoing");
     }
-    if (status == SF_OK) {
-        undo(all, inverse);
-        expect_as_before(all);
-    }
-    for (size_t i = 0; i < FILES; i++)
-        sheet_clear(&all[i]);
-    json_decref(inverse);
+    if (status == SF_OK)
+        undo(&all);
+    batch_forget(&all);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t size)

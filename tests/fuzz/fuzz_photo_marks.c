@@ -6,7 +6,7 @@
 #include "fuzz/expect.h"
 #include "fuzz/folder.h"
 #include "fuzz/target.h"
-#include "page/marks_file.h"
+#include "page/marks_map.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t size)
 {

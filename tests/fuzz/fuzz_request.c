@@ -43,9 +43,9 @@ static void open_session(void)
 /* As if the page had just been started. */
 static void start_anew(void)
 {
-    json_array_clear(opened->undo);
-    json_array_clear(opened->redo);
     lay_files();
+    history_clear(&opened->history);
+    expect(history_open(opened->folder, &opened->history) == SF_OK, "a history opens");
 }
 
 /* The next line as a text of its own, without its end. */

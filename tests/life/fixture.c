@@ -2,6 +2,10 @@
 #include "life/fixture.h"
 
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "support/check.h"
 
 sf_policy usual_policy(void)
 {
@@ -76,4 +80,16 @@ sf_job plain_job(sf_part *parts, size_t count)
         .part_count = count,
         .policy = usual_policy(),
     };
+}
+
+sf_part_result decide_one(const sf_job *job, double rise_k, double sd_k)
+{
+    sf_estimate rise = {rise_k, sd_k};
+    sf_part_result *results = NULL;
+    assert_int_equal(job->part_count, 1);
+    assert_int_equal(sf_parts_decide(job, &rise, &results), SF_OK);
+    sf_part_result result = results[0];
+    result.reason = strdup(results[0].reason);
+    sf_part_results_free(results, 1);
+    return result;
 }

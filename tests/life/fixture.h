@@ -15,4 +15,8 @@ sf_part plain_part(const char *ref);
  * unknown. Borrows the parts. */
 sf_job plain_job(sf_part *parts, size_t count);
 
+/* Decides a job of one part at a rise; the result's reason is freed with free(). Fails the test
+ * where that fails. */
+sf_part_result decide_one(const sf_job *job, double rise_k, double sd_k);
+
 #endif

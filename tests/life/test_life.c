@@ -238,7 +238,10 @@ static void twice_the_rated_ripple_costs_at_least_what_a_nomogram_says(void **st
 static void overload_counts_double_only_in_the_high_grade(void **state)
 {
     (void)state;
-    /* computed from the formula */
+    /* base 2 within the rating and 4 beyond it: A. Albertsen, 2010, as restated in a secondary
+     * text; a second maker's note on capacitor life, 2018, gives the same two bases. No published
+     * example of base 4 found; computed from the formula. The nomogram above is the only outside
+     * figure beyond the rating, and it is milder. */
     assert_close(sf_life_ripple_factor(1.5, 85), exp2(-1.25), 1e-14, 0);
     assert_close(sf_life_ripple_factor(1.5, 105), pow(4, -0.625), 1e-14, 0);
     assert_close(sf_life_ripple_factor(1.5, 125), pow(4, -0.625), 1e-14, 0);

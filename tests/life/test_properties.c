@@ -188,19 +188,23 @@ static void assert_harder(const sf_part_result *milder, const sf_part_result *ha
     assert_true(harder->verdict >= milder->verdict);
 }
 
-static void hotter_parts_are_never_judged_milder(void **state)
+/* On every board: after each step of harder use no part is judged milder than before it. */
+static void assert_never_milder(int steps, void (*harden)(drawn *on, int step),
+                                void (*also)(const sf_part_result *before,
+                                             const sf_part_result *after))
 {
-    (void)state;
     for (unsigned long number = 0; number < boards; number++) {
         drawn on;
         draw(&on, number);
         sf_part_result *last = decide(&on);
-        for (int step = 0; step < 6; step++) {
-            for (size_t i = 0; i < PARTS; i++)
-                on.rises_k[i].value += 1.7 * (double)(step + 1);
+        for (int step = 1; step <= steps; step++) {
+            harden(&on, step);
             sf_part_result *results = decide(&on);
-            for (size_t i = 0; i < PARTS; i++)
+            for (size_t i = 0; i < PARTS; i++) {
                 assert_harder(&last[i], &results[i]);
+                if (also)
+                    also(&last[i], &results[i]);
+            }
             sf_part_results_free(last, PARTS);
             last = results;
         }
@@ -208,31 +212,39 @@ static void hotter_parts_are_never_judged_milder(void **state)
     }
 }
 
+static void heat_up(drawn *on, int step)
+{
+    for (size_t i = 0; i < PARTS; i++)
+        on->rises_k[i].value += 1.7 * step;
+}
+
+static void hotter_parts_are_never_judged_milder(void **state)
+{
+    (void)state;
+    assert_never_milder(6, heat_up, NULL);
+}
+
+static void run_longer(drawn *on, int step)
+{
+    (void)step;
+    on->job.board.run_hours *= 1.3;
+    on->job.board.run_hours_sd *= 1.3;
+    for (size_t i = 0; i < on->job.period_count; i++)
+        on->periods[i].hours *= 1.3;
+    for (size_t i = 0; i < PARTS; i++)
+        on->parts[i].hours *= 1.3;
+}
+
+/* shares add as hours do (Palmgren and Miner) */
+static void assert_share_grows(const sf_part_result *before, const sf_part_result *after)
+{
+    assert_close(after->used, fmin(1.3 * before->used, SF_USED_MAX), 1e-12, 0);
+}
+
 static void longer_use_is_never_judged_milder(void **state)
 {
     (void)state;
-    for (unsigned long number = 0; number < boards; number++) {
-        drawn on;
-        draw(&on, number);
-        sf_part_result *last = decide(&on);
-        for (int step = 0; step < 4; step++) {
-            on.job.board.run_hours *= 1.3;
-            on.job.board.run_hours_sd *= 1.3;
-            for (size_t i = 0; i < on.job.period_count; i++)
-                on.periods[i].hours *= 1.3;
-            for (size_t i = 0; i < PARTS; i++)
-                on.parts[i].hours *= 1.3;
-            sf_part_result *results = decide(&on);
-            for (size_t i = 0; i < PARTS; i++) {
-                assert_harder(&last[i], &results[i]);
-                /* shares add as hours do (Palmgren and Miner) */
-                assert_close(results[i].used, fmin(1.3 * last[i].used, SF_USED_MAX), 1e-12, 0);
-            }
-            sf_part_results_free(last, PARTS);
-            last = results;
-        }
-        sf_part_results_free(last, PARTS);
-    }
+    assert_never_milder(4, run_longer, assert_share_grows);
 }
 
 /* Shares, probabilities and verdicts have no unit: told in another unit of time they stay. */

@@ -276,6 +276,43 @@ static void esr_between_the_limit_and_twice_it_is_flagged_beyond_it_is_worn(void
     assert_false(evidence_worn(&found) || evidence_doubtful(&found));
 }
 
+/* how data sheets and papers bound ESR, in multiples of its limit when new */
+static void published_bounds_of_esr_fall_on_the_right_side(void **state)
+{
+    (void)state;
+    static const struct {
+        double multiple;
+        bool worn;
+    } bounds[] = {
+        /* still passes an endurance test: makers' data sheets of 105 C parts that quote IEC 60384-4
+         */
+        {1.3, false},
+        /* twice the value when new, at which a part has degraded: A. Albertsen, Electrolytic
+         * Capacitor Lifetime Estimation, 2010, as restated in an encyclopedia; not beyond yet */
+        {2, false},
+        /* end of useful life in the same data sheets */
+        {3, true},
+    };
+    for (size_t i = 0; i < sizeof bounds / sizeof bounds[0]; i++) {
+        evidence found = look_at_esr(bounds[i].multiple * 0.34, 0.34);
+        assert_int_equal(found.esr_worn, bounds[i].worn);
+        assert_int_equal(found.esr_doubtful, !bounds[i].worn);
+    }
+}
+
+/* a part of 100 uF, 25 V in two technicians' tables of the worst ESR when new, 0.32 and 1.40 ohm:
+ * who holds a reading against either is flagged between them, and condemned by neither alone */
+static void a_reading_between_two_published_tables_is_not_worn_by_both(void **state)
+{
+    (void)state;
+    evidence low = look_at_esr(0.6, 0.32), high = look_at_esr(0.6, 1.40);
+    assert_true(!low.esr_worn && low.esr_doubtful);
+    assert_false(high.esr_worn || high.esr_doubtful);
+    low = look_at_esr(3, 0.32);
+    high = look_at_esr(3, 1.40);
+    assert_true(low.esr_worn && high.esr_worn);
+}
+
 static void the_eye_alone_condemns(void **state)
 {
     (void)state;
@@ -335,6 +372,8 @@ int main(void)
         cmocka_unit_test(below_tolerance_by_more_than_the_meters_doubt_is_worn),
         cmocka_unit_test(above_tolerance_asks_for_a_look),
         cmocka_unit_test(esr_between_the_limit_and_twice_it_is_flagged_beyond_it_is_worn),
+        cmocka_unit_test(published_bounds_of_esr_fall_on_the_right_side),
+        cmocka_unit_test(a_reading_between_two_published_tables_is_not_worn_by_both),
         cmocka_unit_test(the_eye_alone_condemns),
         cmocka_unit_test(a_meter_is_fine_only_where_it_was_used_and_found_nothing),
     };

@@ -8,190 +8,133 @@
 
 #include <gsl/gsl_errno.h>
 
+#include "fixture.h"
 #include "page/leftovers.h"
-#include "page/session.h"
-
-static const char parts[] =
-    "# invented\nref;x_mm;y_mm;shelf\nC7;12,5;31;left\nC9;17,25;44,5;right\n";
-
-static char folder[256];
-
-static session *open_session(void)
-{
-    snprintf(folder, sizeof folder, "%s", fresh_folder());
-    write_file(folder, "parts.csv", parts);
-    session *opened = session_new(folder, "/nowhere");
-    assert_non_null(opened);
-    return opened;
-}
-
-static void close_session(session *opened)
-{
-    session_free(opened);
-    remove_folder(folder);
-}
-
-static void assert_file(const char *name, const char *expected)
-{
-    char path[512], content[4096];
-    snprintf(path, sizeof path, "%s/%s", folder, name);
-    FILE *file = fopen(path, "rb");
-    assert_non_null(file);
-    size_t size = fread(content, 1, sizeof content - 1, file);
-    fclose(file);
-    content[size] = '\0';
-    assert_string_equal(content, expected);
-}
-
-static sf_status change(session *of, const char *words)
-{
-    sf_complaints complaints = {0};
-    json_t *conflict = NULL, *made = json_loads(words, 0, NULL);
-    assert_non_null(made);
-    sf_status status = session_edit(of, made, &conflict, &complaints);
-    json_decref(made);
-    json_decref(conflict);
-    sf_complaints_clear(&complaints);
-    return status;
-}
-
-static sf_status step(session *of, sf_status (*take)(session *, json_t **, sf_complaints *))
-{
-    sf_complaints complaints = {0};
-    json_t *conflict = NULL;
-    sf_status status = take(of, &conflict, &complaints);
-    json_decref(conflict);
-    sf_complaints_clear(&complaints);
-    return status;
-}
-
-static const char move_c9[] =
-    "{\"label\": \"move C9\", \"ops\": [{\"file\": \"parts.csv\", \"op\": \"set\", \"row\": 1,"
-    "\"expect\": {\"ref\": \"C9\", \"x_mm\": \"17,25\"}, \"set\": {\"x_mm\": \"18.75\"}}]}";
-
-static const char moved[] =
-    "# invented\nref;x_mm;y_mm;shelf\nC7;12,5;31;left\nC9;18,75;44,5;right\n";
 
 static void a_change_keeps_comments_separators_and_unknown_columns(void **state)
 {
     (void)state;
-    session *of = open_session();
-    assert_int_equal(change(of, move_c9), SF_OK);
-    assert_file("parts.csv", moved);
-    close_session(of);
+    session *of = fixture_open();
+    assert_int_equal(fixture_edit(of, move_c9), SF_OK);
+    assert_file("parts.csv", moved_parts);
+    fixture_close(of);
 }
 
 static void undo_gives_every_byte_back_and_redo_takes_it_again(void **state)
 {
     (void)state;
-    session *of = open_session();
-    assert_int_equal(change(of, move_c9), SF_OK);
-    assert_string_equal(session_last(of->undo), "move C9");
-    assert_int_equal(step(of, session_undo), SF_OK);
-    assert_file("parts.csv", parts);
-    assert_int_equal(step(of, session_redo), SF_OK);
-    assert_file("parts.csv", moved);
-    close_session(of);
+    session *of = fixture_open();
+    assert_int_equal(fixture_edit(of, move_c9), SF_OK);
+    assert_string_equal(fixture_next(of, BACK), "move C9");
+    assert_int_equal(fixture_step(of, BACK), SF_OK);
+    assert_file("parts.csv", fixture_parts);
+    assert_int_equal(fixture_step(of, AGAIN), SF_OK);
+    assert_file("parts.csv", moved_parts);
+    fixture_close(of);
 }
 
 static void a_removed_row_comes_back_to_its_place_as_it_stood(void **state)
 {
     (void)state;
-    session *of = open_session();
-    assert_int_equal(change(of, "{\"label\": \"remove C7\", \"ops\": [{\"file\": \"parts.csv\","
-                                "\"op\": \"delete\", \"row\": 0, \"expect\": {\"ref\": \"C7\"}}]}"),
-                     SF_OK);
+    session *of = fixture_open();
+    assert_int_equal(
+        fixture_edit(of, "{\"label\": \"remove C7\", \"ops\": [{\"file\": \"parts.csv\","
+                         "\"op\": \"delete\", \"row\": 0, \"expect\": {\"ref\": \"C7\"}}]}"),
+        SF_OK);
     assert_file("parts.csv", "# invented\nref;x_mm;y_mm;shelf\nC9;17,25;44,5;right\n");
-    assert_int_equal(step(of, session_undo), SF_OK);
-    assert_file("parts.csv", parts);
-    close_session(of);
+    assert_int_equal(fixture_step(of, BACK), SF_OK);
+    assert_file("parts.csv", fixture_parts);
+    fixture_close(of);
 }
 
 static void rows_that_were_added_are_taken_away_by_undo_one_edit_at_a_time(void **state)
 {
     (void)state;
-    session *of = open_session();
+    session *of = fixture_open();
     assert_int_equal(
-        change(of, "{\"label\": \"paste\", \"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\","
-                   "\"set\": {\"ref\": \"C11\", \"x_mm\": \"3.5\"}}, {\"file\": \"parts.csv\","
-                   "\"op\": \"insert\", \"set\": {\"y_mm\": \"6.5\", \"ref\": \"C13\"}}]}"),
+        fixture_edit(
+            of, "{\"label\": \"paste\", \"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\","
+                "\"set\": {\"ref\": \"C11\", \"x_mm\": \"3.5\"}}, {\"file\": \"parts.csv\","
+                "\"op\": \"insert\", \"set\": {\"y_mm\": \"6.5\", \"ref\": \"C13\"}}]}"),
         SF_OK);
     assert_file("parts.csv", "# invented\nref;x_mm;y_mm;shelf\nC7;12,5;31;left\n"
                              "C9;17,25;44,5;right\nC11;3,5\nC13;;6,5\n");
-    assert_int_equal(step(of, session_undo), SF_OK);
-    assert_file("parts.csv", parts);
-    assert_int_equal(step(of, session_undo), SF_ERROR_ARGUMENT);
-    close_session(of);
+    assert_int_equal(fixture_step(of, BACK), SF_OK);
+    assert_file("parts.csv", fixture_parts);
+    assert_int_equal(fixture_step(of, BACK), SF_ERROR_ARGUMENT);
+    fixture_close(of);
 }
 
 static void rows_that_another_program_added_are_kept(void **state)
 {
     (void)state;
-    session *of = open_session();
-    write_file(folder, "parts.csv",
+    session *of = fixture_open();
+    write_file(fixture_folder, "parts.csv",
                "# invented\nref;x_mm;y_mm;shelf\nC5;1,5;2,5;new\nC7;12,5;31;left\n"
                "C9;17,25;44,5;right\n");
-    assert_int_equal(change(of, move_c9), SF_OK);
+    assert_int_equal(fixture_edit(of, move_c9), SF_OK);
     assert_file("parts.csv", "# invented\nref;x_mm;y_mm;shelf\nC5;1,5;2,5;new\nC7;12,5;31;left\n"
                              "C9;18,75;44,5;right\n");
-    close_session(of);
+    fixture_close(of);
 }
 
 static void a_cell_that_another_program_changed_is_not_overwritten(void **state)
 {
     (void)state;
-    session *of = open_session();
+    session *of = fixture_open();
     const char *theirs = "ref;x_mm;y_mm;shelf\nC7;12,5;31;left\nC9;99,5;44,5;right\n";
-    write_file(folder, "parts.csv", theirs);
-    assert_int_equal(change(of, move_c9), SF_ERROR_DATA);
+    write_file(fixture_folder, "parts.csv", theirs);
+    assert_int_equal(fixture_edit(of, move_c9), SF_ERROR_DATA);
     assert_file("parts.csv", theirs);
-    close_session(of);
+    fixture_close(of);
 }
 
 static void an_undo_that_no_longer_fits_leaves_the_file_alone(void **state)
 {
     (void)state;
-    session *of = open_session();
-    assert_int_equal(change(of, move_c9), SF_OK);
+    session *of = fixture_open();
+    assert_int_equal(fixture_edit(of, move_c9), SF_OK);
     const char *theirs = "ref;x_mm;y_mm;shelf\nC9;71,5;44,5;right\n";
-    write_file(folder, "parts.csv", theirs);
-    assert_int_equal(step(of, session_undo), SF_ERROR_DATA);
+    write_file(fixture_folder, "parts.csv", theirs);
+    assert_int_equal(fixture_step(of, BACK), SF_ERROR_DATA);
     assert_file("parts.csv", theirs);
-    close_session(of);
+    fixture_close(of);
 }
 
 static void of_several_changes_none_is_made_when_one_cannot_be(void **state)
 {
     (void)state;
-    session *of = open_session();
+    session *of = fixture_open();
     assert_int_equal(
-        change(of, "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\", \"set\": {\"ref\":"
-                   "\"C11\"}}, {\"file\": \"parts.csv\", \"op\": \"delete\", \"row\": 7,"
-                   "\"expect\": {\"ref\": \"C77\"}}]}"),
+        fixture_edit(of,
+                     "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\", \"set\": {\"ref\":"
+                     "\"C11\"}}, {\"file\": \"parts.csv\", \"op\": \"delete\", \"row\": 7,"
+                     "\"expect\": {\"ref\": \"C77\"}}]}"),
         SF_ERROR_DATA);
-    assert_file("parts.csv", parts);
-    close_session(of);
+    assert_file("parts.csv", fixture_parts);
+    fixture_close(of);
 }
 
 static void a_new_job_gets_the_files_that_it_needs(void **state)
 {
     (void)state;
-    session *of = open_session();
-    assert_int_equal(change(of, "{\"ops\": [{\"file\": \"board.csv\", \"op\": \"insert\", \"set\":"
-                                "{\"key\": \"width\", \"value\": \"125\", \"unit\": \"mm\"}}]}"),
-                     SF_OK);
+    session *of = fixture_open();
+    assert_int_equal(
+        fixture_edit(of, "{\"ops\": [{\"file\": \"board.csv\", \"op\": \"insert\", \"set\":"
+                         "{\"key\": \"width\", \"value\": \"125\", \"unit\": \"mm\"}}]}"),
+        SF_OK);
     assert_file("board.csv", "key,value,unit\nwidth,125,mm\n");
-    assert_file("parts.csv", parts);
+    assert_file("parts.csv", fixture_parts);
     char path[512];
-    snprintf(path, sizeof path, "%s/readings.csv", folder);
+    snprintf(path, sizeof path, "%s/readings.csv", fixture_folder);
     assert_int_equal(access(path, R_OK), 0);
-    close_session(of);
+    fixture_close(of);
 }
 
 static void other_files_and_bytes_as_they_are_cannot_be_asked_for(void **state)
 {
     (void)state;
-    session *of = open_session();
+    session *of = fixture_open();
     static const char *const refused[] = {
         "{\"ops\": [{\"file\": \"../x.csv\", \"op\": \"insert\", \"set\": {\"ref\": \"C1\"}}]}",
         "{\"ops\": [{\"file\": \"photo.jpg\", \"op\": \"insert\", \"set\": {\"ref\": \"C1\"}}]}",
@@ -205,28 +148,40 @@ static void other_files_and_bytes_as_they_are_cannot_be_asked_for(void **state)
         "[]",
     };
     for (size_t i = 0; i < sizeof refused / sizeof *refused; i++)
-        assert_int_equal(change(of, refused[i]), SF_ERROR_ARGUMENT);
-    assert_file("parts.csv", parts);
-    close_session(of);
+        assert_int_equal(fixture_edit(of, refused[i]), SF_ERROR_ARGUMENT);
+    assert_file("parts.csv", fixture_parts);
+    fixture_close(of);
 }
 
 /* 4194305 is one above the largest process number of Linux (proc(5), pid_max). */
 static void what_a_killed_program_left_is_cleared_and_what_it_moved_comes_back(void **state)
 {
     (void)state;
-    session *of = open_session();
-    write_file(folder, ".parts.csv.4194305-0.new", "half");
-    write_file(folder, ".parts.csv.4194305-0.new.old", parts);
-    write_file(folder, ".board.csv.4194305-0.new.old", "key,value\n");
-    write_file(folder, ".parts.csv.mine.new", "another's");
-    leftovers_clear(folder);
+    session *of = fixture_open();
+    write_file(fixture_folder, ".parts.csv.4194305-0.new", "half");
+    write_file(fixture_folder, ".parts.csv.4194305-0.new.old", fixture_parts);
+    write_file(fixture_folder, ".board.csv.4194305-0.new.old", "key,value\n");
+    write_file(fixture_folder, ".parts.csv.mine.new", "another's");
+    leftovers_clear(fixture_folder);
     char path[512];
-    snprintf(path, sizeof path, "%s/.parts.csv.4194305-0.new", folder);
+    snprintf(path, sizeof path, "%s/.parts.csv.4194305-0.new", fixture_folder);
     assert_int_not_equal(access(path, F_OK), 0);
-    assert_file("parts.csv", parts);
+    assert_file("parts.csv", fixture_parts);
     assert_file("board.csv", "key,value\n");
     assert_file(".parts.csv.mine.new", "another's");
-    close_session(of);
+    fixture_close(of);
+}
+
+static void a_row_goes_under_headers_in_capitals_too(void **state)
+{
+    (void)state;
+    session *of = fixture_open();
+    write_file(fixture_folder, "parts.csv", "Ref,X_mm,Y_mm\n");
+    assert_int_equal(fixture_edit(of, "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\","
+                                      "\"set\": {\"ref\": \"C11\", \"y_mm\": \"3.5\"}}]}"),
+                     SF_OK);
+    assert_file("parts.csv", "Ref,X_mm,Y_mm\nC11,,3.5\n");
+    fixture_close(of);
 }
 
 int main(void)
@@ -243,6 +198,7 @@ int main(void)
         cmocka_unit_test(of_several_changes_none_is_made_when_one_cannot_be),
         cmocka_unit_test(a_new_job_gets_the_files_that_it_needs),
         cmocka_unit_test(other_files_and_bytes_as_they_are_cannot_be_asked_for),
+        cmocka_unit_test(a_row_goes_under_headers_in_capitals_too),
         cmocka_unit_test(what_a_killed_program_left_is_cleared_and_what_it_moved_comes_back),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,5 +1,6 @@
 /* Kills the page while it writes, again and again: test_kill [ROUNDS], 25 where none is named.
- * After each kill the job must read, and lack at most the change that was on its way. */
+ * After each kill the job must read, and lack at most the change that was on its way; what was kept
+ * can still be taken back. */
 #include "support/check.h"
 
 #include <signal.h>
@@ -14,6 +15,7 @@
 #include <gsl/gsl_errno.h>
 
 #include "client.h"
+#include "page/view.h"
 #include "spotfield/job.h"
 #include "spotfield/page.h"
 
@@ -97,6 +99,18 @@ static size_t count_readings(const char *folder)
     return count;
 }
 
+/* The page that is started next can take back what this one kept. */
+static void assert_undo_outlived(const char *folder, size_t kept)
+{
+    session *next = session_new(folder, "/nowhere");
+    assert_non_null(next);
+    json_t *job = view_job(next);
+    assert_true(json_is_null(json_object_get(job, "note")));
+    assert_int_equal(json_string_length(json_object_get(job, "undo")) > 0, kept > 0);
+    json_decref(job);
+    session_free(next);
+}
+
 /* Enters readings until the page is gone, and looks at what it left. */
 static size_t one_round(const char *folder, size_t before, long microseconds)
 {
@@ -110,6 +124,7 @@ static size_t one_round(const char *folder, size_t before, long microseconds)
     assert_int_equal(waitpid(page, NULL, 0), page);
     size_t found = count_readings(folder);
     assert_in_range(found, kept, kept + 1);
+    assert_undo_outlived(folder, found);
     return found;
 }
 

@@ -9,7 +9,7 @@
 #include <gd.h>
 #include <gsl/gsl_errno.h>
 
-#include "page/marks_file.h"
+#include "page/marks_map.h"
 #include "page/photo.h"
 #include "readings/marks.h"
 
@@ -103,7 +103,9 @@ static void assert_refused(const void *bytes, size_t size)
     text kept = {0};
     assert_int_equal(photo_keep(folder, bytes, size, &complaints), SF_ERROR_DATA);
     assert_int_equal(complaints.error_count, 1);
-    assert_int_equal(photo_read(folder, &kept), PHOTO_NONE);
+    photo_kind kind = PHOTO_JPEG;
+    assert_int_equal(photo_read(folder, &kept, &kind), SF_OK);
+    assert_int_equal(kind, PHOTO_NONE);
     sf_complaints_clear(&complaints);
 }
 
@@ -243,6 +245,19 @@ static void two_marks_hold_a_turn_and_a_scale(void **state)
     marks_found_clear(&found);
 }
 
+static void marks_with_a_decimal_comma_are_read_as_the_job_reads_its_files(void **state)
+{
+    (void)state;
+    marks_found found;
+    write_file(folder, "photo-marks.csv",
+               "mark;column_px;row_px;x_mm;y_mm\n1;202;301;10,5;20,25\n2;202;181;40,5;20,25\n");
+    assert_int_equal(marks_file_fit(folder, &found), SF_OK);
+    sf_point pixel = marks_apply(found.to_pixel, 10.5, 20.25);
+    assert_close(pixel.x_mm, 202, 1e-9, 0);
+    assert_close(pixel.y_mm, 301, 1e-9, 0);
+    marks_found_clear(&found);
+}
+
 static void marks_that_hold_nothing_are_refused(void **state)
 {
     (void)state;
@@ -278,6 +293,7 @@ int main(void)
         WITH_FOLDER(the_board_is_straightened_by_its_four_corners),
         WITH_FOLDER(every_orientation_is_straightened_as_it_is_seen),
         WITH_FOLDER(two_marks_hold_a_turn_and_a_scale),
+        WITH_FOLDER(marks_with_a_decimal_comma_are_read_as_the_job_reads_its_files),
         WITH_FOLDER(marks_that_hold_nothing_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -90,7 +90,9 @@ static void an_unknown_column_is_added_to_the_header_alone(void **state)
     read_words(&read, "ref,x_mm\nC7,12.5\nC8,31\n");
     assert_int_equal(sheet_add_column(&read, "note"), SF_OK);
     assert_bytes(&read, "ref,x_mm,note\nC7,12.5\nC8,31\n");
-    assert_int_equal(sheet_column(&read, "NOTE"), 2);
+    size_t column = 0;
+    assert_int_equal(sheet_column(&read, "NOTE", &column), SF_OK);
+    assert_int_equal(column, 2);
     sheet_clear(&read);
 }
 

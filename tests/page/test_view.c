@@ -46,6 +46,13 @@ static double used_of(const json_t *parts, size_t part)
     return json_number_value(json_object_get(json_array_get(parts, part), "used"));
 }
 
+static double number_of(const json_t *of, const char *key)
+{
+    const json_t *found = json_object_get(of, key);
+    assert_true(json_is_number(found));
+    return json_number_value(found);
+}
+
 /* Asks what would be, then makes it so, and compares. */
 static void assert_foretold(double air_k, double hours, const char *service_ambient,
                             const char *run_hours, const char *own_hours)
@@ -102,6 +109,37 @@ static void a_reading_far_from_what_the_others_expect_is_marked(void **state)
     close_session(of);
 }
 
+/* Three equal steps towards 61.5 C with 9 min: the steady state is T3 - (T3 - T2)^2/(T3 - 2 T2 +
+ * T1) (Aitken's delta-squared process, from memory). Its error is that of the public function,
+ * which tests/readings holds against propagation; with u_k given nothing else is in the doubt. */
+static void a_warm_up_series_is_one_reading_with_its_steady_state(void **state)
+{
+    (void)state;
+    session *of = open_session();
+    const double minute[] = {4, 13, 22}, temp_c[] = {42.26, 54.42, 58.9};
+    text rows = {0};
+    text_add(&rows, "id,x_mm,y_mm,value,unit,method,u_k,minute\nr3,84,27,38.5,C,infrared,0.7,\n");
+    for (size_t i = 0; i < 3; i++)
+        text_addf(&rows, "s1,44,61,%g,C,infrared,0.05,%g\n", temp_c[i], minute[i]);
+    write_file(folder, "readings.csv", rows.bytes);
+    json_t *shown = view_live(of);
+    const json_t *readings = json_object_get(json_object_get(shown, "outcome"), "readings");
+    const json_t *once = json_array_get(readings, 0), *series = json_array_get(readings, 1);
+    double last_k = temp_c[2] - temp_c[1], bend_k = last_k - (temp_c[1] - temp_c[0]);
+    double steady_c = 0, steady_sd_k = 0;
+    assert_int_equal(sf_warmup_fit(minute, temp_c, 3, 0.05, &steady_c, &steady_sd_k), SF_OK);
+    assert_int_equal(json_array_size(readings), 2);
+    assert_int_equal(json_integer_value(json_object_get(once, "rows")), 1);
+    assert_int_equal(json_integer_value(json_object_get(series, "rows")), 3);
+    assert_close(number_of(once, "steady_sd_k"), 0, 0, 0);
+    assert_close(number_of(series, "temp_c"), temp_c[2] - last_k * last_k / bend_k, 1e-6, 0);
+    assert_close(number_of(series, "steady_sd_k"), steady_sd_k, 1e-6, 0);
+    assert_close(number_of(series, "sd_k"), steady_sd_k, 1e-6, 0);
+    json_decref(shown);
+    text_clear(&rows);
+    close_session(of);
+}
+
 static void a_job_that_cannot_be_read_is_told_with_its_faults(void **state)
 {
     (void)state;
@@ -128,6 +166,7 @@ int main(void)
         cmocka_unit_test(warmer_air_is_foretold_as_the_files_would_tell_it),
         cmocka_unit_test(hours_to_come_are_foretold_as_the_files_would_tell_it),
         cmocka_unit_test(a_reading_far_from_what_the_others_expect_is_marked),
+        cmocka_unit_test(a_warm_up_series_is_one_reading_with_its_steady_state),
         cmocka_unit_test(a_job_that_cannot_be_read_is_told_with_its_faults),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

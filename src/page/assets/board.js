@@ -1,5 +1,5 @@
 // Draws the board: photo, map, outline, sources, parts by verdict, readings, and where to read next.
-import {number} from './dom.js';
+import {number, rounded} from './dom.js';
 import {rowsOf, boardKey, state} from './store.js';
 import {View} from './view.js';
 
@@ -272,6 +272,17 @@ function drawReading(row, chosen) {
   if (chosen || misfit || view.scale > 4) words(`${row.id} ${row.value}${misfit ? ' does not fit' : ''}`, column + 10, line - 10, 'left', 400, 12, misfit);
 }
 
+// Of a series its last row stands for all; the one that is chosen comes before it.
+function readingsShown() {
+  const shown = new Map();
+  const chosen = state.selected?.file === 'readings.csv' ? state.selected.row : -1;
+  for (const row of rowsOf('readings.csv')) {
+    const key = row.id || `row ${row.row}`;
+    if (shown.get(key)?.row !== chosen || chosen < 0) shown.set(key, row);
+  }
+  return [...shown.values()];
+}
+
 // The ring that beats is an element of its own, so that the board is not drawn for every beat.
 function placeBeat(point) {
   const beat = document.getElementById('beat');
@@ -317,7 +328,7 @@ function drawMarking() {
     const column = view.x(mark.column_px), line = view.y(photo.naturalHeight - mark.row_px);
     ring(column, line, 9, 2.5);
     ring(column, line, 1, 2);
-    words(`${at + 1}`, column + 13, line - 13, 'left', 700, 14);
+    words(mark.miss === null ? `${at + 1}` : `${at + 1}: ${rounded(mark.miss)} mm`, column + 13, line - 13, 'left', 700, 14, true);
   });
   drawPointer();
   writeWords();
@@ -344,7 +355,7 @@ export function draw() {
   rowsOf('sources.csv').forEach((row) => drawSource(row, chosen('sources.csv', row)));
   drawFound();
   rowsOf('parts.csv').forEach((row) => drawPart(row, chosen('parts.csv', row)));
-  rowsOf('readings.csv').forEach((row) => drawReading(row, chosen('readings.csv', row)));
+  readingsShown().forEach((row) => drawReading(row, chosen('readings.csv', row)));
   drawPath();
   drawNext();
   drawPointer();

@@ -2,9 +2,11 @@
 import {byId, making, millimetres, number, rounded} from './dom.js';
 import {changed, edit, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
 import {boardSize, draw, drawing, mapRange, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
-import {boardPanel, loadPhoto, markAt} from './photo.js';
+import {boardPanel, loadPhoto} from './photo.js';
+import {dragMark, dropMark, markAt, marksPanel, markUnder} from './marks.js';
 import {placeAt, placePanel, finishPath} from './place.js';
 import {probeAt, probePanel} from './probe.js';
+import {rowsOfReading} from './series.js';
 import {decidePanel, refreshVerdicts} from './decide.js';
 
 const canvas = byId('board'), panel = byId('panel');
@@ -21,7 +23,7 @@ function showPanel() {
   const kept = new Map([...panel.querySelectorAll('[data-keep]')].map((control) => [control.name, control.value]));
   const top = panel.scrollTop;
   making.anew = true;
-  panel.replaceChildren(...panels[state.mode]());
+  panel.replaceChildren(...(drawing.marks && drawing.photo ? marksPanel() : panels[state.mode]()));
   making.anew = false;
   for (const [name, value] of kept) {
     const control = panel.querySelector(`[data-keep][name="${name}"]`);
@@ -52,6 +54,7 @@ function showMode() {
 export function setMode(mode) {
   state.mode = mode;
   drawing.path = [];
+  drawing.marks = null;
   showMode();
   showPanel();
   draw();
@@ -140,6 +143,7 @@ canvas.addEventListener('pointerdown', (event) => {
   fingers.set(event.pointerId, at);
   const thing = drawing.marks ? null : thingAt(point);
   hold = {from: at, last: at, moved: false, point,
+    mark: drawing.marks && drawing.photo && event.button === 0 ? markUnder(point) : null,
     thing: state.mode === 'place' && state.tool === 'select' && event.button === 0 ? thing : null};
   Object.assign(pointer, point);
 });
@@ -151,6 +155,7 @@ canvas.addEventListener('pointermove', (event) => {
   if (fingers.size === 2) { pinch(event.pointerId, at); return; }
   if (Math.hypot(at.column - hold.from.column, at.row - hold.from.row) > 4) hold.moved = true;
   if (hold.moved && hold.thing) dragThing(point);
+  else if (hold.moved && hold.mark) dragMark(hold.mark, point);
   else if (hold.moved) view.pan(at.column - hold.last.column, at.row - hold.last.row);
   hold.last = at;
   fingers.set(event.pointerId, at);
@@ -164,7 +169,7 @@ function pinch(id, at) {
   view.zoom(span(at) / Math.max(span(before), 1), other.column, other.row);
   fingers.set(id, at);
   hold.moved = true;
-  hold.thing = null;
+  hold.thing = hold.mark = null;
   draw();
 }
 
@@ -177,17 +182,20 @@ function dragThing(point) {
   cells[columns.indexOf('y_mm')] = millimetres(number(hold.thing.row.y_mm) + point.y_mm - hold.point.y_mm);
 }
 
+// The rows of a series move together: they are one place.
 function dropThing() {
-  const {file, row} = hold.thing, now = rowsOf(file)[row.row];
+  const {file, row} = hold.thing, {x_mm, y_mm} = rowsOf(file)[row.row];
   const key = file === 'readings.csv' ? 'id' : 'ref';
-  edit(`move ${row[key]}`, () => [setOp(file, row, {x_mm: now.x_mm, y_mm: now.y_mm}, [key])]);
+  const others = file === 'readings.csv' && row.id ? rowsOfReading(row.id).filter((other) => other.row !== row.row) : [];
+  edit(`move ${row[key]}`, () => [row, ...others].map((moved) => setOp(file, moved, {x_mm, y_mm}, [key])));
 }
 
 function letGo(event) {
   fingers.delete(event.pointerId);
   if (!hold || fingers.size) return;
-  const {moved, thing} = hold, at = placeOf(event);
+  const {moved, thing, mark} = hold, at = placeOf(event);
   if (moved && thing) dropThing();
+  else if (moved && mark) dropMark();
   else if (!moved && event.type === 'pointerup') take(view.mm(at.column, at.row));
   hold = null;
   draw();

@@ -1,7 +1,8 @@
-// The board itself: its size and air, its photo, and the marks that tie one to the other.
-import {field, make, number, rounded} from './dom.js';
-import {boardKey, changed, deleteOp, edit, insertOp, keyOp, rowsOf, sendPhoto, state} from './store.js';
+// The board itself: its size and air, and its photo.
+import {field, make, rounded} from './dom.js';
+import {boardKey, changed, edit, keyOp, rowsOf, sendPhoto, state} from './store.js';
 import {boardSize, draw, drawing} from './board.js';
+import {marksPart} from './marks.js';
 
 let straightOf = '', photoOf = '';
 
@@ -45,69 +46,6 @@ export function loadPhoto() {
   }
 }
 
-// --- marking ---
-
-const corners = () => {
-  const {width, height} = boardSize();
-  return [['lower left', 0, 0], ['lower right', width, 0], ['upper right', width, height], ['upper left', 0, height]];
-};
-
-let kind = 'corners';
-
-export function markAt(point) {
-  const mark = {column_px: Math.round(point.x_mm * 10) / 10, row_px: Math.round((drawing.photo.naturalHeight - point.y_mm) * 10) / 10};
-  const most = kind === 'corners' ? 4 : 2;
-  if (drawing.marks.length < most) drawing.marks.push(mark);
-  changed('marks');
-  document.querySelector('#keep-marks:enabled')?.focus();
-}
-
-function placesOfMarks() {
-  if (kind === 'corners') return corners().map(([, x, y]) => [x, y]);
-  const distance = number(document.querySelector('[name="distance"]')?.value);
-  const x = number(document.querySelector('[name="first_x"]')?.value) || 0;
-  const y = number(document.querySelector('[name="first_y"]')?.value) || 0;
-  return [[x, y], [x + distance, y]];
-}
-
-async function keepMarks() {
-  const places = placesOfMarks();
-  if (places.some((place) => place.some((value) => !Number.isFinite(value)))) return;
-  const marks = drawing.marks;
-  drawing.marks = null;
-  await edit('marks on the photo', () => [
-    ...rowsOf('photo-marks.csv').reverse().map((row) => deleteOp('photo-marks.csv', row)),
-    ...marks.map((mark, at) => insertOp('photo-marks.csv', {
-      mark: String(at + 1), column_px: String(mark.column_px), row_px: String(mark.row_px),
-      x_mm: String(places[at][0]), y_mm: String(places[at][1]),
-    })),
-  ]);
-}
-
-function startMarks(which) {
-  kind = which;
-  drawing.marks = [];
-  changed('marks');
-  document.getElementById('board').focus();
-}
-
-function marking() {
-  const most = kind === 'corners' ? 4 : 2, count = drawing.marks.length;
-  const next = kind === 'corners' ? corners()[count]?.[0] + ' corner of the board' : ['first point', 'second point, to its right along the board'][count];
-  return [
-    make('h2', {}, 'Mark the photo'),
-    make('p', {}, count < most ? `Click the ${next}.` : 'All marks are set.'),
-    kind === 'distance' ? make('div', {class: 'fields'},
-      field('Distance between them, mm', 'distance', '', {inputmode: 'decimal', 'data-keep': ''}),
-      field('First point, x mm', 'first_x', '0', {inputmode: 'decimal', 'data-keep': ''}),
-      field('First point, y mm', 'first_y', '0', {inputmode: 'decimal', 'data-keep': ''})) : null,
-    make('p', {class: 'row'},
-      make('button', {id: 'keep-marks', class: 'main', disabled: count < most, onclick: keepMarks}, 'Take the perspective out'),
-      make('button', {onclick: () => { drawing.marks.pop(); changed('marks'); }, disabled: count === 0}, 'Last mark back'),
-      make('button', {onclick: () => { drawing.marks = null; changed('marks'); }}, 'Leave')),
-  ].filter(Boolean);
-}
-
 // --- the panel ---
 
 function residuals() {
@@ -125,20 +63,16 @@ function saveKey(key, unit) {
 }
 
 function photoPart() {
-  const begun = boardSize().width > 0;
   return [
     make('h2', {}, 'Photo'),
     make('p', {}, residuals()),
     make('label', {class: 'field'}, make('span', {}, 'Photo, JPEG or PNG, at most 20 MiB'),
       make('input', {type: 'file', accept: 'image/jpeg,image/png', name: 'photo', onchange: (event) => event.target.files[0] && sendPhoto(event.target.files[0])})),
-    state.job.photo ? make('p', {class: 'row'},
-      make('button', {id: 'mark-corners', disabled: !begun, onclick: () => startMarks('corners')}, 'Mark the four corners'),
-      make('button', {id: 'mark-distance', disabled: !begun, onclick: () => startMarks('distance')}, 'Mark two points')) : null,
+    marksPart(),
   ].filter(Boolean);
 }
 
 export function boardPanel() {
-  if (drawing.marks && drawing.photo) return marking();
   return [
     make('h2', {}, 'Board'),
     make('div', {class: 'fields'},

@@ -2,6 +2,7 @@
 import {field, make, millimetres, number} from './dom.js';
 import {changed, columnOf, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} from './store.js';
 import {drawing} from './board.js';
+import {marksPart} from './marks.js';
 
 const tools = [
   ['select', 'Select and move'], ['part', 'Part'], ['source', 'Source'],
@@ -145,7 +146,7 @@ const hints = {
 const labels = {
   'parts.csv': {x_mm: 'x, mm', y_mm: 'y, mm', diameter_mm: 'Diameter, mm', height_mm: 'Height, mm', capacitance_uf: 'Capacitance, \u00b5F', rated_v: 'Rated, V', rated_c: 'Grade, \u00b0C', endurance_h: 'Endurance, h', working_v: 'Working, V', year: 'Year', measured_uf: 'Measured, \u00b5F', measured_esr_ohm: 'ESR, ohm', condition: 'Condition', critical: 'Critical', note: 'Note'},
   'sources.csv': {x_mm: 'x, mm', y_mm: 'y, mm', width_mm: 'Width, mm', height_mm: 'Height, mm', angle_deg: 'Turned, degrees', power_w: 'Power, W', power_u_w: '\u00b1 W'},
-  'readings.csv': {x_mm: 'x, mm', y_mm: 'y, mm', value: 'Value', unit: 'Unit', method: 'Method', spot: 'Spot', emissivity: 'Emissivity', note: 'Note'},
+  'readings.csv': {x_mm: 'x, mm', y_mm: 'y, mm', value: 'Value', unit: 'Unit', minute: 'Minute', method: 'Method', spot: 'Spot', emissivity: 'Emissivity', note: 'Note'},
 };
 const choices = {condition: ['', 'unknown', 'sound', 'bulged', 'leaking'], critical: ['', 'no', 'yes'], unit: ['C', 'F', 'K', 'mV'], method: ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'], spot: ['', 'board', 'part', 'source']};
 
@@ -214,6 +215,6 @@ export function placePanel() {
     draftFields(), ringPart(),
     state.tool === 'select' ? chosenPart() : null,
     make('p', {class: 'soft'}, `Parts: ${rowsOf('parts.csv').length}. Sources: ${rowsOf('sources.csv').length}. Readings: ${rowsOf('readings.csv').length}.`),
-    pastePart(),
+    state.job.photo ? make('h3', {}, 'Marks on the photo') : null, marksPart(), pastePart(),
   ].filter(Boolean);
 }

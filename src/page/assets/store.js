@@ -79,14 +79,15 @@ function inTurn(work) {
 async function take(answer) {
   const live = ask('live');
   state.job = answer;
+  if (answer.note) tell(answer.note);
   changed('job');
   await takeLive(live);
 }
 
 async function attempt(path, body) {
   try {
-    await take(await post(path, body));
     tell('');
+    await take(await post(path, body));
     return true;
   } catch (error) {
     tell(error.message);
@@ -101,6 +102,7 @@ export const undo = () => inTurn(() => attempt('undo'));
 export const redo = () => inTurn(() => attempt('redo'));
 export const sendPhoto = (file) => inTurn(() => attempt('photo', file));
 export const exportResults = () => post('export');
+export const tryMarks = (marks) => post('marks', JSON.stringify({marks}));
 export const whatIf = (airK, hours) => post('what-if', JSON.stringify({air_k: airK, hours}));
 
 export function tell(words) {
@@ -146,7 +148,7 @@ export function watch() {
       const stamp = await ask('stamp');
       if (stamp === state.job.stamp) return;
       await loadJob();
-      tell('Another program has changed the job\u2019s files. The page shows them as they are now.');
+      tell(['Another program has changed the job\u2019s files. The page shows them as they are now.', state.job.note ?? ''].join(' '));
     } catch (error) {
       tell(error.message);
     }

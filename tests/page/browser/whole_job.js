@@ -4,105 +4,30 @@
 // CHROMIUM names the browser where it is not /usr/bin/chromium.
 import assert from 'node:assert/strict';
 import {execFileSync} from 'node:child_process';
-import {mkdtempSync, mkdirSync, readFileSync, rmSync} from 'node:fs';
+import {mkdtempSync, readFileSync, rmSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
 import {chromium} from 'playwright-core';
+import {assertTidy, boardToScreen, changed, fill, makePhoto, openPage, photoToScreen, settled, shot, waitUntil} from './hands.js';
 import {executablePath, startPage} from './served.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
-const pictures = resolve(process.argv[3] ?? 'out');
-mkdirSync(pictures, {recursive: true});
 
 // An invented board: it is warm about (40, 50) and falls off with distance.
 const temperature = (x, y) => (25 + 32 * Math.exp(-Math.hypot(x - 40, y - 50) / 25)).toFixed(1);
-
-async function openPage(browser, address, options) {
-  const page = await browser.newPage(options);
-  page.faults = [];
-  page.on('pageerror', (error) => page.faults.push(error.message));
-  page.on('console', (message) => {
-    if (message.type() === 'error' && !message.location().url.endsWith('/favicon.ico')) page.faults.push(message.text());
-  });
-  await page.goto(address);
-  await page.waitForSelector('#panel h2');
-  return page;
-}
-
-// A board photographed askew, drawn by the browser itself.
-async function makePhoto(browser) {
-  const page = await browser.newPage();
-  const address = await page.evaluate(() => {
-    const canvas = document.createElement('canvas');
-    canvas.width = 1200;
-    canvas.height = 900;
-    const pencil = canvas.getContext('2d');
-    pencil.fillStyle = '#8a8378';
-    pencil.fillRect(0, 0, 1200, 900);
-    pencil.fillStyle = '#2f5d43';
-    pencil.beginPath();
-    [[150, 800], [1080, 760], [980, 140], [230, 120]].forEach(([x, y]) => pencil.lineTo(x, y));
-    pencil.fill();
-    return canvas.toDataURL('image/jpeg', 0.9);
-  });
-  await page.close();
-  return {name: 'board.jpg', mimeType: 'image/jpeg', buffer: Buffer.from(address.split(',')[1], 'base64')};
-}
-
-const settled = (page) => page.waitForLoadState('networkidle');
-const shot = (page, name) => page.screenshot({path: join(pictures, `${name}.png`), fullPage: true});
-
-async function fill(page, name, value) {
-  const answer = page.waitForResponse((response) => response.url().endsWith('/live'));
-  await page.fill(`[name="${name}"]`, value);
-  await page.press(`[name="${name}"]`, 'Tab');
-  await answer;
-}
 
 async function describeBoard(page) {
   for (const [name, value] of [['name', 'Invented test board'], ['width', '100'], ['height', '80'], ['ambient', '22'], ['service_ambient', '30'], ['run_hours', '52000'], ['made', '1999'], ['surveyed', '2025-06-01'], ['hours_per_year', '2000']])
     await fill(page, name, value);
 }
 
-// Where a place on the board is on the screen, by the page's own readout: two probes give the scale.
-async function boardToScreen(page) {
-  const box = await page.locator('#board').boundingBox();
-  const read = async (x, y) => {
-    await page.mouse.move(x, y);
-    const words = await page.textContent('#readout');
-    const found = /x (-?[\d.]+) mm, y (-?[\d.]+) mm/.exec(words);
-    return {x: Number(found[1]), y: Number(found[2])};
-  };
-  const left = box.x + 10, top = box.y + 10, right = box.x + box.width - 10, bottom = box.y + box.height - 10;
-  const one = await read(left, top), other = await read(right, bottom);
-  return (x, y) => [left + (x - one.x) / (other.x - one.x) * (right - left), top + (y - one.y) / (other.y - one.y) * (bottom - top)];
-}
-
-// Asks again and again: the page's policy lets no other code wait inside it.
-async function waitUntil(page, condition) {
-  for (let i = 0; i < 300; i++) {
-    if (await page.evaluate(condition)) return;
-    await page.waitForTimeout(100);
-  }
-  assert.fail(`never came true: ${condition}\n${await page.textContent('#notice')}\n${await page.textContent('#panel')}\n${await page.textContent('#faults')}`);
-}
-
-async function changed(page, act) {
-  const answer = page.waitForResponse((response) => response.url().endsWith('/live'));
-  await act();
-  await answer;
-  await page.waitForTimeout(30);
-}
-
 async function markCorners(page, photo) {
   await changed(page, () => page.setInputFiles('[name="photo"]', photo));
   await page.click('#mark-corners');
-  const box = await page.locator('#board').boundingBox();
-  const scale = Math.min((box.width - 48) / 1200, (box.height - 48) / 900);
-  const left = box.x + (box.width - 1200 * scale) / 2, top = box.y + (box.height - 900 * scale) / 2;
+  const at = await photoToScreen(page);
   await page.waitForTimeout(400);
   for (const [column, row] of [[150, 800], [1080, 760], [980, 140], [230, 120]])
-    await page.mouse.click(left + column * scale, top + row * scale);
+    await page.mouse.click(...at(column, row));
   await changed(page, () => page.click('#keep-marks'));
   await page.waitForTimeout(700);
   assert.match(await page.textContent('#panel'), /perspective taken out/);
@@ -195,11 +120,6 @@ function compareWithMap(job) {
   for (const file of ['parts.csv', 'kit.csv', 'zones.csv', 'readings.csv'])
     assert.ok(readFileSync(join(results, file)).equals(readFileSync(join(job, 'out', file))), `${file} differs from that of spotfield map`);
   rmSync(results, {recursive: true});
-}
-
-async function assertTidy(page) {
-  assert.equal(await page.evaluate(() => document.documentElement.scrollWidth > innerWidth), false, 'the page scrolls sideways');
-  assert.deepEqual(page.faults, []);
 }
 
 // --- the three runs ---

@@ -1,0 +1,61 @@
+/* Reads, compares and writes the files of a change. */
+#include "page/batch.h"
+
+sf_status batch_touch(batch *all, size_t file)
+{
+    touched *of = &all->files[file];
+    if (of->read)
+        return SF_OK;
+    sf_status status = job_file_read(all->folder, file, &of->now, &of->absent, &of->before);
+    of->read = status == SF_OK;
+    if (!of->read)
+        text_clear(&of->before);
+    return status;
+}
+
+sf_status batch_add_needed(batch *all)
+{
+    sf_status status = SF_OK;
+    for (size_t file = 0; status == SF_OK && file < JOB_FILES; file++) {
+        if (!job_files[file].needed)
+            continue;
+        status = batch_touch(all, file);
+        if (status == SF_ERROR_DATA)
+            status = SF_OK; /* in a bad state, but there */
+        else if (status == SF_OK && all->files[file].absent)
+            all->files[file].changed = true;
+    }
+    return status;
+}
+
+bool batch_still_as_read(const batch *all)
+{
+    for (size_t file = 0; file < JOB_FILES; file++)
+        if (all->files[file].changed &&
+            !job_file_holds(all->folder, file, &all->files[file].before))
+            return false;
+    return true;
+}
+
+sf_status batch_write(const batch *all, const file_block *beside, sf_complaints *complaints)
+{
+    file_block blocks[JOB_FILES + 1];
+    size_t count = 0, first = beside ? 1 : 0;
+    if (beside)
+        blocks[count++] = *beside;
+    for (size_t file = 0; file < JOB_FILES; file++) {
+        const touched *of = &all->files[file];
+        if (of->changed)
+            blocks[count++] = (file_block){job_files[file].name, of->now.bytes, of->now.size};
+    }
+    return count > first ? atomic_write(all->folder, blocks, count, complaints) : SF_OK;
+}
+
+void batch_forget(batch *all)
+{
+    for (size_t file = 0; file < JOB_FILES; file++) {
+        text_clear(&all->files[file].before);
+        sheet_clear(&all->files[file].now);
+        all->files[file] = (touched){0};
+    }
+}

@@ -1,0 +1,39 @@
+/* Files of a job on their way from what they were to what they are to be: each is read when it is
+ * first touched, changed in memory, and written with the others or not at all. */
+#ifndef SPOTFIELD_PAGE_BATCH_H
+#define SPOTFIELD_PAGE_BATCH_H
+
+#include <stdbool.h>
+
+#include "page/job_files.h"
+#include "report/atomic.h"
+
+typedef struct touched {
+    bool read, absent, changed;
+    text before;
+    sheet now;
+} touched;
+
+/* Start as {.folder = ...}; end with batch_forget, after which it can begin anew. */
+typedef struct batch {
+    const char *folder;
+    touched files[JOB_FILES];
+} batch;
+
+/* Reads a file where that has not been done yet. Errors: those of job_file_read. */
+sf_status batch_touch(batch *all, size_t file);
+
+/* A job is read only when its needed files are there, if only with their header: one that is
+ * missing is touched and changed. */
+sf_status batch_add_needed(batch *all);
+
+/* Whether the files that were changed still are on the disk as they were read. */
+bool batch_still_as_read(const batch *all);
+
+/* Writes all that were changed; nothing where there are none. `beside` (may be NULL) is written
+ * with them, before them. Errors: those of atomic_write. */
+sf_status batch_write(const batch *all, const file_block *beside, sf_complaints *complaints);
+
+void batch_forget(batch *all);
+
+#endif

@@ -1,0 +1,19 @@
+/* A file of a folder as bytes: used by all of the page that reads what others may have put there.
+ */
+#ifndef SPOTFIELD_PAGE_FOLDER_FILE_H
+#define SPOTFIELD_PAGE_FOLDER_FILE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "core/text.h"
+#include "spotfield/status.h"
+
+/* Adds what the file holds; one that is not there adds nothing, with *absent set, and is SF_OK.
+ * Neither a pipe nor a device is waited for. SF_ERROR_MISSING where it cannot be read or is no
+ * regular file, SF_ERROR_DATA where it has more than `most` bytes, SF_ERROR_MEMORY; *into then
+ * holds what came until then. */
+sf_status folder_file_read(const char *folder, const char *name, size_t most, text *into,
+                           bool *absent);
+
+#endif

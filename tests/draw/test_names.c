@@ -1,0 +1,279 @@
+/* Which parts, sources and readings of a board are named on its map, and where. */
+#include "support/check.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "planned.h"
+
+/* each pair once; labels are few enough */
+static void assert_labels_apart(const map *in)
+{
+    for (size_t i = 0; i < in->label_count; i++) {
+        const label *one = &in->labels[i];
+        if (!one->placed)
+            continue;
+        assert_true(box_holds(in->page.plot, one->at.where));
+        for (size_t k = i + 1; k < in->label_count; k++)
+            if (in->labels[k].placed && boxes_meet(one->at.where, in->labels[k].at.where))
+                fail_msg("%s overlaps %s", one->words, in->labels[k].words);
+    }
+}
+
+/* a filled disc must stay whole; an open ring may hold a label but not be cut by one */
+static void assert_symbols_free(const map *in)
+{
+    const sf_job *job = in->scene->job;
+    for (size_t i = 0; i < job->part_count; i++) {
+        place centre = map_place(in, job->parts[i].x_mm, job->parts[i].y_mm);
+        double radius_px = map_part_radius(in, &job->parts[i]);
+        bool open = map_part_mark(in->scene, i) == PART_LEAVE;
+        for (size_t k = 0; k < in->label_count; k++) {
+            box where = in->labels[k].at.where;
+            if (!in->labels[k].placed)
+                continue;
+            double near_x = fmax(fmax(where.left - centre.x_px, centre.x_px - where.right), 0);
+            double near_y = fmax(fmax(where.top - centre.y_px, centre.y_px - where.bottom), 0);
+            double far_x = fmax(where.right - centre.x_px, centre.x_px - where.left);
+            double far_y = fmax(where.bottom - centre.y_px, centre.y_px - where.top);
+            bool outside = hypot(near_x, near_y) >= radius_px;
+            bool inside = open && hypot(far_x, far_y) <= radius_px;
+            if (!outside && !inside)
+                fail_msg("%s covers %s", in->labels[k].words, job->parts[i].ref);
+        }
+    }
+}
+
+static void no_label_overlaps_another_or_a_symbol_or_leaves_the_frame(void **state)
+{
+    (void)state;
+    static const size_t parts[] = {20, 90, 400};
+    static const int widths_px[] = {400, 1600, 3200};
+    for (unsigned seed = 11; seed < 14; seed++)
+        for (size_t p = 0; p < 3; p++)
+            for (size_t w = 0; w < 3; w++) {
+                invention wanted = invention_usual();
+                wanted.parts = parts[p];
+                wanted.seed = seed;
+                invented board;
+                invented_make(&wanted, &board);
+                map planned = planned_of(&board, widths_px[w]);
+                assert_true(planned.label_count > 10);
+                assert_labels_apart(&planned);
+                assert_symbols_free(&planned);
+                map_close(&planned);
+                invented_free(&board);
+            }
+}
+
+static void no_label_covers_a_place_to_read_next(void **state)
+{
+    (void)state;
+    invention wanted = invention_usual();
+    invented board;
+    invented_make(&wanted, &board);
+    sf_point next[12];
+    for (size_t i = 0; i < 12; i++)
+        next[i] = (sf_point){board.job.parts[7 * i].x_mm + 6, board.job.parts[7 * i].y_mm + 1};
+    board.scene.points = next;
+    board.scene.point_count = 12;
+    map planned = planned_of(&board, 1600);
+    assert_labels_apart(&planned);
+    assert_true(has_entry(&planned.signs, "read next 12"));
+    for (size_t i = 0; i < 12; i++) {
+        place centre = map_place(&planned, next[i].x_mm, next[i].y_mm);
+        double width_px = 2 * POINT_RADIUS * planned.page.em_px;
+        for (size_t k = 0; k < planned.label_count; k++)
+            assert_false(planned.labels[k].placed &&
+                         boxes_meet(box_about(centre, 0.7 * width_px, 0.7 * width_px),
+                                    planned.labels[k].at.where));
+    }
+    map_close(&planned);
+    invented_free(&board);
+}
+
+static void at_usual_density_every_part_and_reading_is_named(void **state)
+{
+    (void)state;
+    invention wanted = invention_usual();
+    invented board;
+    invented_make(&wanted, &board);
+    map planned = planned_of(&board, 1600);
+    assert_int_equal(planned.named_from, PART_LEAVE);
+    assert_int_equal(planned.label_count, 90 + 24 + 8 + 1);
+    for (size_t i = 0; i < planned.label_count; i++)
+        assert_true(planned.labels[i].placed);
+    map_close(&planned);
+    invented_free(&board);
+}
+
+static size_t count_named(const map *in, sf_verdict verdict)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < in->scene->job->part_count; i++)
+        for (size_t k = 0; k < in->label_count; k++)
+            count += in->labels[k].placed && in->scene->results[i].verdict == verdict &&
+                     strcmp(in->labels[k].words, in->scene->job->parts[i].ref) == 0;
+    return count;
+}
+
+static void assert_legend_tells(const map *in, const char *name, sf_verdict verdict, size_t named)
+{
+    size_t count = 0;
+    char words[64];
+    for (size_t i = 0; i < in->scene->job->part_count; i++)
+        count += in->scene->results[i].verdict == verdict;
+    if (named == 0)
+        snprintf(words, sizeof words, "%s %zu, none named", name, count);
+    else if (named < count)
+        snprintf(words, sizeof words, "%s %zu, %zu named", name, count, named);
+    else
+        snprintf(words, sizeof words, "%s %zu", name, count);
+    if (!has_entry(&in->signs, words))
+        fail_msg("the legend lacks: %s", words);
+}
+
+static void at_high_density_only_the_gravest_parts_are_named_and_the_legend_says_so(void **state)
+{
+    (void)state;
+    static const struct {
+        size_t parts;
+        bool checks_named;
+    } cases[] = {{500, true}, {1100, false}};
+    for (size_t i = 0; i < 2; i++) {
+        invention wanted = invention_usual();
+        wanted.parts = cases[i].parts;
+        invented board;
+        invented_make(&wanted, &board);
+        map planned = planned_of(&board, 1600);
+        assert_true(count_named(&planned, SF_REPLACE) > 20);
+        assert_int_equal(count_named(&planned, SF_CHECK) > 0, cases[i].checks_named);
+        assert_legend_tells(&planned, "replace", SF_REPLACE, count_named(&planned, SF_REPLACE));
+        assert_legend_tells(&planned, "check", SF_CHECK, count_named(&planned, SF_CHECK));
+        assert_int_equal(count_named(&planned, SF_LEAVE), 0);
+        assert_legend_tells(&planned, "leave", SF_LEAVE, 0);
+        map_close(&planned);
+        invented_free(&board);
+    }
+}
+
+/* more parts than a technician is likely to meet: their symbols cover a third of the board */
+static void of_four_hundred_parts_nearly_all_that_must_go_are_named(void **state)
+{
+    (void)state;
+    size_t named = 0, wanted_named = 0;
+    for (unsigned seed = 51; seed < 55; seed++) {
+        invention wanted = invention_usual();
+        wanted.parts = 400;
+        wanted.seed = seed;
+        invented board;
+        invented_make(&wanted, &board);
+        map planned = planned_of(&board, 1600);
+        named += count_named(&planned, SF_REPLACE);
+        for (size_t i = 0; i < board.job.part_count; i++)
+            wanted_named += board.results[i].verdict == SF_REPLACE;
+        map_close(&planned);
+        invented_free(&board);
+    }
+    /* nine in ten: by eye, no source */
+    assert_true(wanted_named > 150 && (double)named >= 0.9 * (double)wanted_named);
+}
+
+/* whether a place lies on a part's symbol, by more than rounding */
+static bool on_a_symbol(const map *in, place at, const label *but_for)
+{
+    const sf_job *job = in->scene->job;
+    for (size_t i = 0; i < job->part_count; i++) {
+        place centre = map_place(in, job->parts[i].x_mm, job->parts[i].y_mm);
+        double radius_px = map_part_radius(in, &job->parts[i]);
+        bool own =
+            hypot(centre.x_px - but_for->anchor.x_px, centre.y_px - but_for->anchor.y_px) < 0.01;
+        if (!own && hypot(at.x_px - centre.x_px, at.y_px - centre.y_px) < radius_px - 0.5)
+            return true;
+    }
+    return false;
+}
+
+static void leaders_end_on_their_label_and_cross_no_other_and_no_symbol(void **state)
+{
+    (void)state;
+    invention wanted = invention_usual();
+    wanted.parts = 400;
+    invented board;
+    invented_make(&wanted, &board);
+    map planned = planned_of(&board, 1600);
+    size_t led = 0;
+    for (size_t i = 0; i < planned.label_count; i++) {
+        const label *one = &planned.labels[i];
+        if (!one->placed || !one->at.led)
+            continue;
+        led++;
+        box edge = box_about(one->at.lead_to, 0.01, 0.01);
+        assert_true(boxes_meet(edge, one->at.where));
+        for (int step = 0; step <= 100; step++) {
+            double share = step / 100.0;
+            place at = {
+                one->at.lead_from.x_px + share * (one->at.lead_to.x_px - one->at.lead_from.x_px),
+                one->at.lead_from.y_px + share * (one->at.lead_to.y_px - one->at.lead_from.y_px)};
+            if (one->words[0] == 'C' && on_a_symbol(&planned, at, one))
+                fail_msg("the leader of %s crosses a symbol", one->words);
+            for (size_t k = 0; k < planned.label_count; k++)
+                if (k != i && planned.labels[k].placed)
+                    assert_false(boxes_meet(box_about(at, 0.01, 0.01), planned.labels[k].at.where));
+        }
+    }
+    assert_true(led > 5);
+    map_close(&planned);
+    invented_free(&board);
+}
+
+static void the_name_of_a_no_touch_area_lies_within_it_or_beside_it(void **state)
+{
+    (void)state;
+    sf_point corners[4] = {{60, 30}, {60, 30}, {60, 70}, {60, 70}};
+    for (int width_mm = 3; width_mm <= 60; width_mm += 3) {
+        invention wanted = invention_usual();
+        wanted.keepout = false;
+        wanted.parts = 20;
+        invented board;
+        invented_make(&wanted, &board);
+        corners[1].x_mm = corners[2].x_mm = 60 + width_mm;
+        sf_ring ring = {.points = corners, .count = 4};
+        sf_ring *own = board.job.keepouts;
+        size_t own_count = board.job.keepout_count;
+        board.job.keepouts = &ring;
+        board.job.keepout_count = 1;
+        map planned = planned_of(&board, 1600);
+        place low = map_place(&planned, 60, 30), high = map_place(&planned, 60 + width_mm, 70);
+        box area = {low.x_px, high.y_px, high.x_px, low.y_px};
+        size_t found = 0;
+        for (size_t i = 0; i < planned.label_count; i++) {
+            const label *one = &planned.labels[i];
+            if (!one->placed || strcmp(one->words, "no touch") != 0)
+                continue;
+            found++;
+            assert_true(box_holds(area, one->at.where) || !boxes_meet(area, one->at.where));
+        }
+        assert_int_equal(found, 1);
+        map_close(&planned);
+        board.job.keepouts = own;
+        board.job.keepout_count = own_count;
+        invented_free(&board);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(no_label_overlaps_another_or_a_symbol_or_leaves_the_frame),
+        cmocka_unit_test(no_label_covers_a_place_to_read_next),
+        cmocka_unit_test(at_usual_density_every_part_and_reading_is_named),
+        cmocka_unit_test(at_high_density_only_the_gravest_parts_are_named_and_the_legend_says_so),
+        cmocka_unit_test(of_four_hundred_parts_nearly_all_that_must_go_are_named),
+        cmocka_unit_test(leaders_end_on_their_label_and_cross_no_other_and_no_symbol),
+        cmocka_unit_test(the_name_of_a_no_touch_area_lies_within_it_or_beside_it),
+    };
+    return cmocka_run_group_tests_name("draw: names", tests, NULL, NULL);
+}

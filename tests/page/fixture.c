@@ -1,0 +1,98 @@
+/* Opens, changes and compares. */
+#include "support/check.h"
+
+#include "fixture.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+const char fixture_parts[] =
+    "# invented\nref;x_mm;y_mm;shelf\nC7;12,5;31;left\nC9;17,25;44,5;right\n";
+
+const char move_c9[] =
+    "{\"label\": \"move C9\", \"ops\": [{\"file\": \"parts.csv\", \"op\": \"set\", \"row\": 1,"
+    "\"expect\": {\"ref\": \"C9\", \"x_mm\": \"17,25\"}, \"set\": {\"x_mm\": \"18.75\"}}]}";
+
+const char moved_parts[] =
+    "# invented\nref;x_mm;y_mm;shelf\nC7;12,5;31;left\nC9;18,75;44,5;right\n";
+
+char fixture_folder[256];
+
+static session *open_folder(void)
+{
+    session *opened = session_new(fixture_folder, "/nowhere");
+    assert_non_null(opened);
+    return opened;
+}
+
+session *fixture_open(void)
+{
+    snprintf(fixture_folder, sizeof fixture_folder, "%s", fresh_folder());
+    write_file(fixture_folder, "parts.csv", fixture_parts);
+    return open_folder();
+}
+
+void fixture_close(session *opened)
+{
+    session_free(opened);
+    remove_folder(fixture_folder);
+}
+
+session *fixture_anew(session *opened)
+{
+    session_free(opened);
+    return open_folder();
+}
+
+char *fixture_bytes(const char *name, size_t *size)
+{
+    enum { MOST = 1 << 23 };
+    char path[512], *content = malloc(MOST);
+    snprintf(path, sizeof path, "%s/%s", fixture_folder, name);
+    FILE *file = fopen(path, "rb");
+    assert_non_null(content);
+    if (!file)
+        fail_msg("%s cannot be opened", name);
+    *size = fread(content, 1, MOST - 1, file);
+    fclose(file);
+    content[*size] = '\0';
+    return content;
+}
+
+void assert_file(const char *name, const char *expected)
+{
+    size_t size = 0;
+    char *content = fixture_bytes(name, &size);
+    assert_string_equal(content, expected);
+    free(content);
+}
+
+sf_status fixture_edit(session *of, const char *words)
+{
+    sf_complaints complaints = {0};
+    json_t *conflict = NULL, *made = json_loads(words, 0, NULL);
+    assert_non_null(made);
+    sf_status status = session_edit(of, made, &conflict, &complaints);
+    json_decref(made);
+    json_decref(conflict);
+    sf_complaints_clear(&complaints);
+    return status;
+}
+
+sf_status fixture_step(session *of, direction way)
+{
+    sf_complaints complaints = {0};
+    json_t *conflict = NULL;
+    sf_status status = session_step(of, way, &conflict, &complaints);
+    json_decref(conflict);
+    sf_complaints_clear(&complaints);
+    return status;
+}
+
+const char *fixture_next(session *of, direction way)
+{
+    size_t dropped = 0;
+    assert_int_equal(history_fit(&of->history, fixture_folder, &dropped), SF_OK);
+    return step_label(history_next(&of->history, way));
+}
