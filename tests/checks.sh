@@ -28,10 +28,10 @@ check_clang() {
     CC=clang set_up build-clang -Dwerror=true
 }
 
-# The program is run by itself, with its own way of counting allocations: not under another one. Random boards
-# and long runs are tried on a few: memcheck is some thirty times slower. OpenBLAS knows processors that memcheck
-# does not; the plainest of its kernels computes the same. Threads of OpenMP are never ended, nor what is theirs
-# given back, so CHOLMOD is given one.
+# Not those tests that start the program or kill it: the program is run below by itself. memcheck is some thirty
+# times slower, so random boards are a single one. OpenBLAS knows processors that memcheck does not; the plainest
+# of its kernels computes the same. Threads of OpenMP are never ended, nor what is theirs given back, so CHOLMOD
+# is given one.
 check_valgrind() {
     set_up build-valgrind -Dbuildtype=debugoptimized || return 1
     OPENBLAS_CORETYPE=Prescott OPENBLAS_NUM_THREADS=1 OMP_THREAD_LIMIT=1

@@ -135,8 +135,9 @@ static sf_status compare(const request *asked)
 static int run(const given *typed)
 {
     request asked = {0};
-    int status = EX_USAGE;
-    if (read_request(typed, &asked) && results_allowed(&compare_command, asked.results))
+    int status =
+        read_request(typed, &asked) ? results_check(&compare_command, asked.results) : EX_USAGE;
+    if (status == EX_OK)
         status = exit_status(compare(&asked));
     free(asked.results);
     return status;

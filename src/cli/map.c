@@ -226,8 +226,9 @@ static int read_and_map(const request *asked)
 static int run(const given *typed)
 {
     request asked = {0};
-    int status = EX_USAGE;
-    if (read_request(typed, &asked) && results_allowed(&map_command, asked.results))
+    int status =
+        read_request(typed, &asked) ? results_check(&map_command, asked.results) : EX_USAGE;
+    if (status == EX_OK)
         status = read_and_map(&asked);
     free(asked.results);
     return status;

@@ -54,8 +54,9 @@ static int run(const given *typed)
     char *results = results_folder(typed->values[OUT], typed->operands[0]);
     int status = EX_USAGE;
     wanted.results = results;
-    if (option_whole(&page_command, typed, PORT, 1024, 65535, &wanted.port) &&
-        results_allowed(&page_command, results))
+    if (option_whole(&page_command, typed, PORT, 1024, 65535, &wanted.port))
+        status = results_check(&page_command, results);
+    if (status == EX_OK)
         status = exit_status(serve(typed->operands[0], &wanted));
     free(results);
     return status;

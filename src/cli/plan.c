@@ -122,8 +122,9 @@ static sf_status plan(const request *asked)
 static int run(const given *typed)
 {
     request asked = {0};
-    int status = EX_USAGE;
-    if (read_request(typed, &asked) && results_allowed(&plan_command, asked.results))
+    int status =
+        read_request(typed, &asked) ? results_check(&plan_command, asked.results) : EX_USAGE;
+    if (status == EX_OK)
         status = exit_status(plan(&asked));
     free(asked.results);
     return status;

@@ -2,6 +2,7 @@
 #include "cli/results.h"
 
 #include <stdlib.h>
+#include <sysexits.h>
 #include <unistd.h>
 
 #include "cli/message.h"
@@ -13,20 +14,25 @@ char *results_folder(const char *asked, const char *job_folder)
     return asked ? text_copy(asked) : path_join(job_folder, "out");
 }
 
-bool results_allowed(const command *of, const char *folder)
+static int memory_short(const command *of)
 {
-    if (!folder) {
-        tell_usage(of, "%s", sf_status_text(SF_ERROR_MEMORY));
-        return false;
-    }
-    char *board = path_join(folder, "board.csv");
-    bool is_job = board && access(board, F_OK) == 0;
+    const sf_complaints none = {0};
+    tell_outcome(of, SF_ERROR_MEMORY, &none, NULL, false);
+    return exit_status(SF_ERROR_MEMORY);
+}
+
+int results_check(const command *of, const char *folder)
+{
+    char *board = folder ? path_join(folder, "board.csv") : NULL;
+    if (!board)
+        return memory_short(of);
+    bool is_job = access(board, F_OK) == 0;
     free(board);
     if (!folder[0])
         tell_usage(of, "--out wants the name of a folder");
     else if (is_job)
         tell_usage(of, "--out %s: a job stands there, the results would replace its files", folder);
-    return folder[0] && !is_job;
+    return folder[0] && !is_job ? EX_OK : EX_USAGE;
 }
 
 void signals_hold(sigset_t *before)

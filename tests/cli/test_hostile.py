@@ -142,7 +142,8 @@ def tell(case, status, said, place):
     told = lines[0] if lines else 'taken'
     if status == DONE and case.words[0] == 'map':
         judged = len((place / 'OUT' / 'parts.csv').read_text().splitlines()) - 1
-        told = f'{judged:,} parts judged' + (f'; {lines[0]}' if lines else '')
+        # not which warning: its numbers are the fit's, and another compiler rounds them elsewhere
+        told = f'{judged:,} parts judged' + (', with warnings' if lines else '')
     return told if len(told) <= 200 else told[:120] + ' … ' + told[-60:]
 
 

@@ -1,0 +1,149 @@
+/* Preloaded before the program: the n-th call of one kind that the program itself makes fails.
+ * FAIL_CALL names the function ("malloc" counts calloc and realloc too), FAIL_AT the call (1 is the
+ * first), FAIL_ERRNO the number left in errno; the file FAIL_NOTE is made once a call has failed,
+ * so that a test sees when there is no n-th call any more. */
+#define _GNU_SOURCE      /* RTLD_NEXT, dl_iterate_phdr */
+#undef _FILE_OFFSET_BITS /* open64 and open are to be different names here */
+
+#include <dlfcn.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <link.h>
+#include <stdarg.h>
+#include <stdatomic.h>
+#include <stdbool.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/syscall.h>
+#include <unistd.h>
+
+static atomic_long calls;
+static uintptr_t program_begin, program_end; /* where its code and data lie */
+
+static int note_program(struct dl_phdr_info *object, size_t size, void *context)
+{
+    (void)size;
+    (void)context;
+    program_begin = UINTPTR_MAX;
+    for (size_t i = 0; i < object->dlpi_phnum; i++) {
+        const ElfW(Phdr) *part = &object->dlpi_phdr[i];
+        uintptr_t begin = object->dlpi_addr + part->p_vaddr, end = begin + part->p_memsz;
+        if (part->p_type != PT_LOAD)
+            continue;
+        program_begin = begin < program_begin ? begin : program_begin;
+        program_end = end > program_end ? end : program_end;
+    }
+    return 1; /* the program is the first of all */
+}
+
+__attribute__((constructor)) static void find_program(void)
+{
+    dl_iterate_phdr(note_program, NULL);
+}
+
+/* By system calls alone: what fails here may be what a library would use. */
+static void note_failure(void)
+{
+    const char *path = getenv("FAIL_NOTE");
+    long descriptor = path ? syscall(SYS_openat, AT_FDCWD, path, O_WRONLY | O_CREAT, 0600) : -1;
+    if (descriptor >= 0)
+        syscall(SYS_close, descriptor);
+}
+
+/* Other libraries are let be. Under a sanitizer every call comes by way of it. */
+static bool is_ours(const void *from)
+{
+#ifdef SANITIZED
+    return from != NULL;
+#else
+    return (uintptr_t)from >= program_begin && (uintptr_t)from < program_end;
+#endif
+}
+
+/* Whether this call is the one; `from` is where it comes from. */
+static bool is_due(const char *call, const void *from)
+{
+    const char *wanted = getenv("FAIL_CALL"), *nth = getenv("FAIL_AT");
+    const char *error = getenv("FAIL_ERRNO");
+    if (!wanted || !nth || strcmp(wanted, call) != 0 || !is_ours(from) ||
+        atomic_fetch_add(&calls, 1) + 1 != atol(nth))
+        return false;
+    note_failure();
+    errno = error ? atoi(error) : EIO;
+    return true;
+}
+
+#define DUE(call) is_due(call, __builtin_return_address(0))
+
+/* POSIX has dlsym answer a pointer to an object, also where a function is found. */
+#define REAL(name) (*(__typeof__(&name) *)&(void *){dlsym(RTLD_NEXT, #name)})
+
+#define FAILING(type, name, parameters, arguments)                                                 \
+    type name parameters                                                                           \
+    {                                                                                              \
+        return DUE(#name) ? (type)-1 : REAL(name) arguments;                                       \
+    }
+
+FAILING(ssize_t, write, (int descriptor, const void *bytes, size_t size), (descriptor, bytes, size))
+FAILING(ssize_t, read, (int descriptor, void *bytes, size_t size), (descriptor, bytes, size))
+FAILING(int, fsync, (int descriptor), (descriptor))
+FAILING(int, fchmod, (int descriptor, mode_t mode), (descriptor, mode))
+FAILING(int, rename, (const char *from, const char *to), (from, to))
+FAILING(int, link, (const char *from, const char *to), (from, to))
+FAILING(int, mkdir, (const char *path, mode_t mode), (path, mode))
+FAILING(int, fstat64, (int descriptor, struct stat64 *about), (descriptor, about))
+FAILING(int, stat64, (const char *path, struct stat64 *about), (path, about))
+FAILING(int, lstat64, (const char *path, struct stat64 *about), (path, about))
+
+/* The descriptor is closed all the same, as Linux does it. */
+int close(int descriptor)
+{
+    bool failed = DUE("close");
+    int error = errno, result = REAL(close)(descriptor);
+    if (failed)
+        errno = error;
+    return failed ? -1 : result;
+}
+
+int open64(const char *path, int flags, ...)
+{
+    va_list rest;
+    va_start(rest, flags);
+    mode_t mode = flags & O_CREAT ? va_arg(rest, mode_t) : 0;
+    va_end(rest);
+    return DUE("open64") ? -1 : REAL(open64)(path, flags, mode);
+}
+
+int openat64(int folder, const char *path, int flags, ...)
+{
+    va_list rest;
+    va_start(rest, flags);
+    mode_t mode = flags & O_CREAT ? va_arg(rest, mode_t) : 0;
+    va_end(rest);
+    return DUE("openat64") ? -1 : REAL(openat64)(folder, path, flags, mode);
+}
+
+#ifndef SANITIZED /* a sanitizer has an allocator of its own */
+/* dlsym allocates; the C library has names of its own for the real ones. */
+void *__libc_malloc(size_t size);
+void *__libc_calloc(size_t count, size_t size);
+void *__libc_realloc(void *block, size_t size);
+
+void *malloc(size_t size)
+{
+    return DUE("malloc") ? NULL : __libc_malloc(size);
+}
+
+void *calloc(size_t count, size_t size)
+{
+    return DUE("malloc") ? NULL : __libc_calloc(count, size);
+}
+
+void *realloc(void *block, size_t size)
+{
+    return DUE("malloc") ? NULL : __libc_realloc(block, size);
+}
+#endif

@@ -1,0 +1,115 @@
+"""Lets the n-th call of each kind fail in every command, n = 1, 2, 3 ... until none fails any more:
+test_failing.py SPOTFIELD SOURCE_ROOT SHIM [SANITIZER]. A run that meets a failure either does without, and leaves
+exactly what an undisturbed run leaves, or ends with a status of the manual and a message, and leaves everything as it
+was. Under a sanitizer, which is preloaded too, what leaks on the way is found; allocations are then not failed."""
+import errno
+import multiprocessing
+import os
+import pathlib
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+
+STATUSES = {65, 66, 70, 73}
+EARLIER = 'an earlier result'
+
+# words of a run, where JOB, SECOND, OUT and FRESH stand for folders
+COMMANDS = [('new', 'FRESH'), ('check', 'JOB'), ('map', '--width', '400', '--out', 'OUT', 'JOB'),
+            ('plan', '--width', '400', '--points', '2', '--out', 'OUT', 'JOB'),
+            ('compare', '--width', '400', '--out', 'OUT', 'SECOND', 'JOB')]
+CALLS = {'write': errno.ENOSPC, 'fsync': errno.EIO, 'close': errno.EDQUOT, 'rename': errno.EACCES,
+         'link': errno.EPERM, 'mkdir': errno.ENOSPC, 'open64': errno.EMFILE, 'openat64': errno.ENOSPC,
+         'read': errno.EIO, 'fstat64': errno.EIO, 'stat64': errno.EACCES, 'lstat64': errno.EACCES,
+         'fchmod': errno.EPERM, 'malloc': errno.ENOMEM}
+# every call up to so many; of more, which only allocations come to, some
+EVERY = 60
+
+
+def lay(place, source):
+    place.mkdir()
+    for folder in ('JOB', 'SECOND'):
+        shutil.copytree(source / 'samples' / 'minimal', place / folder)
+    (place / 'OUT').mkdir()
+    for name in ('parts.csv', 'plan.csv', 'compare.csv'):
+        (place / 'OUT' / name).write_text(EARLIER)
+        (place / 'OUT' / name).chmod(0o600)
+
+
+def contents(place):
+    """Of every file its bytes, by its name."""
+    return {str(path.relative_to(place)): path.read_bytes() if path.is_file() else None
+            for path in sorted(place.rglob('*'))}
+
+
+class Run:
+    """What the program is run with."""
+
+    def __init__(self, program, source, shim, sanitizer):
+        self.program, self.source = os.path.abspath(program), pathlib.Path(source).resolve()
+        self.preload = f'{sanitizer} {os.path.abspath(shim)}'.strip()
+
+    def once(self, words, call, nth):
+        """Status, what was said, whether a call failed, what was there before and after."""
+        with tempfile.TemporaryDirectory() as scratch:
+            place, note = pathlib.Path(scratch) / 'here', pathlib.Path(scratch) / 'note'
+            lay(place, self.source)
+            before = contents(place)
+            ended = subprocess.run(
+                [self.program, *words], cwd=place, capture_output=True, text=True, check=False,
+                env=dict(os.environ, LC_ALL='C', LD_PRELOAD=self.preload, FAIL_CALL=call, FAIL_AT=str(nth),
+                         FAIL_NOTE=str(note), FAIL_ERRNO=str(CALLS.get(call, 0))))
+            return ended.returncode, ended.stderr, note.exists(), before, contents(place)
+
+
+def faults_of(status, said, before, after, undisturbed):
+    if status == 0:
+        changed = [name for name in {*after, *undisturbed} if after.get(name) != undisturbed.get(name)]
+        if changed:
+            yield f'ends well, but {sorted(changed)} are not as they are undisturbed'
+        return
+    if status not in STATUSES:
+        yield f'exit status {status}'
+    if not said.strip() or re.search(r'Sanitizer|runtime error', said):
+        yield 'ends without a word, or with those of a sanitizer'
+    changed = [name for name in {*after, *before} if after.get(name, 0) != before.get(name, 0)]
+    if changed:
+        yield f'fails, but has changed {sorted(changed)}'
+
+
+def step(nth):
+    return nth + 1 if nth < EVERY else nth + nth // 6
+
+
+def sweep(run, words, call):
+    """Answers how many runs met a failure, and what was wrong."""
+    _, _, _, _, undisturbed = run.once(words, 'none', 0)
+    nth, met, wrong = 1, 0, []
+    while True:
+        status, said, failed, before, after = run.once(words, call, nth)
+        wrong += [f'{words[0]}: {call} {nth}: {fault}; it said: {said.strip()[:300]}'
+                  for fault in faults_of(status, said, before, after, undisturbed)]
+        if not failed:
+            return met, wrong + ([] if status == 0 else [f'{words[0]}: ends with {status} undisturbed: {said}'])
+        met += 1
+        nth = step(nth)
+
+
+def main(run, calls):
+    sweeps = [(run, words, call) for words in COMMANDS for call in calls]
+    with multiprocessing.Pool() as pool:
+        ended = pool.starmap(sweep, sweeps, 1)
+    faults = [fault for _, wrong in ended for fault in wrong]
+    met = {call: sum(count for (_, _, of), (count, _) in zip(sweeps, ended) if of == call) for call in calls}
+    faults += [f'{call}: no command makes that call' for call, count in met.items() if count == 0]
+    print('\n'.join(faults))
+    print(f'{sum(met.values())} failures met, {len(faults)} faults: ' +
+          ', '.join(f'{call} {count}' for call, count in met.items()))
+    return 1 if faults else 0
+
+
+if __name__ == '__main__':
+    SANITIZER = sys.argv[4] if len(sys.argv) > 4 else ''
+    sys.exit(main(Run(*sys.argv[1:4], SANITIZER),
+                  [call for call in CALLS if call != 'malloc' or not SANITIZER]))
