@@ -130,7 +130,7 @@ static void where_no_hours_are_known_a_what_if_says_so(void **state)
     ended said = run("map", folder, "--if-air", "-7.25");
     assert_int_equal(said.status, 0);
     assert_has(said.out, "air 7.25 K colder");
-    assert_has(said.out, "unknown");
+    assert_has(said.out, "   unknown  none left\n");
     ended_free(&said);
     remove_folder(folder);
 }
