@@ -31,3 +31,12 @@ size_t utf8_length(const unsigned char *at, const unsigned char *end)
     }
     return 0;
 }
+
+/* The first of n bytes keeps 7 - n bits of the number, 7 where it is alone; each other keeps 6. */
+uint32_t utf8_code(const unsigned char *at, size_t length)
+{
+    uint32_t code = length == 1 ? at[0] : at[0] & (0x7Fu >> length);
+    for (size_t i = 1; i < length; i++)
+        code = code << 6 | (at[i] & 0x3Fu);
+    return code;
+}

@@ -5,25 +5,17 @@
 #include <stdint.h>
 #include <string.h>
 
-/* Reads one letter and steps on; what is no UTF-8, and control codes, read as one question mark. */
+#include "core/utf8.h"
+
+/* Reads one letter and steps on; a byte that is no UTF-8, or a control code, reads as a question
+ * mark. */
 static unsigned next_letter(const char **at)
 {
     const unsigned char *bytes = (const unsigned char *)*at;
-    int more = bytes[0] < 0x80 ? 0 : bytes[0] >> 5 == 6 ? 1 : bytes[0] >> 4 == 14 ? 2 : 3;
-    unsigned codepoint = more == 0 ? bytes[0] : bytes[0] & (0x3Fu >> more);
-    if (bytes[0] < 0x20 || bytes[0] == 0x7F || (more == 3 && bytes[0] >> 3 != 30)) {
-        *at += 1;
-        return '?';
-    }
-    for (int i = 1; i <= more; i++) {
-        if (bytes[i] >> 6 != 2) {
-            *at += i;
-            return '?';
-        }
-        codepoint = codepoint << 6 | (bytes[i] & 0x3Fu);
-    }
-    *at += more + 1;
-    return codepoint;
+    size_t length = utf8_length(bytes, bytes + strnlen(*at, 4));
+    unsigned codepoint = length > 0 ? utf8_code(bytes, length) : 0;
+    *at += length > 0 ? length : 1;
+    return codepoint < 0x20 || codepoint == 0x7F ? '?' : codepoint;
 }
 
 static glyph_key key_of(const lettering *style, unsigned codepoint)

@@ -9,19 +9,18 @@
 
 /* --- finding the row --- */
 
+/* A column that is not there counts as blank. */
 static sf_status cell_is(const sheet *of, size_t row, const char *column, const char *expected,
                          bool *same)
 {
     size_t at = SHEET_NONE;
-    sf_status status = sheet_column(of, column, &at);
-    if (status != SF_OK || at == SHEET_NONE) {
-        *same = *same && expected[0] == '\0';
-        return status;
-    }
-    char *found = sheet_text(of, row, at);
+    *same = false;
+    if (sheet_column(of, column, &at) != SF_OK)
+        return SF_ERROR_MEMORY;
+    char *found = at == SHEET_NONE ? text_copy("") : sheet_text(of, row, at);
     if (!found)
         return SF_ERROR_MEMORY;
-    *same = *same && strcmp(found, expected) == 0;
+    *same = strcmp(found, expected) == 0;
     free(found);
     return SF_OK;
 }
@@ -35,7 +34,7 @@ static sf_status row_is(const sheet *of, size_t row, json_t *expect, bool *same)
     json_object_foreach(expect, column, value)
     {
         *same = *same && json_is_string(value);
-        if (*same && status == SF_OK)
+        if (*same)
             status = cell_is(of, row, column, json_string_value(value), same);
     }
     return status;
@@ -101,6 +100,8 @@ static sf_status set_one(sheet *in, size_t row, const char *name, const char *wo
     size_t column = SHEET_NONE;
     sf_status status = sheet_column(in, name, &column);
     if (status == SF_OK && column == SHEET_NONE) {
+        if (in->rows[0].count >= SF_COLUMNS_MAX)
+            return SF_ERROR_ARGUMENT;
         status = sheet_add_column(in, name);
         column = in->rows[0].count - 1;
     }

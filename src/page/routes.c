@@ -324,15 +324,10 @@ static bool route_takes(const route *asked, const char *path)
                                           : strcmp(asked->path, path) == 0;
 }
 
-const route *route_find(const char *method, const char *path, bool *other_method)
+const route *route_find(const char *method, const char *path)
 {
-    *other_method = false;
-    for (size_t i = 0; i < sizeof routes / sizeof *routes; i++) {
-        if (!route_takes(&routes[i], path))
-            continue;
-        if (strcmp(routes[i].method, method) == 0)
+    for (size_t i = 0; i < sizeof routes / sizeof *routes; i++)
+        if (strcmp(routes[i].method, method) == 0 && route_takes(&routes[i], path))
             return &routes[i];
-        *other_method = true;
-    }
     return NULL;
 }

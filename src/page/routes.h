@@ -23,9 +23,8 @@ typedef struct route {
     void (*answer)(session *of, const char *below, const text *body, reply *into);
 } route;
 
-/* The route of a path below the token. NULL where there is none; *other_method where one exists for
- * another method. */
-const route *route_find(const char *method, const char *path, bool *other_method);
+/* The route of a path below the token; NULL where the method is none of that path. */
+const route *route_find(const char *method, const char *path);
 
 /* Words as an answer; `words` is static. */
 void reply_words(reply *into, unsigned status, const char *words);

@@ -93,30 +93,25 @@ static const char *header(struct MHD_Connection *connection, const char *name)
     return MHD_lookup_connection_value(connection, MHD_HEADER_KIND, name);
 }
 
-/* Length a request says it has; the largest number where that is no number. */
-static size_t stated_length(struct MHD_Connection *connection)
+/* Length a request says it has. libmicrohttpd lets through none that is no number. */
+static unsigned long long stated_length(struct MHD_Connection *connection)
 {
     const char *stated = header(connection, MHD_HTTP_HEADER_CONTENT_LENGTH);
-    if (!stated)
-        return 0;
-    char *end = NULL;
-    unsigned long long length = strtoull(stated, &end, 10);
-    return *end == '\0' ? (size_t)length : SIZE_MAX;
+    return stated ? strtoull(stated, NULL, 10) : 0;
 }
 
 /* What stands against a request before its body is read; 0 nothing. */
 static unsigned check(const sf_page *page, struct MHD_Connection *connection, const char *url,
                       const char *method, incoming *into)
 {
-    bool other_method = false;
     if (!guard_host(&page->guard, header(connection, MHD_HTTP_HEADER_HOST)))
         return MHD_HTTP_MISDIRECTED_REQUEST;
     const char *path = guard_path(&page->guard, url);
     if (!path)
         return MHD_HTTP_NOT_FOUND;
-    into->asked = route_find(method, path, &other_method);
+    into->asked = route_find(method, path);
     if (!into->asked)
-        return other_method ? MHD_HTTP_METHOD_NOT_ALLOWED : MHD_HTTP_NOT_FOUND;
+        return MHD_HTTP_METHOD_NOT_ALLOWED; /* to GET, each path is a name that may be asked for */
     const char *origin = header(connection, MHD_HTTP_HEADER_ORIGIN);
     if ((origin || strcmp(method, "GET") != 0) && !guard_origin(&page->guard, origin))
         return MHD_HTTP_FORBIDDEN;

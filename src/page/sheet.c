@@ -8,6 +8,7 @@
 #include "core/memory.h"
 #include "job/cell_text.h"
 #include "job/separator.h"
+#include "spotfield/job.h"
 
 static bool ends_line(const sheet *of, size_t at)
 {
@@ -155,7 +156,7 @@ static sf_status find_cells(sheet *in)
     }
     for (size_t i = 0; i < in->cell_count && !in->decimal_comma; i++)
         in->decimal_comma = has_decimal_comma(in, &in->cells[i]);
-    if (status == SF_OK && in->row_count == 0)
+    if (status == SF_OK && (in->row_count == 0 || in->rows[0].count > SF_COLUMNS_MAX))
         status = SF_ERROR_DATA;
     return status;
 }

@@ -35,8 +35,8 @@ typedef struct sheet {
 
 #define SHEET_NONE ((size_t)-1)
 
-/* Takes the bytes over, whatever is answered. SF_ERROR_DATA where quotation marks do not match or
- * no header stands; SF_ERROR_MEMORY. */
+/* Takes the bytes over, whatever is answered. SF_ERROR_DATA where quotation marks do not match, no
+ * header stands or it has more than SF_COLUMNS_MAX columns; SF_ERROR_MEMORY. */
 sf_status sheet_read(sheet *into, char *bytes, size_t size);
 void sheet_clear(sheet *discarded);
 

@@ -8,31 +8,7 @@
 #include <string.h>
 
 #include "core/number.h"
-
-/* One character of UTF-8; 0 bytes where the sequence is not valid (RFC 3629). */
-typedef struct character {
-    uint32_t code;
-    size_t bytes;
-} character;
-
-static character next_character(const unsigned char *from)
-{
-    static const uint32_t least[] = {0, 0, 0x80, 0x800, 0x10000};
-    if (from[0] < 0x80)
-        return (character){from[0], 1};
-    size_t bytes = from[0] >= 0xF0 ? 4 : from[0] >= 0xE0 ? 3 : 2;
-    if (from[0] < 0xC2 || from[0] > 0xF4)
-        return (character){0, 0};
-    uint32_t code = from[0] & (0xFFu >> (bytes + 1));
-    for (size_t i = 1; i < bytes; i++) {
-        if ((from[i] & 0xC0) != 0x80)
-            return (character){0, 0};
-        code = code << 6 | (from[i] & 0x3Fu);
-    }
-    if (code < least[bytes] || code > 0x10FFFF || (code >= 0xD800 && code <= 0xDFFF))
-        return (character){0, 0};
-    return (character){code, bytes};
-}
+#include "core/utf8.h"
 
 /* Marks of the Unicode bidirectional algorithm (UAX 9). */
 static bool turns_direction(uint32_t code)
@@ -63,31 +39,33 @@ static const char *entity(uint32_t code)
     }
 }
 
-static void add_character(text *into, character read, const char *bytes)
+static void add_character(text *into, const char *at, size_t length)
 {
-    if (entity(read.code))
-        text_add(into, entity(read.code));
-    else if (read.code < 0x20)
-        text_addf(into, "&#x%X;", 0x2400 + (unsigned)read.code); /* control pictures */
-    else if (read.code == 0x7F)
+    uint32_t code = utf8_code((const unsigned char *)at, length);
+    if (entity(code))
+        text_add(into, entity(code));
+    else if (code < 0x20)
+        text_addf(into, "&#x%X;", 0x2400 + (unsigned)code); /* control pictures */
+    else if (code == 0x7F)
         text_add(into, "&#x2421;");
-    else if (read.code >= 0x80 && read.code < 0xA0)
+    else if (code >= 0x80 && code < 0xA0)
         text_add(into, "&#xFFFD;");
-    else if (turns_direction(read.code))
-        text_addf(into, "[U+%04X]", (unsigned)read.code);
+    else if (turns_direction(code))
+        text_addf(into, "[U+%04X]", (unsigned)code);
     else
-        text_add_bytes(into, bytes, read.bytes);
+        text_add_bytes(into, at, length);
 }
 
 void html_text(text *into, const char *words)
 {
-    for (const char *rest = words; *rest;) {
-        character read = next_character((const unsigned char *)rest);
-        if (read.bytes == 0)
+    const char *end = words + strlen(words);
+    for (const char *rest = words; rest < end;) {
+        size_t length = utf8_length((const unsigned char *)rest, (const unsigned char *)end);
+        if (length == 0)
             text_add(into, "&#xFFFD;");
         else
-            add_character(into, read, rest);
-        rest += read.bytes ? read.bytes : 1;
+            add_character(into, rest, length);
+        rest += length ? length : 1;
     }
 }
 

@@ -8,6 +8,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "core/utf8.h"
 #include "spotfield/complaint.h"
 
 static void every_status_has_words(void **state)
@@ -127,9 +128,46 @@ static void segments_meet_when_they_cross_or_touch(void **state)
     assert_false(segments_meet(a, b, f, d));
 }
 
+/* RFC 3629, section 7: "A", not identical to, Alpha; the syllable "han"; the ideograph U+233B4. */
+static void a_character_has_the_number_that_unicode_gives_it(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *bytes;
+        uint32_t code;
+    } characters[] = {{"A", 0x41},
+                      {"\xCE\x91", 0x391},
+                      {"\xE2\x89\xA2", 0x2262},
+                      {"\xED\x95\x9C", 0xD55C},
+                      {"\xF0\xA3\x8E\xB4", 0x233B4}};
+    for (size_t i = 0; i < sizeof characters / sizeof *characters; i++) {
+        const unsigned char *at = (const unsigned char *)characters[i].bytes;
+        size_t size = strlen(characters[i].bytes);
+        assert_int_equal(utf8_length(at, at + size), size);
+        assert_int_equal(utf8_code(at, size), characters[i].code);
+        if (size > 1) /* cut short */
+            assert_int_equal(utf8_length(at, at + size - 1), 0);
+    }
+}
+
+/* RFC 3629, sections 3 and 10: overlong forms, halves of a pair, numbers above U+10FFFF. */
+static void bytes_that_are_no_character_have_no_length(void **state)
+{
+    (void)state;
+    static const char *const others[] = {"\xC0\x80",         "\xC1\xBF",         "\x80",
+                                         "\xE0\x9F\xBF",     "\xED\xA0\x80",     "\xF0\x8F\xBF\xBF",
+                                         "\xF4\x90\x80\x80", "\xF5\x80\x80\x80", "\xCE\x41"};
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
+        const unsigned char *at = (const unsigned char *)others[i];
+        assert_int_equal(utf8_length(at, at + strlen(others[i])), 0);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_character_has_the_number_that_unicode_gives_it),
+        cmocka_unit_test(bytes_that_are_no_character_have_no_length),
         cmocka_unit_test(every_status_has_words),
         cmocka_unit_test(a_complaint_reads_file_line_column_what_expected),
         cmocka_unit_test(complaints_beyond_the_limit_are_counted_not_kept),

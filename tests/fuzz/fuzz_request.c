@@ -93,11 +93,11 @@ static bool request(const uint8_t *at, const uint8_t *end, bool changed)
 {
     char *first = take_line(&at, end), *host = take_line(&at, end), *origin = take_line(&at, end);
     char *url = strchr(first, ' ');
-    bool other_method = false, is_change = false;
+    bool is_change = false;
     if (url)
         *url++ = '\0';
     const char *path = url && guard_host(&door, host) ? guard_path(&door, url) : NULL;
-    const route *found = path ? route_find(first, path, &other_method) : NULL;
+    const route *found = path ? route_find(first, path) : NULL;
     expect(!found || strncmp(url + 1, door.token, TOKEN_LENGTH) == 0, "the token opens the door");
     is_change = found && strcmp(found->method, "GET") != 0;
     if (found && (!is_change || guard_origin(&door, origin)) &&

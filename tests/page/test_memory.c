@@ -134,8 +134,7 @@ typedef struct request {
 
 static reply ask(const char *method, const char *path, const char *body, size_t size)
 {
-    bool other = false;
-    const route *found = route_find(method, path, &other);
+    const route *found = route_find(method, path);
     text whole = {0};
     reply made = {0};
     long wanted = calls_left;

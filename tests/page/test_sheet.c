@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "page/sheet.h"
+#include "spotfield/job.h"
 
 static void read_words(sheet *into, const char *words)
 {
@@ -112,6 +113,40 @@ static void numbers_take_the_decimal_sign_of_the_file(void **state)
     assert_quoted("ref;x_mm\nC7;12,5\n", "-17.25", "-17,25");
     assert_quoted("ref;x_mm\nC7;12.5\n", "-17.25", "-17.25");
     assert_quoted("ref,x_mm\nC7,\"12,5\"\n", "17.25", "\"17,25\"");
+    assert_quoted("ref;x_mm\nC7;12,5\n", "+17.25", "+17,25");
+}
+
+static void what_is_no_number_keeps_its_points(void **state)
+{
+    (void)state;
+    assert_quoted("ref;x_mm\nC7;12,5\n", "rev 1.7", "rev 1.7");
+    assert_quoted("ref;x_mm\nC7;12,5\n", "1.7.3", "1.7.3");
+    assert_quoted("ref;x_mm\nC7;12,5\n", ".", ".");
+    assert_quoted("ref;x_mm\nC7;12,5\n", "-", "'-");
+}
+
+/* "r;;;...;" with the separator so often; freed by the sheet. */
+static char *wide_header(size_t separators)
+{
+    char *bytes = malloc(separators + 2);
+    assert_non_null(bytes);
+    memset(bytes, ';', separators + 1);
+    bytes[0] = 'r';
+    bytes[separators + 1] = '\0';
+    return bytes;
+}
+
+static void a_header_of_more_columns_than_a_job_may_have_is_no_sheet(void **state)
+{
+    (void)state;
+    sheet read;
+    assert_int_equal(sheet_read(&read, wide_header(SF_COLUMNS_MAX), SF_COLUMNS_MAX + 1),
+                     SF_ERROR_DATA);
+    assert_int_equal(sheet_read(&read, wide_header(SF_COLUMNS_MAX - 1), SF_COLUMNS_MAX), SF_OK);
+    assert_int_equal(read.rows[0].count, SF_COLUMNS_MAX);
+    assert_int_equal(sheet_add_column(&read, "note"), SF_ERROR_DATA);
+    assert_int_equal(read.rows[0].count, SF_COLUMNS_MAX);
+    sheet_clear(&read);
 }
 
 /* RFC 4180, section 2, rules 6 and 7. */
@@ -154,6 +189,8 @@ int main(void)
         cmocka_unit_test(a_row_with_a_line_end_inside_its_marks_is_taken_away_whole),
         cmocka_unit_test(an_unknown_column_is_added_to_the_header_alone),
         cmocka_unit_test(numbers_take_the_decimal_sign_of_the_file),
+        cmocka_unit_test(what_is_no_number_keeps_its_points),
+        cmocka_unit_test(a_header_of_more_columns_than_a_job_may_have_is_no_sheet),
         cmocka_unit_test(a_cell_is_quoted_where_the_format_asks_for_it),
         cmocka_unit_test(a_formula_is_guarded_and_a_negative_number_is_not),
         cmocka_unit_test(marks_that_do_not_match_are_refused_and_nothing_is_changed),
