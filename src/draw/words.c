@@ -7,14 +7,16 @@
 
 #include "core/utf8.h"
 
-/* Reads one letter and steps on; a byte that is no UTF-8, or a control code, reads as a question
- * mark. */
+/* Reads one letter and steps on; a stretch that is no UTF-8, and a control code, read as one
+ * question mark. */
 static unsigned next_letter(const char **at)
 {
     const unsigned char *bytes = (const unsigned char *)*at;
     size_t length = utf8_length(bytes, bytes + strnlen(*at, 4));
     unsigned codepoint = length > 0 ? utf8_code(bytes, length) : 0;
     *at += length > 0 ? length : 1;
+    while (length == 0 && (**at & 0xC0) == 0x80)
+        *at += 1;
     return codepoint < 0x20 || codepoint == 0x7F ? '?' : codepoint;
 }
 

@@ -70,6 +70,8 @@ static sf_status judge_worst(const problem *data, const length_fit *fit, gaussia
             status = widen(data, fit, &others, wide);
         if (status == SF_OK)
             left_out_k[worst] = leave_out(data, wide, worst);
+        else if (status == SF_ERROR_NUMERIC)
+            status = SF_OK; /* no better judgement than the first */
     }
     return status;
 }

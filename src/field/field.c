@@ -9,6 +9,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "field/gaussian.h"
 #include "field/joint.h"
 #include "field/model.h"
 #include "field/plausible.h"
@@ -18,7 +19,7 @@
 #define CELLS_MAX 10000
 #define CELLS_LIMIT 1000000
 #define POSITION_SD_MM 1.0 /* a ruler and the size of a bead */
-#define SCORE_OUTLYING 3.0
+#define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
 
 static const field_model *const models[] = {&heat_balance_model, &thin_plate_model};
 #define MODEL_COUNT (sizeof models / sizeof *models)
@@ -136,29 +137,63 @@ static sf_status warn_of_readings(const sf_field_input *input, const sf_field *m
     return status;
 }
 
+/* By how many standard deviations the readings give a source more than its listed watts; 0 where
+ * none are listed. Both doubts count as if they were independent, which errs towards silence: the
+ * listed watts have drawn the fitted ones to themselves. */
+static double power_score(const sf_source *listed, const sf_source_fit *fit)
+{
+    if (isnan(listed->power_w))
+        return 0;
+    return (fit->power_w.value - listed->power_w) /
+           hypot(fit->power_w.sd, listed_power_sd_w(listed));
+}
+
+static sf_status warn_of_unlisted(const sf_source_fit *found, sf_complaints *complaints)
+{
+    char *what =
+        text_format("something warm near (%.0f, %.0f), about %.0f mm across, that is not "
+                    "listed (probability %s%.2f): look there",
+                    found->x_mm, found->y_mm, found->width_mm,
+                    found->probability > 0.99 ? "above " : "", fmin(found->probability, 0.99));
+    sf_status status = what ? sf_complain(complaints, SF_WARNING, "sources.csv", 0, "", what, NULL)
+                            : SF_ERROR_MEMORY;
+    free(what);
+    return status;
+}
+
+static sf_status warn_of_listed(const sf_source *listed, const sf_source_fit *fit,
+                                sf_complaints *complaints)
+{
+    double score = power_score(listed, fit);
+    char *what = NULL;
+    if (fit->contradiction)
+        what = text_format("%s would have to cool the board by %.1f K for the readings to fit",
+                           fit->ref, -fit->rise_k.value);
+    else if (fabs(score) > SCORE_OUTLYING)
+        what = text_format("%s is listed at %.4g W, but the readings give it %.2g W, %.1f standard "
+                           "deviations %s",
+                           fit->ref, listed->power_w, fit->power_w.value, fabs(score),
+                           score < 0 ? "less" : "more");
+    else
+        return SF_OK;
+    sf_status status =
+        what ? sf_complain(complaints, SF_WARNING, "sources.csv", listed->line,
+                           fit->contradiction ? "" : "power_w", what,
+                           fit->contradiction ? NULL : "heat in watts that it gives to the board")
+             : SF_ERROR_MEMORY;
+    free(what);
+    return status;
+}
+
+/* The listed come first, in their order. */
 static sf_status warn_of_sources(const sf_field_input *input, const sf_field *made,
                                  sf_complaints *complaints)
 {
     sf_status status = SF_OK;
-    for (size_t j = 0; status == SF_OK && j < made->source_count; j++) {
-        const sf_source_fit *source = &made->sources[j];
-        char *what = NULL;
-        if (source->contradiction)
-            what = text_format("%s would have to cool the board by %.1f K for the readings to fit",
-                               source->ref, -source->rise_k.value);
-        else if (!source->listed)
-            what = text_format(
-                "something warm near (%.0f, %.0f), about %.0f mm across, that is not "
-                "listed (probability %s%.2f): look there",
-                source->x_mm, source->y_mm, source->width_mm,
-                source->probability > 0.99 ? "above " : "", fmin(source->probability, 0.99));
-        else
-            continue;
-        status = what ? sf_complain(complaints, SF_WARNING, "sources.csv",
-                                    source->listed ? input->sources[j].line : 0, "", what, NULL)
-                      : SF_ERROR_MEMORY;
-        free(what);
-    }
+    for (size_t j = 0; status == SF_OK && j < made->source_count; j++)
+        status = made->sources[j].listed
+                     ? warn_of_listed(&input->sources[j], &made->sources[j], complaints)
+                     : warn_of_unlisted(&made->sources[j], complaints);
     return status;
 }
 

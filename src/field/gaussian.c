@@ -104,6 +104,12 @@ void gaussian_clear(gaussian *made)
     *made = (gaussian){0};
 }
 
+double listed_power_sd_w(const sf_source *source)
+{
+    return hypot(isfinite(source->power_sd_w) ? source->power_sd_w : 0,
+                 POWER_SPLIT_SD * source->power_w);
+}
+
 /* A source of known watts has their strength; another is one of its population, which lies midway
  * between alike in heat and alike in rise. */
 static void set_strengths(gaussian *into, const problem *data, const response *answer,
@@ -113,10 +119,8 @@ static void set_strengths(gaussian *into, const problem *data, const response *a
     for (size_t j = 0; j < into->sources; j++) {
         const sf_source *source = &data->input->sources[j];
         if (isfinite(source->power_w)) {
-            double sd_w = hypot(isfinite(source->power_sd_w) ? source->power_sd_w : 0,
-                                POWER_SPLIT_SD * source->power_w);
             into->strength_mean[j] = source->power_w * k_mm2_per_w;
-            into->strength_sd[j] = sd_w * k_mm2_per_w;
+            into->strength_sd[j] = listed_power_sd_w(source) * k_mm2_per_w;
         } else {
             into->strength_mean[j] = at->strength_k_mm2 * sqrt(answer->own_median / answer->own[j]);
             into->strength_sd[j] = into->strength_mean[j];

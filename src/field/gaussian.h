@@ -28,6 +28,10 @@ scales scales_from_logs(const double logs[SCALE_COUNT]);
 /* Log density of the scales' prior, up to a constant. */
 double scales_log_prior(const problem *data, const scales *at);
 
+/* Standard uncertainty of the heat into the board of a source whose watts are listed: that of the
+ * watts, and of the share of them that goes elsewhere. */
+double listed_power_sd_w(const sf_source *source);
+
 /* Variance of the heat that is everywhere, at a node: white, and patchy in proportion to the rise.
  */
 double heat_variance(const problem *data, const response *answer, const scales *at, size_t node);

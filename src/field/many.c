@@ -224,7 +224,9 @@ sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, 
 {
     size_t listed = data->input->source_count, knots = data->copper.knots;
     size_t count = 1 + listed + found_count + knots;
-    *made = (many_fit){.held = *held, .unknowns = {count, listed, found_count, knots}};
+    *made = (many_fit){
+        .held = *held,
+        .unknowns = {.count = count, .listed = listed, .found = found_count, .knots = knots}};
     sf_status status = allocate(data, count, made) ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
         status = answer_sources(data, matrix, length_mm, made);

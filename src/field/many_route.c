@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "core/together.h"
 #include "field/account.h"
 #include "field/calibration.h"
 #include "field/many.h"
@@ -61,17 +62,36 @@ static sf_status seek_at(const problem *all, balance *matrix, const length_fit *
     return status;
 }
 
-static sf_status fit_lengths(const problem *all, balance *matrix, const sweep *learnt,
+/* The fit at one length, with a balance of its own. */
+typedef struct length_task {
+    const problem *all;
+    const balance *pattern;
+    const length_fit *learnt;
+    const many_found *found;
+    many_fit *made;
+} length_task;
+
+static sf_status fit_one(void *task)
+{
+    const length_task *of = task;
+    balance *matrix;
+    sf_status status = balance_like(of->pattern, &matrix);
+    if (status == SF_OK)
+        status = many_fit_make(of->all, matrix, of->learnt->answer.length_mm, &of->learnt->fitted,
+                               of->found->heat, of->found->count, of->made);
+    of->made->loss_sd_ln = of->learnt->loss_sd_ln;
+    balance_free(matrix);
+    return status;
+}
+
+static sf_status fit_lengths(const problem *all, const balance *pattern, const sweep *learnt,
                              const many_found *found, many_sweep *swept)
 {
-    sf_status status = SF_OK;
-    for (size_t i = 0; status == SF_OK && i < learnt->count; i++) {
-        const length_fit *one = &learnt->fits[i];
-        status = many_fit_make(all, matrix, one->answer.length_mm, &one->fitted, found->heat,
-                               found->count, &swept->fits[i]);
-        swept->fits[i].loss_sd_ln = one->loss_sd_ln;
-        swept->count++;
-    }
+    length_task tasks[LENGTHS_MOST];
+    swept->count = learnt->count;
+    for (size_t i = 0; i < learnt->count; i++)
+        tasks[i] = (length_task){all, pattern, &learnt->fits[i], found, &swept->fits[i]};
+    sf_status status = together(fit_one, tasks, learnt->count, sizeof *tasks);
     if (status == SF_OK)
         weigh(swept);
     return status;

@@ -29,6 +29,21 @@ static const sf_source *strongest_source(const sf_field_input *input, const mode
     return input->source_count > 0 && result->source_count > 0 ? &input->sources[strongest] : NULL;
 }
 
+typedef struct blame {
+    const char *file, *column, *expected;
+} blame;
+
+/* A blank cell is to blame for nothing. */
+static blame to_blame(const sf_source *source)
+{
+    if (!source)
+        return (blame){"readings.csv", "value", "readings that one board can give"};
+    if (isnan(source->power_w))
+        return (blame){"sources.csv", "", "the place and size of its body in millimetres"};
+    return (blame){"sources.csv", "power_w",
+                   "heat in watts, and the size of the body in millimetres"};
+}
+
 sf_status plausible_check(const sf_field_input *input, const grid *laid, const model_result *result,
                           sf_complaints *complaints)
 {
@@ -37,14 +52,12 @@ sf_status plausible_check(const sf_field_input *input, const grid *laid, const m
     if (fabs(rise_k) <= RISE_MOST_K)
         return SF_OK;
     const sf_source *source = strongest_source(input, result);
+    const blame on = to_blame(source);
     char *what = text_format("the map comes to %.3g K over air at (%.1f, %.1f), where copper melts",
                              rise_k, cell_x_mm(laid, cell), cell_y_mm(laid, cell));
-    sf_status status =
-        what ? sf_complain(complaints, SF_ERROR, source ? "sources.csv" : "readings.csv",
-                           source ? source->line : 0, source ? "power_w" : "value", what,
-                           source ? "heat in watts, and the size of the body in millimetres"
-                                  : "readings that one board can give")
-             : SF_ERROR_MEMORY;
+    sf_status status = what ? sf_complain(complaints, SF_ERROR, on.file, source ? source->line : 0,
+                                          on.column, what, on.expected)
+                            : SF_ERROR_MEMORY;
     free(what);
     return status == SF_OK ? SF_ERROR_DATA : status;
 }

@@ -139,6 +139,38 @@ static void outline_without_board_is_an_error_with_a_complaint(void **state)
     sf_complaints_clear(&heard);
 }
 
+/* What a map beyond melting copper is blamed on: the first source, whose watts are listed or blank,
+ * or the readings where no source is listed. */
+static void assert_melted(scene *job, size_t line, const char *file, const char *column)
+{
+    sf_field *field;
+    sf_complaints heard = {0};
+    for (size_t i = 0; i < job->reading_count; i++)
+        job->seen[i].rise_k = 1700 + 3.1 * (double)i;
+    assert_int_equal(scene_fit(job, &field, &heard), SF_ERROR_DATA);
+    assert_null(field);
+    assert_int_equal(heard.error_count, 1);
+    assert_non_null(strstr(heard.items[0].what, "where copper melts"));
+    assert_string_equal(heard.items[0].file, file);
+    assert_int_equal(heard.items[0].line, line);
+    assert_string_equal(heard.items[0].column, column);
+    sf_complaints_clear(&heard);
+}
+
+static void field_beyond_melting_copper_blames_no_blank_cell(void **state)
+{
+    (void)state;
+    scene job;
+    scene_bare(&job, 60, 40);
+    scene_scatter(&job, 5, 0.4, 502);
+    assert_melted(&job, 0, "readings.csv", "value");
+    scene_add_source(&job, 31, 19, 13, 12, 0);
+    assert_melted(&job, job.sources[0].line, "sources.csv", "");
+    job.sources[0].power_w = 830;
+    job.sources[0].power_sd_w = 166;
+    assert_melted(&job, job.sources[0].line, "sources.csv", "power_w");
+}
+
 static void thin_plate_refuses_three_readings_and_a_line_of_them(void **state)
 {
     (void)state;
@@ -325,6 +357,7 @@ int main(void)
         cmocka_unit_test(place_off_the_board_answers_as_the_nearest_board),
         cmocka_unit_test(no_reading_is_an_error_with_a_complaint),
         cmocka_unit_test(outline_without_board_is_an_error_with_a_complaint),
+        cmocka_unit_test(field_beyond_melting_copper_blames_no_blank_cell),
         cmocka_unit_test(thin_plate_refuses_three_readings_and_a_line_of_them),
         cmocka_unit_test(thin_plate_tells_nothing_of_heat),
         cmocka_unit_test(one_reading_alone_makes_a_field),

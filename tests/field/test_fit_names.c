@@ -134,6 +134,63 @@ static void source_that_the_readings_deny_is_a_contradiction(void **state)
     truth_clear(&from);
 }
 
+/* How many complaints have the words where the readings know better what a source gives than its
+ * listed watts, which are `factor` times the true ones, give or take a fifth. */
+static size_t told_of_watts(double factor, const char *words)
+{
+    scene job;
+    scene_plain(&job);
+    double watts_of_strength = construction_of(&job.board).loss_w_m2k * 1e-6;
+    const sf_source *wrong = &job.sources[1];
+    job.sources[1].power_w = factor * job.strength_k_mm2[1] * watts_of_strength;
+    job.sources[1].power_sd_w = 0.2 * wrong->power_w;
+    scene_scatter(&job, 21, 0.3, 77);
+    truth from = scene_truth(&job, 1.25);
+    scene_read(&job, &from, 1, 53);
+    sf_field *field;
+    sf_complaints heard = {0};
+    size_t count = 0;
+    assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
+    for (size_t i = 0; i < heard.count; i++) {
+        const sf_complaint *told = &heard.items[i];
+        count += strstr(told->what, words) != NULL;
+        if (!strstr(told->what, " is listed at "))
+            continue;
+        assert_int_equal(told->severity, SF_WARNING);
+        assert_string_equal(told->file, "sources.csv");
+        assert_int_equal(told->line, wrong->line);
+        assert_string_equal(told->column, "power_w");
+        assert_memory_equal(told->what, wrong->ref, strlen(wrong->ref));
+    }
+    sf_complaints_clear(&heard);
+    sf_field_free(field);
+    truth_clear(&from);
+    return count;
+}
+
+/* Computed: with a fifth of doubt, and a tenth for what goes elsewhere, next to nothing lies
+ * 1 / hypot(0.2, 0.1) = 4.5 standard deviations below the listed watts, however many those are. */
+static void watts_far_too_many_are_told(void **state)
+{
+    (void)state;
+    assert_int_equal(told_of_watts(1700, ", 4.5 standard deviations less"), 1);
+    assert_int_equal(told_of_watts(17, " standard deviations less"), 1);
+}
+
+static void watts_far_too_few_are_told_as_heat_that_nobody_listed(void **state)
+{
+    (void)state;
+    assert_int_equal(told_of_watts(0.06, "that is not listed"), 1);
+}
+
+static void watts_within_their_doubt_are_not_told(void **state)
+{
+    (void)state;
+    assert_int_equal(told_of_watts(1, " is listed at "), 0);
+    assert_int_equal(told_of_watts(1.3, " is listed at "), 0);
+    assert_int_equal(told_of_watts(0.75, " is listed at "), 0);
+}
+
 /* One reading among many that is off by so much; whether it is named, and its score. */
 static double score_of_one_off_by(double off_k, int *named)
 {
@@ -265,6 +322,9 @@ int main(void)
         cmocka_unit_test(finding_it_brings_the_field_nearer_the_truth),
         cmocka_unit_test(nothing_is_named_where_all_is_listed),
         cmocka_unit_test(source_that_the_readings_deny_is_a_contradiction),
+        cmocka_unit_test(watts_far_too_many_are_told),
+        cmocka_unit_test(watts_far_too_few_are_told_as_heat_that_nobody_listed),
+        cmocka_unit_test(watts_within_their_doubt_are_not_told),
         cmocka_unit_test(reading_that_is_far_too_cold_is_named_with_its_line),
         cmocka_unit_test(reading_that_fits_is_not_named),
         cmocka_unit_test(contradicting_readings_stay_bounded_and_are_named),
