@@ -12,6 +12,7 @@
 #include <jansson.h>
 
 #include "client.h"
+#include "core/text.h"
 #include "spotfield/page.h"
 #include "spotfield/report.h"
 
@@ -151,14 +152,13 @@ static void a_job_with_faults_exports_nothing_and_says_why(void **state)
 static void of_very_many_faults_those_that_are_kept_are_told(void **state)
 {
     (void)state;
-    enum { ROWS = SF_COMPLAINTS_KEPT + 77, ROW_BYTES = 48 };
-    char *rows = malloc((size_t)(ROWS + 2) * ROW_BYTES);
-    assert_non_null(rows);
-    int length = sprintf(rows, "id,x_mm,y_mm,value,unit,method\n");
-    for (int i = 0; i < ROWS; i++)
-        length += sprintf(rows + length, "r%d,44,27,hot,C,infrared\n", i);
-    write_file(folder, "readings.csv", rows);
-    free(rows);
+    text rows = {0};
+    text_add(&rows, "id,x_mm,y_mm,value,unit,method\n");
+    for (int i = 0; i < SF_COMPLAINTS_KEPT + 77; i++)
+        text_addf(&rows, "r%d,44,27,hot,C,infrared\n", i);
+    assert_false(rows.failed);
+    write_file(folder, "readings.csv", rows.bytes);
+    text_clear(&rows);
     answer got = ask("export", "", 0);
     assert_int_equal(got.status, 409);
     json_t *read = json_loads(got.body, 0, NULL);
