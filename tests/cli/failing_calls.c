@@ -63,13 +63,30 @@ static bool is_ours(const void *from)
 #endif
 }
 
+/* What counts coverage allocates and writes once main has ended: that is no call of the program. */
+static atomic_bool ended;
+
+static void end_counting(void)
+{
+    ended = true;
+}
+
+static void count_until_the_end(void)
+{
+    static atomic_flag registered = ATOMIC_FLAG_INIT;
+    if (!atomic_flag_test_and_set(&registered))
+        atexit(end_counting);
+}
+
 /* Whether this call is the one; `from` is where it comes from. */
 static bool is_due(const char *call, const void *from)
 {
     const char *wanted = getenv("FAIL_CALL"), *nth = getenv("FAIL_AT");
     const char *error = getenv("FAIL_ERRNO");
-    if (!wanted || !nth || strcmp(wanted, call) != 0 || !is_ours(from) ||
-        atomic_fetch_add(&calls, 1) + 1 != atol(nth))
+    if (!wanted || !nth || strcmp(wanted, call) != 0 || !is_ours(from))
+        return false;
+    count_until_the_end();
+    if (ended || atomic_fetch_add(&calls, 1) + 1 != atol(nth))
         return false;
     note_failure();
     errno = error ? atoi(error) : EIO;

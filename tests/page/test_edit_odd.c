@@ -129,15 +129,14 @@ static void a_cell_too_long_for_a_job_is_refused(void **state)
 {
     (void)state;
     session *of = fixture_open();
-    char *words = malloc(SF_FIELD_BYTES_MAX + 256);
-    assert_non_null(words);
-    int head = sprintf(words, "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\","
-                              "\"set\": {\"ref\": \"");
-    memset(words + head, 'C', SF_FIELD_BYTES_MAX / 2 + 1);
-    strcpy(words + head + SF_FIELD_BYTES_MAX / 2 + 1, "\"}}]}");
+    char cell[SF_FIELD_BYTES_MAX / 2 + 2] = "", words[sizeof cell + 256];
+    memset(cell, 'C', sizeof cell - 1);
+    snprintf(
+        words, sizeof words,
+        "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\", \"set\": {\"ref\": \"%s\"}}]}",
+        cell);
     assert_int_equal(fixture_edit(of, words), SF_ERROR_ARGUMENT);
     assert_file("parts.csv", fixture_parts);
-    free(words);
     fixture_close(of);
 }
 

@@ -12,6 +12,7 @@
 #include <jansson.h>
 
 #include "client.h"
+#include "core/text.h"
 #include "spotfield/page.h"
 #include "spotfield/report.h"
 
@@ -145,6 +146,55 @@ static void a_job_with_faults_exports_nothing_and_says_why(void **state)
     assert_memory_equal(before, after, size);
     free(before);
     free(after);
+}
+
+/* Each row has one fault, and there are more of them than are kept. */
+static void of_very_many_faults_those_that_are_kept_are_told(void **state)
+{
+    (void)state;
+    text rows = {0};
+    text_add(&rows, "id,x_mm,y_mm,value,unit,method\n");
+    for (int i = 0; i < SF_COMPLAINTS_KEPT + 77; i++)
+        text_addf(&rows, "r%d,44,27,hot,C,infrared\n", i);
+    assert_false(rows.failed);
+    write_file(folder, "readings.csv", rows.bytes);
+    text_clear(&rows);
+    answer got = ask("export", "", 0);
+    assert_int_equal(got.status, 409);
+    json_t *read = json_loads(got.body, 0, NULL);
+    assert_int_equal(json_array_size(json_object_get(read, "complaints")), SF_COMPLAINTS_KEPT);
+    json_decref(read);
+    answer_clear(&got);
+}
+
+/* Some 10 MB before it was bounded; the limit of columns is the job's. */
+static void a_file_of_a_million_columns_is_not_told_to_the_browser(void **state)
+{
+    (void)state;
+    enum { COLUMNS = 1000000 };
+    char *header = malloc(COLUMNS + 8);
+    assert_non_null(header);
+    memset(header, ',', COLUMNS);
+    memcpy(header, "mark", 4);
+    memcpy(header + COLUMNS, "\na\n", 4);
+    write_file(folder, "photo-marks.csv", header);
+    answer got = ask("job", NULL, 0);
+    assert_int_equal(got.status, 200);
+    assert_true(got.size < 20000);
+    json_t *read = json_loads(got.body, 0, NULL), *files = json_object_get(read, "files");
+    assert_true(json_is_null(json_object_get(files, "photo-marks.csv")));
+    assert_true(json_is_object(json_object_get(files, "parts.csv")));
+    json_decref(read);
+    answer_clear(&got);
+    assert_int_equal(status_of("edit", "{\"ops\": [{\"file\": \"photo-marks.csv\", \"op\":"
+                                       "\"delete\", \"row\": 0, \"expect\": {\"mark\": \"a\"}}]}"),
+                     409);
+    size_t size = 0;
+    char *still = read_bytes(folder, "photo-marks.csv", &size);
+    assert_int_equal(size, COLUMNS + 3);
+    assert_memory_equal(still, header, size);
+    free(still);
+    free(header);
 }
 
 static void what_is_taken_back_can_be_done_again(void **state)
@@ -357,6 +407,8 @@ int main(void)
         WITH_PAGE(every_result_is_exported_and_shown_byte_by_byte),
         WITH_PAGE(a_result_comes_with_its_type_and_a_policy_of_its_own),
         WITH_PAGE(a_job_with_faults_exports_nothing_and_says_why),
+        WITH_PAGE(of_very_many_faults_those_that_are_kept_are_told),
+        WITH_PAGE(a_file_of_a_million_columns_is_not_told_to_the_browser),
         WITH_PAGE(what_is_taken_back_can_be_done_again),
         WITH_PAGE(an_undo_that_another_program_stands_against_tells_the_conflict),
         WITH_PAGE(a_photo_is_kept_as_it_came_and_the_last_one_counts),

@@ -95,6 +95,8 @@ static void nobody_without_the_token_is_answered(void **state)
         ("GET /00000000000000000000000000000000/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\n"
          "Connection: close\r\n\r\n"),
         "GET //TOKEN/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n\r\n",
+        ("GET http://127.0.0.1:PORT/TOKEN/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\n"
+         "Connection: close\r\n\r\n"),
         "GET /TOKENx/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n\r\n",
     };
     for (size_t i = 0; i < sizeof requests / sizeof *requests; i++)
@@ -167,6 +169,24 @@ static void a_body_above_its_limit_is_refused_by_its_stated_length(void **state)
                                "Connection: close\r\nOrigin: http://127.0.0.1:PORT\r\n"
                                "Content-Length: 20971521\r\n\r\n"),
                      413);
+}
+
+/* RFC 9110, 8.6: Content-Length = 1*DIGIT. */
+static void a_length_that_is_no_number_is_refused(void **state)
+{
+    (void)state;
+    static const char *const lengths[] = {"7x", "0x7", "-7", "seven", "99999999999999999999999"};
+    for (size_t i = 0; i < sizeof lengths / sizeof *lengths; i++) {
+        char request[512];
+        snprintf(request, sizeof request,
+                 "POST /TOKEN/edit HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\n"
+                 "Origin: http://127.0.0.1:PORT\r\nContent-Length: %s\r\n"
+                 "Connection: close\r\n\r\n{\"ops\":7",
+                 lengths[i]);
+        int status = status_of(request);
+        if (status != 400 && status != 413)
+            fail_msg("Content-Length: %s answers %d", lengths[i], status);
+    }
 }
 
 static void a_body_without_a_length_is_cut_off_at_its_limit(void **state)
@@ -317,6 +337,7 @@ int main(void)
         WITH_PAGE(only_the_page_and_the_results_have_names),
         WITH_PAGE(a_wrong_method_is_refused),
         WITH_PAGE(a_body_above_its_limit_is_refused_by_its_stated_length),
+        WITH_PAGE(a_length_that_is_no_number_is_refused),
         WITH_PAGE(a_body_without_a_length_is_cut_off_at_its_limit),
         WITH_PAGE(what_is_no_json_or_no_change_answers_400),
         WITH_PAGE(a_deeply_nested_body_is_refused),
