@@ -6,6 +6,7 @@
 #define _GNU_SOURCE      /* RTLD_NEXT, dl_iterate_phdr */
 #undef _FILE_OFFSET_BITS /* open64 and open are to be different names here */
 
+#include <dirent.h>
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -112,6 +113,11 @@ FAILING(int, mkdir, (const char *path, mode_t mode), (path, mode))
 FAILING(int, fstat64, (int descriptor, struct stat64 *about), (descriptor, about))
 FAILING(int, stat64, (const char *path, struct stat64 *about), (path, about))
 FAILING(int, lstat64, (const char *path, struct stat64 *about), (path, about))
+
+DIR *opendir(const char *path)
+{
+    return DUE("opendir") ? NULL : REAL(opendir)(path);
+}
 
 #define STAYING(name, parameters, arguments)                                                       \
     int name parameters                                                                            \

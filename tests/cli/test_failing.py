@@ -14,16 +14,19 @@ import tempfile
 
 STATUSES = {65, 66, 70, 73}
 EARLIER = 'an earlier result'
+# of a page that was killed, a process that cannot be; the next page removes it if it can
+LEFTOVER = f'.parts.csv.{2 ** 22 + 1}-0.new'
 
 # words of a run, where JOB, SECOND, OUT and FRESH stand for folders
 COMMANDS = [('new', 'FRESH'), ('check', 'JOB'), ('map', '--width', '400', '--out', 'OUT', 'JOB'),
             ('plan', '--width', '400', '--points', '2', '--out', 'OUT', 'JOB'),
             ('compare', '--width', '400', '--out', 'OUT', 'SECOND', 'JOB'),
-            ('map', '--width', '400', '--out', 'DEEP/FRESH', 'JOB')]
+            ('map', '--width', '400', '--out', 'DEEP/FRESH', 'JOB'), ('page', 'JOB')]
 CALLS = {'write': errno.ENOSPC, 'fsync': errno.EIO, 'close': errno.EDQUOT, 'rename': errno.EACCES,
          'link': errno.EPERM, 'mkdir': errno.ENOSPC, 'open64': errno.EMFILE, 'openat64': errno.ENOSPC,
          'read': errno.EIO, 'fstat64': errno.EIO, 'stat64': errno.EACCES, 'lstat64': errno.EACCES,
-         'fchmod': errno.EPERM, 'unlink': errno.EBUSY, 'malloc': errno.ENOMEM}
+         'fchmod': errno.EPERM, 'unlink': errno.EBUSY, 'unlinkat': errno.EBUSY,
+         'opendir': errno.EACCES, 'malloc': errno.ENOMEM}
 # after these nothing can be removed either
 BEFORE_REMOVALS = ('write', 'rename', 'openat64', 'fsync')
 # every call up to so many; of more, which only allocations come to, some
@@ -38,12 +41,13 @@ def lay(place, source):
     for name in ('parts.csv', 'plan.csv', 'compare.csv'):
         (place / 'OUT' / name).write_text(EARLIER)
         (place / 'OUT' / name).chmod(0o600)
+    (place / 'JOB' / LEFTOVER).write_text(EARLIER)
 
 
 def contents(place):
-    """Of every file its bytes, by its name."""
+    """Of every file its bytes, by its name, but for what may stay or go."""
     return {str(path.relative_to(place)): path.read_bytes() if path.is_file() else None
-            for path in sorted(place.rglob('*'))}
+            for path in sorted(place.rglob('*')) if path.name != LEFTOVER}
 
 
 class Run:
@@ -59,16 +63,19 @@ class Run:
             place, note = pathlib.Path(scratch) / 'here', pathlib.Path(scratch) / 'note'
             lay(place, self.source)
             before = contents(place)
-            ended = subprocess.run(
-                [self.program, *words], cwd=place, capture_output=True, text=True, check=False,
+            ended = subprocess.Popen(
+                [self.program, *words], cwd=place, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
                 env=dict(os.environ, LC_ALL='C', LD_PRELOAD=self.preload, FAIL_CALL=call, FAIL_AT=str(nth),
                          FAIL_NOTE=str(note), FAIL_ERRNO=str(CALLS.get(call, 0)),
                          **({'FAIL_REMOVALS': '1'} if stays else {})))
-            return ended.returncode, ended.stderr, note.exists(), before, contents(place)
+            if words[0] == 'page' and ended.stdout.readline():  # it serves, until it is told to end
+                ended.terminate()
+            said = ended.communicate()[1]
+            return ended.returncode, said, note.exists(), before, contents(place)
 
 
 def faults_of(status, said, before, after, undisturbed):
-    """What stays beside that is no fault where it is named."""
+    """A new name that stays is no fault where it is told."""
     def changed_from(wanted):
         return [name for name in {*after, *wanted} if after.get(name, 0) != wanted.get(name, 0)
                 and not (name not in wanted and name in said)]
