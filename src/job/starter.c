@@ -99,6 +99,13 @@ static bool write_all(int descriptor, const char *bytes, size_t size)
     return true;
 }
 
+/* Nothing is lost by a file that stays, but the next attempt would stop at it. */
+static void remove_file(struct starter *starter, const char *file)
+{
+    if (unlinkat(starter->directory, file, 0) != 0)
+        complain_of_errno(starter, file, "is left over and can be removed", errno);
+}
+
 static bool write_new(struct starter *starter, const struct starter_text *file)
 {
     int descriptor =
@@ -113,10 +120,10 @@ static bool write_new(struct starter *starter, const struct starter_text *file)
         done = false;
         number = errno;
     }
-    if (made && !done)
-        unlinkat(starter->directory, file->file, 0);
     if (!done)
         complain_of_errno(starter, file->file, "the file cannot be written", number);
+    if (made && !done)
+        remove_file(starter, file->file);
     return done;
 }
 
@@ -125,10 +132,10 @@ static void take_back(struct starter *starter)
     for (size_t i = 0; i < starter->written; i++) {
         const char *name = file_at(starter, i).file;
         if (name)
-            unlinkat(starter->directory, name, 0);
+            remove_file(starter, name);
     }
-    if (starter->folder_made)
-        rmdir(starter->folder);
+    if (starter->folder_made && rmdir(starter->folder) != 0)
+        complain_of_errno(starter, starter->folder, "is left over and can be removed", errno);
 }
 
 static bool write_files(struct starter *starter)

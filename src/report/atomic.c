@@ -38,17 +38,29 @@ typedef struct batch {
     sf_status status;
 } batch;
 
-/* Tells what could not be done and why the system says so; always false. */
-static bool refuse(batch *all, const char *path, const char *what, int error)
+static void tell(batch *all, sf_severity severity, const char *path, const char *what, int error)
 {
     char reason[128] = "";
     if (error != 0)
         strerror_r(error, reason, sizeof reason);
     char *words = text_format("%s%s%s", what, error ? ": " : "", reason);
-    sf_complain(all->complaints, SF_ERROR, path, 0, "", words ? words : what, "");
+    sf_complain(all->complaints, severity, path, 0, "", words ? words : what, "");
     free(words);
+}
+
+/* Tells what could not be done and why the system says so; always false. */
+static bool refuse(batch *all, const char *path, const char *what, int error)
+{
+    tell(all, SF_ERROR, path, what, error);
     all->status = SF_ERROR_WRITE;
     return false;
+}
+
+/* Nothing depends on what is cleared away, but nobody knows of a hidden file that stays. */
+static void clear_away(batch *all, int (*removes)(const char *), const char *path)
+{
+    if (removes(path) != 0 && errno != ENOENT)
+        tell(all, SF_WARNING, path, "is left over and can be removed", errno);
 }
 
 static bool run_short(batch *all)
@@ -92,12 +104,12 @@ static bool make_folder(batch *all)
 }
 
 /* Removes the folders that make_folder made, deepest first. */
-static void unmake_folder(const batch *all)
+static void unmake_folder(batch *all)
 {
     for (size_t at = all->path ? strlen(all->path) : 0; at > all->standing; at--)
         if (all->path[at] == '/' || all->path[at] == '\0') {
             all->path[at] = '\0';
-            rmdir(all->path);
+            clear_away(all, rmdir, all->path);
         }
 }
 
@@ -268,16 +280,16 @@ static void undo_file(batch *all, pending *file)
     if (file->descriptor >= 0)
         close(file->descriptor);
     if (file->temporary && !file->placed)
-        unlink(file->temporary);
+        clear_away(all, unlink, file->temporary);
     if (!file->earlier) {
         if (file->placed)
-            unlink(file->path);
+            clear_away(all, unlink, file->path);
         return;
     }
     if (rename(file->earlier, file->path) != 0)
         refuse(all, file->earlier, "holds what could not be put back", errno);
     else
-        unlink(file->earlier); /* still there when both were names of one file */
+        clear_away(all, unlink, file->earlier); /* still there when both were names of one file */
 }
 
 static void undo(batch *all)
@@ -315,7 +327,7 @@ sf_status atomic_write(const char *folder, const file_block *blocks, size_t coun
         undo(&all);
     for (size_t i = 0; all.status == SF_OK && i < count; i++)
         if (all.files[i].earlier)
-            unlink(all.files[i].earlier);
+            clear_away(&all, unlink, all.files[i].earlier);
     forget(&all);
     return all.status;
 }

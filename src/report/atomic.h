@@ -17,7 +17,8 @@ typedef struct file_block {
 /* Writes every block as a file of `folder`, which is made when it is not there, with its parent.
  * New content goes to hidden files beside the targets and is on the disk before the first of them
  * is renamed, in the order given: the file that speaks for the rest comes last. After a failure
- * every earlier file has its earlier content and no hidden file is left. An existing file keeps
+ * every earlier file has its earlier content and no hidden file is left; one that the system does
+ * not let go, then or after success, is a warning. An existing file keeps
  * its mode, a new one has what the umask leaves; a symbolic link is followed, one that leads
  * nowhere is replaced; a target that is no regular file is refused.
  * A caller that may be interrupted blocks the signals while it writes.

@@ -1,10 +1,12 @@
 /* Preloaded before the program: the n-th call of one kind that the program itself makes fails.
  * FAIL_CALL names the function ("malloc" counts calloc and realloc too), FAIL_AT the call (1 is the
  * first), FAIL_ERRNO the number left in errno; the file FAIL_NOTE is made once a call has failed,
- * so that a test sees when there is no n-th call any more. */
+ * so that a test sees when there is no n-th call any more. With FAIL_REMOVALS nothing can be
+ * removed from then on. */
 #define _GNU_SOURCE      /* RTLD_NEXT, dl_iterate_phdr */
 #undef _FILE_OFFSET_BITS /* open64 and open are to be different names here */
 
+#include <dirent.h>
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -21,6 +23,7 @@
 #include <unistd.h>
 
 static atomic_long calls;
+static atomic_bool has_failed;
 static uintptr_t program_begin, program_end; /* where its code and data lie */
 
 static int note_program(struct dl_phdr_info *object, size_t size, void *context)
@@ -89,7 +92,20 @@ static bool is_due(const char *call, const void *from)
     if (ended || atomic_fetch_add(&calls, 1) + 1 != atol(nth))
         return false;
     note_failure();
+    atomic_store(&has_failed, true);
     errno = error ? atoi(error) : EIO;
+    return true;
+}
+
+/* Whether a removal fails, because it is the n-th or because it follows the n-th of another kind.
+ */
+static bool stays(const char *call, const void *from)
+{
+    if (is_due(call, from))
+        return true;
+    if (!getenv("FAIL_REMOVALS") || !atomic_load(&has_failed) || !is_ours(from))
+        return false;
+    errno = EBUSY;
     return true;
 }
 
@@ -114,6 +130,21 @@ FAILING(int, mkdir, (const char *path, mode_t mode), (path, mode))
 FAILING(int, fstat64, (int descriptor, struct stat64 *about), (descriptor, about))
 FAILING(int, stat64, (const char *path, struct stat64 *about), (path, about))
 FAILING(int, lstat64, (const char *path, struct stat64 *about), (path, about))
+
+DIR *opendir(const char *path)
+{
+    return DUE("opendir") ? NULL : REAL(opendir)(path);
+}
+
+#define STAYING(name, parameters, arguments)                                                       \
+    int name parameters                                                                            \
+    {                                                                                              \
+        return stays(#name, __builtin_return_address(0)) ? -1 : REAL(name) arguments;              \
+    }
+
+STAYING(unlink, (const char *path), (path))
+STAYING(unlinkat, (int folder, const char *path, int flags), (folder, path, flags))
+STAYING(rmdir, (const char *path), (path))
 
 /* The descriptor is closed all the same, as Linux does it. */
 int close(int descriptor)

@@ -1,7 +1,7 @@
 """Lets the n-th call of each kind fail in every command, n = 1, 2, 3 ... until none fails any more:
 test_failing.py SPOTFIELD SOURCE_ROOT SHIM [SANITIZER]. A run that meets a failure either does without, and leaves
 exactly what an undisturbed run leaves, or ends with a status of the manual and a message, and leaves everything as it
-was. Under a sanitizer, which is preloaded too, what leaks on the way is found; allocations are then not failed."""
+was. Where nothing can be removed any more, not even after another failure, what stays is new and named. Under a sanitizer, which is preloaded too, what leaks on the way is found; allocations are then not failed."""
 import errno
 import multiprocessing
 import os
@@ -14,15 +14,21 @@ import tempfile
 
 STATUSES = {65, 66, 70, 73}
 EARLIER = 'an earlier result'
+# of a page that was killed, a process that cannot be; the next page removes it if it can
+LEFTOVER = f'.parts.csv.{2 ** 22 + 1}-0.new'
 
 # words of a run, where JOB, SECOND, OUT and FRESH stand for folders
 COMMANDS = [('new', 'FRESH'), ('check', 'JOB'), ('map', '--width', '400', '--out', 'OUT', 'JOB'),
             ('plan', '--width', '400', '--points', '2', '--out', 'OUT', 'JOB'),
-            ('compare', '--width', '400', '--out', 'OUT', 'SECOND', 'JOB')]
+            ('compare', '--width', '400', '--out', 'OUT', 'SECOND', 'JOB'),
+            ('map', '--width', '400', '--out', 'DEEP/FRESH', 'JOB'), ('page', 'JOB')]
 CALLS = {'write': errno.ENOSPC, 'fsync': errno.EIO, 'close': errno.EDQUOT, 'rename': errno.EACCES,
          'link': errno.EPERM, 'mkdir': errno.ENOSPC, 'open64': errno.EMFILE, 'openat64': errno.ENOSPC,
          'read': errno.EIO, 'fstat64': errno.EIO, 'stat64': errno.EACCES, 'lstat64': errno.EACCES,
-         'fchmod': errno.EPERM, 'malloc': errno.ENOMEM}
+         'fchmod': errno.EPERM, 'unlink': errno.EBUSY, 'unlinkat': errno.EBUSY,
+         'opendir': errno.EACCES, 'malloc': errno.ENOMEM}
+# after these nothing can be removed either
+BEFORE_REMOVALS = ('write', 'rename', 'openat64', 'fsync')
 # every call up to so many; of more, which only allocations come to, some
 EVERY = 60
 
@@ -35,12 +41,13 @@ def lay(place, source):
     for name in ('parts.csv', 'plan.csv', 'compare.csv'):
         (place / 'OUT' / name).write_text(EARLIER)
         (place / 'OUT' / name).chmod(0o600)
+    (place / 'JOB' / LEFTOVER).write_text(EARLIER)
 
 
 def contents(place):
-    """Of every file its bytes, by its name."""
+    """Of every file its bytes, by its name, but for what may stay or go."""
     return {str(path.relative_to(place)): path.read_bytes() if path.is_file() else None
-            for path in sorted(place.rglob('*'))}
+            for path in sorted(place.rglob('*')) if path.name != LEFTOVER}
 
 
 class Run:
@@ -50,22 +57,31 @@ class Run:
         self.program, self.source = os.path.abspath(program), pathlib.Path(source).resolve()
         self.preload = f'{sanitizer} {os.path.abspath(shim)}'.strip()
 
-    def once(self, words, call, nth):
+    def once(self, words, call, nth, stays=False):
         """Status, what was said, whether a call failed, what was there before and after."""
         with tempfile.TemporaryDirectory() as scratch:
             place, note = pathlib.Path(scratch) / 'here', pathlib.Path(scratch) / 'note'
             lay(place, self.source)
             before = contents(place)
-            ended = subprocess.run(
-                [self.program, *words], cwd=place, capture_output=True, text=True, check=False,
+            ended = subprocess.Popen(
+                [self.program, *words], cwd=place, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
                 env=dict(os.environ, LC_ALL='C', LD_PRELOAD=self.preload, FAIL_CALL=call, FAIL_AT=str(nth),
-                         FAIL_NOTE=str(note), FAIL_ERRNO=str(CALLS.get(call, 0))))
-            return ended.returncode, ended.stderr, note.exists(), before, contents(place)
+                         FAIL_NOTE=str(note), FAIL_ERRNO=str(CALLS.get(call, 0)),
+                         **({'FAIL_REMOVALS': '1'} if stays else {})))
+            if words[0] == 'page' and ended.stdout.readline():  # it serves, until it is told to end
+                ended.terminate()
+            said = ended.communicate()[1]
+            return ended.returncode, said, note.exists(), before, contents(place)
 
 
 def faults_of(status, said, before, after, undisturbed):
+    """A new name that stays is no fault where it is told."""
+    def changed_from(wanted):
+        return [name for name in {*after, *wanted} if after.get(name, 0) != wanted.get(name, 0)
+                and not (name not in wanted and name in said)]
+
     if status == 0:
-        changed = [name for name in {*after, *undisturbed} if after.get(name) != undisturbed.get(name)]
+        changed = changed_from(undisturbed)
         if changed:
             yield f'ends well, but {sorted(changed)} are not as they are undisturbed'
         return
@@ -73,7 +89,7 @@ def faults_of(status, said, before, after, undisturbed):
         yield f'exit status {status}'
     if not said.strip() or re.search(r'Sanitizer|runtime error', said):
         yield 'ends without a word, or with those of a sanitizer'
-    changed = [name for name in {*after, *before} if after.get(name, 0) != before.get(name, 0)]
+    changed = changed_from(before)
     if changed:
         yield f'fails, but has changed {sorted(changed)}'
 
@@ -82,13 +98,13 @@ def step(nth):
     return nth + 1 if nth < EVERY else nth + nth // 6
 
 
-def sweep(run, words, call):
+def sweep(run, words, call, stays):
     """Answers how many runs met a failure, and what was wrong."""
     _, _, _, _, undisturbed = run.once(words, 'none', 0)
     nth, met, wrong = 1, 0, []
     while True:
-        status, said, failed, before, after = run.once(words, call, nth)
-        wrong += [f'{words[0]}: {call} {nth}: {fault}; it said: {said.strip()[:300]}'
+        status, said, failed, before, after = run.once(words, call, nth, stays)
+        wrong += [f'{words[0]}: {call} {nth}{", removals" if stays else ""}: {fault}; it said: {said.strip()[:300]}'
                   for fault in faults_of(status, said, before, after, undisturbed)]
         if not failed:
             return met, wrong + ([] if status == 0 else [f'{words[0]}: ends with {status} undisturbed: {said}'])
@@ -97,11 +113,12 @@ def sweep(run, words, call):
 
 
 def main(run, calls):
-    sweeps = [(run, words, call) for words in COMMANDS for call in calls]
+    sweeps = [(run, words, call, stays) for words in COMMANDS for call in calls
+              for stays in ([False, True] if call in BEFORE_REMOVALS else [False])]
     with multiprocessing.Pool() as pool:
         ended = pool.starmap(sweep, sweeps, 1)
     faults = [fault for _, wrong in ended for fault in wrong]
-    met = {call: sum(count for (_, _, of), (count, _) in zip(sweeps, ended) if of == call) for call in calls}
+    met = {call: sum(count for (_, _, of, _), (count, _) in zip(sweeps, ended) if of == call) for call in calls}
     faults += [f'{call}: no command makes that call' for call, count in met.items() if count == 0]
     print('\n'.join(faults))
     print(f'{sum(met.values())} failures met, {len(faults)} faults: ' +
