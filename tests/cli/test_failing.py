@@ -16,7 +16,8 @@ STATUSES = {65, 66, 70, 73}
 EARLIER = 'an earlier result'
 
 # words of a run, where JOB, SECOND, OUT and FRESH stand for folders
-COMMANDS = [('new', 'FRESH'), ('check', 'JOB'), ('map', '--width', '400', '--out', 'OUT', 'JOB'),
+COMMANDS = [('new', 'FRESH'), ('check', 'JOB'), ('check', '--json', 'JOB'),
+            ('map', '--width', '400', '--out', 'OUT', 'JOB'),
             ('plan', '--width', '400', '--points', '2', '--out', 'OUT', 'JOB'),
             ('compare', '--width', '400', '--out', 'OUT', 'SECOND', 'JOB')]
 CALLS = {'write': errno.ENOSPC, 'fsync': errno.EIO, 'close': errno.EDQUOT, 'rename': errno.EACCES,
