@@ -49,7 +49,7 @@ static sf_status check(const given *typed, sf_complaints *complaints)
         told = check_json_write(folder, found.job, found.observations, found.count, found.pixels,
                                 complaints, stdout);
     else if (status == SF_OK && !quiet) {
-        understood_print(found.job, found.observations, found.count, found.pixels, stdout);
+        told = understood_print(found.job, found.observations, found.count, found.pixels, stdout);
         putchar('\n');
         put_caution(stdout);
     }
@@ -57,7 +57,10 @@ static sf_status check(const given *typed, sf_complaints *complaints)
     sf_observations_free(found.observations, found.count);
     sf_job_free(found.job);
     /* what went wrong with standard output itself shows when it is closed */
-    return status == SF_OK && !told && !ferror(stdout) ? SF_ERROR_MEMORY : status;
+    if (status != SF_OK || told || ferror(stdout))
+        return status;
+    tell_outcome(&check_command, SF_ERROR_MEMORY, &(sf_complaints){0}, folder, quiet);
+    return SF_ERROR_MEMORY;
 }
 
 static int run(const given *typed)

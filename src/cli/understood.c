@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "cli/message.h"
+#include "core/memory.h"
 
 static void put_heading(FILE *to, const char *heading)
 {
@@ -114,19 +115,20 @@ static int compare_texts(const void *left, const void *right)
     return strcmp(*(const char *const *)left, *(const char *const *)right);
 }
 
-/* Ids that several rows share. */
-static size_t count_series(const sf_job *job)
+/* Ids that several rows share. False when memory is short. */
+static bool count_series(const sf_job *job, size_t *series)
 {
-    const char **ids = calloc(job->reading_count + 1, sizeof *ids);
-    size_t series = 0;
-    for (size_t i = 0; ids && i < job->reading_count; i++)
+    const char **ids = array_new(job->reading_count, sizeof *ids);
+    *series = 0;
+    if (!ids)
+        return false;
+    for (size_t i = 0; i < job->reading_count; i++)
         ids[i] = job->readings[i].id;
-    if (ids)
-        qsort(ids, job->reading_count, sizeof *ids, compare_texts);
-    for (size_t i = 1; ids && i < job->reading_count; i++)
-        series += strcmp(ids[i], ids[i - 1]) == 0 && (i == 1 || strcmp(ids[i], ids[i - 2]) != 0);
+    qsort(ids, job->reading_count, sizeof *ids, compare_texts);
+    for (size_t i = 1; i < job->reading_count; i++)
+        *series += strcmp(ids[i], ids[i - 1]) == 0 && (i == 1 || strcmp(ids[i], ids[i - 2]) != 0);
     free(ids);
-    return series;
+    return true;
 }
 
 static void put_rises(const sf_observation *observations, size_t count, FILE *to)
@@ -148,22 +150,25 @@ static void put_rises(const sf_observation *observations, size_t count, FILE *to
     fputs(", over the air read in\n", to);
 }
 
-static void put_readings(const sf_job *job, const sf_observation *observations, size_t count,
+static bool put_readings(const sf_job *job, const sf_observation *observations, size_t count,
                          FILE *to)
 {
-    size_t fitted = 0;
+    size_t fitted = 0, series = 0;
+    if (!count_series(job, &series))
+        return false;
     for (size_t i = 0; i < count; i++)
         fitted += observations[i].in_fit;
     put_heading(to, "Readings");
     if (job->reading_count == 0) {
         fputs("none\n", to);
-        return;
+        return true;
     }
     fprintf(to, "%zu of %zu rows, ", count, job->reading_count);
-    put_count(to, count_series(job), "warm-up series", "warm-up series");
+    put_count(to, series, "warm-up series", "warm-up series");
     fprintf(to, ", %zu for the fit of the board\n", fitted);
     put_kinds(observations, count, to);
     put_rises(observations, count, to);
+    return true;
 }
 
 /* --- the thermogram --- */
@@ -219,11 +224,11 @@ static int compare_numbers(const void *left, const void *right)
     return (a > b) - (a < b);
 }
 
-static void put_grades(const sf_job *job, FILE *to)
+static bool put_grades(const sf_job *job, FILE *to)
 {
-    double *grades_c = calloc(job->part_count + 1, sizeof *grades_c);
+    double *grades_c = array_new(job->part_count, sizeof *grades_c);
     if (!grades_c)
-        return;
+        return false;
     for (size_t i = 0; i < job->part_count; i++)
         grades_c[i] = job->parts[i].rated_c;
     qsort(grades_c, job->part_count, sizeof *grades_c, compare_numbers);
@@ -233,9 +238,10 @@ static void put_grades(const sf_job *job, FILE *to)
         fprintf(to, ", %zu of %.6g C", same, grades_c[i]);
     }
     free(grades_c);
+    return true;
 }
 
-static void put_parts(const sf_job *job, FILE *to)
+static bool put_parts(const sf_job *job, FILE *to)
 {
     size_t critical = 0, unmarked = 0, measured = 0;
     for (size_t i = 0; i < job->part_count; i++) {
@@ -245,11 +251,13 @@ static void put_parts(const sf_job *job, FILE *to)
     }
     put_heading(to, "Parts");
     put_count(to, job->part_count, "capacitor", "capacitors");
-    put_grades(job, to);
+    if (!put_grades(job, to))
+        return false;
     putc('\n', to);
     put_heading(to, "");
     fprintf(to, "%zu critical, %zu with no endurance marked, %zu measured\n", critical, unmarked,
             measured);
+    return true;
 }
 
 static void put_past(const sf_job *job, FILE *to)
@@ -312,17 +320,20 @@ static void put_assumptions(const sf_job *job, FILE *to)
     }
 }
 
-void understood_print(const sf_job *job, const sf_observation *observations, size_t count,
+bool understood_print(const sf_job *job, const sf_observation *observations, size_t count,
                       const sf_pixels *pixels, FILE *to)
 {
     put_board(&job->board, to);
     put_use(&job->board, to);
     put_rings(job, to);
     put_sources(job, to);
-    put_readings(job, observations, count, to);
+    if (!put_readings(job, observations, count, to))
+        return false;
     put_thermogram(job, pixels, to);
-    put_parts(job, to);
+    if (!put_parts(job, to))
+        return false;
     put_past(job, to);
     put_policy(&job->policy, to);
     put_assumptions(job, to);
+    return true;
 }

@@ -18,7 +18,8 @@ EARLIER = 'an earlier result'
 LEFTOVER = f'.parts.csv.{2 ** 22 + 1}-0.new'
 
 # words of a run, where JOB, SECOND, OUT and FRESH stand for folders
-COMMANDS = [('new', 'FRESH'), ('check', 'JOB'), ('map', '--width', '400', '--out', 'OUT', 'JOB'),
+COMMANDS = [('new', 'FRESH'), ('check', 'JOB'), ('check', '--json', 'JOB'),
+            ('map', '--width', '400', '--out', 'OUT', 'JOB'),
             ('plan', '--width', '400', '--points', '2', '--out', 'OUT', 'JOB'),
             ('compare', '--width', '400', '--out', 'OUT', 'SECOND', 'JOB'),
             ('map', '--width', '400', '--out', 'DEEP/FRESH', 'JOB'), ('page', 'JOB')]

@@ -17,6 +17,7 @@
 #include "cli/map_json.h"
 #include "cli/map_text.h"
 #include "cli/plan_text.h"
+#include "cli/understood.h"
 #include "job_folder.h"
 #include "spotfield/spotfield.h"
 
@@ -160,6 +161,14 @@ static bool write_comparison_json(FILE *to)
     return compare_json_write(&told, &warnings, to);
 }
 
+static bool write_understood(FILE *to)
+{
+    return understood_print(second.job, second.outcome->observations,
+                            second.outcome->observation_count, NULL, to) &&
+           understood_print(seen.job, seen.outcome->observations, seen.outcome->observation_count,
+                            seen.outcome->pixels, to);
+}
+
 static bool write_comparison(FILE *to)
 {
     compared told = {comparison, first.outcome, second.outcome, RESULTS};
@@ -271,6 +280,7 @@ static void the_json_of_a_comparison_is_whole_or_none(void **state)
 static void what_a_person_is_told_is_whole_or_said_not_to_be(void **state)
 {
     (void)state;
+    assert_whole_or_told(write_understood, false);
     assert_whole_or_told(write_comparison, false);
     assert_whole_or_told(write_map, false);
     assert_whole_or_told(write_plan, false);

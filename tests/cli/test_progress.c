@@ -1,10 +1,32 @@
 /* The line that tells what takes so long. */
 #include "support/check.h"
 
+#include <pthread.h>
+#include <stdbool.h>
 #include <time.h>
 
 #include "cli/progress.h"
 #include "program.h"
+
+/* Linked with --wrap: the calls of progress.c come here. */
+static bool no_condition, no_thread;
+
+int __real_pthread_cond_init(pthread_cond_t *made, const pthread_condattr_t *how);
+int __wrap_pthread_cond_init(pthread_cond_t *made, const pthread_condattr_t *how);
+int __wrap_pthread_cond_init(pthread_cond_t *made, const pthread_condattr_t *how)
+{
+    return no_condition ? 12 : __real_pthread_cond_init(made, how);
+}
+
+int __real_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
+                          void *argument);
+int __wrap_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
+                          void *argument);
+int __wrap_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
+                          void *argument)
+{
+    return no_thread ? 11 : __real_pthread_create(made, how, run, argument);
+}
 
 static void wait_ms(long milliseconds)
 {
@@ -63,6 +85,25 @@ static void nothing_is_told_where_standard_error_is_no_terminal(void **state)
     ended_free(&seen);
 }
 
+/* The work is done all the same, here and in a second call. */
+static void work_without_a_thread(void)
+{
+    no_thread = true;
+    work_for_long();
+    no_thread = false;
+    no_condition = true;
+    work_for_long();
+}
+
+static void nothing_is_told_where_the_system_gives_no_thread(void **state)
+{
+    (void)state;
+    ended seen = run_function_in(&(surroundings){.terminal = true}, work_without_a_thread);
+    assert_int_equal(seen.status, 0);
+    assert_string_equal(seen.message, "");
+    ended_free(&seen);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -70,6 +111,7 @@ int main(void)
             work_for_more_than_a_second_is_told_step_by_step_and_the_line_is_gone_after_it),
         cmocka_unit_test(short_work_is_not_told),
         cmocka_unit_test(nothing_is_told_where_standard_error_is_no_terminal),
+        cmocka_unit_test(nothing_is_told_where_the_system_gives_no_thread),
     };
     return cmocka_run_group_tests_name("progress", tests, NULL, NULL);
 }
