@@ -59,7 +59,7 @@ list_commands() {
     echo "$program new $1/job"
 }
 
-# memcheck is some forty times slower, so random boards are a single one, and some tests are left out: those that
+# memcheck is some forty times slower, so random boards are four, of which a mean can be taken, and some tests are left out: those that
 # start the program, which is run by itself; the one that counts on being killed at any moment; those that go the
 # same way hundreds of times, each with another failed allocation, which the address sanitizer does in the suite;
 # and two jobs at once, which the thread sanitizer sees.
@@ -69,7 +69,7 @@ list_tests() {
         case ${program##*/} in
         test_cli_progress) echo "$program" ;;
         test_cli_* | test_page_kill | test_*_memory | test_two_jobs) ;;
-        test_*_properties | test_job_dialects) echo "$program 1" ;;
+        test_*_properties | test_job_dialects) echo "$program 4" ;;
         *) echo "$program" ;;
         esac
     done
