@@ -109,12 +109,14 @@ static void add_listed(const doubt *of, size_t reading, double *row)
 }
 
 /* A solve that waits for no other, on a balance of its own: of two, the diagonal of A^-1 with the
- * wide heat times `shift` taken from the loss; of two, C(x, r) under one of the heats. */
+ * wide heat times `shift` taken from the loss; of two, C(x, r) under one of the heats; of one, what
+ * each knot's share of the copper changes. */
 typedef struct solve_task {
     const doubt *of;
     balance *matrix;
     double shift;
-    double *diagonal;   /* per node; NULL: the covariance is asked for */
+    double *diagonal;   /* per node; NULL: another is asked for */
+    double *knots;      /* knots rows of nodes; NULL: the covariance is asked for */
     const double *heat; /* per node */
     double *covariance; /* readings rows of nodes */
 } solve_task;
@@ -150,7 +152,10 @@ static sf_status solve_one(void *given)
         loss[node] = of->data->loss[node] - task->shift * of->wide_heat[node];
     if (status == SF_OK)
         status = balance_factor(task->matrix, of->fit->answer.length_mm, loss);
-    if (status == SF_OK)
+    if (status == SF_OK && task->knots)
+        status =
+            copper_fields(&of->data->copper, task->matrix, of->fit->answer.length_mm, task->knots);
+    else if (status == SF_OK)
         status = task->diagonal ? balance_inverse_diagonal(task->matrix, task->diagonal)
                                 : solve_covariance(task);
     free(loss);
@@ -167,7 +172,7 @@ static double difference_step(const doubt *of)
     return most > 0 ? DIFFERENCE_SHARE / most : 0;
 }
 
-enum { SEEN, SEEN_WIDE, BELOW, ABOVE, SOLVES };
+enum { SEEN, SEEN_WIDE, COPPER, BELOW, ABOVE, SOLVES };
 
 /* The first solve uses the caller's balance, which it leaves factored for the fit's length. */
 static sf_status set_tasks(const doubt *of, double step, solve_task tasks[SOLVES])
@@ -175,9 +180,11 @@ static sf_status set_tasks(const doubt *of, double step, solve_task tasks[SOLVES
     sf_status status = SF_OK;
     tasks[SEEN] = (solve_task){.heat = of->heat, .covariance = of->weights};
     tasks[SEEN_WIDE] = (solve_task){.heat = of->wide_heat, .covariance = of->wide};
+    tasks[COPPER] =
+        (solve_task){.knots = array_new(of->data->copper.knots * of->nodes, sizeof(double))};
     tasks[BELOW] = (solve_task){.shift = -step, .diagonal = array_new(of->nodes, sizeof(double))};
     tasks[ABOVE] = (solve_task){.shift = step, .diagonal = array_new(of->nodes, sizeof(double))};
-    if (!tasks[BELOW].diagonal || !tasks[ABOVE].diagonal)
+    if (!tasks[COPPER].knots || !tasks[BELOW].diagonal || !tasks[ABOVE].diagonal)
         status = SF_ERROR_MEMORY;
     for (int i = 0; i < SOLVES; i++) {
         tasks[i].of = of;
@@ -189,7 +196,16 @@ static sf_status set_tasks(const doubt *of, double step, solve_task tasks[SOLVES
     return status;
 }
 
-/* Everything that is solved for, and C(x, x) of heat everywhere. */
+/* C(x, x) of the copper: the square of what each knot's share changes. */
+static void add_copper(doubt *of, const double *knots)
+{
+    double copper = of->fit->fitted.copper;
+    for (size_t k = 0; k < of->data->copper.knots; k++)
+        for (size_t node = 0; node < of->nodes; node++)
+            of->sum_k2[node] += pow(copper * knots[k * of->nodes + node], 2);
+}
+
+/* Everything that is solved for, and C(x, x) of heat everywhere and of the copper. */
 static sf_status solve_all(doubt *of)
 {
     solve_task tasks[SOLVES];
@@ -201,26 +217,13 @@ static sf_status solve_all(doubt *of)
     for (size_t node = 0; status == SF_OK && count > BELOW && node < of->nodes; node++)
         of->sum_k2[node] +=
             -tasks[BELOW].diagonal[node] / (2 * step) + tasks[ABOVE].diagonal[node] / (2 * step);
+    if (status == SF_OK)
+        add_copper(of, tasks[COPPER].knots);
     for (int i = SEEN_WIDE; i < SOLVES; i++)
         balance_free(tasks[i].matrix);
+    free(tasks[COPPER].knots);
     free(tasks[BELOW].diagonal);
     free(tasks[ABOVE].diagonal);
-    return status;
-}
-
-/* C(x, x) of the copper: the square of what each knot's share changes. */
-static sf_status add_copper(doubt *of)
-{
-    const copper_lattice *lattice = &of->data->copper;
-    double *fields = array_new(lattice->knots * of->nodes, sizeof *fields);
-    sf_status status = fields
-                           ? copper_fields(lattice, of->matrix, of->fit->answer.length_mm, fields)
-                           : SF_ERROR_MEMORY;
-    double copper = of->fit->fitted.copper;
-    for (size_t k = 0; status == SF_OK && k < lattice->knots; k++)
-        for (size_t node = 0; node < of->nodes; node++)
-            of->sum_k2[node] += pow(copper * fields[k * of->nodes + node], 2);
-    free(fields);
     return status;
 }
 
@@ -367,8 +370,6 @@ sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
         wide_covariance(fit, of.heat, of.wide_heat, of.between);
         status = solve_all(&of);
     }
-    if (status == SF_OK)
-        status = add_copper(&of);
     if (status == SF_OK)
         status = together_in_stretches(weigh_nodes, &of, of.nodes);
     if (status == SF_OK)

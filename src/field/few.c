@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "core/together.h"
 #include "field/account.h"
 #include "field/doubt.h"
 #include "field/joint.h"
@@ -44,35 +45,60 @@ static double score_of(const problem *data, size_t reading, sf_estimate left_out
     return (data->rise_k[reading] - left_out_k.value) / left_out_k.sd;
 }
 
+/* One reading to be judged by scales that it did not feed. */
+typedef struct judgement {
+    const problem *data;
+    const length_fit *fit;
+    size_t reading;
+    sf_estimate left_out_k; /* the first judgement, which stays where no better one can be had */
+} judgement;
+
+static sf_status judge_anew(void *task)
+{
+    judgement *of = task;
+    scales others;
+    gaussian wide;
+    sf_status status = gaussian_new(of->data->readings, of->data->input->source_count, &wide);
+    if (status == SF_OK)
+        status = length_fit_scales_without(of->data, of->fit, of->reading, &others);
+    if (status == SF_OK)
+        status = widen(of->data, of->fit, &others, &wide);
+    if (status == SF_OK)
+        of->left_out_k = leave_out(of->data, &wide, of->reading);
+    gaussian_clear(&wide);
+    return status == SF_ERROR_NUMERIC ? SF_OK : status;
+}
+
+/* The reading of the worst score beyond SUSPECT_SCORE that is not marked; their number if none. */
+static size_t worst_reading(const problem *data, const sf_estimate *left_out_k, const bool *marked)
+{
+    size_t worst = data->readings;
+    double most = SUSPECT_SCORE;
+    for (size_t i = 0; i < data->readings; i++) {
+        double score = fabs(score_of(data, i, left_out_k[i]));
+        if (!marked[i] && score > most) {
+            most = score;
+            worst = i;
+        }
+    }
+    return worst;
+}
+
 /* A reading far from what the others expect has widened the scales it is judged by: the worst are
  * judged anew by scales that they did not feed. */
-static sf_status judge_worst(const problem *data, const length_fit *fit, gaussian *wide,
-                             sf_estimate *left_out_k)
+static sf_status judge_worst(const problem *data, const length_fit *fit, sf_estimate *left_out_k)
 {
-    bool judged[FEW_READINGS_MOST] = {false};
-    sf_status status = SF_OK;
-    for (int round = 0; status == SF_OK && round < JUDGED_MOST; round++) {
-        size_t worst = data->readings;
-        double most = SUSPECT_SCORE;
-        for (size_t i = 0; i < data->readings; i++) {
-            double score = fabs(score_of(data, i, left_out_k[i]));
-            if (!judged[i] && score > most) {
-                most = score;
-                worst = i;
-            }
-        }
-        if (worst == data->readings)
-            break;
-        judged[worst] = true;
-        scales others;
-        status = length_fit_scales_without(data, fit, worst, &others);
-        if (status == SF_OK)
-            status = widen(data, fit, &others, wide);
-        if (status == SF_OK)
-            left_out_k[worst] = leave_out(data, wide, worst);
-        else if (status == SF_ERROR_NUMERIC)
-            status = SF_OK; /* no better judgement than the first */
+    bool marked[FEW_READINGS_MOST] = {false};
+    judgement tasks[JUDGED_MOST];
+    size_t count = 0, worst;
+    while (count < JUDGED_MOST &&
+           (worst = worst_reading(data, left_out_k, marked)) < data->readings) {
+        marked[worst] = true;
+        tasks[count++] = (judgement){data, fit, worst, left_out_k[worst]};
     }
+    sf_status status = together(judge_anew, tasks, count, sizeof *tasks);
+    for (size_t k = 0; k < count; k++)
+        left_out_k[tasks[k].reading] = tasks[k].left_out_k;
     return status;
 }
 
@@ -93,7 +119,7 @@ static sf_status leave_out_all(const problem *data, const sweep *swept, sf_estim
     for (size_t i = 0; status == SF_OK && i < data->readings; i++)
         left_out_k[i] = mixed(&mixed_k[i]);
     if (status == SF_OK)
-        status = judge_worst(data, &swept->fits[swept->best], &wide, left_out_k);
+        status = judge_worst(data, &swept->fits[swept->best], left_out_k);
     gaussian_clear(&wide);
     free(mixed_k);
     return status;
