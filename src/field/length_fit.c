@@ -11,6 +11,7 @@
 
 #define SIMPLEX_STEP 0.4 /* in logarithms */
 #define SIMPLEX_SIZE 0.03
+#define SIMPLEX_SIZE_COARSE 0.1 /* where the search goes on, or only a score hangs on it */
 #define SIMPLEX_STEPS_MOST 300
 #define SEEK_ROUNDS 2 /* sources and scales in turn */
 #define HOPELESS 1e12
@@ -49,7 +50,7 @@ static double minus_log_bound(const gsl_vector *logs, void *parameters)
     return -log_bound(parameters, &trial);
 }
 
-static sf_status maximise(target *at)
+static sf_status maximise(target *at, double size)
 {
     double logs[SCALE_COUNT], step_sizes[SCALE_COUNT];
     scales_to_logs(&at->fit->fitted, logs);
@@ -65,8 +66,7 @@ static sf_status maximise(target *at)
     int status = gsl_multimin_fminimizer_set(simplex, &function, &start.vector, &steps.vector);
     for (int step = 0; status == GSL_SUCCESS && step < SIMPLEX_STEPS_MOST; step++) {
         status = gsl_multimin_fminimizer_iterate(simplex);
-        if (gsl_multimin_test_size(gsl_multimin_fminimizer_size(simplex), SIMPLEX_SIZE) ==
-            GSL_SUCCESS)
+        if (gsl_multimin_test_size(gsl_multimin_fminimizer_size(simplex), size) == GSL_SUCCESS)
             break;
     }
     at->fit->fitted = scales_from_logs(simplex->x->data);
@@ -111,7 +111,7 @@ static sf_status alternate(target *at)
     if (status == SF_OK)
         status = seek_once(at);
     for (int round = 0; status == SF_OK && round < SEEK_ROUNDS; round++) {
-        status = maximise(at);
+        status = maximise(at, round + 1 < SEEK_ROUNDS ? SIMPLEX_SIZE_COARSE : SIMPLEX_SIZE);
         if (status == SF_OK)
             status = seek_once(at);
     }
@@ -123,7 +123,7 @@ static sf_status fit_scales(target *at, const candidates *seek)
     length_fit *fit = at->fit;
     sf_status status = seek ? unlisted_start(seek, &fit->answer, &fit->found) : SF_OK;
     if (status == SF_OK)
-        status = seek ? alternate(at) : maximise(at);
+        status = seek ? alternate(at) : maximise(at, SIMPLEX_SIZE);
     if (status != SF_OK)
         return status;
     fit->loss_sd_ln = loss_doubt(at);
@@ -238,7 +238,7 @@ sf_status length_fit_scales_without(const problem *data, const length_fit *fit, 
     if (status == SF_OK) {
         memcpy(without.position_k2, data->position_k2, readings * sizeof(double));
         without.position_k2[reading] = UNREAD_K2;
-        status = maximise(&at);
+        status = maximise(&at, SIMPLEX_SIZE_COARSE);
         *fitted = trial.fitted;
     }
     gaussian_clear(&trial.under);
