@@ -120,17 +120,12 @@ static void keep_memory(void)
     mallopt(M_TRIM_THRESHOLD, 256 * MIB);
 }
 
-/* Room for what a command says, so that a full disk shows where the reason is still known: at the
- * end. */
-#define OUTPUT_BYTES ((size_t)1 << 18)
-
 int main(int argc, char **argv)
 {
     keep_memory();
-    signal(SIGXFSZ,
-           SIG_IGN); /* a file over the limit is a write that fails, and is undone and told */
+    signal(SIGXFSZ, SIG_IGN);     /* over the limit a write fails, and is undone and told */
     gdSetErrorMethod(no_message); /* what fails is told by the library's status */
     gsl_set_error_handler_off();
-    setvbuf(stdout, NULL, _IOFBF, OUTPUT_BYTES);
+    output_open();
     return output_close(run_program(argc, argv));
 }

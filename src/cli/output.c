@@ -1,4 +1,4 @@
-/* Closing standard output, so that a result that did not arrive is not called done. */
+/* Opening and closing standard output, so that a result that did not arrive is not called done. */
 #include "cli/output.h"
 
 #include <errno.h>
@@ -15,6 +15,12 @@ static bool reader_gone(void)
 {
     struct pollfd out = {.fd = STDOUT_FILENO, .events = POLLOUT};
     return poll(&out, 1, 0) > 0 && (out.revents & POLLERR);
+}
+
+void output_open(void)
+{
+    static char held[1 << 18]; /* the C library takes the size only with the room */
+    setvbuf(stdout, held, _IOFBF, sizeof held);
 }
 
 int output_close(int status)

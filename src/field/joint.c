@@ -139,46 +139,46 @@ static sf_status add_heat(joint_work *of)
     return status;
 }
 
-/* One cause of known shape and unknown strength of standard deviation sd: its field a node, and at
- * reading i at_readings[i * stride]. */
-static void add_cause(joint_work *of, const double *field, const double *at_readings, size_t stride,
+/* One cause of unknown strength of standard deviation sd: a unit of it makes of->row of the places,
+ * and of reading i at_readings[i * stride]. */
+static void add_cause(joint_work *of, const double *at_readings, size_t stride, double sd)
+{
+    for (size_t p = 0; p < of->places; p++) {
+        double share = sd * sd * of->row[p];
+        for (size_t q = 0; q < of->places; q++)
+            of->covariance[p * of->places + q] += share * of->row[q];
+        for (size_t i = 0; i < of->readings; i++) {
+            of->weights[p * of->readings + i] += share * at_readings[i * stride];
+            of->wide[p * of->readings + i] += share * at_readings[i * stride];
+        }
+    }
+}
+
+/* The same, of a unit that makes that field, one value a node. */
+static void add_field(joint_work *of, const double *field, const double *at_readings, size_t stride,
                       double sd)
 {
     for (size_t p = 0; p < of->places; p++)
-        of->row[p] = sd * sample_value(&of->samples[p], field);
-    for (size_t p = 0; p < of->places; p++) {
-        for (size_t q = 0; q < of->places; q++)
-            of->covariance[p * of->places + q] += of->row[p] * of->row[q];
-        for (size_t i = 0; i < of->readings; i++) {
-            double more = of->row[p] * sd * at_readings[i * stride];
-            of->weights[p * of->readings + i] += more;
-            of->wide[p * of->readings + i] += more;
-        }
-    }
+        of->row[p] = sample_value(&of->samples[p], field);
+    add_cause(of, at_readings, stride, sd);
 }
 
 static void add_copper(joint_work *of)
 {
     size_t knots = of->data->copper.knots;
-    double square = of->fit->fitted.copper * of->fit->fitted.copper;
-    for (size_t p = 0; p < of->places; p++) {
-        const double *at_p = of->knots + p * knots;
-        for (size_t q = 0; q < of->places; q++)
-            of->covariance[p * of->places + q] += square * dot(at_p, of->knots + q * knots, knots);
-        for (size_t i = 0; i < of->readings; i++) {
-            double more = square * dot(at_p, of->fit->answer.copper_at + i * knots, knots);
-            of->weights[p * of->readings + i] += more;
-            of->wide[p * of->readings + i] += more;
-        }
+    for (size_t k = 0; k < knots; k++) {
+        for (size_t p = 0; p < of->places; p++)
+            of->row[p] = of->knots[p * knots + k];
+        add_cause(of, of->fit->answer.copper_at + k, knots, of->fit->fitted.copper);
     }
 }
 
 static void add_listed(joint_work *of)
 {
     const response *answer = &of->fit->answer;
-    add_cause(of, answer->uniform, answer->uniform_at, 1, of->data->background_k);
+    add_field(of, answer->uniform, answer->uniform_at, 1, of->data->background_k);
     for (size_t j = 0; j < answer->sources; j++)
-        add_cause(of, answer->fields + j * of->nodes, answer->source_at + j, answer->sources,
+        add_field(of, answer->fields + j * of->nodes, answer->source_at + j, answer->sources,
                   of->fit->under.strength_sd[j]);
 }
 

@@ -9,18 +9,13 @@
 
 /* --- finding the row --- */
 
-/* A column that is not there counts as blank. */
 static sf_status cell_is(const sheet *of, size_t row, const char *column, const char *expected,
                          bool *same)
 {
-    size_t at = SHEET_NONE;
-    *same = false;
-    if (sheet_column(of, column, &at) != SF_OK)
-        return SF_ERROR_MEMORY;
-    char *found = at == SHEET_NONE ? text_copy("") : sheet_text(of, row, at);
+    char *found = sheet_text_of(of, row, column);
+    *same = found && strcmp(found, expected) == 0;
     if (!found)
         return SF_ERROR_MEMORY;
-    *same = strcmp(found, expected) == 0;
     free(found);
     return SF_OK;
 }

@@ -10,10 +10,7 @@
 /* As all files of a job: a decimal comma is one where commas do not part the cells. */
 static sf_status read_number(const sheet *of, size_t row, const char *name, double *into)
 {
-    size_t column = SHEET_NONE;
-    if (sheet_column(of, name, &column) != SF_OK)
-        return SF_ERROR_MEMORY;
-    char *words = column == SHEET_NONE ? text_copy("") : sheet_text(of, row, column);
+    char *words = sheet_text_of(of, row, name);
     if (!words)
         return SF_ERROR_MEMORY;
     struct number read = {0};

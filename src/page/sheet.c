@@ -240,3 +240,11 @@ sf_status sheet_column(const sheet *of, const char *name, size_t *column)
     }
     return SF_OK;
 }
+
+char *sheet_text_of(const sheet *of, size_t row, const char *name)
+{
+    size_t column = SHEET_NONE;
+    if (sheet_column(of, name, &column) != SF_OK)
+        return NULL;
+    return column == SHEET_NONE ? text_copy("") : sheet_text(of, row, column);
+}

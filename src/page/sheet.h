@@ -48,6 +48,9 @@ sf_status sheet_column(const sheet *of, const char *name, size_t *column);
  * is the header. New text, freed with free(); NULL when memory is short. */
 char *sheet_text(const sheet *of, size_t row, size_t column);
 
+/* The same of the column of that name; a column that is not there counts as blank. */
+char *sheet_text_of(const sheet *of, size_t row, const char *name);
+
 /* Whether nothing is left of the bytes of a cell without its quotation marks and blanks: a row of
  * such cells is none. */
 bool sheet_blank(const char *at, const char *end);

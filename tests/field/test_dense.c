@@ -189,17 +189,18 @@ static void dense_clear(dense *made)
     free(made->prior_k2);
 }
 
+static const scales held = {.white_k = 0.47,
+                            .patch = 0.09,
+                            .copper = 0.26,
+                            .noise = 1.3,
+                            .strength_k_mm2 = 3100,
+                            .loss_w_m2k = 13.2};
+
 static void expectation_and_covariance_are_those_of_a_dense_computation(void **state)
 {
     (void)state;
     small of;
     small_set(&of);
-    scales held = {.white_k = 0.47,
-                   .patch = 0.09,
-                   .copper = 0.26,
-                   .noise = 1.3,
-                   .strength_k_mm2 = 3100,
-                   .loss_w_m2k = 13.2};
     length_fit fit = bench_hold(&of.set, 11.7, &held);
     dense made = dense_posterior(&of, &held, 11.7);
     size_t nodes = of.set.laid->nodes;
@@ -243,12 +244,6 @@ static void doubt_is_the_posterior_variance_of_a_dense_computation(void **state)
     (void)state;
     small of;
     small_set(&of);
-    scales held = {.white_k = 0.47,
-                   .patch = 0.09,
-                   .copper = 0.26,
-                   .noise = 1.3,
-                   .strength_k_mm2 = 3100,
-                   .loss_w_m2k = 13.2};
     /* so short a length that the prior's variance is computed at every cell */
     length_fit fit = bench_hold(&of.set, 5.3, &held);
     double *sd_k = bench_sd(&of.set, &fit);

@@ -53,6 +53,22 @@ static double number_of(const json_t *of, const char *key)
     return json_number_value(found);
 }
 
+/* What the files now tell, beside what was foretold; ends both. */
+static void assert_as_foretold(session *of, json_t *foretold)
+{
+    json_t *shown = view_live(of);
+    const json_t *real = json_object_get(json_object_get(shown, "outcome"), "parts");
+    assert_int_equal(json_array_size(real), 2);
+    for (size_t i = 0; i < 2; i++) {
+        assert_true(used_of(real, i) > 0.01);
+        /* the same computation twice: equal but for the order of a sum */
+        assert_close(used_of(foretold, i), used_of(real, i), 1e-9, 0);
+    }
+    json_decref(foretold);
+    json_decref(shown);
+    close_session(of);
+}
+
 /* Asks what would be, then makes it so, and compares. */
 static void assert_foretold(double air_k, double hours, const char *service_ambient,
                             const char *run_hours, const char *own_hours)
@@ -66,17 +82,7 @@ static void assert_foretold(double air_k, double hours, const char *service_ambi
              own_hours);
     write_board(service_ambient, run_hours);
     write_file(folder, "parts.csv", parts);
-    json_t *shown = view_live(of);
-    const json_t *real = json_object_get(json_object_get(shown, "outcome"), "parts");
-    assert_int_equal(json_array_size(real), 2);
-    for (size_t i = 0; i < 2; i++) {
-        assert_true(used_of(real, i) > 0.01);
-        /* the same computation twice: equal but for the order of a sum */
-        assert_close(used_of(foretold, i), used_of(real, i), 1e-9, 0);
-    }
-    json_decref(foretold);
-    json_decref(shown);
-    close_session(of);
+    assert_as_foretold(of, foretold);
 }
 
 static void warmer_air_is_foretold_as_the_files_would_tell_it(void **state)
@@ -104,17 +110,7 @@ static void what_comes_after_a_history_is_foretold_as_the_files_would_tell_it(vo
                "C9,22.5,64,105,3000,26500\n");
     write_file(folder, "history.csv",
                "hours,service_ambient,load\n21000,34.75,1\n14000,,0.7\n9500,,1\n");
-    json_t *shown = view_live(of);
-    const json_t *real = json_object_get(json_object_get(shown, "outcome"), "parts");
-    assert_int_equal(json_array_size(real), 2);
-    for (size_t i = 0; i < 2; i++) {
-        assert_true(used_of(real, i) > 0.01);
-        /* the same computation twice: equal but for the order of a sum */
-        assert_close(used_of(foretold, i), used_of(real, i), 1e-9, 0);
-    }
-    json_decref(foretold);
-    json_decref(shown);
-    close_session(of);
+    assert_as_foretold(of, foretold);
 }
 
 static void a_reading_far_from_what_the_others_expect_is_marked(void **state)
