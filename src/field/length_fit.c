@@ -15,7 +15,6 @@
 #define SIMPLEX_STEPS_MOST 300
 #define SEEK_ROUNDS 2 /* sources and scales in turn */
 #define HOPELESS 1e12
-#define UNREAD_K2 1e12 /* variance of a reading that tells nothing */
 
 typedef struct target {
     const problem *data;

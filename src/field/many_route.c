@@ -62,6 +62,21 @@ static sf_status seek_at(const problem *all, balance *matrix, const length_fit *
     return status;
 }
 
+/* A found body hides the board below it, as listed ones do: its pixels tell where it is, and not
+ * how warm the board is. */
+static void pass_over_bodies(problem *all, const candidates *from, const many_found *found)
+{
+    for (size_t k = 0; k < found->count; k++) {
+        const sf_point *centre = &from->centres[found->candidate[k]];
+        /* a cell that it covers in part shows some of it */
+        double half_mm = from->sides_mm[found->candidate[k]] / 2 + all->laid->cell_mm;
+        for (size_t i = all->spots; i < all->readings; i++)
+            if (fabs(all->points[i].x_mm - centre->x_mm) < half_mm &&
+                fabs(all->points[i].y_mm - centre->y_mm) < half_mm)
+                all->position_k2[i] = UNREAD_K2;
+    }
+}
+
 /* The fit at one length, with a balance of its own. */
 typedef struct length_task {
     const problem *all;
@@ -109,11 +124,14 @@ static void average(const many_sweep *swept, model_result *result)
 /* Left out are single readings where there are any, else cells of the thermogram. */
 static void report_readings(const problem *all, const sf_estimate *left_out_k, model_result *result)
 {
-    double squares = 0;
+    double squares = 0, read = 0;
     size_t count = all->spots > 0 ? all->spots : all->readings;
     for (size_t i = 0; i < count; i++) {
         double off = all->rise_k[i] - left_out_k[i].value;
-        squares += off * off;
+        if (all->position_k2[i] < UNREAD_K2) {
+            squares += off * off;
+            read++;
+        }
         if (i >= all->spots)
             continue;
         sf_reading_fit *fit = &result->readings[i];
@@ -122,7 +140,7 @@ static void report_readings(const problem *all, const sf_estimate *left_out_k, m
         fit->fitted_k = (sf_estimate){sample_value(&all->samples[i], result->rise_k),
                                       sqrt(sample_value(&all->samples[i], result->variance_k2))};
     }
-    result->summary.left_out_rmse_k = sqrt(squares / (double)count);
+    result->summary.left_out_rmse_k = sqrt(squares / read);
 }
 
 static sf_status account_of(const many_fit *fit, double weight, account *made)
@@ -243,8 +261,10 @@ static sf_status see_all(problem *all, balance *matrix, const sweep *learnt, dou
         status = lattice_candidates(all, &from);
     if (status == SF_OK)
         status = seek_at(all, matrix, best, &from, &found);
-    if (status == SF_OK)
+    if (status == SF_OK) {
+        pass_over_bodies(all, &from, &found);
         status = fit_lengths(all, matrix, learnt, &found, &swept);
+    }
     if (status == SF_OK)
         status = report(all, &swept, &from, &found, camera, result);
     many_sweep_clear(&swept);

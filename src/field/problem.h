@@ -10,6 +10,8 @@
 #include "field/grid.h"
 #include "spotfield/field.h"
 
+#define UNREAD_K2 1e12 /* variance of a reading that tells nothing */
+
 typedef struct problem {
     const sf_field_input *input;
     const grid *laid;

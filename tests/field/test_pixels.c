@@ -214,6 +214,38 @@ static void a_thermogram_finds_what_nobody_listed(void **state)
     truth_clear(&from);
 }
 
+/* The body stands above its board and is warmer: its pixels tell where it is, not how warm the
+ * board is beside it. */
+static void a_body_that_nobody_listed_hides_its_board(void **state)
+{
+    (void)state;
+    scene job;
+    size_t count;
+    const double left = 54, right = 66, low = 64, high = 76, body_k = 30, beside_mm = 4;
+    scene_plain(&job);
+    scene_hide_source(&job, 60, 70, right - left, 26000);
+    truth from = scene_truth(&job, 1);
+    sf_pixels seen = look(&job, &from, 0.9, 0.15, 0, 0);
+    for (size_t i = 0; i < seen.count; i++)
+        if (x_mm[i] > left && x_mm[i] < right && y_mm[i] > low && y_mm[i] < high)
+            rise_k[i] += body_k;
+    job.pixels = &seen;
+    sf_field *field = scene_field(&job);
+    sf_field_sources(field, &count);
+    assert_true(count > 3);
+    const sf_point beside[] = {{left - beside_mm, 70},
+                               {right + beside_mm, 70},
+                               {60, low - beside_mm},
+                               {60, high + beside_mm}};
+    for (int i = 0; i < 4; i++) {
+        sf_estimate told;
+        assert_int_equal(sf_field_at(field, beside[i].x_mm, beside[i].y_mm, &told), SF_OK);
+        assert_close(told.value, truth_at(&from, beside[i].x_mm, beside[i].y_mm), 0, 1.5);
+    }
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
 static void nothing_is_found_where_all_is_listed(void **state)
 {
     (void)state;
@@ -319,6 +351,7 @@ int main(void)
         cmocka_unit_test(a_thermogram_alone_tells_the_field),
         cmocka_unit_test(readings_take_the_offset_from_a_thermogram),
         cmocka_unit_test(a_thermogram_finds_what_nobody_listed),
+        cmocka_unit_test(a_body_that_nobody_listed_hides_its_board),
         cmocka_unit_test(nothing_is_found_where_all_is_listed),
         cmocka_unit_test(the_yardstick_sees_the_thermogram_too),
         cmocka_unit_test(many_readings_agree_with_their_joint_rise),
