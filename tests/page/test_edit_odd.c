@@ -185,7 +185,7 @@ static void a_file_that_is_no_table_is_left_and_the_others_can_be_edited(void **
     assert_int_equal(session_edit(of, edit, &conflict, &complaints), SF_ERROR_DATA);
     assert_string_equal(json_string_value(json_object_get(conflict, "file")), "readings.csv");
     assert_string_equal(json_string_value(json_object_get(conflict, "why")),
-                        "the file cannot be read as a table");
+                        "it is no table of this job, and is left as it is");
     assert_int_equal(json_integer_value(json_object_get(conflict, "row")), 0);
     json_decref(conflict);
     json_decref(edit);
@@ -206,6 +206,24 @@ static void an_empty_file_is_no_table_and_is_left(void **state)
     fixture_close(of);
 }
 
+/* A table all the same, but with none of the columns that such a file has. */
+static void a_table_of_something_else_is_left(void **state)
+{
+    (void)state;
+    static const char shelf[] = "shelf;box\nleft;7\n";
+    session *of = fixture_open();
+    for (size_t file = 0; file < JOB_FILES; file++) {
+        char edit[256];
+        snprintf(edit, sizeof edit,
+                 "{\"ops\": [{\"file\": \"%s\", \"op\": \"insert\", \"set\": {\"note\": \"17\"}}]}",
+                 job_files[file].name);
+        write_file(fixture_folder, job_files[file].name, shelf);
+        assert_int_equal(fixture_edit(of, edit), SF_ERROR_DATA);
+        assert_file(job_files[file].name, shelf);
+    }
+    fixture_close(of);
+}
+
 /* Linux: the first page of a process is mapped nowhere, so that reading there fails (proc(5)). */
 static void a_file_whose_reading_fails_cannot_be_edited(void **state)
 {
@@ -216,7 +234,7 @@ static void a_file_whose_reading_fails_cannot_be_edited(void **state)
     assert_int_equal(unlink(path), 0);
     assert_int_equal(symlink("/proc/self/mem", path), 0);
     assert_int_equal(edit_parts(of, "\"op\": \"insert\", \"set\": {\"ref\": \"C7\"}"),
-                     SF_ERROR_MISSING);
+                     SF_ERROR_DATA);
     assert_int_equal(readlink(path, target, sizeof target - 1), strlen("/proc/self/mem"));
     assert_string_equal(target, "/proc/self/mem");
     fixture_close(of);
@@ -334,6 +352,7 @@ int main(void)
         cmocka_unit_test(nothing_asked_is_nothing_written),
         cmocka_unit_test(a_file_that_is_no_table_is_left_and_the_others_can_be_edited),
         cmocka_unit_test(an_empty_file_is_no_table_and_is_left),
+        cmocka_unit_test(a_table_of_something_else_is_left),
         cmocka_unit_test(a_file_whose_reading_fails_cannot_be_edited),
         cmocka_unit_test(a_full_disk_changes_nothing_and_is_told),
         cmocka_unit_test(what_another_program_wrote_meanwhile_is_noticed),

@@ -134,7 +134,7 @@ static void each_mark_is_told_how_far_it_misses(void **state)
     fit_by_gsl(expected_mm);
     json_t *tried = try_marks(askew, MARKS);
     assert_true(json_is_true(json_object_get(tried, "fits")));
-    assert_true(json_is_null(json_object_get(tried, "why")));
+    assert_string_equal(json_string_value(json_object_get(tried, "why")), "");
     assert_int_equal(json_array_size(json_object_get(tried, "residuals_mm")), MARKS);
     for (size_t mark = 0; mark < MARKS; mark++) {
         assert_true(expected_mm[mark] > 0.01);
@@ -197,7 +197,7 @@ static void what_is_no_mark_is_refused_with_each_fault(void **state)
 {
     (void)state;
     json_t *refused = try_body("{\"marks\": [{\"column_px\": 7.5, \"row_px\": \"8\", \"x_mm\": 3},"
-                               "{\"column_px\": 1e6, \"row_px\": 9.5, \"x_mm\": 3, \"y_mm\": 4},"
+                               "{\"column_px\": 1000001, \"row_px\": 9.5, \"x_mm\": 3, \"y_mm\": 4},"
                                "17]}",
                                400);
     const json_t *told = json_object_get(refused, "complaints");
