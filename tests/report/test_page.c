@@ -508,6 +508,38 @@ static void found_and_contradicted_sources_are_named(void **state)
     sample_free(outcome);
 }
 
+static void watts_that_the_readings_deny_are_looked_at_first(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(3, 9);
+    sf_source listed[6] = {
+        [2] = {.power_w = 17.5}, [4] = {.power_w = 0.83}, [5] = {.power_w = 9.7}};
+    sample_job(outcome)->sources = listed;
+    sf_source_fit *sources = outcome->field->sources;
+    sources[4].power_score = 2.99;
+    char *html = page_of(outcome);
+    assert_null(strstr(html, "watts"));
+    free(html);
+    sources[2].power_score = -3.01;
+    sources[5].power_score = -7.3; /* it is contradicted, and told as such alone */
+    html = page_of(outcome);
+    assert_non_null(strstr(html,
+                           "<li><a href=\"#sources\">One listed source whose watts the readings "
+                           "deny</a></li>"));
+    assert_non_null(strstr(html,
+                           "<strong>H3</strong> is listed at 17.5 W, but the readings give it "
+                           "2.68"));
+    assert_int_equal(occurrences(html, "listed, watts denied"), 1);
+    assert_int_equal(occurrences(html, " is listed at "), 1);
+    free(html);
+    sources[4].power_score = 3.4;
+    html = page_of(outcome);
+    assert_non_null(strstr(html, ">2 listed sources whose watts the readings deny</a>"));
+    free(html);
+    sample_job(outcome)->sources = NULL;
+    sample_free(outcome);
+}
+
 static void the_yardstick_is_praised_when_it_is_better(void **state)
 {
     (void)state;
@@ -748,6 +780,7 @@ int main(void)
         cmocka_unit_test(a_reading_that_is_too_high_points_to_a_source_first),
         cmocka_unit_test(of_very_many_misfits_the_first_are_named),
         cmocka_unit_test(found_and_contradicted_sources_are_named),
+        cmocka_unit_test(watts_that_the_readings_deny_are_looked_at_first),
         cmocka_unit_test(the_yardstick_is_praised_when_it_is_better),
         cmocka_unit_test(models_within_the_doubt_of_their_errors_come_close),
         cmocka_unit_test(a_board_without_a_name_still_has_a_heading),
