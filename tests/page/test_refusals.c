@@ -2,7 +2,6 @@
  * page does not start and says why, and a client that takes too long is dropped. */
 #include "support/check.h"
 
-#include <pthread.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -18,19 +17,13 @@
 #include "page/deadline.h"
 #include "page/planner.h"
 #include "spotfield/page.h"
+#include "support/threads.h"
 
 /* --- the system; linked with --wrap, so that the library's calls come here --- */
 
 static bool no_random, no_response;
-static long threads_left = -1, allocations_left = -1; /* calls that succeed still; below 0: all */
-static _Atomic long ahead_s; /* of the true time, for CLOCK_MONOTONIC alone */
-
-static bool fails(long *left)
-{
-    bool now = *left == 0;
-    *left -= *left >= 0;
-    return now;
-}
+static long allocations_left = -1; /* calls that succeed still; below 0: all */
+static _Atomic long ahead_s;       /* of the true time, for CLOCK_MONOTONIC alone */
 
 ssize_t __real_getrandom(void *into, size_t size, unsigned flags);
 ssize_t __wrap_getrandom(void *into, size_t size, unsigned flags);
@@ -39,21 +32,13 @@ ssize_t __wrap_getrandom(void *into, size_t size, unsigned flags)
     return no_random ? -1 : __real_getrandom(into, size, flags);
 }
 
-int __real_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
-                          void *argument);
-int __wrap_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
-                          void *argument);
-int __wrap_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
-                          void *argument)
-{
-    return fails(&threads_left) ? 11 : __real_pthread_create(made, how, run, argument);
-}
-
 void *__real_calloc(size_t count, size_t size);
 void *__wrap_calloc(size_t count, size_t size);
 void *__wrap_calloc(size_t count, size_t size)
 {
-    return fails(&allocations_left) ? NULL : __real_calloc(count, size);
+    bool fails = allocations_left == 0;
+    allocations_left -= allocations_left >= 0;
+    return fails ? NULL : __real_calloc(count, size);
 }
 
 int __real_clock_gettime(clockid_t clock, struct timespec *time);
