@@ -7,9 +7,9 @@
 #include "client.h"
 #include "spotfield/page.h"
 
-/* The folder of the job, two parts and three readings on a board of 125 x 85 mm, and that of its
- * exported results. */
-extern char served_folder[256], served_results[256];
+/* The folder of the job, two parts and three readings on a board of 125 x 85 mm, and inside it the
+ * one, still empty, of its exported results. */
+extern char served_folder[256], served_results[sizeof served_folder + 16];
 
 /* Before and after a test, or a group of them, that asks. */
 int served_open(void **state);
