@@ -17,28 +17,19 @@
 #include "page/deadline.h"
 #include "page/planner.h"
 #include "spotfield/page.h"
+#include "support/allocations.h"
 #include "support/threads.h"
 
 /* --- the system; linked with --wrap, so that the library's calls come here --- */
 
 static bool no_random, no_response;
-static long allocations_left = -1; /* calls that succeed still; below 0: all */
-static _Atomic long ahead_s;       /* of the true time, for CLOCK_MONOTONIC alone */
+static _Atomic long ahead_s; /* of the true time, for CLOCK_MONOTONIC alone */
 
 ssize_t __real_getrandom(void *into, size_t size, unsigned flags);
 ssize_t __wrap_getrandom(void *into, size_t size, unsigned flags);
 ssize_t __wrap_getrandom(void *into, size_t size, unsigned flags)
 {
     return no_random ? -1 : __real_getrandom(into, size, flags);
-}
-
-void *__real_calloc(size_t count, size_t size);
-void *__wrap_calloc(size_t count, size_t size);
-void *__wrap_calloc(size_t count, size_t size)
-{
-    bool fails = allocations_left == 0;
-    allocations_left -= allocations_left >= 0;
-    return fails ? NULL : __real_calloc(count, size);
 }
 
 int __real_clock_gettime(clockid_t clock, struct timespec *time);
