@@ -6,7 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "draw/layout.h"
 #include "draw/scale.h"
 
 static double slope(double x_mm, double y_mm)

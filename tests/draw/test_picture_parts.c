@@ -1,7 +1,6 @@
 /* Parts and places in a picture, decoded again from its bytes. */
 #include "drawn.h"
 
-#include <math.h>
 #include <string.h>
 
 #include "draw/inks.h"

@@ -2,7 +2,6 @@
 #include "drawn.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 static void assert_refused(const sf_scene *scene, const sf_picture_options *options)
 {

@@ -4,7 +4,6 @@
 
 #include <gsl/gsl_errno.h>
 #include <math.h>
-#include <stdlib.h>
 
 #include "field/scene.h"
 #include "support/allocations.h"

@@ -1,8 +1,6 @@
 /* Numbers as people and spreadsheets write them. */
 #include "support/check.h"
 
-#include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "job/number.h"

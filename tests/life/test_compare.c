@@ -4,7 +4,6 @@
 #include <gsl/gsl_errno.h>
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "life/visits.h"
