@@ -24,11 +24,6 @@ static sf_status edit_parts(session *of, const char *rest)
     return fixture_edit(of, words);
 }
 
-static void path_of(char *path, size_t size, const char *name)
-{
-    snprintf(path, size, "%s/%s", fixture_folder, name);
-}
-
 static void a_row_is_found_by_what_it_holds_where_its_number_is_none(void **state)
 {
     (void)state;
@@ -159,10 +154,9 @@ static void nothing_asked_is_nothing_written(void **state)
     (void)state;
     session *of = fixture_open();
     struct stat before, after;
-    char path[512];
     write_file(fixture_folder, "board.csv", "key,value\n");
     write_file(fixture_folder, "readings.csv", "id\n");
-    path_of(path, sizeof path, "parts.csv");
+    const char *path = fixture_path("parts.csv");
     assert_int_equal(stat(path, &before), 0);
     assert_int_equal(fixture_edit(of, "{\"ops\": []}"), SF_OK);
     assert_int_equal(stat(path, &after), 0);
@@ -228,8 +222,8 @@ static void a_file_whose_reading_fails_cannot_be_edited(void **state)
 {
     (void)state;
     session *of = fixture_open();
-    char path[512], target[64] = "";
-    path_of(path, sizeof path, "parts.csv");
+    char target[64] = "";
+    const char *path = fixture_path("parts.csv");
     assert_int_equal(unlink(path), 0);
     assert_int_equal(symlink("/proc/self/mem", path), 0);
     assert_int_equal(edit_parts(of, "\"op\": \"insert\", \"set\": {\"ref\": \"C7\"}"),
@@ -279,8 +273,7 @@ static void what_another_program_wrote_meanwhile_is_noticed(void **state)
         write_file(fixture_folder, "parts.csv", theirs[i]);
         assert_false(batch_still_as_read(&read));
     }
-    char path[512];
-    path_of(path, sizeof path, "parts.csv");
+    const char *path = fixture_path("parts.csv");
     assert_int_equal(unlink(path), 0);
     assert_int_equal(mkdir(path, 0700), 0);
     assert_false(batch_still_as_read(&read));
@@ -310,8 +303,7 @@ static void a_name_that_no_killed_program_left_is_kept(void **state)
     leftovers_clear(fixture_folder);
     for (size_t i = 0; i < sizeof kept / sizeof *kept; i++)
         assert_file(kept[i], "another's");
-    char path[512];
-    path_of(path, sizeof path, ".photo.jpg.4194305-7.new");
+    const char *path = fixture_path(".photo.jpg.4194305-7.new");
     assert_int_not_equal(access(path, F_OK), 0);
     fixture_close(of);
 }
@@ -320,9 +312,8 @@ static void a_folder_that_is_gone_has_the_stamp_of_an_empty_one(void **state)
 {
     (void)state;
     session *of = fixture_open();
-    char path[512];
     uint64_t with_parts = job_files_stamp(fixture_folder);
-    path_of(path, sizeof path, "parts.csv");
+    const char *path = fixture_path("parts.csv");
     assert_int_equal(unlink(path), 0);
     uint64_t empty = job_files_stamp(fixture_folder);
     assert_true(with_parts != empty);
