@@ -66,7 +66,8 @@ static int close_folder(void **state)
 {
     (void)state;
     no_random = no_response = false;
-    threads_left = allocations_left = -1;
+    threads_left = -1;
+    allocations_left = -1;
     ahead_s = 0;
     remove_folder(folder);
     return 0;
