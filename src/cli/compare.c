@@ -75,47 +75,44 @@ static sf_status map_both(const request *asked, survey surveys[2])
     return first;
 }
 
-/* A signal that ends the program waits until the folder is whole again. */
-static sf_status write_whole(const request *asked, const compared *told, sf_complaints *complaints)
+/* What came of it, and what is to be told. */
+typedef struct finding {
+    const request *asked;
+    const compared told;
+    const sf_complaints *warnings;
+} finding;
+
+static sf_status write_finding(const void *context, sf_complaints *complaints)
 {
-    sigset_t before;
-    signals_hold(&before);
-    sf_status status = sf_comparison_write(told->found, told->before, told->after, &asked->picture,
-                                           asked->results, complaints);
-    signals_release(&before);
-    return status;
+    const finding *done = context;
+    const compared *told = &done->told;
+    return sf_comparison_write(told->found, told->before, told->after, &done->asked->picture,
+                               done->asked->results, complaints);
 }
 
-static sf_status tell_results(const request *asked, const compared *told,
-                              const sf_complaints *complaints)
+static bool tell_finding(const void *context, FILE *to)
 {
-    bool done = true;
-    if (asked->json)
-        done = compare_json_write(told, complaints, stdout);
-    else if (!asked->quiet)
-        done = compare_text_write(told, stdout);
-    /* what went wrong with standard output itself shows when it is closed */
-    return done || ferror(stdout) ? SF_OK : SF_ERROR_MEMORY;
+    const finding *done = context;
+    if (done->asked->json)
+        return compare_json_write(&done->told, done->warnings, to);
+    return done->asked->quiet || compare_text_write(&done->told, to);
 }
 
 static sf_status compare_mapped(const request *asked, const survey surveys[2])
 {
-    sf_complaints complaints = {0}, faults = {0};
+    sf_complaints complaints = {0};
     sf_comparison *found = NULL;
     sf_survey before = {surveys[0].job, surveys[0].outcome->field};
     sf_survey after = {surveys[1].job, surveys[1].outcome->field};
     sf_status status = sf_surveys_compare(&before, &after, &found, &complaints);
-    compared told = {found, surveys[0].outcome, surveys[1].outcome, asked->results};
+    const finding done = {
+        asked, {found, surveys[0].outcome, surveys[1].outcome, asked->results}, &complaints};
     tell_outcome(&compare_command, status, &complaints, NULL, asked->quiet);
-    if (status == SF_OK) {
-        status = write_whole(asked, &told, &faults);
-        if (status == SF_OK)
-            status = tell_results(asked, &told, &complaints);
-        tell_outcome(&compare_command, status, &faults, NULL, asked->quiet);
-    }
+    const result_deed deed = {&compare_command, &done, tell_finding, write_finding, asked->quiet};
+    if (status == SF_OK)
+        status = results_finish(&deed);
     sf_comparison_free(found);
     sf_complaints_clear(&complaints);
-    sf_complaints_clear(&faults);
     return status;
 }
 

@@ -155,52 +155,43 @@ static sf_status read_job(const request *asked, sf_job **job, sf_complaints *com
     return status;
 }
 
-/* A signal that ends the program waits until the folder is whole again. */
-static sf_status write_whole(const sf_outcome *outcome, const char *folder,
-                             sf_complaints *complaints)
+/* What came of it, and what is to be told. */
+typedef struct mapped {
+    const request *asked;
+    const explained *why;
+    const sf_complaints *warnings;
+    sf_outcome *outcome;
+} mapped;
+
+static sf_status write_mapped(const void *context, sf_complaints *complaints)
 {
-    sigset_t before;
-    signals_hold(&before);
-    sf_status status = sf_outcome_write(outcome, folder, complaints);
-    signals_release(&before);
-    return status;
+    const mapped *done = context;
+    return sf_outcome_write(done->outcome, done->asked->results, complaints);
 }
 
-static sf_status tell_results(const request *asked, const explained *why, const sf_outcome *outcome,
-                              const sf_complaints *complaints)
+static bool tell_mapped(const void *context, FILE *to)
 {
-    bool told = true;
-    if (asked->json)
-        told = map_json_write(outcome, asked->results, why->parts, why->count, complaints, stdout);
-    else if (!asked->quiet && why->count > 0)
-        told = explain_text_write(outcome, why->parts, why->count, stdout);
-    else if (!asked->quiet)
-        told = map_text_write(outcome, asked->results, stdout);
-    /* what went wrong with standard output itself shows when it is closed */
-    return told || ferror(stdout) ? SF_OK : SF_ERROR_MEMORY;
-}
-
-static sf_status finish(const request *asked, const explained *why, const sf_outcome *outcome,
-                        const sf_complaints *complaints)
-{
-    sf_complaints faults = {0};
-    sf_status status = write_whole(outcome, asked->results, &faults);
-    if (status == SF_OK)
-        status = tell_results(asked, why, outcome, complaints);
-    tell_outcome(&map_command, status, &faults, NULL, asked->quiet);
-    sf_complaints_clear(&faults);
-    return status;
+    const mapped *done = context;
+    const explained *why = done->why;
+    const char *folder = done->asked->results;
+    if (done->asked->json)
+        return map_json_write(done->outcome, folder, why->parts, why->count, done->warnings, to);
+    if (done->asked->quiet)
+        return true;
+    return why->count > 0 ? explain_text_write(done->outcome, why->parts, why->count, to)
+                          : map_text_write(done->outcome, folder, to);
 }
 
 static sf_status map(const request *asked, const explained *why, const sf_job *job,
                      sf_complaints *complaints)
 {
-    sf_outcome *outcome = NULL;
-    sf_status status = map_read(asked, job, &outcome, complaints);
+    mapped done = {.asked = asked, .why = why, .warnings = complaints};
+    sf_status status = map_read(asked, job, &done.outcome, complaints);
     tell_outcome(&map_command, status, complaints, asked->folder, asked->quiet);
+    const result_deed deed = {&map_command, &done, tell_mapped, write_mapped, asked->quiet};
     if (status == SF_OK)
-        status = finish(asked, why, outcome, complaints);
-    sf_outcome_free(outcome);
+        status = results_finish(&deed);
+    sf_outcome_free(done.outcome);
     return status;
 }
 

@@ -31,6 +31,8 @@ typedef struct request {
 } request;
 
 typedef struct planned {
+    const request *asked;
+    sf_complaints warnings;
     sf_job *job;
     sf_observation *observations;
     size_t observation_count;
@@ -54,8 +56,10 @@ static bool read_request(const given *typed, request *asked)
     return whole;
 }
 
-static sf_status read_and_plan(const request *asked, planned *into, sf_complaints *complaints)
+static sf_status read_and_plan(planned *into)
 {
+    const request *asked = into->asked;
+    sf_complaints *complaints = &into->warnings;
     progress line;
     progress_begin(&line, "reading the job");
     sf_status status = sf_job_read_to_plan(asked->folder, &into->job, complaints);
@@ -74,48 +78,37 @@ static sf_status read_and_plan(const request *asked, planned *into, sf_complaint
     return status;
 }
 
-/* A signal that ends the program waits until the folder is whole again. */
-static sf_status write_whole(const request *asked, const planned *done, sf_complaints *complaints)
+static sf_status write_planned(const void *context, sf_complaints *complaints)
 {
-    sigset_t before;
-    signals_hold(&before);
-    sf_status status =
-        sf_plan_write(done->plan, done->job, done->observations, done->observation_count,
-                      &asked->picture, asked->results, complaints);
-    signals_release(&before);
-    return status;
+    const planned *done = context;
+    return sf_plan_write(done->plan, done->job, done->observations, done->observation_count,
+                         &done->asked->picture, done->asked->results, complaints);
 }
 
-static sf_status finish(const request *asked, const planned *done, const sf_complaints *warnings)
+static bool tell_planned(const void *context, FILE *to)
 {
-    sf_complaints faults = {0};
-    bool told = true;
-    sf_status status = write_whole(asked, done, &faults);
-    if (status == SF_OK && asked->json)
-        told = plan_json_write(done->plan, asked->folder, asked->results, warnings, stdout);
-    else if (status == SF_OK && !asked->quiet)
-        plan_text_write(done->plan, asked->results, stdout);
-    /* what went wrong with standard output itself shows when it is closed */
-    if (!told && !ferror(stdout))
-        status = SF_ERROR_MEMORY;
-    tell_outcome(&plan_command, status, &faults, NULL, asked->quiet);
-    sf_complaints_clear(&faults);
-    return status;
+    const planned *done = context;
+    const request *asked = done->asked;
+    if (asked->json)
+        return plan_json_write(done->plan, asked->folder, asked->results, &done->warnings, to);
+    if (!asked->quiet)
+        plan_text_write(done->plan, asked->results, to);
+    return true;
 }
 
 static sf_status plan(const request *asked)
 {
-    planned done = {0};
-    sf_complaints complaints = {0};
-    sf_status status = read_and_plan(asked, &done, &complaints);
-    tell_outcome(&plan_command, status, &complaints, asked->folder, asked->quiet);
+    planned done = {.asked = asked};
+    sf_status status = read_and_plan(&done);
+    tell_outcome(&plan_command, status, &done.warnings, asked->folder, asked->quiet);
+    const result_deed deed = {&plan_command, &done, tell_planned, write_planned, asked->quiet};
     if (status == SF_OK)
-        status = finish(asked, &done, &complaints);
+        status = results_finish(&deed);
     sf_plan_free(done.plan);
     sf_pixels_free(done.pixels);
     sf_observations_free(done.observations, done.observation_count);
     sf_job_free(done.job);
-    sf_complaints_clear(&complaints);
+    sf_complaints_clear(&done.warnings);
     return status;
 }
 

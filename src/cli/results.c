@@ -50,3 +50,34 @@ void signals_release(const sigset_t *before)
 {
     pthread_sigmask(SIG_SETMASK, before, NULL);
 }
+
+/* New text in *words; the stream's own memory may be short too. */
+static sf_status put_into_words(const result_deed *deed, char **words, size_t *length)
+{
+    FILE *to = open_memstream(words, length);
+    if (!to)
+        return SF_ERROR_MEMORY;
+    bool told = deed->tell(deed->context, to) && !ferror(to);
+    told = fclose(to) == 0 && told;
+    return told ? SF_OK : SF_ERROR_MEMORY;
+}
+
+sf_status results_finish(const result_deed *deed)
+{
+    sf_complaints faults = {0};
+    sigset_t before;
+    char *words = NULL;
+    size_t length = 0;
+    sf_status status = put_into_words(deed, &words, &length);
+    if (status == SF_OK) {
+        signals_hold(&before);
+        status = deed->write(deed->context, &faults);
+        signals_release(&before);
+    }
+    if (status == SF_OK) /* what goes wrong here shows when standard output is closed */
+        fwrite(words, 1, length, stdout);
+    tell_outcome(deed->of, status, &faults, NULL, deed->quiet);
+    sf_complaints_clear(&faults);
+    free(words);
+    return status;
+}

@@ -16,26 +16,19 @@ typedef struct lattice_sides {
     size_t spans_across, spans_up;
 } lattice_sides;
 
-static lattice_sides measure(const grid *laid)
+static lattice_sides span(const grid *laid)
 {
-    double right_mm = 0, high_mm = 0, spacing_mm = SPACING_MM;
-    lattice_sides sides = {.left_mm = INFINITY, .low_mm = INFINITY};
-    for (size_t node = 0; node < laid->nodes; node++) {
-        double x_mm = cell_x_mm(laid, laid->cell_of_node[node]);
-        double y_mm = cell_y_mm(laid, laid->cell_of_node[node]);
-        sides.left_mm = fmin(sides.left_mm, x_mm - laid->cell_mm / 2);
-        sides.low_mm = fmin(sides.low_mm, y_mm - laid->cell_mm / 2);
-        right_mm = fmax(right_mm, x_mm + laid->cell_mm / 2);
-        high_mm = fmax(high_mm, y_mm + laid->cell_mm / 2);
-    }
-    for (;; spacing_mm *= WIDER) {
-        sides.spans_across = (size_t)ceil((right_mm - sides.left_mm) / spacing_mm);
-        sides.spans_up = (size_t)ceil((high_mm - sides.low_mm) / spacing_mm);
+    grid_extent board = grid_measure(laid);
+    double width_mm = board.right_mm - board.left_mm, height_mm = board.high_mm - board.low_mm;
+    lattice_sides sides = {.left_mm = board.left_mm, .low_mm = board.low_mm};
+    for (double spacing_mm = SPACING_MM;; spacing_mm *= WIDER) {
+        sides.spans_across = (size_t)ceil(width_mm / spacing_mm);
+        sides.spans_up = (size_t)ceil(height_mm / spacing_mm);
         if ((sides.spans_across + 1) * (sides.spans_up + 1) <= COPPER_KNOTS_MOST)
             break;
     }
-    sides.across_mm = (right_mm - sides.left_mm) / (double)sides.spans_across;
-    sides.up_mm = (high_mm - sides.low_mm) / (double)sides.spans_up;
+    sides.across_mm = width_mm / (double)sides.spans_across;
+    sides.up_mm = height_mm / (double)sides.spans_up;
     return sides;
 }
 
@@ -69,7 +62,7 @@ static void place_link(copper_lattice *into, const lattice_sides *sides, size_t 
 
 sf_status copper_lattice_lay(const grid *laid, copper_lattice *made)
 {
-    lattice_sides sides = measure(laid);
+    lattice_sides sides = span(laid);
     *made = (copper_lattice){.laid = laid,
                              .columns = sides.spans_across + 1,
                              .knots = (sides.spans_across + 1) * (sides.spans_up + 1)};

@@ -9,14 +9,14 @@
 #include "core/memory.h"
 
 /* Medians and log-normal doubts of the scales. Judgements, held against invented boards by
- * tests/benchmark: losses that vary from place to place change the field by some 3 % of the rise,
- * copper conducts a third more or less within some centimetres, more or less as the readings tell;
- * what is left for heat everywhere is a few tenths of a kelvin. */
-#define WHITE_K 0.2
+ * tests/benchmark: losses that vary from place to place change the field by some 1.5 % of the rise,
+ * copper conducts a quarter more or less within some centimetres, more or less as the readings
+ * tell; what is left for heat everywhere is a tenth of a kelvin. */
+#define WHITE_K 0.1
 #define WHITE_SD_LN 1.0
-#define PATCH 0.03
+#define PATCH 0.015
 #define PATCH_SD_LN 1.0
-#define COPPER 0.3
+#define COPPER 0.25
 #define COPPER_SD_LN 0.7
 #define NOISE_SD_LN 0.3
 /* Known watts are not all heat into the board: a tenth goes by leads and body, more or less. */

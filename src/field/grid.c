@@ -22,6 +22,21 @@ double cell_y_mm(const grid *laid, size_t cell)
     return ((double)(cell / laid->columns) + 0.5) * laid->cell_mm;
 }
 
+grid_extent grid_measure(const grid *laid)
+{
+    grid_extent found = {INFINITY, INFINITY, 0, 0};
+    double half_mm = laid->cell_mm / 2;
+    for (size_t node = 0; node < laid->nodes; node++) {
+        double x_mm = cell_x_mm(laid, laid->cell_of_node[node]);
+        double y_mm = cell_y_mm(laid, laid->cell_of_node[node]);
+        found.left_mm = fmin(found.left_mm, x_mm - half_mm);
+        found.low_mm = fmin(found.low_mm, y_mm - half_mm);
+        found.right_mm = fmax(found.right_mm, x_mm + half_mm);
+        found.high_mm = fmax(found.high_mm, y_mm + half_mm);
+    }
+    return found;
+}
+
 static double choose_cell(double width_mm, double height_mm, double cell_mm, size_t cells_max)
 {
     double wanted =

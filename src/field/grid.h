@@ -62,6 +62,13 @@ void grid_free(grid *laid);
 double cell_x_mm(const grid *laid, size_t cell);
 double cell_y_mm(const grid *laid, size_t cell);
 
+/* From edge to edge of what is board; left below right and low below high. */
+typedef struct grid_extent {
+    double left_mm, low_mm, right_mm, high_mm;
+} grid_extent;
+
+grid_extent grid_measure(const grid *laid);
+
 /* The field at a place: bilinear between the cells about it, but only those joined to the nearest
  * one by links, so that nothing is mixed across a slot. */
 grid_sample grid_sample_at(const grid *laid, double x_mm, double y_mm);

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#define SURVEY_COUNT 5       /* lengths of the first pass, evenly over the prior */
+#define SURVEY_COUNT 4       /* lengths of the first pass, evenly over the prior */
 #define SURVEY_REACH 1.6     /* in its standard deviations */
 #define FINAL_COUNT 3        /* lengths of the second pass, about the first one's mode */
 #define FINAL_SPACING 1.2    /* in standard deviations of the first pass's posterior */

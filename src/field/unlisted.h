@@ -13,7 +13,7 @@
 
 #define EFFECT_COUNT 4
 #define FOUND_PROBABILITY 0.5 /* from which an unlisted source is named */
-#define NOTHING_PRIOR 0.85    /* that an effect is no source; 4 effects expect 0.6 sources */
+#define NOTHING_PRIOR 0.88    /* that an effect is no source; 4 effects expect 0.5 sources */
 
 /* Footprints that an unlisted source may have. */
 typedef struct candidates {
@@ -24,8 +24,9 @@ typedef struct candidates {
     double *prior; /* per candidate, given that there is a source; they sum to 1 */
 } candidates;
 
-/* Squares of two sizes on a lattice over the board, and at each reading that is not on a listed
- * source: people read what is warm. SF_ERROR_MEMORY. *made is ended with candidates_clear. */
+/* Squares of two sizes, each on a lattice over the board, and at each reading that is not on a
+ * listed source: people read what is warm. SF_ERROR_MEMORY. *made is ended with candidates_clear.
+ */
 sf_status candidates_make(const problem *data, candidates *made);
 void candidates_clear(candidates *made);
 

@@ -52,12 +52,12 @@ static void loss_draw(invented *board, gsl_rng *chance)
 }
 
 /* Transistors, resistors and regulators of milliwatts that nobody lists: one for every 1.5 cm2 of
- * dense small-signal circuits to every 20 cm2 of a power supply, 2 to 15 mW each, warm a few
- * square millimetres. */
+ * dense small-signal circuits to every 200 cm2, or none, of a power stage, 2 to 15 mW each, warm
+ * a few square millimetres. */
 static void background_heat(invented *board, gsl_rng *chance)
 {
     double area_mm2 = board->width_mm * board->height_mm;
-    double each_mm2 = exp(draw_between(chance, log(150), log(2000)));
+    double each_mm2 = exp(draw_between(chance, log(150), log(20000)));
     int count = (int)(area_mm2 / each_mm2);
     for (int i = 0; i < count; i++) {
         double x_mm = draw_between(chance, 0, board->width_mm);

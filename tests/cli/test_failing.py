@@ -30,8 +30,8 @@ CALLS = {'write': errno.ENOSPC, 'fsync': errno.EIO, 'close': errno.EDQUOT, 'rena
          'opendir': errno.EACCES, 'malloc': errno.ENOMEM}
 # after these nothing can be removed either
 BEFORE_REMOVALS = ('write', 'rename', 'openat64', 'fsync')
-# every call up to so many; of more, which only allocations come to, some
-EVERY = 60
+# every call up to so many; of more, which only allocations come to, some, and the last ones, when results are there
+EVERY, LAST = 60, 20
 
 
 def lay(place, source):
@@ -99,18 +99,37 @@ def step(nth):
     return nth + 1 if nth < EVERY else nth + nth // 6
 
 
+def last_calls(run, words, call, met, none):
+    """The last calls of a run, of which one is known to be met and a later one not to be."""
+    while none - met > 1:
+        middle = (met + none) // 2
+        if run.once(words, call, middle)[2]:
+            met = middle
+        else:
+            none = middle
+    return range(max(EVERY, none - LAST), none)
+
+
 def sweep(run, words, call, stays):
     """Answers how many runs met a failure, and what was wrong."""
     _, _, _, _, undisturbed = run.once(words, 'none', 0)
-    nth, met, wrong = 1, 0, []
-    while True:
+    met, wrong = 0, []
+
+    def meets(nth):
         status, said, failed, before, after = run.once(words, call, nth, stays)
-        wrong += [f'{words[0]}: {call} {nth}{", removals" if stays else ""}: {fault}; it said: {said.strip()[:300]}'
-                  for fault in faults_of(status, said, before, after, undisturbed)]
-        if not failed:
-            return met, wrong + ([] if status == 0 else [f'{words[0]}: ends with {status} undisturbed: {said}'])
-        met += 1
-        nth = step(nth)
+        what = f'{words[0]}: {call} {nth}{", removals" if stays else ""}'
+        wrong.extend(f'{what}: {fault}; it said: {said.strip()[:300]}'
+                     for fault in faults_of(status, said, before, after, undisturbed))
+        if not failed and status != 0:
+            wrong.append(f'{words[0]}: ends with {status} undisturbed: {said}')
+        return failed
+
+    nth = earlier = 1
+    while meets(nth):
+        met, earlier, nth = met + 1, nth, step(nth)
+    if nth > EVERY:
+        met += sum([meets(late) for late in last_calls(run, words, call, earlier, nth)])
+    return met, wrong
 
 
 def main(run, calls):
