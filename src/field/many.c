@@ -11,23 +11,24 @@
 
 #include "core/memory.h"
 
-static bool allocate(const problem *data, size_t unknowns, many_fit *made)
+static bool allocate(const problem *data, size_t room, many_fit *made)
 {
     size_t nodes = data->laid->nodes, readings = data->readings;
-    made->unknowns.mean = array_new(unknowns, sizeof(double));
-    made->unknowns.sd = array_new(unknowns, sizeof(double));
-    made->unknowns.fields = array_new(unknowns * nodes, sizeof(double));
-    made->unknowns.at = array_new(unknowns * readings, sizeof(double));
+    made->unknowns.mean = array_new(room, sizeof(double));
+    made->unknowns.sd = array_new(room, sizeof(double));
+    made->unknowns.fields = array_new(room * nodes, sizeof(double));
+    made->unknowns.at = array_new(room * readings, sizeof(double));
     made->variance_k2 = array_new(readings, sizeof(double));
-    made->answers = array_new(unknowns * nodes, sizeof(double));
-    made->pulls = array_new(unknowns * readings, sizeof(double));
-    made->posterior = array_new(unknowns * unknowns, sizeof(double));
-    made->unknown_mean = array_new(unknowns, sizeof(double));
-    made->unknown_variance = array_new(unknowns, sizeof(double));
+    made->told = array_new(nodes, sizeof(double));
+    made->answers = array_new(room * nodes, sizeof(double));
+    made->pulls = array_new(room * readings, sizeof(double));
+    made->posterior = array_new(room * room, sizeof(double));
+    made->unknown_mean = array_new(room, sizeof(double));
+    made->unknown_variance = array_new(room, sizeof(double));
     made->weights = array_new(readings, sizeof(double));
     made->rise_k = array_new(nodes, sizeof(double));
     return made->unknowns.mean && made->unknowns.sd && made->unknowns.fields && made->unknowns.at &&
-           made->variance_k2 && made->answers && made->pulls && made->posterior &&
+           made->variance_k2 && made->told && made->answers && made->pulls && made->posterior &&
            made->unknown_mean && made->unknown_variance && made->weights && made->rise_k;
 }
 
@@ -58,36 +59,16 @@ static sf_status answer_sources(const problem *data, balance *matrix, double len
     return status;
 }
 
-/* A found source is one of the population of listed ones. */
-static sf_status answer_found(const problem *data, balance *matrix, const double *found_heat,
-                              many_fit *made)
-{
-    shared_unknowns *into = &made->unknowns;
-    size_t nodes = data->laid->nodes, first = 1 + into->listed;
-    for (size_t k = 0; k < into->found; k++)
-        into->mean[first + k] = into->sd[first + k] = made->held.strength_k_mm2;
-    return balance_solve(matrix, found_heat, into->fields + first * nodes, into->found);
-}
-
 /* The copper departs from its mean by nothing, more or less. */
 static sf_status answer_copper(const problem *data, balance *matrix, double length_mm,
                                many_fit *made)
 {
     shared_unknowns *into = &made->unknowns;
-    size_t first = 1 + into->listed + into->found;
+    size_t first = 1 + into->listed;
     for (size_t k = 0; k < into->knots; k++)
         into->sd[first + k] = made->held.copper;
     return copper_fields(&data->copper, matrix, length_mm,
                          into->fields + first * data->laid->nodes);
-}
-
-static void read_unknowns(const problem *data, many_fit *made)
-{
-    shared_unknowns *into = &made->unknowns;
-    size_t nodes = data->laid->nodes, readings = data->readings;
-    for (size_t c = 0; c < into->count; c++)
-        for (size_t i = 0; i < readings; i++)
-            into->at[c * readings + i] = sample_value(&data->samples[i], into->fields + c * nodes);
 }
 
 static sf_status see(const problem *data, const balance *matrix, many_fit *made)
@@ -109,7 +90,9 @@ static sf_status see(const problem *data, const balance *matrix, many_fit *made)
     for (size_t i = 0; i < data->readings; i++)
         sum -= log(made->variance_k2[i]);
     if (status == SF_OK)
-        made->log_posterior = (sum - precision_log_determinant(made->seen)) / 2;
+        made->log_seen = (sum - precision_log_determinant(made->seen)) / 2;
+    if (status == SF_OK)
+        status = precision_answer(made->seen, data->rise_k, made->told, 1);
     free(heat);
     return status;
 }
@@ -120,6 +103,25 @@ static void weigh_readings(const problem *data, const many_fit *fit, const doubl
 {
     for (size_t i = 0; i < data->readings; i++)
         weights[i] = (values[i] - sample_value(&data->samples[i], field)) / fit->variance_k2[i];
+}
+
+/* What readings and heat answer to the columns from `first` on. */
+static sf_status answer_columns(const problem *data, size_t first, many_fit *made)
+{
+    shared_unknowns *of = &made->unknowns;
+    size_t nodes = data->laid->nodes, readings = data->readings;
+    for (size_t c = first; c < of->count; c++)
+        for (size_t i = 0; i < readings; i++)
+            of->at[c * readings + i] = sample_value(&data->samples[i], of->fields + c * nodes);
+    sf_status status = precision_answer(made->seen, of->at + first * readings,
+                                        made->answers + first * nodes, of->count - first);
+    for (size_t c = first; status == SF_OK && c < of->count; c++) {
+        double *pull = made->pulls + c * readings;
+        weigh_readings(data, made, of->at + c * readings, made->answers + c * nodes, pull);
+        for (size_t i = 0; i < readings; i++)
+            pull[i] *= of->sd[c];
+    }
+    return status;
 }
 
 /* The unknowns' posterior, then the readings' weights with them: V^-1 (r - G a). */
@@ -145,10 +147,10 @@ static sf_status solve_unknowns(const problem *data, const double *residual, con
     for (size_t c = 0; c < count; c++)
         for (size_t i = 0; i < readings; i++)
             made->weights[i] -= made->unknown_mean[c] * made->pulls[c * readings + i];
-    made->log_posterior -= dot(residual, made->weights, readings) / 2;
+    made->log_posterior = made->log_seen - dot(residual, made->weights, readings) / 2;
     for (size_t c = 0; c < count; c++)
         made->log_posterior -= log(made->posterior[c * count + c]);
-    return SF_OK;
+    return isfinite(made->log_posterior) ? SF_OK : SF_ERROR_NUMERIC;
 }
 
 /* Posterior mean: the unknowns' fields and that of the heat which the rest of the residual tells.
@@ -186,30 +188,24 @@ static sf_status set_unknown_variances(many_fit *made)
     return SF_OK;
 }
 
-static sf_status solve(const problem *data, many_fit *made)
+/* Everything that follows once the columns are there; what the readings tell beyond the unknowns'
+ * prior means is what they tell less what those means do. */
+static sf_status settle(const problem *data, many_fit *made)
 {
     const shared_unknowns *of = &made->unknowns;
     size_t nodes = data->laid->nodes, readings = data->readings;
     double *residual = array_new(readings, sizeof *residual);
     double *answer = array_new(nodes, sizeof *answer);
     sf_status status = residual && answer ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t i = 0; status == SF_OK && i < readings; i++) {
-        residual[i] = data->rise_k[i];
-        for (size_t c = 0; c < of->count; c++)
-            residual[i] -= of->mean[c] * of->at[c * readings + i];
-    }
-    if (status == SF_OK)
-        status = precision_answer(made->seen, of->at, made->answers, of->count);
-    if (status == SF_OK)
-        status = precision_answer(made->seen, residual, answer, 1);
-    for (size_t c = 0; status == SF_OK && c < of->count; c++) {
-        double *pull = made->pulls + c * readings;
-        weigh_readings(data, made, of->at + c * readings, made->answers + c * nodes, pull);
-        for (size_t i = 0; i < readings; i++)
-            pull[i] *= of->sd[c];
-    }
-    if (status == SF_OK)
+    if (status == SF_OK) {
+        memcpy(residual, data->rise_k, readings * sizeof *residual);
+        memcpy(answer, made->told, nodes * sizeof *answer);
+        for (size_t c = 0; c < of->count; c++) {
+            add_times(residual, of->at + c * readings, -of->mean[c], readings);
+            add_times(answer, made->answers + c * nodes, -of->mean[c], nodes);
+        }
         status = solve_unknowns(data, residual, answer, made);
+    }
     if (status == SF_OK) {
         set_mean(data, answer, made);
         status = set_unknown_variances(made);
@@ -219,30 +215,50 @@ static sf_status solve(const problem *data, many_fit *made)
     return status;
 }
 
+/* A found source is one of the population of listed ones. */
+static sf_status add_columns(const problem *data, balance *matrix, const double *found_heat,
+                             size_t found_count, many_fit *made)
+{
+    shared_unknowns *into = &made->unknowns;
+    size_t first = into->count;
+    for (size_t k = first; k < first + found_count; k++)
+        into->mean[k] = into->sd[k] = made->held.strength_k_mm2;
+    into->found += found_count;
+    into->count += found_count;
+    return balance_solve(matrix, found_heat, into->fields + first * data->laid->nodes, found_count);
+}
+
 sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, const scales *held,
                         const double *found_heat, size_t found_count, many_fit *made)
 {
     size_t listed = data->input->source_count, knots = data->copper.knots;
-    size_t count = 1 + listed + found_count + knots;
-    *made = (many_fit){
-        .held = *held,
-        .unknowns = {.count = count, .listed = listed, .found = found_count, .knots = knots}};
-    sf_status status = allocate(data, count, made) ? SF_OK : SF_ERROR_MEMORY;
+    size_t count = 1 + listed + knots;
+    double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
+    *made =
+        (many_fit){.held = *held, .unknowns = {.count = count, .listed = listed, .knots = knots}};
+    sf_status status = allocate(data, count + SF_UNLISTED_MOST, made) ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
         status = answer_sources(data, matrix, length_mm, made);
     if (status == SF_OK)
-        status = answer_found(data, matrix, found_heat, made);
-    if (status == SF_OK)
         status = answer_copper(data, matrix, length_mm, made);
-    if (status == SF_OK) {
-        read_unknowns(data, made);
-        status = see(data, matrix, made);
-    }
     if (status == SF_OK)
-        status = solve(data, made);
-    double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
-    made->log_posterior -= off * off / 2;
-    return status == SF_OK && !isfinite(made->log_posterior) ? SF_ERROR_NUMERIC : status;
+        status = add_columns(data, matrix, found_heat, found_count, made);
+    if (status == SF_OK)
+        status = see(data, matrix, made);
+    made->log_seen -= off * off / 2;
+    if (status == SF_OK)
+        status = answer_columns(data, 0, made);
+    return status == SF_OK ? settle(data, made) : status;
+}
+
+sf_status many_fit_add(const problem *data, balance *matrix, const double *found_heat,
+                       many_fit *made)
+{
+    size_t first = made->unknowns.count;
+    sf_status status = add_columns(data, matrix, found_heat, 1, made);
+    if (status == SF_OK)
+        status = answer_columns(data, first, made);
+    return status == SF_OK ? settle(data, made) : status;
 }
 
 void many_fit_clear(many_fit *made)
@@ -254,6 +270,7 @@ void many_fit_clear(many_fit *made)
     free(made->unknowns.fields);
     free(made->unknowns.at);
     free(made->variance_k2);
+    free(made->told);
     free(made->answers);
     free(made->pulls);
     free(made->posterior);

@@ -4,12 +4,14 @@
 #define SPOTFIELD_FIELD_MANY_H
 
 #include "field/gaussian.h"
+#include "field/model.h"
 #include "field/precision.h"
 
 /* What many readings share: unknowns with normal priors, one column each. The first is the
- * background, then come listed sources, found ones, and the shares of the copper. */
+ * background, then come listed sources, the shares of the copper, and found sources, for
+ * SF_UNLISTED_MOST of which there is room. */
 typedef struct shared_unknowns {
-    size_t count, listed, found, knots;
+    size_t count, listed, knots, found;
     double *mean, *sd; /* per unknown: prior */
     double *fields;    /* per unknown, rows of nodes: what one unit of it adds to the field */
     double *at;        /* per unknown, rows of readings: what it adds to the readings */
@@ -23,6 +25,8 @@ typedef struct many_fit {
     shared_unknowns unknowns;
     double *variance_k2; /* per reading, noise factor and place included */
     precision *seen;
+    double log_seen;   /* evidence of the readings but for what the unknowns add */
+    double *told;      /* per node: Q^-1 H' R^-1 of the readings */
     double *answers;   /* per unknown, rows of nodes: Q^-1 H' R^-1 of its column */
     double *pulls;     /* per unknown, rows of readings: V^-1 of its column, in its own sd */
     double *posterior; /* unknowns x unknowns: lower Cholesky factor of their precision, in sds */
@@ -34,11 +38,16 @@ typedef struct many_fit {
 } many_fit;
 
 /* Fits all readings of data at length_mm under scales that are held. found_heat, rows of nodes, is
- * the heat of found sources at 1 K mm2, summing up to 1 / cell area each. The balance is left
- * factored for the length.
+ * the heat of at most SF_UNLISTED_MOST found sources at 1 K mm2, summing up to 1 / cell area each.
+ * The balance is left factored for the length.
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, const scales *held,
                         const double *found_heat, size_t found_count, many_fit *made);
+
+/* The same fit with one more found source; the balance is factored for its length. Where it fails
+ * the fit is good for many_fit_clear alone. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status many_fit_add(const problem *data, balance *matrix, const double *found_heat,
+                       many_fit *made);
 void many_fit_clear(many_fit *made);
 
 /* What the unknowns add to the doubt at a place, a row of `count` independent parts: the squares'

@@ -16,16 +16,20 @@ double many_found_probability(double evidence)
     return 1 / (1 + exp(-evidence) * NOTHING_PRIOR / (1 - NOTHING_PRIOR));
 }
 
+static size_t unknown_of(const many_fit *fit, size_t found)
+{
+    return fit->unknowns.count - fit->unknowns.found + found;
+}
+
 sf_estimate many_found_strength(const many_fit *fit, size_t found)
 {
-    size_t unknown = 1 + fit->unknowns.listed + found;
+    size_t unknown = unknown_of(fit, found);
     return (sf_estimate){fit->unknown_mean[unknown], sqrt(fit->unknown_variance[unknown])};
 }
 
 sf_estimate many_found_rise_k(const many_fit *fit, size_t found, const footprint *cover)
 {
-    const double *field =
-        fit->unknowns.fields + (1 + fit->unknowns.listed + found) * fit->answer.nodes;
+    const double *field = fit->unknowns.fields + unknown_of(fit, found) * fit->answer.nodes;
     sf_estimate strength = many_found_strength(fit, found);
     double sum = 0, shares = 0;
     for (size_t s = 0; s < cover->count; s++) {
@@ -81,31 +85,26 @@ static void set_heat(const problem *data, const footprint *cover, double *heat)
         heat[cover->shares[s].node] = cover->shares[s].share / cover->area_mm2;
 }
 
-/* Fits with one more source; keeps it, and its fit, where the evidence gains. */
+/* Adds one more source to the fit; it is found where the evidence says so. */
 static sf_status try_candidate(const problem *data, balance *matrix, const candidates *from,
-                               size_t candidate, many_fit *best, many_found *found, bool *kept)
+                               size_t candidate, many_fit *fit, many_found *found, bool *kept)
 {
-    many_fit trial = {0};
-    size_t nodes = data->laid->nodes, last = found->count;
-    set_heat(data, &from->covers[candidate], found->heat + last * nodes);
-    sf_status status = many_fit_make(data, matrix, best->answer.length_mm, &best->held, found->heat,
-                                     last + 1, &trial);
-    double evidence = trial.log_posterior - best->log_posterior + log(from->prior[candidate]);
+    size_t last = found->count;
+    double *heat = found->heat + last * data->laid->nodes, before = fit->log_posterior;
+    set_heat(data, &from->covers[candidate], heat);
+    sf_status status = many_fit_add(data, matrix, heat, fit);
+    double evidence = fit->log_posterior - before + log(from->prior[candidate]);
     *kept = status == SF_OK && many_found_probability(evidence) >= FOUND_PROBABILITY &&
-            many_found_rise_k(&trial, last, &from->covers[candidate]).value >= RISE_LEAST_K;
+            many_found_rise_k(fit, last, &from->covers[candidate]).value >= RISE_LEAST_K;
     if (*kept) {
         found->candidate[last] = candidate;
         found->evidence[last] = evidence;
         found->count++;
-        many_fit kept_fit = trial;
-        trial = *best;
-        *best = kept_fit;
     }
-    many_fit_clear(&trial);
     return status;
 }
 
-sf_status many_seek(const problem *data, balance *matrix, const candidates *from, many_fit *best,
+sf_status many_seek(const problem *data, balance *matrix, const candidates *from, many_fit *fit,
                     many_found *found)
 {
     size_t nodes = data->laid->nodes;
@@ -115,10 +114,10 @@ sf_status many_seek(const problem *data, balance *matrix, const candidates *from
     bool kept = true;
     while (status == SF_OK && kept && found->count < SF_UNLISTED_MOST) {
         kept = false;
-        status = pull_heat(data, matrix, best, pull);
-        size_t candidate = status == SF_OK ? best_candidate(data, best, from, pull) : from->count;
+        status = pull_heat(data, matrix, fit, pull);
+        size_t candidate = status == SF_OK ? best_candidate(data, fit, from, pull) : from->count;
         if (candidate < from->count)
-            status = try_candidate(data, matrix, from, candidate, best, found, &kept);
+            status = try_candidate(data, matrix, from, candidate, fit, found, &kept);
     }
     free(pull);
     return status;
