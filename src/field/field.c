@@ -137,15 +137,17 @@ static sf_status warn_of_readings(const sf_field_input *input, const sf_field *m
     return status;
 }
 
-/* By how many standard deviations the readings give a source more than its listed watts; 0 where
- * none are listed. Both doubts count as if they were independent, which errs towards silence: the
- * listed watts have drawn the fitted ones to themselves. */
-static double power_score(const sf_source *listed, const sf_source_fit *fit)
+/* Both doubts count as if they were independent, which errs towards silence: the listed watts have
+ * drawn the fitted ones to themselves. The listed come first, in their order. */
+static void score_powers(const sf_field_input *input, sf_field *made)
 {
-    if (isnan(listed->power_w))
-        return 0;
-    return (fit->power_w.value - listed->power_w) /
-           hypot(fit->power_w.sd, listed_power_sd_w(listed));
+    for (size_t j = 0; j < made->source_count; j++) {
+        sf_source_fit *fit = &made->sources[j];
+        fit->power_score = NAN;
+        if (fit->listed)
+            fit->power_score = (fit->power_w.value - input->sources[j].power_w) /
+                               hypot(fit->power_w.sd, listed_power_sd_w(&input->sources[j]));
+    }
 }
 
 static sf_status warn_of_unlisted(const sf_source_fit *found, sf_complaints *complaints)
@@ -164,16 +166,15 @@ static sf_status warn_of_unlisted(const sf_source_fit *found, sf_complaints *com
 static sf_status warn_of_listed(const sf_source *listed, const sf_source_fit *fit,
                                 sf_complaints *complaints)
 {
-    double score = power_score(listed, fit);
     char *what = NULL;
     if (fit->contradiction)
         what = text_format("%s would have to cool the board by %.1f K for the readings to fit",
                            fit->ref, -fit->rise_k.value);
-    else if (fabs(score) > SCORE_OUTLYING)
+    else if (fabs(fit->power_score) > SCORE_OUTLYING)
         what = text_format("%s is listed at %.4g W, but the readings give it %.2g W, %.1f standard "
                            "deviations %s",
-                           fit->ref, listed->power_w, fit->power_w.value, fabs(score),
-                           score < 0 ? "less" : "more");
+                           fit->ref, listed->power_w, fit->power_w.value, fabs(fit->power_score),
+                           fit->power_score < 0 ? "less" : "more");
     else
         return SF_OK;
     sf_status status =
@@ -185,7 +186,6 @@ static sf_status warn_of_listed(const sf_source *listed, const sf_source_fit *fi
     return status;
 }
 
-/* The listed come first, in their order. */
 static sf_status warn_of_sources(const sf_field_input *input, const sf_field *made,
                                  sf_complaints *complaints)
 {
@@ -214,6 +214,7 @@ static sf_status make_field(const sf_field_input *input, const model_result *res
     sf_status status = plausible_check(input, made->laid, result, complaints);
     if (status == SF_OK)
         status = set_cells(made, result);
+    score_powers(input, made);
     return status == SF_OK ? warn(input, made, complaints) : status;
 }
 

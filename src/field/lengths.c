@@ -1,7 +1,35 @@
-/* Weights and means over spreading lengths. */
+/* Fits at spreading lengths, their weights and means. */
 #include "field/lengths.h"
 
 #include <math.h>
+
+#include "core/together.h"
+
+typedef struct own_fit {
+    const balance *pattern;
+    sf_status (*fit)(void *task, balance *matrix);
+    void *task;
+} own_fit;
+
+static sf_status fit_one(void *given)
+{
+    const own_fit *of = given;
+    balance *matrix = NULL;
+    sf_status status = balance_like(of->pattern, &matrix);
+    if (status == SF_OK)
+        status = of->fit(of->task, matrix);
+    balance_free(matrix);
+    return status;
+}
+
+sf_status lengths_fit(const balance *pattern, sf_status (*fit)(void *task, balance *matrix),
+                      void *tasks, size_t count, size_t size)
+{
+    own_fit fits[LENGTHS_MOST];
+    for (size_t i = 0; i < count; i++)
+        fits[i] = (own_fit){pattern, fit, (char *)tasks + i * size};
+    return together(fit_one, fits, count, sizeof *fits);
+}
 
 size_t lengths_weigh(const double *log_posteriors, size_t count, double *weights)
 {

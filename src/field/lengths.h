@@ -1,10 +1,19 @@
-/* Averaging over the spreading lengths that fits were made at, whichever way they were made. */
+/* Fitting at several spreading lengths, and averaging over them, whichever way the fits are made.
+ */
 #ifndef SPOTFIELD_FIELD_LENGTHS_H
 #define SPOTFIELD_FIELD_LENGTHS_H
 
 #include <stddef.h>
 
+#include "field/balance.h"
+
 #define LENGTHS_MOST 5 /* in one sweep */
+
+/* Makes the fit of each of `count` tasks, elements of `size` bytes, all at once, each with a
+ * balance of its own that is like the pattern. What `fit` answers that is not SF_OK, the first in
+ * their order; SF_ERROR_MEMORY. */
+sf_status lengths_fit(const balance *pattern, sf_status (*fit)(void *task, balance *matrix),
+                      void *tasks, size_t count, size_t size);
 
 /* Posterior weights, which sum to 1, from log densities; returns the index of the greatest. */
 size_t lengths_weigh(const double *log_posteriors, size_t count, double *weights);

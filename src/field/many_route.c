@@ -6,7 +6,6 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "core/together.h"
 #include "field/account.h"
 #include "field/calibration.h"
 #include "field/many.h"
@@ -77,25 +76,20 @@ static void pass_over_bodies(problem *all, const candidates *from, const many_fo
     }
 }
 
-/* The fit at one length, with a balance of its own. */
 typedef struct length_task {
     const problem *all;
-    const balance *pattern;
     const length_fit *learnt;
     const many_found *found;
     many_fit *made;
 } length_task;
 
-static sf_status fit_one(void *task)
+static sf_status fit_one(void *task, balance *matrix)
 {
     const length_task *of = task;
-    balance *matrix;
-    sf_status status = balance_like(of->pattern, &matrix);
-    if (status == SF_OK)
-        status = many_fit_make(of->all, matrix, of->learnt->answer.length_mm, &of->learnt->fitted,
-                               of->found->heat, of->found->count, of->made);
+    sf_status status =
+        many_fit_make(of->all, matrix, of->learnt->answer.length_mm, &of->learnt->fitted,
+                      of->found->heat, of->found->count, of->made);
     of->made->loss_sd_ln = of->learnt->loss_sd_ln;
-    balance_free(matrix);
     return status;
 }
 
@@ -105,8 +99,8 @@ static sf_status fit_lengths(const problem *all, const balance *pattern, const s
     length_task tasks[LENGTHS_MOST];
     swept->count = learnt->count;
     for (size_t i = 0; i < learnt->count; i++)
-        tasks[i] = (length_task){all, pattern, &learnt->fits[i], found, &swept->fits[i]};
-    sf_status status = together(fit_one, tasks, learnt->count, sizeof *tasks);
+        tasks[i] = (length_task){all, &learnt->fits[i], found, &swept->fits[i]};
+    sf_status status = lengths_fit(pattern, fit_one, tasks, learnt->count, sizeof *tasks);
     if (status == SF_OK)
         weigh(swept);
     return status;

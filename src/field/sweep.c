@@ -3,8 +3,6 @@
 
 #include <math.h>
 
-#include "core/together.h"
-
 #define SURVEY_COUNT 4       /* lengths of the first pass, evenly over the prior */
 #define SURVEY_REACH 1.6     /* in its standard deviations */
 #define FINAL_COUNT 3        /* lengths of the second pass, about the first one's mode */
@@ -29,25 +27,18 @@ static void weigh(sweep *swept)
     swept->best = lengths_weigh(log_posteriors, swept->count, swept->weights);
 }
 
-/* The fit at one length, with a balance of its own. */
 typedef struct length_task {
     const problem *data;
-    const balance *pattern;
     double length_mm;
     const scales *start;
     const candidates *seek;
     length_fit *made;
 } length_task;
 
-static sf_status fit_one(void *task)
+static sf_status fit_one(void *task, balance *matrix)
 {
     const length_task *of = task;
-    balance *matrix;
-    sf_status status = balance_like(of->pattern, &matrix);
-    if (status == SF_OK)
-        status = length_fit_make(of->data, matrix, of->length_mm, of->start, of->seek, of->made);
-    balance_free(matrix);
-    return status;
+    return length_fit_make(of->data, matrix, of->length_mm, of->start, of->seek, of->made);
 }
 
 /* Fits at count lengths, spacing apart in ln about `centre_ln`, all at once. */
@@ -60,13 +51,12 @@ static sf_status sweep_lengths(const problem *data, const balance *pattern, doub
     for (size_t i = 0; i < count; i++) {
         double offset = (double)i - (double)(count - 1) / 2;
         tasks[i] = (length_task){.data = data,
-                                 .pattern = pattern,
                                  .length_mm = exp(centre_ln + spacing * offset),
                                  .start = start,
                                  .seek = seek,
                                  .made = &swept->fits[i]};
     }
-    sf_status status = together(fit_one, tasks, count, sizeof *tasks);
+    sf_status status = lengths_fit(pattern, fit_one, tasks, count, sizeof *tasks);
     if (status == SF_OK)
         weigh(swept);
     return status;

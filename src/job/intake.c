@@ -10,6 +10,30 @@
 
 enum { SENTENCE_BYTES = 1024 };
 
+bool intake_open(struct intake *intake)
+{
+    intake->errors_before = intake->complaints->error_count;
+    intake->plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
+    if (intake->plain == (locale_t)0)
+        intake->memory_short = true;
+    else
+        intake->before = uselocale(intake->plain);
+    return !intake->memory_short;
+}
+
+sf_status intake_close(struct intake *intake)
+{
+    if (intake->plain != (locale_t)0) {
+        uselocale(intake->before);
+        freelocale(intake->plain);
+    }
+    if (intake->memory_short)
+        return SF_ERROR_MEMORY;
+    if (intake->file_missing)
+        return SF_ERROR_MISSING;
+    return intake->complaints->error_count > intake->errors_before ? SF_ERROR_DATA : SF_OK;
+}
+
 static void complain(struct intake *intake, sf_severity severity, where at, const char *expected,
                      const char *format, va_list arguments) __attribute__((format(printf, 5, 0)));
 

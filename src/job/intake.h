@@ -2,21 +2,33 @@
 #ifndef SPOTFIELD_JOB_INTAKE_H
 #define SPOTFIELD_JOB_INTAKE_H
 
+#include <locale.h>
 #include <stdbool.h>
 #include <stddef.h>
 
 #include "spotfield/complaint.h"
 #include "spotfield/job.h"
 
-/* Memory failures stick, so that only the end of the reading tests for them. */
+/* Start as { job, complaints }; the job's folder is where files are looked for. Memory failures
+ * stick, so that only the end of the reading tests for them. */
 struct intake {
     sf_job *job;
     sf_complaints *complaints;
+    size_t errors_before; /* in complaints, when it was opened */
+    locale_t plain, before;
     bool memory_short;
     bool file_missing;  /* a needed file was not there or could not be read */
     bool may_be_unread; /* readings.csv may be missing or hold no row */
     bool outline_sound; /* job->rings may be asked where the board is */
 };
+
+/* Opens the reading: strtod and printf follow the locale, which is C's for this thread from here to
+ * intake_close. False when memory is short; it is closed all the same. */
+bool intake_open(struct intake *intake);
+
+/* Ends it. SF_ERROR_MEMORY, SF_ERROR_MISSING (file_missing), SF_ERROR_DATA where an error was
+ * complained about since it was opened. */
+sf_status intake_close(struct intake *intake);
 
 /* Where a fault is: line 0 means the whole file, column "" the whole line. */
 typedef struct where {

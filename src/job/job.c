@@ -1,5 +1,4 @@
 /* Reads a whole job folder, and frees a job. */
-#include <locale.h>
 #include <stdlib.h>
 #include <sys/stat.h>
 
@@ -94,24 +93,6 @@ static void read_files(struct intake *intake)
         readers[i](intake);
 }
 
-static sf_status status_of(const struct intake *intake, size_t errors_before)
-{
-    if (intake->memory_short)
-        return SF_ERROR_MEMORY;
-    if (intake->file_missing)
-        return SF_ERROR_MISSING;
-    return intake->complaints->error_count > errors_before ? SF_ERROR_DATA : SF_OK;
-}
-
-static sf_status read_job(struct intake *intake, const char *folder)
-{
-    size_t errors_before = intake->complaints->error_count;
-    intake->job->folder = keep_text(intake, folder);
-    if (!intake->memory_short && folder_is_there(intake, folder))
-        read_files(intake);
-    return status_of(intake, errors_before);
-}
-
 static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job,
                           sf_complaints *complaints)
 {
@@ -119,18 +100,12 @@ static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job,
     struct intake intake = {.job = array_new(1, sizeof *intake.job),
                             .complaints = complaints,
                             .may_be_unread = may_be_unread};
-    /* strtod and printf follow the locale; this thread's is C's while the files are read */
-    locale_t plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
-    if (!intake.job || plain == (locale_t)0) {
-        sf_job_free(intake.job);
-        if (plain != (locale_t)0)
-            freelocale(plain);
+    if (!intake.job)
         return SF_ERROR_MEMORY;
-    }
-    locale_t before = uselocale(plain);
-    sf_status status = read_job(&intake, folder);
-    uselocale(before);
-    freelocale(plain);
+    intake.job->folder = keep_text(&intake, folder);
+    if (intake_open(&intake) && folder_is_there(&intake, folder))
+        read_files(&intake);
+    sf_status status = intake_close(&intake);
     if (status == SF_OK)
         *job = intake.job;
     else

@@ -33,13 +33,13 @@ static sf_status change_file(work *at, const json_t *op)
     if (file == JOB_FILES)
         return SF_ERROR_ARGUMENT;
     sf_status status = batch_touch(&at->files, file);
-    if (status == SF_ERROR_DATA)
-        return tell_conflict(at, name, row, "the file cannot be read as a table");
+    if (status == SF_ERROR_DATA || status == SF_ERROR_MISSING)
+        return tell_conflict(at, name, row, "it is no table of this job, and is left as it is");
     if (status != SF_OK)
         return status;
     status = edit_sheet(&at->files.files[file].now, op);
     if (status == SF_ERROR_DATA)
-        return tell_conflict(at, name, row, "the row is no longer what it was");
+        return tell_conflict(at, name, row, "another program has changed the row");
     at->files.files[file].changed = true;
     return status;
 }
@@ -64,7 +64,7 @@ static sf_status take_step(work *at)
     sf_status status = step ? step_take(&at->files, step, at->way, &file) : SF_ERROR_ARGUMENT;
     if (status == SF_ERROR_DATA)
         return tell_conflict(at, job_files[file].name, NULL,
-                             "the file is no longer as the page left it");
+                             "another program has changed the file");
     return status;
 }
 

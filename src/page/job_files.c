@@ -7,6 +7,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "core/memory.h"
 #include "page/folder_file.h"
 
 const job_file job_files[JOB_FILES] = {
@@ -47,6 +48,31 @@ static sf_status read_bytes(const char *folder, size_t file, text *into, bool *a
     return status == SF_OK && into->failed ? SF_ERROR_MEMORY : status;
 }
 
+/* A table in which no column is this file's is another's: a change would mix the two. */
+static sf_status check_header(const sheet *of, const char *header)
+{
+    sf_status status = SF_OK;
+    size_t column = SHEET_NONE;
+    char *names = text_copy(header), *next = NULL;
+    if (!names)
+        return SF_ERROR_MEMORY;
+    for (char *name = strtok_r(names, ",", &next); name && status == SF_OK && column == SHEET_NONE;
+         name = strtok_r(NULL, ",", &next))
+        status = sheet_column(of, name, &column);
+    free(names);
+    return status == SF_OK && column == SHEET_NONE ? SF_ERROR_DATA : status;
+}
+
+static sf_status read_table(sheet *into, char *bytes, size_t size, const char *header)
+{
+    sf_status status = sheet_read(into, bytes, size);
+    if (status == SF_OK)
+        status = check_header(into, header);
+    if (status != SF_OK)
+        sheet_clear(into);
+    return status;
+}
+
 sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *absent, text *before)
 {
     text bytes = {0};
@@ -59,7 +85,7 @@ sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *abse
     size_t size = bytes.length;
     char *taken = status == SF_OK ? text_take(&bytes) : NULL;
     if (taken)
-        return sheet_read(into, taken, size);
+        return read_table(into, taken, size, job_files[file].header);
     text_clear(&bytes);
     return status == SF_OK ? SF_ERROR_MEMORY : status;
 }

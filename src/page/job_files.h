@@ -24,7 +24,8 @@ size_t job_file_find(const char *name);
 
 /* Reads a file of the folder into a sheet. One that is not there counts as its header alone, here
  * and below, with *absent set. `before` (may be NULL) gets the bytes that the sheet was read from.
- * SF_ERROR_MISSING where it cannot be read, SF_ERROR_DATA where it is no CSV, SF_ERROR_MEMORY. */
+ * SF_ERROR_MISSING where it cannot be read, SF_ERROR_DATA where it is no CSV or none of its
+ * columns is one of `header`, SF_ERROR_MEMORY. */
 sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *absent, text *before);
 
 /* Whether the file still holds these bytes. */

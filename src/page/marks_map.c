@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "job/photo_marks.h"
 #include "readings/marks.h"
 #include "readings/viewpoint.h"
 
@@ -66,6 +67,47 @@ sf_status marks_map_fit(mark_list *marks, marks_found *found)
     if (count == MARKS_LEAST)
         found->rms_mm = NAN;
     return SF_OK;
+}
+
+static sf_status fit_read(const photo_marks *read, marks_found *found)
+{
+    mark_list marks = {0};
+    if (!mark_list_make(read->count, &marks))
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < read->count; i++) {
+        const photo_mark *mark = &read->items[i];
+        marks.pixels[i] = (sf_point){mark->column_px, mark->row_px};
+        marks.places[i] = (sf_point){mark->x_mm, mark->y_mm};
+    }
+    sf_status status = marks_map_fit(&marks, found);
+    mark_list_clear(&marks);
+    return status;
+}
+
+sf_status marks_file_fit(const char *folder, marks_found *found)
+{
+    photo_marks read;
+    sf_complaints told_elsewhere = {0};
+    *found = (marks_found){.rms_mm = NAN};
+    sf_status status = photo_marks_read(folder, &read, &told_elsewhere);
+    if (status == SF_OK)
+        status = fit_read(&read, found);
+    else if (status == SF_ERROR_MISSING)
+        status = SF_ERROR_DATA;
+    photo_marks_clear(&read);
+    sf_complaints_clear(&told_elsewhere);
+    return status;
+}
+
+const char *marks_lack(sf_status status)
+{
+    if (status == SF_ERROR_MISSING)
+        return "two marks turn and scale the photo, four or more take its perspective out; one or "
+               "three hold nothing";
+    if (status == SF_ERROR_NUMERIC)
+        return "the marks hold no map: three of four lie nearly on a line, or two are at one place "
+               "or mixed up";
+    return status == SF_ERROR_DATA ? "photo-marks.csv has faults, told below" : "";
 }
 
 void marks_found_clear(marks_found *discarded)

@@ -9,9 +9,6 @@
 #include "spotfield/geometry.h"
 #include "spotfield/status.h"
 
-/* Numbers of a mark, pixels and millimetres, stay below it. */
-#define MARK_NUMBER_MOST 1e6
-
 typedef struct mark_list {
     sf_point *pixels, *places; /* two more than count: room for those that stand in for two marks */
     size_t count;
@@ -34,8 +31,12 @@ typedef struct marks_found {
  * there is nothing to clear. */
 sf_status marks_map_fit(mark_list *marks, marks_found *found);
 
-/* The same of the folder's photo-marks.csv; SF_ERROR_DATA where that is no table of numbers. */
+/* The same of the folder's photo-marks.csv; SF_ERROR_DATA where that is no table of marks:
+ * session_live tells why. */
 sf_status marks_file_fit(const char *folder, marks_found *found);
+
+/* What marks lack that hold no photo, by the status of their fit; "" of any other status. */
+const char *marks_lack(sf_status status);
 
 void marks_found_clear(marks_found *discarded);
 

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "core/json_values.h"
+#include "job/photo_marks.h"
 #include "page/marks_map.h"
 
 static bool take_number(const json_t *mark, size_t row, const char *name, double *into,
@@ -12,11 +13,11 @@ static bool take_number(const json_t *mark, size_t row, const char *name, double
 {
     const json_t *given = json_object_get(mark, name);
     *into = json_number_value(given);
-    if (json_is_number(given) && fabs(*into) < MARK_NUMBER_MOST)
+    if (json_is_number(given) && fabs(*into) <= PHOTO_MARK_MOST)
         return true;
     sf_complain(complaints, SF_ERROR, "marks", row + 1, name,
                 given ? "is no number that a mark can have" : "is missing",
-                "a number below 1,000,000");
+                "a number from -1,000,000 to 1,000,000");
     return false;
 }
 
@@ -35,17 +36,11 @@ static bool take_marks(const json_t *given, mark_list *into, sf_complaints *comp
 
 static json_t *tried_json(sf_status status, const marks_found *found)
 {
-    json_t *residuals = json_array(), *why = json_null();
+    json_t *residuals = json_array();
     for (size_t i = 0; i < found->count; i++)
         residuals = list_append(residuals, value_number(found->residual_mm[i]));
-    if (status == SF_ERROR_MISSING)
-        why = json_string("two marks turn and scale the photo, four or more take its perspective "
-                          "out; one or three hold nothing");
-    else if (status == SF_ERROR_NUMERIC)
-        why = json_string("the marks hold no map: three of four lie nearly on a line, or two are "
-                          "at one place or mixed up");
-    return json_pack("{s:b, s:o, s:o, s:o}", "fits", status == SF_OK, "why", why, "residuals_mm",
-                     residuals, "rms_mm", value_number(found->rms_mm));
+    return json_pack("{s:b, s:s, s:o, s:o}", "fits", status == SF_OK, "why", marks_lack(status),
+                     "residuals_mm", residuals, "rms_mm", value_number(found->rms_mm));
 }
 
 sf_status marks_try(const json_t *asked, json_t **tried, sf_complaints *complaints)

@@ -10,7 +10,7 @@
 /* Fits the marks of {"marks": [{"column_px", "row_px", "x_mm", "y_mm"}, ...]}, all of them numbers.
  * On SF_OK *tried is new: {"fits", "why", "residuals_mm", "rms_mm"}. Where they fit, a residual for
  * each mark, and their root mean square, null where as many marks were given as the map has
- * unknowns; else no residual, and in `why` what they lack.
+ * unknowns, and `why` is ""; else no residual, and in `why` what they lack.
  * SF_ERROR_ARGUMENT where it is no such object, each fault told as mark and member;
  * SF_ERROR_MEMORY. */
 sf_status marks_try(const json_t *asked, json_t **tried, sf_complaints *complaints);

@@ -89,10 +89,10 @@ static json_t *tied_json(const photo_header *seen, size_t size, const char *fold
     json_t *residuals = json_array();
     for (size_t i = 0; i < found.count; i++)
         residuals = list_append(residuals, value_number(found.residual_mm[i]));
-    json_t *made =
-        json_pack("{s:i, s:i, s:b, s:o, s:o, s:o}", "width_px", (int)seen->width_px, "height_px",
-                  (int)seen->height_px, "fits", status == SF_OK, "residuals_mm", residuals,
-                  "rms_mm", value_number(found.rms_mm), "bytes", value_count(size));
+    json_t *made = json_pack("{s:i, s:i, s:b, s:s, s:o, s:o, s:o}", "width_px", (int)seen->width_px,
+                             "height_px", (int)seen->height_px, "fits", status == SF_OK, "why",
+                             marks_lack(status), "residuals_mm", residuals, "rms_mm",
+                             value_number(found.rms_mm), "bytes", value_count(size));
     marks_found_clear(&found);
     return made;
 }

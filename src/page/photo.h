@@ -34,8 +34,9 @@ sf_status photo_keep(const char *folder, const void *bytes, size_t size, sf_comp
  * SF_ERROR_MEMORY. */
 sf_status photo_read(const char *folder, text *into, photo_kind *kind);
 
-/* NULL when memory is short. {"width_px", "height_px", "residuals_mm", "rms_mm", "fits"} of the
- * photo and its marks; null where there is no photo. */
+/* NULL when memory is short. {"width_px", "height_px", "fits", "why", "residuals_mm", "rms_mm",
+ * "bytes"} of the photo and its marks; in `why` what the marks lack, "" where they fit. null where
+ * there is no photo. */
 json_t *photo_json(const char *folder);
 
 /* The photo with the perspective taken out, the board's rectangle alone, as JPEG.

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "job/photo_marks.h"
 #include "page/edits.h"
 #include "page/job_files.h"
 #include "page/leftovers.h"
@@ -48,6 +49,16 @@ void session_free(session *ended)
 
 /* --- what the files come to --- */
 
+/* The marks of the photo are told of beside the job: no verdict waits for them. False when memory
+ * is short. */
+static bool hear_of_marks(const char *folder, sf_complaints *complaints)
+{
+    photo_marks read;
+    sf_status status = photo_marks_read(folder, &read, complaints);
+    photo_marks_clear(&read);
+    return status != SF_ERROR_MEMORY;
+}
+
 static void make_live(const session *of, live *into)
 {
     sf_map_options options = sf_map_options_default();
@@ -56,6 +67,8 @@ static void make_live(const session *of, live *into)
     into->status = sf_job_read_to_plan(of->folder, &into->job, &into->complaints);
     if (into->status == SF_OK && into->job->reading_count > 0)
         into->status = sf_map_job(into->job, &options, &into->outcome, &into->complaints);
+    if (into->status != SF_ERROR_MEMORY && !hear_of_marks(of->folder, &into->complaints))
+        into->status = SF_ERROR_MEMORY;
     into->made = into->status != SF_ERROR_MEMORY; /* else it is tried anew */
 }
 

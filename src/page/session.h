@@ -18,8 +18,8 @@ typedef struct live {
     uint64_t stamp; /* of the files it was made from */
     sf_status status;
     sf_job *job;
-    sf_outcome *outcome; /* NULL before the first reading, and on faults */
-    sf_complaints complaints;
+    sf_outcome *outcome;      /* NULL before the first reading, and on faults */
+    sf_complaints complaints; /* of the job, and of the marks of its photo */
 } live;
 
 typedef struct session {

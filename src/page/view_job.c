@@ -34,7 +34,7 @@ static json_t *sheet_json(const sheet *of)
     return json_pack("{s:o, s:o}", "columns", row_texts(of, 0), "rows", rows);
 }
 
-/* A file that is no table is told as null: the complaints of the live view say why. */
+/* A file that is no table of this job is told as null: the complaints of the live view say why. */
 static json_t *file_json(const char *folder, size_t file)
 {
     sheet read = {0};

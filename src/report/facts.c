@@ -6,6 +6,8 @@
 
 #include "core/memory.h"
 
+#define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
+
 sf_point cell_centre(const sf_grid *grid, size_t cell)
 {
     size_t column = cell % grid->columns, row = cell / grid->columns;
@@ -80,7 +82,12 @@ bool heat_and_meter_disagree(const sf_outcome *outcome, size_t part)
 
 bool reading_misfits(const sf_reading_fit *fit)
 {
-    return fabs(fit->score) > 3;
+    return fabs(fit->score) > SCORE_OUTLYING;
+}
+
+bool listed_watts_denied(const sf_source_fit *source)
+{
+    return !source->contradiction && fabs(source->power_score) > SCORE_OUTLYING;
 }
 
 bool yardstick_wins(const sf_outcome *outcome)

@@ -35,6 +35,10 @@ const sf_reading_fit **observation_fits(const sf_outcome *outcome);
 /* Whether a reading lies more than three standard deviations from what the others predict. */
 bool reading_misfits(const sf_reading_fit *fit);
 
+/* Whether the watts listed for a source lie more than three standard deviations from those that the
+ * readings give it. One that would have to cool is a contradiction, whatever its watts. */
+bool listed_watts_denied(const sf_source_fit *source);
+
 /* Whether the other model predicts the readings better by more than the doubt of the comparison. A
  * root mean square of n errors is itself known to a relative 1 / sqrt(2 n) (computed from the
  * formula of the chi-square distribution, for normal errors). */

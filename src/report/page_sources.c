@@ -29,11 +29,26 @@ static void add_contradiction(const sf_source_fit *source, text *into)
                    "it.</li>\n");
 }
 
-static void add_notices(const sf_source_fit *sources, size_t count, text *into)
+static void add_denied(const sf_source_fit *source, double listed_w, text *into)
+{
+    text_add(into, "<li><strong>");
+    html_text(into, source->ref);
+    text_add(into, "</strong> is listed at ");
+    html_short(into, listed_w);
+    text_add(into, " W, but the readings give it ");
+    html_estimate(into, source->power_w.value, source->power_w.sd, 2);
+    text_add(into,
+             " W. Look at the unit, at how much of its heat leaves by a heat sink, and at the "
+             "readings about it.</li>\n");
+}
+
+/* The listed come first, in the order of the job. */
+static void add_notices(const sf_job *job, const sf_source_fit *sources, size_t count, text *into)
 {
     size_t notices = 0;
     for (size_t i = 0; i < count; i++)
-        notices += !sources[i].listed || sources[i].contradiction;
+        notices +=
+            !sources[i].listed || sources[i].contradiction || listed_watts_denied(&sources[i]);
     if (notices == 0)
         return;
     text_add(into, "<ul class=\"notices\">\n");
@@ -42,6 +57,8 @@ static void add_notices(const sf_source_fit *sources, size_t count, text *into)
             add_found(&sources[i], into);
         if (sources[i].contradiction)
             add_contradiction(&sources[i], into);
+        if (listed_watts_denied(&sources[i]))
+            add_denied(&sources[i], job->sources[i].power_w, into);
     }
     text_add(into, "</ul>\n");
 }
@@ -51,9 +68,10 @@ static void add_source(const sf_source_fit *source, text *into)
     text_add(into, "<tr><th scope=\"row\">");
     html_text(into, source->ref);
     text_addf(into, "</th><td>%s</td>",
-              source->contradiction ? "listed, contradicted"
-              : source->listed      ? "listed"
-                                    : "found");
+              source->contradiction         ? "listed, contradicted"
+              : listed_watts_denied(source) ? "listed, watts denied"
+              : source->listed              ? "listed"
+                                            : "found");
     html_cell_place(into, source->x_mm, source->y_mm);
     text_add(into, "<td class=\"number\">");
     html_number(into, source->width_mm, 0);
@@ -78,7 +96,7 @@ void page_sources(const page *shown, text *into)
         text_add(into, "<p>This field was made without heat sources.</p>\n");
         return;
     }
-    add_notices(sources, count, into);
+    add_notices(shown->outcome->job, sources, count, into);
     text_add(into, "<p>What each source adds to the mean temperature of the board under itself, "
                    "and the heat it puts into the board.</p>\n");
     page_table_open(into, "source-list", "What the readings give each source");

@@ -176,7 +176,7 @@ static void add_notice(text *into, size_t count, const char *one, const char *ma
 /* What should be looked at before the verdicts are acted on. */
 static void add_notices(const page *shown, text *into)
 {
-    size_t misfits = 0, found = 0, contradicted = 0, count = 0;
+    size_t misfits = 0, found = 0, contradicted = 0, denied = 0, count = 0;
     bool surpassed = yardstick_wins(shown->outcome);
     for (size_t i = 0; i < shown->outcome->observation_count; i++)
         misfits += reading_misfits(shown->fits[i]);
@@ -184,11 +184,12 @@ static void add_notices(const page *shown, text *into)
     for (size_t i = 0; i < count; i++) {
         found += !sources[i].listed;
         contradicted += sources[i].contradiction;
+        denied += listed_watts_denied(&sources[i]);
     }
     size_t disagreed = 0;
     for (size_t i = 0; i < shown->outcome->job->part_count; i++)
         disagreed += heat_and_meter_disagree(shown->outcome, i);
-    if (misfits + found + contradicted + disagreed + surpassed == 0)
+    if (misfits + found + contradicted + denied + disagreed + surpassed == 0)
         return;
     text_add(into, "<div class=\"first\">\n<p>Look first:</p>\n<ul>\n");
     add_notice(into, misfits, "reading does not fit", "readings do not fit", "readings");
@@ -196,6 +197,8 @@ static void add_notices(const page *shown, text *into)
                "sources");
     add_notice(into, contradicted, "listed source that the readings contradict",
                "listed sources that the readings contradict", "sources");
+    add_notice(into, denied, "listed source whose watts the readings deny",
+               "listed sources whose watts the readings deny", "sources");
     add_notice(into, disagreed, "part on which heat and meter disagree",
                "parts on which heat and meter disagree", "parts");
     if (surpassed)

@@ -139,8 +139,13 @@ def marks_made(*rows):
     return lambda path: path.write_bytes(b'\n'.join([rows_of(MARKS)[0], *rows]) + b'\n')
 
 
+def told_of_marks(seen):
+    """The first of what the page leaves to ask about the marks."""
+    return next((words for words in json.loads(seen)['complaints'] if words.startswith('photo-marks.csv')), None)
+
+
 def find_marks(page, job):
-    """Answered by the photo made straight."""
+    """Answered by the photo made straight, and by what the page tells of the file."""
     lay_photo(job, 'photo.png', lambda path: path.write_bytes(png()))
     sound = rows_of(MARKS)[1:]
     cases = [(tried, (lambda path, change=change: path.write_bytes(change(MARKS))))
@@ -162,7 +167,9 @@ def find_marks(page, job):
         status, answered = page.ask('GET', 'straight')
         faults = list(faults_of(status, status if status in (200, 404, 409) else 200, answered))
         faults += list(faults_of(told, 200, seen))
-        yield 'Page: marks of the photo', tried, status, words_of(answered), faults
+        heard, left_to_ask = page.ask('GET', 'live')
+        faults += list(faults_of(heard, 200, left_to_ask))
+        yield 'Page: marks of the photo', tried, status, told_of_marks(left_to_ask) or words_of(answered), faults
         if path.is_dir():
             path.rmdir()
 

@@ -1,47 +1,24 @@
 /* The line from a job to its outcome, as the commands call it. */
 #include "support/check.h"
 
+#include <limits.h>
 #include <math.h>
-#include <stdatomic.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include <gsl/gsl_errno.h>
 
 #include "job_folder.h"
 #include "spotfield/spotfield.h"
+#include "support/allocations.h"
 
-/* --- allocations that fail on demand --- */
-
-static atomic_long allocations;  /* since the count was set back */
-static atomic_long failing = -1; /* the one that fails; below 0: none */
-
-static bool fails_now(void)
-{
-    return atomic_fetch_add(&allocations, 1) == atomic_load(&failing);
-}
-
+/* Linked with --wrap: the encoder of pictures takes its bytes by it. */
 void *__real_malloc(size_t size);
-void *__real_calloc(size_t count, size_t size);
-void *__real_realloc(void *block, size_t size);
 void *__wrap_malloc(size_t size);
-void *__wrap_calloc(size_t count, size_t size);
-void *__wrap_realloc(void *block, size_t size);
 
 void *__wrap_malloc(size_t size)
 {
-    return fails_now() ? NULL : __real_malloc(size);
-}
-
-void *__wrap_calloc(size_t count, size_t size)
-{
-    return fails_now() ? NULL : __real_calloc(count, size);
-}
-
-void *__wrap_realloc(void *block, size_t size)
-{
-    return fails_now() ? NULL : __real_realloc(block, size);
+    return allocation_fails() ? NULL : __real_malloc(size);
 }
 
 /* --- a job to map --- */
@@ -258,10 +235,9 @@ static void expect_clean_end(const sf_job *job, const sf_map_options *options, l
 {
     sf_outcome *outcome = NULL;
     sf_complaints complaints = {0};
-    atomic_store(&allocations, 0);
-    atomic_store(&failing, which);
+    allocations_left = which;
     sf_status status = sf_map_job(job, options, &outcome, &complaints);
-    atomic_store(&failing, -1);
+    allocations_left = -1;
     if (status != SF_OK && status != SF_ERROR_MEMORY)
         fail_msg("allocation %ld ends with: %s", which, sf_status_text(status));
     if ((status == SF_OK) != (outcome != NULL))
@@ -279,9 +255,10 @@ static void whichever_allocation_fails_the_line_ends_cleanly(void **state)
     sf_job *job = usual_job();
     sf_map_options options = quick_options();
     options.wishes = (sf_wishes){.air_k = -4, .fan = true, .grade_c = 105, .hours = 7500};
-    atomic_store(&allocations, 0);
+    allocations_left = LONG_MAX;
     sf_outcome_free(map(job, &options));
-    long total = atomic_load(&allocations);
+    long total = LONG_MAX - allocations_left;
+    allocations_left = -1;
     assert_true(total > TRIED);
     /* an odd step meets every kind of place; all of them would take minutes */
     for (long which = 0; which < total; which += total / TRIED | 1)
@@ -326,12 +303,11 @@ static void whichever_allocation_of_a_comparison_fails_it_ends_cleanly(void **st
     long total = TRIED;
     for (long which = -1; which < total; which += which < 0 ? 1 : total / TRIED | 1) {
         sf_complaints complaints = {0};
-        atomic_store(&allocations, 0);
-        atomic_store(&failing, which);
+        allocations_left = which < 0 ? LONG_MAX : which;
         sf_status status = compare_and_write(&of, &complaints);
-        atomic_store(&failing, -1);
         if (which < 0)
-            total = atomic_load(&allocations);
+            total = LONG_MAX - allocations_left;
+        allocations_left = -1;
         if (status != SF_OK && (which < 0 || status == SF_ERROR_DATA))
             fail_msg("allocation %ld ends with: %s", which, sf_status_text(status));
         sf_complaints_clear(&complaints);

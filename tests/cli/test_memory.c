@@ -20,38 +20,11 @@
 #include "cli/understood.h"
 #include "job_folder.h"
 #include "spotfield/spotfield.h"
-
-/* --- allocations that fail on demand --- */
-
-static long calls_left = -1; /* that succeed still; below 0: all */
-static bool has_failed;
-
-static bool fails(void)
-{
-    bool now = calls_left == 0;
-    calls_left -= calls_left >= 0;
-    has_failed = has_failed || now;
-    return now;
-}
-
-void *__real_calloc(size_t count, size_t size);
-void *__real_realloc(void *block, size_t size);
-void *__wrap_calloc(size_t count, size_t size);
-void *__wrap_realloc(void *block, size_t size);
-
-void *__wrap_calloc(size_t count, size_t size)
-{
-    return calls_left >= 0 && fails() ? NULL : __real_calloc(count, size);
-}
-
-void *__wrap_realloc(void *block, size_t size)
-{
-    return calls_left >= 0 && fails() ? NULL : __real_realloc(block, size);
-}
+#include "support/allocations.h"
 
 static void *allocate_json(size_t size)
 {
-    return calls_left >= 0 && fails() ? NULL : malloc(size);
+    return allocation_fails() ? NULL : malloc(size);
 }
 
 /* --- what is written --- */
@@ -193,17 +166,17 @@ static bool write_explained(FILE *to)
 
 /* --- the failures --- */
 
-/* What a writer writes while the calls after so many fail; freed with free(). */
-static char *written(bool (*write)(FILE *), long calls, bool *whole)
+/* What a writer writes while the call after so many fails; freed with free(). *met: one did. */
+static char *written(bool (*write)(FILE *), long calls, bool *whole, bool *met)
 {
     char *words = NULL;
     size_t size = 0;
     FILE *to = open_memstream(&words, &size);
     assert_non_null(to);
-    has_failed = false;
-    calls_left = calls;
+    allocations_left = calls;
     *whole = write(to);
-    calls_left = -1;
+    *met = calls >= 0 && allocations_left < 0;
+    allocations_left = -1;
     assert_int_equal(fclose(to), 0);
     return words;
 }
@@ -231,13 +204,13 @@ static bool is_as_told(const char *made, const char *undisturbed)
 
 static void assert_whole_or_told(bool (*write)(FILE *), bool is_json)
 {
-    bool whole = false, met = true;
+    bool whole = false, met = false;
     long refused = 0;
-    char *undisturbed = written(write, -1, &whole);
+    char *undisturbed = written(write, -1, &whole, &met);
     assert_true(whole);
+    met = true;
     for (long calls = 0; met; calls++) {
-        char *words = written(write, calls, &whole);
-        met = has_failed;
+        char *words = written(write, calls, &whole, &met);
         refused += !whole;
         bool same = is_json ? strcmp(words, undisturbed) == 0 : is_as_told(words, undisturbed);
         if (whole && !same)

@@ -7,25 +7,16 @@
 
 #include "cli/progress.h"
 #include "program.h"
+#include "support/threads.h"
 
-/* Linked with --wrap: the calls of progress.c come here. */
-static bool no_condition, no_thread;
+/* Linked with --wrap: the call of progress.c comes here. */
+static bool no_condition;
 
 int __real_pthread_cond_init(pthread_cond_t *made, const pthread_condattr_t *how);
 int __wrap_pthread_cond_init(pthread_cond_t *made, const pthread_condattr_t *how);
 int __wrap_pthread_cond_init(pthread_cond_t *made, const pthread_condattr_t *how)
 {
     return no_condition ? 12 : __real_pthread_cond_init(made, how);
-}
-
-int __real_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
-                          void *argument);
-int __wrap_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
-                          void *argument);
-int __wrap_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
-                          void *argument)
-{
-    return no_thread ? 11 : __real_pthread_create(made, how, run, argument);
 }
 
 static void wait_ms(long milliseconds)
@@ -88,9 +79,9 @@ static void nothing_is_told_where_standard_error_is_no_terminal(void **state)
 /* The work is done all the same, here and in a second call. */
 static void work_without_a_thread(void)
 {
-    no_thread = true;
+    threads_left = 0;
     work_for_long();
-    no_thread = false;
+    threads_left = -1;
     no_condition = true;
     work_for_long();
 }

@@ -1,25 +1,11 @@
 /* Tasks done at once, also where the system gives no threads. */
 #include "support/check.h"
 
-#include <errno.h>
 #include <pthread.h>
 #include <stdatomic.h>
 
 #include "core/together.h"
-
-/* Linked with --wrap: the library's calls come here. */
-int __real_pthread_create(pthread_t *thread, const pthread_attr_t *attributes,
-                          void *(*start)(void *), void *argument);
-int __wrap_pthread_create(pthread_t *thread, const pthread_attr_t *attributes,
-                          void *(*start)(void *), void *argument);
-
-static int threads_left; /* that the system gives still */
-
-int __wrap_pthread_create(pthread_t *thread, const pthread_attr_t *attributes,
-                          void *(*start)(void *), void *argument)
-{
-    return threads_left-- > 0 ? __real_pthread_create(thread, attributes, start, argument) : EAGAIN;
-}
+#include "support/threads.h"
 
 enum { TASKS = 23 };
 
@@ -131,7 +117,7 @@ static void stretches_hold_each_thing_once(void **state)
     (void)state;
     for (size_t count = 0; count <= THINGS; count++) {
         int counted[THINGS] = {0};
-        threads_left = (int)(count % 5);
+        threads_left = (long)(count % 5);
         sf_status status = together_in_stretches(count_things, counted, count);
         assert_int_equal(status, count > FAULTY ? SF_ERROR_DATA : SF_OK);
         for (size_t i = 0; i < THINGS; i++)

@@ -4,6 +4,7 @@
 
 #include <gsl/gsl_errno.h>
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "field/scene.h"
@@ -149,13 +150,20 @@ static size_t told_of_watts(double factor, const char *words)
     scene_read(&job, &from, 1, 53);
     sf_field *field;
     sf_complaints heard = {0};
-    size_t count = 0;
+    size_t count = 0, sources = 0;
     assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
+    const sf_source_fit *fits = sf_field_sources(field, &sources);
+    assert_true(isnan(fits[0].power_score) && isnan(fits[sources - 1].power_score));
+    char score[48];
+    snprintf(score, sizeof score, ", %.1f standard deviations %s", fabs(fits[1].power_score),
+             fits[1].power_score < 0 ? "less" : "more");
     for (size_t i = 0; i < heard.count; i++) {
         const sf_complaint *told = &heard.items[i];
         count += strstr(told->what, words) != NULL;
         if (!strstr(told->what, " is listed at "))
             continue;
+        assert_non_null(strstr(told->what, score));
+        assert_true(fabs(fits[1].power_score) > 3);
         assert_int_equal(told->severity, SF_WARNING);
         assert_string_equal(told->file, "sources.csv");
         assert_int_equal(told->line, wrong->line);

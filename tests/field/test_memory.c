@@ -4,40 +4,9 @@
 
 #include <gsl/gsl_errno.h>
 #include <math.h>
-#include <stdatomic.h>
-#include <stdlib.h>
 
 #include "field/scene.h"
-
-/* Linked with --wrap: the library's calls come here, those of GSL and CHOLMOD do not. */
-void *__real_calloc(size_t count, size_t size);
-void *__real_malloc(size_t size);
-void *__real_realloc(void *block, size_t size);
-void *__wrap_calloc(size_t count, size_t size);
-void *__wrap_malloc(size_t size);
-void *__wrap_realloc(void *block, size_t size);
-
-static atomic_long calls_left = -1; /* calls that succeed still, of all threads; below 0: all */
-
-static int fails(void)
-{
-    return calls_left >= 0 && atomic_fetch_sub(&calls_left, 1) == 0;
-}
-
-void *__wrap_calloc(size_t count, size_t size)
-{
-    return fails() ? NULL : __real_calloc(count, size);
-}
-
-void *__wrap_malloc(size_t size)
-{
-    return fails() ? NULL : __real_malloc(size);
-}
-
-void *__wrap_realloc(void *block, size_t size)
-{
-    return fails() ? NULL : __real_realloc(block, size);
-}
+#include "support/allocations.h"
 
 static int quiet(void **state)
 {
@@ -71,10 +40,10 @@ static long fail_each(const scene *job)
     for (;; failed++) {
         sf_field *field = NULL;
         sf_complaints heard = {0};
-        calls_left = failed;
+        allocations_left = failed;
         sf_status status = scene_fit(job, &field, &heard);
-        bool reached = calls_left < 0;
-        calls_left = -1;
+        bool reached = allocations_left < 0;
+        allocations_left = -1;
         sf_complaints_clear(&heard);
         if (!reached) {
             assert_int_equal(status, SF_OK);

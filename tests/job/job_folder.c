@@ -88,3 +88,11 @@ sf_job *read_sound(const char *file, const char *content)
     sf_complaints_clear(&complaints);
     return job;
 }
+
+bool has_assumption(const sf_job *job, const char *sentence)
+{
+    for (size_t i = 0; i < job->assumption_count; i++)
+        if (strcmp(job->assumptions[i], sentence) == 0)
+            return true;
+    return false;
+}

@@ -2,6 +2,8 @@
 #ifndef SPOTFIELD_TESTS_JOB_FOLDER_H
 #define SPOTFIELD_TESTS_JOB_FOLDER_H
 
+#include <stdbool.h>
+
 #include "spotfield/job.h"
 #include "support/check.h"
 
@@ -25,6 +27,9 @@ void check_complaints(const char *file, const char *content, sf_status status,
 /* Reads the sound job with one file in its place, which must succeed without a complaint; the
  * caller frees it with sf_job_free. */
 sf_job *read_sound(const char *file, const char *content);
+
+/* Whether the job assumes just that. */
+bool has_assumption(const sf_job *job, const char *sentence);
 
 /* Every complaint as a line; the caller frees it with free(). */
 char *complaint_lines(const sf_complaints *complaints);

@@ -4,35 +4,12 @@
 
 #include <gsl/gsl_errno.h>
 #include <math.h>
-#include <stdatomic.h>
 #include <stdlib.h>
 
 #include "life/fixture.h"
 #include "spotfield/compare.h"
 #include "spotfield/plan.h"
-
-/* Linked with --wrap: the library's calls come here. */
-void *__real_calloc(size_t count, size_t size);
-void *__real_realloc(void *block, size_t size);
-void *__wrap_calloc(size_t count, size_t size);
-void *__wrap_realloc(void *block, size_t size);
-
-static atomic_long calls_left = -1; /* calls that succeed still, of all threads; below 0: all */
-
-static int fails(void)
-{
-    return calls_left >= 0 && atomic_fetch_sub(&calls_left, 1) == 0;
-}
-
-void *__wrap_calloc(size_t count, size_t size)
-{
-    return fails() ? NULL : __real_calloc(count, size);
-}
-
-void *__wrap_realloc(void *block, size_t size)
-{
-    return fails() ? NULL : __real_realloc(block, size);
-}
+#include "support/allocations.h"
 
 enum { COLUMNS = 20, ROWS = 10, CELLS = COLUMNS * ROWS, PARTS = 5 };
 
@@ -223,10 +200,10 @@ static void check_every_failure(step taken, long calls_least)
     sf_status status = SF_ERROR_MEMORY;
     long failing = 0;
     for (; status != SF_OK; failing++) {
-        calls_left = failing;
+        allocations_left = failing;
         status = taken(&on, results);
-        bool spent = calls_left < 0;
-        calls_left = -1;
+        bool spent = allocations_left < 0;
+        allocations_left = -1;
         assert_true(failing < 10000);
         assert_int_equal(status, spent ? SF_ERROR_MEMORY : SF_OK);
     }

@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "page/view.h"
+
 const char fixture_parts[] =
     "# invented\nref;x_mm;y_mm;shelf\nC7;12,5;31;left\nC9;17,25;44,5;right\n";
 
@@ -16,6 +18,10 @@ const char move_c9[] =
 
 const char moved_parts[] =
     "# invented\nref;x_mm;y_mm;shelf\nC7;12,5;31;left\nC9;18,75;44,5;right\n";
+
+const char rename_c7[] =
+    "{\"label\": \"rename C7\", \"ops\": [{\"file\": \"parts.csv\", \"op\": \"set\", \"row\": 0,"
+    "\"expect\": {\"ref\": \"C7\"}, \"set\": {\"ref\": \"C71\"}}]}";
 
 char fixture_folder[256];
 
@@ -95,4 +101,38 @@ const char *fixture_next(session *of, direction way)
     size_t dropped = 0;
     assert_int_equal(history_fit(&of->history, fixture_folder, &dropped), SF_OK);
     return step_label(history_next(&of->history, way));
+}
+
+const char *fixture_path(const char *name)
+{
+    static char path[512];
+    snprintf(path, sizeof path, "%s/%s", fixture_folder, name);
+    return path;
+}
+
+/* What the browser is told of the history; the caller frees it. NULL where it is told nothing. */
+static char *told(session *of)
+{
+    json_t *job = view_job(of);
+    assert_non_null(job);
+    const char *words = json_string_value(json_object_get(job, "note"));
+    char *copy = words ? strdup(words) : NULL;
+    json_decref(job);
+    return copy;
+}
+
+void assert_told(session *of, const char *part)
+{
+    char *words = told(of);
+    assert_non_null(words);
+    if (!strstr(words, part))
+        fail_msg("\"%s\" is not told in \"%s\"", part, words);
+    free(words);
+}
+
+void assert_told_nothing(session *of)
+{
+    char *words = told(of);
+    if (words)
+        fail_msg("told: %s", words);
 }

@@ -7,6 +7,9 @@
 /* parts.csv as it is at first, and a change of it with what it leads to. */
 extern const char fixture_parts[], move_c9[], moved_parts[];
 
+/* Another change of it. */
+extern const char rename_c7[];
+
 /* The folder of the job. */
 extern char fixture_folder[256];
 
@@ -24,6 +27,13 @@ void assert_file(const char *name, const char *expected);
 
 /* The bytes of a file of the folder, ended with a NUL and freed with free(). */
 char *fixture_bytes(const char *name, size_t *size);
+
+/* Path of a file of the folder; static, good until the next call. */
+const char *fixture_path(const char *name);
+
+/* Fail the test unless the browser is told so of the history, or nothing. */
+void assert_told(session *of, const char *part);
+void assert_told_nothing(session *of);
 
 /* An edit as JSON; taking a step. Conflicts and complaints are dropped. */
 sf_status fixture_edit(session *of, const char *words);

@@ -4,7 +4,6 @@
 
 #include <signal.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
@@ -23,11 +22,6 @@ static sf_status edit_parts(session *of, const char *rest)
     char words[1024];
     snprintf(words, sizeof words, "{\"ops\": [{\"file\": \"parts.csv\", %s}]}", rest);
     return fixture_edit(of, words);
-}
-
-static void path_of(char *path, size_t size, const char *name)
-{
-    snprintf(path, size, "%s/%s", fixture_folder, name);
 }
 
 static void a_row_is_found_by_what_it_holds_where_its_number_is_none(void **state)
@@ -160,10 +154,9 @@ static void nothing_asked_is_nothing_written(void **state)
     (void)state;
     session *of = fixture_open();
     struct stat before, after;
-    char path[512];
     write_file(fixture_folder, "board.csv", "key,value\n");
     write_file(fixture_folder, "readings.csv", "id\n");
-    path_of(path, sizeof path, "parts.csv");
+    const char *path = fixture_path("parts.csv");
     assert_int_equal(stat(path, &before), 0);
     assert_int_equal(fixture_edit(of, "{\"ops\": []}"), SF_OK);
     assert_int_equal(stat(path, &after), 0);
@@ -185,7 +178,7 @@ static void a_file_that_is_no_table_is_left_and_the_others_can_be_edited(void **
     assert_int_equal(session_edit(of, edit, &conflict, &complaints), SF_ERROR_DATA);
     assert_string_equal(json_string_value(json_object_get(conflict, "file")), "readings.csv");
     assert_string_equal(json_string_value(json_object_get(conflict, "why")),
-                        "the file cannot be read as a table");
+                        "it is no table of this job, and is left as it is");
     assert_int_equal(json_integer_value(json_object_get(conflict, "row")), 0);
     json_decref(conflict);
     json_decref(edit);
@@ -206,17 +199,35 @@ static void an_empty_file_is_no_table_and_is_left(void **state)
     fixture_close(of);
 }
 
+/* A table all the same, but with none of the columns that such a file has. */
+static void a_table_of_something_else_is_left(void **state)
+{
+    (void)state;
+    static const char shelf[] = "shelf;box\nleft;7\n";
+    session *of = fixture_open();
+    for (size_t file = 0; file < JOB_FILES; file++) {
+        char edit[256];
+        snprintf(edit, sizeof edit,
+                 "{\"ops\": [{\"file\": \"%s\", \"op\": \"insert\", \"set\": {\"note\": \"17\"}}]}",
+                 job_files[file].name);
+        write_file(fixture_folder, job_files[file].name, shelf);
+        assert_int_equal(fixture_edit(of, edit), SF_ERROR_DATA);
+        assert_file(job_files[file].name, shelf);
+    }
+    fixture_close(of);
+}
+
 /* Linux: the first page of a process is mapped nowhere, so that reading there fails (proc(5)). */
 static void a_file_whose_reading_fails_cannot_be_edited(void **state)
 {
     (void)state;
     session *of = fixture_open();
-    char path[512], target[64] = "";
-    path_of(path, sizeof path, "parts.csv");
+    char target[64] = "";
+    const char *path = fixture_path("parts.csv");
     assert_int_equal(unlink(path), 0);
     assert_int_equal(symlink("/proc/self/mem", path), 0);
     assert_int_equal(edit_parts(of, "\"op\": \"insert\", \"set\": {\"ref\": \"C7\"}"),
-                     SF_ERROR_MISSING);
+                     SF_ERROR_DATA);
     assert_int_equal(readlink(path, target, sizeof target - 1), strlen("/proc/self/mem"));
     assert_string_equal(target, "/proc/self/mem");
     fixture_close(of);
@@ -262,8 +273,7 @@ static void what_another_program_wrote_meanwhile_is_noticed(void **state)
         write_file(fixture_folder, "parts.csv", theirs[i]);
         assert_false(batch_still_as_read(&read));
     }
-    char path[512];
-    path_of(path, sizeof path, "parts.csv");
+    const char *path = fixture_path("parts.csv");
     assert_int_equal(unlink(path), 0);
     assert_int_equal(mkdir(path, 0700), 0);
     assert_false(batch_still_as_read(&read));
@@ -293,8 +303,7 @@ static void a_name_that_no_killed_program_left_is_kept(void **state)
     leftovers_clear(fixture_folder);
     for (size_t i = 0; i < sizeof kept / sizeof *kept; i++)
         assert_file(kept[i], "another's");
-    char path[512];
-    path_of(path, sizeof path, ".photo.jpg.4194305-7.new");
+    const char *path = fixture_path(".photo.jpg.4194305-7.new");
     assert_int_not_equal(access(path, F_OK), 0);
     fixture_close(of);
 }
@@ -303,9 +312,8 @@ static void a_folder_that_is_gone_has_the_stamp_of_an_empty_one(void **state)
 {
     (void)state;
     session *of = fixture_open();
-    char path[512];
     uint64_t with_parts = job_files_stamp(fixture_folder);
-    path_of(path, sizeof path, "parts.csv");
+    const char *path = fixture_path("parts.csv");
     assert_int_equal(unlink(path), 0);
     uint64_t empty = job_files_stamp(fixture_folder);
     assert_true(with_parts != empty);
@@ -334,6 +342,7 @@ int main(void)
         cmocka_unit_test(nothing_asked_is_nothing_written),
         cmocka_unit_test(a_file_that_is_no_table_is_left_and_the_others_can_be_edited),
         cmocka_unit_test(an_empty_file_is_no_table_and_is_left),
+        cmocka_unit_test(a_table_of_something_else_is_left),
         cmocka_unit_test(a_file_whose_reading_fails_cannot_be_edited),
         cmocka_unit_test(a_full_disk_changes_nothing_and_is_told),
         cmocka_unit_test(what_another_program_wrote_meanwhile_is_noticed),

@@ -2,11 +2,8 @@
  * page does not start and says why, and a client that takes too long is dropped. */
 #include "support/check.h"
 
-#include <pthread.h>
 #include <stdbool.h>
 #include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
 #include <sys/socket.h>
 #include <time.h>
 #include <unistd.h>
@@ -18,42 +15,19 @@
 #include "page/deadline.h"
 #include "page/planner.h"
 #include "spotfield/page.h"
+#include "support/allocations.h"
+#include "support/threads.h"
 
 /* --- the system; linked with --wrap, so that the library's calls come here --- */
 
 static bool no_random, no_response;
-static long threads_left = -1, allocations_left = -1; /* calls that succeed still; below 0: all */
 static _Atomic long ahead_s; /* of the true time, for CLOCK_MONOTONIC alone */
-
-static bool fails(long *left)
-{
-    bool now = *left == 0;
-    *left -= *left >= 0;
-    return now;
-}
 
 ssize_t __real_getrandom(void *into, size_t size, unsigned flags);
 ssize_t __wrap_getrandom(void *into, size_t size, unsigned flags);
 ssize_t __wrap_getrandom(void *into, size_t size, unsigned flags)
 {
     return no_random ? -1 : __real_getrandom(into, size, flags);
-}
-
-int __real_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
-                          void *argument);
-int __wrap_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
-                          void *argument);
-int __wrap_pthread_create(pthread_t *made, const pthread_attr_t *how, void *(*run)(void *),
-                          void *argument)
-{
-    return fails(&threads_left) ? 11 : __real_pthread_create(made, how, run, argument);
-}
-
-void *__real_calloc(size_t count, size_t size);
-void *__wrap_calloc(size_t count, size_t size);
-void *__wrap_calloc(size_t count, size_t size)
-{
-    return fails(&allocations_left) ? NULL : __real_calloc(count, size);
 }
 
 int __real_clock_gettime(clockid_t clock, struct timespec *time);
@@ -92,7 +66,8 @@ static int close_folder(void **state)
 {
     (void)state;
     no_random = no_response = false;
-    threads_left = allocations_left = -1;
+    threads_left = -1;
+    allocations_left = -1;
     ahead_s = 0;
     remove_folder(folder);
     return 0;

@@ -9,45 +9,14 @@
 
 #include <gsl/gsl_errno.h>
 
-#include "client.h"
-#include "spotfield/page.h"
-
-static char folder[256];
-static sf_page *page;
-
-static int open_page(void **state)
-{
-    (void)state;
-    sf_complaints complaints = {0};
-    sf_page_options options = sf_page_options_default();
-    snprintf(folder, sizeof folder, "%s", fresh_folder());
-    write_file(folder, "board.csv", "key,value,unit\nwidth,125,mm\nheight,85,mm\nambient,21.5,C\n");
-    write_file(folder, "parts.csv", "ref,x_mm,y_mm\nC7,12.5,31\n");
-    write_file(folder, "readings.csv",
-               "id,x_mm,y_mm,value,unit,method\nr3,44,21,47.5,C,infrared\n");
-    write_file(folder, "secret.txt", "not of the job");
-    return sf_page_start(folder, &options, &page, &complaints) == SF_OK ? 0 : -1;
-}
-
-static int close_page(void **state)
-{
-    (void)state;
-    sf_page_stop(page);
-    remove_folder(folder);
-    return 0;
-}
-
-static const char *address(void)
-{
-    return sf_page_address(page);
-}
+#include "served.h"
 
 /* Status of a request of these very bytes; "TOKEN" and "PORT" in it are replaced. */
 static int status_of(const char *request)
 {
     char token[33], port[8], made[2048] = "";
-    client_token(address(), token);
-    snprintf(port, sizeof port, "%u", client_port(address()));
+    client_token(served_address(), token);
+    snprintf(port, sizeof port, "%u", client_port(served_address()));
     for (const char *at = request; *at;) {
         bool is_token = strncmp(at, "TOKEN", 5) == 0, is_port = strncmp(at, "PORT", 4) == 0;
         size_t length = strlen(made);
@@ -57,17 +26,9 @@ static int status_of(const char *request)
                            : (char[]){*at, '\0'});
         at += is_token ? 5 : is_port ? 4 : 1;
     }
-    int descriptor = client_connect(client_port(address()));
+    int descriptor = client_connect(client_port(served_address()));
     client_send(descriptor, made, strlen(made));
     answer got = client_receive(descriptor);
-    int status = got.status;
-    answer_clear(&got);
-    return status;
-}
-
-static int ask_status(const char *path, const char *body)
-{
-    answer got = client_ask(address(), path, body, body ? strlen(body) : 0);
     int status = got.status;
     answer_clear(&got);
     return status;
@@ -76,14 +37,14 @@ static int ask_status(const char *path, const char *body)
 static void the_page_and_its_parts_come_with_a_strict_policy(void **state)
 {
     (void)state;
-    answer got = client_ask(address(), "", NULL, 0);
+    answer got = served_ask("", NULL, 0);
     assert_int_equal(got.status, 200);
     assert_non_null(strstr(got.bytes, "default-src 'none'; script-src 'self'; style-src 'self'"));
     assert_non_null(strstr(got.bytes, "X-Content-Type-Options: nosniff"));
     assert_non_null(strstr(got.body, "<script type=\"module\" src=\"main.js\">"));
     answer_clear(&got);
-    assert_int_equal(ask_status("main.js", NULL), 200);
-    assert_int_equal(ask_status("page.css", NULL), 200);
+    assert_int_equal(served_status("main.js", NULL), 200);
+    assert_int_equal(served_status("page.css", NULL), 200);
 }
 
 static void nobody_without_the_token_is_answered(void **state)
@@ -144,15 +105,16 @@ static void only_the_page_and_the_results_have_names(void **state)
         "secret.txt", "../secret.txt", "out/../secret.txt", "out/%2e%2e/secret.txt",
         "board.csv",  "out/",          "out//etc/passwd",   "out/parts.csv",
         "%00",        "photo"};
+    write_file(served_folder, "secret.txt", "not of the job");
     for (size_t i = 0; i < sizeof paths / sizeof *paths; i++)
-        assert_int_equal(ask_status(paths[i], NULL), 404);
+        assert_int_equal(served_status(paths[i], NULL), 404);
 }
 
 static void a_wrong_method_is_refused(void **state)
 {
     (void)state;
-    assert_int_equal(ask_status("edit", NULL), 404);
-    assert_int_equal(ask_status("live", ""), 405);
+    assert_int_equal(served_status("edit", NULL), 404);
+    assert_int_equal(served_status("live", ""), 405);
     assert_int_equal(status_of("DELETE /TOKEN/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\n"
                                "Connection: close\r\n\r\n"),
                      405);
@@ -193,8 +155,8 @@ static void a_body_without_a_length_is_cut_off_at_its_limit(void **state)
 {
     (void)state;
     char token[33], head[512], chunk[4096 + 8];
-    unsigned port = client_port(address());
-    client_token(address(), token);
+    unsigned port = client_port(served_address());
+    client_token(served_address(), token);
     int length = snprintf(head, sizeof head,
                           "POST /%s/edit HTTP/1.1\r\nHost: 127.0.0.1:%u\r\n"
                           "Origin: http://127.0.0.1:%u\r\nTransfer-Encoding: chunked\r\n\r\n",
@@ -209,7 +171,7 @@ static void a_body_without_a_length_is_cut_off_at_its_limit(void **state)
     answer got = client_receive(descriptor);
     assert_int_not_equal(got.status, 200);
     answer_clear(&got);
-    assert_int_equal(ask_status("job", NULL), 200);
+    assert_int_equal(served_status("job", NULL), 200);
 }
 
 static void what_is_no_json_or_no_change_answers_400(void **state)
@@ -223,9 +185,9 @@ static void what_is_no_json_or_no_change_answers_400(void **state)
                                          "{\"ops\": [{\"file\": \"parts.csv\"}]}",
                                          "\xFF\xFE"};
     for (size_t i = 0; i < sizeof bodies / sizeof *bodies; i++)
-        assert_int_equal(ask_status("edit", bodies[i]), 400);
-    assert_int_equal(ask_status("what-if", "{\"air_k\": 1e300, \"hours\": 5}"), 400);
-    assert_int_equal(ask_status("what-if", "{\"air_k\": \"warm\"}"), 400);
+        assert_int_equal(served_status("edit", bodies[i]), 400);
+    assert_int_equal(served_status("what-if", "{\"air_k\": 1e300, \"hours\": 5}"), 400);
+    assert_int_equal(served_status("what-if", "{\"air_k\": \"warm\"}"), 400);
 }
 
 static void a_deeply_nested_body_is_refused(void **state)
@@ -235,7 +197,7 @@ static void a_deeply_nested_body_is_refused(void **state)
     char *body = malloc(DEPTH);
     assert_non_null(body);
     memset(body, '[', DEPTH);
-    answer got = client_ask(address(), "edit", body, DEPTH);
+    answer got = served_ask("edit", body, DEPTH);
     assert_int_equal(got.status, 400);
     answer_clear(&got);
     free(body);
@@ -247,13 +209,14 @@ static void the_page_answers_beside_200_idle_and_half_sent_connections(void **st
     enum { IDLE = 200 };
     int idle[IDLE];
     for (int i = 0; i < IDLE; i++) {
-        idle[i] = client_connect(client_port(address()));
+        idle[i] = client_connect(client_port(served_address()));
         if (i % 2)
             client_send(idle[i], "GET /half-a-request HTTP/1.1\r\nHo", 32);
     }
-    assert_int_equal(ask_status("job", NULL), 200);
-    assert_int_equal(ask_status("edit", "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\","
-                                        "\"set\": {\"ref\": \"C9\", \"x_mm\": \"33\"}}]}"),
+    assert_int_equal(served_status("job", NULL), 200);
+    assert_int_equal(served_status("edit",
+                                   "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\","
+                                   "\"set\": {\"ref\": \"C9\", \"x_mm\": \"33\"}}]}"),
                      200);
     for (int i = 0; i < IDLE; i++)
         close(idle[i]);
@@ -263,8 +226,8 @@ static void a_half_sent_body_changes_nothing(void **state)
 {
     (void)state;
     char token[33], head[512];
-    unsigned port = client_port(address());
-    client_token(address(), token);
+    unsigned port = client_port(served_address());
+    client_token(served_address(), token);
     int length = snprintf(head, sizeof head,
                           "POST /%s/edit HTTP/1.1\r\nHost: 127.0.0.1:%u\r\n"
                           "Origin: http://127.0.0.1:%u\r\nContent-Length: 400\r\n\r\n"
@@ -273,7 +236,7 @@ static void a_half_sent_body_changes_nothing(void **state)
     int descriptor = client_connect(port);
     client_send(descriptor, head, (size_t)length);
     close(descriptor);
-    answer got = client_ask(address(), "job", NULL, 0);
+    answer got = served_ask("job", NULL, 0);
     assert_non_null(strstr(got.body, "\"C7\""));
     answer_clear(&got);
 }
@@ -285,17 +248,17 @@ static void a_job_shows_its_verdicts_and_takes_a_reading(void **state)
                            "\"op\": \"insert\", \"set\": {\"id\": \"p1\", \"x_mm\": \"87.5\","
                            "\"y_mm\": \"61.5\", \"value\": \"33.4\", \"unit\": \"C\","
                            "\"method\": \"infrared\"}}]}";
-    answer got = client_ask(address(), "edit", reading, sizeof reading - 1);
+    answer got = served_ask("edit", reading, sizeof reading - 1);
     assert_int_equal(got.status, 200);
     assert_non_null(strstr(got.body, "\"undo\":\"reading p1\""));
     answer_clear(&got);
-    got = client_ask(address(), "live", NULL, 0);
+    got = served_ask("live", NULL, 0);
     assert_int_equal(got.status, 200);
     assert_non_null(strstr(got.body, "\"id\":\"p1\""));
     assert_non_null(strstr(got.body, "\"ref\":\"C7\""));
     answer_clear(&got);
-    assert_int_equal(ask_status("undo", ""), 200);
-    assert_int_equal(ask_status("undo", ""), 400);
+    assert_int_equal(served_status("undo", ""), 200);
+    assert_int_equal(served_status("undo", ""), 400);
 }
 
 static void two_pages_have_two_tokens(void **state)
@@ -305,8 +268,8 @@ static void two_pages_have_two_tokens(void **state)
     sf_complaints complaints = {0};
     sf_page_options options = sf_page_options_default();
     char token[33], other_token[33];
-    assert_int_equal(sf_page_start(folder, &options, &other, &complaints), SF_OK);
-    client_token(address(), token);
+    assert_int_equal(sf_page_start(served_folder, &options, &other, &complaints), SF_OK);
+    client_token(served_address(), token);
     client_token(sf_page_address(other), other_token);
     assert_string_not_equal(token, other_token);
     sf_page_stop(other);
@@ -317,14 +280,12 @@ static void a_port_that_is_taken_is_told(void **state)
     (void)state;
     sf_page *other = NULL;
     sf_complaints complaints = {0};
-    sf_page_options options = {.port = (int)client_port(address())};
-    assert_int_equal(sf_page_start(folder, &options, &other, &complaints), SF_ERROR_MISSING);
+    sf_page_options options = {.port = (int)client_port(served_address())};
+    assert_int_equal(sf_page_start(served_folder, &options, &other, &complaints), SF_ERROR_MISSING);
     assert_null(other);
     assert_int_equal(complaints.error_count, 1);
     sf_complaints_clear(&complaints);
 }
-
-#define WITH_PAGE(test) cmocka_unit_test_setup_teardown(test, open_page, close_page)
 
 int main(void)
 {

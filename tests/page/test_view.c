@@ -181,6 +181,75 @@ static void a_job_that_cannot_be_read_is_told_with_its_faults(void **state)
     close_session(of);
 }
 
+/* One content of photo-marks.csv, and how the complaints about it begin. */
+typedef struct faulty_marks {
+    const char *content, *told[4];
+} faulty_marks;
+
+/* Fails unless so many complaints are about the marks, each beginning as is told. */
+static void assert_told(const json_t *complaints, const char *const told[4])
+{
+    size_t about_marks = 0, expected = 0;
+    while (expected < 4 && told[expected])
+        expected++;
+    for (size_t i = 0; i < json_array_size(complaints); i++) {
+        const char *line = json_string_value(json_array_get(complaints, i));
+        if (strncmp(line, "photo-marks.csv", strlen("photo-marks.csv")) != 0)
+            continue;
+        const char *start = about_marks < expected ? told[about_marks] : "nothing more";
+        if (strncmp(line, start, strlen(start)) != 0)
+            fail_msg("%s, expected %s", line, start);
+        about_marks++;
+    }
+    assert_int_equal(about_marks, expected);
+}
+
+/* The four forms of being no table of marks: lines and columns counted by hand. */
+static const faulty_marks faulty[] = {
+    {"mark,column_px,row_px,x_mm,y_mm\n1,7,9,3,four\n2,17,9,13\n3,1e9,19,13,14\n",
+     {"photo-marks.csv:2: y_mm: \"four\" is no number, expected a number from",
+      "photo-marks.csv:3: y_mm: the cell is blank, expected a number from",
+      "photo-marks.csv:4: column_px: \"1e9\" is out of range, expected a number from"}},
+    {"mark,column_px,y_mm\n1,7,9\n",
+     {"photo-marks.csv:1: row_px: the column is missing, expected a number from",
+      "photo-marks.csv:1: x_mm: the column is missing, expected a number from"}},
+    {"# invented\nshelf;box\nleft;7\n",
+     {"photo-marks.csv:2: the first line names no known column, such as mark, expected a line of"}},
+    {"mark,column_px,row_px,x_mm,y_mm\n1,7,9,3,4\n2,\"17,9,13,14\n", {"photo-marks.csv:3: "}},
+};
+
+static void marks_of_the_photo_that_are_no_table_are_told(void **state)
+{
+    (void)state;
+    session *of = open_session();
+    for (size_t i = 0; i < sizeof faulty / sizeof *faulty; i++) {
+        write_file(folder, "photo-marks.csv", faulty[i].content);
+        json_t *shown = view_live(of);
+        assert_told(json_object_get(shown, "complaints"), faulty[i].told);
+        /* the verdicts need no photo */
+        assert_true(json_is_true(json_object_get(shown, "whole")));
+        assert_non_null(json_object_get(json_object_get(shown, "outcome"), "parts"));
+        json_decref(shown);
+    }
+    close_session(of);
+}
+
+/* From the moment another program has mended it. */
+static void marks_that_were_mended_are_told_of_no_more(void **state)
+{
+    (void)state;
+    session *of = open_session();
+    static const char *const none[4] = {NULL};
+    write_file(folder, "photo-marks.csv", faulty[0].content);
+    json_decref(view_live(of));
+    write_file(folder, "photo-marks.csv",
+               "mark,column_px,row_px,x_mm,y_mm\n1,200,300,10,20\n2,200,180,40,20\n");
+    json_t *shown = view_live(of);
+    assert_told(json_object_get(shown, "complaints"), none);
+    json_decref(shown);
+    close_session(of);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
@@ -191,6 +260,8 @@ int main(void)
         cmocka_unit_test(a_reading_far_from_what_the_others_expect_is_marked),
         cmocka_unit_test(a_warm_up_series_is_one_reading_with_its_steady_state),
         cmocka_unit_test(a_job_that_cannot_be_read_is_told_with_its_faults),
+        cmocka_unit_test(marks_of_the_photo_that_are_no_table_are_told),
+        cmocka_unit_test(marks_that_were_mended_are_told_of_no_more),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

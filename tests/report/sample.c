@@ -180,13 +180,14 @@ static void fill_sources(sf_field *field)
                                   .height_mm = heaters[i].height_mm,
                                   .rise_k = {heaters[i].rise_k, 1.7},
                                   .power_w = {heaters[i].rise_k * 0.061, 0.21},
-                                  .probability = 1};
+                                  .probability = 1,
+                                  .power_score = NAN};
         snprintf(source->ref, sizeof source->ref, "%s", heaters[i].ref);
     }
     field->sources[5].contradiction = true;
     field->sources[5].rise_k.value = -3.4;
-    field->sources[HEATERS] = (sf_source_fit){"unlisted 1", false,        141.3, 27.8, 14,   14, 0,
-                                              {7.9, 2.6},   {0.41, 0.17}, 3.7,   0.93, false};
+    field->sources[HEATERS] = (sf_source_fit){"unlisted 1", false,        141.3, 27.8, 14,    14, 0,
+                                              {7.9, 2.6},   {0.41, 0.17}, 3.7,   0.93, false, NAN};
 }
 
 static void fill_readings(sf_outcome *outcome, size_t count)

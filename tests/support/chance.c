@@ -11,3 +11,8 @@ double next_between(double low, double high, unsigned long *seed)
 {
     return low + (high - low) * next_uniform(seed);
 }
+
+size_t whole_between(size_t low, size_t high, unsigned long *seed)
+{
+    return low + (size_t)(next_uniform(seed) * (double)(high - low + 1));
+}

@@ -179,9 +179,11 @@ export function marksPanel() {
   ].filter(Boolean);
 }
 
-// The ways in, where there is a photo of a board whose size is known.
+// The ways in, where there is a photo of a board whose size is known. What is no table of marks is
+// not marked over.
 export function marksPart() {
   if (!state.job.photo) return null;
+  if (!state.job.files[FILE]) return make('p', {}, `${FILE} is no table of marks and is left as it is. What is wrong with it is told below: mend it, or take it away, and the photo can be marked.`);
   const begun = boardSize().width > 0, count = rowsOf(FILE).length;
   const way = (id, which, words) => make('button', {id, disabled: !begun, onclick: () => startMarks(which)}, words);
   return make('div', {class: 'row marking'},

@@ -51,7 +51,7 @@ export function loadPhoto() {
 function residuals() {
   const photo = state.job.photo;
   if (!photo) return 'No photo yet. A JPEG or PNG of the board from above, all corners in the picture.';
-  if (!photo.fits) return `Photo of ${photo.width_px} \u00d7 ${photo.height_px} pixels, not yet tied to the board.`;
+  if (!photo.fits) return `Photo of ${photo.width_px} \u00d7 ${photo.height_px} pixels, not yet tied to the board: ${photo.why}.`;
   if (photo.residuals_mm.length === 2) return 'Tied by two points: turned and scaled. Perspective is left in; no residual can be told.';
   const most = Math.max(...photo.residuals_mm);
   const told = `Tied by ${photo.residuals_mm.length} marks, perspective taken out. Largest residual ${rounded(most, 2)} mm`;

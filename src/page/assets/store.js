@@ -24,7 +24,7 @@ async function ask(path, options) {
 function refusal(answer) {
   if (typeof answer === 'string') return answer;
   if (answer.conflict)
-    return `${answer.conflict.file}: ${answer.conflict.why}. Another program has changed the file. ` +
+    return `${answer.conflict.file}: ${answer.conflict.why}. ` +
       'The page now shows what it holds; look, and enter the change again if it still fits.';
   return [answer.why, ...answer.complaints].join(': ');
 }

@@ -1,8 +1,8 @@
-// Pieces of the page that the whole job passes by, in a real browser: more marks than four, warm-up
-// series, and undo after the page was started anew.
+// Pieces of the page that the whole job passes by, in a real browser: more marks than four, marks that
+// are no marks, warm-up series, and undo after the page was started anew.
 //   npm install && node pieces.js [PROGRAM] [FOLDER FOR PICTURES]
 import assert from 'node:assert/strict';
-import {mkdtempSync, readFileSync, rmSync} from 'node:fs';
+import {mkdtempSync, readFileSync, rmSync, writeFileSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
 import {chromium} from 'playwright-core';
@@ -139,6 +139,31 @@ async function challengeSeries({page, job}) {
   assert.equal(readingsOf(job).length, 8);
 }
 
+// A file of another table in place of the marks: told at once, never marked over, free again when mended.
+async function foreignMarks({page, job, photo}) {
+  const file = join(job, 'photo-marks.csv'), shelf = 'shelf;box\nleft;7\n';
+  for (const [name, value] of [['width', '100'], ['height', '80'], ['ambient', '22']]) await fill(page, name, value);
+  await changed(page, () => page.setInputFiles('[name="photo"]', photo));
+  assert.equal(await page.locator('#mark-corners').count(), 1);
+  writeFileSync(file, shelf);
+  await waitUntil(page, () => /photo-marks\.csv:1: the first line names no known column/.test(document.getElementById('faults').textContent));
+  assert.equal(await page.locator('#mark-corners').count(), 0);
+  assert.match(await page.textContent('#panel'), /is left as it is/);
+  await shot(page, 'marks-foreign');
+  assert.equal(readFileSync(file, 'utf8'), shelf);
+  writeFileSync(file, 'mark,column_px,row_px,x_mm,y_mm\n1,150,800,0,0\n2,1080,here,100,0\n');
+  await waitUntil(page, () => /photo-marks\.csv:3: row_px: "here" is no number/.test(document.getElementById('faults').textContent));
+  await shot(page, 'marks-faulty');
+  await page.click('#mark-corners');
+  await page.waitForTimeout(400);
+  const at = await photoToScreen(page);
+  for (const [column, row] of corners) await page.mouse.click(...at(column, row));
+  await waitUntil(page, () => /always fit/.test(document.getElementById('marks-fit').textContent));
+  await changed(page, () => page.click('#keep-marks'));
+  assert.equal(marksOf(job).length, 4);
+  await waitUntil(page, () => !/photo-marks/.test(document.getElementById('faults').textContent));
+}
+
 async function undoAfterRestart({page, job, restart}) {
   for (const [name, value] of [['width', '100'], ['height', '80']]) await fill(page, name, value);
   const next = await restart();
@@ -177,6 +202,7 @@ const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
 try {
   const photo = await makePhoto(browser);
   await run(browser, 'marks', markMany, photo);
+  await run(browser, 'marks that are another table', foreignMarks, photo);
   await run(browser, 'warm-up series', warmUp);
   await run(browser, 'a series that does not fit', challengeSeries);
   await run(browser, 'undo after a restart', undoAfterRestart, photo);

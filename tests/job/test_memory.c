@@ -1,0 +1,36 @@
+/* Memory that ends while a job with a thermogram is read. */
+#include "picture_job.h"
+#include "support/allocations.h"
+
+/* What leaks is seen by the sanitizer. */
+static void any_allocation_may_fail(void **state)
+{
+    (void)state;
+    const char *folder = fresh_folder();
+    write_sound_job(folder);
+    write_file(folder, "thermogram.csv", "1,2,3\n4,5,6\n7,8,\n");
+    write_file(folder, "marks.csv", sound_marks);
+    long tried = 0;
+    for (sf_status status = SF_ERROR_MEMORY; status != SF_OK; tried++) {
+        sf_job *job = NULL;
+        sf_complaints complaints = {0};
+        allocations_left = tried;
+        status = sf_job_read(folder, &job, &complaints);
+        allocations_left = -1;
+        assert_true(status == SF_OK || status == SF_ERROR_MEMORY);
+        assert_int_equal(job != NULL, status == SF_OK);
+        sf_job_free(job);
+        sf_complaints_clear(&complaints);
+        assert_true(tried < 2000);
+    }
+    assert_true(tried > 50);
+    remove_folder(folder);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(any_allocation_may_fail),
+    };
+    return cmocka_run_group_tests_name("job memory", tests, NULL, NULL);
+}

@@ -1,0 +1,29 @@
+/* Readings on a bench, for the tests of their corrections. */
+#ifndef SPOTFIELD_TESTS_READINGS_BENCH_H
+#define SPOTFIELD_TESTS_READINGS_BENCH_H
+
+#include "readings/told.h"
+#include "spotfield/reading.h"
+#include "support/check.h"
+
+#define ROWS_MAX 16
+
+/* A bench at 23.6 C; every row as a type K bead read steady, until a test says otherwise. */
+typedef struct bench {
+    sf_job job;
+    sf_reading rows[ROWS_MAX];
+    sf_observation *observations;
+    size_t count;
+    sf_complaints complaints;
+    sf_status status;
+} bench;
+
+/* Of so many rows. What is corrected is ended with clear_bench. */
+void lay_bench(bench *on, size_t count);
+void correct(bench *on);
+void clear_bench(bench *on);
+
+/* The sd that one row gets; no error is allowed. Clears the bench. */
+double sd_of(bench *on);
+
+#endif
