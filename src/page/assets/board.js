@@ -41,13 +41,12 @@ export function paintOverlay() {
   range = {least: least / 100, most: most / 100};
   overlay.width = grid.columns;
   overlay.height = grid.rows;
-  const pixels = new ImageData(grid.columns, grid.rows);
-  const shades = state.job.palette, span = most - least;
+  const pixels = new ImageData(grid.columns, grid.rows), whole = new Uint32Array(pixels.data.buffer);
+  const shades = new Uint32Array(new Uint8Array(state.job.palette.flatMap((shade) => [...shade, 255])).buffer);
+  const steps = (shades.length - 1) / (most - least);
   values.forEach((value, cell) => {
-    if (value === null) return;
     const row = grid.rows - 1 - Math.floor(cell / grid.columns), column = cell % grid.columns;
-    const shade = shades[Math.round((value - least) / span * (shades.length - 1))];
-    pixels.data.set([shade[0], shade[1], shade[2], 255], 4 * (row * grid.columns + column));
+    if (value !== null) whole[row * grid.columns + column] = shades[Math.round((value - least) * steps)];
   });
   overlay.getContext('2d').putImageData(pixels, 0, 0);
 }

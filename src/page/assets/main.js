@@ -1,6 +1,6 @@
 // Starts the page: loads the job, joins board and panel, and turns clicks and keys into changes.
 import {byId, making, millimetres, number, rounded} from './dom.js';
-import {changed, edit, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
+import {afterFrame, changed, edit, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
 import {boardSize, draw, drawing, mapRange, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
 import {boardPanel, loadPhoto} from './photo.js';
 import {dragMark, dropMark, markAt, marksPanel, markUnder} from './marks.js';
@@ -285,14 +285,25 @@ tabs.forEach((tab, at) => {
 
 // --- what changes ---
 
-onChange((what) => {
-  if (what === 'what') { refreshVerdicts(); draw(); return; }
-  if (what === 'live' || what === 'plan') paintOverlay();
-  if (what === 'job') loadPhoto();
+function showWords() {
   showHead();
   showFaults();
   showLegend();
   showPanel();
+}
+
+// A new map is shown before the words that go with it: they come with the frame after.
+onChange((what) => {
+  if (what === 'what') { refreshVerdicts(); draw(); return; }
+  if (what === 'live') {
+    paintOverlay();
+    draw();
+    afterFrame(showWords);
+    return;
+  }
+  if (what === 'plan') paintOverlay();
+  if (what === 'job') loadPhoto();
+  showWords();
   fitOnce();
   draw();
 });

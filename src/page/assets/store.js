@@ -123,8 +123,8 @@ async function loadPlan() {
   if (plan.thinking) planTimer = setTimeout(() => loadPlan().catch((error) => tell(error.message)), 250);
 }
 
-// The map comes first: the plan, which takes longer, is asked for when the map is on the screen.
-function afterFrame(work) {
+// When what was just drawn is on the screen.
+export function afterFrame(work) {
   if (document.hidden) work();
   else requestAnimationFrame(() => setTimeout(work));
 }
@@ -133,6 +133,7 @@ async function takeLive(asked) {
   state.live = await asked;
   state.what = null;
   changed('live');
+  // the map comes first: the plan takes longer
   afterFrame(() => loadPlan().catch((error) => tell(error.message)));
 }
 
