@@ -7,6 +7,7 @@
 #   threads    builds with the thread sanitizer, and runs the tests in which threads work side by side
 #   tidy       clang-tidy over src, by .clang-tidy
 #   cppcheck   cppcheck over src, less what tests/cppcheck.txt argues away
+#   gsl        builds and tests with another GSL, the one installed below GSL_PREFIX; only where it is named
 set -u
 cd "$(dirname "$0")/.." || exit 1
 passed=0
@@ -105,6 +106,15 @@ check_cppcheck() {
         --suppressions-list=tests/cppcheck.txt -D_XOPEN_SOURCE=700 -Iinclude -Isrc -j "$(nproc)" src
 }
 
+check_gsl() {
+    PKG_CONFIG_PATH=${GSL_PREFIX:?names where the other GSL is installed}/lib/pkgconfig
+    LD_LIBRARY_PATH=$GSL_PREFIX/lib
+    export PKG_CONFIG_PATH LD_LIBRARY_PATH
+    set_up build-gsl -Dwerror=true || return 1
+    echo "GSL $(pkg-config --modversion gsl): $(ldd build-gsl/src/cli/spotfield | grep 'libgsl\.')"
+    meson test -C build-gsl --no-rebuild --print-errorlogs --timeout-multiplier 3
+}
+
 # run CHECK TOOL
 run() {
     printf '\n=== %s ===\n' "$1"
@@ -125,9 +135,10 @@ for check in "$@"; do
     case $check in
     clang | valgrind | cppcheck) run "$check" "$check" ;;
     threads) run threads cc ;;
+    gsl) run gsl pkg-config ;;
     tidy) run tidy clang-tidy ;;
     *)
-        echo "unknown check $check: clang, valgrind, threads, tidy, cppcheck"
+        echo "unknown check $check: clang, valgrind, threads, tidy, cppcheck, gsl"
         exit 64
         ;;
     esac
