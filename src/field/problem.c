@@ -197,6 +197,25 @@ sf_status problem_thin(const problem *gathered, size_t most, problem *few)
     return cover_sources(few);
 }
 
+sf_status problem_on(const problem *gathered, const grid *laid, problem *made)
+{
+    *made = (problem){.input = gathered->input, .laid = laid, .built = gathered->built};
+    if (!allocate(made, gathered->readings))
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < gathered->readings; i++)
+        add_reading(made, gathered->points[i].x_mm, gathered->points[i].y_mm, gathered->rise_k[i],
+                    gathered->variance_k2[i]);
+    made->spots = gathered->spots;
+    made->background_k = gathered->background_k;
+    made->strength_k_mm2 = gathered->strength_k_mm2;
+    for (size_t node = 0; node < laid->nodes; node++) {
+        made->loss[node] = 1;
+        made->rise_guess_k[node] = gathered->rise_guess_k[0]; /* the same everywhere still */
+    }
+    sf_status status = copper_lattice_lay(laid, &made->copper);
+    return status == SF_OK ? cover_sources(made) : status;
+}
+
 void problem_clear(problem *gathered)
 {
     if (gathered->covers)

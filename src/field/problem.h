@@ -36,6 +36,10 @@ typedef struct problem {
  * ended with problem_clear in any case. */
 sf_status problem_gather(const sf_field_input *input, const grid *laid, problem *gathered);
 
+/* The same readings on another grid of the board, before any field is known. `laid` outlives *made.
+ * SF_ERROR_MEMORY. *made is ended with problem_clear in any case. */
+sf_status problem_on(const problem *gathered, const grid *laid, problem *made);
+
 /* Takes a field of the pass before: loss and patchiness follow the rise, and where the field is
  * steep a reading's place, known to position_sd_mm each way, makes it less sure. */
 void problem_take_field(problem *gathered, const double *rise_k, double position_sd_mm);

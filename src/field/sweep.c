@@ -2,6 +2,9 @@
 #include "field/sweep.h"
 
 #include <math.h>
+#include <stdlib.h>
+
+#include "core/memory.h"
 
 #define SURVEY_COUNT 4       /* lengths of the first pass, evenly over the prior */
 #define SURVEY_REACH 1.6     /* in its standard deviations */
@@ -9,6 +12,9 @@
 #define FINAL_SPACING 1.2    /* in standard deviations of the first pass's posterior */
 #define LENGTH_SD_LEAST 0.08 /* of ln length: what the model itself cannot tell apart */
 #define LENGTH_SD_MOST 0.4
+
+#define WIDE_FROM_NODES 1500 /* from which the survey takes wider cells */
+#define WIDE_AREA_OFF 0.05   /* by how much their area may differ */
 
 _Static_assert(SURVEY_COUNT <= LENGTHS_MOST && FINAL_COUNT <= LENGTHS_MOST, "room in a sweep");
 
@@ -89,23 +95,99 @@ void sweep_average(const sweep *swept, size_t nodes, double *rise_k, double *spr
     lengths_average(rises_k, swept->weights, swept->count, nodes, rise_k, spread_k2);
 }
 
+/* What a first pass over the whole prior tells. */
+typedef struct survey {
+    double mode_ln, sd_ln; /* of ln length */
+    scales likely;
+} survey;
+
+/* The survey on one grid; rise_k, a value a node of it, is set to the mean field. */
+static sf_status survey_on(const problem *data, const balance *pattern, survey *told,
+                           double *rise_k)
+{
+    sweep swept;
+    scales start = scales_prior(data);
+    sf_status status = sweep_lengths(data, pattern, log(data->built.length_mm),
+                                     2 * SURVEY_REACH * LENGTH_SD_LN / (SURVEY_COUNT - 1),
+                                     SURVEY_COUNT, &start, NULL, &swept);
+    if (status == SF_OK) {
+        find_mode(&swept, &told->mode_ln, &told->sd_ln);
+        sweep_average(&swept, data->laid->nodes, rise_k, NULL);
+        told->likely = swept.fits[swept.best].fitted;
+    }
+    sweep_clear(&swept);
+    return status;
+}
+
+/* Cells twice as wide, where they are as good: not on boards of few cells, nor where they would
+ * lose what is narrow. NULL where they are not. SF_ERROR_MEMORY. */
+static sf_status lay_wide(const problem *data, grid **wide)
+{
+    const sf_field_input *of = data->input;
+    const grid *fine = data->laid;
+    sf_status status = SF_OK;
+    *wide = NULL;
+    if (fine->nodes >= WIDE_FROM_NODES)
+        status = grid_lay(of->rings, of->ring_count, of->board->width_mm, of->board->height_mm,
+                          2 * fine->cell_mm, fine->nodes, wide);
+    if (status == SF_OK && *wide) {
+        double share = (double)(*wide)->nodes * (*wide)->cell_mm * (*wide)->cell_mm /
+                       ((double)fine->nodes * fine->cell_mm * fine->cell_mm);
+        if (!(fabs(share - 1) < WIDE_AREA_OFF)) {
+            grid_free(*wide);
+            *wide = NULL;
+        }
+    }
+    return status == SF_ERROR_DATA ? SF_OK : status;
+}
+
+static sf_status survey_wide(const problem *data, const grid *wide, survey *told, double *rise_k)
+{
+    problem same;
+    balance *pattern = NULL;
+    double *wide_k = array_new(wide->nodes, sizeof *wide_k);
+    sf_status status = problem_on(data, wide, &same);
+    if (!wide_k)
+        status = SF_ERROR_MEMORY;
+    if (status == SF_OK)
+        status = balance_new(wide, &pattern);
+    if (status == SF_OK)
+        status = survey_on(&same, pattern, told, wide_k);
+    for (size_t node = 0; status == SF_OK && node < data->laid->nodes; node++) {
+        size_t cell = data->laid->cell_of_node[node];
+        grid_sample at =
+            grid_sample_at(wide, cell_x_mm(data->laid, cell), cell_y_mm(data->laid, cell));
+        rise_k[node] = sample_value(&at, wide_k);
+    }
+    balance_free(pattern);
+    problem_clear(&same);
+    free(wide_k);
+    return status;
+}
+
+static sf_status survey_lengths(const problem *data, const balance *pattern, survey *told,
+                                double *rise_k)
+{
+    grid *wide;
+    sf_status status = lay_wide(data, &wide);
+    if (status == SF_OK)
+        status =
+            wide ? survey_wide(data, wide, told, rise_k) : survey_on(data, pattern, told, rise_k);
+    grid_free(wide);
+    return status;
+}
+
 sf_status sweep_fit(problem *data, const balance *pattern, double position_sd_mm, candidates *seek,
                     sweep *swept, double *rise_k)
 {
-    scales start = scales_prior(data);
-    double mode_ln = 0, sd_ln = 0;
-    sf_status status = sweep_lengths(data, pattern, log(data->built.length_mm),
-                                     2 * SURVEY_REACH * LENGTH_SD_LN / (SURVEY_COUNT - 1),
-                                     SURVEY_COUNT, &start, NULL, swept);
+    survey told;
+    *swept = (sweep){0};
+    sf_status status = survey_lengths(data, pattern, &told, rise_k);
     if (status == SF_OK) {
-        find_mode(swept, &mode_ln, &sd_ln);
-        sweep_average(swept, data->laid->nodes, rise_k, NULL);
         problem_take_field(data, rise_k, position_sd_mm);
-        start = swept->fits[swept->best].fitted;
         status = candidates_make(data, seek);
     }
-    sweep_clear(swept);
-    return status == SF_OK ? sweep_lengths(data, pattern, mode_ln, FINAL_SPACING * sd_ln,
-                                           FINAL_COUNT, &start, seek, swept)
+    return status == SF_OK ? sweep_lengths(data, pattern, told.mode_ln, FINAL_SPACING * told.sd_ln,
+                                           FINAL_COUNT, &told.likely, seek, swept)
                            : status;
 }

@@ -88,6 +88,40 @@ static void thinned_readings_keep_their_order_and_kind(void **state)
     bench_clear(&set.on);
 }
 
+/* What is bilinear, a plane, is told alike by cells of any width. */
+static void wider_cells_see_the_same_readings_at_the_same_places(void **state)
+{
+    (void)state;
+    seen_board set;
+    problem wider;
+    grid *laid;
+    set_seen(&set);
+    laid = rectangle_grid(60, 40, 5);
+    assert_int_equal(problem_on(&set.on.data, laid, &wider), SF_OK);
+    double *plane = calloc(laid->nodes, sizeof *plane);
+    assert_non_null(plane);
+    for (size_t node = 0; node < laid->nodes; node++) {
+        plane[node] = 3 * cell_x_mm(laid, laid->cell_of_node[node]) -
+                      2 * cell_y_mm(laid, laid->cell_of_node[node]);
+        assert_close(wider.loss[node], 1, 0, 0);
+        assert_close(wider.rise_guess_k[node], set.on.data.rise_guess_k[0], 0, 0);
+    }
+    assert_int_equal(wider.spots, SPOTS);
+    assert_int_equal(wider.readings, SPOTS + PIXELS);
+    for (size_t i = 0; i < wider.readings; i++) {
+        assert_close(wider.rise_k[i], set.on.data.rise_k[i], 0, 0);
+        assert_close(wider.variance_k2[i], set.on.data.variance_k2[i], 0, 0);
+        assert_close(sample_value(&wider.samples[i], plane),
+                     3 * set.on.data.points[i].x_mm - 2 * set.on.data.points[i].y_mm, 1e-9, 0);
+    }
+    assert_close(wider.background_k, set.on.data.background_k, 0, 0);
+    assert_close(wider.strength_k_mm2, set.on.data.strength_k_mm2, 0, 0);
+    free(plane);
+    problem_clear(&wider);
+    grid_free(laid);
+    bench_clear(&set.on);
+}
+
 static void pixels_beside_the_board_are_dropped_and_those_on_it_kept(void **state)
 {
     (void)state;
@@ -117,6 +151,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_steep_field_makes_readings_less_sure_by_how_well_each_is_placed),
         cmocka_unit_test(thinned_readings_keep_their_order_and_kind),
+        cmocka_unit_test(wider_cells_see_the_same_readings_at_the_same_places),
         cmocka_unit_test(pixels_beside_the_board_are_dropped_and_those_on_it_kept),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
