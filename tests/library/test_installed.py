@@ -83,7 +83,8 @@ def built_and_run(place, kind):
     loaded = output_of(['readelf', '-d', program])
     if ('libspotfield.so' in loaded) != (kind == 'shared'):
         sys.exit(f'the {kind} program loads what it should not, or not what it should:\n{loaded}')
-    return output_of([program], LD_LIBRARY_PATH=f'{place}{library_folder}')
+    searched = [f'{place}{library_folder}', os.environ.get('LD_LIBRARY_PATH')]
+    return output_of([program], LD_LIBRARY_PATH=':'.join(filter(None, searched)))
 
 
 def check_rise(kind, printed):
