@@ -54,6 +54,34 @@ static void left_out_prediction_is_that_of_a_fit_without_the_reading(void **stat
     truth_clear(&from);
 }
 
+/* A reading far off widens the scales of a fit that it is part of, and would look likely by them.
+ */
+static void a_reading_far_off_is_judged_by_scales_that_it_did_not_feed(void **state)
+{
+    (void)state;
+    for (unsigned long seed = 1; seed <= 3; seed++) {
+        scene job;
+        scene_plain(&job);
+        scene_scatter(&job, 16, 0.5, 300 + seed);
+        truth from = scene_truth(&job, 2.5);
+        scene_read(&job, &from, 1, 400 + seed);
+        job.options.position_sd_mm = 0;
+        job.seen[5].rise_k -= 12;
+        sf_field *all = scene_field(&job);
+        size_t count;
+        const sf_reading_fit *readings = sf_field_readings(all, &count);
+        job.seen[5].in_fit = false;
+        sf_field *others = scene_field(&job);
+        sf_estimate there;
+        assert_int_equal(sf_field_at(others, job.seen[5].x_mm, job.seen[5].y_mm, &there), SF_OK);
+        assert_close(readings[5].left_out_k.value, there.value, 0, 1);
+        assert_true(readings[5].score < -3); /* from which a reading is named */
+        sf_field_free(others);
+        sf_field_free(all);
+        truth_clear(&from);
+    }
+}
+
 static void left_out_rmse_is_that_of_the_readings(void **state)
 {
     (void)state;
@@ -149,6 +177,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(left_out_prediction_is_that_of_a_fit_without_the_reading),
+        cmocka_unit_test(a_reading_far_off_is_judged_by_scales_that_it_did_not_feed),
         cmocka_unit_test(left_out_rmse_is_that_of_the_readings),
         cmocka_unit_test(scores_of_a_true_model_are_those_of_noise),
         cmocka_unit_test(thin_plate_leaves_out_as_a_refit_at_the_same_smoothing),

@@ -274,6 +274,28 @@ static void board_of_few_cells_is_bilinear(void **state)
     grid_free(laid);
 }
 
+/* A ridge two cells wide, on which the next rows are 5 apart. */
+static double plateau(double x_mm, double y_mm)
+{
+    return x_mm > 25 && x_mm < 30 ? 100 - 5 * fmod(floor(y_mm / 2.5), 2) : 0;
+}
+
+/* A cubic spline swings beyond a plateau by an eighth of its height; no more of it is let through
+ * than a tenth of what the cells about the place differ by. */
+static void surface_does_not_ring_beyond_a_steep_side(void **state)
+{
+    (void)state;
+    grid *laid = rectangle_grid(60, 45, 2.5);
+    double *values = values_of(laid, plateau), most = 0;
+    surface *made = lay(laid, values);
+    for (double y = 10; y < 35; y += 0.19)
+        most = fmax(most, surface_at(made, 27.5, y));
+    assert_close(most, 100 + 0.1 * 5, 1e-9, 0);
+    surface_free(made);
+    free(values);
+    grid_free(laid);
+}
+
 static double ridge(double x_mm, double y_mm)
 {
     return 40 * exp(-hypot(x_mm - 31, y_mm - 22) / 12);
@@ -308,6 +330,7 @@ int main(void)
         cmocka_unit_test(beside_a_slot_the_joined_cells_are_met_in_a_straight_line),
         cmocka_unit_test(place_off_the_board_takes_the_nearest_board),
         cmocka_unit_test(board_of_few_cells_is_bilinear),
+        cmocka_unit_test(surface_does_not_ring_beyond_a_steep_side),
         cmocka_unit_test(surface_does_not_jump_at_lines_through_centres),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);
