@@ -61,24 +61,16 @@ void put_caution(FILE *to)
           to);
 }
 
-static void put_formatted(const char *format, va_list arguments)
-    __attribute__((format(printf, 1, 0)));
-
-static void put_formatted(const char *format, va_list arguments)
-{
-    char words[1024];
-    vsnprintf(words, sizeof words, format, arguments);
-    put_words(stderr, words);
-}
-
 void tell_usage(const command *of, const char *format, ...)
 {
-    const char *space = of->name[0] ? " " : "";
-    fprintf(stderr, "spotfield%s%s: ", space, of->name);
+    char words[1024];
     va_list arguments;
     va_start(arguments, format);
-    put_formatted(format, arguments);
+    vsnprintf(words, sizeof words, format, arguments);
     va_end(arguments);
+    const char *space = of->name[0] ? " " : "";
+    fprintf(stderr, "spotfield%s%s: ", space, of->name);
+    put_words(stderr, words);
     fprintf(stderr, "\nTry: spotfield%s%s --help\n", space, of->name);
 }
 

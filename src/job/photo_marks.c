@@ -44,11 +44,11 @@ sf_status photo_marks_read(const char *folder, photo_marks *marks, sf_complaints
     sf_job beside = {0}; /* of a job the folder alone is asked for */
     struct intake intake = {.job = &beside, .complaints = complaints};
     void *rows = NULL;
-    *marks = (photo_marks){0};
+    size_t count = 0;
     beside.folder = keep_text(&intake, folder);
     if (intake_open(&intake))
-        rows_read(&intake, &photo_mark_kind, &rows, &marks->count);
-    marks->items = rows;
+        rows_read(&intake, &photo_mark_kind, &rows, &count);
+    *marks = (photo_marks){rows, rows ? count : 0};
     sf_status status = intake_close(&intake);
     free(beside.folder);
     if (status != SF_OK)
