@@ -169,51 +169,61 @@ sf_status problem_spread(const problem *gathered, size_t most, size_t *chosen, s
     return SF_OK;
 }
 
+/* A problem of the same board and priors on a grid, without readings yet and with room for `room`.
+ */
+static sf_status start_like(const problem *other, const grid *laid, size_t room, problem *made)
+{
+    *made = (problem){.input = other->input,
+                      .laid = laid,
+                      .built = other->built,
+                      .background_k = other->background_k,
+                      .strength_k_mm2 = other->strength_k_mm2};
+    if (!allocate(made, room))
+        return SF_ERROR_MEMORY;
+    sf_status status = copper_lattice_lay(laid, &made->copper);
+    return status == SF_OK ? cover_sources(made) : status;
+}
+
+static void take_reading(const problem *from, size_t reading, problem *into)
+{
+    add_reading(into, from->points[reading].x_mm, from->points[reading].y_mm, from->rise_k[reading],
+                from->variance_k2[reading]);
+    into->spots += reading < from->spots;
+}
+
 sf_status problem_thin(const problem *gathered, size_t most, problem *few)
 {
     size_t count = 0, nodes = gathered->laid->nodes;
     size_t *chosen = array_new(most, sizeof *chosen);
-    *few = (problem){.input = gathered->input, .laid = gathered->laid, .built = gathered->built};
-    sf_status status = chosen && allocate(few, most) ? SF_OK : SF_ERROR_MEMORY;
-    if (status == SF_OK)
-        status = copper_lattice_lay(few->laid, &few->copper);
+    sf_status status = start_like(gathered, gathered->laid, most, few);
+    if (!chosen)
+        status = SF_ERROR_MEMORY;
     if (status == SF_OK)
         status = problem_spread(gathered, most, chosen, &count);
-    for (size_t k = 0; status == SF_OK && k < count; k++) {
-        size_t i = chosen[k];
-        add_reading(few, gathered->points[i].x_mm, gathered->points[i].y_mm, gathered->rise_k[i],
-                    gathered->variance_k2[i]);
-        few->spots += i < gathered->spots;
-    }
+    for (size_t k = 0; status == SF_OK && k < count; k++)
+        take_reading(gathered, chosen[k], few);
     free(chosen);
     if (status != SF_OK)
         return status;
-    few->background_k = gathered->background_k;
-    few->strength_k_mm2 = gathered->strength_k_mm2;
     memcpy(few->rise_guess_k, gathered->rise_guess_k, nodes * sizeof(double));
     memcpy(few->loss, gathered->loss, nodes * sizeof(double));
     memcpy(few->copper.drop_k, gathered->copper.drop_k,
            gathered->laid->link_count * sizeof(double));
-    return cover_sources(few);
+    return SF_OK;
 }
 
 sf_status problem_on(const problem *gathered, const grid *laid, problem *made)
 {
-    *made = (problem){.input = gathered->input, .laid = laid, .built = gathered->built};
-    if (!allocate(made, gathered->readings))
-        return SF_ERROR_MEMORY;
+    sf_status status = start_like(gathered, laid, gathered->readings, made);
+    if (status != SF_OK)
+        return status;
     for (size_t i = 0; i < gathered->readings; i++)
-        add_reading(made, gathered->points[i].x_mm, gathered->points[i].y_mm, gathered->rise_k[i],
-                    gathered->variance_k2[i]);
-    made->spots = gathered->spots;
-    made->background_k = gathered->background_k;
-    made->strength_k_mm2 = gathered->strength_k_mm2;
+        take_reading(gathered, i, made);
     for (size_t node = 0; node < laid->nodes; node++) {
         made->loss[node] = 1;
         made->rise_guess_k[node] = gathered->rise_guess_k[0]; /* the same everywhere still */
     }
-    sf_status status = copper_lattice_lay(laid, &made->copper);
-    return status == SF_OK ? cover_sources(made) : status;
+    return SF_OK;
 }
 
 void problem_clear(problem *gathered)
