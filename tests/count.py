@@ -1,6 +1,8 @@
-"""Counts the single tests in meson's logs, one JSON object a test program: a cmocka program counts
-for the tests it reports, any other for one. Prints `N passed, N failed`; exit status 1 where a test
-failed, a program did not end well, or there was nothing to count. (Python comes with meson.)"""
+"""Counts the single tests in meson's logs, one JSON object a test program: a cmocka program counts for the tests
+it reports, any other for one. What a program leaves out counts as skipped: the whole of it where it ends with 77,
+cmocka's skipped tests, and each line `skipped: WHAT` that another prints. Prints what failed and what was skipped,
+then `N passed, N failed, N skipped`; exit status 1 where a test failed, a program did not end well, or there was
+nothing to count. (Python comes with meson.)"""
 import json
 import re
 import sys
@@ -8,19 +10,29 @@ import sys
 WELL = ("OK", "EXPECTEDFAIL")
 
 
+def cmocka(word, words):
+    """Of how many tests cmocka says so, and which it names."""
+    number = sum(map(int, re.findall(rf"^\[ +{word} +\] (\d+) test", words, re.MULTILINE)))
+    return number, re.findall(rf"^\[ +{word} +\] ([A-Za-z_]\w*)$", words, re.MULTILINE)
+
+
 def count(program):
+    """How many passed and failed, and what was skipped."""
+    words = program.get("stdout", "") + "\n" + program.get("stderr", "")
     if program["result"] == "SKIP":
-        return 0, 0
-    words = program.get("stdout", "") + program.get("stderr", "")
-    passed = sum(map(int, re.findall(r"^\[  PASSED  \] (\d+) test", words, re.MULTILINE)))
-    failed = sum(map(int, re.findall(r"^\[  FAILED  \] (\d+) test", words, re.MULTILINE)))
+        return 0, 0, ["all of it"]
+    passed, _ = cmocka("PASSED", words)
+    failed, _ = cmocka("FAILED", words)
+    number, names = cmocka("SKIPPED", words)
+    skipped = sorted(set(names)) if len(set(names)) == number else [f"test {i + 1}" for i in range(number)]
+    skipped += re.findall(r"^skipped: (.+)", words, re.MULTILINE)
     if program["result"] in WELL:
-        return max(passed, 1), failed
-    return passed, max(failed, 1)
+        return passed if passed or number else 1, failed, skipped
+    return passed, max(failed, 1), skipped
 
 
 def main(logs):
-    passed = failed = 0
+    passed = failed = skipped = 0
     for log in logs:
         try:
             with open(log, encoding="utf-8") as lines:
@@ -30,12 +42,15 @@ def main(logs):
             programs = []
         failed += not programs
         for program in programs:
-            good, bad = count(program)
+            good, bad, left_out = count(program)
             passed += good
             failed += bad
+            skipped += len(left_out)
             if bad:
                 print(f"failed: {program['name']} ({program['result']}, {log})")
-    print(f"{passed} passed, {failed} failed")
+            for what in left_out:
+                print(f"skipped: {program['name']}: {what} ({log})")
+    print(f"{passed} passed, {failed} failed, {skipped} skipped")
     return 1 if failed or not passed else 0
 
 

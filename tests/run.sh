@@ -1,12 +1,12 @@
 #!/bin/sh
 # Sets up what is missing, builds with warnings as errors and runs every test, plainly and then under
-# the address and undefined-behaviour sanitizers. Ends with a line `N passed, N failed`.
+# the address and undefined-behaviour sanitizers. Ends with a line `N passed, N failed, N skipped`.
 set -u
 cd "$(dirname "$0")/.." || exit 1
 
 give_up() {
     echo "$1"
-    echo "0 passed, 1 failed"
+    echo "0 passed, 1 failed, 0 skipped"
     exit 1
 }
 

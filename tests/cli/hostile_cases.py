@@ -1,7 +1,9 @@
 """Cases of hostile input, the one table behind test_hostile.py and docs/hostile-input.md. What a case does to
 a sound job stands here, and the exit status it must end with; what was said on the way stands in the document.
 All data are invented."""
+import csv
 import dataclasses
+import io
 import os
 import pathlib
 import typing
@@ -42,19 +44,33 @@ def turn(name, change):
     return damage
 
 
+def rows_of(sound):
+    """The cells of a sound file's bytes, without its comments."""
+    lines = [line for line in sound.decode().split('\n') if line and not line.startswith('#')]
+    return list(csv.reader(lines))
+
+
+def table_of(rows):
+    words = io.StringIO()
+    csv.writer(words, lineterminator='\n').writerows(rows)
+    return words.getvalue().encode()
+
+
+# stands in a cell that is to hold bytes which no table would, until the table is written
+STAND_IN = 'A-CELL-THAT-IS-DAMAGED'
+
+
 def cell(name, column, value, row=1):
-    """A cell in the row-th line below the header, by the name of its column or the key of its line."""
-    def damage(job):
-        lines = [line for line in (job / name).read_text().splitlines() if not line.startswith('#')]
-        header = lines[0].split(',')
-        if column in header:
-            cells = lines[row].split(',')
-            cells[header.index(column)] = value
-            lines[row] = ','.join(cells)
+    """A cell in the row-th line below the header, by the name of its column or the key of its line; `value` as it is
+    to stand in the file, quoted or not."""
+    def change(sound):
+        rows = rows_of(sound)
+        if column in rows[0]:
+            rows[row][rows[0].index(column)] = STAND_IN
         else:
-            lines = [line for line in lines if line.split(',')[0] != column] + [f'{column},{value},']
-        (job / name).write_text('\n'.join(lines) + '\n')
-    return damage
+            rows = [cells for cells in rows if cells[0] != column] + [[column, STAND_IN, '']]
+        return table_of(rows).replace(STAND_IN.encode(), value.encode())
+    return turn(name, change)
 
 
 def add(name, *rows):
@@ -100,15 +116,11 @@ READERS = {'board.csv': ('width', 'key'), 'policy.csv': ('seal_years', 'key'),
            'thermogram.csv': ('', '')}
 
 
-def rows_of(before):
-    return [line for line in before.split(b'\n') if line and not line.startswith(b'#')]
-
-
 def without_column(name):
-    def change(before):
-        rows = [row.split(b',') for row in rows_of(before)]
-        gone = rows[0].index(name.encode())
-        return b'\n'.join(b','.join(row[:gone] + row[gone + 1:]) for row in rows)
+    def change(sound):
+        rows = rows_of(sound)
+        gone = rows[0].index(name)
+        return table_of(row[:gone] + row[gone + 1:] for row in rows)
     return change
 
 
@@ -133,9 +145,9 @@ def forms(required):
     if not required:
         return every
     return every + [
-        ('a header and no row', DONE, lambda sound: rows_of(sound)[0] + b'\n'),
-        ('a column named twice', DATA, lambda sound: b'\n'.join(
-            row + b',' + row.split(b',')[0] for row in rows_of(sound))),
+        ('a header and no row', DONE, lambda sound: table_of(rows_of(sound)[:1])),
+        ('a column named twice', DATA,
+         lambda sound: table_of([*row, row[0]] for row in rows_of(sound))),
         (f'no column `{required}`', DATA, without_column(required)),
         ('a row of 70 cells', DATA, lambda sound: sound + b','.join(b'7' for _ in range(70)) + b'\n'),
     ]
@@ -179,9 +191,9 @@ def reader_cases():
                 case(f'`{column}` is `{value.strip(chr(34))}`', DATA, cell(name, column, value))
             else:
                 case(f'a pixel is `{value.strip(chr(34))}`', DATA,
-                     turn(name, lambda sound, value=value: b'\n'.join(
-                         [value.encode() + row[row.index(b','):] if i == 0 else row
-                          for i, row in enumerate(rows_of(sound))])))
+                     turn(name, lambda sound, value=value: table_of(
+                         [[STAND_IN, *row[1:]] if i == 0 else row for i, row in enumerate(rows_of(sound))]
+                     ).replace(STAND_IN.encode(), value.encode())))
     return made
 
 
@@ -205,12 +217,12 @@ def spread_over(factor):
     """Every place so many times as far from the origin; the outline is gone."""
     def spread(job):
         for name in ('sources.csv', 'readings.csv', 'parts.csv'):
-            rows = [row.split(b',') for row in rows_of((job / name).read_bytes())]
+            rows = rows_of((job / name).read_bytes())
             for row in rows[1:]:
-                row[1], row[2] = (b'%.4f' % (float(place) * factor) for place in row[1:3])
+                row[1:3] = (f'{float(place) * factor:.4f}' for place in row[1:3])
                 if name == 'parts.csv' and factor < 1:
-                    row[3] = b'1'
-            (job / name).write_bytes(b'\n'.join(map(b','.join, rows)) + b'\n')
+                    row[3] = '1'
+            (job / name).write_bytes(table_of(rows))
     return spread
 
 
@@ -222,10 +234,10 @@ def board_of(width, height):
 
 def put_sizes(job):
     """Sources as small as the smallest board wants them."""
-    rows = [row.split(b',') for row in rows_of((job / 'sources.csv').read_bytes())]
+    rows = rows_of((job / 'sources.csv').read_bytes())
     for row in rows[1:]:
-        row[3:5] = b'1.5', b'1'
-    (job / 'sources.csv').write_bytes(b'\n'.join(map(b','.join, rows)) + b'\n')
+        row[3:5] = '1.5', '1'
+    (job / 'sources.csv').write_bytes(table_of(rows))
 
 
 def many_parts(count):
@@ -312,7 +324,8 @@ def special_cases():
         case('readings.csv', 'all in one place', DONE,
              readings(*(f'r{i},50,40,{44 + 0.3 * i:.1f},C,thermocouple-K,board,' for i in range(6))), MAP),
         case('readings.csv', 'all colder than the air', DONE,
-             readings(*(row.replace(row.split(',')[3], '11.3') for row in SPREAD)), MAP),
+             together(readings(*SPREAD), *(cell('readings.csv', 'value', '11.3', row)
+                                           for row in range(1, len(SPREAD) + 1))), MAP),
         case('readings.csv', 'all unsure by 50 K', DONE, readings(*(row + '50' for row in SPREAD)), MAP),
         case('parts.csv', 'missing', MISSING, in_place_of('parts.csv', lambda path: None)),
         case('parts.csv', '10,000 parts', DONE, many_parts(10000), MAP),

@@ -68,6 +68,8 @@ static void help_of_map_lists_the_models_and_results_of_the_library(void **state
 {
     (void)state;
     ended said = run("map", "--help");
+    assert_non_null(sf_field_models()[0]);
+    assert_non_null(sf_outputs()[0].name);
     for (const sf_field_model_name *const *model = sf_field_models(); *model; model++) {
         assert_has(said.out, (*model)->name);
         assert_has(said.out, (*model)->description);
@@ -83,9 +85,11 @@ static void help_fits_a_terminal_of_100_columns_but_for_the_caution(void **state
 {
     (void)state;
     ended said = run("map", "--help");
-    for (const char *line = said.out, *end; (end = strchr(line, '\n')); line = end + 1)
+    int lines = 0;
+    for (const char *line = said.out, *end; (end = strchr(line, '\n')); line = end + 1, lines++)
         if (strncmp(line, "Caution", 7) != 0 && end - line > 100)
             fail_msg("too long: %.*s", (int)(end - line), line);
+    assert_true(lines > 20);
     ended_free(&said);
 }
 

@@ -1,6 +1,7 @@
 """Holds manual pages and tables against the code, both ways: test_docs.py SPOTFIELD SOURCE_ROOT RANGES.
 Options of the man page, policy keys, columns of the job files with their ranges and of the result
 files."""
+import csv
 import pathlib
 import re
 import subprocess
@@ -116,7 +117,8 @@ def check_results():
             subprocess.run([program, command, root / 'samples/minimal', '--quiet', '--out', folder],
                            check=True)
         for table in sorted(pathlib.Path(folder).glob('*.csv')):
-            header = set(table.read_text(encoding='utf-8').splitlines()[0].split(','))
+            with open(table, newline='', encoding='utf-8') as file:
+                header = set(next(csv.reader(file)))
             told = section(manual, f'<a id="out-{table.stem}"></a>{table.name}')
             missing = header - set(re.findall(r'`([^`]+)`', told))
             if missing:

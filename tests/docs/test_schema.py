@@ -1,6 +1,7 @@
 """Holds what --json prints against docs/schema, and its names against the result tables:
 test_schema.py SPOTFIELD SOURCE_ROOT."""
 import copy
+import csv
 import json
 import pathlib
 import subprocess
@@ -24,6 +25,11 @@ def output_of(command, job, folder):
 def comparison_of(before, after, folder):
     words = [program, 'compare', str(before), str(after), '--json', '--quiet', '--out', folder]
     return json.loads(subprocess.run(words, capture_output=True, text=True, check=False).stdout)
+
+
+def header_of(folder, table):
+    with open(pathlib.Path(folder) / table, newline='', encoding='utf-8') as file:
+        return next(csv.reader(file))
 
 
 def note(what, found):
@@ -59,7 +65,7 @@ def check_breaks(what, printed, schema):
 def check_names(printed, folder, lists):
     """Objects of a list have the columns of their table, in their order."""
     for member, table in lists:
-        header = (pathlib.Path(folder) / table).read_text(encoding='utf-8').splitlines()[0].split(',')
+        header = header_of(folder, table)
         for row in printed[member]:
             if list(row) != header:
                 faults.append(f'{table}: {header}, but JSON has {list(row)}')
@@ -91,7 +97,7 @@ for job in jobs:
     with tempfile.TemporaryDirectory() as folder:
         printed = comparison_of(job, job, folder)
         note(f'compare {job.name}', faults_of(printed, schema))
-        header = (pathlib.Path(folder) / 'compare.csv').read_text(encoding='utf-8').splitlines()[0].split(',')
+        header = header_of(folder, 'compare.csv')
         missing = [name for row in printed['parts'] for name in row if name not in header]
         if missing:
             faults.append(f'compare.csv: {header}, but JSON has {missing}')

@@ -127,18 +127,19 @@ static void a_place_to_read_next_is_a_white_disc_in_a_dark_ring_with_its_number(
 static void parts_without_a_verdict_are_drawn_as_rings(void **state)
 {
     (void)state;
-    invention wanted = invention_usual();
     invented board;
-    invented_make(&wanted, &board);
+    make_bare(&board);
     board.scene.results = NULL;
-    drawn made = draw_at(&board.scene, 800);
-    sf_colour alert = ink_colour(INK_ALERT);
-    for (int y = 0; y < gdImageSY(made.image); y++)
-        for (int x = 0; x < gdImageSX(made.image); x++) {
-            sf_colour seen = colour_at_px(&made, x, y);
-            assert_true(memcmp(&seen, &alert, sizeof alert) != 0);
-        }
+    drawn bare, made = draw_three_parts(&board, &bare);
+    const double x_mm[3] = {30, 60, 120};
+    for (size_t i = 0; i < 3; i++) {
+        for (int side = -1; side <= 1; side += 2)
+            assert_true(difference(colour_at_mm(&made, x_mm[i], 30 + side * 4.5),
+                                   colour_at_mm(&bare, x_mm[i], 30 + side * 4.5)) < 3);
+        assert_true(difference(colour_at_mm(&made, x_mm[i], 38), ink_colour(INK_DARK)) < 15);
+    }
     gdImageDestroy(made.image);
+    gdImageDestroy(bare.image);
     invented_free(&board);
 }
 

@@ -173,6 +173,7 @@ static void every_policy_key_can_be_changed(void **state)
         text_addf(&rows, "%s,%.17g,%s\n", key->key, key->least + 0.625 * (key->most - key->least),
                   key->unit);
     char *content = text_take(&rows);
+    assert_non_null(sf_policy_keys()[0].key);
     sf_job *job = read_sound("policy.csv", content);
     for (const sf_policy_key *key = sf_policy_keys(); key->key; key++) {
         double value = *(const double *)((const char *)&job->policy + key->offset);

@@ -46,10 +46,12 @@ def surroundings(scratch):
     if comma:
         found.append(('comma locale', [], plain | comma))
     else:
-        print('comma locale: not tried, since localedef knows none here')
+        print('skipped: a comma locale, since localedef knows none here')
     if shutil.which('taskset'):
         one = str(min(os.sched_getaffinity(0)))
         found.append(('one processor', ['taskset', '-c', one], plain))
+    else:
+        print('skipped: one processor, since taskset is not installed')
     return found
 
 

@@ -96,6 +96,7 @@ static void emissivity_is_corrected_with_what_the_board_mirrors(void **state)
             on.shown_c[i] = (float)shown_by((double)on.shown_c[i], 0.87,
                                             isnan(reflected_c[k]) ? AIR_C : reflected_c[k]);
         correct_quietly(&on);
+        assert_true(on.pixels->count > 0);
         for (size_t i = 0; i < on.pixels->count; i++)
             assert_close(on.pixels->rise_k[i],
                          true_c(on.pixels->x_mm[i], on.pixels->y_mm[i]) - AIR_C, 0, 2e-5);

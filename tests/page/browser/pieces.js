@@ -8,9 +8,10 @@ import {join, resolve} from 'node:path';
 import {chromium} from 'playwright-core';
 import {assertTidy, boardToScreen, changed, fill, makePhoto, openPage, photoToScreen, shot, waitUntil} from './hands.js';
 import {executablePath, startPage} from './served.js';
+import {rowsOf} from './tables.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
-const marksOf = (job) => readFileSync(join(job, 'photo-marks.csv'), 'utf8').trim().split('\n').slice(1).map((line) => line.split(','));
+const marksOf = (job) => rowsOf(join(job, 'photo-marks.csv'));
 
 // Corners of the invented photo, then two holes where a perspective through the corners puts them, to
 // half a pixel; the place of the last is mistyped.
@@ -68,7 +69,7 @@ async function markMany({page, job, photo}) {
   assert.equal(marksOf(job).length, 6);
 }
 
-const readingsOf = (job) => readFileSync(join(job, 'readings.csv'), 'utf8').trim().split('\n').slice(1).map((line) => line.split(','));
+const readingsOf = (job) => rowsOf(join(job, 'readings.csv'));
 
 async function readMinute(page, minute, value) {
   await page.fill('[name="reading"]', value);

@@ -1,0 +1,7 @@
+// The tables of a job, read by Python's csv module.
+import {execFileSync} from 'node:child_process';
+
+const reader = 'import csv, json, sys; print(json.dumps(list(csv.reader(open(sys.argv[1], newline="", encoding="utf-8")))))';
+
+// The rows below the header, each a list of texts.
+export const rowsOf = (path) => JSON.parse(execFileSync('python3', ['-c', reader, path], {encoding: 'utf8'})).slice(1);
