@@ -1,6 +1,11 @@
 /* Reads, compares and writes the files of a change. */
 #include "page/batch.h"
 
+#include <errno.h>
+#include <unistd.h>
+
+#include "page/folder_file.h"
+
 sf_status batch_touch(batch *all, size_t file)
 {
     touched *of = &all->files[file];
@@ -28,13 +33,17 @@ sf_status batch_add_needed(batch *all)
     return status;
 }
 
-bool batch_still_as_read(const batch *all)
+/* What was no file when it was read is none still; the history is the page's own. */
+static bool is_as_read(const void *context, const file_block *block, const char *path)
 {
-    for (size_t file = 0; file < JOB_FILES; file++)
-        if (all->files[file].changed &&
-            !job_file_holds(all->folder, file, &all->files[file].before))
-            return false;
-    return true;
+    const batch *all = context;
+    size_t file = job_file_find(block->name);
+    if (file == JOB_FILES)
+        return true;
+    const touched *of = &all->files[file];
+    if (of->absent)
+        return access(path, F_OK) != 0 && errno == ENOENT;
+    return file_holds(path, of->before.bytes, of->before.length);
 }
 
 sf_status batch_write(const batch *all, const file_block *beside, sf_complaints *complaints)
@@ -48,7 +57,8 @@ sf_status batch_write(const batch *all, const file_block *beside, sf_complaints 
         if (of->changed)
             blocks[count++] = (file_block){job_files[file].name, of->now.bytes, of->now.size};
     }
-    return count > first ? atomic_write(all->folder, blocks, count, complaints) : SF_OK;
+    const atomic_guard guard = {is_as_read, all};
+    return count > first ? atomic_replace(all->folder, blocks, count, &guard, complaints) : SF_OK;
 }
 
 void batch_forget(batch *all)

@@ -27,11 +27,9 @@ sf_status batch_touch(batch *all, size_t file);
  * missing is touched and changed. */
 sf_status batch_add_needed(batch *all);
 
-/* Whether the files that were changed still are on the disk as they were read. */
-bool batch_still_as_read(const batch *all);
-
 /* Writes all that were changed; nothing where there are none. `beside` (may be NULL) is written
- * with them, before them. Errors: those of atomic_write. */
+ * with them, before them. SF_ERROR_DATA, with nothing written, where one is no longer on the disk
+ * as it was read; else the errors of atomic_write. */
 sf_status batch_write(const batch *all, const file_block *beside, sf_complaints *complaints);
 
 void batch_forget(batch *all);

@@ -3,6 +3,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "page/edit.h"
 
@@ -125,19 +126,36 @@ static sf_status keep(work *at, sf_complaints *complaints)
     return status;
 }
 
+/* The first that was there already: new ones are in nobody's way. */
+static const char *first_changed(const batch *all)
+{
+    size_t file = 0;
+    while (file + 1 < JOB_FILES && (!all->files[file].changed || all->files[file].absent))
+        file++;
+    return job_files[file].name;
+}
+
+static sf_status try_once(work *at, sf_complaints *complaints)
+{
+    batch_forget(&at->files);
+    sf_status status = at->ops ? take_ops(at) : take_step(at);
+    return status == SF_OK ? keep(at, complaints) : status;
+}
+
+/* Another program may write between our reading and our writing: then all is done anew. One that
+ * never rests is told of. */
 static sf_status run(work *at, json_t **conflict, sf_complaints *complaints)
 {
-    enum { TRIES = 5 };
-    sf_status status = SF_OK;
-    /* another program may write between our reading and our writing: then all is done anew */
-    for (int attempt = 0; attempt < TRIES; attempt++) {
-        batch_forget(&at->files);
-        status = at->ops ? take_ops(at) : take_step(at);
-        if (status != SF_OK || batch_still_as_read(&at->files))
-            break;
+    enum { TRIES = 100 };
+    const struct timespec pause = {.tv_nsec = 5000000};
+    sf_status status = try_once(at, complaints);
+    for (int again = 1; status == SF_ERROR_DATA && !at->conflict && again < TRIES; again++) {
+        nanosleep(&pause, NULL);
+        status = try_once(at, complaints);
     }
-    if (status == SF_OK)
-        status = keep(at, complaints);
+    if (status == SF_ERROR_DATA && !at->conflict)
+        status = tell_conflict(at, first_changed(&at->files), NULL,
+                               "another program keeps changing the file");
     batch_forget(&at->files);
     *conflict = at->conflict;
     return status;

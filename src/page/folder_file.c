@@ -1,9 +1,10 @@
-/* Reads a regular file whole. */
+/* Reads a regular file whole, or beside bytes that it may hold. */
 #include "page/folder_file.h"
 
 #include <errno.h>
 #include <fcntl.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -24,6 +25,18 @@ static sf_status read_all(int descriptor, size_t most, text *into)
     }
 }
 
+/* Neither a pipe nor a device is waited for. -1 with errno where there is no regular file. */
+static int open_regular(const char *path)
+{
+    struct stat about;
+    int descriptor = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+    if (descriptor < 0 || (fstat(descriptor, &about) == 0 && S_ISREG(about.st_mode)))
+        return descriptor;
+    close(descriptor);
+    errno = EINVAL;
+    return -1;
+}
+
 sf_status folder_file_read(const char *folder, const char *name, size_t most, text *into,
                            bool *absent)
 {
@@ -31,14 +44,33 @@ sf_status folder_file_read(const char *folder, const char *name, size_t most, te
     *absent = false;
     if (!path)
         return SF_ERROR_MEMORY;
-    int descriptor = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+    int descriptor = open_regular(path);
     *absent = descriptor < 0 && errno == ENOENT;
     free(path);
     if (descriptor < 0)
         return *absent ? SF_OK : SF_ERROR_MISSING;
-    struct stat about;
-    bool regular = fstat(descriptor, &about) == 0 && S_ISREG(about.st_mode);
-    sf_status status = regular ? read_all(descriptor, most, into) : SF_ERROR_MISSING;
+    sf_status status = read_all(descriptor, most, into);
     close(descriptor);
     return status;
+}
+
+bool file_holds(const char *path, const void *bytes, size_t count)
+{
+    char buffer[16384];
+    const char *at = bytes;
+    int descriptor = open_regular(path);
+    bool same = descriptor >= 0;
+    for (bool more = same; more && same;) {
+        ssize_t got = read(descriptor, buffer, sizeof buffer);
+        if (got < 0 && errno == EINTR)
+            continue;
+        more = got > 0;
+        same = got >= 0 && (size_t)got <= count && (got > 0 || count == 0) &&
+               memcmp(buffer, at, (size_t)got) == 0;
+        at += more ? got : 0;
+        count -= more ? (size_t)got : 0;
+    }
+    if (descriptor >= 0)
+        close(descriptor);
+    return same;
 }

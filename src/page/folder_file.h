@@ -16,4 +16,7 @@
 sf_status folder_file_read(const char *folder, const char *name, size_t most, text *into,
                            bool *absent);
 
+/* Whether the file of that path is a regular one and holds exactly these bytes; takes no memory. */
+bool file_holds(const char *path, const void *bytes, size_t count);
+
 #endif

@@ -90,16 +90,6 @@ sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *abse
     return status == SF_OK ? SF_ERROR_MEMORY : status;
 }
 
-bool job_file_holds(const char *folder, size_t file, const text *bytes)
-{
-    text now = {0};
-    bool absent = false;
-    bool same = read_bytes(folder, file, &now, &absent) == SF_OK && now.length == bytes->length &&
-                (now.length == 0 || memcmp(now.bytes, bytes->bytes, now.length) == 0);
-    text_clear(&now);
-    return same;
-}
-
 /* FNV-1a, 64 bits. */
 static const uint64_t hash_start = 14695981039346656037u;
 

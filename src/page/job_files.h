@@ -28,9 +28,6 @@ size_t job_file_find(const char *name);
  * columns is one of `header`, SF_ERROR_MEMORY. */
 sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *absent, text *before);
 
-/* Whether the file still holds these bytes. */
-bool job_file_holds(const char *folder, size_t file, const text *bytes);
-
 /* A number that tells one content of a file from another, and that of the file as it is now.
  * Errors: SF_ERROR_MISSING, SF_ERROR_DATA (larger than any file of a job), SF_ERROR_MEMORY. */
 uint64_t job_bytes_hash(const void *bytes, size_t count);

@@ -13,6 +13,7 @@
 
 #include "core/memory.h"
 #include "core/text.h"
+#include "report/exchange.h"
 
 /* A file on its way into place. */
 typedef struct pending {
@@ -30,8 +31,9 @@ typedef struct pending {
 
 typedef struct batch {
     const char *folder;
-    char *path;      /* copy of folder to cut while its parents are made or removed */
-    size_t standing; /* bytes of folder that stood before: what lies deeper was made */
+    const atomic_guard *guard; /* NULL: whatever is replaced */
+    char *path;                /* copy of folder to cut while its parents are made or removed */
+    size_t standing;           /* bytes of folder that stood before: what lies deeper was made */
     pending *files;
     size_t count;
     sf_complaints *complaints;
@@ -234,12 +236,55 @@ static bool set_aside(batch *all, pending *file)
     return refuse(all, file->path, "cannot be replaced", errno);
 }
 
-static bool put_in_place(batch *all, pending *file)
+/* What another program has changed meanwhile is not replaced. */
+static bool still_so(batch *all, const pending *file, const char *path)
+{
+    if (!all->guard || all->guard->still(all->guard->context, file->block, path))
+        return true;
+    all->status = SF_ERROR_DATA;
+    return false;
+}
+
+/* New and earlier content change their names: what is replaced is that which is there then. */
+static bool swap_in(pending *file)
+{
+    if (!file->has_mode || !exchange_names(file->temporary, file->path))
+        return false;
+    file->earlier = file->temporary;
+    file->temporary = NULL;
+    file->placed = true;
+    return true;
+}
+
+/* A second name for the new content, where no file has come there meanwhile. */
+static bool link_in(batch *all, pending *file)
+{
+    file->placed = link(file->temporary, file->path) == 0;
+    if (file->placed)
+        clear_away(all, unlink, file->temporary);
+    else if (errno == EEXIST)
+        all->status = SF_ERROR_DATA;
+    return file->placed;
+}
+
+static bool rename_in(batch *all, pending *file)
 {
     if (file->exists && !set_aside(all, file))
         return false;
     file->placed = rename(file->temporary, file->path) == 0;
     return file->placed || refuse(all, file->path, "cannot be replaced", errno);
+}
+
+static bool put_in_place(batch *all, pending *file)
+{
+    if (!all->guard)
+        return rename_in(all, file);
+    if (!still_so(all, file, file->path))
+        return false;
+    bool done = file->exists ? swap_in(file) : link_in(all, file);
+    if (!done && (all->status != SF_OK || !rename_in(all, file)))
+        return false;
+    return !file->earlier || still_so(all, file, file->earlier);
 }
 
 static bool same_folder(const pending *one, const pending *other)
@@ -313,7 +358,13 @@ static void forget(batch *all)
 sf_status atomic_write(const char *folder, const file_block *blocks, size_t count,
                        sf_complaints *complaints)
 {
-    batch all = {.folder = folder, .count = count, .complaints = complaints};
+    return atomic_replace(folder, blocks, count, NULL, complaints);
+}
+
+sf_status atomic_replace(const char *folder, const file_block *blocks, size_t count,
+                         const atomic_guard *guard, sf_complaints *complaints)
+{
+    batch all = {.folder = folder, .guard = guard, .count = count, .complaints = complaints};
     all.files = array_new(count, sizeof *all.files);
     if (!all.files) {
         run_short(&all);

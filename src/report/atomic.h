@@ -2,6 +2,7 @@
 #ifndef SPOTFIELD_REPORT_ATOMIC_H
 #define SPOTFIELD_REPORT_ATOMIC_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "spotfield/complaint.h"
@@ -25,5 +26,17 @@ typedef struct file_block {
  * The reason of a failure is added to `complaints`: SF_ERROR_WRITE, SF_ERROR_MEMORY. */
 sf_status atomic_write(const char *folder, const file_block *blocks, size_t count,
                        sf_complaints *complaints);
+
+/* Whether `path` still holds what the block was made from. Asked of what is there just before it
+ * is replaced, and of what was replaced just after, since another program may write in between. */
+typedef struct atomic_guard {
+    bool (*still)(const void *context, const file_block *block, const char *path);
+    const void *context;
+} atomic_guard;
+
+/* The same where the guard (may be NULL) lets each file be replaced; SF_ERROR_DATA, with nothing
+ * told and all as it was, where it does not, or where a file has come to a name that had none. */
+sf_status atomic_replace(const char *folder, const file_block *blocks, size_t count,
+                         const atomic_guard *guard, sf_complaints *complaints);
 
 #endif

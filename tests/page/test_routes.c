@@ -66,6 +66,7 @@ static void a_result_comes_with_its_type_and_a_policy_of_its_own(void **state)
         assert_int_equal(got.status, 200);
         assert_non_null(strstr(got.bytes, types[i][1]));
         assert_non_null(strstr(got.bytes, "connect-src 'none'"));
+        assert_non_null(strstr(got.bytes, "frame-ancestors 'none'\r\n"));
         answer_clear(&got);
     }
 }

@@ -1,10 +1,14 @@
 /* The page as a server: whom it answers, and that hostile and broken clients do not hurt it. */
 #include "support/check.h"
 
+#include <arpa/inet.h>
+#include <errno.h>
+#include <netinet/in.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/socket.h>
 #include <unistd.h>
 
 #include <gsl/gsl_errno.h>
@@ -40,6 +44,8 @@ static void the_page_and_its_parts_come_with_a_strict_policy(void **state)
     answer got = served_ask("", NULL, 0);
     assert_int_equal(got.status, 200);
     assert_non_null(strstr(got.bytes, "default-src 'none'; script-src 'self'; style-src 'self'"));
+    /* or another site lays the page, unseen, under a person's pointer */
+    assert_non_null(strstr(got.bytes, "frame-ancestors 'none'\r\n"));
     assert_non_null(strstr(got.bytes, "X-Content-Type-Options: nosniff"));
     assert_non_null(strstr(got.body, "<script type=\"module\" src=\"main.js\">"));
     answer_clear(&got);
@@ -64,15 +70,53 @@ static void nobody_without_the_token_is_answered(void **state)
         assert_int_equal(status_of(requests[i]), 404);
 }
 
+static void a_token_that_is_wrong_in_one_place_opens_nothing(void **state)
+{
+    (void)state;
+    char token[33], request[256];
+    client_token(served_address(), token);
+    for (size_t i = 0; i < 32; i++) {
+        char right = token[i];
+        token[i] = right == '7' ? 'a' : '7';
+        snprintf(request, sizeof request,
+                 "GET /%s/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n\r\n",
+                 token);
+        if (status_of(request) != 404)
+            fail_msg("the token with another character %zu is let in", i);
+        token[i] = right;
+    }
+}
+
+/* RFC 5735, 3: all of 127.0.0.0/8 is this machine, and only one address of it is the page's. */
+static void only_one_address_of_this_machine_is_listened_at(void **state)
+{
+    (void)state;
+    struct sockaddr_in other = {.sin_family = AF_INET,
+                                .sin_port = htons((uint16_t)client_port(served_address())),
+                                .sin_addr.s_addr = htonl(INADDR_LOOPBACK + 1)};
+    int descriptor = socket(AF_INET, SOCK_STREAM, 0);
+    assert_true(descriptor >= 0);
+    assert_int_equal(connect(descriptor, (struct sockaddr *)&other, sizeof other), -1);
+    assert_int_equal(errno, ECONNREFUSED);
+    close(descriptor);
+}
+
 static void another_host_name_that_leads_here_is_refused(void **state)
 {
     (void)state;
     assert_int_equal(status_of("GET /TOKEN/job HTTP/1.1\r\nHost: bench.example:PORT\r\n"
                                "Connection: close\r\n\r\n"),
                      421);
-    assert_int_equal(status_of("GET /TOKEN/job HTTP/1.1\r\nHost: 127.0.0.1\r\n"
-                               "Connection: close\r\n\r\n"),
-                     421);
+    static const char *const hosts[] = {
+        "127.0.0.1",           "127.0.0.1:PORT.evil", "127.0.0.1:PORT0",     "127.0.0.1:PORT@evil",
+        "localhost:PORT.evil", "evil.127.0.0.1:PORT", "127.0.0.1:PORT,evil", ""};
+    for (size_t i = 0; i < sizeof hosts / sizeof *hosts; i++) {
+        char request[256];
+        snprintf(request, sizeof request,
+                 "GET /TOKEN/job HTTP/1.1\r\nHost: %s\r\nConnection: close\r\n\r\n", hosts[i]);
+        if (status_of(request) != 421)
+            fail_msg("Host: %s is let in", hosts[i]);
+    }
     assert_int_equal(status_of("GET /TOKEN/job HTTP/1.0\r\n\r\n"), 421);
     assert_int_equal(status_of("GET /TOKEN/job HTTP/1.1\r\nHost: localhost:PORT\r\n"
                                "Connection: close\r\n\r\n"),
@@ -89,6 +133,8 @@ static void a_change_from_another_origin_is_refused(void **state)
         "Origin: null\r\nContent-Length: 0\r\n\r\n",
         "POST /TOKEN/undo HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n"
         "Origin: https://127.0.0.1:PORT\r\nContent-Length: 0\r\n\r\n",
+        "POST /TOKEN/undo HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n"
+        "Origin: http://127.0.0.1:PORT.evil\r\nContent-Length: 0\r\n\r\n",
         "POST /TOKEN/undo HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n"
         "Content-Length: 0\r\n\r\n",
         "GET /TOKEN/job HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nConnection: close\r\n"
@@ -293,6 +339,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         WITH_PAGE(the_page_and_its_parts_come_with_a_strict_policy),
         WITH_PAGE(nobody_without_the_token_is_answered),
+        WITH_PAGE(a_token_that_is_wrong_in_one_place_opens_nothing),
+        WITH_PAGE(only_one_address_of_this_machine_is_listened_at),
         WITH_PAGE(another_host_name_that_leads_here_is_refused),
         WITH_PAGE(a_change_from_another_origin_is_refused),
         WITH_PAGE(only_the_page_and_the_results_have_names),
