@@ -51,6 +51,13 @@ static void loss_draw(invented *board, gsl_rng *chance)
     board->run_hours = rounded(draw_between(chance, 12000, 75000), 1);
 }
 
+void surroundings_draw(invented *board, gsl_rng *chance)
+{
+    laminate_draw(board, chance);
+    loss_draw(board, chance);
+    board->air = "still";
+}
+
 /* Transistors, resistors and regulators of milliwatts that nobody lists: one for every 1.5 cm2 of
  * dense small-signal circuits to every 200 cm2, or none, of a power stage, 2 to 15 mW each, warm
  * a few square millimetres. */
@@ -94,7 +101,7 @@ static sf_status truth_solve(invented *board, gsl_rng *chance)
 
 /* Dissipation read off a circuit diagram or a nameplate is good to 20 to 35 %, where there is one
  * at all: for a third to a half of the parts. */
-static void powers_believe(invented *board, gsl_rng *chance)
+void powers_believe(invented *board, gsl_rng *chance)
 {
     double known = draw_between(chance, 0.33, 0.5);
     for (size_t i = 0; i < board->source_count; i++) {
@@ -124,8 +131,7 @@ sf_status invented_make(invented *board, size_t readings, bool unlisted, gsl_rng
 {
     *board = (invented){0};
     outline_draw(board, chance);
-    laminate_draw(board, chance);
-    loss_draw(board, chance);
+    surroundings_draw(board, chance);
     sources_draw(board, unlisted, chance);
     sf_status status = truth_solve(board, chance);
     if (status != SF_OK)

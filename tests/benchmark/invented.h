@@ -16,11 +16,13 @@ typedef struct invented_source {
     double true_w;              /* what it really gives off */
     double power_w, power_sd_w; /* what the technician believes; NAN not known */
     bool listed;                /* written to sources.csv */
+    const char *mount;          /* how the technician says it stands; "" does not know */
 } invented_source;
 
 typedef struct invented_part {
     double x_mm, y_mm, diameter_mm, capacitance_uf, rated_v, rated_c, endurance_h;
     bool critical;
+    double height_mm; /* of raised boards only */
 } invented_part;
 
 typedef struct invented_reading {
@@ -36,6 +38,7 @@ typedef struct invented {
     copper copper;
     double cover_written_pct; /* what the technician would write down */
     plate_loss loss;
+    const char *air; /* the word for how it moves */
     double service_ambient_c, run_hours;
     invented_source sources[SOURCES_MOST];
     size_t source_count;
@@ -55,6 +58,10 @@ void invented_clear(invented *board);
 void outline_draw(invented *board, gsl_rng *chance);
 void sources_draw(invented *board, bool unlisted, gsl_rng *chance);
 void parts_draw(invented *board, gsl_rng *chance);
+
+/* Draws laminate, loss and air, and what the technician believes of the sources' watts. */
+void surroundings_draw(invented *board, gsl_rng *chance);
+void powers_believe(invented *board, gsl_rng *chance);
 
 /* Draws where readings are taken and what they show, once the plate is solved. */
 void readings_take(invented *board, size_t readings, gsl_rng *chance);

@@ -139,7 +139,8 @@ void parts_draw(invented *board, gsl_rng *chance)
                                             choice(chance, voltages, 6),
                                             gsl_rng_uniform(chance) < 0.6 ? 85 : 105,
                                             choice(chance, endurances_h, 4),
-                                            gsl_rng_uniform(chance) < 0.1};
+                                            gsl_rng_uniform(chance) < 0.1,
+                                            (double)NAN};
     }
 }
 
