@@ -58,8 +58,6 @@ typedef enum sf_meter_finding {
 /* The word of the files: "", "fine", "undecided", "worn". */
 SF_API const char *sf_meter_finding_text(sf_meter_finding finding);
 
-#define SF_NO_PART ((size_t)-1)
-
 /* One part of the board, by its reference. What is not known is NAN. */
 typedef struct sf_part_change {
     size_t before, after;      /* index in each job's parts; SF_NO_PART where it is not there */

@@ -127,7 +127,8 @@ typedef struct sf_reading {
     sf_unit unit; /* SF_UNIT_CELSIUS or SF_UNIT_MILLIVOLT after reading */
     sf_method method;
     sf_spot spot;
-    double sd_k;        /* one standard uncertainty, u_k; NAN: the method's default */
+    char *part;  /* whose can was read, where spot is SF_SPOT_PART; "" or NULL: by its place */
+    double sd_k; /* one standard uncertainty, u_k; NAN: the method's default */
     double emissivity;  /* 0 to 1; NAN: the instrument already shows the corrected value */
     double reflected_c; /* NAN: ambient */
     double ambient_c;   /* NAN: the board's */
@@ -278,6 +279,13 @@ SF_API sf_status sf_job_start(const char *folder, sf_complaints *complaints);
 
 /* Frees a job and all it owns; NULL is fine. */
 SF_API void sf_job_free(sf_job *job);
+
+#define SF_NO_PART ((size_t)-1)
+
+/* Index in job->parts of the part on whose can a reading was taken: the part that it names, else
+ * the one whose can it lies on, the nearest where cans crowd. It lies on a can that reaches to
+ * within twice policy position_sd_mm of it. SF_NO_PART on another spot, and on no part's can. */
+SF_API size_t sf_reading_part(const sf_job *job, const sf_reading *reading);
 
 /* The policy that holds where policy.csv says nothing. */
 SF_API sf_policy sf_policy_default(void);

@@ -67,6 +67,8 @@ typedef struct sf_observation {
     bool in_fit;   /* false: kept out of the board fit, `remark` says why */
     sf_method method;
     sf_spot spot;
+    size_t part; /* index in the job's parts of the can it was taken on, sf_reading_part; SF_NO_PART
+                    on another spot and on no part's can */
     char *remark;       /* corrections made and why, clauses split by "; "; "" where none */
     size_t line;        /* first row in readings.csv */
     size_t row_count;   /* rows behind it: a warm-up series where there are more than one */

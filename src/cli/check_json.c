@@ -6,24 +6,26 @@
 
 #include "core/json_values.h"
 
-enum { SCHEMA = 2 };
+enum { SCHEMA = 3 };
 
-static json_t *reading_json(const sf_observation *reading)
+static json_t *reading_json(const sf_job *job, const sf_observation *reading)
 {
+    const char *part = reading->part == SF_NO_PART ? NULL : job->parts[reading->part].ref;
     return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}", "id", value_words(reading->id),
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}", "id", value_words(reading->id),
         "x_mm", value_number(reading->x_mm), "y_mm", value_number(reading->y_mm), "method",
         value_words(sf_method_text(reading->method)), "spot",
-        value_words(sf_spot_text(reading->spot)), "temp_c", value_number(reading->temp_c), "rise_k",
-        value_number(reading->rise_k), "u_k", value_number(reading->sd_k), "in_fit",
-        reading->in_fit, "remark", value_words(reading->remark));
+        value_words(sf_spot_text(reading->spot)), "part", part ? value_words(part) : json_null(),
+        "temp_c", value_number(reading->temp_c), "rise_k", value_number(reading->rise_k), "u_k",
+        value_number(reading->sd_k), "in_fit", reading->in_fit, "remark",
+        value_words(reading->remark));
 }
 
-static json_t *readings_json(const sf_observation *observations, size_t count)
+static json_t *readings_json(const sf_job *job, const sf_observation *observations, size_t count)
 {
     json_t *all = json_array();
     for (size_t i = 0; all && i < count; i++)
-        all = list_append(all, reading_json(&observations[i]));
+        all = list_append(all, reading_json(job, &observations[i]));
     return all;
 }
 
@@ -102,7 +104,7 @@ bool check_json_write(const char *folder, const sf_job *job, const sf_observatio
         "{s:i, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "job",
         value_words(folder), "sound", job != NULL, "parts", value_count(job ? job->part_count : 0),
         "sources", value_count(job ? job->source_count : 0), "readings",
-        readings_json(observations, count), "thermogram", thermogram_json(job, pixels),
+        readings_json(job, observations, count), "thermogram", thermogram_json(job, pixels),
         "assumptions", assumptions_json(job), "errors", value_count(complaints->error_count),
         "warnings", value_count(complaints->warning_count), "complaints",
         complaints_json(complaints));

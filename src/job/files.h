@@ -13,6 +13,7 @@ void sources_file_read(struct intake *intake);
 void thermogram_file_read(struct intake *intake); /* with marks.csv; before the readings */
 void readings_file_read(struct intake *intake);
 void parts_file_read(struct intake *intake);
+void readings_part_check(struct intake *intake); /* whose cans were read; after both */
 void history_file_read(struct intake *intake);
 void controls_file_read(struct intake *intake);
 

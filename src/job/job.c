@@ -25,6 +25,7 @@ static void free_readings(sf_job *job)
 {
     for (size_t i = 0; i < job->reading_count; i++) {
         free(job->readings[i].id);
+        free(job->readings[i].part);
         free(job->readings[i].note);
     }
     free(job->readings);
@@ -85,9 +86,9 @@ static bool folder_is_there(struct intake *intake, const char *folder)
 static void read_files(struct intake *intake)
 {
     static void (*const readers[])(struct intake *) = {
-        board_file_read,      policy_file_read,   outline_file_read, sources_file_read,
-        thermogram_file_read, readings_file_read, parts_file_read,   history_file_read,
-        keepout_file_read,    controls_file_read,
+        board_file_read,      policy_file_read,   outline_file_read,  sources_file_read,
+        thermogram_file_read, readings_file_read, parts_file_read,    history_file_read,
+        readings_part_check,  keepout_file_read,  controls_file_read,
     };
     for (size_t i = 0; i < sizeof readers / sizeof readers[0] && !intake->memory_short; i++)
         readers[i](intake);

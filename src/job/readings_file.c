@@ -2,7 +2,9 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "job/cans.h"
 #include "job/files.h"
+#include "job/nearest.h"
 #include "job/places.h"
 #include "job/rows.h"
 #include "job/series.h"
@@ -24,6 +26,7 @@ static const struct column reading_columns[] = {
      .flags = COLUMN_REQUIRED,
      .words = method_words},
     {.name = "spot", .kind = COLUMN_WORD, AT(spot), .flags = COLUMN_ASSUMED, .words = spot_words},
+    {.name = "part", .kind = COLUMN_TEXT, AT(part)},
     {.name = "u_k", NUMBER(sd_k, SF_READING_SD_K_MIN, SF_READING_SD_K_MAX, "K")},
     {.name = "emissivity", NUMBER(emissivity, SF_EMISSIVITY_MIN, 1, "")},
     {.name = "reflected_c", NUMBER(reflected_c, SF_SEEN_C_MIN, SF_SEEN_C_MAX, "C")},
@@ -32,6 +35,9 @@ static const struct column reading_columns[] = {
     {.name = "minute", NUMBER(minute, 0, SF_MINUTE_MAX, "min")},
     {.name = "note", .kind = COLUMN_TEXT, AT(note)},
 };
+
+/* A reading on a part, on no can but so near to one, may be meant for it; our choice. */
+#define NEAR_CAN_MM 5.0
 
 /* A unit or method that stays at its count was not there or not known. */
 static const sf_reading blank_reading = {
@@ -148,4 +154,70 @@ void readings_file_read(struct intake *intake)
         settle_unit(reading);
         check_value(intake, reading);
     }
+}
+
+/* --- whose can it is --- */
+
+static void complain_of_stranger(struct intake *intake, const sf_reading *reading)
+{
+    const sf_job *job = intake->job;
+    struct nearest known = {reading->part, NULL, 0};
+    for (size_t i = 0; i < job->part_count; i++)
+        nearest_offer(&known, job->parts[i].ref);
+    complain_error(intake, (where){"readings.csv", reading->line, "part"}, "a ref of parts.csv",
+                   known.name ? "\"%s\" is no part; the nearest known name is %s"
+                              : "\"%s\" is no part; parts.csv holds none%s",
+                   excerpt_of(reading->part).text, known.name ? excerpt_of(known.name).text : "");
+}
+
+/* The name counts, but one of the two is a slip. */
+static void warn_of_far_part(struct intake *intake, const sf_reading *reading, const sf_part *part)
+{
+    double away_mm = can_distance_mm(part, reading->x_mm, reading->y_mm);
+    if (away_mm > can_reach_mm(&intake->job->policy))
+        complain_warning(intake, (where){"readings.csv", reading->line, "part"}, "",
+                         "reading %s names %s, whose can ends %.1f mm away from it: the reading "
+                         "counts as %s's",
+                         excerpt_of(reading->id).text, excerpt_of(part->ref).text, away_mm,
+                         excerpt_of(part->ref).text);
+}
+
+/* A part of another kind may stand there; so near a can it is likelier that one's. */
+static void warn_of_near_can(struct intake *intake, const sf_reading *reading)
+{
+    double away_mm;
+    size_t nearest = can_nearest(intake->job, reading->x_mm, reading->y_mm, &away_mm);
+    if (away_mm <= NEAR_CAN_MM)
+        complain_warning(intake, (where){"readings.csv", reading->line, "part"},
+                         "the part that was read, where parts.csv has it",
+                         "reading %s is on no can of parts.csv: %s's, the nearest, ends %.1f mm "
+                         "away",
+                         excerpt_of(reading->id).text,
+                         excerpt_of(intake->job->parts[nearest].ref).text, away_mm);
+}
+
+static void check_part(struct intake *intake, const sf_reading *reading)
+{
+    if (reading->spot != SF_SPOT_PART) {
+        if (reading_names_part(reading))
+            complain_error(intake, (where){"readings.csv", reading->line, "part"},
+                           "a blank cell, or part as the spot",
+                           "%s is named, but the reading was taken on the %s",
+                           excerpt_of(reading->part).text, sf_spot_text(reading->spot));
+        return;
+    }
+    size_t part = sf_reading_part(intake->job, reading);
+    if (part == SF_NO_PART && reading_names_part(reading))
+        complain_of_stranger(intake, reading);
+    else if (part == SF_NO_PART)
+        warn_of_near_can(intake, reading);
+    else
+        warn_of_far_part(intake, reading, &intake->job->parts[part]);
+}
+
+void readings_part_check(struct intake *intake)
+{
+    const sf_job *job = intake->job;
+    for (size_t i = 0; job->parts && i < job->reading_count; i++)
+        check_part(intake, &job->readings[i]);
 }

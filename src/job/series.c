@@ -43,7 +43,9 @@ static const char *difference(const sf_reading *a, const sf_reading *b)
         return "method";
     if (choices_differ((int)a->unit, (int)b->unit, SF_UNIT_COUNT))
         return "unit";
-    return a->spot != b->spot ? "spot" : NULL;
+    if (a->spot != b->spot)
+        return "spot";
+    return strcmp(a->part, b->part) != 0 ? "part" : NULL;
 }
 
 static void check_pair(struct intake *intake, const sf_reading *before, const sf_reading *after)

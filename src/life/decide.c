@@ -23,21 +23,25 @@ typedef struct bench {
     const sf_job *job;
     history lived;
     meter with;
-    const sf_reading **cans; /* readings taken on the can of a part */
-    size_t can_count;
+    const bool *can_read; /* per part */
 } bench;
 
-static sf_status bench_start(bench *shared, const sf_job *job)
+static sf_status bench_start(bench *shared, const sf_job *job, const bool *can_read)
 {
-    *shared = (bench){.job = job};
+    *shared = (bench){.job = job, .can_read = can_read};
     history_start(&shared->lived, job);
-    shared->cans = array_new(job->reading_count, sizeof(const sf_reading *));
-    if (!shared->cans)
-        return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < job->reading_count; i++)
-        if (job->readings[i].spot == SF_SPOT_PART)
-            shared->cans[shared->can_count++] = &job->readings[i];
     return meter_judge(job, &shared->with);
+}
+
+bool *cans_read(const sf_job *job)
+{
+    bool *read = array_new(job->part_count, sizeof *read);
+    for (size_t i = 0; read && i < job->reading_count; i++) {
+        size_t part = sf_reading_part(job, &job->readings[i]);
+        if (part != SF_NO_PART)
+            read[part] = true;
+    }
+    return read;
 }
 
 double part_endurance_h(const sf_part *part, const sf_policy *policy)
@@ -47,22 +51,11 @@ double part_endurance_h(const sf_part *part, const sf_policy *policy)
     return part->rated_c >= 105 ? policy->endurance_105_h : policy->endurance_85_h;
 }
 
-/* A can's own temperature already holds what the ripple heats it by. */
-static bool read_on_its_can(const bench *shared, const sf_part *part)
-{
-    for (size_t i = 0; i < shared->can_count; i++) {
-        double x_mm = shared->cans[i]->x_mm - part->x_mm;
-        double y_mm = shared->cans[i]->y_mm - part->y_mm;
-        if (hypot(x_mm, y_mm) <= part->diameter_mm)
-            return true;
-    }
-    return false;
-}
-
 static double ripple_factor(const bench *shared, const sf_part *part)
 {
     double ratio = part->ripple_a / part->rated_ripple_a;
-    if (!isfinite(ratio) || read_on_its_can(shared, part))
+    /* a can's own temperature already holds what the ripple heats it by */
+    if (!isfinite(ratio) || shared->can_read[part - shared->job->parts])
         return 1;
     return sf_life_ripple_factor(ratio, part->rated_c);
 }
@@ -231,17 +224,16 @@ static sf_status decide_parts(void *context, size_t from, size_t to)
     return status;
 }
 
-static sf_status decide_all(const sf_job *job, const sf_estimate *rises_k, sf_part_result *results)
+static sf_status decide_all(const sf_job *job, const sf_estimate *rises_k, const bool *can_read,
+                            sf_part_result *results)
 {
     decision of = {.rises_k = rises_k, .results = results};
-    sf_status status = bench_start(&of.shared, job);
-    if (status == SF_OK)
-        status = together_in_stretches(decide_parts, &of, job->part_count);
-    free(of.shared.cans);
-    return status;
+    sf_status status = bench_start(&of.shared, job, can_read);
+    return status == SF_OK ? together_in_stretches(decide_parts, &of, job->part_count) : status;
 }
 
-sf_status sf_parts_decide(const sf_job *job, const sf_estimate *rises_k, sf_part_result **results)
+sf_status parts_decide(const sf_job *job, const sf_estimate *rises_k, const bool *can_read,
+                       sf_part_result **results)
 {
     *results = NULL;
     for (size_t i = 0; i < job->part_count; i++)
@@ -250,11 +242,20 @@ sf_status sf_parts_decide(const sf_job *job, const sf_estimate *rises_k, sf_part
     sf_part_result *decided = array_new(job->part_count, sizeof *decided);
     if (!decided)
         return SF_ERROR_MEMORY;
-    sf_status status = decide_all(job, rises_k, decided);
+    sf_status status = decide_all(job, rises_k, can_read, decided);
     if (status == SF_OK)
         *results = decided;
     else
         sf_part_results_free(decided, job->part_count);
+    return status;
+}
+
+sf_status sf_parts_decide(const sf_job *job, const sf_estimate *rises_k, sf_part_result **results)
+{
+    *results = NULL;
+    bool *can_read = cans_read(job);
+    sf_status status = can_read ? parts_decide(job, rises_k, can_read, results) : SF_ERROR_MEMORY;
+    free(can_read);
     return status;
 }
 

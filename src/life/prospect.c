@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "life/decide.h"
 #include "life/prospect.h"
 
 static bool what_if_holds(const sf_job *job, const sf_what_if *asked)
@@ -25,16 +26,16 @@ static void note_next(sf_prospect *into, const sf_part_result *today, size_t par
     into->next_part = part;
 }
 
-static sf_status add_part(const sf_job *job, size_t index, sf_estimate rise_k,
+static sf_status add_part(const prospect_board *of, size_t index, sf_estimate rise_k,
                           const sf_what_if *asked, sf_verdict today, sf_prospect *into)
 {
     bool renewed = !isnan(asked->grade_c) && today == SF_REPLACE;
     sf_what_if at_once = *asked;
     sf_part_result start, end;
     at_once.hours = 0;
-    sf_status status = prospect_part(job, index, rise_k, &at_once, renewed, &start);
+    sf_status status = prospect_part(of, index, rise_k, &at_once, renewed, &start);
     if (status == SF_OK)
-        status = prospect_part(job, index, rise_k, asked, renewed, &end);
+        status = prospect_part(of, index, rise_k, asked, renewed, &end);
     if (status != SF_OK)
         return status;
     note_next(into, &start, index);
@@ -48,9 +49,14 @@ sf_status sf_parts_prospect(const sf_job *job, const sf_estimate *rises_k,
                             sf_prospect *prospect)
 {
     sf_prospect found = {.next_h = NAN, .next_years = NAN, .next_part = (size_t)-1};
-    sf_status status = what_if_holds(job, asked) ? SF_OK : SF_ERROR_ARGUMENT;
+    if (!what_if_holds(job, asked))
+        return SF_ERROR_ARGUMENT;
+    bool *can_read = cans_read(job);
+    prospect_board of = {job, can_read};
+    sf_status status = can_read ? SF_OK : SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < job->part_count; i++)
-        status = add_part(job, i, rises_k[i], asked, results[i].verdict, &found);
+        status = add_part(&of, i, rises_k[i], asked, results[i].verdict, &found);
+    free(can_read);
     if (status != SF_OK)
         return status;
     if (job->board.hours_per_year > 0)

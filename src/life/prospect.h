@@ -4,9 +4,15 @@
 
 #include "spotfield/life.h"
 
+/* A board that is asked about; all borrowed. */
+typedef struct prospect_board {
+    const sf_job *job;
+    const bool *can_read; /* of cans_read */
+} prospect_board;
+
 /* Decides one part of the job under a what-if, `index` of it; `renewed`: a new part of the
  * what-if's grade stands there from today on. *result holds no reason. */
-sf_status prospect_part(const sf_job *job, size_t index, sf_estimate rise_k,
+sf_status prospect_part(const prospect_board *of, size_t index, sf_estimate rise_k,
                         const sf_what_if *asked, bool renewed, sf_part_result *result);
 
 #endif

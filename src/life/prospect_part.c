@@ -89,10 +89,11 @@ static bool pass_hours(life_alone *set, const history *lived, run_time ran, doub
 }
 
 /* The decision where so much of the rise stays for sure. */
-static sf_status decide_at(const sf_job *job, size_t index, sf_estimate rise_k,
+static sf_status decide_at(const prospect_board *of, size_t index, sf_estimate rise_k,
                            const sf_what_if *asked, double kept, bool renewed,
                            sf_part_result *result)
 {
+    const sf_job *job = of->job;
     history lived;
     history_start(&lived, job);
     run_time ran = part_run_time(job, &lived, &job->parts[index]);
@@ -103,7 +104,7 @@ static sf_status decide_at(const sf_job *job, size_t index, sf_estimate rise_k,
     if (ran.source != HOURS_UNKNOWN && !pass_hours(&set, &lived, ran, asked->hours, kept))
         return SF_ERROR_MEMORY;
     sf_part_result *decided = NULL;
-    sf_status status = sf_parts_decide(&set.job, &set.rise_k, &decided);
+    sf_status status = parts_decide(&set.job, &set.rise_k, &of->can_read[index], &decided);
     if (status == SF_OK)
         *result = *decided;
     sf_part_results_free(decided, 1);
@@ -129,7 +130,7 @@ static sf_status rule_again(const sf_job *job, size_t index, const sf_what_if *a
     return SF_OK;
 }
 
-sf_status prospect_part(const sf_job *job, size_t index, sf_estimate rise_k,
+sf_status prospect_part(const prospect_board *of, size_t index, sf_estimate rise_k,
                         const sf_what_if *asked, bool renewed, sf_part_result *result)
 {
     /* Gauss and Hermite's three nodes: mean, variance and the next three moments of a normal
@@ -138,14 +139,14 @@ sf_status prospect_part(const sf_job *job, size_t index, sf_estimate rise_k,
         double sds, weight;
     } nodes[] = {{-1.7320508075688772, 1.0 / 6}, {1.7320508075688772, 1.0 / 6}};
     sf_estimate share = asked->rise_shares ? asked->rise_shares[index] : (sf_estimate){1, 0};
-    sf_status status = decide_at(job, index, rise_k, asked, share.value, renewed, result);
+    sf_status status = decide_at(of, index, rise_k, asked, share.value, renewed, result);
     if (status != SF_OK || !(share.sd > 0) || asked->hours == 0)
         return status;
     double past_life = result->past_life * 2 / 3, worn_out = result->worn_out * 2 / 3;
     for (size_t i = 0; status == SF_OK && i < 2; i++) {
         sf_part_result other;
         double kept = fmin(share.value * exp(nodes[i].sds * share.sd / share.value), 1);
-        status = decide_at(job, index, rise_k, asked, kept, renewed, &other);
+        status = decide_at(of, index, rise_k, asked, kept, renewed, &other);
         past_life += status == SF_OK ? nodes[i].weight * other.past_life : 0;
         worn_out += status == SF_OK ? nodes[i].weight * other.worn_out : 0;
     }
@@ -153,5 +154,5 @@ sf_status prospect_part(const sf_job *job, size_t index, sf_estimate rise_k,
         return status;
     result->past_life = past_life;
     result->worn_out = worn_out;
-    return rule_again(job, index, asked, renewed, result);
+    return rule_again(of->job, index, asked, renewed, result);
 }

@@ -15,7 +15,8 @@ const job_file job_files[JOB_FILES] = {
     {"outline.csv", "ring,x_mm,y_mm", false},
     {"sources.csv", "ref,x_mm,y_mm,width_mm,height_mm,angle_deg,power_w,power_u_w", false},
     {"readings.csv",
-     "id,x_mm,y_mm,value,unit,method,spot,u_k,emissivity,reflected_c,ambient_c,junction_c,minute,"
+     "id,x_mm,y_mm,value,unit,method,spot,part,u_k,emissivity,reflected_c,ambient_c,junction_c,"
+     "minute,"
      "note",
      true},
     {"parts.csv",

@@ -79,8 +79,9 @@ static void tell_series(text *remark, const settled *spot)
                   spot->warmup.used, spot->row_count, STEADY_WITHIN_K, STEADY_OVER_MIN);
 }
 
-static void tell_doubts(text *remark, const sf_policy *policy, const settled *spot)
+static void tell_doubts(text *remark, const sf_job *job, const settled *spot, size_t part)
 {
+    const sf_policy *policy = &job->policy;
     const sf_reading *row = spot->row;
     if (is_contact(row) && policy->bead_bias_pct != 0) {
         begin_clause(remark);
@@ -93,8 +94,11 @@ static void tell_doubts(text *remark, const sf_policy *policy, const settled *sp
     }
     if (row->spot == SF_SPOT_PART) {
         begin_clause(remark);
-        text_addf(remark, "on a part: %.1f K added for case against board",
-                  policy->case_offset_sd_k);
+        if (part == SF_NO_PART)
+            text_add(remark, "on a part that is not listed");
+        else
+            text_addf(remark, "on %s", job->parts[part].ref);
+        text_addf(remark, ": %.1f K added for case against board", policy->case_offset_sd_k);
     }
     if (row->spot == SF_SPOT_SOURCE) {
         begin_clause(remark);
@@ -105,23 +109,24 @@ static void tell_doubts(text *remark, const sf_policy *policy, const settled *sp
 
 bool observation_make(correction *run, const settled *spot, sf_observation *made)
 {
-    const sf_policy *policy = &run->job->policy;
     const sf_reading *row = spot->row;
+    size_t part = sf_reading_part(run->job, row);
     text remark = {0};
     tell_conversion(&remark, spot, run->job->board.ambient_c);
     tell_series(&remark, spot);
-    tell_doubts(&remark, policy, spot);
+    tell_doubts(&remark, run->job, spot, part);
     *made = (sf_observation){.id = text_copy(row->id),
                              .x_mm = row->x_mm,
                              .y_mm = row->y_mm,
                              .in_fit = row->spot != SF_SPOT_SOURCE,
                              .method = row->method,
                              .spot = row->spot,
+                             .part = part,
                              .remark = text_take(&remark),
                              .line = row->line,
                              .row_count = spot->row_count,
                              .steady_sd_k = spot->warmup.steady_sd_k};
-    weigh(policy, spot, &made->rise_k, &made->sd_k);
+    weigh(&run->job->policy, spot, &made->rise_k, &made->sd_k);
     made->temp_c = spot->value.ambient_c + made->rise_k;
     if (made->id && made->remark)
         return true;

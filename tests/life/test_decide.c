@@ -158,8 +158,12 @@ static void ripple_counts_where_the_can_was_not_read_itself(void **state)
     result = decide_one(&job, 40, 2); /* 8.2 mm away: another part's can */
     assert_close(result.ripple_factor, exp2(0.51), 1e-14, 0);
     free(result.reason);
-    readings[1].x_mm = 39; /* its edge counts as the part's: 8 mm */
+    readings[1].x_mm = 37.1; /* 2.1 mm off the edge of its 8 mm can */
     readings[1].y_mm = 17;
+    result = decide_one(&job, 40, 2);
+    assert_close(result.ripple_factor, exp2(0.51), 1e-14, 0);
+    free(result.reason);
+    readings[1].x_mm = 36.9; /* 1.9 mm off: within two sds of the ruler */
     result = decide_one(&job, 40, 2);
     assert_close(result.ripple_factor, 1, 0, 0);
     free(result.reason);
@@ -168,6 +172,45 @@ static void ripple_counts_where_the_can_was_not_read_itself(void **state)
     result = decide_one(&job, 40, 2);
     assert_close(result.ripple_factor, 1, 0, 0);
     free(result.reason);
+}
+
+/* Cans of 8 mm stand side by side, one of them read: only that one's temperature holds its ripple's
+ * heat. */
+static void a_can_that_was_read_says_nothing_of_its_neighbours_ripple(void **state)
+{
+    (void)state;
+    sf_part parts[] = {plain_part("C1"), plain_part("C2")};
+    parts[1].x_mm = parts[0].x_mm + parts[0].diameter_mm;
+    for (size_t i = 0; i < 2; i++) {
+        parts[i].ripple_a = 0.8;
+        parts[i].rated_ripple_a = 0.5;
+    }
+    sf_job job = plain_job(parts, 2);
+    sf_reading on_second = {.x_mm = parts[1].x_mm - 3.4, .y_mm = 17, .spot = SF_SPOT_PART};
+    job.readings = &on_second;
+    job.reading_count = 1;
+    sf_estimate rises_k[] = {{20, 2}, {20, 2}};
+    sf_part_result *results = NULL;
+    assert_int_equal(sf_parts_decide(&job, rises_k, &results), SF_OK);
+    /* computed: 2^((1 - 1.6^2) 10 / 10) */
+    assert_close(results[0].ripple_factor, exp2(-1.56), 1e-14, 0);
+    assert_close(results[1].ripple_factor, 1, 0, 0);
+    sf_prospect later;
+    sf_what_if as_it_is = {.grade_c = NAN};
+    assert_int_equal(sf_parts_prospect(&job, rises_k, results, &as_it_is, &later), SF_OK);
+    size_t counts[SF_VERDICT_COUNT] = {0};
+    for (size_t i = 0; i < 2; i++)
+        counts[results[i].verdict]++;
+    /* each alone under a what-if, it is told as among the others */
+    assert_true(results[0].verdict != results[1].verdict);
+    for (int verdict = 0; verdict < SF_VERDICT_COUNT; verdict++)
+        assert_int_equal(later.verdicts[verdict], counts[verdict]);
+    sf_part_results_free(results, 2);
+    on_second.part = (char *)"C1"; /* what is named counts, wherever it lies */
+    assert_int_equal(sf_parts_decide(&job, rises_k, &results), SF_OK);
+    assert_close(results[0].ripple_factor, 1, 0, 0);
+    assert_close(results[1].ripple_factor, exp2(-1.56), 1e-14, 0);
+    sf_part_results_free(results, 2);
 }
 
 static void voltage_earns_life_only_in_large_cans_and_where_the_policy_says(void **state)
@@ -262,6 +305,7 @@ int main(void)
         cmocka_unit_test(a_seal_of_exactly_the_advised_age_still_counts_as_sound),
         cmocka_unit_test(a_part_never_stressed_is_not_used),
         cmocka_unit_test(ripple_counts_where_the_can_was_not_read_itself),
+        cmocka_unit_test(a_can_that_was_read_says_nothing_of_its_neighbours_ripple),
         cmocka_unit_test(voltage_earns_life_only_in_large_cans_and_where_the_policy_says),
         cmocka_unit_test(a_reading_under_the_told_bound_clears_and_one_over_does_not),
         cmocka_unit_test(an_estimate_that_is_no_number_is_refused),

@@ -173,7 +173,28 @@ static void a_part_stays_in_the_fit_with_the_case_s_doubt(void **state)
     assert_int_equal(on.status, SF_OK);
     assert_true(on.observations[0].in_fit);
     assert_close(on.observations[0].sd_k, hypot(0.7, 1.5), 1e-12, 0);
-    assert_string_equal(on.observations[0].remark, "on a part: 1.5 K added for case against board");
+    assert_int_equal(on.observations[0].part, SF_NO_PART);
+    assert_string_equal(on.observations[0].remark,
+                        "on a part that is not listed: 1.5 K added for case against board");
+    clear_bench(&on);
+}
+
+static void an_observation_knows_whose_can_it_was_taken_on(void **state)
+{
+    (void)state;
+    bench on;
+    lay_bench(&on, 2);
+    sf_part parts[] = {{.ref = "C4", .x_mm = 39.7, .y_mm = 84.2, .diameter_mm = 10},
+                       {.ref = "C5", .x_mm = 27.7, .y_mm = 84.2, .diameter_mm = 8.2}};
+    on.job.parts = parts;
+    on.job.part_count = 2;
+    on.rows[0].spot = SF_SPOT_PART;
+    on.rows[1].spot = SF_SPOT_BOARD;
+    correct(&on);
+    assert_int_equal(on.status, SF_OK);
+    assert_int_equal(on.observations[0].part, 1);
+    assert_string_equal(on.observations[0].remark, "on C5: 1.5 K added for case against board");
+    assert_int_equal(on.observations[1].part, SF_NO_PART);
     clear_bench(&on);
 }
 
@@ -296,6 +317,7 @@ int main(void)
         cmocka_unit_test(a_lone_minute_is_warned_of),
         cmocka_unit_test(a_source_body_is_corrected_and_kept_out),
         cmocka_unit_test(a_part_stays_in_the_fit_with_the_case_s_doubt),
+        cmocka_unit_test(an_observation_knows_whose_can_it_was_taken_on),
         cmocka_unit_test(default_doubts_are_the_tolerance_classes),
         cmocka_unit_test(the_tolerance_grows_with_a_hot_reading),
         cmocka_unit_test(an_infrared_default_holds_the_emissivity_too),

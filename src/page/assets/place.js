@@ -146,7 +146,7 @@ const hints = {
 const labels = {
   'parts.csv': {x_mm: 'x, mm', y_mm: 'y, mm', diameter_mm: 'Diameter, mm', height_mm: 'Height, mm', capacitance_uf: 'Capacitance, \u00b5F', rated_v: 'Rated, V', rated_c: 'Grade, \u00b0C', endurance_h: 'Endurance, h', working_v: 'Working, V', year: 'Year', measured_uf: 'Measured, \u00b5F', measured_esr_ohm: 'ESR, ohm', condition: 'Condition', critical: 'Critical', note: 'Note'},
   'sources.csv': {x_mm: 'x, mm', y_mm: 'y, mm', width_mm: 'Width, mm', height_mm: 'Height, mm', angle_deg: 'Turned, degrees', power_w: 'Power, W', power_u_w: '\u00b1 W'},
-  'readings.csv': {x_mm: 'x, mm', y_mm: 'y, mm', value: 'Value', unit: 'Unit', minute: 'Minute', method: 'Method', spot: 'Spot', emissivity: 'Emissivity', note: 'Note'},
+  'readings.csv': {x_mm: 'x, mm', y_mm: 'y, mm', value: 'Value', unit: 'Unit', minute: 'Minute', method: 'Method', spot: 'Spot', part: 'Part', emissivity: 'Emissivity', note: 'Note'},
 };
 const choices = {condition: ['', 'unknown', 'sound', 'bulged', 'leaking'], critical: ['', 'no', 'yes'], unit: ['C', 'F', 'K', 'mV'], method: ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'], spot: ['', 'board', 'part', 'source']};
 
