@@ -119,12 +119,18 @@ typedef struct sf_prospect {
  * it is: only hours to come run at the changed temperature, and years pass with them where
  * hours_per_year is known. The doubt of a rise share is carried into chances and verdicts: chances
  * are averaged over it, next_h is that of the share itself.
- * rises_k: as given to sf_parts_decide; results: what it answered. Pure: it reads no clock and keeps
- * nothing.
- * Errors: SF_ERROR_ARGUMENT (a number out of range), those of sf_parts_decide. */
+ * rises_k: as given to sf_parts_decide; results: what it answered. Pure: it reads no clock and
+ * keeps nothing. Errors: SF_ERROR_ARGUMENT (a number out of range), those of sf_parts_decide. */
 SF_API sf_status sf_parts_prospect(const sf_job *job, const sf_estimate *rises_k,
                                    const sf_part_result *results, const sf_what_if *asked,
                                    sf_prospect *prospect);
+
+/* The same for each part by itself, after the hours: *later is a new array of job->part_count that
+ * the caller frees with sf_part_results_free, NULL on error. A reason is NULL where the rise share
+ * of its part is in doubt. Errors as above. */
+SF_API sf_status sf_parts_later(const sf_job *job, const sf_estimate *rises_k,
+                                const sf_part_result *results, const sf_what_if *asked,
+                                sf_part_result **later);
 
 typedef enum sf_zone_kind {
     SF_ZONE_COOL,

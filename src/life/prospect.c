@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/memory.h"
 #include "life/decide.h"
 #include "life/prospect.h"
 
@@ -26,16 +27,23 @@ static void note_next(sf_prospect *into, const sf_part_result *today, size_t par
     into->next_part = part;
 }
 
+static bool is_renewed(const sf_what_if *asked, sf_verdict today)
+{
+    return !isnan(asked->grade_c) && today == SF_REPLACE;
+}
+
 static sf_status add_part(const prospect_board *of, size_t index, sf_estimate rise_k,
                           const sf_what_if *asked, sf_verdict today, sf_prospect *into)
 {
-    bool renewed = !isnan(asked->grade_c) && today == SF_REPLACE;
+    bool renewed = is_renewed(asked, today);
     sf_what_if at_once = *asked;
-    sf_part_result start, end;
+    sf_part_result start = {0}, end = {0};
     at_once.hours = 0;
     sf_status status = prospect_part(of, index, rise_k, &at_once, renewed, &start);
     if (status == SF_OK)
         status = prospect_part(of, index, rise_k, asked, renewed, &end);
+    free(start.reason);
+    free(end.reason);
     if (status != SF_OK)
         return status;
     note_next(into, &start, index);
@@ -63,4 +71,26 @@ sf_status sf_parts_prospect(const sf_job *job, const sf_estimate *rises_k,
         found.next_years = found.next_h / job->board.hours_per_year;
     *prospect = found;
     return SF_OK;
+}
+
+sf_status sf_parts_later(const sf_job *job, const sf_estimate *rises_k,
+                         const sf_part_result *results, const sf_what_if *asked,
+                         sf_part_result **later)
+{
+    *later = NULL;
+    if (!what_if_holds(job, asked))
+        return SF_ERROR_ARGUMENT;
+    bool *can_read = cans_read(job);
+    prospect_board of = {job, can_read};
+    sf_part_result *found = array_new(job->part_count, sizeof *found);
+    sf_status status = can_read && found ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t i = 0; status == SF_OK && i < job->part_count; i++)
+        status = prospect_part(&of, i, rises_k[i], asked, is_renewed(asked, results[i].verdict),
+                               &found[i]);
+    free(can_read);
+    if (status == SF_OK)
+        *later = found;
+    else
+        sf_part_results_free(found, job->part_count);
+    return status;
 }

@@ -11,7 +11,8 @@ typedef struct prospect_board {
 } prospect_board;
 
 /* Decides one part of the job under a what-if, `index` of it; `renewed`: a new part of the
- * what-if's grade stands there from today on. *result holds no reason. */
+ * what-if's grade stands there from today on. On SF_OK result->reason is freed with
+ * free(); NULL where the share of the rise that stays is in doubt. */
 sf_status prospect_part(const prospect_board *of, size_t index, sf_estimate rise_k,
                         const sf_what_if *asked, bool renewed, sf_part_result *result);
 

@@ -107,8 +107,7 @@ static sf_status decide_at(const prospect_board *of, size_t index, sf_estimate r
     sf_status status = parts_decide(&set.job, &set.rise_k, &of->can_read[index], &decided);
     if (status == SF_OK)
         *result = *decided;
-    sf_part_results_free(decided, 1);
-    result->reason = NULL;
+    free(decided); /* the reason goes with the result */
     free(set.periods);
     return status;
 }
@@ -142,11 +141,14 @@ sf_status prospect_part(const prospect_board *of, size_t index, sf_estimate rise
     sf_status status = decide_at(of, index, rise_k, asked, share.value, renewed, result);
     if (status != SF_OK || !(share.sd > 0) || asked->hours == 0)
         return status;
+    free(result->reason);
+    result->reason = NULL;
     double past_life = result->past_life * 2 / 3, worn_out = result->worn_out * 2 / 3;
     for (size_t i = 0; status == SF_OK && i < 2; i++) {
         sf_part_result other;
         double kept = fmin(share.value * exp(nodes[i].sds * share.sd / share.value), 1);
         status = decide_at(of, index, rise_k, asked, kept, renewed, &other);
+        free(status == SF_OK ? other.reason : NULL);
         past_life += status == SF_OK ? nodes[i].weight * other.past_life : 0;
         worn_out += status == SF_OK ? nodes[i].weight * other.worn_out : 0;
     }

@@ -6,6 +6,7 @@
 #include "core/memory.h"
 #include "page/view.h"
 #include "report/facts.h"
+#include "report/what_if.h"
 
 /* Hundredths, so that the text of ten thousand cells stays short. */
 static json_t *hundredths(const double *values, size_t count)
@@ -177,61 +178,20 @@ json_t *view_plan(session *of)
 
 /* --- what if --- */
 
-/* The job with warmer air in service and after more hours. Periods, and the hours of parts that
- * were changed, are copied; all else is the job's. */
-static sf_status later_job(const sf_job *job, double air_k, double hours, sf_job *later)
-{
-    *later = *job;
-    later->periods = array_new(job->period_count + 1, sizeof *later->periods);
-    later->parts = array_new(job->part_count, sizeof *later->parts);
-    if (!later->periods || !later->parts)
-        return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < job->part_count; i++) {
-        later->parts[i] = job->parts[i];
-        later->parts[i].hours += hours;
-    }
-    for (size_t i = 0; i < job->period_count; i++) {
-        later->periods[i] = job->periods[i];
-        later->periods[i].service_ambient_c += air_k;
-    }
-    later->board.service_ambient_c += air_k;
-    if (job->period_count > 0)
-        later->periods[later->period_count++] =
-            (sf_period){.hours = hours,
-                        .service_ambient_c = later->board.service_ambient_c,
-                        .load = 1,
-                        .note = (char *)""};
-    later->board.run_hours += hours;
-    if (job->board.hours_per_year > 0)
-        later->board.survey_year += hours / job->board.hours_per_year;
-    return SF_OK;
-}
-
-static sf_status decide_later(const sf_job *later, const sf_field *field, sf_part_result **results)
-{
-    sf_estimate *rises_k = array_new(later->part_count, sizeof *rises_k);
-    sf_status status = rises_k ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t i = 0; status == SF_OK && i < later->part_count; i++)
-        status = sf_field_at(field, later->parts[i].x_mm, later->parts[i].y_mm, &rises_k[i]);
-    if (status == SF_OK)
-        status = sf_parts_decide(later, rises_k, results);
-    free(rises_k);
-    return status;
-}
-
 json_t *view_what_if(session *of, double air_k, double hours)
 {
     const live *now = session_live(of);
-    if (!now->outcome)
+    const sf_outcome *outcome = now->outcome;
+    if (!outcome)
         return now->status == SF_ERROR_MEMORY ? NULL : json_null();
-    sf_job later = {0};
-    sf_part_result *results = NULL;
-    sf_status status = later_job(now->job, air_k, hours, &later);
+    sf_what_if asked = {.air_k = air_k, .grade_c = NAN, .hours = hours};
+    sf_estimate *rises_k = NULL;
+    sf_part_result *later = NULL;
+    sf_status status = rises_at_parts(outcome->job, outcome->field, &rises_k);
     if (status == SF_OK)
-        status = decide_later(&later, now->outcome->field, &results);
-    json_t *made = status == SF_OK ? parts_json(&later, results) : NULL;
-    sf_part_results_free(results, later.part_count);
-    free(later.periods);
-    free(later.parts);
+        status = sf_parts_later(outcome->job, rises_k, outcome->results, &asked, &later);
+    json_t *made = status == SF_OK ? parts_json(outcome->job, later) : NULL;
+    sf_part_results_free(later, outcome->job->part_count);
+    free(rises_k);
     return made;
 }

@@ -232,7 +232,12 @@ static void a_what_if_answers_for_each_part_and_wants_its_numbers(void **state)
     assert_int_equal(json_array_size(now), 2);
     for (size_t i = 0; i < 2; i++) {
         double used = json_number_value(json_object_get(json_array_get(now, i), "used"));
-        assert_true(json_number_value(json_object_get(json_array_get(warm, i), "used")) > used);
+        /* warmer air wears from now on */
+        assert_close(json_number_value(json_object_get(json_array_get(warm, i), "used")), used,
+                     1e-12, 0);
+        assert_close(json_number_value(json_object_get(json_array_get(warm, i), "temp_c")),
+                     json_number_value(json_object_get(json_array_get(now, i), "temp_c")) + 9.5,
+                     1e-12, 0);
         /* at today's temperature the share grows as the hours: 43,000 of them, then 50,300 */
         assert_close(json_number_value(json_object_get(json_array_get(later, i), "used")),
                      used * 50300 / 43000, 1e-6, 0);

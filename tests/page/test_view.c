@@ -7,6 +7,7 @@
 #include <gsl/gsl_errno.h>
 
 #include "page/view.h"
+#include "spotfield/report.h"
 
 static char folder[256];
 
@@ -69,32 +70,49 @@ static void assert_as_foretold(session *of, json_t *foretold)
     close_session(of);
 }
 
-/* Asks what would be, then makes it so, and compares. */
-static void assert_foretold(double air_k, double hours, const char *service_ambient,
-                            const char *run_hours, const char *own_hours)
-{
-    session *of = open_session();
-    json_t *foretold = view_what_if(of, air_k, hours);
-    char parts[256];
-    snprintf(parts, sizeof parts,
-             "ref,x_mm,y_mm,rated_c,endurance_h,hours\nC7,47.5,31,105,2000,\n"
-             "C9,22.5,64,105,3000,%s\n",
-             own_hours);
-    write_board(service_ambient, run_hours);
-    write_file(folder, "parts.csv", parts);
-    assert_as_foretold(of, foretold);
-}
-
-static void warmer_air_is_foretold_as_the_files_would_tell_it(void **state)
-{
-    (void)state;
-    assert_foretold(7.25, 0, "38.75", "43000", "17000");
-}
-
 static void hours_to_come_are_foretold_as_the_files_would_tell_it(void **state)
 {
     (void)state;
-    assert_foretold(0, 9500, "31.5", "52500", "26500");
+    session *of = open_session();
+    json_t *foretold = view_what_if(of, 0, 9500);
+    write_board("31.5", "52500");
+    write_file(folder, "parts.csv",
+               "ref,x_mm,y_mm,rated_c,endurance_h,hours\nC7,47.5,31,105,2000,\n"
+               "C9,22.5,64,105,3000,26500\n");
+    assert_as_foretold(of, foretold);
+}
+
+static const char without_own_hours[] = "ref,x_mm,y_mm,rated_c,endurance_h\nC7,47.5,31,105,2000\n"
+                                        "C9,22.5,64,105,3000\n";
+
+/* The past in its own air, the hours to come in the warmer one: a history of two periods. */
+static void warmer_air_wears_only_the_hours_to_come(void **state)
+{
+    (void)state;
+    session *of = open_session();
+    write_file(folder, "parts.csv", without_own_hours);
+    json_t *foretold = view_what_if(of, 7.25, 9500);
+    write_board("38.75", "52500");
+    write_file(folder, "history.csv", "hours,service_ambient,load\n43000,31.5,1\n9500,38.75,1\n");
+    assert_as_foretold(of, foretold);
+}
+
+static void other_air_leaves_what_was_used_as_it_is(void **state)
+{
+    (void)state;
+    session *of = open_session();
+    json_t *now = view_what_if(of, 0, 0), *colder = view_what_if(of, -9.5, 0);
+    for (size_t i = 0; i < 2; i++) {
+        const json_t *then = json_array_get(colder, i), *today = json_array_get(now, i);
+        assert_close(used_of(colder, i), used_of(now, i), 1e-12, 0);
+        assert_close(number_of(then, "temp_c"), number_of(today, "temp_c") - 9.5, 1e-12, 0);
+    }
+    /* only the rest of a life grows */
+    assert_true(number_of(json_array_get(colder, 1), "left_h") >
+                1.2 * number_of(json_array_get(now, 1), "left_h"));
+    json_decref(now);
+    json_decref(colder);
+    close_session(of);
 }
 
 /* Two stretches of its life so far, the second in the board's own air; then one more. */
@@ -102,15 +120,53 @@ static void what_comes_after_a_history_is_foretold_as_the_files_would_tell_it(vo
 {
     (void)state;
     session *of = open_session();
+    write_file(folder, "parts.csv", without_own_hours);
     write_file(folder, "history.csv", "hours,service_ambient,load\n21000,27.5,1\n14000,,0.7\n");
     json_t *foretold = view_what_if(of, 7.25, 9500);
     write_board("38.75", "52500");
-    write_file(folder, "parts.csv",
-               "ref,x_mm,y_mm,rated_c,endurance_h,hours\nC7,47.5,31,105,2000,\n"
-               "C9,22.5,64,105,3000,26500\n");
     write_file(folder, "history.csv",
-               "hours,service_ambient,load\n21000,34.75,1\n14000,,0.7\n9500,,1\n");
+               "hours,service_ambient,load\n21000,27.5,1\n14000,31.5,0.7\n9500,,1\n");
     assert_as_foretold(of, foretold);
+}
+
+/* What `map --if-air A --if-hours H` tells of the same job. */
+static sf_prospect mapped(double air_k, double hours)
+{
+    sf_job *job = NULL;
+    sf_complaints complaints = {0};
+    sf_outcome *outcome = NULL;
+    sf_map_options options = sf_map_options_default();
+    options.no_pictures = true;
+    options.wishes.air_k = air_k;
+    options.wishes.hours = hours;
+    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
+    assert_int_equal(sf_map_job(job, &options, &outcome, &complaints), SF_OK);
+    sf_prospect all = outcome->what_ifs[outcome->what_if_count - 1].prospect;
+    sf_outcome_free(outcome);
+    sf_job_free(job);
+    sf_complaints_clear(&complaints);
+    return all;
+}
+
+static void page_and_map_answer_one_what_if_alike(void **state)
+{
+    (void)state;
+    static const double asked[][2] = {{-12, 0}, {-12, 4000}, {12, 20000}, {0, 20000}};
+    session *of = open_session();
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        json_t *shown = view_what_if(of, asked[i][0], asked[i][1]);
+        sf_prospect told = mapped(asked[i][0], asked[i][1]);
+        size_t counts[SF_VERDICT_COUNT] = {0};
+        for (size_t part = 0; part < json_array_size(shown); part++)
+            for (int verdict = 0; verdict < SF_VERDICT_COUNT; verdict++)
+                counts[verdict] +=
+                    strcmp(
+                        json_string_value(json_object_get(json_array_get(shown, part), "verdict")),
+                        sf_verdict_text((sf_verdict)verdict)) == 0;
+        assert_memory_equal(counts, told.verdicts, sizeof counts);
+        json_decref(shown);
+    }
+    close_session(of);
 }
 
 static void a_reading_far_from_what_the_others_expect_is_marked(void **state)
@@ -254,7 +310,9 @@ int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(warmer_air_is_foretold_as_the_files_would_tell_it),
+        cmocka_unit_test(warmer_air_wears_only_the_hours_to_come),
+        cmocka_unit_test(other_air_leaves_what_was_used_as_it_is),
+        cmocka_unit_test(page_and_map_answer_one_what_if_alike),
         cmocka_unit_test(hours_to_come_are_foretold_as_the_files_would_tell_it),
         cmocka_unit_test(what_comes_after_a_history_is_foretold_as_the_files_would_tell_it),
         cmocka_unit_test(a_reading_far_from_what_the_others_expect_is_marked),

@@ -38,7 +38,7 @@ function slide(event) {
 }
 
 const whatWords = () => (airK || hours
-  ? `With air ${Math.abs(airK)} K ${airK < 0 ? 'cooler' : 'warmer'} all along, after ${hours.toLocaleString('en')} h more:` : 'As it is today:');
+  ? `With air ${Math.abs(airK)} K ${airK < 0 ? 'cooler' : 'warmer'} from today on, after ${hours.toLocaleString('en')} h more:` : 'As it is today:');
 
 function sliders() {
   return make('fieldset', {class: 'what'}, make('legend', {}, 'What if'),
