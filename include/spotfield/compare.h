@@ -102,10 +102,10 @@ typedef struct sf_comparison {
 /* Compares two surveys of one board: before and after the work on it, or some years apart. The
  * rises over air are compared, so that another air does not count as a change.
  *
- * Of each reading's own variance a share c, shared_pct of the policy and the smaller of the two
- * jobs', is an error that all readings of its method have in both surveys: meter, tape and hand are
- * the same. It cancels where both fields weigh their readings alike (sf_field_reading_share):
- *     sd^2 = sum of both (sd_s^2 - c own_s) + c sum over methods (pull_after - pull_before)^2
+ * Of the variance of each error that readings have together, of meter, bead and surface, a share c,
+ * shared_pct of the policy and the smaller of the two jobs', is the same in both surveys. It cancels
+ * where both fields weigh their readings alike (sf_field_reading_share):
+ *     sd^2 = sum of both (sd_s^2 - c own_s) + c sum over errors (pull_after - pull_before)^2
  * Heat that no reading shows is taken as independent, since it may have come in between.
  *
  * A part is pulled where the second survey has it no more, gives it a later year than the first,

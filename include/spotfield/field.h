@@ -47,6 +47,10 @@ typedef struct sf_reading_fit {
     sf_estimate fitted_k;   /* field at the reading, all readings used */
     sf_estimate left_out_k; /* prediction of the reading from all others; sd holds the noise too */
     double score;           /* (read - left out) / sd; beyond 3 it does not fit */
+    double alone;           /* the same score were nothing unlisted there: beyond 3 while `score` is
+                               not, only this reading speaks for the unlisted heat */
+    double gross;           /* probability that it is grossly wrong; from 0.5 on, where it is too
+                               cold, it has no weight in the field */
 } sf_reading_fit;
 
 typedef struct sf_field sf_field;
@@ -62,6 +66,13 @@ typedef struct sf_field_options {
 /* "heat-balance", cells by the size of the board, and 1 mm of doubt in the place of a reading. */
 SF_API sf_field_options sf_field_options_default(void);
 
+/* A place whose rise is wanted: of the board, or of a can that stands on it. */
+typedef struct sf_place {
+    double x_mm, y_mm;
+    bool on_can;
+    size_t can; /* index in sf_field_input.cans, where on_can */
+} sf_place;
+
 /* What the fit is made of, beside the job's board, rings and sources. */
 typedef struct sf_field_input {
     const sf_board *board;
@@ -72,6 +83,9 @@ typedef struct sf_field_input {
     const sf_observation *observations; /* those with in_fit false are passed over */
     size_t observation_count;
     const sf_pixels *pixels; /* of a thermogram; NULL or count 0: none */
+    const sf_point *cans;    /* where cans stand, whose rise is wanted; sf_observation.part is an
+                                index in it */
+    size_t can_count;
 } sf_field_input;
 
 /* What the whole field rests on. */
@@ -90,6 +104,10 @@ typedef struct sf_field_summary {
     sf_estimate loss_w_m2k;   /* h, both faces together; NAN for thin-plate */
     sf_estimate background_k; /* uniform rise; NAN for thin-plate */
     double unlisted_sd_k;     /* size of unlisted heat (white part), as rise; NAN for thin-plate */
+    sf_estimate can_share;    /* rise of a can over that of the board below; NAN for the others */
+    double off_share;         /* sd of what the whole model is off by, as a share of the rise; NAN
+                                 for the others */
+    double off_mm;            /* over what length that stays alike; NAN for the others */
     double noise_factor;      /* fitted factor on the readings' own uncertainty */
     double left_out_rmse_k;   /* root mean square of read minus left-out prediction, over single
                                  readings; over cells of the thermogram where there are none */
@@ -126,7 +144,7 @@ typedef struct sf_joint_rise {
 } sf_joint_rise;
 
 /* Fits a field as sf_field_fit does and tells the rise at count places (0 to SF_JOINT_PLACES_MAX,
- * finite; off the board the nearest board) jointly. The covariance is that of the error of the
+ * finite; off the board the nearest board), of the board or of cans, jointly. The covariance is that of the error of the
  * estimate, that of sf_field_at without its floor:
  * C(x,y) - C(x,r)W(y) - W(x)'C(r,y) + W(x)'C(r,r)W(y), r the readings and W the weights of the
  * estimate, and how the estimates at several spreading lengths differ. A further reading of
@@ -137,7 +155,7 @@ typedef struct sf_joint_rise {
  * both are NULL. Errors: those of sf_field_fit but for a missing reading; SF_ERROR_ARGUMENT also
  * for a model other than "heat-balance" and for places. */
 SF_API sf_status sf_field_fit_joint(const sf_field_input *input, const sf_field_options *options,
-                                    const sf_point *places, size_t count, sf_field **field,
+                                    const sf_place *places, size_t count, sf_field **field,
                                     sf_joint_rise **joint, sf_complaints *complaints);
 SF_API void sf_joint_rise_free(sf_joint_rise *joint);
 
@@ -146,13 +164,14 @@ SF_API void sf_joint_rise_free(sf_joint_rise *joint);
  * nearest board. SF_ERROR_ARGUMENT where a coordinate is not finite. */
 SF_API sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estimate *rise_k);
 
-/* How the errors of the readings themselves reach a place, for whoever holds two fields against
+/* How the errors that readings have together reach a place, for whoever holds two fields against
  * each other that were read with the same instrument. The estimate there is a sum W_i z_i of the
- * readings, whose own standard uncertainties, with the noise factor, are s_i. */
+ * readings, and one standard deviation of a common error makes c_i of each. */
 typedef struct sf_reading_share {
-    double own_k2;                  /* sum of W_i^2 s_i^2: part of the square of sf_field_at's sd */
-    double pull_k[SF_METHOD_COUNT]; /* sum of W_i s_i over the readings of a method: how far the
-                                       place is off when all of them are off by one s_i */
+    double own_k2;                  /* sum of the squares below: part of the square of sf_field_at's
+                                       sd */
+    double pull_k[SF_COMMON_COUNT]; /* sum of W_i c_i: how far the place is off by one standard
+                                       deviation of each; 0 for the air, another at each survey */
 } sf_reading_share;
 
 /* The same at a place; off the board at the nearest board. All 0 where the model does not tell:
@@ -175,6 +194,14 @@ SF_API double sf_air_loss_w_m2k(sf_air air);
  * SF_ERROR_NUMERIC. */
 SF_API sf_status sf_field_fan_share(const sf_field *field, const sf_board *board, double x_mm,
                                     double y_mm, sf_estimate *share);
+
+/* Rise over air of a can of the input, its own heat not included but where a reading was taken on it
+ * (that holds it), and its standard deviation. A can takes its heat from the board: its rise is a
+ * share g of the board's, 0.84 +/- 0.10 from board to board and 8 % from can to can unless readings
+ * on cans tell; from simulated boards, no constants of nature. For models other than
+ * "heat-balance", and of a field without cans, the same of 0.84 times the board's. can below
+ * can_count. */
+SF_API sf_estimate sf_field_can(const sf_field *field, size_t can);
 
 /* What belongs to the field, valid until it is freed. Cell values outside the outline are NAN. */
 SF_API sf_grid sf_field_grid(const sf_field *field);

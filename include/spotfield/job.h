@@ -88,6 +88,16 @@ typedef struct sf_board {
     sf_camera camera;
 } sf_board;
 
+/* How the body of a heat source stands on the board, which decides how much of its heat enters it. */
+typedef enum sf_mount {
+    SF_MOUNT_UNKNOWN,
+    SF_MOUNT_FLAT,      /* lies on the board, or soldered flat on it */
+    SF_MOUNT_STANDING,  /* on leads, free of the board */
+    SF_MOUNT_HEAT_SINK, /* on a heat sink that gives most of it to the air */
+    SF_MOUNT_WOUND,     /* a transformer or choke */
+    SF_MOUNT_COUNT
+} sf_mount;
+
 /* A known heat source: a rectangle that gives off heat evenly. It may hang over the edge of the
  * board, its centre even, but comes within 2 mm of it. */
 typedef struct sf_source {
@@ -95,7 +105,8 @@ typedef struct sf_source {
     double x_mm, y_mm;          /* centre */
     double width_mm, height_mm; /* above 0 */
     double angle_deg;           /* turned anticlockwise; default 0 */
-    double power_w;             /* NAN unknown */
+    sf_mount mount;             /* default unknown */
+    double power_w;             /* that the body gives off, to board and air; NAN unknown */
     double power_sd_w;          /* one standard uncertainty; default 20 % of power_w, NAN with it */
     double emissivity;          /* of its body, for a thermogram; NAN: it is not read */
     size_t line;                /* in sources.csv */
@@ -287,6 +298,9 @@ SF_API void sf_job_free(sf_job *job);
  * within twice policy position_sd_mm of it. SF_NO_PART on another spot, and on no part's can. */
 SF_API size_t sf_reading_part(const sf_job *job, const sf_reading *reading);
 
+/* Where the parts stand, in their order: new array, freed with free(); NULL when memory is short. */
+SF_API sf_point *sf_part_places(const sf_job *job);
+
 /* The policy that holds where policy.csv says nothing. */
 SF_API sf_policy sf_policy_default(void);
 
@@ -307,6 +321,7 @@ SF_API const sf_policy_key *sf_policy_keys(void);
 /* The words of the files for each choice, such as "FR-4" or "thermocouple-K"; "" outside. */
 SF_API const char *sf_laminate_text(sf_laminate laminate);
 SF_API const char *sf_air_text(sf_air air);
+SF_API const char *sf_mount_text(sf_mount mount);
 SF_API const char *sf_method_text(sf_method method);
 SF_API const char *sf_spot_text(sf_spot spot);
 SF_API const char *sf_condition_text(sf_condition condition);

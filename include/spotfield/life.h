@@ -49,8 +49,10 @@ typedef enum sf_rule {
  * it has run are unknown, so are used to left_years: all NAN, and the verdict is `check` unless
  * evidence or a critical part's age says `replace`. */
 typedef struct sf_part_result {
-    double temp_c;      /* case temperature in service: rise + service ambient + cover rise */
-    double temp_sd_k;   /* standard deviation of the field there */
+    double temp_c;    /* of its can in service: rise + service ambient + cover rise */
+    double temp_sd_k; /* standard deviation of the can's rise */
+    double board_c;   /* of the board under it, in service; NAN where no field was asked */
+    double board_sd_k;
     double endurance_h; /* used for the life; assumed where the part has no marking */
     bool endurance_assumed;
     double ripple_factor;       /* K_ripple; 1 where not known, or where its can was read itself */

@@ -57,13 +57,26 @@ SF_API sf_status sf_infrared_temp(double shown_c, double emissivity, double refl
 SF_API sf_status sf_warmup_fit(const double *minute, const double *temp_c, size_t count,
                                double sd_k, double *steady_c, double *steady_sd_k);
 
+/* Errors that readings have together, one standard deviation of each: the instrument of a method,
+ * how much too little a bead shows, the emissivity of the board, the air that rises are counted
+ * from. The first SF_METHOD_COUNT are the instruments, by sf_method. */
+enum {
+    SF_COMMON_BEAD = SF_METHOD_COUNT,
+    SF_COMMON_EMISSIVITY,
+    SF_COMMON_AIR,
+    SF_COMMON_COUNT
+};
+
 /* One reading after every correction. Texts belong to the array. */
 typedef struct sf_observation {
     char *id;
     double x_mm, y_mm;
     double temp_c; /* corrected, at steady state, in the air it was read in */
     double rise_k; /* temp_c over that air: the reading's ambient_c, else the board's */
-    double sd_k;   /* one standard uncertainty of rise_k, position not included */
+    double sd_k;   /* one standard uncertainty of rise_k, all but its place included */
+    double common_k[SF_COMMON_COUNT]; /* of which readings have this together: what one standard
+                                         deviation of each common error makes of rise_k */
+    double own_k, own_sd_k; /* on a can: what its own heat is expected to add, and how sure */
     bool in_fit;   /* false: kept out of the board fit, `remark` says why */
     sf_method method;
     sf_spot spot;
@@ -97,6 +110,10 @@ SF_API sf_status sf_readings_correct(const sf_job *job, sf_observation **observa
  * sf_readings_correct gives it where the technician says nothing, its place not included.
  * ambient_c of the air, rise_k of the board over it; a rise below 0 counts as 0. */
 SF_API double sf_reading_default_sd_k(sf_method method, double ambient_c, double rise_k);
+
+/* By how much a capacitor's core is warmer at its rated ripple current, K: makers' lifetime guides,
+ * by its grade, C. */
+SF_API double sf_rated_core_rise_k(double rated_c);
 
 /* Frees the array and its texts; NULL is fine. */
 SF_API void sf_observations_free(sf_observation *observations, size_t count);

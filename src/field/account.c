@@ -64,7 +64,9 @@ static void report_listed(const problem *data, const account *accounts, size_t c
                             .rise_k = mixed(&rise_k),
                             .power_w = mixed(&power_w),
                             .probability = 1};
-    into->contradiction = into->rise_k.value < 0;
+    into->contradiction = data->idle[j];
+    if (into->contradiction) /* what the readings want; the field has none of it */
+        into->rise_k.value = data->cooling_k[j];
     snprintf(into->ref, sizeof into->ref, "%s", source->ref);
 }
 
@@ -73,6 +75,7 @@ static void summarise(const problem *data, const account *accounts, size_t count
 {
     mixture length = {0}, loss = {0}, background = {0};
     summary->unlisted_sd_k = summary->noise_factor = 0;
+    summary->off_share = summary->off_mm = 0;
     summary->log_evidence = -INFINITY;
     for (size_t i = 0; i < count; i++) {
         const account *at = &accounts[i];
@@ -82,6 +85,8 @@ static void summarise(const problem *data, const account *accounts, size_t count
         mix(&background, at->weight, at->background_k, at->background_k2);
         summary->unlisted_sd_k += at->weight * at->fitted.white_k;
         summary->noise_factor += at->weight * at->fitted.noise;
+        summary->off_share += at->weight * at->fitted.off_share;
+        summary->off_mm += at->weight * at->fitted.off_mm;
         summary->log_evidence = fmax(summary->log_evidence, at->log_posterior);
     }
     summary->length_mm = mixed(&length);

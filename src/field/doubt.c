@@ -10,6 +10,8 @@
 
 #include "core/memory.h"
 #include "core/together.h"
+#include "field/cans.h"
+#include "field/discrepancy.h"
 
 #define DIFFERENCE_SHARE 1e-4 /* of the loss, by which it is shifted: exact to its square */
 #define LEAST_SD_K 0.01       /* finer than any thermometer */
@@ -92,9 +94,10 @@ void wide_covariance(const length_fit *fit, const double *heat, const double *wi
         }
 }
 
-/* C(x, r) of background and listed sources is the same for both covariances. */
+/* C(x, r) of background, listed sources and discrepancy is the same for both covariances. */
 static void add_listed(const doubt *of, size_t reading, double *row)
 {
+    discrepancy_add(of->data, &of->fit->fitted, reading, 1, row);
     const response *answer = &of->fit->answer;
     double b = of->data->background_k;
     double pull = b * b * answer->uniform_at[reading];
@@ -242,7 +245,8 @@ static double linear_part(const doubt *of, size_t node)
 {
     const response *answer = &of->fit->answer;
     double b = of->data->background_k;
-    double sum = b * b * answer->uniform[node] * answer->uniform[node];
+    double off_k = of->fit->fitted.off_share * of->data->rise_guess_k[node];
+    double sum = b * b * answer->uniform[node] * answer->uniform[node] + off_k * off_k;
     for (size_t j = 0; j < answer->sources; j++) {
         double field = of->fit->under.strength_sd[j] * answer->fields[j * of->nodes + node];
         sum += field * field;
@@ -336,24 +340,20 @@ static double least_variance(const doubt *of)
     return fmax(least, LEAST_SD_K * LEAST_SD_K) / (double)of->readings;
 }
 
-/* What the readings' own errors make of the estimate: those of known place are alone counted. */
+/* What the errors that readings have together make of the estimate; the air of a day is its own. */
 static void tell_part(const doubt *of, const reading_part *part)
 {
-    const sf_observation *seen = of->data->input->observations;
-    size_t spot = 0;
-    for (size_t k = 0; k < of->data->input->observation_count && spot < of->data->spots; k++) {
-        if (!seen[k].in_fit)
-            continue;
-        double own_k = of->fit->fitted.noise * sqrt(of->data->variance_k2[spot]);
-        const double *weights = of->weights + spot * of->nodes;
-        double *pull_k = part->pull_k + (size_t)seen[k].method * of->nodes;
-        for (size_t node = 0; node < of->nodes; node++) {
-            double step_k = weights[node] * own_k;
-            part->own_k2[node] += step_k * step_k;
-            pull_k[node] += step_k;
-        }
-        spot++;
+    for (int common = 0; common < SF_COMMON_AIR; common++) {
+        double *pull_k = part->pull_k + (size_t)common * of->nodes;
+        for (size_t i = 0; i < of->readings; i++)
+            add_times(pull_k, of->weights + i * of->nodes,
+                      of->data->common_k[i * SF_COMMON_COUNT + (size_t)common], of->nodes);
+        for (size_t node = 0; node < of->nodes; node++)
+            part->own_k2[node] += pull_k[node] * pull_k[node];
     }
+    for (size_t i = 0; i < of->readings; i++)
+        add_times(part->with_share_k, of->weights + i * of->nodes,
+                  -can_share_load_k(of->data, i), of->nodes);
 }
 
 sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,

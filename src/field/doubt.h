@@ -4,9 +4,10 @@
 
 #include "field/length_fit.h"
 
-/* What of the variance the readings' own errors make: own_k2 and pull_k of a model_result. */
+/* What of the variance the readings' common errors make: own_k2 and pull_k of a model_result. */
 typedef struct reading_part {
     double *own_k2, *pull_k;
+    double *with_share_k; /* per node: covariance with the cans' share, in its sds */
 } reading_part;
 
 /* Adds the variance at every node to variance_k2, from heat everywhere, background, listed sources

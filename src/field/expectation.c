@@ -30,7 +30,7 @@ static double expect_strength(const problem *data, const response *answer, doubl
 {
     double sum_ln = log(TYPICAL_SOURCE_K / answer->own_median), count = 1;
     for (size_t j = 0; j < answer->sources; j++) {
-        double power_w = data->input->sources[j].power_w;
+        double power_w = listed_power_w(&data->input->sources[j]).value;
         if (!(power_w > 0))
             continue;
         double alike = sqrt(answer->own_median / answer->own[j]);

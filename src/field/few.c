@@ -7,156 +7,75 @@
 
 #include "core/memory.h"
 #include "core/together.h"
+#include "field/cans.h"
 #include "field/account.h"
 #include "field/doubt.h"
 #include "field/joint.h"
+#include "field/judge.h"
 
-#define SUSPECT_SCORE 1.5 /* from which a left-out score is worth a second look */
-#define JUDGED_MOST 3
-
-/* Covariance of the readings under scales, in which a found source counts with its mean square and
- * no mean, so that leaving a reading out can also take away the source it alone supports. */
-static sf_status widen(const problem *data, const length_fit *fit, const scales *at, gaussian *wide)
+static void report_readings(const problem *data, const sweep *swept, model_result *result)
 {
-    size_t count = data->readings;
-    sf_status status = gaussian_set(wide, data, &fit->answer, at);
-    if (status == SF_OK && fit->found.from) {
-        for (int k = 0; k < EFFECT_COUNT; k++)
-            for (size_t i = 0; i < count * count; i++)
-                wide->covariance[i] += fit->found.effects[k].second_at[i];
-        status = gaussian_refactor(wide);
-    }
-    return status == SF_OK ? gaussian_invert(wide) : status;
-}
-
-/* Prediction of one reading from all others, in closed form from the inverse covariance: the
- * reading minus (C^-1 r)_i / (C^-1)_ii. */
-static sf_estimate leave_out(const problem *data, const gaussian *wide, size_t i)
-{
-    const double *row = wide->inverse + i * data->readings;
-    double pull = 0;
-    for (size_t k = 0; k < data->readings; k++)
-        pull += row[k] * (data->rise_k[k] - wide->expected[k]);
-    return (sf_estimate){data->rise_k[i] - pull / row[i], 1 / sqrt(row[i])};
-}
-
-static double score_of(const problem *data, size_t reading, sf_estimate left_out_k)
-{
-    return (data->rise_k[reading] - left_out_k.value) / left_out_k.sd;
-}
-
-/* One reading to be judged by scales that it did not feed. */
-typedef struct judgement {
-    const problem *data;
-    const length_fit *fit;
-    size_t reading;
-    sf_estimate left_out_k; /* the first judgement, which stays where no better one can be had */
-} judgement;
-
-static sf_status judge_anew(void *task)
-{
-    judgement *of = task;
-    scales others;
-    gaussian wide;
-    sf_status status = gaussian_new(of->data->readings, of->data->input->source_count, &wide);
-    if (status == SF_OK)
-        status = length_fit_scales_without(of->data, of->fit, of->reading, &others);
-    if (status == SF_OK)
-        status = widen(of->data, of->fit, &others, &wide);
-    if (status == SF_OK)
-        of->left_out_k = leave_out(of->data, &wide, of->reading);
-    gaussian_clear(&wide);
-    return status == SF_ERROR_NUMERIC ? SF_OK : status;
-}
-
-/* The reading of the worst score beyond SUSPECT_SCORE that is not marked; their number if none. */
-static size_t worst_reading(const problem *data, const sf_estimate *left_out_k, const bool *marked)
-{
-    size_t worst = data->readings;
-    double most = SUSPECT_SCORE;
-    for (size_t i = 0; i < data->readings; i++) {
-        double score = fabs(score_of(data, i, left_out_k[i]));
-        if (!marked[i] && score > most) {
-            most = score;
-            worst = i;
-        }
-    }
-    return worst;
-}
-
-/* A reading far from what the others expect has widened the scales it is judged by: the worst are
- * judged anew by scales that they did not feed. */
-static sf_status judge_worst(const problem *data, const length_fit *fit, sf_estimate *left_out_k)
-{
-    bool marked[FEW_READINGS_MOST] = {false};
-    judgement tasks[JUDGED_MOST];
-    size_t count = 0, worst;
-    while (count < JUDGED_MOST &&
-           (worst = worst_reading(data, left_out_k, marked)) < data->readings) {
-        marked[worst] = true;
-        tasks[count++] = (judgement){data, fit, worst, left_out_k[worst]};
-    }
-    sf_status status = together(judge_anew, tasks, count, sizeof *tasks);
-    for (size_t k = 0; k < count; k++)
-        left_out_k[tasks[k].reading] = tasks[k].left_out_k;
-    return status;
-}
-
-static sf_status leave_out_all(const problem *data, const sweep *swept, sf_estimate *left_out_k)
-{
-    gaussian wide;
-    mixture *mixed_k = array_new(data->readings, sizeof *mixed_k);
-    sf_status status = gaussian_new(data->readings, data->input->source_count, &wide);
-    if (!mixed_k)
-        status = SF_ERROR_MEMORY;
-    for (size_t f = 0; status == SF_OK && f < swept->count; f++) {
-        status = widen(data, &swept->fits[f], &swept->fits[f].fitted, &wide);
-        for (size_t i = 0; status == SF_OK && i < data->readings; i++) {
-            sf_estimate one = leave_out(data, &wide, i);
-            mix(&mixed_k[i], swept->weights[f], one.value, one.sd * one.sd);
-        }
-    }
-    for (size_t i = 0; status == SF_OK && i < data->readings; i++)
-        left_out_k[i] = mixed(&mixed_k[i]);
-    if (status == SF_OK)
-        status = judge_worst(data, &swept->fits[swept->best], left_out_k);
-    gaussian_clear(&wide);
-    free(mixed_k);
-    return status;
-}
-
-static sf_status report_readings(const problem *data, const sweep *swept, model_result *result)
-{
-    sf_estimate *left_out_k = array_new(data->readings, sizeof *left_out_k);
-    sf_status status = left_out_k ? leave_out_all(data, swept, left_out_k) : SF_ERROR_MEMORY;
     double squares = 0;
-    for (size_t i = 0; status == SF_OK && i < data->readings; i++) {
+    for (size_t i = 0; i < data->readings; i++) {
         sf_reading_fit *fit = &result->readings[i];
-        fit->left_out_k = left_out_k[i];
-        fit->score = score_of(data, i, left_out_k[i]);
-        squares += pow(data->rise_k[i] - left_out_k[i].value, 2);
+        double off_k = data->rise_k[i] - swept->left_out_k[i].value;
+        fit->left_out_k = swept->left_out_k[i];
+        fit->score = off_k / fit->left_out_k.sd;
+        fit->alone = swept->alone[i];
+        fit->gross = data->gross_k2[i] > 0 ? 1 : judge_gross(data, i, fit->left_out_k);
+        squares += off_k * off_k;
         fit->fitted_k.value = sample_value(&data->samples[i], result->rise_k);
         fit->fitted_k.sd = sqrt(sample_value(&data->samples[i], result->variance_k2));
     }
     result->summary.left_out_rmse_k = sqrt(squares / (double)data->readings);
-    free(left_out_k);
-    return status;
 }
 
-/* Posterior of one listed source's strength at one length. */
-static void strength_at(const length_fit *fit, size_t source, double *mean, double *variance)
+/* What the readings tell of the share that cans have of the board's rise. */
+static can_share tell_share(const problem *data, const length_fit *fit, double *work)
 {
-    size_t readings = fit->answer.readings, sources = fit->answer.sources;
-    double sd = fit->under.strength_sd[source], pull = 0, known = 0;
-    for (size_t i = 0; i < readings; i++) {
-        double at_i = fit->answer.source_at[i * sources + source];
-        pull += at_i * fit->weights[i];
-        for (size_t k = 0; k < readings; k++)
-            known += at_i * fit->under.inverse[i * readings + k] *
-                     fit->answer.source_at[k * sources + source];
+    double known = 0;
+    for (size_t i = 0; i < data->readings; i++)
+        work[i] = can_share_load_k(data, i);
+    for (size_t i = 0; i < data->readings; i++)
+        known += work[i] * dot(fit->under.inverse + i * data->readings, work, data->readings);
+    return (can_share){dot(work, fit->weights, data->readings), fmax(1 - known, 0)};
+}
+
+/* The can that a reading was taken on, from all readings: `errors` holds one value a reading. */
+static sf_estimate read_can(const problem *data, const length_fit *fit, size_t reading,
+                            double *errors)
+{
+    size_t count = data->readings;
+    double told_k2 = 0;
+    for (size_t i = 0; i < count; i++)
+        errors[i] = common_between_k2(data, reading, i);
+    errors[reading] += reading_variance_k2(data, &fit->fitted, reading);
+    for (size_t i = 0; i < count; i++)
+        told_k2 += errors[i] * dot(fit->under.inverse + i * count, errors, count);
+    return can_read(data->rise_k[reading], errors[reading], dot(errors, fit->weights, count),
+                    told_k2);
+}
+
+static sf_status report_cans(const problem *data, const length_fit *fit, const double *with_share_k,
+                             model_result *result)
+{
+    double *work = array_new(data->readings, sizeof *work);
+    sf_status status = work ? SF_OK : SF_ERROR_MEMORY;
+    can_share told = work ? tell_share(data, fit, work) : CAN_SHARE_PRIOR;
+    for (size_t c = 0; status == SF_OK && c < data->input->can_count; c++) {
+        const sf_point *can = &data->input->cans[c];
+        grid_sample at = grid_sample_at(data->laid, can->x_mm, can->y_mm);
+        result->cans[c] = can_unread(sample_value(&at, result->rise_k),
+                                     sample_value(&at, result->variance_k2), told,
+                                     sample_value(&at, with_share_k));
     }
-    *mean = fit->under.strength_mean[source] + sd * sd * pull;
-    *variance = fmax(sd * sd * (1 - sd * sd * known), 0);
+    for (size_t i = 0; status == SF_OK && i < data->spots; i++)
+        if (data->can[i] != SF_NO_PART && data->gross_k2[i] <= 0)
+            result->cans[data->can[i]] = read_can(data, fit, i, work);
+    if (status == SF_OK)
+        result->summary.can_share = can_share_told(told);
+    free(work);
+    return status;
 }
 
 /* Posterior of the background at one length. */
@@ -185,7 +104,7 @@ static sf_status account_of(const problem *data, const length_fit *fit, double w
     made->log_posterior = fit->log_posterior;
     background_at(data, fit, &made->background_k, &made->background_k2);
     for (size_t j = 0; j < listed; j++)
-        strength_at(fit, j, &made->strength_k_mm2[j], &made->strength_k2[j]);
+        judge_strength(fit, j, &made->strength_k_mm2[j], &made->strength_k2[j]);
     memcpy(made->own, fit->answer.own, listed * sizeof(double));
     return SF_OK;
 }
@@ -247,18 +166,25 @@ sf_status few_report(const problem *data, balance *matrix, const candidates *see
 {
     const length_fit *best = &swept->fits[swept->best];
     double *own_k = array_new(seek->count, sizeof *own_k);
-    if (!own_k)
+    double *with_share_k = array_new(data->laid->nodes, sizeof *with_share_k);
+    if (!own_k || !with_share_k) {
+        free(own_k);
+        free(with_share_k);
         return SF_ERROR_MEMORY;
+    }
     /* the doubt is that of the best length; how lengths differ adds to it */
     sweep_average(swept, data->laid->nodes, result->rise_k, result->variance_k2);
-    const reading_part part = {result->own_k2, result->pull_k};
+    const reading_part part = {result->own_k2, result->pull_k, with_share_k};
     sf_status status = doubt_add(data, matrix, best, result->variance_k2, own_k, &part);
     if (status == SF_OK)
-        status = report_readings(data, swept, result);
+        status = report_cans(data, best, with_share_k, result);
+    if (status == SF_OK)
+        report_readings(data, swept, result);
     if (status == SF_OK && result->joint)
         status = joint_fill(data, matrix, swept, result);
     if (status == SF_OK)
         status = report_sources(data, swept, own_k, result);
     free(own_k);
+    free(with_share_k);
     return status;
 }

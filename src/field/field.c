@@ -9,6 +9,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "field/cans.h"
 #include "field/gaussian.h"
 #include "field/joint.h"
 #include "field/model.h"
@@ -19,6 +20,7 @@
 #define CELLS_MAX 10000
 #define CELLS_LIMIT 1000000
 #define POSITION_SD_MM 1.0 /* a ruler and the size of a bead */
+#define IDLE_SHARE 0.15 /* of the warmest source's rise: less under a reading is worth a look */
 #define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
 
 static const field_model *const models[] = {&heat_balance_model, &thin_plate_model};
@@ -28,6 +30,7 @@ struct sf_field {
     grid *laid;
     double *rise_k, *rise_sd_k; /* per cell, NAN outside */
     double *own_k2, *pull_k;    /* per node, as in model_result */
+    sf_estimate *cans;          /* per can of the input */
     surface *rise_surface, *sd_surface;
     sf_source_fit *sources;
     size_t source_count;
@@ -76,11 +79,12 @@ static bool prepare(const sf_field_input *input, const field_model *model, const
     result->rise_k = array_new(laid->nodes, sizeof(double));
     result->variance_k2 = array_new(laid->nodes, sizeof(double));
     result->own_k2 = array_new(laid->nodes, sizeof(double));
-    result->pull_k = array_new(SF_METHOD_COUNT * laid->nodes, sizeof(double));
+    result->pull_k = array_new(SF_COMMON_COUNT * laid->nodes, sizeof(double));
     result->readings = array_new(input->observation_count, sizeof *result->readings);
     result->sources = array_new(input->source_count + SF_UNLISTED_MOST, sizeof *result->sources);
+    result->cans = array_new(input->can_count, sizeof *result->cans);
     if (!result->rise_k || !result->variance_k2 || !result->own_k2 || !result->pull_k ||
-        !result->readings || !result->sources)
+        !result->readings || !result->sources || !result->cans)
         return false;
     for (size_t i = 0; i < input->observation_count; i++)
         if (input->observations[i].in_fit)
@@ -115,23 +119,66 @@ static sf_status set_cells(sf_field *made, const model_result *result)
     return status;
 }
 
+/* Whether a listed source that a reading lies on hardly warms the board by it. */
+static const sf_source_fit *idle_source_at(const sf_field_input *input, const sf_field *made,
+                                           const sf_observation *seen)
+{
+    double most_k = 0;
+    for (size_t j = 0; j < input->source_count; j++)
+        most_k = fmax(most_k, made->sources[j].rise_k.value);
+    for (size_t j = 0; j < input->source_count; j++) {
+        const sf_source *source = &input->sources[j];
+        if (fabs(seen->x_mm - source->x_mm) <= source->width_mm / 2 &&
+            fabs(seen->y_mm - source->y_mm) <= source->height_mm / 2 &&
+            made->sources[j].rise_k.value < IDLE_SHARE * most_k)
+            return &made->sources[j];
+    }
+    return NULL;
+}
+
+/* What is wrong with a reading, in words; NULL where nothing is. *failed tells of short memory. */
+static char *misfit_words(const sf_field_input *input, const sf_field *made,
+                          const sf_reading_fit *fit, bool *failed)
+{
+    const sf_observation *seen = &input->observations[fit->observation];
+    double off_k = seen->rise_k - fit->left_out_k.value;
+    const sf_source_fit *idle = idle_source_at(input, made, seen);
+    char *what;
+    if (fit->gross >= 0.5 && off_k < 0)
+        what = text_format("reading %s is %.1f K colder than the others lead to expect, and was given "
+                           "no weight: read it again (a lifted bead, or a slip of the pen)",
+                           seen->id, -off_k);
+    else if (fabs(fit->score) > SCORE_OUTLYING)
+        what = text_format("reading %s is %.1f K %s than the others lead to expect: %s", seen->id,
+                           fabs(off_k), fit->score < 0 ? "colder" : "warmer",
+                           fit->score < 0 ? "a lifted bead, or a place that is cooled"
+                                          : "a heat source nobody listed, or a wrong place");
+    else if (fit->alone > SCORE_OUTLYING)
+        what = text_format("only reading %s says that something unlisted is warm there: read it again "
+                           "before you look for a source",
+                           seen->id);
+    else if (idle)
+        what = text_format("reading %s lies on %s and shows hardly any heat from it: read it again",
+                           seen->id, idle->ref);
+    else
+        return NULL;
+    *failed = !what;
+    return what;
+}
+
 static sf_status warn_of_readings(const sf_field_input *input, const sf_field *made,
                                   sf_complaints *complaints)
 {
     sf_status status = SF_OK;
     for (size_t i = 0; status == SF_OK && i < made->summary.readings; i++) {
         const sf_reading_fit *fit = &made->readings[i];
-        const sf_observation *seen = &input->observations[fit->observation];
-        if (!(fabs(fit->score) > SCORE_OUTLYING))
-            continue;
-        char *what = text_format("reading %s is %.1f K %s than the others lead to expect: %s",
-                                 seen->id, fabs(seen->rise_k - fit->left_out_k.value),
-                                 fit->score < 0 ? "colder" : "warmer",
-                                 fit->score < 0 ? "a lifted bead, or a place that is cooled"
-                                                : "a heat source nobody listed, or a wrong place");
-        status = what ? sf_complain(complaints, SF_WARNING, "readings.csv", seen->line, "value",
-                                    what, NULL)
-                      : SF_ERROR_MEMORY;
+        size_t line = input->observations[fit->observation].line;
+        bool failed = false;
+        char *what = misfit_words(input, made, fit, &failed);
+        if (failed)
+            status = SF_ERROR_MEMORY;
+        else if (what)
+            status = sf_complain(complaints, SF_WARNING, "readings.csv", line, "value", what, NULL);
         free(what);
     }
     return status;
@@ -144,9 +191,11 @@ static void score_powers(const sf_field_input *input, sf_field *made)
     for (size_t j = 0; j < made->source_count; j++) {
         sf_source_fit *fit = &made->sources[j];
         fit->power_score = NAN;
-        if (fit->listed)
-            fit->power_score = (fit->power_w.value - input->sources[j].power_w) /
-                               hypot(fit->power_w.sd, listed_power_sd_w(&input->sources[j]));
+        if (!fit->listed)
+            continue;
+        sf_estimate listed_w = listed_power_w(&input->sources[j]);
+        fit->power_score =
+            (fit->power_w.value - listed_w.value) / hypot(fit->power_w.sd, listed_w.sd);
     }
 }
 
@@ -203,6 +252,17 @@ static sf_status warn(const sf_field_input *input, const sf_field *made, sf_comp
     return status == SF_OK ? warn_of_sources(input, made, complaints) : status;
 }
 
+/* Cans by the prior of their share, for a model that does not know them. */
+static void set_cans(const sf_field_input *input, const sf_field *made)
+{
+    for (size_t c = 0; c < input->can_count && isnan(made->summary.can_share.value); c++) {
+        const sf_point *can = &input->cans[c];
+        double sd_k = fmax(surface_at(made->sd_surface, can->x_mm, can->y_mm), 0);
+        made->cans[c] = can_unread(surface_at(made->rise_surface, can->x_mm, can->y_mm),
+                                   sd_k * sd_k, CAN_SHARE_PRIOR, 0);
+    }
+}
+
 /* From the model's result to a field that can be asked; nothing where only an error is wanted. */
 static sf_status make_field(const sf_field_input *input, const model_result *result, sf_field *made,
                             sf_complaints *complaints)
@@ -214,6 +274,8 @@ static sf_status make_field(const sf_field_input *input, const model_result *res
     sf_status status = plausible_check(input, made->laid, result, complaints);
     if (status == SF_OK)
         status = set_cells(made, result);
+    if (status == SF_OK)
+        set_cans(input, made);
     score_powers(input, made);
     return status == SF_OK ? warn(input, made, complaints) : status;
 }
@@ -236,6 +298,7 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
     made->readings = result.readings;
     made->own_k2 = result.own_k2;
     made->pull_k = result.pull_k;
+    made->cans = result.cans;
     if (status == SF_OK)
         status = model->fit(input, options, made->laid, &result, &why);
     if (status == SF_OK)
@@ -290,22 +353,23 @@ sf_status sf_field_left_out(const sf_field_input *input, const sf_field_options 
     return status;
 }
 
-static bool places_hold(const sf_point *places, size_t count)
+static bool places_hold(const sf_field_input *input, const sf_place *places, size_t count)
 {
     for (size_t i = 0; i < count && count <= SF_JOINT_PLACES_MAX; i++)
-        if (!isfinite(places[i].x_mm) || !isfinite(places[i].y_mm))
+        if (!isfinite(places[i].x_mm) || !isfinite(places[i].y_mm) ||
+            (places[i].on_can && places[i].can >= input->can_count))
             return false;
     return count <= SF_JOINT_PLACES_MAX;
 }
 
 sf_status sf_field_fit_joint(const sf_field_input *input, const sf_field_options *options,
-                             const sf_point *places, size_t count, sf_field **field,
+                             const sf_place *places, size_t count, sf_field **field,
                              sf_joint_rise **joint, sf_complaints *complaints)
 {
     *field = NULL;
     *joint = NULL;
     if (!options_hold(options) || find_model(options->model) != &heat_balance_model ||
-        !places_hold(places, count))
+        !places_hold(input, places, count))
         return SF_ERROR_ARGUMENT;
     sf_joint_rise *told = joint_new(count);
     if (!told)
@@ -333,10 +397,15 @@ sf_reading_share sf_field_reading_share(const sf_field *field, double x_mm, doub
 {
     grid_sample at = grid_sample_at(field->laid, x_mm, y_mm);
     sf_reading_share told = {.own_k2 = sample_value(&at, field->own_k2)};
-    for (int method = 0; method < SF_METHOD_COUNT; method++)
-        told.pull_k[method] =
-            sample_value(&at, field->pull_k + (size_t)method * field->laid->nodes);
+    for (int common = 0; common < SF_COMMON_COUNT; common++)
+        told.pull_k[common] =
+            sample_value(&at, field->pull_k + (size_t)common * field->laid->nodes);
     return told;
+}
+
+sf_estimate sf_field_can(const sf_field *field, size_t can)
+{
+    return field->cans[can];
 }
 
 sf_grid sf_field_grid(const sf_field *field)
@@ -383,6 +452,7 @@ void sf_field_free(sf_field *field)
     free(field->rise_sd_k);
     free(field->own_k2);
     free(field->pull_k);
+    free(field->cans);
     free(field->sources);
     free(field->readings);
     free(field);

@@ -7,55 +7,71 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/cans.h"
+#include "field/discrepancy.h"
 
 /* Medians and log-normal doubts of the scales. Judgements, held against invented boards by
  * tests/benchmark: losses that vary from place to place change the field by some 1.5 % of the rise,
  * copper conducts a quarter more or less within some centimetres, more or less as the readings
  * tell; what is left for heat everywhere is a tenth of a kelvin. */
-#define WHITE_K 0.1
+#define WHITE_K 0.8
 #define WHITE_SD_LN 1.0
-#define PATCH 0.015
-#define PATCH_SD_LN 1.0
+#define PATCH 0.015 /* not fitted: readings do not tell it from the discrepancy */
 #define COPPER 0.25
 #define COPPER_SD_LN 0.7
 #define NOISE_SD_LN 0.3
-/* Known watts are not all heat into the board: a tenth goes by leads and body, more or less. */
-#define POWER_SPLIT_SD 0.1
+#define OFF_SHARE 0.15
+#define OFF_SHARE_SD_LN 0.6
+#define OFF_MM 20.0
+#define OFF_MM_SD_LN 0.5
+/* The share of what a body gives off that enters the board, by how it is mounted, and its standard
+ * deviation. From simulated boards with bodies and air. */
+static const struct mount_share {
+    double mean, sd;
+} mount_shares[SF_MOUNT_COUNT] = {
+    [SF_MOUNT_UNKNOWN] = {0.55, 0.25}, [SF_MOUNT_FLAT] = {0.75, 0.12},
+    [SF_MOUNT_STANDING] = {0.5, 0.15}, [SF_MOUNT_HEAT_SINK] = {0.2, 0.12},
+    [SF_MOUNT_WOUND] = {0.35, 0.15},
+};
 
 scales scales_prior(const problem *data)
 {
     return (scales){.white_k = WHITE_K,
-                    .patch = PATCH,
                     .copper = COPPER,
                     .noise = 1,
                     .strength_k_mm2 = data->strength_k_mm2,
-                    .loss_w_m2k = data->built.loss_w_m2k};
+                    .loss_w_m2k = data->built.loss_w_m2k,
+                    .off_share = OFF_SHARE,
+                    .off_mm = OFF_MM};
 }
 
 void scales_to_logs(const scales *from, double logs[SCALE_COUNT])
 {
     logs[0] = log(from->white_k);
-    logs[1] = log(from->patch);
-    logs[2] = log(from->copper);
-    logs[3] = log(from->noise);
-    logs[4] = log(from->strength_k_mm2);
-    logs[5] = log(from->loss_w_m2k);
+    logs[1] = log(from->copper);
+    logs[2] = log(from->noise);
+    logs[3] = log(from->strength_k_mm2);
+    logs[4] = log(from->loss_w_m2k);
+    logs[5] = log(from->off_share);
+    logs[6] = log(from->off_mm);
 }
 
 scales scales_from_logs(const double logs[SCALE_COUNT])
 {
     return (scales){.white_k = exp(logs[0]),
-                    .patch = exp(logs[1]),
-                    .copper = exp(logs[2]),
-                    .noise = exp(logs[3]),
-                    .strength_k_mm2 = exp(logs[4]),
-                    .loss_w_m2k = exp(logs[5])};
+                    .copper = exp(logs[1]),
+                    .noise = exp(logs[2]),
+                    .strength_k_mm2 = exp(logs[3]),
+                    .loss_w_m2k = exp(logs[4]),
+                    .off_share = exp(logs[5]),
+                    .off_mm = exp(logs[6])};
 }
 
 double scales_log_prior(const problem *data, const scales *at)
 {
-    static const double sd_ln[SCALE_COUNT] = {WHITE_SD_LN, PATCH_SD_LN,    COPPER_SD_LN,
-                                              NOISE_SD_LN, STRENGTH_SD_LN, LOSS_SD_LN};
+    static const double sd_ln[SCALE_COUNT] = {
+        WHITE_SD_LN, COPPER_SD_LN,    NOISE_SD_LN, STRENGTH_SD_LN,
+        LOSS_SD_LN,  OFF_SHARE_SD_LN, OFF_MM_SD_LN};
     scales median = scales_prior(data);
     double logs[SCALE_COUNT], medians[SCALE_COUNT], sum = 0;
     scales_to_logs(at, logs);
@@ -67,13 +83,14 @@ double scales_log_prior(const problem *data, const scales *at)
 
 double heat_variance(const problem *data, const response *answer, const scales *at, size_t node)
 {
-    double patch_k = at->patch * data->rise_guess_k[node];
+    double patch_k = PATCH * data->rise_guess_k[node];
     return answer->node_variance * (at->white_k * at->white_k + patch_k * patch_k);
 }
 
 double reading_variance_k2(const problem *data, const scales *at, size_t reading)
 {
-    return at->noise * at->noise * data->variance_k2[reading] + data->position_k2[reading];
+    return at->noise * at->noise * data->variance_k2[reading] + data->position_k2[reading] +
+           data->gross_k2[reading];
 }
 
 sf_status gaussian_new(size_t readings, size_t sources, gaussian *made)
@@ -104,10 +121,12 @@ void gaussian_clear(gaussian *made)
     *made = (gaussian){0};
 }
 
-double listed_power_sd_w(const sf_source *source)
+sf_estimate listed_power_w(const sf_source *source)
 {
-    return hypot(isfinite(source->power_sd_w) ? source->power_sd_w : 0,
-                 POWER_SPLIT_SD * source->power_w);
+    const struct mount_share *share = &mount_shares[source->mount];
+    double own_sd_w = isfinite(source->power_sd_w) ? source->power_sd_w : 0;
+    return (sf_estimate){share->mean * source->power_w,
+                         hypot(share->mean * own_sd_w, share->sd * source->power_w)};
 }
 
 /* A source of known watts has their strength; another is one of its population, which lies midway
@@ -118,14 +137,23 @@ static void set_strengths(gaussian *into, const problem *data, const response *a
     double k_mm2_per_w = 1e6 / at->loss_w_m2k;
     for (size_t j = 0; j < into->sources; j++) {
         const sf_source *source = &data->input->sources[j];
-        if (isfinite(source->power_w)) {
-            into->strength_mean[j] = source->power_w * k_mm2_per_w;
-            into->strength_sd[j] = listed_power_sd_w(source) * k_mm2_per_w;
+        if (data->idle[j]) {
+            into->strength_mean[j] = into->strength_sd[j] = 0;
+        } else if (isfinite(source->power_w)) {
+            sf_estimate power_w = listed_power_w(source);
+            into->strength_mean[j] = power_w.value * k_mm2_per_w;
+            into->strength_sd[j] = power_w.sd * k_mm2_per_w;
         } else {
             into->strength_mean[j] = at->strength_k_mm2 * sqrt(answer->own_median / answer->own[j]);
             into->strength_sd[j] = into->strength_mean[j];
         }
     }
+}
+
+double common_between_k2(const problem *data, size_t reading, size_t other)
+{
+    return dot(data->common_k + reading * SF_COMMON_COUNT,
+               data->common_k + other * SF_COMMON_COUNT, SF_COMMON_COUNT);
 }
 
 static double covariance_between(const gaussian *into, const problem *data, const response *answer,
@@ -134,7 +162,7 @@ static double covariance_between(const gaussian *into, const problem *data, cons
     size_t index = i * into->readings + k;
     double sum =
         at->white_k * at->white_k * answer->white[index] +
-        at->patch * at->patch * answer->patch[index] +
+        PATCH * PATCH * answer->patch[index] +
         at->copper * at->copper * answer->copper[index] +
         data->background_k * data->background_k * answer->uniform_at[i] * answer->uniform_at[k];
     for (size_t j = 0; j < into->sources; j++)
@@ -142,7 +170,8 @@ static double covariance_between(const gaussian *into, const problem *data, cons
                answer->source_at[i * into->sources + j] * answer->source_at[k * into->sources + j];
     if (i == k)
         sum += reading_variance_k2(data, at, i);
-    return sum;
+    return sum + discrepancy_between(data, at, i, k) + common_between_k2(data, i, k) +
+           can_share_load_k(data, i) * can_share_load_k(data, k) + can_between_k2(data, i, k);
 }
 
 sf_status gaussian_refactor(gaussian *into)
@@ -165,7 +194,7 @@ sf_status gaussian_set(gaussian *into, const problem *data, const response *answ
     set_strengths(into, data, answer, at);
     for (size_t i = 0; i < count; i++) {
         into->expected[i] =
-            data->background_k * answer->uniform_at[i] +
+            data->own_k[i] + data->background_k * answer->uniform_at[i] +
             dot(answer->source_at + i * into->sources, into->strength_mean, into->sources);
         for (size_t k = 0; k <= i; k++)
             into->covariance[i * count + k] = into->covariance[k * count + i] =

@@ -8,14 +8,15 @@
 /* The scales that are fitted. Their priors are log-normal; medians and doubts in gaussian.c. */
 typedef struct scales {
     double white_k;        /* field sd of heat that is everywhere and nobody listed */
-    double patch;          /* field sd of patchy losses, as a share of the rise */
     double copper;         /* sd of the share by which copper conducts more here, less there */
     double noise;          /* factor on the readings' own uncertainty */
     double strength_k_mm2; /* population of heat sources, heat over loss */
     double loss_w_m2k;     /* h; turns watts into strength */
+    double off_share;      /* sd of what the whole model is off by, as a share of the rise */
+    double off_mm;         /* over what length that stays alike */
 } scales;
 
-#define SCALE_COUNT 6
+#define SCALE_COUNT 7
 #define STRENGTH_SD_LN 0.8 /* log-normal doubt of strength_k_mm2 */
 
 /* Median of each scale's prior. */
@@ -28,16 +29,19 @@ scales scales_from_logs(const double logs[SCALE_COUNT]);
 /* Log density of the scales' prior, up to a constant. */
 double scales_log_prior(const problem *data, const scales *at);
 
-/* Standard uncertainty of the heat into the board of a source whose watts are listed: that of the
- * watts, and of the share of them that goes elsewhere. */
-double listed_power_sd_w(const sf_source *source);
+/* Heat into the board of a source whose watts are listed: the share that its mount lets in, with
+ * the doubt of both. */
+sf_estimate listed_power_w(const sf_source *source);
 
-/* Variance of the heat that is everywhere, at a node: white, and patchy in proportion to the rise.
- */
+/* Variance of the heat that is everywhere, at a node: white, and of patchy losses in proportion to
+ * the rise. */
 double heat_variance(const problem *data, const response *answer, const scales *at, size_t node);
 
 /* Variance of a reading about the field: its own, times the noise factor, and its place's. */
 double reading_variance_k2(const problem *data, const scales *at, size_t reading);
+
+/* Covariance of the errors that two readings have together: of the instrument, of the air. */
+double common_between_k2(const problem *data, size_t reading, size_t other);
 
 /* What the fit works with under given scales. All arrays are owned. */
 typedef struct gaussian {

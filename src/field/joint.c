@@ -7,6 +7,8 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/cans.h"
+#include "field/discrepancy.h"
 #include "field/doubt.h"
 
 #define BLOCK 32 /* right-hand sides solved at once */
@@ -16,7 +18,9 @@ typedef struct joint_work {
     const length_fit *fit;
     balance *matrix;
     size_t nodes, readings, places;
+    const sf_place *wanted; /* per place */
     grid_sample *samples; /* per place */
+    double *at_k;         /* per place: rise of the board expected there */
     double *heat;         /* per node: variance of heat that the weights were made for */
     double *wide_heat;    /* per node: the same with unlikely sources */
     double *influence;    /* BLOCK rows of nodes */
@@ -25,6 +29,7 @@ typedef struct joint_work {
     double *wide;         /* places rows of readings: C(x,r) with unlikely sources */
     double *between;      /* readings x readings: C(r,r) with unlikely sources */
     double *knots;        /* places rows of knots: change with the share of each */
+    double *loads;        /* per reading: what the share of the cans adds to it */
     double *row;          /* the longer of readings and places */
     double *covariance;   /* places x places, of the answer */
 } joint_work;
@@ -58,6 +63,8 @@ static bool allocate(joint_work *of)
 {
     size_t longer = of->readings > of->places ? of->readings : of->places;
     of->samples = array_new(of->places, sizeof *of->samples);
+    of->at_k = array_new(of->places, sizeof(double));
+    of->loads = array_new(of->readings, sizeof(double));
     of->heat = array_new(of->nodes, sizeof(double));
     of->wide_heat = array_new(of->nodes, sizeof(double));
     of->influence = array_new(BLOCK * of->nodes, sizeof(double));
@@ -67,13 +74,15 @@ static bool allocate(joint_work *of)
     of->between = array_new(of->readings * of->readings, sizeof(double));
     of->knots = array_new(of->places * of->data->copper.knots, sizeof(double));
     of->row = array_new(longer, sizeof(double));
-    return of->samples && of->heat && of->wide_heat && of->influence && of->heated && of->weights &&
+    return of->samples && of->at_k && of->loads && of->heat && of->wide_heat && of->influence && of->heated && of->weights &&
            of->wide && of->between && of->knots && of->row;
 }
 
 static void clear(joint_work *of)
 {
     free(of->samples);
+    free(of->at_k);
+    free(of->loads);
     free(of->heat);
     free(of->wide_heat);
     free(of->influence);
@@ -173,6 +182,58 @@ static void add_copper(joint_work *of)
     }
 }
 
+static double share_at(const joint_work *of, size_t place)
+{
+    return of->wanted[place].on_can ? CAN_SHARE : 1;
+}
+
+/* What the model is off by, at places and readings. */
+static void add_discrepancy(joint_work *of)
+{
+    const scales *at = &of->fit->fitted;
+    double square = at->off_share * at->off_share;
+    for (size_t p = 0; p < of->places; p++) {
+        sf_point here = {of->wanted[p].x_mm, of->wanted[p].y_mm};
+        double rise_k = share_at(of, p) * of->at_k[p];
+        for (size_t q = 0; q < of->places; q++)
+            of->covariance[p * of->places + q] +=
+                square * rise_k * share_at(of, q) * of->at_k[q] *
+                discrepancy_alike(here, (sf_point){of->wanted[q].x_mm, of->wanted[q].y_mm},
+                                  at->off_mm);
+        for (size_t i = 0; i < of->readings; i++) {
+            double both = discrepancy_seen(of->data, at, here, rise_k, i);
+            of->weights[p * of->readings + i] += both;
+            of->wide[p * of->readings + i] += both;
+        }
+    }
+}
+
+/* The share of the cans, and what each has alone; one that was read also shows its own heat. */
+static void add_cans(joint_work *of)
+{
+    const problem *data = of->data;
+    for (size_t i = 0; i < of->readings; i++)
+        of->loads[i] = can_share_load_k(data, i);
+    for (size_t p = 0; p < of->places; p++)
+        of->row[p] = of->wanted[p].on_can ? CAN_SHARE_SD * of->at_k[p] : 0;
+    add_cause(of, of->loads, 1, 1);
+    for (size_t p = 0; p < of->places; p++) {
+        if (!of->wanted[p].on_can)
+            continue;
+        double alone_k2 = can_scatter_k2(of->at_k[p]);
+        for (size_t i = 0; i < of->readings; i++) {
+            if (!data->on_can[i] || data->can[i] != of->wanted[p].can)
+                continue;
+            alone_k2 = can_between_k2(data, i, i);
+            of->weights[p * of->readings + i] += alone_k2;
+            of->wide[p * of->readings + i] += alone_k2;
+        }
+        for (size_t q = 0; q < of->places; q++)
+            if (of->wanted[q].on_can && of->wanted[q].can == of->wanted[p].can)
+                of->covariance[p * of->places + q] += alone_k2;
+    }
+}
+
 static void add_listed(joint_work *of)
 {
     const response *answer = &of->fit->answer;
@@ -249,10 +310,11 @@ static sf_status add_likely_sources(joint_work *of)
     return status;
 }
 
-static void add_spread(joint_work *of, const sweep *swept, sf_joint_rise *joint)
+static void add_spread(joint_work *of, const sweep *swept, const model_result *result)
 {
     for (size_t i = 0; i < swept->count; i++)
-        joint_add_spread(joint, of->samples, swept->fits[i].rise_k, swept->weights[i], of->row);
+        joint_add_spread(result->joint, of->samples, result->rise_k, swept->fits[i].rise_k,
+                         swept->weights[i], of->row);
 }
 
 static void symmetrise(joint_work *of)
@@ -269,19 +331,22 @@ void joint_set_means(const problem *data, const model_result *result, grid_sampl
 {
     sf_joint_rise *joint = result->joint;
     for (size_t p = 0; p < joint->count; p++) {
-        const sf_point *place = &result->places[p];
+        const sf_place *place = &result->places[p];
         samples[p] = grid_sample_at(data->laid, place->x_mm, place->y_mm);
-        joint->rise_k[p] = sample_value(&samples[p], result->rise_k);
+        for (size_t k = 0; place->on_can && k < samples[p].count; k++)
+            samples[p].weights[k] *= CAN_SHARE;
+        joint->rise_k[p] = place->on_can ? result->cans[place->can].value
+                                         : sample_value(&samples[p], result->rise_k);
         joint->slope_k_mm[p] =
             field_slope_k_mm(data->laid, result->rise_k, place->x_mm, place->y_mm);
     }
 }
 
-void joint_add_spread(sf_joint_rise *joint, const grid_sample *samples, const double *rise_k,
-                      double weight, double *work)
+void joint_add_spread(sf_joint_rise *joint, const grid_sample *samples, const double *mean_k,
+                      const double *rise_k, double weight, double *work)
 {
     for (size_t p = 0; p < joint->count; p++)
-        work[p] = sample_value(&samples[p], rise_k) - joint->rise_k[p];
+        work[p] = sample_value(&samples[p], rise_k) - sample_value(&samples[p], mean_k);
     for (size_t p = 0; p < joint->count; p++)
         for (size_t q = 0; q < joint->count; q++)
             joint->covariance_k2[p * joint->count + q] += weight * work[p] * work[q];
@@ -296,10 +361,14 @@ sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
                      .nodes = data->laid->nodes,
                      .readings = data->readings,
                      .places = result->joint->count,
+                     .wanted = result->places,
                      .covariance = result->joint->covariance_k2};
     sf_status status = allocate(&of) ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK) {
         joint_set_means(data, result, of.samples);
+        for (size_t p = 0; p < of.places; p++)
+            of.at_k[p] =
+                sample_value(&of.samples[p], data->rise_guess_k) / share_at(&of, p);
         heat_variances(data, of.fit, of.heat, of.wide_heat);
         wide_covariance(of.fit, of.heat, of.wide_heat, of.between);
         status = balance_factor(matrix, of.fit->answer.length_mm, data->loss);
@@ -309,11 +378,13 @@ sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
     if (status == SF_OK) {
         add_listed(&of);
         add_copper(&of);
+        add_discrepancy(&of);
+        add_cans(&of);
         condition(&of);
         status = add_likely_sources(&of);
     }
     if (status == SF_OK) {
-        add_spread(&of, swept, result->joint);
+        add_spread(&of, swept, result);
         symmetrise(&of);
     }
     clear(&of);

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/discrepancy.h"
 
 #define SIMPLEX_STEP 0.4 /* in logarithms */
 #define SIMPLEX_SIZE 0.03
@@ -103,8 +104,9 @@ static sf_status alternate(target *at)
     length_fit *fit = at->fit;
     scales prior = scales_prior(at->data);
     fit->fitted.white_k = prior.white_k;
-    fit->fitted.patch = prior.patch;
     fit->fitted.copper = prior.copper;
+    fit->fitted.off_share = prior.off_share;
+    fit->fitted.off_mm = prior.off_mm;
     fit->fitted.noise = prior.noise;
     sf_status status = gaussian_set(&fit->under, at->data, &fit->answer, &fit->fitted);
     if (status == SF_OK)
@@ -180,6 +182,8 @@ sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *
         for (size_t node = 0; node < answer->nodes; node++)
             fit->rise_k[node] += strength * answer->fields[j * answer->nodes + node];
     }
+    for (size_t i = 0; i < answer->readings; i++)
+        discrepancy_add(data, &fit->fitted, i, fit->weights[i], fit->rise_k);
     return SF_OK;
 }
 

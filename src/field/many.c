@@ -10,6 +10,8 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/cans.h"
+#include "field/discrepancy.h"
 
 static bool allocate(const problem *data, size_t room, many_fit *made)
 {
@@ -19,6 +21,7 @@ static bool allocate(const problem *data, size_t room, many_fit *made)
     made->unknowns.fields = array_new(room * nodes, sizeof(double));
     made->unknowns.at = array_new(room * readings, sizeof(double));
     made->variance_k2 = array_new(readings, sizeof(double));
+    made->off_k2 = array_new(nodes, sizeof(double));
     made->told = array_new(nodes, sizeof(double));
     made->answers = array_new(room * nodes, sizeof(double));
     made->pulls = array_new(room * readings, sizeof(double));
@@ -28,7 +31,7 @@ static bool allocate(const problem *data, size_t room, many_fit *made)
     made->weights = array_new(readings, sizeof(double));
     made->rise_k = array_new(nodes, sizeof(double));
     return made->unknowns.mean && made->unknowns.sd && made->unknowns.fields && made->unknowns.at &&
-           made->variance_k2 && made->told && made->answers && made->pulls && made->posterior &&
+           made->variance_k2 && made->off_k2 && made->told && made->answers && made->pulls && made->posterior &&
            made->unknown_mean && made->unknown_variance && made->weights && made->rise_k;
 }
 
@@ -71,6 +74,63 @@ static sf_status answer_copper(const problem *data, balance *matrix, double leng
                          into->fields + first * data->laid->nodes);
 }
 
+/* What the model is off by: a unit of each knot in proportion to the rise, in the field as in the
+ * readings; what knots leave out counts as each place's own. */
+static sf_status answer_discrepancy(const problem *data, many_fit *made)
+{
+    shared_unknowns *into = &made->unknowns;
+    size_t nodes = data->laid->nodes, readings = data->readings, first = 1 + into->listed + into->knots;
+    double row[DISCREPANCY_KNOTS_MOST], share = made->held.off_share;
+    discrepancy_knots over;
+    sf_status status = discrepancy_knots_lay(data->laid, made->held.off_mm, &over);
+    for (size_t k = 0; status == SF_OK && k < into->off; k++)
+        into->sd[first + k] = k < over.count;
+    for (size_t node = 0; status == SF_OK && node < nodes; node++) {
+        size_t cell = data->laid->cell_of_node[node];
+        sf_point place = {cell_x_mm(data->laid, cell), cell_y_mm(data->laid, cell)};
+        double off_k = share * data->rise_guess_k[node];
+        made->off_k2[node] = off_k * off_k * discrepancy_knots_at(&over, place, row);
+        for (size_t k = 0; k < over.count; k++)
+            into->fields[(first + k) * nodes + node] = off_k * row[k];
+    }
+    for (size_t i = 0; status == SF_OK && i < readings; i++) {
+        double off_k = share * data->share[i] * data->at_k[i];
+        made->variance_k2[i] +=
+            off_k * off_k * discrepancy_knots_at(&over, data->points[i], row);
+        for (size_t k = 0; k < over.count; k++)
+            into->at[(first + k) * readings + i] = off_k * row[k];
+    }
+    discrepancy_knots_clear(&over);
+    return status;
+}
+
+/* The share of the cans and the errors that readings have together make no field. */
+static void answer_readings(const problem *data, many_fit *made)
+{
+    shared_unknowns *into = &made->unknowns;
+    size_t readings = data->readings, first = into->can_share;
+    for (size_t k = first; k <= first + SF_COMMON_COUNT; k++)
+        into->sd[k] = 1;
+    for (size_t i = 0; i < readings; i++) {
+        into->at[first * readings + i] = can_share_load_k(data, i);
+        for (size_t k = 0; k < SF_COMMON_COUNT; k++)
+            into->at[(first + 1 + k) * readings + i] = data->common_k[i * SF_COMMON_COUNT + k];
+    }
+}
+
+/* The field that answers the readings, but for what their cans make themselves. */
+static sf_status tell(const problem *data, many_fit *made)
+{
+    double *rise_k = array_new(data->readings, sizeof *rise_k);
+    if (!rise_k)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < data->readings; i++)
+        rise_k[i] = data->rise_k[i] - data->own_k[i];
+    sf_status status = precision_answer(made->seen, rise_k, made->told, 1);
+    free(rise_k);
+    return status;
+}
+
 static sf_status see(const problem *data, const balance *matrix, many_fit *made)
 {
     size_t nodes = data->laid->nodes;
@@ -79,8 +139,6 @@ static sf_status see(const problem *data, const balance *matrix, many_fit *made)
         return SF_ERROR_MEMORY;
     for (size_t node = 0; node < nodes; node++)
         heat[node] = heat_variance(data, &made->answer, &made->held, node);
-    for (size_t i = 0; i < data->readings; i++)
-        made->variance_k2[i] = reading_variance_k2(data, &made->held, i);
     sf_status status =
         precision_new(matrix, heat, data->samples, made->variance_k2, data->readings, &made->seen);
     /* ln det of the readings' covariance without the unknowns, but for the factor of R and Q */
@@ -92,7 +150,7 @@ static sf_status see(const problem *data, const balance *matrix, many_fit *made)
     if (status == SF_OK)
         made->log_seen = (sum - precision_log_determinant(made->seen)) / 2;
     if (status == SF_OK)
-        status = precision_answer(made->seen, data->rise_k, made->told, 1);
+        status = tell(data, made);
     free(heat);
     return status;
 }
@@ -105,13 +163,20 @@ static void weigh_readings(const problem *data, const many_fit *fit, const doubl
         weights[i] = (values[i] - sample_value(&data->samples[i], field)) / fit->variance_k2[i];
 }
 
+/* What discrepancy, cans and common errors add to the readings is known beforehand. */
+static bool column_set(const shared_unknowns *of, size_t column)
+{
+    size_t first = 1 + of->listed + of->knots;
+    return column >= first && column <= of->can_share + SF_COMMON_COUNT;
+}
+
 /* What readings and heat answer to the columns from `first` on. */
 static sf_status answer_columns(const problem *data, size_t first, many_fit *made)
 {
     shared_unknowns *of = &made->unknowns;
     size_t nodes = data->laid->nodes, readings = data->readings;
     for (size_t c = first; c < of->count; c++)
-        for (size_t i = 0; i < readings; i++)
+        for (size_t i = 0; i < readings && !column_set(of, c); i++)
             of->at[c * readings + i] = sample_value(&data->samples[i], of->fields + c * nodes);
     sf_status status = precision_answer(made->seen, of->at + first * readings,
                                         made->answers + first * nodes, of->count - first);
@@ -198,7 +263,8 @@ static sf_status settle(const problem *data, many_fit *made)
     double *answer = array_new(nodes, sizeof *answer);
     sf_status status = residual && answer ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK) {
-        memcpy(residual, data->rise_k, readings * sizeof *residual);
+        for (size_t i = 0; i < readings; i++)
+            residual[i] = data->rise_k[i] - data->own_k[i];
         memcpy(answer, made->told, nodes * sizeof *answer);
         for (size_t c = 0; c < of->count; c++) {
             add_times(residual, of->at + c * readings, -of->mean[c], readings);
@@ -232,17 +298,30 @@ sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, 
                         const double *found_heat, size_t found_count, many_fit *made)
 {
     size_t listed = data->input->source_count, knots = data->copper.knots;
-    size_t count = 1 + listed + knots;
+    size_t share = 1 + listed + knots + DISCREPANCY_KNOTS_MOST;
+    size_t count = share + 1 + SF_COMMON_COUNT;
     double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
     *made =
-        (many_fit){.held = *held, .unknowns = {.count = count, .listed = listed, .knots = knots}};
+        (many_fit){.held = *held,
+                   .unknowns = {.count = count,
+                                .listed = listed,
+                                .knots = knots,
+                                .off = DISCREPANCY_KNOTS_MOST,
+                                .can_share = share}};
     sf_status status = allocate(data, count + SF_UNLISTED_MOST, made) ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t i = 0; status == SF_OK && i < data->readings; i++)
+        made->variance_k2[i] =
+            reading_variance_k2(data, held, i) + can_between_k2(data, i, i);
     if (status == SF_OK)
         status = answer_sources(data, matrix, length_mm, made);
     if (status == SF_OK)
         status = answer_copper(data, matrix, length_mm, made);
     if (status == SF_OK)
+        status = answer_discrepancy(data, made);
+    if (status == SF_OK) {
+        answer_readings(data, made);
         status = add_columns(data, matrix, found_heat, found_count, made);
+    }
     if (status == SF_OK)
         status = see(data, matrix, made);
     made->log_seen -= off * off / 2;
@@ -270,6 +349,7 @@ void many_fit_clear(many_fit *made)
     free(made->unknowns.fields);
     free(made->unknowns.at);
     free(made->variance_k2);
+    free(made->off_k2);
     free(made->told);
     free(made->answers);
     free(made->pulls);
@@ -305,13 +385,23 @@ void many_unknown_row(const many_fit *fit, const grid_sample *place, double *row
     unknown_doubt(fit, row);
 }
 
+can_share many_share(const many_fit *fit, double *column)
+{
+    size_t share = fit->unknowns.can_share;
+    memset(column, 0, fit->unknowns.count * sizeof *column);
+    column[share] = 1;
+    unknown_doubt(fit, column);
+    return (can_share){fit->unknown_mean[share], fit->unknown_variance[share]};
+}
+
 static void add_node_doubt(const many_fit *fit, const double *heat_variance, double *column,
                            double *variance_k2)
 {
     for (size_t node = 0; node < fit->answer.nodes; node++) {
         grid_sample place = {.nodes = {(int)node}, .weights = {1}, .count = 1};
         many_unknown_row(fit, &place, column);
-        variance_k2[node] += heat_variance[node] + dot(column, column, fit->unknowns.count);
+        variance_k2[node] += heat_variance[node] + fit->off_k2[node] +
+                             dot(column, column, fit->unknowns.count);
     }
 }
 

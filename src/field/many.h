@@ -3,15 +3,18 @@
 #ifndef SPOTFIELD_FIELD_MANY_H
 #define SPOTFIELD_FIELD_MANY_H
 
+#include "field/cans.h"
 #include "field/gaussian.h"
 #include "field/model.h"
 #include "field/precision.h"
 
 /* What many readings share: unknowns with normal priors, one column each. The first is the
- * background, then come listed sources, the shares of the copper, and found sources, for
+ * background, then come listed sources, the shares of the copper, the knots of the discrepancy, the
+ * share of the cans, the errors that readings have together, and found sources, for
  * SF_UNLISTED_MOST of which there is room. */
 typedef struct shared_unknowns {
-    size_t count, listed, knots, found;
+    size_t count, listed, knots, off, found;
+    size_t can_share; /* which of them is the share of the cans */
     double *mean, *sd; /* per unknown: prior */
     double *fields;    /* per unknown, rows of nodes: what one unit of it adds to the field */
     double *at;        /* per unknown, rows of readings: what it adds to the readings */
@@ -23,7 +26,8 @@ typedef struct many_fit {
     scales held;
     double loss_sd_ln;
     shared_unknowns unknowns;
-    double *variance_k2; /* per reading, noise factor and place included */
+    double *variance_k2; /* per reading: noise, place, its can's own, and what knots leave out */
+    double *off_k2;      /* per node: what the knots of the discrepancy leave out */
     precision *seen;
     double log_seen;   /* evidence of the readings but for what the unknowns add */
     double *told;      /* per node: Q^-1 H' R^-1 of the readings */
@@ -56,6 +60,10 @@ void many_unknown_row(const many_fit *fit, const grid_sample *place, double *row
 
 /* Adds the posterior variance at every node to variance_k2; left_out_k, per reading, is told what
  * the others predict of it, its noise in the sd. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+/* What the readings tell of the share of the cans; `column` has room for a number an unknown, and
+ * holds then what many_unknown_row's is multiplied by to have the covariance with the share. */
+can_share many_share(const many_fit *fit, double *column);
+
 sf_status many_fit_doubt(const problem *data, many_fit *fit, double *variance_k2,
                          sf_estimate *left_out_k);
 

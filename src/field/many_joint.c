@@ -31,7 +31,30 @@ static sf_status add_heat(many_fit *fit, const grid_sample *samples, double *blo
     return status;
 }
 
-static sf_status add_unknowns(const many_fit *fit, const grid_sample *samples, sf_joint_rise *joint)
+/* Cans have their share of the board's rise, and something of their own. */
+static sf_status add_cans(const many_fit *fit, const problem *data, const model_result *result,
+                          const grid_sample *samples, double *rows)
+{
+    size_t count = fit->unknowns.count, places = result->joint->count;
+    double *share = array_new(count, sizeof *share);
+    if (!share)
+        return SF_ERROR_MEMORY;
+    many_share(fit, share);
+    for (size_t p = 0; p < places; p++) {
+        double *own_k2 = &result->joint->covariance_k2[p * places + p];
+        *own_k2 += sample_value(&samples[p], fit->off_k2);
+        if (!result->places[p].on_can)
+            continue;
+        double rise_k = sample_value(&samples[p], data->rise_guess_k) / CAN_SHARE;
+        add_times(rows + p * count, share, CAN_SHARE_SD * rise_k, count);
+        *own_k2 += can_scatter_k2(rise_k);
+    }
+    free(share);
+    return SF_OK;
+}
+
+static sf_status add_unknowns(const many_fit *fit, const problem *data, const model_result *result,
+                              const grid_sample *samples, sf_joint_rise *joint)
 {
     size_t count = fit->unknowns.count, places = joint->count;
     double *rows = array_new(places * count, sizeof *rows);
@@ -39,6 +62,7 @@ static sf_status add_unknowns(const many_fit *fit, const grid_sample *samples, s
         return SF_ERROR_MEMORY;
     for (size_t p = 0; p < places; p++)
         many_unknown_row(fit, &samples[p], rows + p * count);
+    sf_status status = add_cans(fit, data, result, samples, rows);
     for (size_t p = 0; p < places; p++)
         for (size_t q = 0; q <= p; q++) {
             double *one = &joint->covariance_k2[p * places + q];
@@ -46,7 +70,7 @@ static sf_status add_unknowns(const many_fit *fit, const grid_sample *samples, s
             *one = *other = (*one + *other) / 2 + dot(rows + p * count, rows + q * count, count);
         }
     free(rows);
-    return SF_OK;
+    return status;
 }
 
 sf_status many_joint_fill(const problem *data, many_fit *fits, const double *weights, size_t count,
@@ -62,9 +86,9 @@ sf_status many_joint_fill(const problem *data, many_fit *fits, const double *wei
         status = add_heat(&fits[best], samples, block, joint);
     }
     if (status == SF_OK)
-        status = add_unknowns(&fits[best], samples, joint);
+        status = add_unknowns(&fits[best], data, result, samples, joint);
     for (size_t i = 0; status == SF_OK && i < count; i++)
-        joint_add_spread(joint, samples, fits[i].rise_k, weights[i], off);
+        joint_add_spread(joint, samples, result->rise_k, fits[i].rise_k, weights[i], off);
     free(samples);
     free(block);
     free(off);

@@ -189,11 +189,51 @@ static void add_camera_doubt(const calibration *camera, model_result *result)
 {
     for (size_t node = 0; node < result->summary.cells; node++)
         result->variance_k2[node] += calibration_variance(camera, result->rise_k[node]);
+}
+
+static void add_camera_covariance(const calibration *camera, model_result *result)
+{
     sf_joint_rise *joint = result->joint;
     for (size_t p = 0; joint && p < joint->count; p++)
         for (size_t q = 0; q < joint->count; q++)
             joint->covariance_k2[p * joint->count + q] +=
                 calibration_covariance(camera, joint->rise_k[p], joint->rise_k[q]);
+}
+
+/* The can that a reading was taken on: the reading less its own error, which what the others
+ * predict of it tells. */
+static sf_estimate read_can(const problem *all, const many_fit *fit, size_t reading,
+                            sf_estimate left_out_k)
+{
+    double error_k2 =
+        reading_variance_k2(all, &fit->held, reading) + common_between_k2(all, reading, reading);
+    double share = error_k2 / (left_out_k.sd * left_out_k.sd);
+    double rise_k = all->rise_k[reading];
+    return can_read(rise_k, error_k2, share * (rise_k - left_out_k.value), share * error_k2);
+}
+
+static sf_status report_cans(const problem *all, const many_fit *fit, const sf_estimate *left_out_k,
+                             model_result *result)
+{
+    double *with_share = array_new(fit->unknowns.count, sizeof *with_share);
+    double *row = array_new(fit->unknowns.count, sizeof *row);
+    sf_status status = with_share && row ? SF_OK : SF_ERROR_MEMORY;
+    can_share told = status == SF_OK ? many_share(fit, with_share) : CAN_SHARE_PRIOR;
+    for (size_t c = 0; status == SF_OK && c < all->input->can_count; c++) {
+        const sf_point *can = &all->input->cans[c];
+        grid_sample at = grid_sample_at(all->laid, can->x_mm, can->y_mm);
+        many_unknown_row(fit, &at, row);
+        result->cans[c] = can_unread(sample_value(&at, result->rise_k),
+                                     sample_value(&at, result->variance_k2), told,
+                                     dot(row, with_share, fit->unknowns.count));
+    }
+    for (size_t i = 0; status == SF_OK && i < all->spots; i++)
+        if (all->can[i] != SF_NO_PART && all->gross_k2[i] <= 0)
+            result->cans[all->can[i]] = read_can(all, fit, i, left_out_k[i]);
+    result->summary.can_share = can_share_told(told);
+    free(with_share);
+    free(row);
+    return status;
 }
 
 static sf_status report_sources(const problem *all, const many_sweep *swept, const candidates *from,
@@ -223,11 +263,15 @@ static sf_status report(const problem *all, many_sweep *swept, const candidates 
     sf_status status = many_fit_doubt(all, best, result->variance_k2, left_out_k);
     if (status == SF_OK)
         status = report_sources(all, swept, from, found, result);
+    if (status == SF_OK)
+        add_camera_doubt(camera, result);
+    if (status == SF_OK)
+        status = report_cans(all, best, left_out_k, result);
     if (status == SF_OK && result->joint)
         status =
             many_joint_fill(all, swept->fits, swept->weights, swept->count, swept->best, result);
     if (status == SF_OK) {
-        add_camera_doubt(camera, result);
+        add_camera_covariance(camera, result);
         report_readings(all, left_out_k, result);
         report_pixels(all, camera, &result->summary);
     }

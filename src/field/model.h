@@ -12,15 +12,16 @@ typedef struct model_result {
     double *rise_k;           /* per node */
     double *variance_k2;      /* per node */
     double *own_k2;           /* per node: what of it the readings' own errors make; 0: not told */
-    double *pull_k;           /* SF_METHOD_COUNT rows of nodes: see sf_reading_share */
+    double *pull_k;           /* SF_COMMON_COUNT rows of nodes: see sf_reading_share */
     sf_reading_fit *readings; /* per observation in the fit, `observation` already set */
+    sf_estimate *cans;        /* per can of the input */
     sf_source_fit *sources;   /* room for source_count + SF_UNLISTED_MOST; model sets the count */
     size_t source_count;
     bool left_out_only;       /* what is filled in per node is not asked for */
     sf_field_summary summary; /* readings, cells, cell_mm and model already set */
     /* Asked for by sf_field_fit_joint alone, which also does without a reading; else joint is NULL.
      * Its arrays come allocated and zeroed. */
-    const sf_point *places;
+    const sf_place *places;
     sf_joint_rise *joint;
 } model_result;
 

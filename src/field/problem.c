@@ -9,11 +9,14 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/cans.h"
 #include "field/pixel_cells.h"
 
 #define LEAST_SCALE_K 1.0 /* a board this cool has no story to tell */
 #define GRADIENT_STEP_MM 1.0
-#define PATCH_LEAST_K 1.0 /* patchiness acts on at least this rise */
+#define BELOW_AIR_SDS 3.0
+#define OWN_LEAST 1e-6 /* of a reading's variance */
+#define LEAST_SHARE 0.3   /* of the median reading: shares are taken of at least so much rise */
 
 double sample_value(const grid_sample *sample, const double *values)
 {
@@ -31,11 +34,24 @@ static bool allocate(problem *made, size_t readings)
     made->rise_k = array_new(readings, sizeof(double));
     made->variance_k2 = array_new(readings, sizeof(double));
     made->position_k2 = array_new(readings, sizeof(double));
+    made->gross_k2 = array_new(readings, sizeof(double));
+    made->share = array_new(readings, sizeof(double));
+    made->on_can = array_new(readings, sizeof(bool));
+    made->can = array_new(readings, sizeof *made->can);
+    made->at_k = array_new(readings, sizeof(double));
+    made->own_k = array_new(readings, sizeof(double));
+    made->own_k2 = array_new(readings, sizeof(double));
+    made->common_k = array_new(readings * SF_COMMON_COUNT, sizeof(double));
+    made->can_heats = array_new(readings, sizeof(bool));
+    made->cooling_k = array_new(made->input->source_count, sizeof(double));
+    made->idle = array_new(made->input->source_count, sizeof(bool));
     made->covers = array_new(made->input->source_count, sizeof *made->covers);
     made->rise_guess_k = array_new(nodes, sizeof(double));
     made->loss = array_new(nodes, sizeof(double));
     return made->points && made->samples && made->rise_k && made->variance_k2 &&
-           made->position_k2 && made->covers && made->rise_guess_k && made->loss;
+           made->position_k2 && made->gross_k2 && made->share && made->on_can && made->can &&
+           made->at_k && made->own_k && made->own_k2 && made->common_k && made->can_heats && made->cooling_k && made->idle &&
+           made->covers && made->rise_guess_k && made->loss;
 }
 
 /* Scales the priors to the board: the cool quarter of the readings tells the background, and the
@@ -46,9 +62,13 @@ static sf_status set_scales(problem *made)
     if (!sorted)
         return SF_ERROR_MEMORY;
     for (size_t i = 0; i < made->readings; i++)
-        sorted[i] = made->rise_k[i];
+        sorted[i] = made->rise_k[i] / made->share[i];
     gsl_sort(sorted, 1, made->readings);
     double cool = gsl_stats_quantile_from_sorted_data(sorted, 1, made->readings, 0.25);
+    double middle = gsl_stats_median_from_sorted_data(sorted, 1, made->readings);
+    made->least_k = fmax(LEAST_SCALE_K, LEAST_SHARE * middle);
+    for (size_t i = 0; i < made->readings; i++) /* not their own rise, which would explain itself */
+        made->at_k[i] = fmax(cool, made->least_k);
     free(sorted);
     cool = fmax(cool, LEAST_SCALE_K);
     double area_mm2 = (double)made->laid->nodes * made->laid->cell_mm * made->laid->cell_mm;
@@ -56,18 +76,55 @@ static sf_status set_scales(problem *made)
     made->strength_k_mm2 = cool * area_mm2 / ((double)made->input->source_count + 1.5);
     for (size_t node = 0; node < made->laid->nodes; node++) {
         made->loss[node] = 1;
-        made->rise_guess_k[node] = cool;
+        made->rise_guess_k[node] = fmax(cool, made->least_k);
     }
     return SF_OK;
 }
 
-static void add_reading(problem *into, double x_mm, double y_mm, double rise_k, double variance_k2)
+static size_t add_reading(problem *into, double x_mm, double y_mm, double rise_k,
+                          double variance_k2)
 {
     size_t reading = into->readings++;
     into->points[reading] = (sf_point){x_mm, y_mm};
     into->samples[reading] = grid_sample_at(into->laid, x_mm, y_mm);
     into->rise_k[reading] = rise_k;
     into->variance_k2[reading] = variance_k2;
+    into->share[reading] = 1;
+    into->can[reading] = SF_NO_PART;
+    return reading;
+}
+
+/* What was read on a can is a share of the rise below it, and the can's own heat besides. */
+static void stand_on_can(problem *into, size_t reading, size_t can, double own_k, double own_k2)
+{
+    grid_sample *sample = &into->samples[reading];
+    into->on_can[reading] = true;
+    into->can[reading] = can;
+    into->share[reading] = CAN_SHARE;
+    into->own_k[reading] = own_k;
+    into->own_k2[reading] = own_k2;
+    for (size_t k = 0; k < sample->count; k++)
+        sample->weights[k] *= CAN_SHARE;
+}
+
+/* What of a reading's variance no other reading shares; some is left in any case. */
+static double own_variance_k2(const sf_observation *seen)
+{
+    double whole_k2 = seen->sd_k * seen->sd_k, own_k2 = whole_k2;
+    for (int common = 0; common < SF_COMMON_COUNT; common++)
+        own_k2 -= seen->common_k[common] * seen->common_k[common];
+    return fmax(own_k2, OWN_LEAST * whole_k2);
+}
+
+static void add_observation(problem *into, const sf_observation *seen)
+{
+    size_t reading =
+        add_reading(into, seen->x_mm, seen->y_mm, seen->rise_k, own_variance_k2(seen));
+    memcpy(into->common_k + reading * SF_COMMON_COUNT, seen->common_k, sizeof seen->common_k);
+    if (seen->rise_k < -BELOW_AIR_SDS * seen->sd_k) /* no board is colder than its air */
+        into->gross_k2[reading] = UNREAD_K2;
+    if (seen->spot == SF_SPOT_PART)
+        stand_on_can(into, reading, seen->part, seen->own_k, seen->own_sd_k * seen->own_sd_k);
 }
 
 static sf_status cover_sources(problem *made)
@@ -91,9 +148,8 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
     if (status == SF_OK && !allocate(gathered, input->observation_count + cell_count))
         status = SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < input->observation_count; i++) {
-        const sf_observation *seen = &input->observations[i];
-        if (seen->in_fit)
-            add_reading(gathered, seen->x_mm, seen->y_mm, seen->rise_k, seen->sd_k * seen->sd_k);
+        if (input->observations[i].in_fit)
+            add_observation(gathered, &input->observations[i]);
     }
     gathered->spots = gathered->readings;
     for (size_t i = 0; status == SF_OK && i < cell_count; i++)
@@ -130,7 +186,7 @@ static double pixel_sd_mm(const sf_pixels *pixels)
 void problem_take_field(problem *gathered, const double *rise_k, double position_sd_mm)
 {
     for (size_t node = 0; node < gathered->laid->nodes; node++) {
-        gathered->rise_guess_k[node] = fmax(rise_k[node], PATCH_LEAST_K);
+        gathered->rise_guess_k[node] = fmax(rise_k[node], gathered->least_k);
         gathered->loss[node] =
             construction_loss_at(&gathered->built, gathered->input->board, rise_k[node]);
     }
@@ -139,7 +195,9 @@ void problem_take_field(problem *gathered, const double *rise_k, double position
         const sf_point *at = &gathered->points[i];
         double sd_mm = i < gathered->spots ? position_sd_mm : pixel_sd_mm(gathered->input->pixels);
         double off_k = sd_mm * field_slope_k_mm(gathered->laid, rise_k, at->x_mm, at->y_mm);
-        gathered->position_k2[i] = off_k * off_k;
+        gathered->position_k2[i] = gathered->on_can[i] ? 0 : off_k * off_k;
+        gathered->at_k[i] = fmax(sample_value(&gathered->samples[i], rise_k) / gathered->share[i],
+                                 gathered->least_k);
     }
 }
 
@@ -177,6 +235,7 @@ static sf_status start_like(const problem *other, const grid *laid, size_t room,
                       .laid = laid,
                       .built = other->built,
                       .background_k = other->background_k,
+                      .least_k = other->least_k,
                       .strength_k_mm2 = other->strength_k_mm2};
     if (!allocate(made, room))
         return SF_ERROR_MEMORY;
@@ -186,8 +245,14 @@ static sf_status start_like(const problem *other, const grid *laid, size_t room,
 
 static void take_reading(const problem *from, size_t reading, problem *into)
 {
-    add_reading(into, from->points[reading].x_mm, from->points[reading].y_mm, from->rise_k[reading],
-                from->variance_k2[reading]);
+    size_t taken = add_reading(into, from->points[reading].x_mm, from->points[reading].y_mm,
+                               from->rise_k[reading], from->variance_k2[reading]);
+    memcpy(into->common_k + taken * SF_COMMON_COUNT, from->common_k + reading * SF_COMMON_COUNT,
+           SF_COMMON_COUNT * sizeof(double));
+    if (from->on_can[reading])
+        stand_on_can(into, taken, from->can[reading], from->own_k[reading], from->own_k2[reading]);
+    into->gross_k2[taken] = from->gross_k2[reading];
+    into->at_k[taken] = from->at_k[reading];
     into->spots += reading < from->spots;
 }
 
@@ -238,6 +303,17 @@ void problem_clear(problem *gathered)
     free(gathered->rise_k);
     free(gathered->variance_k2);
     free(gathered->position_k2);
+    free(gathered->gross_k2);
+    free(gathered->share);
+    free(gathered->on_can);
+    free(gathered->can);
+    free(gathered->at_k);
+    free(gathered->own_k);
+    free(gathered->own_k2);
+    free(gathered->common_k);
+    free(gathered->can_heats);
+    free(gathered->cooling_k);
+    free(gathered->idle);
     free(gathered->rise_guess_k);
     free(gathered->loss);
     *gathered = (problem){0};

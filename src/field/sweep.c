@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "field/judge.h"
 
 #define SURVEY_COUNT 4       /* lengths of the first pass, evenly over the prior */
 #define SURVEY_REACH 1.6     /* in its standard deviations */
@@ -12,6 +13,8 @@
 #define FINAL_SPACING 1.2    /* in standard deviations of the first pass's posterior */
 #define LENGTH_SD_LEAST 0.08 /* of ln length: what the model itself cannot tell apart */
 #define LENGTH_SD_MOST 0.4
+
+#define JUDGED_ROUNDS 4 /* readings that lose their weight, at most */
 
 #define WIDE_FROM_NODES 1500 /* from which the survey takes wider cells */
 #define WIDE_AREA_OFF 0.05   /* by how much their area may differ */
@@ -23,6 +26,10 @@ void sweep_clear(sweep *swept)
     for (size_t i = 0; i < swept->count; i++)
         length_fit_clear(&swept->fits[i]);
     swept->count = 0;
+    free(swept->left_out_k);
+    free(swept->alone);
+    swept->left_out_k = NULL;
+    swept->alone = NULL;
 }
 
 static void weigh(sweep *swept)
@@ -187,7 +194,14 @@ sf_status sweep_fit(problem *data, const balance *pattern, double position_sd_mm
         problem_take_field(data, rise_k, position_sd_mm);
         status = candidates_make(data, seek);
     }
-    return status == SF_OK ? sweep_lengths(data, pattern, told.mode_ln, FINAL_SPACING * told.sd_ln,
-                                           FINAL_COUNT, &told.likely, seek, swept)
-                           : status;
+    bool again = status == SF_OK;
+    for (int round = 0; again && status == SF_OK; round++) {
+        sweep_clear(swept);
+        status = sweep_lengths(data, pattern, told.mode_ln, FINAL_SPACING * told.sd_ln, FINAL_COUNT,
+                               &told.likely, seek, swept);
+        if (status == SF_OK)
+            status = judge_fit(data, swept, &again);
+        again = again && round < JUDGED_ROUNDS;
+    }
+    return status;
 }

@@ -58,7 +58,7 @@ static sf_status set_nodes(const thin_plate *spline, const grid *laid, double *w
 static void add_point(plate_data *of, size_t reading)
 {
     of->points[of->count] = of->gathered.points[reading];
-    of->values[of->count++] = of->gathered.rise_k[reading];
+    of->values[of->count++] = of->gathered.rise_k[reading] / of->gathered.share[reading];
 }
 
 static sf_status gather(const sf_field_input *input, const grid *laid, plate_data *of)
@@ -97,6 +97,8 @@ static void summarise(const plate_data *of, sf_field_summary *summary)
     sf_estimate unknown = {NAN, NAN};
     const problem *all = &of->gathered;
     summary->length_mm = summary->loss_w_m2k = summary->background_k = unknown;
+    summary->can_share = unknown;
+    summary->off_share = summary->off_mm = NAN;
     summary->prior_length_mm = summary->unlisted_sd_k = summary->log_evidence = NAN;
     summary->noise_factor = 1;
     summary->pixel_cells = of->count - all->spots;

@@ -53,6 +53,14 @@ static void free_notes(sf_job *job)
     free(job->assumptions);
 }
 
+sf_point *sf_part_places(const sf_job *job)
+{
+    sf_point *places = array_new(job->part_count, sizeof *places);
+    for (size_t i = 0; places && i < job->part_count; i++)
+        places[i] = (sf_point){job->parts[i].x_mm, job->parts[i].y_mm};
+    return places;
+}
+
 void sf_job_free(sf_job *job)
 {
     if (!job)

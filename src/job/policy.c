@@ -19,10 +19,9 @@ static const sf_policy_key policy_keys[] = {
     {KEY(hours_sd_pct, "%"), 0, 100, "standard uncertainty of the run hours",
      "0: an hour meter; 20 to 30 % where they are remembered (judgement)"},
     {KEY(bead_bias_pct, "%"), 0, 50, "share of the rise that a thermocouple bead reads too low",
-     "0 claims nothing; judgement: bead taped down about 5 %, fine wire in epoxy 2 %, bead "
-     "merely touching 15 %"},
+     "judgement: bead taped down about 5 %, fine wire in epoxy 2 %, bead merely touching 15 %"},
     {KEY(bead_bias_sd_pct, "%"), 0, 50, "standard uncertainty of bead_bias_pct, in % of the rise",
-     "0 claims nothing; judgement: taped 4 %, epoxy 2 %, merely touching 8 %"},
+     "judgement: taped 2 %, epoxy 1 %, merely touching 8 %"},
     {KEY(past_life_check, ""), 0, 1,
      "probability of being past its life from which a part is checked", "judgement"},
     {KEY(past_life_replace, ""), 0, 1,
@@ -75,12 +74,12 @@ sf_policy sf_policy_default(void)
 {
     return (sf_policy){
         .cover_rise_k = 0,
-        .case_offset_sd_k = 1.5,
+        .case_offset_sd_k = 0.5,
         .position_sd_mm = 1,
         .shared_pct = 50,
         .hours_sd_pct = 0,
-        .bead_bias_pct = 0,
-        .bead_bias_sd_pct = 0,
+        .bead_bias_pct = 5,
+        .bead_bias_sd_pct = 2,
         .past_life_check = 0.05,
         .past_life_replace = 0.5,
         .past_life_critical = 0.05,

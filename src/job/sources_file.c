@@ -5,6 +5,7 @@
 #include "job/files.h"
 #include "job/places.h"
 #include "job/rows.h"
+#include "job/words.h"
 
 #define NUMBER(member, low, high, its_unit)                                                        \
     .kind = COLUMN_NUMBER, .offset = offsetof(sf_source, member), .least = (low), .most = (high),  \
@@ -32,6 +33,11 @@ static const struct column source_columns[] = {
      NUMBER(height_mm, SOURCE_MM_MIN, SF_BOARD_MM_MAX, "mm"),
      .flags = COLUMN_REQUIRED},
     {.name = "angle_deg", NUMBER(angle_deg, -360, 360, "degrees"), .flags = COLUMN_ASSUMED},
+    {.name = "mount",
+     .kind = COLUMN_WORD,
+     .offset = offsetof(sf_source, mount),
+     .flags = COLUMN_ASSUMED,
+     .words = mount_words},
     {.name = "power_w", NUMBER(power_w, 0, 5000, "W")},
     {.name = "power_u_w", NUMBER(power_sd_w, 1e-6, 5000, "W")}, /* a microwatt warms nothing */
     {.name = "emissivity", NUMBER(emissivity, SF_EMISSIVITY_MIN, 1, "")},

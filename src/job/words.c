@@ -23,6 +23,12 @@ const struct word laminate_words[] = {
 const struct word air_words[] = {
     {"still", SF_AIR_STILL}, {"enclosed", SF_AIR_ENCLOSED}, {"forced", SF_AIR_FORCED}, {NULL, 0}};
 
+const struct word mount_words[] = {
+    {"unknown", SF_MOUNT_UNKNOWN},     {"flat", SF_MOUNT_FLAT},   {"standing", SF_MOUNT_STANDING},
+    {"heat-sink", SF_MOUNT_HEAT_SINK}, {"wound", SF_MOUNT_WOUND}, {"heatsink", SF_MOUNT_HEAT_SINK},
+    {NULL, 0},
+};
+
 const struct word method_words[] = {
     {"thermocouple-K", SF_METHOD_THERMOCOUPLE_K},
     {"thermocouple-J", SF_METHOD_THERMOCOUPLE_J},
@@ -104,6 +110,11 @@ const char *sf_laminate_text(sf_laminate laminate)
 const char *sf_air_text(sf_air air)
 {
     return word_text(air_words, (int)air);
+}
+
+const char *sf_mount_text(sf_mount mount)
+{
+    return word_text(mount_words, (int)mount);
 }
 
 const char *sf_method_text(sf_method method)

@@ -14,6 +14,7 @@ struct word {
 
 extern const struct word laminate_words[];
 extern const struct word air_words[];
+extern const struct word mount_words[];
 extern const struct word method_words[];
 extern const struct word unit_words[];
 extern const struct word temperature_words[]; /* those of unit_words that are temperatures */

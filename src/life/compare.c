@@ -68,15 +68,15 @@ static double apart_k2(const told_rise *of, double shared)
     return fmax(whole_k2 - shared * of->by_readings.own_k2, (1 - shared) * whole_k2);
 }
 
-/* After minus before. A share of each reading's variance is one error that all readings of a method
- * have in both surveys, so many standard uncertainties of each. It moves the two fields alike where
- * they weigh their readings alike, and only what it moves them apart stays in the difference:
- * sd^2 = sum of both (sd_s^2 - c own_s) + c sum over methods (pull_after - pull_before)^2. */
+/* After minus before. Of the variance of each error that readings have together a share is the same
+ * in both surveys. It moves the two fields alike where they weigh their readings alike, and only
+ * what it moves them apart stays in the difference:
+ * sd^2 = sum of both (sd_s^2 - c own_s) + c sum over errors (pull_after - pull_before)^2. */
 static sf_estimate difference(const told_rise *before, const told_rise *after, double shared)
 {
     double sum_k2 = apart_k2(before, shared) + apart_k2(after, shared);
-    for (int method = 0; method < SF_METHOD_COUNT; method++) {
-        double apart_k = after->by_readings.pull_k[method] - before->by_readings.pull_k[method];
+    for (int common = 0; common < SF_COMMON_COUNT; common++) {
+        double apart_k = after->by_readings.pull_k[common] - before->by_readings.pull_k[common];
         sum_k2 += shared * apart_k * apart_k;
     }
     return (sf_estimate){after->rise_k.value - before->rise_k.value, sqrt(sum_k2)};

@@ -74,6 +74,7 @@ static void tell_life(const bench *shared, const sf_part *part, sf_estimate rise
     const sf_policy *policy = &shared->job->policy;
     result->temp_c = rise_k.value + shared->job->board.service_ambient_c + policy->cover_rise_k;
     result->temp_sd_k = rise_k.sd;
+    result->board_c = result->board_sd_k = NAN;
     result->endurance_h = part_endurance_h(part, policy);
     result->endurance_assumed = isnan(part->endurance_h);
     result->ripple_factor = ripple_factor(shared, part);

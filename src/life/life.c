@@ -4,6 +4,8 @@
 
 #include <math.h>
 
+#include "spotfield/reading.h"
+
 double sf_life_hours(double endurance_h, double rated_c, double temp_c, double floor_c)
 {
     /* not fmax: it would turn an unknown temperature into the floor */
@@ -16,7 +18,7 @@ double sf_life_hours(double endurance_h, double rated_c, double temp_c, double f
 double sf_life_ripple_factor(double ripple_ratio, double rated_c)
 {
     bool high_grade = rated_c >= 105;
-    double rated_core_rise_k = high_grade ? 5 : 10;
+    double rated_core_rise_k = sf_rated_core_rise_k(rated_c);
     double base = high_grade && ripple_ratio > 1 ? 4 : 2;
     return pow(base, (1 - ripple_ratio * ripple_ratio) * rated_core_rise_k / 10);
 }

@@ -29,7 +29,8 @@ typedef struct planning {
     stake *stakes;
     size_t stake_count;
     probes probed;
-    sf_point *places;
+    sf_point *cans;   /* of the job */
+    sf_place *places; /* of stakes: their cans; of probes: the board */
     size_t place_count;
     sf_joint_rise *joint; /* its covariance shrinks as readings are chosen */
     double *noise_k2;     /* per probe */
@@ -46,6 +47,7 @@ static void planning_clear(planning *with)
 {
     free(with->stakes);
     probes_clear(&with->probed);
+    free(with->cans);
     free(with->places);
     sf_joint_rise_free(with->joint);
     free(with->noise_k2);
@@ -110,14 +112,17 @@ static sf_status find_places(planning *with)
     with->noise_k2 = array_new(with->probed.count, sizeof(double));
     with->barred = array_new(with->probed.count, sizeof(bool));
     with->effects = array_new(with->stake_count, sizeof *with->effects);
-    if (!with->places || !with->noise_k2 || !with->barred || !with->effects)
+    with->cans = sf_part_places(job);
+    if (!with->places || !with->cans || !with->noise_k2 || !with->barred || !with->effects)
         return SF_ERROR_MEMORY;
     for (size_t i = 0; i < with->stake_count; i++) {
-        const sf_part *part = &job->parts[with->stakes[i].part];
-        with->places[i] = (sf_point){part->x_mm, part->y_mm};
+        size_t part = with->stakes[i].part;
+        with->places[i] = (sf_place){with->cans[part].x_mm, with->cans[part].y_mm, true, part};
     }
-    for (size_t c = 0; status == SF_OK && c < with->probed.count; c++)
-        with->places[with->stake_count + c] = with->probed.list[c].place;
+    for (size_t c = 0; status == SF_OK && c < with->probed.count; c++) {
+        sf_point place = with->probed.list[c].place;
+        with->places[with->stake_count + c] = (sf_place){.x_mm = place.x_mm, .y_mm = place.y_mm};
+    }
     return status;
 }
 
@@ -274,7 +279,7 @@ static sf_status decide_today(const sf_job *job, sf_plan *into)
     sf_estimate *rises_k = array_new(job->part_count, sizeof *rises_k);
     sf_status status = rises_k ? SF_OK : SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < job->part_count; i++)
-        status = sf_field_at(into->field, job->parts[i].x_mm, job->parts[i].y_mm, &rises_k[i]);
+        rises_k[i] = sf_field_can(into->field, i);
     if (status == SF_OK)
         status = sf_parts_decide(job, rises_k, &into->results);
     free(rises_k);
@@ -285,7 +290,7 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
                            const sf_plan_options *options, sf_plan *into, sf_complaints *complaints)
 {
     const sf_job *job = with->job;
-    const sf_field_input input = {.board = &job->board,
+    sf_field_input input = {.board = &job->board,
                                   .rings = job->rings,
                                   .ring_count = job->ring_count,
                                   .sources = job->sources,
@@ -298,6 +303,8 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
     sf_status status = find_stakes(with, complaints);
     if (status == SF_OK)
         status = find_places(with);
+    input.cans = with->cans;
+    input.can_count = job->part_count;
     if (status == SF_OK)
         status = sf_field_fit_joint(&input, &fitted, with->places, with->place_count, &into->field,
                                     &with->joint, complaints);

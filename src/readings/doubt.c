@@ -27,8 +27,9 @@ static const struct contribution {
     {BIT(SF_METHOD_THERMOCOUPLE_T), ANY_SPOT, 1.0, 0.0075, 0},
     /* handheld infrared thermometers, 2 K or 2 %: common practice, no source */
     {BIT(SF_METHOD_INFRARED), ANY_SPOT, 2.0, 0.02, 0},
-    /* judgement: a taped bead, its wire laid along the surface, is 4 % of the rise uncertain */
-    {ANY_BEAD, ANY_SPOT, 0, 0, 0.04},
+    /* judgement: by how a bead is taped, its wire laid along the surface, it is 3 % of the rise
+     * uncertain, beside what all beads show too little */
+    {ANY_BEAD, ANY_SPOT, 0, 0, 0.03},
     /* judgement: an infrared spot of some centimetres averages the board about it */
     {BIT(SF_METHOD_INFRARED), BIT(SF_SPOT_BOARD), 0, 0, 0.03},
     /* judgement: the same spot overlaps the rim of a can or body; a fifth of the spot
@@ -57,11 +58,17 @@ double doubt_of_emissivity(double emissivity)
     return emissivity < EMISSIVITY_LEAST ? 0.075 : 0.03;
 }
 
+double sf_rated_core_rise_k(double rated_c)
+{
+    return rated_c >= 105 ? 5 : 10;
+}
+
 double sf_reading_default_sd_k(sf_method method, double ambient_c, double rise_k)
 {
     double warm_k = fmax(rise_k, 0), temp_c = ambient_c + warm_k;
     doubt assumed = doubt_by_default(method, SF_SPOT_BOARD, temp_c);
-    double sd_k = hypot(assumed.instrument_sd_k, assumed.rise_share * warm_k);
+    double sd_k = hypot(hypot(assumed.instrument_sd_k, REPEAT_SD_K),
+                        hypot(AIR_SD_K, assumed.rise_share * warm_k));
     if (method == SF_METHOD_INFRARED)
         sd_k = hypot(sd_k, infrared_k_per_emissivity(temp_c, EMISSIVITY_OF_MASK, ambient_c) *
                                doubt_of_emissivity(EMISSIVITY_OF_MASK));

@@ -18,6 +18,20 @@ doubt doubt_by_default(sf_method method, sf_spot spot, double shown_c);
  * last digit and draught, not the instrument's tolerance, which they share. Judgement. */
 #define REPEAT_SD_K 0.5
 
+/* Of an uncertainty that the technician states, the share of its variance that all readings of the
+ * instrument have together. Judgement: of a meter's tolerance most, of its last digit nothing. */
+#define STATED_SHARED 0.5
+
+/* Standard uncertainty of the air that rises are counted from: a thermometer hung beside a running
+ * board. Judgement. */
+#define AIR_SD_K 0.5
+
+/* Of what a can's ripple makes in its core the can shows most; standard deviation of that, as a share
+ * of the core's rise, and of the heat of a can whose ripple is not known, K. Judgements. */
+#define OWN_HEAT_SEEN 0.8
+#define OWN_HEAT_SD 0.3
+#define OWN_HEAT_SD_K 0.5
+
 /* Below the first emissivity the fourth-power law leaves the band an instrument sees by more than
  * 2 K at 80 C, below the second bare metal shows more of the room than of itself. */
 #define EMISSIVITY_LEAST 0.6

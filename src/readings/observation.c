@@ -14,32 +14,64 @@ static bool is_contact(const sf_reading *row)
 }
 
 /* A bead drains heat through its own wire and shows less than the surface had: with b the share
- * of the rise it loses, rise = shown rise/(1 - b), and d rise/db = rise/(1 - b). A doubt of b that
- * the policy states stands in for the default's. */
-static void correct_bead(const sf_policy *policy, double default_share, double *rise_k,
-                         double *sd_k)
+ * of the rise it loses, rise = shown rise/(1 - b), and d rise/db = rise/(1 - b). All beads of a
+ * survey lose alike, and each more or less by how it was taped. */
+static void correct_bead(const sf_policy *policy, double taping_share, sf_observation *made,
+                         double *own_sd_k)
 {
     double passed = 1 - policy->bead_bias_pct / 100;
-    double share = policy->bead_bias_sd_pct > 0 ? policy->bead_bias_sd_pct / 100 : default_share;
-    *rise_k /= passed;
-    *sd_k = hypot(*sd_k / passed, share * *rise_k / passed);
+    made->rise_k /= passed;
+    for (int common = 0; common < SF_COMMON_COUNT; common++)
+        made->common_k[common] /= passed;
+    made->common_k[SF_COMMON_BEAD] = policy->bead_bias_sd_pct / 100 * made->rise_k / passed;
+    *own_sd_k = hypot(*own_sd_k / passed, taping_share * made->rise_k / passed);
 }
 
-/* Rise and standard uncertainty with every part of it in quadrature. */
-static void weigh(const sf_policy *policy, const settled *spot, double *rise_k, double *sd_k)
+/* What a can adds by its own ripple, and how sure; where the ripple is not known, hardly any. The
+ * makers' rise is that of the core; of that the can shows most (judgement). */
+static void expect_own_heat(const sf_job *job, sf_observation *made)
+{
+    made->own_sd_k = OWN_HEAT_SD_K;
+    if (made->part == SF_NO_PART)
+        return;
+    const sf_part *part = &job->parts[made->part];
+    double ratio = part->ripple_a / part->rated_ripple_a;
+    if (!isfinite(ratio))
+        return;
+    double core_k = ratio * ratio * sf_rated_core_rise_k(part->rated_c);
+    made->own_k = OWN_HEAT_SEEN * core_k;
+    made->own_sd_k = hypot(made->own_sd_k, OWN_HEAT_SD * core_k);
+}
+
+/* Rise and standard uncertainty: what readings of one instrument, bead or surface have together, and
+ * the rest, which is this reading's alone. */
+static void weigh(const sf_job *job, const settled *spot, sf_observation *made)
 {
     const row_value *value = &spot->value;
     doubt assumed = {0, 0};
-    if (spot->is_default)
+    double own_sd_k = spot->random_sd_k, sum_k2;
+    if (spot->is_default) {
         assumed = doubt_by_default(spot->row->method, spot->row->spot, value->shown_c);
-    *rise_k = value->rise_k;
-    *sd_k = hypot(spot->random_sd_k, assumed.instrument_sd_k * value->gain);
-    if (is_contact(spot->row))
-        correct_bead(policy, assumed.rise_share, rise_k, sd_k);
-    else
-        *sd_k = hypot(*sd_k, hypot(assumed.rise_share * *rise_k, value->common_sd_k));
-    if (spot->row->spot == SF_SPOT_PART)
-        *sd_k = hypot(*sd_k, policy->case_offset_sd_k);
+        own_sd_k = hypot(own_sd_k, REPEAT_SD_K * value->gain);
+    }
+    made->rise_k = value->rise_k;
+    made->common_k[spot->row->method] =
+        spot->is_default ? assumed.instrument_sd_k * value->gain : sqrt(STATED_SHARED) * own_sd_k;
+    if (!spot->is_default)
+        own_sd_k *= sqrt(1 - STATED_SHARED);
+    made->common_k[SF_COMMON_AIR] = AIR_SD_K;
+    if (is_contact(spot->row)) {
+        correct_bead(&job->policy, assumed.rise_share, made, &own_sd_k);
+    } else {
+        made->common_k[SF_COMMON_EMISSIVITY] = value->common_sd_k;
+        own_sd_k = hypot(own_sd_k, assumed.rise_share * made->rise_k);
+    }
+    if (made->spot == SF_SPOT_PART)
+        expect_own_heat(job, made);
+    sum_k2 = own_sd_k * own_sd_k;
+    for (int common = 0; common < SF_COMMON_COUNT; common++)
+        sum_k2 += made->common_k[common] * made->common_k[common];
+    made->sd_k = sqrt(sum_k2);
 }
 
 static void begin_clause(text *remark)
@@ -98,7 +130,6 @@ static void tell_doubts(text *remark, const sf_job *job, const settled *spot, si
             text_add(remark, "on a part that is not listed");
         else
             text_addf(remark, "on %s", job->parts[part].ref);
-        text_addf(remark, ": %.1f K added for case against board", policy->case_offset_sd_k);
     }
     if (row->spot == SF_SPOT_SOURCE) {
         begin_clause(remark);
@@ -126,7 +157,7 @@ bool observation_make(correction *run, const settled *spot, sf_observation *made
                              .line = row->line,
                              .row_count = spot->row_count,
                              .steady_sd_k = spot->warmup.steady_sd_k};
-    weigh(&run->job->policy, spot, &made->rise_k, &made->sd_k);
+    weigh(run->job, spot, made);
     made->temp_c = spot->value.ambient_c + made->rise_k;
     if (made->id && made->remark)
         return true;

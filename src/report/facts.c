@@ -56,7 +56,7 @@ const sf_zone *part_zone(const sf_outcome *outcome, size_t part)
 
 const sf_reading_fit **observation_fits(const sf_outcome *outcome)
 {
-    static const sf_reading_fit unfitted = {0, {NAN, NAN}, {NAN, NAN}, NAN};
+    static const sf_reading_fit unfitted = {0, {NAN, NAN}, {NAN, NAN}, NAN, NAN, NAN};
     const sf_reading_fit **fits = array_new(outcome->observation_count, sizeof *fits);
     for (size_t i = 0; fits && i < outcome->observation_count; i++)
         fits[i] = &unfitted;

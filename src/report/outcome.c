@@ -32,7 +32,8 @@ static sf_status correct_readings(run *line)
     return status == SF_OK ? pictured : status;
 }
 
-static sf_field_input field_input(const run *line)
+/* `cans` are the places of the parts. */
+static sf_field_input field_input(const run *line, const sf_point *cans)
 {
     const sf_job *job = line->job;
     return (sf_field_input){.board = &job->board,
@@ -42,13 +43,20 @@ static sf_field_input field_input(const run *line)
                             .source_count = job->source_count,
                             .observations = line->outcome->observations,
                             .observation_count = line->outcome->observation_count,
-                            .pixels = line->outcome->pixels};
+                            .pixels = line->outcome->pixels,
+                            .cans = cans,
+                            .can_count = job->part_count};
 }
 
 static sf_status fit_field(run *line)
 {
-    sf_field_input input = field_input(line);
-    return sf_field_fit(&input, &line->options.field, &line->outcome->field, line->complaints);
+    sf_point *cans = sf_part_places(line->job);
+    sf_field_input input = field_input(line, cans);
+    sf_status status = cans ? sf_field_fit(&input, &line->options.field, &line->outcome->field,
+                                           line->complaints)
+                            : SF_ERROR_MEMORY;
+    free(cans);
+    return status;
 }
 
 /* The first model that is not the one in use. */
@@ -63,7 +71,7 @@ static const char *other_model(const char *used)
 /* A second opinion only: where it cannot be had, the job goes on without. */
 static sf_status fit_yardstick(run *line)
 {
-    sf_field_input input = field_input(line);
+    sf_field_input input = field_input(line, NULL);
     sf_field_options options = line->options.field;
     sf_complaints dropped = {0};
     if (line->options.no_yardstick)
@@ -74,6 +82,24 @@ static sf_status fit_yardstick(run *line)
     return SF_OK;
 }
 
+/* The air about the board in service, its covers on. */
+static double service_air_c(const sf_job *job)
+{
+    return job->board.service_ambient_c + job->policy.cover_rise_k;
+}
+
+/* The board under a part, in service. */
+static sf_status tell_board(const run *line, size_t part)
+{
+    const sf_part *at = &line->job->parts[part];
+    sf_part_result *result = &line->outcome->results[part];
+    sf_estimate rise_k;
+    sf_status status = sf_field_at(line->outcome->field, at->x_mm, at->y_mm, &rise_k);
+    result->board_c = rise_k.value + service_air_c(line->job);
+    result->board_sd_k = rise_k.sd;
+    return status;
+}
+
 static sf_status decide_parts(run *line)
 {
     sf_estimate *rises_k = NULL;
@@ -81,18 +107,14 @@ static sf_status decide_parts(run *line)
     if (status == SF_OK)
         status = sf_parts_decide(line->job, rises_k, &line->outcome->results);
     free(rises_k);
+    for (size_t i = 0; status == SF_OK && i < line->job->part_count; i++)
+        status = tell_board(line, i);
     return status;
 }
 
 static sf_status answer_wishes(run *line)
 {
     return what_ifs_answer(&line->options.wishes, line->outcome);
-}
-
-/* The air about the board in service, its covers on. */
-static double service_air_c(const sf_job *job)
-{
-    return job->board.service_ambient_c + job->policy.cover_rise_k;
 }
 
 static sf_status divide_board(run *line)

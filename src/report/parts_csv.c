@@ -5,7 +5,7 @@
 
 void parts_csv(const sf_outcome *outcome, text *into)
 {
-    text_add(into, "ref,x_mm,y_mm,temp_c,temp_sd_k,life_h,used,used_low,used_high,past_life,"
+    text_add(into, "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,life_h,used,used_low,used_high,past_life,"
                    "worn_out,zone,verdict,reason\n");
     for (size_t i = 0; i < outcome->job->part_count; i++) {
         const sf_part *part = &outcome->job->parts[i];
@@ -16,6 +16,8 @@ void parts_csv(const sf_outcome *outcome, text *into)
         csv_number(into, part->y_mm, 2);
         csv_number(into, result->temp_c, 2);
         csv_number(into, result->temp_sd_k, 3);
+        csv_number(into, result->board_c, 2);
+        csv_number(into, result->board_sd_k, 3);
         csv_number(into, result->life_h, 0);
         csv_significant(into, result->used, 4);
         csv_significant(into, result->used_low, 4);

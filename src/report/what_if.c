@@ -22,10 +22,9 @@ typedef struct asking {
 sf_status rises_at_parts(const sf_job *job, const sf_field *field, sf_estimate **rises_k)
 {
     *rises_k = array_new(job->part_count, sizeof **rises_k);
-    sf_status status = *rises_k ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t i = 0; status == SF_OK && i < job->part_count; i++)
-        status = sf_field_at(field, job->parts[i].x_mm, job->parts[i].y_mm, &(*rises_k)[i]);
-    return status;
+    for (size_t i = 0; *rises_k && i < job->part_count; i++)
+        (*rises_k)[i] = sf_field_can(field, i);
+    return *rises_k ? SF_OK : SF_ERROR_MEMORY;
 }
 
 static sf_status find_fan_shares(asking *of)

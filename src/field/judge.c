@@ -1,0 +1,238 @@
+/* Left-out predictions, and what follows where readings or sources cannot be so. */
+#include "field/judge.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "core/together.h"
+#include "field/account.h"
+#include "field/few.h"
+
+#define SUSPECT_SCORE 1.5 /* from which a left-out score is worth a second look */
+#define JUDGED_MOST 3
+/* Judgement: of thirty readings one has a bead that came off, a digit too few, or another's place. */
+#define GROSS_PRIOR (1.0 / 30)
+#define GROSS_LEAST_K 10.0
+#define GROSS_SHARE 0.5 /* of the warmest reading */
+
+/* Covariance of the readings under scales, in which a found source counts with its mean square and
+ * no mean, so that leaving a reading out can also take away the source it alone supports. */
+static sf_status widen(const problem *data, const length_fit *fit, const scales *at, gaussian *wide)
+{
+    size_t count = data->readings;
+    sf_status status = gaussian_set(wide, data, &fit->answer, at);
+    if (status == SF_OK && fit->found.from) {
+        for (int k = 0; k < EFFECT_COUNT; k++)
+            for (size_t i = 0; i < count * count; i++)
+                wide->covariance[i] += fit->found.effects[k].second_at[i];
+        status = gaussian_refactor(wide);
+    }
+    return status == SF_OK ? gaussian_invert(wide) : status;
+}
+
+/* Prediction of one reading from all others, in closed form from the inverse covariance: the
+ * reading minus (C^-1 r)_i / (C^-1)_ii. */
+static sf_estimate leave_out(const problem *data, const gaussian *wide, size_t i)
+{
+    const double *row = wide->inverse + i * data->readings;
+    double pull = 0;
+    for (size_t k = 0; k < data->readings; k++)
+        pull += row[k] * (data->rise_k[k] - wide->expected[k]);
+    return (sf_estimate){data->rise_k[i] - pull / row[i], 1 / sqrt(row[i])};
+}
+
+static double score_of(const problem *data, size_t reading, sf_estimate left_out_k)
+{
+    return (data->rise_k[reading] - left_out_k.value) / left_out_k.sd;
+}
+
+/* One reading to be judged by scales that it did not feed. */
+typedef struct judgement {
+    const problem *data;
+    const length_fit *fit;
+    size_t reading;
+    sf_estimate left_out_k; /* the first judgement, which stays where no better one can be had */
+} judgement;
+
+static sf_status judge_anew(void *task)
+{
+    judgement *of = task;
+    scales others;
+    gaussian wide;
+    sf_status status = gaussian_new(of->data->readings, of->data->input->source_count, &wide);
+    if (status == SF_OK)
+        status = length_fit_scales_without(of->data, of->fit, of->reading, &others);
+    if (status == SF_OK)
+        status = widen(of->data, of->fit, &others, &wide);
+    if (status == SF_OK)
+        of->left_out_k = leave_out(of->data, &wide, of->reading);
+    gaussian_clear(&wide);
+    return status == SF_ERROR_NUMERIC ? SF_OK : status;
+}
+
+/* The reading of the worst score beyond SUSPECT_SCORE that is not marked; their number if none. */
+static size_t worst_reading(const problem *data, const sf_estimate *left_out_k, const bool *marked)
+{
+    size_t worst = data->readings;
+    double most = SUSPECT_SCORE;
+    for (size_t i = 0; i < data->readings; i++) {
+        double score = fabs(score_of(data, i, left_out_k[i]));
+        if (!marked[i] && score > most) {
+            most = score;
+            worst = i;
+        }
+    }
+    return worst;
+}
+
+/* A reading far from what the others expect has widened the scales it is judged by: the worst are
+ * judged anew by scales that they did not feed. */
+static sf_status judge_worst(const problem *data, const length_fit *fit, sf_estimate *left_out_k)
+{
+    bool marked[FEW_READINGS_MOST] = {false};
+    judgement tasks[JUDGED_MOST];
+    size_t count = 0, worst;
+    while (count < JUDGED_MOST &&
+           (worst = worst_reading(data, left_out_k, marked)) < data->readings) {
+        marked[worst] = true;
+        tasks[count++] = (judgement){data, fit, worst, left_out_k[worst]};
+    }
+    sf_status status = together(judge_anew, tasks, count, sizeof *tasks);
+    for (size_t k = 0; k < count; k++)
+        left_out_k[tasks[k].reading] = tasks[k].left_out_k;
+    return status;
+}
+
+static sf_status judge_left_out(const problem *data, const sweep *swept, sf_estimate *left_out_k)
+{
+    gaussian wide;
+    mixture *mixed_k = array_new(data->readings, sizeof *mixed_k);
+    sf_status status = gaussian_new(data->readings, data->input->source_count, &wide);
+    if (!mixed_k)
+        status = SF_ERROR_MEMORY;
+    for (size_t f = 0; status == SF_OK && f < swept->count; f++) {
+        status = widen(data, &swept->fits[f], &swept->fits[f].fitted, &wide);
+        for (size_t i = 0; status == SF_OK && i < data->readings; i++) {
+            sf_estimate one = leave_out(data, &wide, i);
+            mix(&mixed_k[i], swept->weights[f], one.value, one.sd * one.sd);
+        }
+    }
+    for (size_t i = 0; status == SF_OK && i < data->readings; i++)
+        left_out_k[i] = mixed(&mixed_k[i]);
+    if (status == SF_OK)
+        status = judge_worst(data, &swept->fits[swept->best], left_out_k);
+    gaussian_clear(&wide);
+    free(mixed_k);
+    return status;
+}
+
+/* Scores of all readings were nothing unlisted on the board. */
+static sf_status judge_alone(const problem *data, const length_fit *fit, double *scores)
+{
+    gaussian plain;
+    sf_status status = gaussian_new(data->readings, data->input->source_count, &plain);
+    if (status == SF_OK)
+        status = gaussian_set(&plain, data, &fit->answer, &fit->fitted);
+    if (status == SF_OK)
+        status = gaussian_invert(&plain);
+    for (size_t i = 0; status == SF_OK && i < data->readings; i++)
+        scores[i] = score_of(data, i, leave_out(data, &plain, i));
+    gaussian_clear(&plain);
+    return status;
+}
+
+/* What a gross error may be, K. */
+static double gross_sd_k(const problem *data)
+{
+    double most_k = 0;
+    for (size_t i = 0; i < data->readings; i++)
+        most_k = fmax(most_k, data->rise_k[i] / data->share[i]);
+    return fmax(GROSS_LEAST_K, GROSS_SHARE * most_k);
+}
+
+static double log_density(double off_k, double sd_k)
+{
+    return -off_k * off_k / (2 * sd_k * sd_k) - log(sd_k);
+}
+
+double judge_gross(const problem *data, size_t reading, sf_estimate left_out_k)
+{
+    double off_k = data->rise_k[reading] - left_out_k.value;
+    double sound = log_density(off_k, left_out_k.sd) + log(1 - GROSS_PRIOR);
+    double gross = log_density(off_k, hypot(left_out_k.sd, gross_sd_k(data))) + log(GROSS_PRIOR);
+    return 1 / (1 + exp(sound - gross));
+}
+
+void judge_strength(const length_fit *fit, size_t source, double *mean, double *variance)
+{
+    size_t readings = fit->answer.readings, sources = fit->answer.sources;
+    double sd = fit->under.strength_sd[source], pull = 0, known = 0;
+    for (size_t i = 0; i < readings; i++) {
+        double at_i = fit->answer.source_at[i * sources + source];
+        pull += at_i * fit->weights[i];
+        for (size_t k = 0; k < readings; k++)
+            known += at_i * fit->under.inverse[i * readings + k] *
+                     fit->answer.source_at[k * sources + source];
+    }
+    *mean = fit->under.strength_mean[source] + sd * sd * pull;
+    *variance = fmax(sd * sd * (1 - sd * sd * known), 0);
+}
+
+static bool bar_cooling(problem *data, const length_fit *best)
+{
+    bool barred = false;
+    for (size_t j = 0; j < best->answer.sources; j++) {
+        double mean, variance;
+        judge_strength(best, j, &mean, &variance);
+        if (mean >= 0 || data->idle[j])
+            continue;
+        data->idle[j] = barred = true;
+        data->cooling_k[j] = mean * best->answer.own[j];
+    }
+    return barred;
+}
+
+/* Of the readings that are too cold, and of those on cans that are too warm, the least likely. */
+static bool doubt_worst(problem *data, const sf_estimate *left_out_k)
+{
+    double most = FOUND_PROBABILITY;
+    size_t worst = data->readings;
+    for (size_t i = 0; i < data->readings; i++) {
+        double gross = judge_gross(data, i, left_out_k[i]);
+        bool cold = data->rise_k[i] < left_out_k[i].value;
+        bool held = data->gross_k2[i] > 0 || (!cold && (!data->on_can[i] || data->can_heats[i]));
+        if (!held && gross > most) {
+            most = gross;
+            worst = i;
+        }
+    }
+    if (worst == data->readings)
+        return false;
+    double wide_k = gross_sd_k(data);
+    if (data->rise_k[worst] < left_out_k[worst].value) {
+        data->gross_k2[worst] = wide_k * wide_k;
+    } else {
+        data->own_k2[worst] += wide_k * wide_k;
+        data->can_heats[worst] = true;
+    }
+    return true;
+}
+
+sf_status judge_fit(problem *data, sweep *swept, bool *changed)
+{
+    swept->left_out_k = array_new(data->readings, sizeof *swept->left_out_k);
+    swept->alone = array_new(data->readings, sizeof *swept->alone);
+    *changed = false;
+    if (!swept->left_out_k || !swept->alone)
+        return SF_ERROR_MEMORY;
+    sf_status status = judge_left_out(data, swept, swept->left_out_k);
+    if (status == SF_OK)
+        status = judge_alone(data, &swept->fits[swept->best], swept->alone);
+    if (status == SF_OK) {
+        bool barred = bar_cooling(data, &swept->fits[swept->best]);
+        *changed = doubt_worst(data, swept->left_out_k) || barred;
+    }
+    return status;
+}
