@@ -103,10 +103,10 @@ typedef struct sf_comparison {
  * rises over air are compared, so that another air does not count as a change.
  *
  * Of the variance of each error that readings have together, of meter, bead and surface, a share c,
- * shared_pct of the policy and the smaller of the two jobs', is the same in both surveys. It cancels
- * where both fields weigh their readings alike (sf_field_reading_share):
- *     sd^2 = sum of both (sd_s^2 - c own_s) + c sum over errors (pull_after - pull_before)^2
- * Heat that no reading shows is taken as independent, since it may have come in between.
+ * shared_pct of the policy and the smaller of the two jobs', is the same in both surveys. It
+ * cancels where both fields weigh their readings alike (sf_field_reading_share): sd^2 = sum of both
+ * (sd_s^2 - c own_s) + c sum over errors (pull_after - pull_before)^2 Heat that no reading shows is
+ * taken as independent, since it may have come in between.
  *
  * A part is pulled where the second survey has it no more, gives it a later year than the first,
  * or own hours below what it had run by the first. Its meter reading is that of the first survey's

@@ -144,16 +144,16 @@ typedef struct sf_joint_rise {
 } sf_joint_rise;
 
 /* Fits a field as sf_field_fit does and tells the rise at count places (0 to SF_JOINT_PLACES_MAX,
- * finite; off the board the nearest board), of the board or of cans, jointly. The covariance is that of the error of the
- * estimate, that of sf_field_at without its floor:
- * C(x,y) - C(x,r)W(y) - W(x)'C(r,y) + W(x)'C(r,r)W(y), r the readings and W the weights of the
- * estimate, and how the estimates at several spreading lengths differ. A further reading of
- * standard uncertainty u at place c takes cov(x,c)cov(c,y)/(var(c) + u^2) from it.
- * It also does without a reading: then construction, listed sources and their watts, and priors
- * tell what to expect; a source of unknown power makes about 15 K under itself (a judgement).
- * On SF_OK *field and *joint are new, freed with sf_field_free and sf_joint_rise_free; on error
- * both are NULL. Errors: those of sf_field_fit but for a missing reading; SF_ERROR_ARGUMENT also
- * for a model other than "heat-balance" and for places. */
+ * finite; off the board the nearest board), of the board or of cans, jointly. The covariance is
+ * that of the error of the estimate, that of sf_field_at without its floor: C(x,y) - C(x,r)W(y) -
+ * W(x)'C(r,y) + W(x)'C(r,r)W(y), r the readings and W the weights of the estimate, and how the
+ * estimates at several spreading lengths differ. A further reading of standard uncertainty u at
+ * place c takes cov(x,c)cov(c,y)/(var(c) + u^2) from it. It also does without a reading: then
+ * construction, listed sources and their watts, and priors tell what to expect; a source of unknown
+ * power makes about 15 K under itself (a judgement). On SF_OK *field and *joint are new, freed with
+ * sf_field_free and sf_joint_rise_free; on error both are NULL. Errors: those of sf_field_fit but
+ * for a missing reading; SF_ERROR_ARGUMENT also for a model other than "heat-balance" and for
+ * places. */
 SF_API sf_status sf_field_fit_joint(const sf_field_input *input, const sf_field_options *options,
                                     const sf_place *places, size_t count, sf_field **field,
                                     sf_joint_rise **joint, sf_complaints *complaints);
@@ -195,10 +195,10 @@ SF_API double sf_air_loss_w_m2k(sf_air air);
 SF_API sf_status sf_field_fan_share(const sf_field *field, const sf_board *board, double x_mm,
                                     double y_mm, sf_estimate *share);
 
-/* Rise over air of a can of the input, its own heat not included but where a reading was taken on it
- * (that holds it), and its standard deviation. A can takes its heat from the board: its rise is a
- * share g of the board's, 0.84 +/- 0.10 from board to board and 8 % from can to can unless readings
- * on cans tell; from simulated boards, no constants of nature. For models other than
+/* Rise over air of a can of the input, its own heat not included but where a reading was taken on
+ * it (that holds it), and its standard deviation. A can takes its heat from the board: its rise is
+ * a share g of the board's, 0.84 +/- 0.10 from board to board and 8 % from can to can unless
+ * readings on cans tell; from simulated boards, no constants of nature. For models other than
  * "heat-balance", and of a field without cans, the same of 0.84 times the board's. can below
  * can_count. */
 SF_API sf_estimate sf_field_can(const sf_field *field, size_t can);

@@ -88,7 +88,8 @@ typedef struct sf_board {
     sf_camera camera;
 } sf_board;
 
-/* How the body of a heat source stands on the board, which decides how much of its heat enters it. */
+/* How the body of a heat source stands on the board, which decides how much of its heat enters it.
+ */
 typedef enum sf_mount {
     SF_MOUNT_UNKNOWN,
     SF_MOUNT_FLAT,      /* lies on the board, or soldered flat on it */
@@ -298,7 +299,8 @@ SF_API void sf_job_free(sf_job *job);
  * within twice policy position_sd_mm of it. SF_NO_PART on another spot, and on no part's can. */
 SF_API size_t sf_reading_part(const sf_job *job, const sf_reading *reading);
 
-/* Where the parts stand, in their order: new array, freed with free(); NULL when memory is short. */
+/* Where the parts stand, in their order: new array, freed with free(); NULL when memory is short.
+ */
 SF_API sf_point *sf_part_places(const sf_job *job);
 
 /* The policy that holds where policy.csv says nothing. */

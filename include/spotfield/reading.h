@@ -60,12 +60,7 @@ SF_API sf_status sf_warmup_fit(const double *minute, const double *temp_c, size_
 /* Errors that readings have together, one standard deviation of each: the instrument of a method,
  * how much too little a bead shows, the emissivity of the board, the air that rises are counted
  * from. The first SF_METHOD_COUNT are the instruments, by sf_method. */
-enum {
-    SF_COMMON_BEAD = SF_METHOD_COUNT,
-    SF_COMMON_EMISSIVITY,
-    SF_COMMON_AIR,
-    SF_COMMON_COUNT
-};
+enum { SF_COMMON_BEAD = SF_METHOD_COUNT, SF_COMMON_EMISSIVITY, SF_COMMON_AIR, SF_COMMON_COUNT };
 
 /* One reading after every correction. Texts belong to the array. */
 typedef struct sf_observation {
@@ -77,7 +72,7 @@ typedef struct sf_observation {
     double common_k[SF_COMMON_COUNT]; /* of which readings have this together: what one standard
                                          deviation of each common error makes of rise_k */
     double own_k, own_sd_k; /* on a can: what its own heat is expected to add, and how sure */
-    bool in_fit;   /* false: kept out of the board fit, `remark` says why */
+    bool in_fit;            /* false: kept out of the board fit, `remark` says why */
     sf_method method;
     sf_spot spot;
     size_t part; /* index in the job's parts of the can it was taken on, sf_reading_part; SF_NO_PART

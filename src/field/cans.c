@@ -16,10 +16,10 @@ double can_scatter_k2(double rise_k)
 
 double can_between_k2(const problem *data, size_t reading, size_t other)
 {
-    bool same = data->on_can[reading] &&
-                (reading == other ||
-                 (data->on_can[other] && data->can[reading] == data->can[other] &&
-                  data->can[reading] != SF_NO_PART));
+    bool same =
+        data->on_can[reading] &&
+        (reading == other || (data->on_can[other] && data->can[reading] == data->can[other] &&
+                              data->can[reading] != SF_NO_PART));
     return same ? can_scatter_k2(data->at_k[reading]) + data->own_k2[reading] : 0;
 }
 

@@ -18,6 +18,8 @@ double discrepancy_alike(sf_point one, sf_point other, double length_mm)
 double discrepancy_seen(const problem *data, const scales *at, sf_point place, double rise_k,
                         size_t reading)
 {
+    if (at->off_share <= 0)
+        return 0;
     return at->off_share * at->off_share * rise_k * data->share[reading] * data->at_k[reading] *
            discrepancy_alike(place, data->points[reading], at->off_mm);
 }
@@ -46,17 +48,17 @@ sf_status discrepancy_knots_lay(const grid *laid, double length_mm, discrepancy_
     double width_mm = board.right_mm - board.left_mm, height_mm = board.high_mm - board.low_mm;
     double step_mm = fmax(length_mm, sqrt(width_mm * height_mm / DISCREPANCY_KNOTS_MOST));
     size_t across = (size_t)fmax(1, floor(width_mm / step_mm));
-    size_t up = (size_t)fmax(1, fmin(floor(height_mm / step_mm),
-                                     floor(DISCREPANCY_KNOTS_MOST / (double)across)));
+    size_t up = (size_t)fmax(
+        1, fmin(floor(height_mm / step_mm), floor(DISCREPANCY_KNOTS_MOST / (double)across)));
     *made = (discrepancy_knots){.count = across * up, .length_mm = length_mm};
     made->points = array_new(made->count, sizeof *made->points);
     made->factor = array_new(made->count * made->count, sizeof(double));
     if (!made->points || !made->factor)
         return SF_ERROR_MEMORY;
     for (size_t k = 0; k < made->count; k++)
-        made->points[k] = (sf_point){
-            board.left_mm + ((double)(k % across) + 0.5) * width_mm / (double)across,
-            board.low_mm + ((double)(k / across) + 0.5) * height_mm / (double)up};
+        made->points[k] =
+            (sf_point){board.left_mm + ((double)(k % across) + 0.5) * width_mm / (double)across,
+                       board.low_mm + ((double)(k / across) + 0.5) * height_mm / (double)up};
     for (size_t k = 0; k < made->count; k++)
         for (size_t other = 0; other < made->count; other++)
             made->factor[k * made->count + other] =

@@ -1,8 +1,8 @@
 /* What the whole model is off by: copper that no knot shows, heat that enters at leads and not over
  * an outline, losses that differ from place to place. A Gaussian process of its own (M. C. Kennedy,
  * A. O'Hagan, J. R. Stat. Soc. B 63 (2001) 425) in proportion to the rise, since a share of it is
- * never known: covariance d^2 m(x) m(y) M(|x - y| / l), m the rise expected at a place, M the Matern
- * function of order 3/2, (1 + a) exp(-a), a = sqrt(3) |x - y| / l. */
+ * never known: covariance d^2 m(x) m(y) M(|x - y| / l), m the rise expected at a place, M the
+ * Matern function of order 3/2, (1 + a) exp(-a), a = sqrt(3) |x - y| / l. */
 #ifndef SPOTFIELD_FIELD_DISCREPANCY_H
 #define SPOTFIELD_FIELD_DISCREPANCY_H
 
@@ -14,7 +14,8 @@ double discrepancy_alike(sf_point one, sf_point other, double length_mm);
 /* Covariance of the discrepancy of two readings, K^2. */
 double discrepancy_between(const problem *data, const scales *at, size_t reading, size_t other);
 
-/* Covariance of the field's discrepancy at a place of expected rise `rise_k` with a reading, K^2. */
+/* Covariance of the field's discrepancy at a place of expected rise `rise_k` with a reading, K^2.
+ */
 double discrepancy_seen(const problem *data, const scales *at, sf_point place, double rise_k,
                         size_t reading);
 

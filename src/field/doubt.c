@@ -352,8 +352,8 @@ static void tell_part(const doubt *of, const reading_part *part)
             part->own_k2[node] += pull_k[node] * pull_k[node];
     }
     for (size_t i = 0; i < of->readings; i++)
-        add_times(part->with_share_k, of->weights + i * of->nodes,
-                  -can_share_load_k(of->data, i), of->nodes);
+        add_times(part->with_share_k, of->weights + i * of->nodes, -can_share_load_k(of->data, i),
+                  of->nodes);
 }
 
 sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,

@@ -20,7 +20,7 @@
 #define CELLS_MAX 10000
 #define CELLS_LIMIT 1000000
 #define POSITION_SD_MM 1.0 /* a ruler and the size of a bead */
-#define IDLE_SHARE 0.15 /* of the warmest source's rise: less under a reading is worth a look */
+#define IDLE_SHARE 0.15    /* of the warmest source's rise: less under a reading is worth a look */
 #define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
 
 static const field_model *const models[] = {&heat_balance_model, &thin_plate_model};
@@ -145,18 +145,20 @@ static char *misfit_words(const sf_field_input *input, const sf_field *made,
     const sf_source_fit *idle = idle_source_at(input, made, seen);
     char *what;
     if (fit->gross >= 0.5 && off_k < 0)
-        what = text_format("reading %s is %.1f K colder than the others lead to expect, and was given "
-                           "no weight: read it again (a lifted bead, or a slip of the pen)",
-                           seen->id, -off_k);
+        what =
+            text_format("reading %s is %.1f K colder than the others lead to expect, and was given "
+                        "no weight: read it again (a lifted bead, or a slip of the pen)",
+                        seen->id, -off_k);
     else if (fabs(fit->score) > SCORE_OUTLYING)
         what = text_format("reading %s is %.1f K %s than the others lead to expect: %s", seen->id,
                            fabs(off_k), fit->score < 0 ? "colder" : "warmer",
                            fit->score < 0 ? "a lifted bead, or a place that is cooled"
                                           : "a heat source nobody listed, or a wrong place");
     else if (fit->alone > SCORE_OUTLYING)
-        what = text_format("only reading %s says that something unlisted is warm there: read it again "
-                           "before you look for a source",
-                           seen->id);
+        what =
+            text_format("only reading %s says that something unlisted is warm there: read it again "
+                        "before you look for a source",
+                        seen->id);
     else if (idle)
         what = text_format("reading %s lies on %s and shows hardly any heat from it: read it again",
                            seen->id, idle->ref);

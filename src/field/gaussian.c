@@ -16,7 +16,7 @@
  * tell; what is left for heat everywhere is a tenth of a kelvin. */
 #define WHITE_K 0.8
 #define WHITE_SD_LN 1.0
-#define PATCH 0.015 /* not fitted: readings do not tell it from the discrepancy */
+#define PATCH 0.015
 #define COPPER 0.25
 #define COPPER_SD_LN 0.7
 #define NOISE_SD_LN 0.3
@@ -42,7 +42,8 @@ scales scales_prior(const problem *data)
                     .strength_k_mm2 = data->strength_k_mm2,
                     .loss_w_m2k = data->built.loss_w_m2k,
                     .off_share = OFF_SHARE,
-                    .off_mm = OFF_MM};
+                    .off_mm = OFF_MM,
+                    .patch = PATCH};
 }
 
 void scales_to_logs(const scales *from, double logs[SCALE_COUNT])
@@ -64,14 +65,15 @@ scales scales_from_logs(const double logs[SCALE_COUNT])
                     .strength_k_mm2 = exp(logs[3]),
                     .loss_w_m2k = exp(logs[4]),
                     .off_share = exp(logs[5]),
-                    .off_mm = exp(logs[6])};
+                    .off_mm = exp(logs[6]),
+                    .patch = PATCH};
 }
 
 double scales_log_prior(const problem *data, const scales *at)
 {
-    static const double sd_ln[SCALE_COUNT] = {
-        WHITE_SD_LN, COPPER_SD_LN,    NOISE_SD_LN, STRENGTH_SD_LN,
-        LOSS_SD_LN,  OFF_SHARE_SD_LN, OFF_MM_SD_LN};
+    static const double sd_ln[SCALE_COUNT] = {WHITE_SD_LN,    COPPER_SD_LN, NOISE_SD_LN,
+                                              STRENGTH_SD_LN, LOSS_SD_LN,   OFF_SHARE_SD_LN,
+                                              OFF_MM_SD_LN};
     scales median = scales_prior(data);
     double logs[SCALE_COUNT], medians[SCALE_COUNT], sum = 0;
     scales_to_logs(at, logs);
@@ -83,7 +85,7 @@ double scales_log_prior(const problem *data, const scales *at)
 
 double heat_variance(const problem *data, const response *answer, const scales *at, size_t node)
 {
-    double patch_k = PATCH * data->rise_guess_k[node];
+    double patch_k = at->patch * data->rise_guess_k[node];
     return answer->node_variance * (at->white_k * at->white_k + patch_k * patch_k);
 }
 
@@ -152,8 +154,8 @@ static void set_strengths(gaussian *into, const problem *data, const response *a
 
 double common_between_k2(const problem *data, size_t reading, size_t other)
 {
-    return dot(data->common_k + reading * SF_COMMON_COUNT,
-               data->common_k + other * SF_COMMON_COUNT, SF_COMMON_COUNT);
+    return dot(data->common_k + reading * SF_COMMON_COUNT, data->common_k + other * SF_COMMON_COUNT,
+               SF_COMMON_COUNT);
 }
 
 static double covariance_between(const gaussian *into, const problem *data, const response *answer,
@@ -162,7 +164,7 @@ static double covariance_between(const gaussian *into, const problem *data, cons
     size_t index = i * into->readings + k;
     double sum =
         at->white_k * at->white_k * answer->white[index] +
-        PATCH * PATCH * answer->patch[index] +
+        at->patch * at->patch * answer->patch[index] +
         at->copper * at->copper * answer->copper[index] +
         data->background_k * data->background_k * answer->uniform_at[i] * answer->uniform_at[k];
     for (size_t j = 0; j < into->sources; j++)

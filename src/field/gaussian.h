@@ -5,7 +5,8 @@
 #include "field/problem.h"
 #include "field/response.h"
 
-/* The scales that are fitted. Their priors are log-normal; medians and doubts in gaussian.c. */
+/* The scales of the priors. All but `patch` are fitted, which readings do not tell from off_share.
+ * Their priors are log-normal; medians and doubts in gaussian.c. */
 typedef struct scales {
     double white_k;        /* field sd of heat that is everywhere and nobody listed */
     double copper;         /* sd of the share by which copper conducts more here, less there */
@@ -14,6 +15,7 @@ typedef struct scales {
     double loss_w_m2k;     /* h; turns watts into strength */
     double off_share;      /* sd of what the whole model is off by, as a share of the rise */
     double off_mm;         /* over what length that stays alike */
+    double patch;          /* field sd of patchy losses, as a share of the rise */
 } scales;
 
 #define SCALE_COUNT 7

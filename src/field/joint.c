@@ -19,19 +19,19 @@ typedef struct joint_work {
     balance *matrix;
     size_t nodes, readings, places;
     const sf_place *wanted; /* per place */
-    grid_sample *samples; /* per place */
-    double *at_k;         /* per place: rise of the board expected there */
-    double *heat;         /* per node: variance of heat that the weights were made for */
-    double *wide_heat;    /* per node: the same with unlikely sources */
-    double *influence;    /* BLOCK rows of nodes */
-    double *heated;       /* BLOCK rows of nodes: the same times wide_heat, then its field */
-    double *weights;      /* places rows of readings: C(x,r), then W(x) */
-    double *wide;         /* places rows of readings: C(x,r) with unlikely sources */
-    double *between;      /* readings x readings: C(r,r) with unlikely sources */
-    double *knots;        /* places rows of knots: change with the share of each */
-    double *loads;        /* per reading: what the share of the cans adds to it */
-    double *row;          /* the longer of readings and places */
-    double *covariance;   /* places x places, of the answer */
+    grid_sample *samples;   /* per place */
+    double *at_k;           /* per place: rise of the board expected there */
+    double *heat;           /* per node: variance of heat that the weights were made for */
+    double *wide_heat;      /* per node: the same with unlikely sources */
+    double *influence;      /* BLOCK rows of nodes */
+    double *heated;         /* BLOCK rows of nodes: the same times wide_heat, then its field */
+    double *weights;        /* places rows of readings: C(x,r), then W(x) */
+    double *wide;           /* places rows of readings: C(x,r) with unlikely sources */
+    double *between;        /* readings x readings: C(r,r) with unlikely sources */
+    double *knots;          /* places rows of knots: change with the share of each */
+    double *loads;          /* per reading: what the share of the cans adds to it */
+    double *row;            /* the longer of readings and places */
+    double *covariance;     /* places x places, of the answer */
 } joint_work;
 
 sf_joint_rise *joint_new(size_t count)
@@ -74,8 +74,8 @@ static bool allocate(joint_work *of)
     of->between = array_new(of->readings * of->readings, sizeof(double));
     of->knots = array_new(of->places * of->data->copper.knots, sizeof(double));
     of->row = array_new(longer, sizeof(double));
-    return of->samples && of->at_k && of->loads && of->heat && of->wide_heat && of->influence && of->heated && of->weights &&
-           of->wide && of->between && of->knots && of->row;
+    return of->samples && of->at_k && of->loads && of->heat && of->wide_heat && of->influence &&
+           of->heated && of->weights && of->wide && of->between && of->knots && of->row;
 }
 
 static void clear(joint_work *of)
@@ -192,7 +192,7 @@ static void add_discrepancy(joint_work *of)
 {
     const scales *at = &of->fit->fitted;
     double square = at->off_share * at->off_share;
-    for (size_t p = 0; p < of->places; p++) {
+    for (size_t p = 0; at->off_share > 0 && p < of->places; p++) {
         sf_point here = {of->wanted[p].x_mm, of->wanted[p].y_mm};
         double rise_k = share_at(of, p) * of->at_k[p];
         for (size_t q = 0; q < of->places; q++)
@@ -367,8 +367,7 @@ sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
     if (status == SF_OK) {
         joint_set_means(data, result, of.samples);
         for (size_t p = 0; p < of.places; p++)
-            of.at_k[p] =
-                sample_value(&of.samples[p], data->rise_guess_k) / share_at(&of, p);
+            of.at_k[p] = sample_value(&of.samples[p], data->rise_guess_k) / share_at(&of, p);
         heat_variances(data, of.fit, of.heat, of.wide_heat);
         wide_covariance(of.fit, of.heat, of.wide_heat, of.between);
         status = balance_factor(matrix, of.fit->answer.length_mm, data->loss);

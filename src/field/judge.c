@@ -12,7 +12,8 @@
 
 #define SUSPECT_SCORE 1.5 /* from which a left-out score is worth a second look */
 #define JUDGED_MOST 3
-/* Judgement: of thirty readings one has a bead that came off, a digit too few, or another's place. */
+/* Judgement: of thirty readings one has a bead that came off, a digit too few, or another's place.
+ */
 #define GROSS_PRIOR (1.0 / 30)
 #define GROSS_LEAST_K 10.0
 #define GROSS_SHARE 0.5 /* of the warmest reading */

@@ -31,8 +31,9 @@ static bool allocate(const problem *data, size_t room, many_fit *made)
     made->weights = array_new(readings, sizeof(double));
     made->rise_k = array_new(nodes, sizeof(double));
     return made->unknowns.mean && made->unknowns.sd && made->unknowns.fields && made->unknowns.at &&
-           made->variance_k2 && made->off_k2 && made->told && made->answers && made->pulls && made->posterior &&
-           made->unknown_mean && made->unknown_variance && made->weights && made->rise_k;
+           made->variance_k2 && made->off_k2 && made->told && made->answers && made->pulls &&
+           made->posterior && made->unknown_mean && made->unknown_variance && made->weights &&
+           made->rise_k;
 }
 
 /* Fields of background and listed sources, and the priors of their strengths; leaves the balance
@@ -79,9 +80,12 @@ static sf_status answer_copper(const problem *data, balance *matrix, double leng
 static sf_status answer_discrepancy(const problem *data, many_fit *made)
 {
     shared_unknowns *into = &made->unknowns;
-    size_t nodes = data->laid->nodes, readings = data->readings, first = 1 + into->listed + into->knots;
+    size_t nodes = data->laid->nodes, readings = data->readings,
+           first = 1 + into->listed + into->knots;
     double row[DISCREPANCY_KNOTS_MOST], share = made->held.off_share;
     discrepancy_knots over;
+    if (share <= 0)
+        return SF_OK;
     sf_status status = discrepancy_knots_lay(data->laid, made->held.off_mm, &over);
     for (size_t k = 0; status == SF_OK && k < into->off; k++)
         into->sd[first + k] = k < over.count;
@@ -95,8 +99,7 @@ static sf_status answer_discrepancy(const problem *data, many_fit *made)
     }
     for (size_t i = 0; status == SF_OK && i < readings; i++) {
         double off_k = share * data->share[i] * data->at_k[i];
-        made->variance_k2[i] +=
-            off_k * off_k * discrepancy_knots_at(&over, data->points[i], row);
+        made->variance_k2[i] += off_k * off_k * discrepancy_knots_at(&over, data->points[i], row);
         for (size_t k = 0; k < over.count; k++)
             into->at[(first + k) * readings + i] = off_k * row[k];
     }
@@ -301,17 +304,15 @@ sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, 
     size_t share = 1 + listed + knots + DISCREPANCY_KNOTS_MOST;
     size_t count = share + 1 + SF_COMMON_COUNT;
     double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
-    *made =
-        (many_fit){.held = *held,
-                   .unknowns = {.count = count,
-                                .listed = listed,
-                                .knots = knots,
-                                .off = DISCREPANCY_KNOTS_MOST,
-                                .can_share = share}};
+    *made = (many_fit){.held = *held,
+                       .unknowns = {.count = count,
+                                    .listed = listed,
+                                    .knots = knots,
+                                    .off = DISCREPANCY_KNOTS_MOST,
+                                    .can_share = share}};
     sf_status status = allocate(data, count + SF_UNLISTED_MOST, made) ? SF_OK : SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < data->readings; i++)
-        made->variance_k2[i] =
-            reading_variance_k2(data, held, i) + can_between_k2(data, i, i);
+        made->variance_k2[i] = reading_variance_k2(data, held, i) + can_between_k2(data, i, i);
     if (status == SF_OK)
         status = answer_sources(data, matrix, length_mm, made);
     if (status == SF_OK)
@@ -400,8 +401,8 @@ static void add_node_doubt(const many_fit *fit, const double *heat_variance, dou
     for (size_t node = 0; node < fit->answer.nodes; node++) {
         grid_sample place = {.nodes = {(int)node}, .weights = {1}, .count = 1};
         many_unknown_row(fit, &place, column);
-        variance_k2[node] += heat_variance[node] + fit->off_k2[node] +
-                             dot(column, column, fit->unknowns.count);
+        variance_k2[node] +=
+            heat_variance[node] + fit->off_k2[node] + dot(column, column, fit->unknowns.count);
     }
 }
 

@@ -14,7 +14,7 @@
  * SF_UNLISTED_MOST of which there is room. */
 typedef struct shared_unknowns {
     size_t count, listed, knots, off, found;
-    size_t can_share; /* which of them is the share of the cans */
+    size_t can_share;  /* which of them is the share of the cans */
     double *mean, *sd; /* per unknown: prior */
     double *fields;    /* per unknown, rows of nodes: what one unit of it adds to the field */
     double *at;        /* per unknown, rows of readings: what it adds to the readings */

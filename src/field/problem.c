@@ -15,8 +15,8 @@
 #define LEAST_SCALE_K 1.0 /* a board this cool has no story to tell */
 #define GRADIENT_STEP_MM 1.0
 #define BELOW_AIR_SDS 3.0
-#define OWN_LEAST 1e-6 /* of a reading's variance */
-#define LEAST_SHARE 0.3   /* of the median reading: shares are taken of at least so much rise */
+#define OWN_LEAST 1e-6  /* of a reading's variance */
+#define LEAST_SHARE 0.3 /* of the median reading: shares are taken of at least so much rise */
 
 double sample_value(const grid_sample *sample, const double *values)
 {
@@ -50,8 +50,8 @@ static bool allocate(problem *made, size_t readings)
     made->loss = array_new(nodes, sizeof(double));
     return made->points && made->samples && made->rise_k && made->variance_k2 &&
            made->position_k2 && made->gross_k2 && made->share && made->on_can && made->can &&
-           made->at_k && made->own_k && made->own_k2 && made->common_k && made->can_heats && made->cooling_k && made->idle &&
-           made->covers && made->rise_guess_k && made->loss;
+           made->at_k && made->own_k && made->own_k2 && made->common_k && made->can_heats &&
+           made->cooling_k && made->idle && made->covers && made->rise_guess_k && made->loss;
 }
 
 /* Scales the priors to the board: the cool quarter of the readings tells the background, and the
@@ -118,8 +118,7 @@ static double own_variance_k2(const sf_observation *seen)
 
 static void add_observation(problem *into, const sf_observation *seen)
 {
-    size_t reading =
-        add_reading(into, seen->x_mm, seen->y_mm, seen->rise_k, own_variance_k2(seen));
+    size_t reading = add_reading(into, seen->x_mm, seen->y_mm, seen->rise_k, own_variance_k2(seen));
     memcpy(into->common_k + reading * SF_COMMON_COUNT, seen->common_k, sizeof seen->common_k);
     if (seen->rise_k < -BELOW_AIR_SDS * seen->sd_k) /* no board is colder than its air */
         into->gross_k2[reading] = UNREAD_K2;

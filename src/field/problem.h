@@ -18,24 +18,24 @@ typedef struct problem {
     construction built;
     size_t readings; /* spot readings first, then cells of a thermogram */
     size_t spots;
-    sf_point *points;      /* per reading: where it was taken */
-    grid_sample *samples;  /* per reading: the same on the grid */
-    double *rise_k;        /* per reading */
-    double *variance_k2;   /* per reading, of its own uncertainty */
-    double *position_k2;   /* per reading, from not knowing its place; 0 before a field is known */
-    double *gross_k2;      /* per reading: what is added where it is held to be wrong, else 0 */
-    double *share;         /* per reading: rise of what was read over that of the board below */
-    bool *on_can;          /* per reading */
-    size_t *can;           /* per reading: which can; SF_NO_PART where that is not known */
-    double *at_k;          /* per reading: rise of the board expected there, which shares are of */
-    double *own_k;         /* per reading: what a can's own heat is expected to add */
-    double *own_k2;        /* per reading: variance of that */
-    double *common_k;      /* readings rows of SF_COMMON_COUNT: see sf_observation */
-    bool *can_heats;       /* per reading: its can is held to make heat of its own */
-    bool *idle;            /* per source: held to give no heat, since the readings want it to cool */
-    double *cooling_k;     /* per source: by how much, below zero; 0 else */
-    footprint *covers;     /* per source */
-    double background_k;   /* scale of the uniform background: mean and sd of its prior */
+    sf_point *points;     /* per reading: where it was taken */
+    grid_sample *samples; /* per reading: the same on the grid */
+    double *rise_k;       /* per reading */
+    double *variance_k2;  /* per reading, of its own uncertainty */
+    double *position_k2;  /* per reading, from not knowing its place; 0 before a field is known */
+    double *gross_k2;     /* per reading: what is added where it is held to be wrong, else 0 */
+    double *share;        /* per reading: rise of what was read over that of the board below */
+    bool *on_can;         /* per reading */
+    size_t *can;          /* per reading: which can; SF_NO_PART where that is not known */
+    double *at_k;         /* per reading: rise of the board expected there, which shares are of */
+    double *own_k;        /* per reading: what a can's own heat is expected to add */
+    double *own_k2;       /* per reading: variance of that */
+    double *common_k;     /* readings rows of SF_COMMON_COUNT: see sf_observation */
+    bool *can_heats;      /* per reading: its can is held to make heat of its own */
+    bool *idle;           /* per source: held to give no heat, since the readings want it to cool */
+    double *cooling_k;    /* per source: by how much, below zero; 0 else */
+    footprint *covers;    /* per source */
+    double background_k;  /* scale of the uniform background: mean and sd of its prior */
     double strength_k_mm2; /* median of the population of heat sources, heat over loss */
     double least_k;        /* the least rise that a share is taken of */
     double *rise_guess_k;  /* per node, from the pass before, at least least_k */

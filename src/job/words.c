@@ -24,8 +24,12 @@ const struct word air_words[] = {
     {"still", SF_AIR_STILL}, {"enclosed", SF_AIR_ENCLOSED}, {"forced", SF_AIR_FORCED}, {NULL, 0}};
 
 const struct word mount_words[] = {
-    {"unknown", SF_MOUNT_UNKNOWN},     {"flat", SF_MOUNT_FLAT},   {"standing", SF_MOUNT_STANDING},
-    {"heat-sink", SF_MOUNT_HEAT_SINK}, {"wound", SF_MOUNT_WOUND}, {"heatsink", SF_MOUNT_HEAT_SINK},
+    {"unknown", SF_MOUNT_UNKNOWN},
+    {"flat", SF_MOUNT_FLAT},
+    {"standing", SF_MOUNT_STANDING},
+    {"heat-sink", SF_MOUNT_HEAT_SINK},
+    {"wound", SF_MOUNT_WOUND},
+    {"heatsink", SF_MOUNT_HEAT_SINK},
     {NULL, 0},
 };
 

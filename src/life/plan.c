@@ -291,13 +291,13 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
 {
     const sf_job *job = with->job;
     sf_field_input input = {.board = &job->board,
-                                  .rings = job->rings,
-                                  .ring_count = job->ring_count,
-                                  .sources = job->sources,
-                                  .source_count = job->source_count,
-                                  .observations = observations,
-                                  .observation_count = count,
-                                  .pixels = options->pixels};
+                            .rings = job->rings,
+                            .ring_count = job->ring_count,
+                            .sources = job->sources,
+                            .source_count = job->source_count,
+                            .observations = observations,
+                            .observation_count = count,
+                            .pixels = options->pixels};
     sf_field_options fitted = options->field;
     fitted.position_sd_mm = job->policy.position_sd_mm;
     sf_status status = find_stakes(with, complaints);

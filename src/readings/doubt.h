@@ -26,8 +26,8 @@ doubt doubt_by_default(sf_method method, sf_spot spot, double shown_c);
  * board. Judgement. */
 #define AIR_SD_K 0.5
 
-/* Of what a can's ripple makes in its core the can shows most; standard deviation of that, as a share
- * of the core's rise, and of the heat of a can whose ripple is not known, K. Judgements. */
+/* Of what a can's ripple makes in its core the can shows most; standard deviation of that, as a
+ * share of the core's rise, and of the heat of a can whose ripple is not known, K. Judgements. */
 #define OWN_HEAT_SEEN 0.8
 #define OWN_HEAT_SD 0.3
 #define OWN_HEAT_SD_K 0.5

@@ -43,8 +43,8 @@ static void expect_own_heat(const sf_job *job, sf_observation *made)
     made->own_sd_k = hypot(made->own_sd_k, OWN_HEAT_SD * core_k);
 }
 
-/* Rise and standard uncertainty: what readings of one instrument, bead or surface have together, and
- * the rest, which is this reading's alone. */
+/* Rise and standard uncertainty: what readings of one instrument, bead or surface have together,
+ * and the rest, which is this reading's alone. */
 static void weigh(const sf_job *job, const settled *spot, sf_observation *made)
 {
     const row_value *value = &spot->value;

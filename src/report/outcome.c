@@ -52,9 +52,9 @@ static sf_status fit_field(run *line)
 {
     sf_point *cans = sf_part_places(line->job);
     sf_field_input input = field_input(line, cans);
-    sf_status status = cans ? sf_field_fit(&input, &line->options.field, &line->outcome->field,
-                                           line->complaints)
-                            : SF_ERROR_MEMORY;
+    sf_status status =
+        cans ? sf_field_fit(&input, &line->options.field, &line->outcome->field, line->complaints)
+             : SF_ERROR_MEMORY;
     free(cans);
     return status;
 }

@@ -96,16 +96,10 @@ static void sources_fill(bench_job *into, const invented *board)
             continue;
         char *ref = into->refs[into->job.source_count];
         snprintf(ref, sizeof into->refs[0], "H%zu", i + 1);
-        into->sources[into->job.source_count++] = (sf_source){ref,
-                                                              source->x_mm,
-                                                              source->y_mm,
-                                                              source->width_mm,
-                                                              source->height_mm,
-                                                              0,
-                                                              source->power_w,
-                                                              source->power_sd_w,
-                                                              NAN,
-                                                              0};
+        into->sources[into->job.source_count++] = (sf_source){
+            ref, source->x_mm,     source->y_mm,    source->width_mm,   source->height_mm,
+            0,   SF_MOUNT_UNKNOWN, source->power_w, source->power_sd_w, NAN,
+            0};
     }
 }
 

@@ -109,11 +109,12 @@ static void the_readings_part_of_the_doubt_is_what_moving_them_does(void **state
     length_fit fit = bench_hold(&set, 28, &held);
     size_t nodes = set.laid->nodes;
     double *variance_k2 = calloc(nodes, sizeof(double)), *own_k2 = calloc(nodes, sizeof(double));
-    double *pull_k = calloc(SF_METHOD_COUNT * nodes, sizeof(double));
+    double *pull_k = calloc(SF_COMMON_COUNT * nodes, sizeof(double));
+    double *with_share_k = calloc(nodes, sizeof(double));
     double *squares = calloc(nodes, sizeof(double)), *pulls = calloc(2 * nodes, sizeof(double));
     fit.rise_k = calloc(nodes, sizeof(double));
     assert_true(variance_k2 && own_k2 && pull_k && squares && pulls && fit.rise_k);
-    const reading_part part = {own_k2, pull_k};
+    const reading_part part = {own_k2, pull_k, with_share_k};
     assert_int_equal(doubt_add(&set.data, set.matrix, &fit, variance_k2, NULL, &part), SF_OK);
     assert_int_equal(balance_factor(set.matrix, 28, set.data.loss), SF_OK);
     double none[8] = {0}, *still = field_moved_by(&set, &fit, none);

@@ -174,16 +174,17 @@ static void covariance_that_is_none_is_a_numeric_error(void **state)
 static void scales_pass_through_logarithms_unchanged(void **state)
 {
     (void)state;
-    scales from = {0.37, 0.081, 0.29, 1.43, 5310, 13.7};
+    scales from = {0.37, 0.29, 1.43, 5310, 13.7, 0.17, 23.1, 0};
     double logs[SCALE_COUNT];
     scales_to_logs(&from, logs);
     scales back = scales_from_logs(logs);
     assert_close(back.white_k, 0.37, 1e-14, 0);
-    assert_close(back.patch, 0.081, 1e-14, 0);
     assert_close(back.copper, 0.29, 1e-14, 0);
     assert_close(back.noise, 1.43, 1e-14, 0);
     assert_close(back.strength_k_mm2, 5310, 1e-14, 0);
     assert_close(back.loss_w_m2k, 13.7, 1e-14, 0);
+    assert_close(back.off_share, 0.17, 1e-14, 0);
+    assert_close(back.off_mm, 23.1, 1e-14, 0);
 }
 
 static void prior_of_each_scale_is_log_normal_about_its_median(void **state)

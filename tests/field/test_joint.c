@@ -16,8 +16,9 @@ enum { PLACES = 7, READINGS = 5 };
 #define LENGTH_MM 13.7
 
 /* Off centres of cells, on and off sources, at an edge. */
-static const sf_point places[PLACES] = {{11.3, 9.2}, {22.9, 17.4}, {23.8, 18.8}, {37.1, 24.6},
-                                        {45.9, 5.7}, {6.4, 28.3},  {31.2, 12.1}};
+static const sf_place places[PLACES] = {
+    {11.3, 9.2, false, 0}, {22.9, 17.4, false, 0}, {23.8, 18.8, false, 0}, {37.1, 24.6, false, 0},
+    {45.9, 5.7, false, 0}, {6.4, 28.3, false, 0},  {31.2, 12.1, false, 0}};
 
 /* A board of 48 x 32 mm with two sources, scales and length held. */
 typedef struct stand {

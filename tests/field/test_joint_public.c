@@ -23,9 +23,10 @@ typedef struct deck {
     sf_joint_rise *joint;
 } deck;
 
-static const sf_point spots[SPOTS] = {{27, 33},     {33.3, 36.1}, {41.2, 22.9},
-                                      {58.3, 9.7},  {61.9, 9.7},  {54.7, 9.7},
-                                      {74.4, 44.6}, {12.6, 48.5}, {83.9, 11.2}};
+static const sf_place spots[SPOTS] = {
+    {27, 33, false, 0},     {33.3, 36.1, false, 0}, {41.2, 22.9, false, 0},
+    {58.3, 9.7, false, 0},  {61.9, 9.7, false, 0},  {54.7, 9.7, false, 0},
+    {74.4, 44.6, false, 0}, {12.6, 48.5, false, 0}, {83.9, 11.2, false, 0}};
 
 static void deck_set(deck *on, size_t readings)
 {
@@ -210,11 +211,11 @@ static void what_cannot_be_asked_is_refused(void **state)
     deck_set(&on, SEEN);
     sf_complaints complaints = {0};
     sf_field_options usual = sf_field_options_default(), plate = usual;
-    const sf_point nowhere = {NAN, 3};
+    const sf_place nowhere = {NAN, 3, false, 0};
     plate.model = "thin-plate";
     const struct {
         const sf_field_options *options;
-        const sf_point *places;
+        const sf_place *places;
         size_t count;
     } refused[] = {{&plate, spots, SPOTS}, {&usual, &nowhere, 1}, {&usual, spots, 4001}};
     for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {

@@ -122,7 +122,10 @@ static void a_likely_source_is_in_the_joint_doubt_as_in_that_of_each_place(void 
 {
     (void)state;
     enum { PLACES = 4 };
-    static const sf_point places[PLACES] = {{22.5, 22.5}, {37.5, 16.5}, {4.5, 40.5}, {31.5, 19.5}};
+    static const sf_place places[PLACES] = {{22.5, 22.5, false, 0},
+                                            {37.5, 16.5, false, 0},
+                                            {4.5, 40.5, false, 0},
+                                            {31.5, 19.5, false, 0}};
     told_board set;
     sweep swept;
     set_told(&set);

@@ -290,7 +290,8 @@ static void assert_joint_agrees(const scene *job)
                                   .observation_count = job->reading_count,
                                   .pixels = job->pixels};
     /* centres of cells, where no spline comes between */
-    const sf_point places[] = {{31.25, 26.25}, {61.25, 71.25}, {118.75, 1.25}};
+    const sf_place places[] = {
+        {31.25, 26.25, false, 0}, {61.25, 71.25, false, 0}, {118.75, 1.25, false, 0}};
     sf_field *field;
     sf_joint_rise *joint;
     sf_complaints heard = {0};

@@ -85,8 +85,12 @@ static void map(const sf_job *job, sf_complaints *complaints)
     sf_status status = sf_readings_correct(job, &observations, &count, complaints);
     if (status == SF_OK)
         status = sf_thermogram_correct(job, &pixels, complaints);
-    sf_field_input input = {&job->board,       job->rings,   job->ring_count, job->sources,
-                            job->source_count, observations, count,           pixels};
+    sf_point *cans = sf_part_places(job);
+    sf_field_input input = {
+        &job->board,  job->rings, job->ring_count, job->sources, job->source_count,
+        observations, count,      pixels,          cans,         job->part_count};
+    if (!cans)
+        status = SF_ERROR_MEMORY;
     if (status == SF_OK)
         status = sf_field_fit(&input, &options, &field, complaints);
     expect((status == SF_OK) == (field != NULL), "a field comes with SF_OK alone");
