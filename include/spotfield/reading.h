@@ -49,7 +49,7 @@ SF_API sf_status sf_infrared_temp(double shown_c, double emissivity, double refl
  * sf_readings_correct knows that a cold board begins at its air. What all readings share (the
  * instrument's tolerance) is not in it.
  * Not extrapolated, SF_ERROR_NUMERIC: readings without curvature (the board's own time constant
- * more likely than not exceeds twice their last minute); a doubt above half the whole rise and 1 K;
+ * more likely than not exceeds twice their last minute); a doubt above a third of the whole rise and 1 K;
  * scatter that sd_k does not allow (chi-square, 0.1 %).
  * SF_ERROR_ARGUMENT for fewer than 3, minutes that do not rise, or numbers that are not finite. On
  * any error nothing is written. */

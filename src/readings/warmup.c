@@ -14,7 +14,7 @@ enum { READINGS_LEAST = 3 };
 #define BEGINNING_MOST 0.5
 
 /* Of the whole rise: a doubt above it says hardly more than that the board warms. */
-#define OPEN_SHARE 0.5
+#define OPEN_SHARE (1.0 / 3)
 
 /* Chance of refusing a sound series. */
 #define SCATTER_CHANCE 0.001

@@ -16,7 +16,7 @@
 typedef enum warmup_verdict {
     WARMUP_FITTED,    /* `led` says where it leads */
     WARMUP_STRAIGHT,  /* the board itself is at its beginning: it may lead anywhere */
-    WARMUP_OPEN,      /* the doubt exceeds half of the whole rise */
+    WARMUP_OPEN,      /* the doubt exceeds a third of the whole rise */
     WARMUP_SCATTERED, /* no warm-up curve passes within the stated uncertainty */
 } warmup_verdict;
 

@@ -112,6 +112,7 @@ static void a_series_that_has_not_settled_is_refused_with_what_to_do(void **stat
     lay_bench(&on, 4);
     for (size_t i = 0; i < 4; i++) {
         on.rows[i].id = "fuse";
+        on.rows[i].sd_k = 0.2;
         on.rows[i].minute = 5 * (double)(i + 1);
         on.rows[i].value = 30 + 4.9 * (double)i;
     }
@@ -143,7 +144,7 @@ static void a_refused_series_says_why(void **state)
     static const double slight_c[] = {28, 29, 29.4}, wild_c[] = {40, 57, 52, 66, 59};
     bench on;
     assert_holds(refusal(&on, slight_c, 3, 6),
-                 "leaves its steady temperature open by more than half of the rise");
+                 "leaves its steady temperature open by more than a third of the rise");
     clear_bench(&on);
     assert_holds(refusal(&on, wild_c, 5, 0.2), "scatters about any warm-up curve by more than u_k");
     clear_bench(&on);

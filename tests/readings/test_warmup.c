@@ -233,7 +233,7 @@ static void a_beginning_is_not_extrapolated_however_exact(void **state)
     assert_int_equal(judge(&beginning, 1e-6), WARMUP_STRAIGHT);
 }
 
-static void an_asymptote_more_doubtful_than_half_the_rise_is_refused(void **state)
+static void an_asymptote_more_doubtful_than_a_third_of_the_rise_is_refused(void **state)
 {
     (void)state;
     curve slight = {{10, 20, 30}, {28, 29, 29.4}, 3};
@@ -300,7 +300,7 @@ int main(void)
         cmocka_unit_test(where_the_zero_lies_changes_nothing_but_the_zero),
         cmocka_unit_test(readings_without_curvature_are_refused),
         cmocka_unit_test(a_beginning_is_not_extrapolated_however_exact),
-        cmocka_unit_test(an_asymptote_more_doubtful_than_half_the_rise_is_refused),
+        cmocka_unit_test(an_asymptote_more_doubtful_than_a_third_of_the_rise_is_refused),
         cmocka_unit_test(scatter_beyond_the_stated_noise_is_refused),
         cmocka_unit_test(sound_series_are_seldom_refused),
         cmocka_unit_test(minutes_that_do_not_rise_are_refused),
