@@ -2,6 +2,8 @@
  * not wide for nothing, and narrows with time. */
 #include "support/check.h"
 
+#include <math.h>
+
 #include <gsl/gsl_errno.h>
 
 #include "benchmark/warming.h"
