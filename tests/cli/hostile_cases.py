@@ -127,9 +127,9 @@ def without_column(name):
 def camera_sheet(sound):
     """The picture as a camera may write it, with words before it and its rows and columns counted."""
     rows = rows_of(sound)
-    count = rows[0].count(b',') + 1
-    return b'\n'.join([b'Camera 7', b'Emissivity;0,95', b';' + b';'.join(b'%d' % i for i in range(count))] +
-                      [b'%d;' % i + row.replace(b',', b';').replace(b'.', b',') for i, row in enumerate(rows)]) + b'\n'
+    lines = ['Camera 7', 'Emissivity;0,95', ';'.join(['', *map(str, range(len(rows[0])))])]
+    lines += [';'.join([str(i), *row]).replace('.', ',') for i, row in enumerate(rows)]
+    return '\n'.join(lines).encode() + b'\n'
 
 
 def forms(required):
@@ -376,13 +376,13 @@ def special_cases():
         case('thermogram.csv', 'words alone', DATA,
              put('thermogram.csv', 'Camera 7\nEmissivity,0.95\n' * 50), model='thermogram'),
         case('thermogram.csv', '`NaN`, `---` and `n/a` in place of pixels', DONE,
-             turn('thermogram.csv', lambda sound: sound.replace(b',22.9', b',NaN').replace(b'23.06,', b'---,', 1)
+             turn('thermogram.csv', lambda sound: sound.replace(b',22.91,', b',NaN,').replace(b'23.06,', b'---,', 1)
                   .replace(b',23.02', b',n/a', 1)), model='thermogram'),
         case('thermogram.csv', 'decimal commas between commas', DATA,
              turn('thermogram.csv', lambda sound: sound.replace(b'.', b',')), model='thermogram'),
         case('thermogram.csv', 'decimal commas in quotation marks between commas', DONE,
-             turn('thermogram.csv', lambda sound: b'\n'.join(
-                 b'"' + row.replace(b',', b'","').replace(b'.', b',') + b'"' for row in rows_of(sound))),
+             turn('thermogram.csv', lambda sound: '\n'.join(
+                 ','.join(f'"{cell}"' for cell in row).replace('.', ',') for row in rows_of(sound)).encode()),
              model='thermogram'),
         case('thermogram.csv', 'one pixel', DATA, put('thermogram.csv', '23.1\n'), model='thermogram'),
         case('thermogram.csv', 'every pixel blank', DATA,
