@@ -39,21 +39,20 @@ SF_API sf_status sf_thermocouple_temp(sf_method method, double emf_mv, double ju
 SF_API sf_status sf_infrared_temp(double shown_c, double emissivity, double reflected_c,
                                   double *temp_c, double *sd_per_emissivity, double *gain);
 
-/* Steady temperature that a warm-up (or a cooling) approaches,
- * T(t) = T_inf - (T_inf - T_0) exp(-t/tau), by least squares over count >= 3 readings temp_c at
- * rising minutes, each with independent standard uncertainty sd_k > 0. With three equal steps it
- * is T_3 - (T_3 - T_2)^2/(T_3 - 2 T_2 + T_1). *steady_sd_k is the asymptote's standard error by
- * propagation of sd_k, at least sd_k/sqrt(count): ten times sd_k for three readings over one time
- * constant, so take more. What all readings share (the instrument's tolerance) is not in it.
- * Not extrapolated, SF_ERROR_NUMERIC: readings without curvature (the time constant exceeds twice
- * their span); an asymptote whose error exceeds the whole rise; scatter that sd_k does not allow
- * (chi-square, 0.1 %); and, seen from 6 readings up, a second slower warming that half an hour on
- * would lead 1 K or more away from the one exponential (F test, 5 %).
- * In these cases, and where the whole rise is below 1 K, readings that keep within 1 K over the
- * last 30 min are steady all the same: *steady_c is their mean, and *steady_sd_k holds what their
- * trend would bring in 30 min more.
- * SF_ERROR_ARGUMENT for fewer than 3, minutes that do not rise, or numbers that are not finite;
- * SF_ERROR_MEMORY. On any error nothing is written. */
+/* Steady temperature that a warm-up (or a cooling) approaches, from count >= 3 readings temp_c at
+ * rising minutes since switch-on, from 0 up, each with independent standard uncertainty sd_k > 0.
+ * A slower body behind the board (cabinet, heat sink) is always allowed for: the answer is the mean
+ * over boards of 2 to 90 min, lognormal about 10, with a body of 40 to 240 min that holds 20 +/- 20 %
+ * of the rise (none for one board in ten), each weighed by how well it fits the readings;
+ * *steady_sd_k is the standard deviation over all of them. It stays some fifth of the rise until
+ * the slower body has had time to show. Where the board began is taken as unknown here;
+ * sf_readings_correct knows that a cold board begins at its air. What all readings share (the
+ * instrument's tolerance) is not in it.
+ * Not extrapolated, SF_ERROR_NUMERIC: readings without curvature (the board's own time constant
+ * more likely than not exceeds twice their last minute); a doubt above a third of the whole rise and 1 K;
+ * scatter that sd_k does not allow (chi-square, 0.1 %).
+ * SF_ERROR_ARGUMENT for fewer than 3, minutes that do not rise, or numbers that are not finite. On
+ * any error nothing is written. */
 SF_API sf_status sf_warmup_fit(const double *minute, const double *temp_c, size_t count,
                                double sd_k, double *steady_c, double *steady_sd_k);
 

@@ -10,8 +10,8 @@
 
 #include "core/memory.h"
 #include "job/cell_text.h"
+#include "job/matrix_form.h"
 #include "job/number.h"
-#include "job/separator.h"
 #include "job/unit.h"
 
 enum { FAULTS_TOLD = 20, CELL_BYTES = 64, DIGITS_MOST = 15 };
@@ -22,11 +22,12 @@ struct sheet {
     struct matrix *into;
     size_t cells, capacity; /* of into->values */
     double factor, shift;   /* value = factor cell + shift */
-    char separator;
-    size_t line;   /* of the row at hand */
-    size_t column; /* cells of it so far */
-    size_t faults; /* told or not */
-    bool failed;   /* no use in reading on */
+    struct matrix_form form;
+    size_t line;     /* of the row at hand */
+    size_t column;   /* cells of it so far */
+    bool past_index; /* the cell that numbers the row has been passed over */
+    size_t faults;   /* told or not */
+    bool failed;     /* no use in reading on */
 };
 
 /* --- telling faults --- */
@@ -68,7 +69,7 @@ static void tell_untold(struct sheet *sheet)
 
 /* A sign, digits, one decimal mark: nearly every cell there is. Up to 15 digits are exact in a
  * double, and so is the power of ten, so that the one division rounds once. */
-static bool read_plain(const char *at, const char *end, bool decimal_comma, double *value)
+static bool read_plain(const char *at, const char *end, double *value)
 {
     static const double powers[] = {1,   1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
                                     1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
@@ -80,7 +81,7 @@ static bool read_plain(const char *at, const char *end, bool decimal_comma, doub
             digits = 10 * digits + (*at - '0');
             count++;
             decimals += has_mark;
-        } else if (!has_mark && (*at == '.' || (decimal_comma && *at == ','))) {
+        } else if (!has_mark && (*at == '.' || *at == ',')) {
             has_mark = true;
         } else {
             return false;
@@ -92,30 +93,27 @@ static bool read_plain(const char *at, const char *end, bool decimal_comma, doub
     return true;
 }
 
-/* Everything else that the other files take as a number; NAN where it was refused. */
+/* Everything else that the other files take as a number; NAN where it was refused. A comma inside a
+ * cell is a decimal one: where commas part the cells it came in quotation marks. */
 static double read_odd(struct sheet *sheet, const char *start, const char *end)
 {
     char cell[CELL_BYTES] = "";
     size_t length = (size_t)(end - start);
     struct number number = {0};
     memcpy(cell, start, length < sizeof cell ? length : sizeof cell - 1);
-    number_fault fault =
-        length < sizeof cell ? number_read(cell, sheet->separator != ',', &number) : NUMBER_NONE;
+    number_fault fault = length < sizeof cell ? number_read(cell, true, &number) : NUMBER_NONE;
     if (fault == NUMBER_FINE)
         return number.value;
-    refuse_cell(sheet, cell,
-                fault == NUMBER_COMMA   ? "has a decimal comma, but commas part the cells"
-                : fault == NUMBER_LARGE ? "is too large for a number"
-                                        : "is no number");
+    refuse_cell(sheet, cell, fault == NUMBER_LARGE ? "is too large for a number" : "is no number");
     return NAN;
 }
 
 static double cell_value(struct sheet *sheet, const char *start, const char *end)
 {
     double value;
-    if (start == end)
+    if (matrix_cell_is_missing(start, end))
         return NAN;
-    if (!read_plain(start, end, sheet->separator != ',', &value))
+    if (!read_plain(start, end, &value))
         value = read_odd(sheet, start, end);
     double held = sheet->factor * value + sheet->shift;
     if (isnan(held) || (held >= sheet->kind->least && held <= sheet->kind->most))
@@ -155,6 +153,10 @@ static void on_cell(void *bytes, size_t size, void *context)
     const char *start = bytes, *end = start + size;
     if (sheet->failed)
         return;
+    if (sheet->form.has_index_column && !sheet->past_index) {
+        sheet->past_index = true;
+        return;
+    }
     if (sheet->column >= sheet->kind->columns_most)
         fail_size(sheet, "columns", sheet->kind->columns_most);
     else if (sheet->cells >= sheet->kind->cells_most)
@@ -190,7 +192,6 @@ static void on_row(int terminator, void *context)
                        "the row has %zu cells, the first one %zu", sheet->column, into->columns);
     fill_row(sheet);
     into->rows++;
-    sheet->column = 0;
 }
 
 static size_t count_marks(const char *line, size_t length)
@@ -210,7 +211,7 @@ static bool has_long_cell(const struct sheet *sheet, const char *line, size_t le
     bool quoted = false;
     for (size_t i = 0; i < length && cell_bytes <= SF_FIELD_BYTES_MAX; i++) {
         quoted = quoted != (line[i] == '"');
-        cell_bytes = line[i] == sheet->separator && !quoted ? 0 : cell_bytes + 1;
+        cell_bytes = line[i] == sheet->form.separator && !quoted ? 0 : cell_bytes + 1;
     }
     return cell_bytes > SF_FIELD_BYTES_MAX;
 }
@@ -226,8 +227,8 @@ static bool start_libcsv(struct sheet *sheet, struct csv_parser *parser)
         fail_memory(sheet);
         return false;
     }
-    csv_set_delim(parser, (unsigned char)sheet->separator);
-    if (sheet->separator == '\t')
+    csv_set_delim(parser, (unsigned char)sheet->form.separator);
+    if (sheet->form.separator == '\t')
         csv_set_space_func(parser, is_space_not_tab);
     return true;
 }
@@ -236,6 +237,8 @@ static bool start_libcsv(struct sheet *sheet, struct csv_parser *parser)
 static void feed_line(struct sheet *sheet, const char *line, size_t length)
 {
     struct csv_parser parser;
+    sheet->column = 0;
+    sheet->past_index = false;
     if (count_marks(line, length) % 2 != 0) {
         if (is_to_be_told(sheet))
             complain_error(sheet->intake, row_at(sheet), "its closing quotation mark",
@@ -259,59 +262,70 @@ static void feed_line(struct sheet *sheet, const char *line, size_t length)
                        "quotation marks about a whole cell, and doubled inside it",
                        "a quotation mark stands in the middle of a cell");
     sheet->cells = sheet->into->rows * sheet->into->columns;
-    sheet->column = 0;
     csv_free(&parser);
 }
 
 /* --- the file --- */
 
-static char separator_of(const char *line, size_t length)
+static void refuse_whole(struct sheet *sheet, const char *expected, const char *why)
 {
-    if (memchr(line, ';', length))
-        return ';';
-    return memchr(line, '\t', length) ? '\t' : ',';
+    complain_error(sheet->intake, row_at(sheet), expected, "%s", why);
+    sheet->failed = true;
 }
 
-static bool is_blank_line(const char *line, size_t length)
+/* What is wrong with the file as a whole is told once. */
+static void check_form(struct sheet *sheet)
 {
-    for (size_t i = 0; i < length; i++)
-        if (line[i] != ' ' && line[i] != '\t' && line[i] != '\r' && line[i] != '\n')
-            return false;
-    return true;
+    sheet->line = sheet->form.separator_line;
+    if (!strchr(",;\t", sheet->form.separator))
+        refuse_whole(sheet, "a comma, a semicolon or a tab",
+                     "the line \"sep=\" names another separator");
+    sheet->line = sheet->form.first;
+    if (sheet->form.has_parted_numbers)
+        refuse_whole(sheet, "semicolons or tabs between the cells, or decimal points",
+                     "commas stand both between the cells and in the numbers: every second cell "
+                     "looks like the decimals of the one before it");
 }
 
-/* A line "sep=;", which may come before the first row. */
-static bool read_separator_line(struct sheet *sheet, const char *line, size_t length)
+static bool is_words_amid(const struct sheet *sheet, const struct matrix_line *line)
 {
-    if (sheet->separator != '\0' || separator_line(line, length, &sheet->separator) == 0)
-        return false;
-    sheet->failed = strchr(",;\t", sheet->separator) == NULL;
-    if (sheet->failed)
-        complain_error(sheet->intake, row_at(sheet), "a comma, a semicolon or a tab",
-                       "the line \"sep=\" names another separator");
-    return true;
-}
-
-/* Bytes of the line at `line`, its end counted: LF, or CR where the file has no LF at all. */
-static size_t line_length(const char *line, size_t rest, char ending)
-{
-    const char *end = memchr(line, ending, rest);
-    return end ? (size_t)(end - line) + 1 : rest;
+    return sheet->into->rows > 0 && matrix_line_is_words(&sheet->form, line);
 }
 
 static void feed_all(struct sheet *sheet, const char *bytes, size_t size)
 {
-    char ending = memchr(bytes, '\n', size) ? '\n' : '\r';
-    for (size_t at = 0, length; at < size && !sheet->failed; at += length) {
-        length = line_length(bytes + at, size - at, ending);
-        sheet->line++;
-        if (bytes[at] == '#' || is_blank_line(bytes + at, length) ||
-            read_separator_line(sheet, bytes + at, length))
+    const struct matrix_form *form = &sheet->form;
+    struct matrix_line line;
+    size_t number = 0;
+    check_form(sheet);
+    for (const char *at = bytes;
+         !sheet->failed && matrix_line_next(&at, bytes + size, form->ending, &line);) {
+        sheet->line = ++number;
+        if (number < form->first || number > form->last || matrix_line_is_void(&line) ||
+            number == form->separator_line)
             continue;
-        if (sheet->separator == '\0')
-            sheet->separator = separator_of(bytes + at, length);
-        feed_line(sheet, bytes + at, length);
+        if (is_words_amid(sheet, &line))
+            refuse_whole(sheet, "one picture a file, words before or after it, or behind #",
+                         "a line of words stands amid the rows of numbers");
+        else
+            feed_line(sheet, line.at, line.length);
     }
+}
+
+/* What was passed over is told: it might have been pixels. */
+static void tell_form(const struct sheet *sheet)
+{
+    const struct matrix_form *form = &sheet->form;
+    const char *file = sheet->kind->file;
+    if (form->words > 0)
+        assume(sheet->intake, "%s: %zu line%s of words about the picture passed over", file,
+               form->words, form->words == 1 ? "" : "s");
+    if (form->has_index_row || form->has_index_column)
+        assume(sheet->intake, "%s: %s passed over, since %s up by one", file,
+               !form->has_index_column ? "the first row of numbers"
+               : form->has_index_row   ? "the first row and the first column of numbers"
+                                       : "the first column of numbers",
+               form->has_index_row && form->has_index_column ? "they count" : "it counts");
 }
 
 /* The unit as a line, from two of its points. */
@@ -332,7 +346,9 @@ file_state matrix_parse(struct intake *intake, const struct matrix_kind *kind, c
     struct sheet sheet = {.intake = intake, .kind = kind, .into = into};
     size_t mark = size >= 3 && memcmp(bytes, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
     settle_unit(&sheet);
+    matrix_form_find(bytes + mark, size - mark, &sheet.form);
     feed_all(&sheet, bytes + mark, size - mark);
+    tell_form(&sheet);
     tell_untold(&sheet);
     if (!sheet.failed && sheet.faults == 0 && into->rows == 0)
         complain_error(intake, (where){kind->file, 0, ""}, kind->expected,

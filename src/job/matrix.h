@@ -24,9 +24,12 @@ struct matrix {
 };
 
 /* Reads a file, which may be absent. Separators, quotation marks, decimal marks, line ends,
- * comments and the byte order mark are those of job/table.h, except that any semicolon or tab in
- * the first row makes it the separator. The first row tells how many cells a row has. FILE_READ
- * only where every cell is sound; a score of faults is told one by one, the rest as a number. */
+ * comments and the byte order mark are those of job/table.h, but a semicolon or a tab on more than
+ * half of the lines makes it the separator, and a comma inside a cell is a decimal one. Lines of
+ * words before and after the numbers, and a first row or column that only counts, are passed over
+ * and told as assumptions (job/matrix_form.h); a cell may say that it is missing. The first row
+ * tells how many cells a row has. FILE_READ only where every cell is sound; a score of faults is
+ * told one by one, the rest as a number. */
 file_state matrix_read(struct intake *intake, const struct matrix_kind *kind, struct matrix *into);
 
 /* The same from bytes in memory. */

@@ -47,8 +47,8 @@ static file_state read_picture(struct intake *intake)
     sf_thermogram *thermogram = &intake->job->thermogram;
     const struct matrix_kind kind = {
         .file = "thermogram.csv",
-        .expected = "a temperature from -100 to 1500 C or a blank cell; a line of words "
-                    "begins with #",
+        .expected = "a temperature from -100 to 1500 C, or a blank cell or NaN where there is "
+                    "none",
         .columns_most = SF_THERMOGRAM_COLUMNS_MAX,
         .cells_most = SF_THERMOGRAM_PIXELS_MAX,
         .held = "C",

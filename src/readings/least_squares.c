@@ -72,11 +72,3 @@ double least_squares_hold(const least_squares *of)
 {
     return gsl_vector_min(&of->singular.vector) / gsl_vector_max(&of->singular.vector);
 }
-
-double least_squares_error(const least_squares *of, size_t unknown)
-{
-    double error = 0;
-    for (size_t k = 0; k < of->singular.vector.size; k++)
-        error = hypot(error, gsl_matrix_get(&of->right.matrix, unknown, k) * inverse_of(of, k));
-    return error;
-}

@@ -1,5 +1,5 @@
-/* One step of least squares on space that is asked for once; the warm-up curve and the map of the
- * marks are fitted by such steps. */
+/* One step of least squares on space that is asked for once; the map of the marks is fitted by such
+ * steps. */
 #ifndef SPOTFIELD_READINGS_LEAST_SQUARES_H
 #define SPOTFIELD_READINGS_LEAST_SQUARES_H
 
@@ -38,9 +38,5 @@ double least_squares_step(const least_squares *of, size_t unknown);
 
 /* Of the last solution: least over greatest singular value, how well the unknowns are held. */
 double least_squares_hold(const least_squares *of);
-
-/* Of the last solution: standard error of one unknown for equations of unit standard uncertainty,
- * sqrt of the diagonal of (slopes' slopes)^-1. */
-double least_squares_error(const least_squares *of, size_t unknown);
 
 #endif

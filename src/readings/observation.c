@@ -100,15 +100,20 @@ static void tell_conversion(text *remark, const settled *spot, double ambient_c)
 
 static void tell_series(text *remark, const settled *spot)
 {
+    const asymptote *led = &spot->warmup.led;
     if (spot->row_count < 2)
         return;
     begin_clause(remark);
-    if (spot->warmup.verdict == WARMUP_FITTED)
-        text_addf(remark, "steady state that %zu readings up to %g min approach, +/- %.1f K",
-                  spot->row_count, spot->last_minute, spot->warmup.steady_sd_k);
-    else
-        text_addf(remark, "mean of the last %zu of %zu readings, level within %g K for %g min",
-                  spot->warmup.used, spot->row_count, STEADY_WITHIN_K, STEADY_OVER_MIN);
+    text_addf(
+        remark,
+        "steady state that %zu readings up to %g min approach, +/- %.1f K, a slower body behind "
+        "the board allowed for (%.0f %% of the rise)",
+        spot->row_count, spot->last_minute, led->steady_sd_k, 100 * led->slow_share);
+    if (led->steady_sd_k <= SETTLED_SD_K)
+        return;
+    begin_clause(remark);
+    text_addf(remark, "one more reading at %g min would leave about +/- %.1f K", led->further_min,
+              led->further_sd_k);
 }
 
 static void tell_doubts(text *remark, const sf_job *job, const settled *spot, size_t part)
@@ -156,7 +161,7 @@ bool observation_make(correction *run, const settled *spot, sf_observation *made
                              .remark = text_take(&remark),
                              .line = row->line,
                              .row_count = spot->row_count,
-                             .steady_sd_k = spot->warmup.steady_sd_k};
+                             .steady_sd_k = spot->warmup.led.steady_sd_k};
     weigh(run->job, spot, made);
     made->temp_c = spot->value.ambient_c + made->rise_k;
     if (made->id && made->remark)

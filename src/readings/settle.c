@@ -83,13 +83,10 @@ static const char *verdict_text(warmup_verdict verdict)
     case WARMUP_STRAIGHT:
         return "does not bend towards a steady temperature yet";
     case WARMUP_OPEN:
-        return "leaves its steady temperature open by more than it has risen";
-    case WARMUP_DRIFTING:
-        return "shows a second, slower warming behind the first";
+        return "leaves its steady temperature open by more than a third of the rise";
     case WARMUP_SCATTERED:
         return "scatters about any warm-up curve by more than u_k allows";
     case WARMUP_FITTED:
-    case WARMUP_LEVEL:
         break;
     }
     return "did not settle";
@@ -100,8 +97,8 @@ static void refuse_series(correction *run, const series_row *rows, size_t count,
     correction_refuse(run, reading_of(run, &rows[count - 1])->line, "minute",
                       text_format("series \"%s\" of %zu readings up to %g min %s", rows->id, count,
                                   rows[count - 1].minute, why),
-                      "more readings, until it moves less than 1 K in 30 min; then that last value "
-                      "alone will do, its minute blank");
+                      "more readings, until it moves less than " STEADY_TEXT
+                      "; then that last value alone will do, its minute blank");
 }
 
 /* Arrays for one series, in the order of its minutes. */
@@ -133,20 +130,16 @@ static bool fill_columns(correction *run, const series_row *rows, size_t count, 
 static bool judge_series(correction *run, const series_row *rows, size_t count,
                          const column_set *set, settled *spot)
 {
-    sf_status status =
-        warmup_judge(set->minute, set->rise_k, count, sqrt(set->mean_square_sd_k2), &spot->warmup);
-    if (status == SF_ERROR_MEMORY) {
-        run->status = SF_ERROR_MEMORY;
-        return false;
-    }
+    sf_status status = warmup_judge(set->minute, set->rise_k, count, sqrt(set->mean_square_sd_k2),
+                                    0, &spot->warmup);
     warmup_verdict verdict = spot->warmup.verdict;
-    if (status != SF_OK || (verdict != WARMUP_FITTED && verdict != WARMUP_LEVEL)) {
+    if (status != SF_OK || verdict != WARMUP_FITTED) {
         refuse_series(run, rows, count,
                       status == SF_OK ? verdict_text(verdict) : "gives no warm-up curve");
         return false;
     }
-    spot->value.rise_k = spot->warmup.steady_k;
-    spot->random_sd_k = spot->warmup.steady_sd_k;
+    spot->value.rise_k = spot->warmup.led.steady_k;
+    spot->random_sd_k = spot->warmup.led.steady_sd_k;
     spot->is_default = set->is_default;
     return true;
 }

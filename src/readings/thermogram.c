@@ -10,6 +10,7 @@
 #include "readings/doubt.h"
 #include "readings/hull.h"
 #include "readings/marks.h"
+#include "readings/marks_check.h"
 #include "readings/pixels.h"
 #include "spotfield/reading.h"
 
@@ -18,8 +19,12 @@
 #define MARKS_SPAN_LEAST 0.25
 #define COVER_LEAST 0.6
 
-/* Marks that miss by more than this many times what ruler and pixel explain are slips. */
+/* Marks that miss by more than this many times what ruler and pixel explain are slips. A mark is
+ * read to half a pixel, and its place measured with more care than that of a reading (judgements):
+ * a corner of six marks is told from some 4 mm on. */
 #define MISS_MOST 3.0
+#define MARK_MISS_PX 0.5
+#define MARK_MISS_SHARE 0.5
 
 /* A pixel sees a little of its neighbours: half its own side and a quarter for the lens. */
 #define PIXEL_REACH 0.75
@@ -31,6 +36,7 @@
 typedef struct laying {
     correction run;
     double homography[9];
+    mark_slip slip;
     viewpoint from;
     ground seen;
     sf_pixels *made;
@@ -67,22 +73,45 @@ static void check_camera(laying *of)
 
 /* --- the map --- */
 
-static void fit_marks(laying *of)
+static sf_point middle_of(const sf_point *points, size_t count)
+{
+    sf_point middle = {0, 0};
+    for (size_t i = 0; i < count; i++) {
+        middle.x_mm += points[i].x_mm / (double)count;
+        middle.y_mm += points[i].y_mm / (double)count;
+    }
+    return middle;
+}
+
+/* The marks as two arrays, and their map. */
+static sf_status tie_marks(laying *of, sf_point *pixel, sf_point *board)
 {
     const sf_thermogram *picture = &of->run.job->thermogram;
-    size_t count = picture->mark_count;
+    for (size_t i = 0; i < picture->mark_count; i++) {
+        pixel[i] = (sf_point){picture->marks[i].column, picture->marks[i].row};
+        board[i] = (sf_point){picture->marks[i].x_mm, picture->marks[i].y_mm};
+    }
+    sf_status status = marks_fit(pixel, board, picture->mark_count, of->homography,
+                                 of->made->mark_residual_mm, &of->made->marks_rms_mm);
+    if (status != SF_OK)
+        return status;
+    sf_point middle = middle_of(pixel, picture->mark_count);
+    of->made->pixel_mm = pixel_side_mm(of->homography, middle.x_mm, middle.y_mm);
+    double usual_mm = hypot(MARK_MISS_PX * of->made->pixel_mm,
+                            MARK_MISS_SHARE * of->run.job->policy.position_sd_mm);
+    return marks_check(pixel, board, picture->mark_count, of->made->mark_residual_mm, usual_mm,
+                       &of->slip);
+}
+
+static void fit_marks(laying *of)
+{
+    size_t count = of->run.job->thermogram.mark_count;
     sf_point *pixel = array_new(count, sizeof *pixel), *board = array_new(count, sizeof *board);
     of->made->mark_residual_mm = array_new(count, sizeof *of->made->mark_residual_mm);
     of->made->mark_count = count;
     sf_status status = SF_ERROR_MEMORY;
-    if (pixel && board && of->made->mark_residual_mm) {
-        for (size_t i = 0; i < count; i++) {
-            pixel[i] = (sf_point){picture->marks[i].column, picture->marks[i].row};
-            board[i] = (sf_point){picture->marks[i].x_mm, picture->marks[i].y_mm};
-        }
-        status = marks_fit(pixel, board, count, of->homography, of->made->mark_residual_mm,
-                           &of->made->marks_rms_mm);
-    }
+    if (pixel && board && of->made->mark_residual_mm)
+        status = tie_marks(of, pixel, board);
     free(pixel);
     free(board);
     if (status == SF_ERROR_MEMORY)
@@ -97,22 +126,10 @@ static void fit_marks(laying *of)
             "picture's upper left corner");
 }
 
-static sf_point middle_of_marks(const sf_thermogram *picture)
-{
-    sf_point middle = {0, 0};
-    for (size_t i = 0; i < picture->mark_count; i++) {
-        middle.x_mm += picture->marks[i].column / (double)picture->mark_count;
-        middle.y_mm += picture->marks[i].row / (double)picture->mark_count;
-    }
-    return middle;
-}
-
 static void lay_ground(laying *of)
 {
     const sf_thermogram *picture = &of->run.job->thermogram;
     of->from = viewpoint_find(of->homography, picture->columns, picture->rows);
-    sf_point middle = middle_of_marks(picture);
-    of->made->pixel_mm = pixel_side_mm(of->homography, middle.x_mm, middle.y_mm);
     of->made->from_below = of->from.above_mm < 0;
     double margin_mm = PIXEL_REACH * of->made->pixel_mm + of->made->marks_rms_mm;
     if (!ground_lay(of->run.job, &of->from, margin_mm, &of->seen))
@@ -158,23 +175,16 @@ static void lay_bodies(laying *of)
 
 /* --- warnings --- */
 
-/* Standard deviation by which a mark may miss: a pixel in the picture, the ruler on the board. */
 static void warn_of_misses(laying *of)
 {
-    const sf_job *job = of->run.job;
-    const sf_pixels *made = of->made;
-    double usual_mm = hypot(made->pixel_mm, job->policy.position_sd_mm);
-    size_t worst = 0;
-    for (size_t i = 1; i < made->mark_count; i++)
-        if (made->mark_residual_mm[i] > made->mark_residual_mm[worst])
-            worst = i;
-    if (made->mark_residual_mm[worst] <= MISS_MOST * usual_mm)
+    if (of->slip.score <= MISS_MOST)
         return;
-    correction_tell(&of->run, SF_WARNING, "marks.csv", job->thermogram.marks[worst].line, "",
-                    text_format("the mark lies %.1f mm from where all marks together put it",
-                                made->mark_residual_mm[worst]),
-                    "within a few pixels and the ruler's error: a slip here or in another mark, or "
-                    "a mark that stands above the board");
+    correction_tell(&of->run, SF_WARNING, "marks.csv",
+                    of->run.job->thermogram.marks[of->slip.mark].line, "",
+                    text_format("the mark lies %.1f mm from where the other marks put it",
+                                of->slip.left_out_mm),
+                    "within a pixel and the ruler's error: a slip here or in another mark, or a "
+                    "mark that stands above the board");
 }
 
 /* The share of the board's area that the hull of the marks spans; NAN when memory is short. */

@@ -5,33 +5,31 @@
 
 #include <stddef.h>
 
+#include "readings/asymptote.h"
 #include "spotfield/status.h"
 
-/* A board that moves less than this in this time counts as steady: between the criteria of
- * product standards, 1 K in an hour (IEC 60598-1) and 1 K in a quarter of one (IEC 60335-2-6). */
-#define STEADY_WITHIN_K 1.0
-#define STEADY_OVER_MIN 30.0
+/* A board that moves less counts as steady: half of what product standards allow in an hour, 1 K
+ * (IEC 60598-1). A cabinet of 90 min then still has 0.5 K to come, one of 240 min 1.8 K, computed
+ * from the formula 0.5/(exp(60/tau) - 1). */
+#define STEADY_TEXT "0.5 K in an hour"
 
 typedef enum warmup_verdict {
-    WARMUP_FITTED,    /* one exponential; steady_k is its asymptote */
-    WARMUP_LEVEL,     /* the last readings hold level; steady_k is their mean */
-    WARMUP_STRAIGHT,  /* no curvature: the asymptote may be anywhere */
-    WARMUP_OPEN,      /* the asymptote's error exceeds the whole rise */
-    WARMUP_DRIFTING,  /* a second, slower warming shows */
-    WARMUP_SCATTERED, /* no exponential passes within the stated uncertainty */
+    WARMUP_FITTED,    /* `led` says where it leads */
+    WARMUP_STRAIGHT,  /* the board itself is at its beginning: it may lead anywhere */
+    WARMUP_OPEN,      /* the doubt exceeds a third of the whole rise */
+    WARMUP_SCATTERED, /* no warm-up curve passes within the stated uncertainty */
 } warmup_verdict;
 
 typedef struct warmup {
     warmup_verdict verdict;
-    double steady_k, steady_sd_k; /* where fitted or level: same zero as the readings */
-    double rise_k;                /* from the first reading to the steady state, not negative */
-    size_t used;                  /* readings behind them */
+    asymptote led; /* same zero as the readings */
 } warmup;
 
-/* Judges count >= 3 readings temp_k (rise or temperature, one zero for all) at rising minutes,
- * each with the independent standard uncertainty sd_k > 0. SF_OK with any verdict;
- * SF_ERROR_ARGUMENT, SF_ERROR_MEMORY, SF_ERROR_NUMERIC (the solver failed). */
+/* Judges count >= 3 readings temp_k (rise or temperature, one zero for all) at rising minutes since
+ * switch-on, each with the independent standard uncertainty sd_k > 0. start_k is what a cold board
+ * shows at switch-on, NAN where that is not known. SF_OK with any verdict; SF_ERROR_ARGUMENT,
+ * SF_ERROR_NUMERIC where numbers are too large to go on with. */
 sf_status warmup_judge(const double *minute, const double *temp_k, size_t count, double sd_k,
-                       warmup *result);
+                       double start_k, warmup *result);
 
 #endif

@@ -124,6 +124,14 @@ def without_column(name):
     return change
 
 
+def camera_sheet(sound):
+    """The picture as a camera may write it, with words before it and its rows and columns counted."""
+    rows = rows_of(sound)
+    lines = ['Camera 7', 'Emissivity;0,95', ';'.join(['', *map(str, range(len(rows[0])))])]
+    lines += [';'.join([str(i), *row]).replace('.', ',') for i, row in enumerate(rows)]
+    return '\n'.join(lines).encode() + b'\n'
+
+
 def forms(required):
     """What the bytes of any file may be: words, status, function of the sound bytes."""
     every = [
@@ -170,7 +178,7 @@ STATUSES.update({(name, f'`{column}` is `{value}`'): DONE for name, column, valu
     ('sources.csv', 'power_w', ('0', '1e-300')), ('readings.csv', 'value', ('-7', '0', '1e-300')),
     ('history.csv', 'hours', ('0', '1e-300')), ('marks.csv', 'x_mm', ('-7', '0', '1e-300')))
     for value in values})
-STATUSES.update({('thermogram.csv', f'a pixel is `{value}`'): DONE for value in ('-7', '0', '1e-300')})
+STATUSES.update({('thermogram.csv', f'a pixel is `{value}`'): DONE for value in ('-7', '0', '1e-300', 'nan')})
 
 
 def reader_cases():
@@ -359,6 +367,23 @@ def special_cases():
              turn('thermogram.csv', lambda sound: sound + b'23.1,23.2\n'), model='thermogram'),
         case('thermogram.csv', 'a million columns of numbers', DATA,
              put('thermogram.csv', '23.1,' * 999_999 + '23.1\n'), model='thermogram'),
+        case('thermogram.csv', 'words about the picture, and a row and a column that count', DONE,
+             turn('thermogram.csv', camera_sheet), MAP, model='thermogram'),
+        case('thermogram.csv', '200 lines of words before the picture', DONE,
+             turn('thermogram.csv', lambda sound: b'Camera 7, at 2.5 m\n' * 200 + sound), model='thermogram'),
+        case('thermogram.csv', 'two pictures, one after another', DATA,
+             turn('thermogram.csv', lambda sound: sound + b'Picture 2\n' + sound), model='thermogram'),
+        case('thermogram.csv', 'words alone', DATA,
+             put('thermogram.csv', 'Camera 7\nEmissivity,0.95\n' * 50), model='thermogram'),
+        case('thermogram.csv', '`NaN`, `---` and `n/a` in place of pixels', DONE,
+             turn('thermogram.csv', lambda sound: sound.replace(b',22.91,', b',NaN,').replace(b'23.06,', b'---,', 1)
+                  .replace(b',23.02', b',n/a', 1)), model='thermogram'),
+        case('thermogram.csv', 'decimal commas between commas', DATA,
+             turn('thermogram.csv', lambda sound: sound.replace(b'.', b',')), model='thermogram'),
+        case('thermogram.csv', 'decimal commas in quotation marks between commas', DONE,
+             turn('thermogram.csv', lambda sound: '\n'.join(
+                 ','.join(f'"{cell}"' for cell in row).replace('.', ',') for row in rows_of(sound)).encode()),
+             model='thermogram'),
         case('thermogram.csv', 'one pixel', DATA, put('thermogram.csv', '23.1\n'), model='thermogram'),
         case('thermogram.csv', 'every pixel blank', DATA,
              put('thermogram.csv', (',' * 159 + '\n') * 120), model='thermogram'),

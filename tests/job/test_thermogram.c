@@ -44,6 +44,8 @@ static void a_blank_cell_is_not_known(void **state)
 {
     (void)state;
     expect_picture(",24.5\n61.75,\n \t,\"\"\n", 2, 3, (double[]){NAN, 24.5, 61.75, NAN, NAN, NAN});
+    expect_picture("NaN,24.5\n61.75,---\n-,n/a\n\"nan\",None\n", 2, 4,
+                   (double[]){NAN, 24.5, 61.75, NAN, NAN, NAN, NAN, NAN});
 }
 
 static void blank_cells_beyond_the_first_row_are_dropped(void **state)
@@ -72,6 +74,7 @@ static void every_dialect_of_csv_is_read(void **state)
         "\"23.5\",\"41.25\"\n\"22.75\",\"63.125\"\n",
         " 23.5 , 41.25\n2275e-2,+63.125\n",
         "23.50000000000000000000,41.25\n22.75,0.63125E2\n",
+        "\"23,5\",\"41,25\"\n\"22,75\",\"63,125\"\n",
     };
     for (size_t i = 0; i < sizeof dialects / sizeof *dialects; i++)
         expect_picture(dialects[i], 2, 2, expected_c);
@@ -148,6 +151,90 @@ static bool assumption_begins(const sf_job *job, const char *beginning)
     return false;
 }
 
+/* How a camera may write the same eight by eight pixels. */
+enum { SIDE = 8 };
+
+static double pixel_c(size_t row, size_t column)
+{
+    return 23.5 + (double)row + 0.25 * (double)column;
+}
+
+static void add_rows(text *to, char separator, const char *before_row)
+{
+    for (size_t row = 0; row < SIDE; row++) {
+        if (before_row)
+            text_addf(to, before_row, row);
+        for (size_t i = 0; i < SIDE; i++)
+            text_addf(to, "%g%c", pixel_c(row, i), i + 1 < SIDE ? separator : '\n');
+    }
+}
+
+static void expect_same_picture(text *content, const char *assumption)
+{
+    attempt tried = try_job(content->bytes, sound_marks, NULL, NULL);
+    assert_string_equal(tried.lines, "");
+    assert_int_equal(tried.job->thermogram.columns, SIDE);
+    assert_int_equal(tried.job->thermogram.rows, SIDE);
+    for (size_t i = 0; i < SIDE * SIDE; i++)
+        assert_close((double)tried.job->thermogram.shown_c[i], pixel_c(i / SIDE, i % SIDE), 0,
+                     1e-5);
+    assert_true(assumption_begins(tried.job, assumption));
+    clear_attempt(&tried);
+    text_clear(content);
+}
+
+static void words_about_a_picture_are_passed_over_and_told(void **state)
+{
+    (void)state;
+    static const char *const before[] = {
+        "Camera 7\nEmissivity;0,95\nTaken;12.03.;14:05\nSize;8;8\n",
+        "Camera 7;;;;;;;\nEmissivity;0.95;;;;;;\n\n# a comment\nUnit;C\nTaken by;;;;;;;\n",
+        "sep=;\nCamera 7\n8;8\nEmissivity;0.95\n---\n",
+    };
+    for (size_t i = 0; i < sizeof before / sizeof *before; i++) {
+        text content = {0};
+        text_add(&content, before[i]);
+        add_rows(&content, ';', NULL);
+        expect_same_picture(&content,
+                            "thermogram.csv: 4 lines of words about the picture passed over");
+    }
+    text after = {0};
+    add_rows(&after, ',', NULL);
+    text_add(&after, "Least,23.5\nMost,32.25\n");
+    expect_same_picture(&after, "thermogram.csv: 2 lines of words about the picture passed over");
+}
+
+static void a_row_and_a_column_that_count_are_passed_over_and_told(void **state)
+{
+    (void)state;
+    text row = {0}, column = {0}, both = {0}, named = {0};
+    text_add(&row, "0,1,2,3,4,5,6,7\n");
+    add_rows(&row, ',', NULL);
+    expect_same_picture(&row, "thermogram.csv: the first row of numbers passed over");
+    add_rows(&column, '\t', "%zu\t");
+    expect_same_picture(&column, "thermogram.csv: the first column of numbers passed over");
+    text_add(&both, ",1,2,3,4,5,6,7,8\n");
+    add_rows(&both, ',', "%zu,");
+    expect_same_picture(&both, "thermogram.csv: the first row and the first column of numbers");
+    text_add(&named, "Camera 7\nrow \\ col;1;2;3;4;5;6;7;8\n");
+    add_rows(&named, ';', "%zu;");
+    expect_same_picture(&named, "thermogram.csv: the first row and the first column of numbers");
+}
+
+/* Whole degrees of a slope are no decimals, and no numbers of rows. */
+static void a_picture_of_whole_degrees_is_read_whole(void **state)
+{
+    (void)state;
+    text content = {0};
+    double expected_c[80];
+    for (size_t i = 0; i < 80; i++) {
+        expected_c[i] = 24 + floor((double)(i % 10) / 3) + floor((double)i / 20);
+        text_addf(&content, "%g%c", expected_c[i], (i + 1) % 10 ? ',' : '\n');
+    }
+    expect_picture(content.bytes, 10, 8, expected_c);
+    text_clear(&content);
+}
+
 static void what_is_assumed_of_the_camera_is_said_where_there_is_a_picture(void **state)
 {
     (void)state;
@@ -200,14 +287,17 @@ static void with_a_thermogram_the_readings_may_be_none(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(blank_cells_beyond_the_first_row_are_dropped),
         cmocka_unit_test(rows_and_columns_keep_their_order),
         cmocka_unit_test(a_blank_cell_is_not_known),
+        cmocka_unit_test(blank_cells_beyond_the_first_row_are_dropped),
         cmocka_unit_test(every_dialect_of_csv_is_read),
         cmocka_unit_test(every_number_is_read_as_strtod_reads_it),
         cmocka_unit_test(fahrenheit_and_kelvin_become_celsius),
         cmocka_unit_test(keys_of_the_camera_are_read),
         cmocka_unit_test(a_millivolt_is_no_unit_of_a_picture),
+        cmocka_unit_test(words_about_a_picture_are_passed_over_and_told),
+        cmocka_unit_test(a_row_and_a_column_that_count_are_passed_over_and_told),
+        cmocka_unit_test(a_picture_of_whole_degrees_is_read_whole),
         cmocka_unit_test(what_is_assumed_of_the_camera_is_said_where_there_is_a_picture),
         cmocka_unit_test(marks_are_read_with_their_lines),
         cmocka_unit_test(with_a_thermogram_the_readings_may_be_none),

@@ -16,24 +16,39 @@ static void expect_fault(const char *thermogram, const char *marks, const char *
 }
 
 #define CELL                                                                                       \
-    "expected a temperature from -100 to 1500 C or a blank cell; a line of words begins with #\n"
+    "expected a temperature from -100 to 1500 C, or a blank cell or NaN where there is none\n"
 
-/* A decimal comma stands where commas part no cells, so that they can be told apart. */
-static void a_decimal_comma_in_quotes_between_commas_is_refused(void **state)
+/* Rows of "23,5,24,0,...": a decimal comma between commas. */
+static void a_decimal_comma_between_commas_is_one_sentence(void **state)
 {
     (void)state;
-    expect_fault("\"23,5\",41.25\n22.75,63.125\n", sound_marks,
-                 "thermogram.csv:1: column 1: \"23,5\" has a decimal comma, but commas part the "
-                 "cells, expected a temperature from -100 to 1500 C or a blank cell; a line of "
-                 "words begins with #\n");
+    text content = {0};
+    for (size_t row = 0; row < 6; row++)
+        for (size_t i = 0; i < 8; i++)
+            text_addf(&content, "%zu,%zu%c", 23 + (row + i) / 4, (7 * row + 3 * i) % 10,
+                      i == 7 ? '\n' : ',');
+    expect_fault(content.bytes, sound_marks,
+                 "thermogram.csv:1: commas stand both between the cells and in the numbers: every "
+                 "second cell looks like the decimals of the one before it, expected semicolons or "
+                 "tabs between the cells, or decimal points\n");
+    text_clear(&content);
+}
+
+/* Two pictures in one file would be one of twice the height. */
+static void words_amid_the_rows_are_one_sentence(void **state)
+{
+    (void)state;
+    expect_fault("Frame 1\n23.5,24,25\n26,27,28\nFrame 2\n33.5,34,35\n36,37,38\n", sound_marks,
+                 "thermogram.csv:4: a line of words stands amid the rows of numbers, expected one "
+                 "picture a file, words before or after it, or behind #\n");
 }
 
 static void what_is_no_temperature_is_told_with_line_and_column(void **state)
 {
     (void)state;
-    expect_fault("# a comment\n1,x,3\n4,5,nan\n1e300,1e999,0x1F\n-100.1,1500.1,--7\n", sound_marks,
+    expect_fault("# a comment\n1,x,3\n4,5,inf\n1e300,1e999,0x1F\n-100.1,1500.1,--7\n", sound_marks,
                  "thermogram.csv:2: column 2: \"x\" is no number, " CELL
-                 "thermogram.csv:3: column 3: \"nan\" is no number, " CELL
+                 "thermogram.csv:3: column 3: \"inf\" is no number, " CELL
                  "thermogram.csv:4: column 1: \"1e+300\" is out of range, " CELL
                  "thermogram.csv:4: column 2: \"1e999\" is too large for a number, " CELL
                  "thermogram.csv:4: column 3: \"0x1F\" is no number, " CELL
@@ -116,11 +131,11 @@ static void a_thousand_bad_cells_are_told_as_twenty_and_a_number(void **state)
     (void)state;
     text content = {0};
     for (size_t i = 0; i < 1000; i++)
-        text_add(&content, (i + 1) % 50 ? "warm," : "hot\n");
+        text_add(&content, (i + 1) % 50 ? "warm," : "7\n");
     attempt tried = try_job(content.bytes, sound_marks, NULL, NULL);
     assert_int_equal(tried.status, SF_ERROR_DATA);
     assert_int_equal(tried.complaints.error_count, 21);
-    assert_non_null(strstr(tried.lines, "\nthermogram.csv: 980 more faults like these\n"));
+    assert_non_null(strstr(tried.lines, "\nthermogram.csv: 960 more faults like these\n"));
     text_clear(&content);
     clear_attempt(&tried);
 }
@@ -175,7 +190,8 @@ static void faults_of_both_files_come_in_one_run(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_decimal_comma_in_quotes_between_commas_is_refused),
+        cmocka_unit_test(a_decimal_comma_between_commas_is_one_sentence),
+        cmocka_unit_test(words_amid_the_rows_are_one_sentence),
         cmocka_unit_test(what_is_no_temperature_is_told_with_line_and_column),
         cmocka_unit_test(ragged_rows_are_told_each),
         cmocka_unit_test(a_quotation_mark_spoils_its_own_line_alone),

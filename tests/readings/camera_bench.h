@@ -6,7 +6,7 @@
 #include "spotfield/reading.h"
 #include "support/check.h"
 
-enum { COLUMNS = 96, ROWS = 72, PIXELS = COLUMNS * ROWS, MARKS_MOST = 6 };
+enum { COLUMNS = 96, ROWS = 72, PIXELS = COLUMNS * ROWS, MARKS_MOST = 8 };
 
 #define AIR_C 22.4
 

@@ -61,6 +61,40 @@ static void a_mark_that_was_mistaken_is_named(void **state)
     clear_bench(&on);
 }
 
+/* A corner bends the map to itself: of eight marks it misses by half its slip, and alone shows all
+ * of it. The others are exact, so what is told is the slip. */
+static void a_corner_mark_off_by_five_pixels_is_told(void **state)
+{
+    (void)state;
+    bench on;
+    lay_bench(&on);
+    add_mark(&on, 92, 12);
+    add_mark(&on, 30, 70);
+    add_mark(&on, 100, 60);
+    correct_quietly(&on);
+    sf_pixels_free(on.pixels);
+    on.marks[2].x_mm -= 4.5;
+    on.marks[2].y_mm -= 6;
+    correct(&on);
+    assert_int_equal(on.status, SF_OK);
+    assert_begins(complaint(&on.complaints, 0),
+                  "marks.csv:4: warning: the mark lies 7.5 mm from where the other marks put it");
+    assert_int_equal(on.complaints.count, 1);
+    clear_bench(&on);
+}
+
+/* Nobody can tell which of four marks is wrong; they always fit. */
+static void four_marks_are_never_told_of(void **state)
+{
+    (void)state;
+    bench on;
+    lay_bench(&on);
+    on.job.thermogram.mark_count = 4;
+    on.marks[2].x_mm -= 6;
+    correct_quietly(&on);
+    clear_bench(&on);
+}
+
 static void marks_in_a_corner_are_warned_of(void **state)
 {
     (void)state;
@@ -161,6 +195,8 @@ int main(void)
         cmocka_unit_test(marks_that_hold_no_map_are_refused),
         cmocka_unit_test(a_picture_that_shows_no_board_is_refused),
         cmocka_unit_test(a_mark_that_was_mistaken_is_named),
+        cmocka_unit_test(a_corner_mark_off_by_five_pixels_is_told),
+        cmocka_unit_test(four_marks_are_never_told_of),
         cmocka_unit_test(marks_in_a_corner_are_warned_of),
         cmocka_unit_test(a_mirrored_picture_is_taken_as_one_from_below),
         cmocka_unit_test(half_a_board_is_warned_of),

@@ -100,7 +100,8 @@ async function warmUp({page, job}) {
   for (const minute of ['17', '24', '31']) await readMinute(page, minute, warming(Number(minute)));
   await waitUntil(page, () => /Steady at/.test(document.querySelector('.series-outcome').textContent));
   const [, steady, error] = /Steady at ([\d.]+) .C, standard error ([\d.]+) K, from 5/.exec(await page.textContent('.series-outcome'));
-  assert.ok(Math.abs(steady - 61.5) < 1 && error > 0 && error < 1, `${steady} ${error}`);
+  // a slower body behind the board may still add to it
+  assert.ok(steady > 61 && Math.abs(steady - 61.5) < 1.7 * error, `${steady} ${error}`);
   assert.equal(new Set(readingsOf(job).map(([id]) => id)).size, 1);
   await page.click('.chosen summary');
   await shot(page, 'series');
