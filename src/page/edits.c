@@ -26,6 +26,13 @@ static sf_status tell_conflict(work *at, const char *file, json_t *row, const ch
 
 /* --- in memory --- */
 
+/* A file with its header alone may say something: of no-touch areas, that there are none. */
+static bool begins_file(const json_t *op)
+{
+    const char *kind = json_string_value(json_object_get(op, "op"));
+    return kind && strcmp(kind, "begin") == 0;
+}
+
 static sf_status change_file(work *at, const json_t *op)
 {
     const char *name = json_string_value(json_object_get(op, "file"));
@@ -38,7 +45,8 @@ static sf_status change_file(work *at, const json_t *op)
         return tell_conflict(at, name, row, "it is no table of this job, and is left as it is");
     if (status != SF_OK)
         return status;
-    status = edit_sheet(&at->files.files[file].now, op);
+    if (!begins_file(op))
+        status = edit_sheet(&at->files.files[file].now, op);
     if (status == SF_ERROR_DATA)
         return tell_conflict(at, name, row, "another program has changed the row");
     at->files.files[file].changed = true;

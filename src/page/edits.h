@@ -15,6 +15,7 @@
  *   {"file": "parts.csv", "op": "set", "row": 4, "expect": {"ref": "C7"}, "set": {"x_mm": "12.5"}}
  *   {"file": ..., "op": "insert", "row": 4, "set": {...}}   row may be left out: after the last
  *   {"file": ..., "op": "delete", "row": 4, "expect": {...}}
+ *   {"file": ..., "op": "begin"}   is there from now on, if only with its header
  * row counts from 0 below the header. Where its cells are not those of `expect`, the one row that
  * has them is meant.
  * SF_ERROR_DATA where a row is not as expected: *conflict is a new object {"file", "row", "why"},
