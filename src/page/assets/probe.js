@@ -205,7 +205,7 @@ function instrumentFields(point) {
   return [
     choice('Read with', 'method', method, methods, chooseMethod),
     point && needsReason(point) ? make('div', {class: 'whole', 'data-key': 'reason'}, field('Why is contact safe there?', 'contact_reason', '', {'data-keep': ''})) : null,
-    choice('On', 'spot', series?.spot || (usual('spot', spots) ?? 'board'), spots, chooseInstrument('spot')),
+    choice('On', 'spot', series?.spot || instrument.spot || 'board', spots, chooseInstrument('spot')),
     field('Emissivity, if the gun is set to 1', 'emissivity', series ? series.emissivity ?? '' : instrument.emissivity ?? lastEmissivity(), {inputmode: 'decimal', disabled: Boolean(series), oninput: chooseInstrument('emissivity')}),
     field(series ? 'Minute since switch-on' : 'Minute, while it warms up', 'minute', '', {inputmode: 'decimal', 'data-keep': ''}),
   ];
