@@ -3,22 +3,20 @@
 // where it is meanwhile. Prints counts; ends with status 0 where nothing was garbled, lost or moved.
 //   npm install && node typing.js [PROGRAM] [FOLDER FOR PICTURES]
 import assert from 'node:assert/strict';
-import {execFileSync} from 'node:child_process';
 import {appendFileSync, cpSync, mkdtempSync, readFileSync, rmSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
 import {chromium} from 'playwright-core';
 import {boardToScreen, changed, fill, openPage, settled, shot, waitUntil} from './hands.js';
 import {executablePath, startPage} from './served.js';
+import {namedRowsOf} from './tables.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
 const demo = resolve('../../../demo/desk-supply');
 const faults = [];
 const fault = (words) => { faults.push(words); console.log(`  WRONG: ${words}`); };
 
-// The rows as Python's own reader of CSV files has them.
-const reader = 'import csv, json, sys; print(json.dumps(list(csv.DictReader(line for line in open(sys.argv[1], encoding="utf-8") if not line.startswith("#")))))';
-const rowsOf = (job, file) => JSON.parse(execFileSync('python3', ['-c', reader, join(job, file)], {encoding: 'utf8'}));
+const rowsOf = (job, file) => namedRowsOf(join(job, file));
 
 async function quiet(page) {
   await page.waitForTimeout(250);
