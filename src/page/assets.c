@@ -3,17 +3,26 @@
 
 extern const asset page_index_html, page_page_css, page_main_js, page_store_js, page_board_js,
     page_view_js, page_place_js, page_probe_js, page_decide_js, page_dom_js, page_photo_js,
-    page_marks_js, page_series_js;
+    page_marks_js, page_series_js, page_keepout_js, page_marking_js;
 
 static const char html[] = "text/html; charset=utf-8", css[] = "text/css; charset=utf-8",
                   script[] = "text/javascript; charset=utf-8";
 
 const page_asset page_assets[] = {
-    {"", html, &page_index_html},           {"page.css", css, &page_page_css},
-    {"main.js", script, &page_main_js},     {"store.js", script, &page_store_js},
-    {"board.js", script, &page_board_js},   {"view.js", script, &page_view_js},
-    {"place.js", script, &page_place_js},   {"probe.js", script, &page_probe_js},
-    {"decide.js", script, &page_decide_js}, {"dom.js", script, &page_dom_js},
-    {"photo.js", script, &page_photo_js},   {"marks.js", script, &page_marks_js},
-    {"series.js", script, &page_series_js}, {0},
+    {"", html, &page_index_html},
+    {"page.css", css, &page_page_css},
+    {"main.js", script, &page_main_js},
+    {"store.js", script, &page_store_js},
+    {"board.js", script, &page_board_js},
+    {"view.js", script, &page_view_js},
+    {"place.js", script, &page_place_js},
+    {"probe.js", script, &page_probe_js},
+    {"decide.js", script, &page_decide_js},
+    {"dom.js", script, &page_dom_js},
+    {"photo.js", script, &page_photo_js},
+    {"marks.js", script, &page_marks_js},
+    {"series.js", script, &page_series_js},
+    {"keepout.js", script, &page_keepout_js},
+    {"marking.js", script, &page_marking_js},
+    {0},
 };

@@ -6,6 +6,7 @@
 #include <time.h>
 
 #include "page/edit.h"
+#include "page/no_touch.h"
 
 /* One call: what it changes, and what it meets with. */
 typedef struct work {
@@ -15,6 +16,7 @@ typedef struct work {
     const char *label;
     history *kept;
     json_t *conflict;
+    bool refused; /* for what it asks, which is complained of */
 } work;
 
 static sf_status tell_conflict(work *at, const char *file, json_t *row, const char *why)
@@ -25,6 +27,13 @@ static sf_status tell_conflict(work *at, const char *file, json_t *row, const ch
 }
 
 /* --- in memory --- */
+
+/* A file with its header alone may say something: of no-touch areas, that there are none. */
+static bool begins_file(const json_t *op)
+{
+    const char *kind = json_string_value(json_object_get(op, "op"));
+    return kind && strcmp(kind, "begin") == 0;
+}
 
 static sf_status change_file(work *at, const json_t *op)
 {
@@ -38,7 +47,8 @@ static sf_status change_file(work *at, const json_t *op)
         return tell_conflict(at, name, row, "it is no table of this job, and is left as it is");
     if (status != SF_OK)
         return status;
-    status = edit_sheet(&at->files.files[file].now, op);
+    if (!begins_file(op))
+        status = edit_sheet(&at->files.files[file].now, op);
     if (status == SF_ERROR_DATA)
         return tell_conflict(at, name, row, "another program has changed the row");
     at->files.files[file].changed = true;
@@ -139,7 +149,16 @@ static sf_status try_once(work *at, sf_complaints *complaints)
 {
     batch_forget(&at->files);
     sf_status status = at->ops ? take_ops(at) : take_step(at);
+    if (status == SF_OK && at->ops) {
+        status = no_touch_check(&at->files, complaints);
+        at->refused = status == SF_ERROR_DATA;
+    }
     return status == SF_OK ? keep(at, complaints) : status;
+}
+
+static bool is_overtaken(const work *at, sf_status status)
+{
+    return status == SF_ERROR_DATA && !at->conflict && !at->refused;
 }
 
 /* Another program may write between our reading and our writing: then all is done anew. One that
@@ -149,11 +168,11 @@ static sf_status run(work *at, json_t **conflict, sf_complaints *complaints)
     enum { TRIES = 100 };
     const struct timespec pause = {.tv_nsec = 5000000};
     sf_status status = try_once(at, complaints);
-    for (int again = 1; status == SF_ERROR_DATA && !at->conflict && again < TRIES; again++) {
+    for (int again = 1; is_overtaken(at, status) && again < TRIES; again++) {
         nanosleep(&pause, NULL);
         status = try_once(at, complaints);
     }
-    if (status == SF_ERROR_DATA && !at->conflict)
+    if (is_overtaken(at, status))
         status = tell_conflict(at, first_changed(&at->files), NULL,
                                "another program keeps changing the file");
     batch_forget(&at->files);

@@ -15,11 +15,14 @@
  *   {"file": "parts.csv", "op": "set", "row": 4, "expect": {"ref": "C7"}, "set": {"x_mm": "12.5"}}
  *   {"file": ..., "op": "insert", "row": 4, "set": {...}}   row may be left out: after the last
  *   {"file": ..., "op": "delete", "row": 4, "expect": {...}}
+ *   {"file": ..., "op": "begin"}   is there from now on, if only with its header
  * row counts from 0 below the header. Where its cells are not those of `expect`, the one row that
  * has them is meant.
  * SF_ERROR_DATA where a row is not as expected: *conflict is a new object {"file", "row", "why"},
- * the files are as they were. SF_ERROR_ARGUMENT: ops are no such array. SF_ERROR_WRITE,
- * SF_ERROR_MEMORY, SF_ERROR_MISSING (a file cannot be read). The history is as it was then. */
+ * the files are as they were; also, without a conflict, where a reading by contact in a no-touch
+ * area does not say why, which is complained of. SF_ERROR_ARGUMENT: ops are no such array.
+ * SF_ERROR_WRITE, SF_ERROR_MEMORY, SF_ERROR_MISSING (a file cannot be read). The history is as it
+ * was then. */
 sf_status edits_apply(const char *folder, const json_t *ops, const char *label, history *kept,
                       json_t **conflict, sf_complaints *complaints);
 

@@ -117,14 +117,39 @@ sf_status job_file_hash(const char *folder, size_t file, uint64_t *hash)
     return status;
 }
 
+static bool look(int folder, size_t file, struct stat *about)
+{
+    return folder >= 0 && fstatat(folder, job_files[file].name, about, 0) == 0;
+}
+
+static int open_folder(const char *folder)
+{
+    return open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+}
+
+static void close_folder(int opened)
+{
+    if (opened >= 0)
+        close(opened);
+}
+
+bool job_file_is_there(const char *folder, size_t file)
+{
+    struct stat about = {0};
+    int opened = open_folder(folder);
+    bool there = look(opened, file, &about);
+    close_folder(opened);
+    return there;
+}
+
 /* It takes no memory, so that it cannot fail. */
 uint64_t job_files_stamp(const char *folder)
 {
     uint64_t stamp = hash_start;
-    int opened = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    int opened = open_folder(folder);
     for (size_t file = 0; file < JOB_FILES; file++) {
         struct stat about = {0};
-        bool there = opened >= 0 && fstatat(opened, job_files[file].name, &about, 0) == 0;
+        bool there = look(opened, file, &about);
         add_to_hash(&stamp, &there, sizeof there);
         if (!there)
             continue;
@@ -133,7 +158,6 @@ uint64_t job_files_stamp(const char *folder)
         add_to_hash(&stamp, &about.st_mtim.tv_sec, sizeof about.st_mtim.tv_sec);
         add_to_hash(&stamp, &about.st_mtim.tv_nsec, sizeof about.st_mtim.tv_nsec);
     }
-    if (opened >= 0)
-        close(opened);
+    close_folder(opened);
     return stamp;
 }

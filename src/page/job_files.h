@@ -22,6 +22,9 @@ extern const job_file job_files[JOB_FILES];
 /* Index of a name; JOB_FILES where the page knows no such file. */
 size_t job_file_find(const char *name);
 
+/* Whether the folder has the file. It takes no memory. */
+bool job_file_is_there(const char *folder, size_t file);
+
 /* Reads a file of the folder into a sheet. One that is not there counts as its header alone, here
  * and below, with *absent set. `before` (may be NULL) gets the bytes that the sheet was read from.
  * SF_ERROR_MISSING where it cannot be read, SF_ERROR_DATA where it is no CSV or none of its

@@ -85,9 +85,10 @@ json_t *view_job(session *of)
     size_t dropped = 0;
     if (history_fit(kept, of->folder, &dropped) != SF_OK)
         return NULL;
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "stamp",
+    return json_pack("{s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:o, s:o}", "stamp",
                      view_stamp(job_files_stamp(of->folder)), "folder", value_words(of->folder),
-                     "files", files_json(of->folder), "undo",
+                     "files", files_json(of->folder), "keepout_told",
+                     (int)job_file_is_there(of->folder, job_file_find("keepout.csv")), "undo",
                      value_words(step_label(history_next(kept, BACK))), "redo",
                      value_words(step_label(history_next(kept, AGAIN))), "note", note_json(kept),
                      "palette", palette_json(), "photo", photo_json(of->folder));

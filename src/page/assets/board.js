@@ -64,14 +64,15 @@ export function temperatureAt(point, values) {
 
 // --- things ---
 
-function ringsOf(name) {
+// Corners by ring.
+export function ringsOf(name) {
   const rings = new Map();
   for (const row of rowsOf(name)) {
     const points = rings.get(row.ring) ?? [];
     points.push({x_mm: number(row.x_mm), y_mm: number(row.y_mm)});
     rings.set(row.ring, points);
   }
-  return [...rings.values()];
+  return rings;
 }
 
 function tracePath(points, close = true) {
@@ -83,7 +84,7 @@ function tracePath(points, close = true) {
 }
 
 function outlineRings() {
-  const rings = ringsOf('outline.csv');
+  const rings = [...ringsOf('outline.csv').values()];
   if (rings.length) return rings;
   const {width, height} = boardSize();
   return [[{x_mm: 0, y_mm: 0}, {x_mm: width, y_mm: 0}, {x_mm: width, y_mm: height}, {x_mm: 0, y_mm: height}]];
@@ -171,7 +172,7 @@ function drawOutline() {
 
 function drawKeepouts() {
   const rows = rowsOf('keepout.csv');
-  for (const ring of ringsOf('keepout.csv')) {
+  for (const ring of ringsOf('keepout.csv').values()) {
     context.save();
     context.beginPath();
     tracePath(ring);

@@ -1,26 +1,26 @@
 // Deciding: the verdicts as a list, why, what would change in other air or later, and the export.
-import {make, rounded} from './dom.js';
-import {changed, exportResults, rowsOf, state, tell, whatIf} from './store.js';
+import {byId, make, patch, rounded} from './dom.js';
+import {changed, choose, exportResults, rowsOf, state, tell, whatIf} from './store.js';
 
 const marks = {replace: '\u2297', check: '\u25d2', leave: '\u25cb'};
 const order = {replace: 0, check: 1, leave: 2};
 let only = 'all', airK = 0, hours = 0, results = null;
 
-function choose(ref) {
+function open(ref) {
   const row = rowsOf('parts.csv').find((part) => part.ref === ref);
-  state.selected = row ? {file: 'parts.csv', row: row.row, ref} : null;
+  choose(row ? 'parts.csv' : null, row?.row, ref);
   changed('selected');
 }
 
 function partRow(part) {
-  const open = state.selected?.file === 'parts.csv' && state.selected.ref === part.ref;
+  const isOpen = state.selected?.file === 'parts.csv' && state.selected.ref === part.ref;
   const before = state.live.outcome.parts.find((known) => known.ref === part.ref);
   const turned = state.what && before.verdict !== part.verdict ? ` (now ${before.verdict})` : '';
-  return make('li', {class: open ? 'open' : ''},
-    make('button', {class: `part ${part.verdict}`, 'data-key': `part-${part.ref}`, 'aria-expanded': String(open), onclick: () => choose(open ? null : part.ref)},
+  return make('li', {class: isOpen ? 'open' : '', 'data-key': `row-${part.ref}`},
+    make('button', {class: `part ${part.verdict}`, 'data-key': `part-${part.ref}`, 'aria-expanded': String(isOpen), onclick: () => open(isOpen ? null : part.ref)},
       make('span', {class: 'mark', 'aria-hidden': 'true'}, marks[part.verdict]), make('b', {}, part.ref), make('span', {}, part.verdict + turned),
       make('span', {class: 'number'}, `${rounded(part.temp_c)} \u00b0C`), make('span', {class: 'number'}, part.used === null ? '' : `${Math.round(part.used * 100)} % used`)),
-    open ? make('p', {class: 'why'}, part.reason) : null);
+    isOpen ? make('p', {class: 'why'}, part.reason) : null);
 }
 
 let timer = 0;
@@ -76,7 +76,8 @@ function verdicts() {
 
 // While a slider is held only the list below it may change.
 export function refreshVerdicts() {
-  document.getElementById('verdicts')?.replaceChildren(...verdicts());
+  const list = byId('verdicts');
+  if (list) patch(list, verdicts());
 }
 
 export function decidePanel() {

@@ -1,6 +1,6 @@
 // Starts the page: loads the job, joins board and panel, and turns clicks and keys into changes.
-import {byId, making, millimetres, number, rounded} from './dom.js';
-import {afterFrame, changed, edit, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
+import {byId, make, millimetres, number, patch, rounded} from './dom.js';
+import {afterFrame, changed, choose, edit, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
 import {boardSize, draw, drawing, mapRange, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
 import {boardPanel, loadPhoto} from './photo.js';
 import {dragMark, dropMark, markAt, marksPanel, markUnder} from './marks.js';
@@ -15,31 +15,11 @@ let fitted = '';
 
 // --- panel ---
 
-// A panel is made anew after each change; what is being typed and where the focus is are kept.
+// What a panel is to be is brought into the one that is there: fields in use stay as they are.
 function showPanel() {
-  const focus = document.activeElement?.closest('#panel') ? document.activeElement : null;
-  const typing = focus?.matches('input:not([type="range"], [type="radio"], [type="file"]), textarea') && focus.value !== focus.defaultValue;
-  const before = focus && {key: focus.id || focus.name || focus.dataset.key, words: typing ? focus.value : null, at: typing ? focus.selectionStart : 0};
-  const kept = new Map([...panel.querySelectorAll('[data-keep]')].map((control) => [control.name, control.value]));
-  const top = panel.scrollTop;
-  making.anew = true;
-  panel.replaceChildren(...(drawing.marks && drawing.photo ? marksPanel() : panels[state.mode]()));
-  making.anew = false;
-  for (const [name, value] of kept) {
-    const control = panel.querySelector(`[data-keep][name="${name}"]`);
-    if (control && value) control.value = value;
-  }
-  panel.scrollTop = top;
-  if (before?.key) focusAgain(before);
-}
-
-function focusAgain({key, words, at}) {
-  const name = CSS.escape(key);
-  const control = panel.querySelector(`#${name}`) ?? panel.querySelector(`[name="${name}"]:checked`) ?? panel.querySelector(`[name="${name}"], [data-key="${name}"]`);
-  if (!control) return;
-  if (words !== null) control.value = words;
-  control.focus({preventScroll: true});
-  if (words !== null) control.setSelectionRange(at, at);
+  const isMarking = drawing.marks && drawing.photo;
+  const wanted = isMarking ? marksPanel() : panels[state.mode]();
+  patch(panel, [make('div', {'data-key': isMarking ? 'marks' : state.mode}, ...wanted)]);
 }
 
 function showMode() {
@@ -65,7 +45,7 @@ function showHead() {
   byId('name').textContent = name || state.job?.folder || 'Bench page';
   document.title = `${name || 'Bench page'} \u2013 spotfield`;
   byId('sentence').textContent = state.live?.outcome?.sentence ??
-    (state.live && !state.live.whole ? 'No verdicts yet: see what is wrong in the files, below.' : 'No reading yet: the map shows what to expect.');
+    (state.live && !state.live.whole ? 'No verdicts yet: see the problems in the files.' : 'No reading yet: the map shows what to expect.');
   for (const which of ['undo', 'redo']) {
     byId(which).disabled = !state.job?.[which];
     byId(which).title = state.job?.[which] ? `${which === 'undo' ? 'Take back' : 'Do again'}: ${state.job[which]}` : '';
@@ -74,10 +54,7 @@ function showHead() {
 
 function showFaults() {
   const complaints = state.live?.complaints ?? [];
-  const list = document.createElement('ul');
-  list.append(...complaints.map((words) => Object.assign(document.createElement('li'), {textContent: words})));
-  const head = Object.assign(document.createElement('h2'), {textContent: 'What the files leave to ask'});
-  byId('faults').replaceChildren(...(complaints.length ? [head, list] : []));
+  patch(byId('faults'), complaints.length ? [make('h2', {}, 'Problems in the files'), make('ul', {}, ...complaints.map((words) => make('li', {}, words)))] : []);
 }
 
 function showLegend() {
@@ -109,22 +86,38 @@ function showReadout(point) {
 
 // --- the window ---
 
-export function fitWhole() {
-  view.width = canvas.clientWidth;
-  view.height = canvas.clientHeight;
-  const {width, height} = drawing.marks && drawing.photo
-    ? {width: drawing.photo.naturalWidth, height: drawing.photo.naturalHeight} : boardSize();
+const sizeNow = () => (drawing.marks && drawing.photo
+  ? {width: drawing.photo.naturalWidth, height: drawing.photo.naturalHeight} : boardSize());
+
+function fitWhole() {
+  const {width, height} = sizeNow();
+  view.resize(canvas.clientWidth, canvas.clientHeight);
   if (width > 0 && height > 0) view.fit(width, height);
   draw();
 }
 
-// The whole board is shown when its size changes, and not after every change.
+// What is shown of the board and of the photo is kept from one look to the next, until its size is
+// another.
+const views = new Map();
+
 function fitOnce() {
-  const {width, height} = boardSize();
-  const key = drawing.marks ? `photo ${drawing.photo?.src}` : `${width} ${height}`;
+  const isPhoto = Boolean(drawing.marks && drawing.photo), {width, height} = sizeNow();
+  const key = `${isPhoto} ${isPhoto ? drawing.photo.src : ''} ${width} ${height}`;
   if (key === fitted) return;
+  views.set(fitted, view.kept());
   fitted = key;
-  fitWhole();
+  const before = views.get(key);
+  if (!before) { fitWhole(); return; }
+  view.restore(before);
+  draw();
+}
+
+// Words never change the picture's place; a window of another size shows the whole again, or what
+// was in the middle.
+function fitWindow() {
+  if (view.whole) { fitWhole(); return; }
+  view.resize(canvas.clientWidth, canvas.clientHeight);
+  draw();
 }
 
 // --- pointer ---
@@ -139,6 +132,8 @@ const placeOf = (event) => {
 
 canvas.addEventListener('pointerdown', (event) => {
   const at = placeOf(event), point = view.mm(at.column, at.row);
+  // a field saves itself before what is clicked takes its place
+  if (document.activeElement !== canvas) document.activeElement?.blur();
   canvas.setPointerCapture(event.pointerId);
   fingers.set(event.pointerId, at);
   const thing = drawing.marks ? null : thingAt(point);
@@ -216,7 +211,7 @@ function take(point) {
   if (state.mode === 'place' && placeAt(point)) return;
   if (state.mode === 'probe' && probeAt(point)) return;
   const thing = thingAt(point);
-  state.selected = thing ? {file: thing.file, row: thing.row.row, ref: thing.row.ref ?? thing.row.id} : null;
+  choose(thing?.file, thing?.row.row, thing?.row.ref ?? thing?.row.id);
   changed('selected');
 }
 
@@ -257,6 +252,7 @@ document.addEventListener('keydown', (event) => {
   event.preventDefault();
 });
 
+byId('notice-close').addEventListener('click', () => tell(''));
 byId('undo').addEventListener('click', () => undo());
 byId('redo').addEventListener('click', () => redo());
 byId('zoom-in').addEventListener('click', () => { view.zoom(1.25); draw(); });
@@ -301,6 +297,7 @@ onChange((what) => {
     afterFrame(showWords);
     return;
   }
+  if (what === 'mode') { setMode(state.mode); return; }
   if (what === 'plan') paintOverlay();
   if (what === 'job') loadPhoto();
   showWords();
@@ -308,7 +305,7 @@ onChange((what) => {
   draw();
 });
 
-new ResizeObserver(fitWhole).observe(canvas);
+new ResizeObserver(fitWindow).observe(canvas);
 
 loadJob().then(() => {
   const begun = boardSize().width > 0;

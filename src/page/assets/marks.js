@@ -140,7 +140,7 @@ function fitWords() {
 function markRow(mark, at) {
   const place = (key, label) => field(label, `mark_${key[0]}_${at}`, mark[key], {inputmode: 'decimal', save: (value) => { mark[key] = value; look(); }});
   const miss = mark.miss === null ? '' : `misses by ${rounded(mark.miss, 2)} mm`;
-  return make('li', {},
+  return make('li', {'data-key': `mark-row-${mark.mark}`},
     make('button', {'data-key': `mark-${at}`, 'aria-pressed': String(moving === mark), 'aria-label': `Move mark ${at + 1}`,
       onclick: () => { moving = moving === mark ? null : mark; changed('marks'); document.getElementById('board').focus(); }}, String(at + 1)),
     place('x_mm', 'x, mm'), place('y_mm', 'y, mm'),

@@ -62,12 +62,19 @@ function saveKey(key, unit) {
   return (value) => edit(`${key} of the board`, () => [keyOp('board.csv', key, value, unit)]);
 }
 
+// The same file can be chosen again.
+function takePhoto({target}) {
+  const [file] = target.files;
+  if (file) sendPhoto(file);
+  target.value = '';
+}
+
 function photoPart() {
   return [
     make('h2', {}, 'Photo'),
     make('p', {}, residuals()),
     make('label', {class: 'field'}, make('span', {}, 'Photo, JPEG or PNG, at most 20 MiB'),
-      make('input', {type: 'file', accept: 'image/jpeg,image/png', name: 'photo', onchange: (event) => event.target.files[0] && sendPhoto(event.target.files[0])})),
+      make('input', {type: 'file', accept: 'image/jpeg,image/png', name: 'photo', onchange: takePhoto})),
     marksPart(),
   ].filter(Boolean);
 }

@@ -1,7 +1,9 @@
 // Placing parts, sources, no-touch areas and the outline; their rows as a table; rows pasted in.
 import {field, make, millimetres, number} from './dom.js';
-import {changed, columnOf, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} from './store.js';
+import {changed, choose, columnOf, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} from './store.js';
 import {drawing} from './board.js';
+import {keepoutQuestion} from './keepout.js';
+import {columns, grades, readMarking, sayCells} from './marking.js';
 import {marksPart} from './marks.js';
 
 const tools = [
@@ -11,11 +13,14 @@ const tools = [
 
 // What a new part or source starts with; kept from one to the next.
 const part = {ref: 'C1', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', critical: 'no'};
+let marking = {words: '', cells: {}, why: null};
 const source = {ref: 'R1', width_mm: '10', height_mm: '10', power_w: ''};
 
 const voltages = ['', '6.3', '10', '16', '25', '35', '50', '63', '100', '160', '200', '250', '315', '350', '400', '450'];
 const values = ['', '1', '2.2', '3.3', '4.7', '10', '22', '33', '47', '100', '220', '330', '470', '1000', '2200', '3300', '4700'];
-const grades = ['85', '105', '125'];
+
+// What the next part gets: the line of its marking counts before the fields.
+const marked = () => ({...part, ...marking.cells});
 
 // The reference after the highest of its letters: C7 after C6.
 export function nextRef(ref, rows) {
@@ -29,6 +34,12 @@ function isTaken(ref) {
 }
 
 const placeOf = (point) => ({x_mm: millimetres(point.x_mm), y_mm: millimetres(point.y_mm)});
+
+function placePart(point) {
+  if (marking.why) { tell(`The marking is not understood: ${marking.why}.`); return; }
+  Object.assign(part, marking.cells);
+  placeNew('parts.csv', part, point);
+}
 
 function placeNew(file, draft, point) {
   if (!draft.ref || isTaken(draft.ref)) draft.ref = nextRef(draft.ref || 'C', rowsOf(file));
@@ -55,7 +66,7 @@ export function finishPath() {
 
 // True where the click was used.
 export function placeAt(point) {
-  if (state.tool === 'part') placeNew('parts.csv', part, point);
+  if (state.tool === 'part') placePart(point);
   else if (state.tool === 'source') placeNew('sources.csv', source, point);
   else if (state.tool === 'keepout' || state.tool === 'outline') {
     drawing.path.push({x_mm: number(millimetres(point.x_mm)), y_mm: number(millimetres(point.y_mm))});
@@ -75,35 +86,43 @@ function toolBar() {
 
 const keep = (draft, key) => (event) => { draft[key] = event.target.value.trim(); };
 
+// What is typed into a field counts before what the line said of it.
+const keepOver = (key) => (event) => {
+  part[key] = event.target.value.trim();
+  delete marking.cells[key];
+  changed('draft');
+};
+
 function list(id, options) {
   return make('datalist', {id}, ...options.map((option) => make('option', {value: option})));
 }
 
-// What a can says in one go, "470 35 105": capacitance, voltage, grade; units are passed over. A
-// number that is left out leaves its field as it is.
-function readMarking(event) {
-  const found = event.target.value.match(/\d+(?:[.,]\d+)?/g) ?? [];
-  const into = [['capacitance_uf', 'draft_uf'], ['rated_v', 'draft_v'], ['rated_c', 'draft_c']];
-  into.forEach(([key, name], at) => {
-    const words = found[at]?.replace(',', '.');
-    if (words === undefined || (key === 'rated_c' && !grades.includes(words))) return;
-    part[key] = words;
-    document.querySelector(`[name="${name}"]`).value = words;
-  });
+function takeMarking(event) {
+  marking = {words: event.target.value, ...readMarking(event.target.value)};
+  changed('draft');
+}
+
+// What the line came to, and what stays as it was.
+function echo() {
+  if (!marking.words.trim()) return 'Such as 470 35 105, 35V 470uF 105C, 4u7 63 or 2200\u00b5/63.';
+  if (marking.why) return `Not understood: ${marking.why}.`;
+  const others = Object.fromEntries(columns.filter((column) => !marking.cells[column]).map((column) => [column, part[column]]));
+  return [sayCells(marking.cells) && `Understood: ${sayCells(marking.cells)}.`, sayCells(others) && `As before: ${sayCells(others)}.`].filter(Boolean).join(' ');
 }
 
 function draftFields() {
   if (state.tool === 'part')
-    return make('div', {class: 'fields'},
-      make('div', {class: 'whole'}, field('As on the can, such as 470 35 105', 'marking', '', {oninput: readMarking, 'data-keep': ''})),
+    return make('div', {class: 'fields', 'data-key': 'draft-part'},
+      make('div', {class: 'whole'}, field('As on the can', 'marking', marking.words, {oninput: takeMarking, 'data-keep': ''}),
+        make('p', {class: marking.why ? 'echo wrong' : 'echo', id: 'marking-echo', 'aria-live': 'polite'}, echo())),
       field('Reference', 'draft_ref', part.ref, {oninput: keep(part, 'ref')}),
-      field('Capacitance, \u00b5F', 'draft_uf', part.capacitance_uf, {list: 'values', inputmode: 'decimal', oninput: keep(part, 'capacitance_uf')}),
-      field('Rated, V', 'draft_v', part.rated_v, {list: 'voltages', inputmode: 'decimal', oninput: keep(part, 'rated_v')}),
-      field('Grade, \u00b0C', 'draft_c', part.rated_c, {options: grades, onchange: keep(part, 'rated_c')}),
+      field('Capacitance, \u00b5F', 'draft_uf', marked().capacitance_uf, {list: 'values', inputmode: 'decimal', oninput: keepOver('capacitance_uf')}),
+      field('Rated, V', 'draft_v', marked().rated_v, {list: 'voltages', inputmode: 'decimal', oninput: keepOver('rated_v')}),
+      field('Grade, \u00b0C', 'draft_c', marked().rated_c, {options: grades, onchange: keepOver('rated_c')}),
       field('Diameter, mm', 'draft_d', part.diameter_mm, {inputmode: 'decimal', oninput: keep(part, 'diameter_mm')}),
       list('values', values), list('voltages', voltages));
   if (state.tool === 'source')
-    return make('div', {class: 'fields'},
+    return make('div', {class: 'fields', 'data-key': 'draft-source'},
       field('Reference', 'draft_ref', source.ref, {oninput: keep(source, 'ref')}),
       field('Width, mm', 'draft_w', source.width_mm, {inputmode: 'decimal', oninput: keep(source, 'width_mm')}),
       field('Height, mm', 'draft_h', source.height_mm, {inputmode: 'decimal', oninput: keep(source, 'height_mm')}),
@@ -113,12 +132,12 @@ function draftFields() {
 
 function ringPart() {
   if (state.tool !== 'keepout' && state.tool !== 'outline') return null;
-  return make('div', {},
+  return make('div', {'data-key': `ring-${state.tool}`},
     make('p', {}, `Click the corners in order. ${drawing.path.length} set.`),
     state.tool === 'keepout' ? field('Why it must not be touched', 'reason', 'mains', {'data-keep': ''}) : null,
     make('p', {class: 'row'},
       make('button', {class: 'main', id: 'finish', disabled: drawing.path.length < 3, onclick: finishPath}, 'Close the area'),
-      make('button', {disabled: !drawing.path.length, onclick: () => { drawing.path.pop(); changed('path'); }}, 'Last corner back')),
+      make('button', {disabled: !drawing.path.length, onclick: () => { drawing.path.pop(); changed('path'); }}, 'Undo corner')),
     ringList());
 }
 
@@ -131,7 +150,7 @@ function ringList() {
   return make('ul', {class: 'rings'}, ...rings.map((ring) => {
     const rows = rowsOf(file).filter((row) => row.ring === ring);
     const name = file === 'outline.csv' ? (number(ring) === 0 ? 'Edge' : `Cut-out ${ring}`) : `Area ${ring}${rows[0].reason ? ': ' + rows[0].reason : ''}`;
-    return make('li', {}, `${name}, ${rows.length} corners `, make('button', {'data-key': `ring-${ring}`, 'aria-label': `Remove ${name}`, onclick: () => removeRing(ring)}, 'Remove'));
+    return make('li', {'data-key': `ring-row-${ring}`}, `${name}, ${rows.length} corners `, make('button', {'data-key': `ring-${ring}`, 'aria-label': `Remove ${name}`, onclick: () => removeRing(ring)}, 'Remove'));
   }));
 }
 
@@ -150,35 +169,55 @@ const labels = {
 };
 const choices = {condition: ['', 'unknown', 'sound', 'bulged', 'leaking'], critical: ['', 'no', 'yes'], unit: ['C', 'F', 'K', 'mV'], method: ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'], spot: ['', 'board', 'part', 'source']};
 
+const keyOf = (file) => (file === 'readings.csv' ? 'id' : 'ref');
+
+// The row of a thing as the files are now, where rows before it may have come or gone; while it is
+// renamed it goes by either name.
+function rowOf(thing) {
+  const rows = rowsOf(thing.file), isIt = (row) => [thing.ref, thing.was].includes(row?.[keyOf(thing.file)]);
+  const alike = isIt(rows[thing.row]) ? [rows[thing.row]] : rows.filter(isIt);
+  if (alike.length !== 1) return null;
+  thing.row = alike[0].row;
+  return alike[0];
+}
+
 export function chosen() {
-  const row = state.selected && rowsOf(state.selected.file)[state.selected.row];
-  const key = state.selected?.file === 'readings.csv' ? 'id' : 'ref';
-  return row && row[key] === state.selected.ref ? {file: state.selected.file, row, key} : null;
+  const row = state.selected && rowOf(state.selected);
+  return row ? {thing: state.selected, row, key: keyOf(state.selected.file)} : null;
 }
 
-async function remove({file, row, key}) {
-  state.selected = null;
-  await edit(`remove ${row[key]}`, () => [deleteOp(file, row)]);
+async function remove({file, ref}, row) {
+  choose(null);
+  await edit(`remove ${ref}`, () => [deleteOp(file, row)]);
 }
 
-async function rename({file, row, key}, ref) {
-  if (!ref || (key === 'ref' && isTaken(ref))) { tell('That reference is taken.'); return; }
-  state.selected.ref = ref;
-  await edit(`rename ${row[key]}`, () => [setOp(file, row, {[key]: ref}, [key])]);
+async function rename(thing, row, ref) {
+  const key = keyOf(thing.file), before = thing.ref;
+  if (!ref || (key === 'ref' && isTaken(ref))) { tell(ref ? `${ref} is taken.` : 'A reference is wanted.'); return false; }
+  const done = await edit(`rename ${before}`, () => {
+    Object.assign(thing, {ref, was: before});
+    return [setOp(thing.file, row, {[key]: ref}, [key])];
+  });
+  if (!done) thing.ref = before;
+  delete thing.was;
+  return done;
 }
+
+// What is saved is made of the row as it is when its turn comes: a field before may have changed it.
+const saveCell = (thing, row, column) => (value) => edit(`${column} of ${thing.ref}`, () =>
+  [setOp(thing.file, rowOf(thing) ?? row, {[column]: value}, [keyOf(thing.file)])]);
 
 export function chosenPart() {
-  const thing = chosen();
-  if (!thing) return null;
-  const {file, row, key} = thing;
-  const save = (column) => (value) => edit(`${column} of ${row[key]}`, () => [setOp(file, row, {[column]: value}, [key])]);
-  return make('section', {class: 'chosen', 'aria-label': `Chosen: ${row[key]}`},
+  const found = chosen();
+  if (!found) return null;
+  const {thing, row, key} = found;
+  return make('section', {class: 'chosen', 'data-key': `chosen-${thing.serial}`, 'aria-label': `Chosen: ${row[key]}`},
     make('h3', {}, row[key]),
     make('div', {class: 'fields'},
-      field(key === 'id' ? 'Id' : 'Reference', `chosen_${key}`, row[key], {save: (value) => rename(thing, value)}),
-      ...Object.entries(labels[file]).map(([column, label]) =>
-        field(label, `chosen_${column}`, row[column] ?? '', {options: choices[column] && [...new Set([...choices[column], row[column] ?? ''])], save: save(column)}))),
-    make('p', {class: 'row'}, make('button', {id: 'remove', onclick: () => remove(thing)}, `Remove ${row[key]}`)));
+      field(key === 'id' ? 'Id' : 'Reference', `chosen_${key}`, row[key], {save: (value) => rename(thing, row, value)}),
+      ...Object.entries(labels[thing.file]).map(([column, label]) =>
+        field(label, `chosen_${column}`, row[column] ?? '', {options: choices[column] && [...new Set([...choices[column], row[column] ?? ''])], save: saveCell(thing, row, column)}))),
+    make('p', {class: 'row'}, make('button', {id: 'remove', onclick: () => remove(thing, row)}, `Remove ${row[key]}`)));
 }
 
 // --- rows from a spreadsheet ---
@@ -204,13 +243,13 @@ function pastePart() {
   return make('details', {}, make('summary', {}, 'Paste rows from a spreadsheet'),
     make('p', {}, 'Copy the cells with their line of column names, such as ref, x_mm, y_mm, capacitance_uf.'),
     field('Into', 'paste_into', 'parts.csv', {options: ['parts.csv', 'sources.csv', 'readings.csv']}),
-    make('label', {class: 'field'}, make('span', {}, 'Cells'), make('textarea', {name: 'pasted', rows: 5, 'data-keep': ''})),
+    make('label', {class: 'field', 'data-key': 'field-pasted'}, make('span', {}, 'Cells'), make('textarea', {name: 'pasted', rows: 5, 'data-keep': ''})),
     make('p', {}, make('button', {onclick: pasteRows}, 'Add the rows')));
 }
 
 export function placePanel() {
   return [
-    make('h2', {}, 'Place'), toolBar(),
+    make('h2', {}, 'Place'), keepoutQuestion(), toolBar(),
     hints[state.tool] ? make('p', {}, hints[state.tool]) : null,
     draftFields(), ringPart(),
     state.tool === 'select' ? chosenPart() : null,

@@ -3,7 +3,8 @@ import {field, make, millimetres, number, rounded} from './dom.js';
 import {changed, edit, insertOp, rowsOf, state, tell} from './store.js';
 import {chosenPart} from './place.js';
 import {hasMinute, removeOps, rowsOfReading, seriesPart} from './series.js';
-import {thingAt} from './board.js';
+import {draw, thingAt, view} from './board.js';
+import {areaAt, areaCloseTo, isAnswered, isContact, isReason, keepoutQuestion, reasonNote} from './keepout.js';
 
 const cautions = [
   'Mains and high voltage kill, also when the power is off: capacitors hold their charge, and some of it comes back after a first discharge.',
@@ -13,9 +14,27 @@ const cautions = [
   'Local codes come first, and work on mains belongs to those who are licensed for it where the law says so.',
 ];
 
-// `series` is the warm-up series at hand: the next reading goes into it.
-let accepted = false, own = null, series = null, skipped = 0, stampOfPlan = '', wantsFocus = false;
+// `series` is the warm-up series at hand: the next reading goes into it. `entering` while one is being
+// kept, when no place is proposed. `early`: what stands in the field was typed before its place was shown.
+let accepted = false, own = null, series = null, skipped = 0, stampOfPlan = '', entering = null, early = false;
 const kept = new Set();
+
+const methods = ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'];
+const units = [['C', '\u00b0C'], ['F', '\u00b0F'], ['K', 'K']];
+const spots = ['board', 'part', 'source'];
+
+// The instrument as it was last chosen: by hand, else by the last reading of the files.
+const instrument = {};
+// Contact at this place of a no-touch area, by choice.
+let contactAt = '';
+
+function usual(key, known) {
+  if (key in instrument) return instrument[key];
+  const last = rowsOf('readings.csv').at(-1)?.[key];
+  return known.includes(last) ? last : null;
+}
+
+const chooseInstrument = (key) => (event) => { instrument[key] = event.target.value.trim(); changed('instrument'); };
 
 function planned() {
   const plan = state.plan;
@@ -32,120 +51,194 @@ function nextId() {
 }
 
 export function probeAt(point) {
-  if (!accepted || thingAt(point)) return false;
+  if (!accepted || !isAnswered() || thingAt(point)) return false;
   series = null;
-  own = {x_mm: number(millimetres(point.x_mm)), y_mm: number(millimetres(point.y_mm)), method: usualMethod(), reason: 'A place of your own choice.', on: ''};
+  own = {x_mm: number(millimetres(point.x_mm)), y_mm: number(millimetres(point.y_mm)), method: null, reason: 'A place of your own choice.', on: ''};
+  state.probe = null;
   changed('own');
-  document.querySelector('[name="reading"]')?.focus();
+  byName('reading')?.focus();
   return true;
 }
 
-function usualMethod() {
-  return rowsOf('readings.csv').at(-1)?.method ?? 'thermocouple-K';
+const byName = (name) => document.querySelector(`[name="${name}"]`);
+const placeKey = (point) => `${millimetres(point.x_mm)} ${millimetres(point.y_mm)}`;
+
+// Infrared in or close to a no-touch area, whatever was read elsewhere; contact there is chosen for
+// one place.
+function methodAt(point) {
+  if (series) return series.method;
+  if (areaCloseTo(point) && contactAt !== placeKey(point)) return 'infrared';
+  return instrument.method ?? point.method ?? usual('method', methods) ?? methods[0];
 }
+
+function chooseMethod({target: {value}}) {
+  const point = state.probe, isClose = point && areaCloseTo(point);
+  if (!isClose || isContact(value)) instrument.method = value;
+  contactAt = isClose && isContact(value) ? placeKey(point) : '';
+  changed('instrument');
+}
+
+// What must be said why before it is kept.
+const needsReason = (point) => Boolean(areaAt(point)) && isContact(methodAt(point)) && !isReason(series?.note);
 
 // The row to be; null, with the focus on what is wrong, where it is none.
 function typedRow(form, point) {
-  const typed = (name) => form[name].value.trim().replace(',', '.');
-  const value = typed('reading'), minute = typed('minute'), id = series?.id ?? nextId();
-  if (!Number.isFinite(number(value))) { form.reading.focus(); return null; }
-  if ((series || minute) && !Number.isFinite(number(minute))) { form.minute.focus(); return null; }
-  if (minute && hasMinute(id, number(minute))) {
-    tell(`${id} has a reading at ${minute} min already.`);
-    form.minute.focus();
-    return null;
-  }
+  const typed = (name) => form[name]?.value.trim() ?? '';
+  const value = typed('reading').replace(',', '.'), minute = typed('minute').replace(',', '.'), id = series?.id ?? nextId();
+  const wrong = (name, words = '') => { tell(words); form[name].focus(); return null; };
+  if (!isNumber(value)) return wrong('reading', value ? `\u201c${value}\u201d is no number.` : '');
+  if ((series || minute) && !isNumber(minute)) return wrong('minute', 'The minute since switch-on is wanted.');
+  if (minute && hasMinute(id, number(minute))) return wrong('minute', `${id} has a reading at ${minute} min already.`);
+  if (needsReason(point) && !typed('contact_reason')) return wrong('contact_reason', `This place is in ${areaAt(point)}. Read it by infrared, or say why contact is safe there.`);
   const cells = {id, x_mm: millimetres(point.x_mm), y_mm: millimetres(point.y_mm), value, unit: form.unit.value, method: form.method.value, spot: form.spot.value};
   if (series) Object.assign(cells, {x_mm: series.x_mm, y_mm: series.y_mm});
   if (minute) cells.minute = minute;
-  if (form.method.value === 'infrared' && form.emissivity.value) cells.emissivity = form.emissivity.value;
+  if (cells.method === 'infrared' && typed('emissivity')) cells.emissivity = typed('emissivity').replace(',', '.');
+  if (needsReason(point)) cells.note = reasonNote(typed('contact_reason'));
+  else if (isReason(series?.note)) cells.note = series.note;
   return cells;
 }
+
+// All of it, so that 47.3.1 or 4x7 is no 47.
+const isNumber = (words) => /^[+-]?(\d+\.?\d*|\.\d+)$/.test(words);
 
 async function enter(event) {
   event.preventDefault();
   const form = event.target, point = state.probe, before = {own, series};
-  const cells = typedRow(form, point);
-  if (!cells) return;
-  form.reading.value = form.minute.value = '';
-  own = state.probe = null;
-  series = cells.minute ? cells : null;
-  wantsFocus = true;
-  const label = cells.minute ? `${cells.id} at ${cells.minute} min` : `reading ${cells.id}`;
-  if (!await edit(label, () => [insertOp('readings.csv', cells)])) {
-    ({series} = before);
-    own = before.own ?? (series ? null : point);
-    changed('own');
-    document.querySelector('[name="reading"]').value = cells.value;
-    document.querySelector('[name="minute"]').value = cells.minute ?? '';
+  if (!point) { tell('Wait for the place: the reading stays here meanwhile.'); return; }
+  if (early) {
+    early = false;
+    tell(`The place came after the number. If ${form.reading.value} was read at x ${millimetres(point.x_mm)} mm, y ${millimetres(point.y_mm)} mm, press Enter again.`);
     return;
   }
-  if (state.probe) focusReading();
+  const cells = typedRow(form, point);
+  if (!cells) return;
+  const typed = ['reading', 'minute', 'contact_reason'].filter((name) => form[name]).map((name) => [name, form[name].value]);
+  form.reading.value = form.minute.value = '';
+  form.reading.focus();
+  own = state.probe = null;
+  series = cells.minute ? cells : null;
+  entering = {stamp: null};
+  const label = cells.minute ? `${cells.id} at ${cells.minute} min` : `reading ${cells.id}`;
+  const done = await edit(label, () => {
+    entering.stamp = state.job.stamp;
+    return [insertOp('readings.csv', cells)];
+  });
+  entering = null;
+  if (done) { contactAt = ''; return; }
+  ({series} = before);
+  own = before.own ?? (series ? null : point);
+  changed('own');
+  if (!form.reading.value) for (const [name, value] of typed) if (form[name]) form[name].value = value;
 }
+
+// Until the files have the reading.
+const isEntering = () => Boolean(entering) && (!entering.stamp || entering.stamp === state.job.stamp);
 
 function goOn(row) {
   own = null;
   series = row;
-  wantsFocus = true;
   changed('series');
+  byName('reading')?.focus();
 }
 
 const placeOfSeries = () => ({x_mm: number(series.x_mm), y_mm: number(series.y_mm), method: series.method, on: '',
   reason: `Reading ${rowsOfReading(series.id).length + 1} of series ${series.id}, at the same place and with the same instrument.`});
 
+function accept() {
+  accepted = true;
+  changed('accept');
+  byName('reading')?.focus();
+}
+
 function cautionPart() {
   return [
-    make('h2', {}, 'Before you probe'),
+    make('h2', {}, 'Before you probe'), keepoutQuestion(),
     make('ul', {class: 'cautions'}, ...cautions.map((words) => make('li', {}, words))),
-    make('p', {}, make('button', {class: 'main', id: 'accept', onclick: () => { accepted = wantsFocus = true; changed('accept'); }}, 'I have read this and work by it')),
+    make('p', {}, make('button', {class: 'main', id: 'accept', onclick: accept}, 'I have read this and will follow it')),
   ];
 }
 
 // The place stays while a value is being typed for it, whatever becomes of the plan meanwhile; and a
 // plan that older readings made is not shown, so that nobody tapes a bead where it is not wanted.
 function nextPoint() {
-  if (series && !rowsOfReading(series.id).length) series = null;
+  if (series && !rowsOfReading(series.id).length && !isEntering()) series = null;
+  if (isEntering() || !isAnswered()) return null;
   if (series) return placeOfSeries();
-  const typed = document.querySelector('[name="reading"]')?.value.trim();
-  if (typed && state.probe) return state.probe;
+  if (byName('reading')?.value.trim() && state.probe) return state.probe;
   return own ?? (fresh() ? planned() : null);
 }
 
-function focusReading() {
-  wantsFocus = false;
-  queueMicrotask(() => document.querySelector('[name="reading"]')?.focus());
+function whyNone() {
+  if (!isAnswered()) return 'First say where mains and high voltage are.';
+  if (isEntering() || (!fresh() && state.live?.whole)) return 'Looking for the best place to read\u2026';
+  if (state.plan?.settled) return 'No further reading is expected to change a verdict. Any place can still be read: click it.';
+  return 'No place to propose: see the problems in the files. Any place can be read: click it.';
+}
+
+function showPlace() {
+  view.show(state.probe);
+  draw();
+}
+
+const whereWords = (point) => [
+  make('p', {class: 'where', 'data-key': 'where'}, `x ${millimetres(point.x_mm)} mm, y ${millimetres(point.y_mm)} mm${point.on ? `, at ${point.on}` : ''}`),
+  make('p', {class: 'why-there', 'data-key': 'why-there'}, point.reason),
+];
+
+// Told before a value is typed.
+function danger(point) {
+  const inside = areaAt(point), close = areaCloseTo(point);
+  if (!close) return null;
+  const contact = isContact(methodAt(point));
+  return make('p', {class: 'danger', id: 'danger', role: 'alert'},
+    `${inside ? 'This place is in' : 'This place is close to'} ${close}: voltage there can kill. `,
+    contact ? 'A bead goes there only with the board switched off, unplugged, discharged and proved dead.' : 'Read it by infrared, from outside the area.');
 }
 
 // All rows of a series are read alike: what was chosen for the first stays.
-const choice = (label, name, value, options) => field(label, name, value, {options: series ? [value] : options});
+const choice = (label, name, value, options, onchange, more = {}) =>
+  field(label, name, value, {options: series ? options.filter((option) => [option].flat()[0] === value) : options, onchange, ...more});
 
-function nextPart() {
-  const point = state.probe = nextPoint();
-  if (!point)
-    return [make('p', {}, !fresh() && state.live?.whole ? 'Looking for the best place to read\u2026' : state.plan?.settled ? 'No further reading is expected to change a verdict. Any place can still be read: click it.' : 'No place to propose: see what the files leave to ask, below. Any place can be read: click it.')];
-  if (wantsFocus) focusReading();
-  const methods = ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'];
+function instrumentFields(point) {
+  const method = point ? methodAt(point) : series?.method ?? instrument.method ?? usual('method', methods) ?? methods[0];
   return [
-    make('p', {class: 'where'}, `x ${millimetres(point.x_mm)} mm, y ${millimetres(point.y_mm)} mm${point.on ? `, at ${point.on}` : ''}`),
-    make('p', {}, point.reason),
+    choice('Read with', 'method', method, methods, chooseMethod),
+    point && needsReason(point) ? make('div', {class: 'whole', 'data-key': 'reason'}, field('Why is contact safe there?', 'contact_reason', '', {'data-keep': ''})) : null,
+    choice('On', 'spot', series?.spot || instrument.spot || 'board', spots, chooseInstrument('spot')),
+    field('Emissivity, if the gun is set to 1', 'emissivity', series ? series.emissivity ?? '' : instrument.emissivity ?? lastEmissivity(), {inputmode: 'decimal', disabled: Boolean(series), oninput: chooseInstrument('emissivity')}),
+    field(series ? 'Minute since switch-on' : 'Minute, while it warms up', 'minute', '', {inputmode: 'decimal', 'data-keep': ''}),
+  ];
+}
+
+const lastEmissivity = () => rowsOf('readings.csv').findLast((row) => row.method === 'infrared')?.emissivity ?? '';
+
+// The form stays where it is from one place to the next: what is typed before the place is known
+// stays whole, and is asked about.
+function nextPart() {
+  const before = state.probe, point = state.probe = nextPoint();
+  if (point && !before && byName('reading')?.value.trim()) early = true;
+  const unit = series?.unit ?? usual('unit', units.map(([word]) => word)) ?? 'C';
+  return [
+    make('div', {class: 'place', 'data-key': 'place'}, ...(point ? whereWords(point) : [make('p', {'data-key': 'none'}, whyNone())])),
     make('form', {onsubmit: enter, class: 'probe'},
-      field('Reading', 'reading', '', {inputmode: 'decimal', class: 'big', 'data-keep': ''}),
-      field(series ? 'Minute since switch-on' : 'Minute since switch-on, while it warms up', 'minute', '', {inputmode: 'decimal', 'data-keep': ''}),
-      choice('Unit', 'unit', series?.unit ?? 'C', ['C', 'F', 'K']),
-      choice('Read with', 'method', point.method, methods),
-      choice('On', 'spot', series?.spot || 'board', ['board', 'part', 'source']),
-      field('Emissivity, if the gun is set to 1', 'emissivity', series?.emissivity ?? '', {inputmode: 'decimal', disabled: Boolean(series)}),
+      point ? danger(point) : null,
+      make('div', {class: 'whole shown', 'data-key': 'shown'},
+        field('Reading', 'reading', '', {inputmode: 'decimal', class: 'big', 'data-keep': '', oninput: () => { if (!byName('reading').value.trim()) early = false; }}),
+        choice('Unit', 'unit', unit, units.some(([word]) => word === unit) ? units : [...units, unit], chooseInstrument('unit'), {class: 'big'})),
+      ...instrumentFields(point),
       make('p', {class: 'row'},
         make('button', {class: 'main', type: 'submit'}, 'Enter'),
         series ? make('button', {type: 'button', id: 'end-series', onclick: () => { series = null; changed('series'); }}, 'Leave the series')
-          : own ? make('button', {type: 'button', onclick: () => { own = null; changed('own'); }}, 'Back to the plan')
-          : make('button', {type: 'button', onclick: () => { skipped++; changed('skip'); }}, 'Cannot reach it'))),
-  ].filter(Boolean);
+          : own ? make('button', {type: 'button', id: 'to-plan', onclick: () => { own = null; state.probe = null; changed('own'); }}, 'Back to the plan')
+          : make('button', {type: 'button', id: 'skip', disabled: !point, onclick: () => { skipped++; state.probe = null; changed('skip'); }}, 'Cannot reach it'),
+        make('button', {type: 'button', id: 'show-place', disabled: !point, onclick: showPlace}, 'Show it'))),
+  ];
 }
 
 // A reading that the others do not expect is asked about at once. Its rows go together.
 function challenge(reading) {
-  return make('section', {class: 'challenge', role: 'alert'},
+  return make('section', {class: 'challenge', 'data-key': `challenge-${reading.id}`, role: 'alert'},
     make('h3', {}, `${reading.id} does not fit`),
     make('p', {}, `It says ${rounded(reading.temp_c)} \u00b0C; the other readings expect ${rounded(reading.expected_c)} \u00b1 ${rounded(reading.expected_sd_k)} \u00b0C there. A bead that has lifted, a wrong place, a typing error, or a heat source that is not listed?`),
     make('p', {class: 'row'},
@@ -162,6 +255,6 @@ function challenges() {
 
 export function probePanel() {
   if (!accepted) { state.probe = null; return cautionPart(); }
-  return [...challenges(), make('h2', {}, 'Read next'), ...nextPart(), ...seriesPart(goOn), chosenPart(),
+  return [keepoutQuestion(), make('h2', {}, 'Read next'), ...nextPart(), ...challenges(), ...seriesPart(goOn), chosenPart(),
     make('p', {class: 'soft'}, 'Mains and charged capacitors kill. Discharge and prove dead before a bead is moved.')].filter(Boolean);
 }

@@ -33,7 +33,7 @@ function outcomeOf(id, rows) {
 }
 
 function rowOf(row, id) {
-  return make('tr', {}, make('td', {}, `${row.minute || 'no minute'}${row.minute ? ' min' : ''}`), make('td', {}, `${row.value} ${row.unit}`),
+  return make('tr', {'data-key': `tr-${row.row}`}, make('td', {}, `${row.minute || 'no minute'}${row.minute ? ' min' : ''}`), make('td', {}, `${row.value} ${row.unit}`),
     make('td', {}, make('button', {'data-key': `row-${row.row}`, 'aria-label': `Remove the reading at ${row.minute || 'no'} min of ${id}`,
       onclick: () => edit(`remove ${row.minute} min of ${id}`, () => [deleteOp(FILE, row)])}, 'Remove')));
 }
@@ -42,7 +42,7 @@ function rowOf(row, id) {
 export function seriesPart(goOn) {
   return allSeries().map(([id, rows]) => {
     const sorted = [...rows].sort((one, other) => number(one.minute) - number(other.minute));
-    return make('section', {class: 'chosen', 'aria-label': `Series ${id}`},
+    return make('section', {class: 'chosen', 'data-key': `series-${id}`, 'aria-label': `Series ${id}`},
       make('h3', {}, `Series ${id}`),
       make('p', {class: 'series-outcome', 'aria-live': 'polite'}, outcomeOf(id, rows)),
       make('details', {}, make('summary', {}, `${rows.length === 1 ? 'One reading' : `${rows.length} readings`}`),

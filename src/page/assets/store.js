@@ -3,6 +3,15 @@ export const state = {
   job: null, live: null, plan: null, what: null, mode: 'board', selected: null, tool: 'select',
 };
 
+let choices = 0;
+
+// `serial` tells one choice from the next, also where a thing gets another reference meanwhile.
+export function choose(file, row, ref) {
+  const known = state.selected;
+  const isSame = known && file === known.file && ref === known.ref && row === known.row;
+  if (!isSame) state.selected = file ? {file, row, ref, serial: ++choices} : null;
+}
+
 const listeners = [];
 export const onChange = (listener) => listeners.push(listener);
 export const changed = (what = 'all') => listeners.forEach((listener) => listener(what));
@@ -91,7 +100,8 @@ async function attempt(path, body) {
     return true;
   } catch (error) {
     tell(error.message);
-    if (error.answer?.conflict) await loadJob();
+    // what was dragged or typed on the screen alone is not in the files
+    if (error.answer) await loadJob().catch((lost) => tell(lost.message));
     return false;
   }
 }
@@ -105,10 +115,10 @@ export const exportResults = () => post('export');
 export const tryMarks = (marks) => post('marks', JSON.stringify({marks}));
 export const whatIf = (airK, hours) => post('what-if', JSON.stringify({air_k: airK, hours}));
 
+// A notice lies over the sentence, so that nothing moves for it.
 export function tell(words) {
-  const notice = document.getElementById('notice');
-  notice.textContent = words;
-  notice.hidden = words === '';
+  document.getElementById('notice-words').textContent = words;
+  document.getElementById('notice').hidden = words === '';
 }
 
 // --- looking ---

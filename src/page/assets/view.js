@@ -6,6 +6,7 @@ export class View {
     this.bottom = 0;
     this.width = 1;
     this.height = 1;
+    this.whole = true; // nobody has zoomed or moved since the whole was shown
   }
 
   fit(widthMm, heightMm) {
@@ -14,6 +15,22 @@ export class View {
       (this.height - 2 * margin) / heightMm));
     this.left = (this.width - widthMm * this.scale) / 2;
     this.bottom = (this.height + heightMm * this.scale) / 2;
+    this.whole = true;
+  }
+
+  // What was in the middle stays there.
+  resize(width, height) {
+    this.left += (width - this.width) / 2;
+    this.bottom += (height - this.height) / 2;
+    Object.assign(this, {width, height});
+  }
+
+  kept() { return {...this}; }
+
+  restore(kept) {
+    const {width, height} = this;
+    Object.assign(this, kept);
+    this.resize(width, height);
   }
 
   x(mm) { return this.left + mm * this.scale; }
@@ -26,11 +43,13 @@ export class View {
     const next = Math.min(200, Math.max(0.2, this.scale * factor));
     const at = this.mm(column, row);
     this.scale = next;
+    this.whole = false;
     this.left = column - at.x_mm * next;
     this.bottom = row + at.y_mm * next;
   }
 
   pan(columns, rows) {
+    this.whole = this.whole && columns === 0 && rows === 0;
     this.left += columns;
     this.bottom += rows;
   }

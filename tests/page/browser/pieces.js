@@ -87,6 +87,7 @@ async function warmUp({page, job}) {
   const at = await boardToScreen(page);
   await changed(page, () => page.mouse.click(...at(30, 40)));
   await page.click('#tab-probe');
+  await changed(page, () => page.click('#none-here'));
   await page.click('#accept');
   await page.mouse.click(...at(60, 50));
   await readMinute(page, '3', warming(3));
@@ -125,6 +126,7 @@ async function warmUp({page, job}) {
 async function challengeSeries({page, job}) {
   for (const [name, value] of [['width', '100'], ['height', '80'], ['ambient', '22'], ['run_hours', '52000']]) await fill(page, name, value);
   await page.click('#tab-probe');
+  await changed(page, () => page.click('#none-here'));
   await page.click('#accept');
   const at = await boardToScreen(page);
   for (const [i, [x, y]] of [[15, 65], [70, 62], [62, 35], [90, 70], [10, 40], [60, 10], [30, 20], [85, 30]].entries()) {

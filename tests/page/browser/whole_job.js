@@ -196,6 +196,8 @@ async function byKeyboard(page, photo, name) {
   await shot(page, `${name}-place`);
   await tabTo(page, '#tab-place');
   await page.keyboard.press('ArrowRight');
+  await tabTo(page, '#none-here');
+  await changed(page, () => page.keyboard.press('Enter'));
   await tabTo(page, '#accept');
   await page.keyboard.press('Enter');
   for (let i = 0; i < 5; i++) {
