@@ -3,6 +3,7 @@
 #include <signal.h>
 #include <stdlib.h>
 #include <sysexits.h>
+#include <unistd.h>
 
 #include "cli/message.h"
 #include "cli/options.h"
@@ -10,6 +11,9 @@
 #include "spotfield/page.h"
 
 enum { PORT, OUT };
+
+/* A person who has said that it is enough is not kept waiting for a field or plan. */
+static const double PATIENCE_S = 0.3;
 
 static const option_row options[] = {
     [PORT] = {"port", 'p', "N", "port on 127.0.0.1, 1024 to 65535 (any that is free)"},
@@ -43,7 +47,10 @@ static sf_status serve(const char *folder, const sf_page_options *wanted)
         pthread_sigmask(SIG_BLOCK, NULL, &ending);
         sigwait(&ending, &signal_number);
     }
-    sf_page_stop(page);
+    if (page && !sf_page_stop_within(page, PATIENCE_S)) {
+        fflush(stdout);
+        _exit(EX_OK); /* beside a thread that computes: what exit() clears away may be in use */
+    }
     signals_release(&before);
     return status;
 }
