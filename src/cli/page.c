@@ -8,6 +8,7 @@
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/results.h"
+#include "cli/withhold.h"
 #include "spotfield/page.h"
 
 enum { PORT, OUT };
@@ -61,6 +62,7 @@ static int run(const given *typed)
     char *results = results_folder(typed->values[OUT], typed->operands[0]);
     int status = EX_USAGE;
     wanted.results = results;
+    withhold_as_job(typed->operands[0]);
     if (option_whole(&page_command, typed, PORT, 1024, 65535, &wanted.port))
         status = results_check(&page_command, results);
     if (status == EX_OK)
