@@ -61,12 +61,18 @@ static void hold(planner *of, planned done, uint64_t stamp)
     of->thinking = of->asked;
 }
 
+/* On Linux the niceness is that of this thread alone; elsewhere it would slow the whole page down.
+ */
+static void yield_to_verdicts(void)
+{
+#ifdef __linux__
+    (void)!nice(PLAN_NICENESS);
+#endif
+}
+
 static void *run(void *argument)
 {
     planner *of = argument;
-#ifdef __linux__
-    (void)!nice(PLAN_NICENESS); /* of this thread alone, not of the process: verdicts go first */
-#endif
     pthread_mutex_lock(&of->lock);
     while (!of->ended) {
         if (!of->asked) {
@@ -77,6 +83,7 @@ static void *run(void *argument)
         of->asked = false;
         of->at_work = true;
         pthread_mutex_unlock(&of->lock);
+        yield_to_verdicts();
         planned done = make_plan(of->folder);
         pthread_mutex_lock(&of->lock);
         hold(of, done, stamp);
