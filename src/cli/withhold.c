@@ -2,6 +2,7 @@
 #include "cli/withhold.h"
 
 #include <dirent.h>
+#include <errno.h>
 #include <fcntl.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -40,8 +41,11 @@ void withhold_as_job(const char *folder)
 {
     struct stat about;
     DIR *listed = opendir(folder);
-    if (!listed)
+    if (!listed) {
+        if (errno != ENOENT && errno != ENOTDIR)
+            umask(077); /* it cannot be told what it withholds */
         return;
+    }
     int opened = dirfd(listed);
     mode_t withheld = fstat(opened, &about) == 0 ? folder_withholds(about.st_mode) : 0;
     for (struct dirent *entry = readdir(listed); entry; entry = readdir(listed))

@@ -4,7 +4,8 @@
 
 /* Adds to the umask of the process what the strictest CSV file of the folder, or the folder itself,
  * withholds from the group and from others. Before threads are started; nothing where there is no
- * folder. What stands already keeps its mode, but for the history of the page. */
+ * folder, all where its files cannot be listed. What stands already keeps its mode, but for the
+ * history of the page. */
 void withhold_as_job(const char *folder);
 
 #endif
