@@ -2,6 +2,8 @@
 #ifndef SPOTFIELD_PAGE_H
 #define SPOTFIELD_PAGE_H
 
+#include <stdbool.h>
+
 #include "spotfield/api.h"
 #include "spotfield/complaint.h"
 #include "spotfield/status.h"
@@ -20,16 +22,20 @@ SF_API sf_page_options sf_page_options_default(void);
 /* Serves a page for the job in `folder` on 127.0.0.1, in threads of its own, until sf_page_stop.
  * The folder may be empty or missing: the page then begins the job. Only who knows the address,
  * which holds a random token, is answered. On SF_OK *page is new. On error it is NULL:
- * SF_ERROR_ARGUMENT (options), SF_ERROR_MISSING (the port is taken or the system gives no random
- * numbers; told in complaints), SF_ERROR_MEMORY.
- * GSL's error handler must be off, as the program does at its start. */
+ * SF_ERROR_ARGUMENT (options), SF_ERROR_MISSING (another page has the job open, the port is taken
+ * or the system gives no random numbers; told in complaints), SF_ERROR_MEMORY. GSL's error handler
+ * must be off, as the program does at its start. */
 SF_API sf_status sf_page_start(const char *folder, const sf_page_options *options, sf_page **page,
                                sf_complaints *complaints);
 
 /* The address to open, "http://127.0.0.1:PORT/TOKEN/"; valid until the page is stopped. */
 SF_API const char *sf_page_address(const sf_page *page);
 
-/* Ends the requests at hand and frees all; NULL is fine. */
+/* Ends the requests at hand, waits for what is being computed and frees all; NULL is fine. */
 SF_API void sf_page_stop(sf_page *page);
+
+/* The same where what is being computed ends within that time. Else false: nobody is answered and
+ * nothing is written any more, so that the process may end; sf_page_stop still can be called. */
+SF_API bool sf_page_stop_within(sf_page *page, double seconds);
 
 #endif

@@ -7,6 +7,7 @@
 #include "cli/options.h"
 #include "cli/progress.h"
 #include "cli/results.h"
+#include "cli/withhold.h"
 #include "spotfield/spotfield.h"
 
 enum { OUT, WIDTH, DPI, QUIET, JSON };
@@ -41,6 +42,8 @@ static bool read_request(const given *typed, request *asked)
     asked->quiet = typed->values[QUIET] != NULL;
     asked->json = typed->values[JSON] != NULL;
     asked->results = results_folder(typed->values[OUT], asked->folders[1]);
+    withhold_as_job(asked->folders[0]);
+    withhold_as_job(asked->folders[1]);
     asked->picture = sf_picture_options_default();
     return option_whole(&compare_command, typed, WIDTH, 400, 8000, &asked->picture.width_px) &&
            option_whole(&compare_command, typed, DPI, 50, 1200, &asked->picture.dpi);

@@ -11,6 +11,7 @@
 #include "cli/options.h"
 #include "cli/progress.h"
 #include "cli/results.h"
+#include "cli/withhold.h"
 #include "job/nearest.h"
 #include "spotfield/spotfield.h"
 
@@ -93,6 +94,7 @@ static bool read_request(const given *typed, request *asked)
     asked->quiet = typed->values[QUIET] != NULL;
     asked->json = typed->values[JSON] != NULL;
     asked->results = results_folder(typed->values[OUT], asked->folder);
+    withhold_as_job(asked->folder);
     if (typed->values[CELL])
         wanted->field.cells_max = CELLS_MAX;
     return read_model(typed, wanted) &&

@@ -3,13 +3,18 @@
 #include <signal.h>
 #include <stdlib.h>
 #include <sysexits.h>
+#include <unistd.h>
 
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/results.h"
+#include "cli/withhold.h"
 #include "spotfield/page.h"
 
 enum { PORT, OUT };
+
+/* A person who has said that it is enough is not kept waiting for a field or plan. */
+static const double PATIENCE_S = 0.3;
 
 static const option_row options[] = {
     [PORT] = {"port", 'p', "N", "port on 127.0.0.1, 1024 to 65535 (any that is free)"},
@@ -43,7 +48,10 @@ static sf_status serve(const char *folder, const sf_page_options *wanted)
         pthread_sigmask(SIG_BLOCK, NULL, &ending);
         sigwait(&ending, &signal_number);
     }
-    sf_page_stop(page);
+    if (page && !sf_page_stop_within(page, PATIENCE_S)) {
+        fflush(stdout);
+        _exit(EX_OK); /* beside a thread that computes: what exit() clears away may be in use */
+    }
     signals_release(&before);
     return status;
 }
@@ -54,6 +62,7 @@ static int run(const given *typed)
     char *results = results_folder(typed->values[OUT], typed->operands[0]);
     int status = EX_USAGE;
     wanted.results = results;
+    withhold_as_job(typed->operands[0]);
     if (option_whole(&page_command, typed, PORT, 1024, 65535, &wanted.port))
         status = results_check(&page_command, results);
     if (status == EX_OK)

@@ -7,6 +7,7 @@
 #include "cli/plan_text.h"
 #include "cli/progress.h"
 #include "cli/results.h"
+#include "cli/withhold.h"
 #include "spotfield/spotfield.h"
 
 enum { POINTS, OUT, WIDTH, DPI, QUIET, JSON };
@@ -47,6 +48,7 @@ static bool read_request(const given *typed, request *asked)
     asked->quiet = typed->values[QUIET] != NULL;
     asked->json = typed->values[JSON] != NULL;
     asked->results = results_folder(typed->values[OUT], asked->folder);
+    withhold_as_job(asked->folder);
     asked->options = sf_plan_options_default();
     asked->picture = sf_picture_options_default();
     bool whole = option_whole(&plan_command, typed, POINTS, 1, SF_PLAN_POINTS_MAX, &points) &&

@@ -9,11 +9,13 @@
 #include <time.h>
 
 #include "core/memory.h"
+#include "page/moment.h"
 
 typedef struct slot {
     int descriptor; /* -1 free */
     bool waiting;
     time_t until;
+    unsigned long order; /* in which it began to wait */
 } slot;
 
 struct deadlines {
@@ -23,13 +25,12 @@ struct deadlines {
     bool ended;
     slot *slots;
     size_t count;
+    unsigned long begun; /* so many have waited */
 };
 
 static time_t now(void)
 {
-    struct timespec time = {0};
-    clock_gettime(CLOCK_MONOTONIC, &time);
-    return time.tv_sec;
+    return moment_in(0).tv_sec;
 }
 
 /* A socket is shut under the lock, so that its number cannot be another one's by then. */
@@ -50,9 +51,7 @@ static void *run(void *argument)
     deadlines *of = argument;
     pthread_mutex_lock(&of->lock);
     while (!of->ended) {
-        struct timespec next = {0};
-        clock_gettime(CLOCK_REALTIME, &next);
-        next.tv_sec += 1;
+        struct timespec next = moment_in(1);
         if (pthread_cond_timedwait(&of->changed, &of->lock, &next) == ETIMEDOUT)
             shut_late(of);
     }
@@ -70,7 +69,7 @@ deadlines *deadlines_new(size_t most)
     for (size_t i = 0; opened->slots && i < most; i++)
         opened->slots[i].descriptor = -1;
     pthread_mutex_init(&opened->lock, NULL);
-    pthread_cond_init(&opened->changed, NULL);
+    moment_condition(&opened->changed);
     if (opened->slots && pthread_create(&opened->thread, NULL, run, opened) == 0)
         return opened;
     free(opened->slots);
@@ -100,19 +99,41 @@ static void set_slot(deadlines *of, int known, slot to)
     for (size_t i = 0; i < of->count; i++)
         if (of->slots[i].descriptor == known) {
             of->slots[i] = to;
+            of->slots[i].order = of->begun++;
             break;
         }
     pthread_mutex_unlock(&of->lock);
 }
 
+/* Where three of four places are taken whoever waits for longest gives way, so that there is always
+ * room for who has something to ask. */
+static void make_room(deadlines *of)
+{
+    size_t used = 0;
+    slot *oldest = NULL;
+    pthread_mutex_lock(&of->lock);
+    for (size_t i = 0; i < of->count; i++) {
+        slot *each = &of->slots[i];
+        used += each->descriptor >= 0;
+        if (each->descriptor >= 0 && each->waiting && (!oldest || each->order < oldest->order))
+            oldest = each;
+    }
+    if (oldest && used > of->count / 4 * 3) {
+        shutdown(oldest->descriptor, SHUT_RDWR);
+        oldest->waiting = false;
+    }
+    pthread_mutex_unlock(&of->lock);
+}
+
 void deadline_open(deadlines *of, int descriptor)
 {
-    set_slot(of, -1, (slot){descriptor, true, now() + DEADLINE_SECONDS});
+    make_room(of);
+    set_slot(of, -1, (slot){descriptor, true, now() + DEADLINE_SECONDS, 0});
 }
 
 void deadline_wait(deadlines *of, int descriptor)
 {
-    set_slot(of, descriptor, (slot){descriptor, true, now() + DEADLINE_SECONDS});
+    set_slot(of, descriptor, (slot){descriptor, true, now() + DEADLINE_SECONDS, 0});
 }
 
 void deadline_met(deadlines *of, int descriptor)

@@ -1,11 +1,12 @@
-/* Drops clients that take too long over one request, however busily they drip. */
+/* Drops clients that take too long over one request, however busily they drip, and sooner where
+ * many are waited for. */
 #ifndef SPOTFIELD_PAGE_DEADLINE_H
 #define SPOTFIELD_PAGE_DEADLINE_H
 
 #include <stddef.h>
 
 /* Longest time for a request to come in whole. */
-enum { DEADLINE_SECONDS = 20 };
+enum { DEADLINE_SECONDS = 10 };
 
 typedef struct deadlines deadlines;
 

@@ -26,10 +26,10 @@ static sf_status read_all(int descriptor, size_t most, text *into)
 }
 
 /* Neither a pipe nor a device is waited for. -1 with errno where there is no regular file. */
-static int open_regular(const char *path)
+static int open_regular(int folder, const char *path, int how)
 {
     struct stat about;
-    int descriptor = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+    int descriptor = openat(folder, path, O_RDONLY | O_NONBLOCK | O_CLOEXEC | how);
     if (descriptor < 0 || (fstat(descriptor, &about) == 0 && S_ISREG(about.st_mode)))
         return descriptor;
     close(descriptor);
@@ -44,7 +44,7 @@ sf_status folder_file_read(const char *folder, const char *name, size_t most, te
     *absent = false;
     if (!path)
         return SF_ERROR_MEMORY;
-    int descriptor = open_regular(path);
+    int descriptor = open_regular(AT_FDCWD, path, 0);
     *absent = descriptor < 0 && errno == ENOENT;
     free(path);
     if (descriptor < 0)
@@ -58,7 +58,7 @@ bool file_holds(const char *path, const void *bytes, size_t count)
 {
     char buffer[16384];
     const char *at = bytes;
-    int descriptor = open_regular(path);
+    int descriptor = open_regular(AT_FDCWD, path, 0);
     bool same = descriptor >= 0;
     for (bool more = same; more && same;) {
         ssize_t got = read(descriptor, buffer, sizeof buffer);
@@ -73,4 +73,16 @@ bool file_holds(const char *path, const void *bytes, size_t count)
     if (descriptor >= 0)
         close(descriptor);
     return same;
+}
+
+sf_status own_file_read(const char *folder, bool is_own, const char *name, size_t most, text *into)
+{
+    int opened = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC | (is_own ? O_NOFOLLOW : 0));
+    int descriptor = opened >= 0 ? open_regular(opened, name, O_NOFOLLOW) : -1;
+    sf_status status = descriptor >= 0 ? read_all(descriptor, most, into) : SF_ERROR_MISSING;
+    if (descriptor >= 0)
+        close(descriptor);
+    if (opened >= 0)
+        close(opened);
+    return status;
 }

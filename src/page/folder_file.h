@@ -16,6 +16,10 @@
 sf_status folder_file_read(const char *folder, const char *name, size_t most, text *into,
                            bool *absent);
 
+/* The same for a file that must stand there itself: a link to one elsewhere is SF_ERROR_MISSING, as
+ * one that is not there; so is, of a folder that `is_own`, a link to that. */
+sf_status own_file_read(const char *folder, bool is_own, const char *name, size_t most, text *into);
+
 /* Whether the file of that path is a regular one and holds exactly these bytes; takes no memory. */
 bool file_holds(const char *path, const void *bytes, size_t count);
 

@@ -161,3 +161,22 @@ uint64_t job_files_stamp(const char *folder)
     close_folder(opened);
     return stamp;
 }
+
+sf_status job_read_settled(const char *folder,
+                           sf_status (*read)(const char *, sf_job **, sf_complaints *),
+                           sf_job **job, uint64_t *stamp, sf_complaints *complaints)
+{
+    enum { TRIES = 5 };
+    *stamp = job_files_stamp(folder);
+    sf_status status = read(folder, job, complaints);
+    for (int again = 1; again < TRIES; again++) {
+        uint64_t now = job_files_stamp(folder);
+        if (now == *stamp)
+            break;
+        *stamp = now;
+        sf_job_free(*job);
+        sf_complaints_clear(complaints);
+        status = read(folder, job, complaints);
+    }
+    return status;
+}

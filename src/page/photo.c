@@ -39,23 +39,38 @@ static void remove_other(const char *folder, photo_kind kept)
     free(path);
 }
 
-sf_status photo_keep(const char *folder, const void *bytes, size_t size, sf_complaints *complaints)
+sf_status photo_check(const void *bytes, size_t size, photo_kind *kind, sf_complaints *complaints)
 {
     photo_header seen = photo_look(bytes, size);
     if (seen.kind == PHOTO_NONE)
         return refuse(complaints, "it is no picture this page reads", "a JPEG or PNG file");
     if (size > PHOTO_BYTES_MAX || (double)seen.width_px * seen.height_px > PHOTO_PIXELS_MAX)
         return refuse(complaints, "it is too large", "at most 20 MiB and 50 megapixels");
+    if (seen.scans > PHOTO_SCANS_MAX)
+        return refuse(complaints, "it is stored in too many scans", "at most 32 scans of a JPEG");
     text whole = {.bytes = (char *)bytes, .length = size};
     gdImagePtr decoded = decode(seen.kind, &whole);
     if (!decoded)
         return refuse(complaints, "the picture is damaged", "a file that opens");
     gdImageDestroy(decoded);
-    file_block block = {photo_names[seen.kind], bytes, size};
+    *kind = seen.kind;
+    return SF_OK;
+}
+
+sf_status photo_keep(const char *folder, const void *bytes, size_t size, photo_kind kind,
+                     sf_complaints *complaints)
+{
+    file_block block = {photo_names[kind], bytes, size};
     sf_status status = atomic_write(folder, &block, 1, complaints);
     if (status == SF_OK)
-        remove_other(folder, seen.kind);
+        remove_other(folder, kind);
     return status;
+}
+
+static bool is_bounded(const photo_header *seen)
+{
+    return (double)seen->width_px * seen->height_px <= PHOTO_PIXELS_MAX &&
+           seen->scans <= PHOTO_SCANS_MAX;
 }
 
 sf_status photo_read(const char *folder, text *into, photo_kind *kind)
@@ -67,7 +82,7 @@ sf_status photo_read(const char *folder, text *into, photo_kind *kind)
         photo_header seen = {0};
         if (status == SF_OK && into->length > 0)
             seen = photo_look(into->bytes, into->length);
-        if (seen.kind == *kind && (double)seen.width_px * seen.height_px <= PHOTO_PIXELS_MAX)
+        if (seen.kind == *kind && is_bounded(&seen))
             return SF_OK;
         text_clear(into);
         if (status == SF_ERROR_MEMORY) {

@@ -12,6 +12,10 @@
 #define PHOTO_BYTES_MAX (20u << 20)
 #define PHOTO_PIXELS_MAX 50000000u
 
+/* Each scan of a progressive JPEG is a walk over the whole picture. Encoders write ten of them, or
+ * 18 with four colours (from memory of the script of libjpeg). */
+#define PHOTO_SCANS_MAX 32u
+
 typedef enum photo_kind { PHOTO_NONE, PHOTO_JPEG, PHOTO_PNG } photo_kind;
 
 /* What the header of a picture says, before anything of it is decoded. width_px and height_px are
@@ -20,15 +24,20 @@ typedef struct photo_header {
     photo_kind kind;
     unsigned width_px, height_px;
     int turn;
+    unsigned scans; /* of a JPEG; a PNG has one */
 } photo_header;
 
 /* kind PHOTO_NONE where it is neither JPEG nor PNG or its size cannot be told. */
 photo_header photo_look(const void *bytes, size_t size);
 
-/* Keeps a photo in the folder, in place of an earlier one, after it has been decoded once.
- * SF_ERROR_DATA: no JPEG or PNG, damaged, or too many pixels; told in complaints. SF_ERROR_WRITE,
+/* Whether it can be kept: it is decoded once. SF_ERROR_DATA: no JPEG or PNG, damaged, too many
+ * pixels or scans; told in complaints. */
+sf_status photo_check(const void *bytes, size_t size, photo_kind *kind, sf_complaints *complaints);
+
+/* Keeps a checked photo in the folder, in place of an earlier one. SF_ERROR_WRITE,
  * SF_ERROR_MEMORY. */
-sf_status photo_keep(const char *folder, const void *bytes, size_t size, sf_complaints *complaints);
+sf_status photo_keep(const char *folder, const void *bytes, size_t size, photo_kind kind,
+                     sf_complaints *complaints);
 
 /* The bytes of the photo as it was given; *kind is PHOTO_NONE where there is none. The one error is
  * SF_ERROR_MEMORY. */

@@ -27,13 +27,34 @@ static photo_header look_at_png(const unsigned char *bytes, size_t size)
     unsigned long width = four_bytes(bytes + 16), height = four_bytes(bytes + 20);
     if (width == 0 || height == 0 || width > 65535 || height > 65535)
         return found;
-    return (photo_header){PHOTO_PNG, (unsigned)width, (unsigned)height, 1};
+    return (photo_header){PHOTO_PNG, (unsigned)width, (unsigned)height, 1, 1};
 }
 
 /* A start of frame; C4, C8 and CC of that row are something else (ITU-T T.81, table B.1). */
 static bool opens_frame(unsigned char marker)
 {
     return marker >= 0xC0 && marker <= 0xCF && marker != 0xC4 && marker != 0xC8 && marker != 0xCC;
+}
+
+/* ITU-T T.81, B.1.1: between two segments, and in the coded data of a scan, stands no FF but before
+ * a marker, another FF, or the 00 that makes it a byte of data. RST (D0 to D7) and TEM (01) are
+ * markers without a segment. */
+static unsigned count_scans(const unsigned char *bytes, size_t size, size_t at)
+{
+    unsigned scans = 0;
+    while (at + 3 < size) {
+        unsigned char marker = bytes[at + 1];
+        if (bytes[at] != 0xFF || marker == 0xFF || marker <= 1 ||
+            (marker >= 0xD0 && marker <= 0xD7)) {
+            at++;
+            continue;
+        }
+        if (marker == 0xD9)
+            break;
+        scans += marker == 0xDA;
+        at += 2 + two_bytes(bytes + at + 2);
+    }
+    return scans;
 }
 
 /* ITU-T T.81, B.1.1: segments are FF, marker, length; B.2.2: a frame holds its height and width. */
@@ -52,7 +73,9 @@ static photo_header look_at_jpeg(const unsigned char *bytes, size_t size)
         }
         unsigned height = two_bytes(bytes + at + 5), width = two_bytes(bytes + at + 7);
         if (opens_frame(marker))
-            return width && height ? (photo_header){PHOTO_JPEG, width, height, 1} : none;
+            return width && height
+                       ? (photo_header){PHOTO_JPEG, width, height, 1, count_scans(bytes, size, at)}
+                       : none;
         unsigned length = two_bytes(bytes + at + 2);
         if (length < 2 || marker == 0xDA || marker == 0xD9)
             return none;

@@ -1,11 +1,13 @@
 /* A thread that waits for a stamp, reads the job and plans. */
 #include "page/planner.h"
 
+#include <errno.h>
 #include <pthread.h>
 #include <stdlib.h>
 #include <unistd.h>
 
 #include "core/memory.h"
+#include "page/moment.h"
 
 enum { PLAN_NICENESS = 19 };
 
@@ -15,7 +17,7 @@ struct planner {
     pthread_mutex_t lock; /* over what follows */
     pthread_cond_t changed;
     bool ended;
-    bool asked, thinking;
+    bool asked, thinking, at_work;
     uint64_t asked_stamp;
     uint64_t stamp; /* of what is held */
     sf_job *job;    /* the plan's parts are those of this job */
@@ -59,10 +61,18 @@ static void hold(planner *of, planned done, uint64_t stamp)
     of->thinking = of->asked;
 }
 
+/* On Linux the niceness is that of this thread alone; elsewhere it would slow the whole page down.
+ */
+static void yield_to_verdicts(void)
+{
+#ifdef __linux__
+    (void)!nice(PLAN_NICENESS);
+#endif
+}
+
 static void *run(void *argument)
 {
     planner *of = argument;
-    (void)!nice(PLAN_NICENESS); /* of this thread alone on Linux: verdicts go first */
     pthread_mutex_lock(&of->lock);
     while (!of->ended) {
         if (!of->asked) {
@@ -71,10 +81,14 @@ static void *run(void *argument)
         }
         uint64_t stamp = of->asked_stamp;
         of->asked = false;
+        of->at_work = true;
         pthread_mutex_unlock(&of->lock);
+        yield_to_verdicts();
         planned done = make_plan(of->folder);
         pthread_mutex_lock(&of->lock);
         hold(of, done, stamp);
+        of->at_work = false;
+        pthread_cond_broadcast(&of->changed);
     }
     pthread_mutex_unlock(&of->lock);
     return NULL;
@@ -87,7 +101,7 @@ planner *planner_new(const char *folder)
         return NULL;
     made->folder = text_copy(folder);
     pthread_mutex_init(&made->lock, NULL);
-    pthread_cond_init(&made->changed, NULL);
+    moment_condition(&made->changed);
     if (made->folder && pthread_create(&made->thread, NULL, run, made) == 0)
         return made;
     free(made->folder);
@@ -112,12 +126,25 @@ void planner_free(planner *ended)
     free(ended);
 }
 
+bool planner_rests(planner *of, const struct timespec *until)
+{
+    int waited = 0;
+    pthread_mutex_lock(&of->lock);
+    of->ended = true;
+    pthread_cond_broadcast(&of->changed);
+    while (of->at_work && waited != ETIMEDOUT)
+        waited = pthread_cond_timedwait(&of->changed, &of->lock, until);
+    bool rests = !of->at_work;
+    pthread_mutex_unlock(&of->lock);
+    return rests;
+}
+
 void planner_ask(planner *of, uint64_t stamp)
 {
     pthread_mutex_lock(&of->lock);
     of->asked = of->thinking = true;
     of->asked_stamp = stamp;
-    pthread_cond_signal(&of->changed);
+    pthread_cond_broadcast(&of->changed);
     pthread_mutex_unlock(&of->lock);
 }
 

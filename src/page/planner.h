@@ -5,6 +5,7 @@
 
 #include <stdbool.h>
 #include <stdint.h>
+#include <time.h>
 
 #include "spotfield/plan.h"
 
@@ -15,6 +16,9 @@ planner *planner_new(const char *folder);
 
 /* Ends the thread, which may first finish the plan at hand; NULL is fine. */
 void planner_free(planner *ended);
+
+/* Whether no plan is being made, by that moment at the latest; none is begun any more. */
+bool planner_rests(planner *of, const struct timespec *until);
 
 /* Asks for the plan of the files whose stamp this is; one asked for before is dropped. */
 void planner_ask(planner *of, uint64_t stamp);

@@ -1,31 +1,28 @@
 /* Maps a job and writes its results; reads one of them back. */
 #include "page/results.h"
 
-#include <stdint.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "core/json_values.h"
 #include "page/folder_file.h"
-#include "spotfield/report.h"
+#include "page/job_files.h"
+
+/* No result is larger: field.csv of the finest grid has some 50 MB. */
+enum { RESULT_BYTES_MOST = 256 << 20 };
 
 const char result_policy[] = "default-src 'none'; script-src 'unsafe-inline'; "
                              "style-src 'unsafe-inline'; img-src data:; connect-src 'none'; "
                              "base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
-sf_status results_export(const char *folder, const char *results, sf_complaints *complaints)
+sf_status results_make(const char *folder, sf_job **job, sf_outcome **outcome,
+                       sf_complaints *complaints)
 {
     sf_map_options options = sf_map_options_default();
-    sf_job *job = NULL;
-    sf_outcome *outcome = NULL;
-    sf_status status = sf_job_read(folder, &job, complaints);
-    if (status == SF_OK)
-        status = sf_map_job(job, &options, &outcome, complaints);
-    if (status == SF_OK)
-        status = sf_outcome_write(outcome, results, complaints);
-    sf_outcome_free(outcome);
-    sf_job_free(job);
-    return status;
+    uint64_t stamp = 0;
+    *job = NULL;
+    *outcome = NULL;
+    sf_status status = job_read_settled(folder, sf_job_read, job, &stamp, complaints);
+    return status == SF_OK ? sf_map_job(*job, &options, outcome, complaints) : status;
 }
 
 json_t *results_names(void)
@@ -57,12 +54,11 @@ static bool is_result(const char *name)
     return false;
 }
 
-sf_status result_read(const char *results, const char *name, text *into, const char **type)
+sf_status result_read(const char *results, bool own, const char *name, text *into,
+                      const char **type)
 {
     if (!is_result(name))
         return SF_ERROR_MISSING;
     *type = type_of(name);
-    bool absent = false;
-    sf_status status = folder_file_read(results, name, SIZE_MAX, into, &absent);
-    return absent ? SF_ERROR_MISSING : status;
+    return own_file_read(results, own, name, RESULT_BYTES_MOST, into);
 }

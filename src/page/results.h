@@ -5,18 +5,21 @@
 #include <jansson.h>
 
 #include "core/text.h"
-#include "spotfield/complaint.h"
-#include "spotfield/status.h"
+#include "spotfield/report.h"
 
-/* Maps the job in `folder` and writes all its results. Errors: those of sf_job_read, sf_map_job and
- * sf_outcome_write. */
-sf_status results_export(const char *folder, const char *results, sf_complaints *complaints);
+/* Maps the job in `folder`, to be written. Errors: those of sf_job_read and sf_map_job; what is not
+ * NULL then is freed all the same. */
+sf_status results_make(const char *folder, sf_job **job, sf_outcome **outcome,
+                       sf_complaints *complaints);
 
 /* The names of the results as an array; NULL when memory is short. */
 json_t *results_names(void);
 
-/* Reads one of them and tells its media type. SF_ERROR_MISSING where there is none of that name. */
-sf_status result_read(const char *results, const char *name, text *into, const char **type);
+/* Reads one of them and tells its media type. SF_ERROR_MISSING where there is none of that name: a
+ * link is none, since it may lead out of the job; so is, of a folder that is the job's `own`, that
+ * folder itself. */
+sf_status result_read(const char *results, bool own, const char *name, text *into,
+                      const char **type);
 
 /* The content security policy for results: the report brings its own style and script along, and
  * names them in a stricter policy of its own. */

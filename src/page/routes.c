@@ -141,10 +141,13 @@ static void answer_straight(session *of, const char *below, const text *body, re
     (void)below;
     (void)body;
     text bytes = {0};
-    const live *now = session_live(of);
-    sf_status status = now->job ? photo_straighten(of->folder, now->job->board.width_mm,
-                                                   now->job->board.height_mm, &bytes)
-                                : now->status;
+    sf_complaints dropped = {0};
+    sf_job *job = NULL;
+    sf_status status = sf_job_read_to_plan(of->folder, &job, &dropped);
+    if (status == SF_OK)
+        status = photo_straighten(of->folder, job->board.width_mm, job->board.height_mm, &bytes);
+    sf_job_free(job);
+    sf_complaints_clear(&dropped);
     if (status == SF_OK) {
         reply_text(into, "image/jpeg", &bytes);
         return;
@@ -159,12 +162,13 @@ static void answer_result(session *of, const char *below, const text *body, repl
     (void)body;
     text bytes = {0};
     const char *type = NULL;
-    sf_status status = result_read(of->results, below, &bytes, &type);
+    sf_status status = result_read(of->results, !of->results_given, below, &bytes, &type);
     if (status != SF_OK) {
         text_clear(&bytes);
         reply_words(into, http_status(status),
-                    status == SF_ERROR_MEMORY ? sf_status_text(status)
-                                              : "no such result; export first");
+                    status == SF_ERROR_MEMORY
+                        ? sf_status_text(status)
+                        : "no such result here; export first (links are not followed)");
         return;
     }
     reply_text(into, type, &bytes);
@@ -233,8 +237,12 @@ static void answer_keep_photo(session *of, const char *below, const text *body, 
 {
     (void)below;
     sf_complaints complaints = {0};
-    sf_status status = photo_keep(of->folder, body->bytes, body->length, &complaints);
-    answer_changed(of, status, NULL, &complaints, into);
+    sf_status status = session_photo(of, body, &complaints);
+    if (status == SF_OK)
+        into->status = 0;
+    else
+        reply_refusal(into, status, NULL, &complaints);
+    sf_complaints_clear(&complaints);
 }
 
 /* --- asking what would be --- */
@@ -285,7 +293,7 @@ static void answer_export(session *of, const char *below, const text *body, repl
     (void)below;
     (void)body;
     sf_complaints complaints = {0};
-    sf_status status = results_export(of->folder, of->results, &complaints);
+    sf_status status = session_export(of, &complaints);
     if (status == SF_OK)
         reply_json(
             into, 200,
@@ -298,21 +306,21 @@ static void answer_export(session *of, const char *below, const text *body, repl
 /* --- the table --- */
 
 static const route routes[] = {
-    {"GET", "job", 0, answer_job},
-    {"GET", "live", 0, answer_live},
-    {"GET", "plan", 0, answer_plan},
-    {"GET", "stamp", 0, answer_stamp},
-    {"GET", "photo", 0, answer_photo},
-    {"GET", "straight", 0, answer_straight},
-    {"GET", "out/", 0, answer_result},
-    {"POST", "edit", JSON_MOST, answer_edit},
-    {"POST", "undo", JSON_MOST, answer_undo},
-    {"POST", "redo", JSON_MOST, answer_redo},
-    {"POST", "photo", PHOTO_BYTES_MAX, answer_keep_photo},
-    {"POST", "marks", JSON_MOST, answer_try_marks},
-    {"POST", "what-if", JSON_MOST, answer_what_if},
-    {"POST", "export", JSON_MOST, answer_export},
-    {"GET", "/", 0, answer_asset}, /* every other name */
+    {"GET", "job", 0, answer_job, AT_ONCE, NULL},
+    {"GET", "live", 0, answer_live, AT_FIELD, NULL},
+    {"GET", "plan", 0, answer_plan, AT_ONCE, NULL},
+    {"GET", "stamp", 0, answer_stamp, AT_ONCE, NULL},
+    {"GET", "photo", 0, answer_photo, AT_ONCE, NULL},
+    {"GET", "straight", 0, answer_straight, AT_PHOTO, NULL},
+    {"GET", "out/", 0, answer_result, AT_ONCE, NULL},
+    {"POST", "edit", JSON_MOST, answer_edit, AT_ONCE, NULL},
+    {"POST", "undo", JSON_MOST, answer_undo, AT_ONCE, NULL},
+    {"POST", "redo", JSON_MOST, answer_redo, AT_ONCE, NULL},
+    {"POST", "photo", PHOTO_BYTES_MAX, answer_keep_photo, AT_PHOTO, answer_job},
+    {"POST", "marks", JSON_MOST, answer_try_marks, AT_ONCE, NULL},
+    {"POST", "what-if", JSON_MOST, answer_what_if, AT_FIELD, NULL},
+    {"POST", "export", JSON_MOST, answer_export, AT_EXPORT, NULL},
+    {"GET", "/", 0, answer_asset, AT_ONCE, NULL}, /* every other name */
 };
 
 static bool route_takes(const route *asked, const char *path)

@@ -17,10 +17,17 @@ typedef struct reply {
     bool owned; /* bytes are freed with free() */
 } reply;
 
+/* Where a route is answered: by the server's thread at once, or by the thread of a desk. */
+typedef enum route_desk { AT_ONCE, AT_FIELD, AT_PHOTO, AT_EXPORT, DESKS } route_desk;
+
+typedef void answerer(session *of, const char *below, const text *body, reply *into);
+
 typedef struct route {
     const char *method, *path; /* a path that ends in a slash stands for all below it */
     size_t body_most;          /* bytes */
-    void (*answer)(session *of, const char *below, const text *body, reply *into);
+    answerer *answer;
+    route_desk desk; /* but for AT_ONCE it uses of the session what session.h gives that desk */
+    answerer *then;  /* at once, where `answer` has left the status 0; else NULL */
 } route;
 
 /* The route of a path below the token; NULL where the method is none of that path. */

@@ -1,5 +1,6 @@
 /* The bench page as a server on this machine alone, by libmicrohttpd: one thread, one request after
- * another, so that a job is never changed by two at once. */
+ * another, so that a job is never changed by two at once. What takes long is done at a desk beside
+ * it while the connection is suspended. */
 #include <arpa/inet.h>
 #include <netinet/in.h>
 #include <stdlib.h>
@@ -11,7 +12,9 @@
 #include "core/memory.h"
 #include "core/path.h"
 #include "page/deadline.h"
+#include "page/desk.h"
 #include "page/guard.h"
+#include "page/moment.h"
 #include "page/routes.h"
 #include "spotfield/page.h"
 
@@ -20,6 +23,7 @@ enum { CONNECTIONS_MOST = 400, IDLE_SECONDS = 10, HEADER_BYTES = 32 * 1024 };
 struct sf_page {
     struct MHD_Daemon *daemon;
     session *session;
+    desk *desks[DESKS]; /* of routes; none for AT_ONCE */
     deadlines *deadlines;
     guard guard;
     char address[32 + TOKEN_LENGTH + 16];
@@ -27,11 +31,16 @@ struct sf_page {
 
 /* One request on its way in. */
 typedef struct incoming {
+    desk_task task; /* first, so that a task is its request */
+    desk *at;       /* that has or had the task; NULL: none */
+    session *session;
+    struct MHD_Connection *connection; /* suspended while the desk has the task */
+    reply made;                        /* by the desk, until it is sent */
+    bool begun, undone;
     const route *asked;
     const char *below; /* the path that the route is asked for */
     char *path;
     text body;
-    bool too_large;
 } incoming;
 
 static const char page_policy[] =
@@ -125,13 +134,59 @@ static unsigned check(const sf_page *page, struct MHD_Connection *connection, co
     return into->path ? 0 : MHD_HTTP_INTERNAL_SERVER_ERROR;
 }
 
-static enum MHD_Result begin(const sf_page *page, struct MHD_Connection *connection,
-                             const char *url, const char *method, void **kept)
+/* --- at a desk --- */
+
+static void work_on(desk_task *of)
+{
+    incoming *asked = (incoming *)of;
+    asked->asked->answer(asked->session, asked->below, &asked->body, &asked->made);
+}
+
+static void go_on(desk_task *of)
+{
+    MHD_resume_connection(((incoming *)of)->connection);
+}
+
+static void go_on_undone(desk_task *of)
+{
+    ((incoming *)of)->undone = true;
+    go_on(of);
+}
+
+static void discard(desk_task *of)
+{
+    incoming *ended = (incoming *)of;
+    if (ended->made.owned)
+        free((void *)(uintptr_t)ended->made.bytes);
+    text_clear(&ended->body);
+    free(ended->path);
+    free(ended);
+}
+
+/* handle is called again once the desk has handed the task back. */
+static void put_on_desk(incoming *asked, desk *at)
+{
+    asked->task =
+        (desk_task){.work = work_on, .done = go_on, .undone = go_on_undone, .discard = discard};
+    asked->at = at;
+    MHD_suspend_connection(asked->connection);
+    if (desk_ask(at, &asked->task))
+        return;
+    asked->at = NULL;
+    go_on_undone(&asked->task);
+}
+
+/* --- one request --- */
+
+static enum MHD_Result begin(sf_page *page, struct MHD_Connection *connection, const char *url,
+                             const char *method, void **kept)
 {
     incoming *made = array_new(1, sizeof *made);
     if (!made)
         return MHD_NO;
     *kept = made;
+    made->session = page->session;
+    made->connection = connection;
     unsigned refused = check(page, connection, url, method, made);
     return refused ? refuse(connection, refused, "refused") : MHD_YES;
 }
@@ -146,6 +201,16 @@ static enum MHD_Result take_body(incoming *into, const char *data, size_t *size)
     return into->body.failed ? MHD_NO : MHD_YES;
 }
 
+/* The last of the answer, where it wants the server's thread. */
+static enum MHD_Result finish(incoming *asked)
+{
+    if (asked->made.status == 0)
+        asked->asked->then(asked->session, asked->below, &asked->body, &asked->made);
+    reply made = asked->made;
+    asked->made.owned = false;
+    return send_reply(asked->connection, &made);
+}
+
 static enum MHD_Result handle(void *context, struct MHD_Connection *connection, const char *url,
                               const char *method, const char *version, const char *data,
                               size_t *size, void **kept)
@@ -157,10 +222,18 @@ static enum MHD_Result handle(void *context, struct MHD_Connection *connection, 
         return begin(page, connection, url, method, kept);
     if (*size > 0)
         return take_body(asked, data, size);
-    deadline_met(page->deadlines, socket_of(connection));
-    reply made = {0};
-    asked->asked->answer(page->session, asked->below, &asked->body, &made);
-    return send_reply(connection, &made);
+    if (!asked->begun) {
+        asked->begun = true;
+        deadline_met(page->deadlines, socket_of(connection));
+        desk *at = page->desks[asked->asked->desk];
+        if (at) {
+            put_on_desk(asked, at);
+            return MHD_YES;
+        }
+        work_on(&asked->task);
+    }
+    return asked->undone ? refuse(connection, MHD_HTTP_SERVICE_UNAVAILABLE, "the page is ending")
+                         : finish(asked);
 }
 
 static void end_request(void *context, struct MHD_Connection *connection, void **kept,
@@ -170,12 +243,9 @@ static void end_request(void *context, struct MHD_Connection *connection, void *
     (void)how;
     deadline_wait(page->deadlines, socket_of(connection));
     incoming *ended = *kept;
-    if (!ended)
-        return;
-    text_clear(&ended->body);
-    free(ended->path);
-    free(ended);
     *kept = NULL;
+    if (ended && (!ended->at || desk_leave(ended->at, &ended->task)))
+        discard(&ended->task);
 }
 
 static void watch_socket(void *context, struct MHD_Connection *connection, void **kept,
@@ -210,12 +280,12 @@ static struct MHD_Daemon *listen_at(sf_page *page, int port)
                                   .sin_port = htons((uint16_t)port),
                                   .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
     return MHD_start_daemon(
-        MHD_USE_INTERNAL_POLLING_THREAD | MHD_USE_AUTO, 0, NULL, NULL, handle, page,
-        MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&address, MHD_OPTION_CONNECTION_LIMIT,
-        (unsigned)CONNECTIONS_MOST, MHD_OPTION_CONNECTION_TIMEOUT, (unsigned)IDLE_SECONDS,
-        MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)HEADER_BYTES, MHD_OPTION_NOTIFY_COMPLETED,
-        end_request, page, MHD_OPTION_NOTIFY_CONNECTION, watch_socket, page,
-        MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_UNESCAPE_CALLBACK, keep_escapes, NULL,
+        MHD_USE_INTERNAL_POLLING_THREAD | MHD_USE_AUTO | MHD_ALLOW_SUSPEND_RESUME, 0, NULL, NULL,
+        handle, page, MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&address,
+        MHD_OPTION_CONNECTION_LIMIT, (unsigned)CONNECTIONS_MOST, MHD_OPTION_CONNECTION_TIMEOUT,
+        (unsigned)IDLE_SECONDS, MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)HEADER_BYTES,
+        MHD_OPTION_NOTIFY_COMPLETED, end_request, page, MHD_OPTION_NOTIFY_CONNECTION, watch_socket,
+        page, MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_UNESCAPE_CALLBACK, keep_escapes, NULL,
         MHD_OPTION_END);
 }
 
@@ -234,9 +304,34 @@ static sf_status open_port(sf_page *page, int port, sf_complaints *complaints)
         sf_complain(complaints, SF_ERROR, "", 0, "", "the system gives no random numbers", "");
         return SF_ERROR_MISSING;
     }
+    session_sign(page->session, page->guard.host);
     snprintf(page->address, sizeof page->address, "http://%s/%s/", page->guard.host,
              page->guard.token);
     return SF_OK;
+}
+
+static sf_status open_session(sf_page *page, const char *folder, const char *given,
+                              sf_complaints *complaints)
+{
+    char *results = given ? text_copy(given) : path_join(folder, "out");
+    if (results)
+        page->session = session_new(folder, results);
+    free(results);
+    if (!page->session)
+        return SF_ERROR_MEMORY;
+    page->session->results_given = given != NULL;
+    return session_lock(page->session, complaints);
+}
+
+static bool open_threads(sf_page *page)
+{
+    page->deadlines = deadlines_new(CONNECTIONS_MOST);
+    bool made = page->deadlines != NULL;
+    for (int i = AT_ONCE + 1; made && i < DESKS; i++) {
+        page->desks[i] = desk_new();
+        made = page->desks[i] != NULL;
+    }
+    return made;
 }
 
 sf_status sf_page_start(const char *folder, const sf_page_options *options, sf_page **page,
@@ -246,15 +341,11 @@ sf_status sf_page_start(const char *folder, const sf_page_options *options, sf_p
     if (options->port < 0 || options->port > 65535)
         return SF_ERROR_ARGUMENT;
     sf_page *made = array_new(1, sizeof *made);
-    char *results = options->results ? text_copy(options->results) : path_join(folder, "out");
-    if (made && results)
-        made->session = session_new(folder, results);
-    if (made)
-        made->deadlines = deadlines_new(CONNECTIONS_MOST);
-    free(results);
-    sf_status status = made && made->session && made->deadlines
-                           ? open_port(made, options->port, complaints)
-                           : SF_ERROR_MEMORY;
+    if (!made)
+        return SF_ERROR_MEMORY;
+    sf_status status = open_session(made, folder, options->results, complaints);
+    if (status == SF_OK)
+        status = open_threads(made) ? open_port(made, options->port, complaints) : SF_ERROR_MEMORY;
     if (status == SF_OK)
         *page = made;
     else
@@ -267,13 +358,39 @@ const char *sf_page_address(const sf_page *page)
     return page->address;
 }
 
+/* A connection may not be suspended when libmicrohttpd ends: the desks give all of them back. */
+static void stop_answering(sf_page *page)
+{
+    for (int i = 0; i < DESKS; i++)
+        if (page->desks[i])
+            desk_close(page->desks[i]);
+    if (page->daemon)
+        MHD_stop_daemon(page->daemon);
+    page->daemon = NULL;
+}
+
 void sf_page_stop(sf_page *page)
 {
     if (!page)
         return;
-    if (page->daemon)
-        MHD_stop_daemon(page->daemon);
+    stop_answering(page);
+    for (int i = 0; i < DESKS; i++)
+        desk_free(page->desks[i]);
     deadlines_free(page->deadlines);
     session_free(page->session);
     free(page);
+}
+
+bool sf_page_stop_within(sf_page *page, double seconds)
+{
+    struct timespec until = moment_in(seconds);
+    stop_answering(page);
+    bool rests = session_rests(page->session, &until);
+    for (int i = 0; i < DESKS; i++)
+        rests = (!page->desks[i] || desk_rests(page->desks[i], &until)) && rests;
+    if (rests)
+        sf_page_stop(page);
+    else
+        session_leave(page->session);
+    return rests;
 }

@@ -3,18 +3,24 @@
 #include "page/session.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/memory.h"
 #include "job/photo_marks.h"
 #include "page/edits.h"
 #include "page/job_files.h"
 #include "page/leftovers.h"
+#include "page/photo.h"
+#include "page/results.h"
 
 session *session_new(const char *folder, const char *results)
 {
     session *made = array_new(1, sizeof *made);
     if (!made)
         return NULL;
+    gate_make(&made->gate);
+    pthread_mutex_init(&made->locking, NULL);
+    made->lock.descriptor = -1;
     made->folder = text_copy(folder);
     made->results = text_copy(results);
     if (made->folder)
@@ -42,9 +48,70 @@ void session_free(session *ended)
     planner_free(ended->planner);
     live_clear(&ended->live);
     history_clear(&ended->history);
+    job_lock_release(&ended->lock);
+    pthread_mutex_destroy(&ended->locking);
+    gate_clear(&ended->gate);
     free(ended->folder);
     free(ended->results);
     free(ended);
+}
+
+/* --- one page for a job --- */
+
+sf_status session_lock(session *of, sf_complaints *complaints)
+{
+    return job_lock_take(of->folder, &of->lock, complaints);
+}
+
+void session_sign(session *of, const char *host)
+{
+    snprintf(of->host, sizeof of->host, "%s", host);
+    job_lock_sign(&of->lock, host);
+}
+
+/* A page that has not got the lock, since there was no folder, takes it with the folder. */
+static sf_status lock_late(session *of, sf_complaints *complaints)
+{
+    sf_status status = SF_OK;
+    pthread_mutex_lock(&of->locking);
+    if (of->host[0] && of->lock.descriptor < 0) {
+        status = session_lock(of, complaints);
+        job_lock_sign(&of->lock, of->host);
+    }
+    pthread_mutex_unlock(&of->locking);
+    return status;
+}
+
+/* What writes is let in alone, and only into a job that no other page has. */
+static sf_status begin_writing(session *of, sf_complaints *complaints)
+{
+    if (!gate_enter(&of->gate)) {
+        sf_complain(complaints, SF_ERROR, "", 0, "", "the page is ending", "");
+        return SF_ERROR_WRITE;
+    }
+    sf_status status = lock_late(of, complaints);
+    if (status != SF_OK)
+        gate_leave(&of->gate);
+    return status;
+}
+
+static void end_writing(session *of)
+{
+    sf_complaints dropped = {0};
+    lock_late(of, &dropped);
+    sf_complaints_clear(&dropped);
+    gate_leave(&of->gate);
+}
+
+bool session_rests(session *of, const struct timespec *until)
+{
+    return planner_rests(of->planner, until);
+}
+
+void session_leave(session *of)
+{
+    gate_shut(&of->gate);
+    job_lock_release(&of->lock);
 }
 
 /* --- what the files come to --- */
@@ -63,8 +130,8 @@ static void make_live(const session *of, live *into)
 {
     sf_map_options options = sf_map_options_default();
     options.no_pictures = options.no_yardstick = true;
-    into->stamp = job_files_stamp(of->folder);
-    into->status = sf_job_read_to_plan(of->folder, &into->job, &into->complaints);
+    into->status = job_read_settled(of->folder, sf_job_read_to_plan, &into->job, &into->stamp,
+                                    &into->complaints);
     if (into->status == SF_OK && into->job->reading_count > 0)
         into->status = sf_map_job(into->job, &options, &into->outcome, &into->complaints);
     if (into->status != SF_ERROR_MEMORY && !hear_of_marks(of->folder, &into->complaints))
@@ -84,12 +151,12 @@ const live *session_live(session *of)
 
 void session_plan(session *of)
 {
-    const live *now = session_live(of);
-    if (!now->job || (of->planned && of->planned_stamp == now->stamp))
+    uint64_t now = job_files_stamp(of->folder);
+    if (of->planned && of->planned_stamp == now)
         return;
     of->planned = true;
-    of->planned_stamp = now->stamp;
-    planner_ask(of->planner, now->stamp);
+    of->planned_stamp = now;
+    planner_ask(of->planner, now);
 }
 
 /* --- edits --- */
@@ -100,14 +167,53 @@ sf_status session_edit(session *of, const json_t *edit, json_t **conflict,
     const char *label = json_string_value(json_object_get(edit, "label"));
     size_t dropped = 0;
     *conflict = NULL;
-    sf_status status = history_fit(&of->history, of->folder, &dropped);
+    sf_status status = begin_writing(of, complaints);
+    if (status != SF_OK)
+        return status;
+    status = history_fit(&of->history, of->folder, &dropped);
     if (status == SF_OK)
         status = edits_apply(of->folder, json_object_get(edit, "ops"), label ? label : "change",
                              &of->history, conflict, complaints);
+    end_writing(of);
     return status;
 }
 
 sf_status session_step(session *of, direction way, json_t **conflict, sf_complaints *complaints)
 {
-    return edits_step(of->folder, way, &of->history, conflict, complaints);
+    *conflict = NULL;
+    sf_status status = begin_writing(of, complaints);
+    if (status != SF_OK)
+        return status;
+    status = edits_step(of->folder, way, &of->history, conflict, complaints);
+    end_writing(of);
+    return status;
+}
+
+sf_status session_photo(session *of, const text *bytes, sf_complaints *complaints)
+{
+    photo_kind kind = PHOTO_NONE;
+    sf_status status = photo_check(bytes->bytes, bytes->length, &kind, complaints);
+    if (status == SF_OK)
+        status = begin_writing(of, complaints);
+    if (status != SF_OK)
+        return status;
+    status = photo_keep(of->folder, bytes->bytes, bytes->length, kind, complaints);
+    end_writing(of);
+    return status;
+}
+
+sf_status session_export(session *of, sf_complaints *complaints)
+{
+    sf_job *job = NULL;
+    sf_outcome *outcome = NULL;
+    sf_status status = results_make(of->folder, &job, &outcome, complaints);
+    if (status == SF_OK)
+        status = begin_writing(of, complaints);
+    if (status == SF_OK) {
+        status = sf_outcome_write(outcome, of->results, complaints);
+        end_writing(of);
+    }
+    sf_outcome_free(outcome);
+    sf_job_free(job);
+    return status;
 }

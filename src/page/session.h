@@ -1,5 +1,6 @@
-/* One job that is open in the page: its folder, what may be undone, and what its files come to. All
- * of it is used by the server's thread alone; the plan is made by a thread of its own. */
+/* One job that is open in the page: its folder, what may be undone, and what its files come to. It
+ * is used by the server's thread alone, but for the field and verdicts, which are those of the desk
+ * of the field, and for what each may use: names of folders, gate and lock. */
 #ifndef SPOTFIELD_PAGE_SESSION_H
 #define SPOTFIELD_PAGE_SESSION_H
 
@@ -8,7 +9,9 @@
 
 #include <jansson.h>
 
+#include "page/gate.h"
 #include "page/history.h"
+#include "page/job_lock.h"
 #include "page/planner.h"
 #include "spotfield/report.h"
 
@@ -24,8 +27,13 @@ typedef struct live {
 
 typedef struct session {
     char *folder, *results; /* results: where the export goes */
+    bool results_given;     /* where it goes was chosen; else it is `out` in the job */
     history history;        /* what may be taken back and done again */
     live live;
+    gate gate;               /* all that is written goes through it */
+    pthread_mutex_t locking; /* over the two below */
+    job_lock lock;
+    char host[64]; /* of the page; "": no page has this job, and none is kept out */
     planner *planner;
     bool planned; /* a plan was asked for */
     uint64_t planned_stamp;
@@ -35,6 +43,18 @@ typedef struct session {
  * the same. NULL when memory is short or no thread can be started. */
 session *session_new(const char *folder, const char *results);
 void session_free(session *ended);
+
+/* Takes the job for a page, and tells in its lock at which address and port. SF_ERROR_MISSING,
+ * told, where another page has it. A folder that is still to be made is taken with the first
+ * change. */
+sf_status session_lock(session *of, sf_complaints *complaints);
+void session_sign(session *of, const char *host);
+
+/* Whether the plan at hand is made, by that moment at the latest; none is made after it. */
+bool session_rests(session *of, const struct timespec *until);
+
+/* Waits until nothing is being written, and has nothing written any more: the process may end. */
+void session_leave(session *of);
 
 /* What the files come to now, made anew where they have changed since. */
 const live *session_live(session *of);
@@ -49,5 +69,9 @@ sf_status session_edit(session *of, const json_t *edit, json_t **conflict,
 /* Takes back the last change, or makes the one again that was taken back last, as edits_step does.
  */
 sf_status session_step(session *of, direction way, json_t **conflict, sf_complaints *complaints);
+
+/* Keeps a photo, as photo_keep does, and the results of the files as they are. */
+sf_status session_photo(session *of, const text *bytes, sf_complaints *complaints);
+sf_status session_export(session *of, sf_complaints *complaints);
 
 #endif

@@ -16,6 +16,8 @@ STATUSES = {65, 66, 70, 73}
 EARLIER = 'an earlier result'
 # of a page that was killed, a process that cannot be; the next page removes it if it can
 LEFTOVER = f'.parts.csv.{2 ** 22 + 1}-0.new'
+# of a page whose lock could not be taken away: nobody holds it, and it keeps nobody out
+LOCK = '.spotfield-page.lock'
 
 # words of a run, where JOB, SECOND, OUT and FRESH stand for folders
 COMMANDS = [('new', 'FRESH'), ('check', 'JOB'), ('check', '--json', 'JOB'),
@@ -48,7 +50,7 @@ def lay(place, source):
 def contents(place):
     """Of every file its bytes, by its name, but for what may stay or go."""
     return {str(path.relative_to(place)): path.read_bytes() if path.is_file() else None
-            for path in sorted(place.rglob('*')) if path.name != LEFTOVER}
+            for path in sorted(place.rglob('*')) if path.name not in (LEFTOVER, LOCK)}
 
 
 class Run:

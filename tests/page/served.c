@@ -32,10 +32,16 @@ int served_open(void **state)
     return sf_page_start(served_folder, &options, &page, &complaints) == SF_OK ? 0 : -1;
 }
 
+void served_close_page(void)
+{
+    sf_page_stop(page);
+    page = NULL;
+}
+
 int served_close(void **state)
 {
     (void)state;
-    sf_page_stop(page);
+    served_close_page();
     remove_folder(served_folder);
     return 0;
 }

@@ -15,6 +15,9 @@ extern char served_folder[256], served_results[sizeof served_folder + 16];
 int served_open(void **state);
 int served_close(void **state);
 
+/* Ends the page alone; the job stays. */
+void served_close_page(void);
+
 #define WITH_PAGE(test) cmocka_unit_test_setup_teardown(test, served_open, served_close)
 
 const char *served_address(void);

@@ -146,6 +146,8 @@ static reply ask(const char *method, const char *path, const char *body, size_t 
     has_failed = false;
     calls_left = wanted;
     found->answer(opened, below ? path + known : path, &whole, &made);
+    if (made.status == 0)
+        found->then(opened, path, &whole, &made);
     calls_left = -1;
     text_clear(&whole);
     return made;

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include <gd.h>
 #include <gsl/gsl_errno.h>
@@ -101,9 +102,9 @@ static void assert_refused(const void *bytes, size_t size)
 {
     sf_complaints complaints = {0};
     text kept = {0};
-    assert_int_equal(photo_keep(folder, bytes, size, &complaints), SF_ERROR_DATA);
-    assert_int_equal(complaints.error_count, 1);
     photo_kind kind = PHOTO_JPEG;
+    assert_int_equal(photo_check(bytes, size, &kind, &complaints), SF_ERROR_DATA);
+    assert_int_equal(complaints.error_count, 1);
     assert_int_equal(photo_read(folder, &kept, &kind), SF_OK);
     assert_int_equal(kind, PHOTO_NONE);
     sf_complaints_clear(&complaints);
@@ -132,10 +133,83 @@ static void damaged_and_foreign_files_are_refused(void **state)
     gdFree(bytes);
 }
 
+/* The picture with its scan so many times over: what libjpeg would walk through each time, as it
+ * does with the scans of a progressive picture. */
+static unsigned char *repeat_scan(unsigned times, size_t *size)
+{
+    gdImagePtr drawn = gdImageCreateTrueColor(37, 23);
+    int count = 0;
+    gdImageInterlace(drawn, 1);
+    unsigned char *once = gdImageJpegPtr(drawn, &count, 70);
+    size_t last = (size_t)count - 2; /* of the last scan, which ends before EOI */
+    gdImageDestroy(drawn);
+    assert_non_null(once);
+    while (once[last] != 0xFF || once[last + 1] != 0xDA)
+        last--;
+    size_t scan = (size_t)count - 2 - last;
+    unsigned char *made = malloc((size_t)count + times * scan);
+    assert_non_null(made);
+    memcpy(made, once, (size_t)count - 2);
+    *size = (size_t)count - 2;
+    for (unsigned i = 0; i < times; i++, *size += scan)
+        memcpy(made + *size, once + last, scan);
+    memcpy(made + *size, "\xFF\xD9", 2);
+    *size += 2;
+    gdFree(once);
+    return made;
+}
+
+static void a_picture_of_too_many_scans_is_refused_undecoded(void **state)
+{
+    (void)state;
+    size_t size = 0;
+    unsigned char *bytes = repeat_scan(0, &size);
+    unsigned scans = photo_look(bytes, size).scans;
+    free(bytes);
+    assert_int_equal(scans, 10); /* from memory of jpeg_simple_progression of libjpeg */
+    bytes = repeat_scan(PHOTO_SCANS_MAX - scans, &size);
+    assert_int_equal(photo_look(bytes, size).scans, PHOTO_SCANS_MAX);
+    free(bytes);
+    bytes = repeat_scan(PHOTO_SCANS_MAX - scans + 1, &size);
+    sf_complaints complaints = {0};
+    photo_kind kind = PHOTO_NONE;
+    assert_int_equal(photo_check(bytes, size, &kind, &complaints), SF_ERROR_DATA);
+    assert_int_equal(complaints.count, 1);
+    assert_string_equal(complaints.items[0].what, "it is stored in too many scans");
+    sf_complaints_clear(&complaints);
+    char path[sizeof folder + 16];
+    snprintf(path, sizeof path, "%s/photo.jpg", folder);
+    /* nor is one that has come into the folder by another way */
+    FILE *file = fopen(path, "wb");
+    assert_non_null(file);
+    assert_int_equal(fwrite(bytes, 1, size, file), size);
+    fclose(file);
+    text read = {0};
+    assert_int_equal(photo_read(folder, &read, &kind), SF_OK);
+    assert_int_equal(kind, PHOTO_NONE);
+    assert_int_equal(unlink(path), 0);
+    text_clear(&read);
+    free(bytes);
+}
+
+/* FF DA inside a segment, as in a thumbnail, is no scan. */
+static void what_stands_in_a_segment_is_no_scan(void **state)
+{
+    (void)state;
+    static const unsigned char bytes[] = {
+        0xFF, 0xD8, 0xFF, 0xC0, 0,    17, 8,    0,    200,  1,    44,   3,    1,
+        0x11, 0,    2,    0x11, 1,    3,  0x11, 1,    0xFF, 0xE1, 0,    6,    0xFF,
+        0xDA, 0xFF, 0xDA, 0xFF, 0xDA, 0,  2,    7,    0xFF, 0,    0xFF, 0xD3, 7,
+        0xFF, 0xFF, 0xDA, 0,    2,    7,  0xFF, 0xD9, 0xFF, 0xDA, 0,    2};
+    assert_int_equal(photo_look(bytes, sizeof bytes).scans, 2);
+}
+
 static void keep(const void *bytes, size_t size)
 {
     sf_complaints complaints = {0};
-    assert_int_equal(photo_keep(folder, bytes, size, &complaints), SF_OK);
+    photo_kind kind = PHOTO_NONE;
+    assert_int_equal(photo_check(bytes, size, &kind, &complaints), SF_OK);
+    assert_int_equal(photo_keep(folder, bytes, size, kind, &complaints), SF_OK);
 }
 
 /* The straightened picture of a 45 x 30 mm board; the caller destroys it. */
@@ -289,6 +363,8 @@ int main(void)
         WITH_FOLDER(a_photo_taken_upright_is_told_with_its_sides_changed),
         WITH_FOLDER(a_header_that_ends_early_is_no_picture),
         WITH_FOLDER(too_many_pixels_are_refused_by_the_header_alone),
+        WITH_FOLDER(a_picture_of_too_many_scans_is_refused_undecoded),
+        WITH_FOLDER(what_stands_in_a_segment_is_no_scan),
         WITH_FOLDER(damaged_and_foreign_files_are_refused),
         WITH_FOLDER(the_board_is_straightened_by_its_four_corners),
         WITH_FOLDER(every_orientation_is_straightened_as_it_is_seen),

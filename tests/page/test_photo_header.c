@@ -146,7 +146,8 @@ static void beyond_the_limit_of_bytes_no_turn_is_looked_for(void **state)
     assert_int_equal(photo_look(bytes, size - 1).turn, 6);
     assert_opened(photo_look(bytes, size));
     sf_complaints complaints = {0};
-    assert_int_equal(photo_keep("/nowhere", bytes, size, &complaints), SF_ERROR_DATA);
+    photo_kind kind = PHOTO_NONE;
+    assert_int_equal(photo_check(bytes, size, &kind, &complaints), SF_ERROR_DATA);
     assert_int_equal(complaints.error_count, 1);
     assert_string_equal(complaints.items[0].what, "it is too large");
     sf_complaints_clear(&complaints);

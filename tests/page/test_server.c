@@ -8,7 +8,9 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <sys/socket.h>
+#include <time.h>
 #include <unistd.h>
 
 #include <gsl/gsl_errno.h>
@@ -313,12 +315,143 @@ static void two_pages_have_two_tokens(void **state)
     sf_page *other = NULL;
     sf_complaints complaints = {0};
     sf_page_options options = sf_page_options_default();
-    char token[33], other_token[33];
-    assert_int_equal(sf_page_start(served_folder, &options, &other, &complaints), SF_OK);
+    char token[33], other_token[33], folder[256];
+    snprintf(folder, sizeof folder, "%s", fresh_folder());
+    assert_int_equal(sf_page_start(folder, &options, &other, &complaints), SF_OK);
     client_token(served_address(), token);
     client_token(sf_page_address(other), other_token);
     assert_string_not_equal(token, other_token);
     sf_page_stop(other);
+    remove_folder(folder);
+}
+
+static void a_job_that_another_page_has_open_is_not_opened(void **state)
+{
+    (void)state;
+    sf_page *other = NULL;
+    sf_complaints complaints = {0};
+    sf_page_options options = sf_page_options_default();
+    char process[32], address[48], token[33];
+    snprintf(process, sizeof process, "process %ld", (long)getpid());
+    snprintf(address, sizeof address, "http://127.0.0.1:%u/", client_port(served_address()));
+    client_token(served_address(), token);
+    assert_int_equal(sf_page_start(served_folder, &options, &other, &complaints), SF_ERROR_MISSING);
+    assert_null(other);
+    assert_int_equal(complaints.count, 1);
+    assert_non_null(strstr(complaints.items[0].what, process));
+    assert_non_null(strstr(complaints.items[0].what, address));
+    assert_null(strstr(complaints.items[0].what, token)); /* who reads the file gets no further */
+    sf_complaints_clear(&complaints);
+    assert_int_equal(served_status("undo", ""), 400); /* the one that has it goes on */
+}
+
+/* Two pages on a folder that neither found: whoever writes first has it. */
+static void of_two_pages_that_begin_a_job_only_one_changes_it(void **state)
+{
+    (void)state;
+    static const char insert[] = "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\","
+                                 "\"set\": {\"ref\": \"C9\", \"x_mm\": \"33\"}}]}";
+    sf_page *pages[2] = {NULL};
+    sf_complaints complaints = {0};
+    sf_page_options options = sf_page_options_default();
+    char parent[256], folder[272];
+    snprintf(parent, sizeof parent, "%s", fresh_folder());
+    snprintf(folder, sizeof folder, "%s/job", parent);
+    for (int i = 0; i < 2; i++)
+        assert_int_equal(sf_page_start(folder, &options, &pages[i], &complaints), SF_OK);
+    static const int statuses[] = {200, 404};
+    for (int i = 0; i < 2; i++) {
+        answer got = client_ask(sf_page_address(pages[i]), "edit", insert, sizeof insert - 1);
+        assert_int_equal(got.status, statuses[i]);
+        assert_true(i == 0 || strstr(got.body, "another page has this job open"));
+        answer_clear(&got);
+    }
+    sf_page_stop(pages[0]);
+    answer got = client_ask(sf_page_address(pages[1]), "edit", insert, sizeof insert - 1);
+    assert_int_equal(got.status, 200);
+    answer_clear(&got);
+    sf_page_stop(pages[1]);
+    remove_folder(folder);
+    remove_folder(parent);
+}
+
+/* What a page that was killed leaves: the file, and nobody who holds it. */
+static void a_lock_that_nobody_holds_keeps_nobody_out(void **state)
+{
+    (void)state;
+    sf_page *page = NULL;
+    sf_complaints complaints = {0};
+    sf_page_options options = sf_page_options_default();
+    char folder[256];
+    snprintf(folder, sizeof folder, "%s", fresh_folder());
+    write_file(folder, ".spotfield-page.lock", "process 4711 at http://127.0.0.1:8081/\n");
+    assert_int_equal(sf_page_start(folder, &options, &page, &complaints), SF_OK);
+    sf_page_stop(page);
+    char path[320];
+    snprintf(path, sizeof path, "%s/.spotfield-page.lock", folder);
+    assert_int_equal(access(path, F_OK), -1); /* a page that has ended leaves none */
+    remove_folder(folder);
+}
+
+/* Before the oldest made room these held the page for 20 s. */
+static void a_thousand_half_sent_requests_do_not_hold_the_page(void **state)
+{
+    (void)state;
+    enum { HALF_SENT = 1000 };
+    static int half[HALF_SENT];
+    struct rlimit files;
+    struct timespec before, after;
+    assert_int_equal(getrlimit(RLIMIT_NOFILE, &files), 0);
+    files.rlim_cur = files.rlim_max < 4096 ? files.rlim_max : 4096;
+    assert_int_equal(setrlimit(RLIMIT_NOFILE, &files), 0);
+    clock_gettime(CLOCK_MONOTONIC, &before);
+    for (int i = 0; i < HALF_SENT; i++) {
+        half[i] = client_connect(client_port(served_address()));
+        client_send(half[i], "POST /half-a-request HTTP/1.1\r\nHo", 33);
+    }
+    for (int i = 0; i < 10; i++)
+        assert_int_equal(served_status("job", NULL), 200);
+    clock_gettime(CLOCK_MONOTONIC, &after);
+    assert_true(after.tv_sec - before.tv_sec < 7); /* some 0.2 s; the rest is for a busy machine */
+    for (int i = 0; i < HALF_SENT; i++)
+        close(half[i]);
+}
+
+static void a_linked_result_is_not_served(void **state)
+{
+    (void)state;
+    char secret[320], linked[320];
+    assert_int_equal(served_status("export", ""), 200);
+    assert_int_equal(served_status("out/parts.csv", NULL), 200);
+    write_file(served_folder, "secret.txt", "not a result");
+    snprintf(secret, sizeof secret, "%s/secret.txt", served_folder);
+    snprintf(linked, sizeof linked, "%s/parts.csv", served_results);
+    assert_int_equal(unlink(linked), 0);
+    assert_int_equal(symlink(secret, linked), 0);
+    assert_int_equal(served_status("out/parts.csv", NULL), 404);
+    assert_int_equal(served_status("out/kit.csv", NULL), 200);
+}
+
+/* A job that came from elsewhere may have a link as its `out`. */
+static void a_linked_folder_of_results_is_not_served(void **state)
+{
+    (void)state;
+    sf_page *page = NULL;
+    sf_complaints complaints = {0};
+    sf_page_options options = sf_page_options_default();
+    char folder[256], elsewhere[256], out[272];
+    snprintf(folder, sizeof folder, "%s", fresh_folder());
+    snprintf(elsewhere, sizeof elsewhere, "%s", fresh_folder());
+    snprintf(out, sizeof out, "%s/out", folder);
+    write_file(elsewhere, "parts.csv", "not a result");
+    assert_int_equal(symlink(elsewhere, out), 0);
+    assert_int_equal(sf_page_start(folder, &options, &page, &complaints), SF_OK);
+    answer got = client_ask(sf_page_address(page), "out/parts.csv", NULL, 0);
+    assert_int_equal(got.status, 404);
+    answer_clear(&got);
+    sf_page_stop(page);
+    remove_folder(folder);
+    remove_folder(elsewhere);
 }
 
 static void a_port_that_is_taken_is_told(void **state)
@@ -327,7 +460,7 @@ static void a_port_that_is_taken_is_told(void **state)
     sf_page *other = NULL;
     sf_complaints complaints = {0};
     sf_page_options options = {.port = (int)client_port(served_address())};
-    assert_int_equal(sf_page_start(served_folder, &options, &other, &complaints), SF_ERROR_MISSING);
+    assert_int_equal(sf_page_start("/nowhere", &options, &other, &complaints), SF_ERROR_MISSING);
     assert_null(other);
     assert_int_equal(complaints.error_count, 1);
     sf_complaints_clear(&complaints);
@@ -354,6 +487,12 @@ int main(void)
         WITH_PAGE(a_half_sent_body_changes_nothing),
         WITH_PAGE(a_job_shows_its_verdicts_and_takes_a_reading),
         WITH_PAGE(two_pages_have_two_tokens),
+        WITH_PAGE(a_job_that_another_page_has_open_is_not_opened),
+        cmocka_unit_test(of_two_pages_that_begin_a_job_only_one_changes_it),
+        cmocka_unit_test(a_lock_that_nobody_holds_keeps_nobody_out),
+        WITH_PAGE(a_thousand_half_sent_requests_do_not_hold_the_page),
+        WITH_PAGE(a_linked_result_is_not_served),
+        cmocka_unit_test(a_linked_folder_of_results_is_not_served),
         WITH_PAGE(a_port_that_is_taken_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
