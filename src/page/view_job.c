@@ -1,8 +1,10 @@
 /* The files of a job as they stand, for the browser. */
 #include <inttypes.h>
 #include <stdlib.h>
+#include <unistd.h>
 
 #include "core/json_values.h"
+#include "core/path.h"
 #include "page/job_files.h"
 #include "page/photo.h"
 #include "page/view.h"
@@ -79,15 +81,25 @@ static json_t *note_json(history *of)
     return made;
 }
 
+/* Whether the job says where not to touch: a file without a ring says that there are no areas. */
+static bool keepout_is_told(const char *folder)
+{
+    char *path = path_join(folder, "keepout.csv");
+    bool told = path && access(path, F_OK) == 0;
+    free(path);
+    return told;
+}
+
 json_t *view_job(session *of)
 {
     history *kept = &of->history;
     size_t dropped = 0;
     if (history_fit(kept, of->folder, &dropped) != SF_OK)
         return NULL;
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "stamp",
+    return json_pack("{s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:o, s:o}", "stamp",
                      view_stamp(job_files_stamp(of->folder)), "folder", value_words(of->folder),
-                     "files", files_json(of->folder), "undo",
+                     "files", files_json(of->folder), "keepout_told",
+                     (int)keepout_is_told(of->folder), "undo",
                      value_words(step_label(history_next(kept, BACK))), "redo",
                      value_words(step_label(history_next(kept, AGAIN))), "note", note_json(kept),
                      "palette", palette_json(), "photo", photo_json(of->folder));
