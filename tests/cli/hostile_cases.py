@@ -429,6 +429,12 @@ def result_cases():
              ('new', 'FRESH'), limits=(('RLIMIT_FSIZE', 64),)),
         Case('Results folder', 'new: the folder may not be written', UNWRITABLE, out_is(shut), ('new', 'OUT'),
              no_root=True),
+        Case('Results folder', 'map: a parts.csv of somebody else is there', UNWRITABLE,
+             out_has(lambda path: path.write_text('ref,x_mm,y_mm,diameter_mm\nC1,7,9,8\n'), 'parts.csv'), MAP),
+        Case('Results folder', 'map: a picture of somebody else is there', UNWRITABLE,
+             out_is(lambda out: (out.mkdir(), (out / 'heat.png').write_text('a picture'))), MAP),
+        Case('Results folder', 'plan: the folder is a link to the job', USAGE,
+             out_is(lambda out: out.symlink_to('JOB')), PLAN),
         Case('Results folder', 'map: into the job itself', USAGE, nothing, ('map', '--out', 'JOB', 'JOB')),
         Case('Results folder', 'map: a folder without a name', USAGE, nothing, ('map', '--out', '', 'JOB')),
     ]
