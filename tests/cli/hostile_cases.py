@@ -347,7 +347,7 @@ def special_cases():
         case('marks.csv', 'missing beside a thermogram', DATA,
              in_place_of('marks.csv', lambda path: None), model='thermogram'),
         case('marks.csv', 'three marks', DATA,
-             turn('marks.csv', lambda sound: b'\n'.join(rows_of(sound)[:4]) + b'\n'), model='thermogram'),
+             turn('marks.csv', lambda sound: table_of(rows_of(sound)[:4])), model='thermogram'),
         case('marks.csv', 'all marks on one line', DATA, put('marks.csv', 'col,row,x_mm,y_mm\n' + ''.join(
             f'{10 * i},{7 * i},{5 * i},{4 * i}\n' for i in range(1, 6))), model='thermogram'),
         case('marks.csv', 'all marks in one place', DATA,
