@@ -1,8 +1,12 @@
 /* The program: finds the command and runs it. */
-#include <malloc.h>
 #include <signal.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sysexits.h>
+
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 
 #include <gd.h>
 #include <gsl/gsl_errno.h>
@@ -26,7 +30,7 @@ static void list_commands(FILE *to)
         snprintf(usage, sizeof usage, "%s %s", commands[i]->name, commands[i]->operands);
         help_row(to, usage, 20, commands[i]->summary);
     }
-    fputs("\nMore about a command: spotfield COMMAND --help\n", to);
+    fputs("\nMore about a command: spotfield help COMMAND\n", to);
 }
 
 static const option_row options[] = {
@@ -77,9 +81,22 @@ static const command *find_command(const char *name)
     return NULL;
 }
 
+/* `help`, `help COMMAND`: what --help shows. */
+static int run_help(int argc, char **argv)
+{
+    if (argc > 2) {
+        tell_usage(&program, "help tells of one command, not of %d", argc - 1);
+        return EX_USAGE;
+    }
+    const command *of = argc < 2 ? &program : find_command(argv[1]);
+    return of ? show_help(of) : EX_USAGE;
+}
+
 static int run_command(int argc, char **argv)
 {
     given typed;
+    if (strcmp(argv[0], "help") == 0)
+        return run_help(argc, argv);
     const command *found = find_command(argv[0]);
     if (!found || !options_read(found, argc, argv, false, &typed))
         return EX_USAGE;
@@ -110,14 +127,17 @@ static void no_message(int priority, const char *format, va_list arguments)
 }
 
 /* The same large blocks are asked for again and again, by several threads: keep them in one place,
- * rather than have the system map and clear fresh pages each time. */
+ * rather than have the system map and clear fresh pages each time. Other C libraries than GNU's
+ * have no such say. */
 static void keep_memory(void)
 {
+#ifdef __GLIBC__
     enum { MIB = 1 << 20 };
     mallopt(M_ARENA_MAX, 1);
     mallopt(M_MMAP_THRESHOLD, 32 * MIB); /* the most that the C library takes */
     mallopt(M_TOP_PAD, 16 * MIB);
     mallopt(M_TRIM_THRESHOLD, 256 * MIB);
+#endif
 }
 
 int main(int argc, char **argv)

@@ -92,9 +92,9 @@ static bool tell_planned(const void *context, FILE *to)
     const planned *done = context;
     const request *asked = done->asked;
     if (asked->json)
-        return plan_json_write(done->plan, asked->folder, asked->results, &done->warnings, to);
+        return plan_json_write(done->plan, done->job, asked->results, &done->warnings, to);
     if (!asked->quiet)
-        plan_text_write(done->plan, asked->results, to);
+        plan_text_write(done->plan, done->job, asked->results, to);
     return true;
 }
 

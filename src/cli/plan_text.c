@@ -6,6 +6,7 @@
 #include "cli/message.h"
 #include "core/json_values.h"
 #include "core/path.h"
+#include "report/facts.h"
 
 enum { SCHEMA = 1 };
 
@@ -21,9 +22,11 @@ static const char *const cautions[] = {
     "Local codes and licensed practice come first.",
 };
 
-static void put_cautions(FILE *to)
+static void put_cautions(const sf_job *job, FILE *to)
 {
     fputs("Before reading on a running board:\n", to);
+    if (!job->keepout_told)
+        fprintf(to, "  - %s\n", keepout_question);
     for (size_t i = 0; i < sizeof cautions / sizeof *cautions; i++)
         fprintf(to, "  - %s\n", cautions[i]);
     putc('\n', to);
@@ -75,9 +78,9 @@ static void put_path(const char *what, const char *folder, const char *name, FIL
     free(path);
 }
 
-void plan_text_write(const sf_plan *plan, const char *results_folder, FILE *to)
+void plan_text_write(const sf_plan *plan, const sf_job *job, const char *results_folder, FILE *to)
 {
-    put_cautions(to);
+    put_cautions(job, to);
     put_basis(plan, to);
     for (size_t i = 0; i < plan->count; i++)
         put_point(&plan->points[i], i + 1, to);
@@ -104,22 +107,24 @@ static json_t *points_json(const sf_plan *plan)
     return all;
 }
 
-static json_t *cautions_json(void)
+static json_t *cautions_json(const sf_job *job)
 {
     json_t *all = json_array();
+    if (!job->keepout_told)
+        all = list_append(all, value_words(keepout_question));
     for (size_t i = 0; all && i < sizeof cautions / sizeof *cautions; i++)
         all = list_append(all, value_words(cautions[i]));
     return all;
 }
 
-bool plan_json_write(const sf_plan *plan, const char *job_folder, const char *results_folder,
+bool plan_json_write(const sf_plan *plan, const sf_job *job, const char *results_folder,
                      const sf_complaints *complaints, FILE *to)
 {
     json_t *files = json_pack("{s:o, s:o}", "plan.csv", value_path(results_folder, "plan.csv"),
                               "plan.png", value_path(results_folder, "plan.png"));
     json_t *made =
         json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o}", "schema", SCHEMA, "job",
-                  value_words(job_folder), "cautions", cautions_json(), "readings",
+                  value_words(job->folder), "cautions", cautions_json(job), "readings",
                   value_count(plan->readings), "loss", value_number(plan->loss), "loss_after",
                   value_number(plan->loss_after), "settled", plan->settled, "points",
                   points_json(plan), "warnings", list_complaints(complaints), "files", files);

@@ -8,11 +8,11 @@
 #include "spotfield/plan.h"
 
 /* Writes how to stay alive, then each place with its reason, then where the files are. */
-void plan_text_write(const sf_plan *plan, const char *results_folder, FILE *to);
+void plan_text_write(const sf_plan *plan, const sf_job *job, const char *results_folder, FILE *to);
 
 /* Writes one JSON object and a line end; a change of its members counts "schema" up. False when
  * memory is short or `to` took no more. */
-bool plan_json_write(const sf_plan *plan, const char *job_folder, const char *results_folder,
+bool plan_json_write(const sf_plan *plan, const sf_job *job, const char *results_folder,
                      const sf_complaints *complaints, FILE *to);
 
 #endif

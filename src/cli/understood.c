@@ -68,7 +68,10 @@ static void put_rings(const sf_job *job, FILE *to)
     put_count(to, job->ring_count - 1, "cut-out or slot", "cut-outs or slots");
     putc('\n', to);
     put_heading(to, "No touch");
-    put_count(to, job->keepout_count, "area", "areas");
+    if (job->keepout_told)
+        put_count(to, job->keepout_count, "area", "areas");
+    else
+        fputs("not told: where are mains and high voltage?", to);
     for (size_t i = 0; i < job->keepout_count; i++) {
         fputs(i == 0 ? ": " : ", ", to);
         put_words(to, job->keepouts[i].reason[0] ? job->keepouts[i].reason : "no reason given");

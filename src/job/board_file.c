@@ -1,6 +1,7 @@
 /* board.csv: the board itself, one key a row. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "job/date.h"
 #include "job/files.h"
@@ -53,6 +54,16 @@ const struct column board_keys[] = {
 
 const size_t board_key_count = sizeof board_keys / sizeof board_keys[0];
 
+_Static_assert(sizeof board_keys / sizeof board_keys[0] <= BOARD_LINES, "each key has its line");
+
+where board_place(const struct intake *intake, const char *key)
+{
+    size_t i = 0;
+    while (strcmp(board_keys[i].name, key) != 0)
+        i++;
+    return (where){"board.csv", intake->board_lines[i], board_keys[i].name};
+}
+
 /* copper_cover in per cent until the file is read, copper_layers 0 while not given. */
 static const sf_board blank_board = {
     .width_mm = NAN,
@@ -83,26 +94,31 @@ static void settle_layers(struct intake *intake, sf_board *board)
            sf_laminate_text(board->laminate));
 }
 
-static void settle_service_ambient(struct intake *intake, sf_board *board)
+static void settle_service_ambient(struct intake *intake, sf_board *board, bool sound)
 {
     if (!isnan(board->service_ambient_c) || isnan(board->ambient_c))
         return;
     board->service_ambient_c = board->ambient_c;
+    intake->bench_air_in_service = sound; /* otherwise it may have been given, but not read */
     assume(intake, "service_ambient not given: %.10g C assumed, the air at the bench",
            board->ambient_c);
 }
 
-/* A year has at most 8,784 hours, and the two dates may be a year off either way. */
+double board_hours_most(const sf_board *board)
+{
+    const double yearly_h = 8784; /* of a leap year */
+    return board->made_year == 0 ? NAN : (board->survey_year - board->made_year + 1) * yearly_h;
+}
+
 static void check_dates(struct intake *intake, const sf_board *board)
 {
-    where made = {"board.csv", 0, "made"}, hours = {"board.csv", 0, "run_hours"};
     if (board->made_year == 0 || isnan(board->survey_year))
         return;
     if (board->made_year > board->survey_year + 1)
-        complain_error(intake, made, "a year before it", "%d lies after the survey of %s",
-                       board->made_year, board->surveyed);
-    else if (board->run_hours > (board->survey_year - board->made_year + 1) * 8784)
-        complain_warning(intake, hours, "",
+        complain_error(intake, board_place(intake, "made"), "a year before it",
+                       "%d lies after the survey of %s", board->made_year, board->surveyed);
+    else if (board->run_hours > board_hours_most(board))
+        complain_warning(intake, board_place(intake, "run_hours"), "",
                          "%.10g h are more than there are from %d to %s: a "
                          "typing slip?",
                          board->run_hours, board->made_year, board->surveyed);
@@ -112,7 +128,7 @@ static void check_dates(struct intake *intake, const sf_board *board)
 static void check_hours(struct intake *intake, const sf_board *board)
 {
     if (board->run_hours_sd > board->run_hours)
-        complain_error(intake, (where){"board.csv", 0, "run_hours_sd"},
+        complain_error(intake, board_place(intake, "run_hours_sd"),
                        "one standard uncertainty of run_hours, no greater than they are",
                        "%.10g h are more than the %.10g h that the board has run",
                        board->run_hours_sd, board->run_hours);
@@ -121,7 +137,7 @@ static void check_hours(struct intake *intake, const sf_board *board)
 static void warn_of_share(struct intake *intake, const sf_board *board)
 {
     if (board->copper_cover > 0 && board->copper_cover < 1)
-        complain_warning(intake, (where){"board.csv", 0, "copper_cover"}, "",
+        complain_warning(intake, board_place(intake, "copper_cover"), "",
                          "%.10g %% is very little copper: a typing slip? %.10g %% may be meant",
                          board->copper_cover, 100 * board->copper_cover);
 }
@@ -129,13 +145,15 @@ static void warn_of_share(struct intake *intake, const sf_board *board)
 void board_file_read(struct intake *intake)
 {
     sf_board *board = &intake->job->board;
+    size_t errors = intake->complaints->error_count;
     *board = blank_board;
-    file_state state = keys_read(intake, "board.csv", true, board_keys, board_key_count, board);
+    file_state state = keys_read(intake, "board.csv", true, board_keys, board_key_count, board,
+                                 intake->board_lines);
     if (state != FILE_READ || intake->memory_short)
         return;
     board->survey_year = date_year(board->surveyed);
     settle_layers(intake, board);
-    settle_service_ambient(intake, board);
+    settle_service_ambient(intake, board, intake->complaints->error_count == errors);
     check_dates(intake, board);
     check_hours(intake, board);
     warn_of_share(intake, board);

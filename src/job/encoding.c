@@ -20,12 +20,34 @@ static bool is_control(unsigned char byte)
     return (byte < 0x20 && byte != '\t' && byte != '\n' && byte != '\r') || byte == 0x7F;
 }
 
+/* What the first bytes of a file say of it. UTF-32 comes first: its mark begins with that of
+ * UTF-16. (Unicode 15.0, table 2-4.) */
+static const struct {
+    const char *bytes;
+    size_t count;
+    const char *says;
+} starts[] = {
+    {"\xFF\xFE\0\0", 4, "is written in UTF-32"},
+    {"\0\0\xFE\xFF", 4, "is written in UTF-32"},
+    {"\xFF\xFE", 2, "is written in UTF-16"},
+    {"\xFE\xFF", 2, "is written in UTF-16"},
+    {"\xEF\xBB\xBF\xEF\xBB\xBF", 6, "begins with two byte order marks"},
+};
+
+static bool start_is_plain(struct intake *intake, const char *file, const char *bytes, size_t size)
+{
+    for (size_t i = 0; i < sizeof starts / sizeof *starts; i++)
+        if (size >= starts[i].count && memcmp(bytes, starts[i].bytes, starts[i].count) == 0) {
+            complain_error(intake, (where){file, 0, ""}, save_as_utf8, "%s", starts[i].says);
+            return false;
+        }
+    return true;
+}
+
 bool file_bytes_check(struct intake *intake, const char *file, const char *bytes, size_t size)
 {
-    if (size >= 2 && (memcmp(bytes, "\xFF\xFE", 2) == 0 || memcmp(bytes, "\xFE\xFF", 2) == 0)) {
-        complain_error(intake, (where){file, 0, ""}, save_as_utf8, "is written in UTF-16");
+    if (!start_is_plain(intake, file, bytes, size))
         return false;
-    }
     const unsigned char *start = (const unsigned char *)bytes, *end = start + size;
     for (const unsigned char *at = start; at < end;) {
         size_t length = utf8_length(at, end), position = (size_t)(at - start);

@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include "core/memory.h"
+#include "core/reason.h"
 #include "core/text.h"
 
 static file_state refuse(struct intake *intake, const char *file, const char *reason)
@@ -20,10 +21,7 @@ static file_state refuse(struct intake *intake, const char *file, const char *re
 
 static file_state refuse_by_errno(struct intake *intake, const char *file, int number)
 {
-    char reason[128];
-    if (strerror_r(number, reason, sizeof reason) != 0)
-        return refuse(intake, file, "unknown reason");
-    return refuse(intake, file, reason);
+    return refuse(intake, file, reason_of(number).words);
 }
 
 static file_state refuse_size(struct intake *intake, const char *file)

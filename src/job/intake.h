@@ -9,6 +9,9 @@
 #include "spotfield/complaint.h"
 #include "spotfield/job.h"
 
+/* No fewer than there are keys in board.csv. */
+enum { BOARD_LINES = 32 };
+
 /* Start as { job, complaints }; the job's folder is where files are looked for. Memory failures
  * stick, so that only the end of the reading tests for them. */
 struct intake {
@@ -17,9 +20,11 @@ struct intake {
     size_t errors_before; /* in complaints, when it was opened */
     locale_t plain, before;
     bool memory_short;
-    bool file_missing;  /* a needed file was not there or could not be read */
-    bool may_be_unread; /* readings.csv may be missing or hold no row */
-    bool outline_sound; /* job->rings may be asked where the board is */
+    bool file_missing;               /* a needed file was not there or could not be read */
+    bool may_be_unread;              /* readings.csv may be missing or hold no row */
+    bool outline_sound;              /* job->rings may be asked where the board is */
+    bool bench_air_in_service;       /* nobody gave service_ambient */
+    size_t board_lines[BOARD_LINES]; /* of each key of board.csv; 0: it is not there */
 };
 
 /* Opens the reading: strtod and printf follow the locale, which is C's for this thread from here to

@@ -4,6 +4,8 @@
 
 #include "core/memory.h"
 #include "job/files.h"
+#include "job/slips.h"
+#include "job/strays.h"
 
 static void free_rings(sf_ring *rings, size_t count)
 {
@@ -112,8 +114,12 @@ static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job,
     if (!intake.job)
         return SF_ERROR_MEMORY;
     intake.job->folder = keep_text(&intake, folder);
-    if (intake_open(&intake) && folder_is_there(&intake, folder))
+    if (intake_open(&intake) && folder_is_there(&intake, folder)) {
         read_files(&intake);
+        if (!intake.memory_short)
+            slips_ask(&intake);
+        strays_tell(&intake, folder);
+    }
     sf_status status = intake_close(&intake);
     if (status == SF_OK)
         *job = intake.job;

@@ -106,7 +106,7 @@ static void settle_blanks(struct key_file *file)
 }
 
 file_state keys_read(struct intake *intake, const char *file, bool needed,
-                     const struct column *keys, size_t key_count, void *target)
+                     const struct column *keys, size_t key_count, void *target, size_t *lines)
 {
     struct key_file reading = {
         .intake = intake, .keys = keys, .key_count = key_count, .target = target};
@@ -117,6 +117,8 @@ file_state keys_read(struct intake *intake, const char *file, bool needed,
     if (state == FILE_READ) {
         settle_blanks(&reading);
         table_warn_of_mixed_decimals(intake, &reading.table);
+        for (size_t i = 0; lines && i < key_count; i++)
+            lines[i] = reading.states[i].line;
     }
     columns_fill_texts(intake, keys, key_count, target);
     free(reading.states);

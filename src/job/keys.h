@@ -9,8 +9,9 @@
 
 /* Reads `file` (key, value, unit) into the struct `target`, which holds the defaults and whose
  * texts are NULL; afterwards each text is set. A value is converted from the unit beside it. Where
- * the file is absent or refused the defaults stay. */
+ * the file is absent or refused the defaults stay. `lines`, unless NULL, gets the line of each key,
+ * 0 where it is not there. */
 file_state keys_read(struct intake *intake, const char *file, bool needed,
-                     const struct column *keys, size_t key_count, void *target);
+                     const struct column *keys, size_t key_count, void *target, size_t *lines);
 
 #endif

@@ -113,5 +113,5 @@ void policy_file_read(struct intake *intake)
             .most = policy_keys[i].most,
             .unit = policy_keys[i].unit,
         };
-    keys_read(intake, "policy.csv", false, columns, POLICY_KEY_COUNT, &intake->job->policy);
+    keys_read(intake, "policy.csv", false, columns, POLICY_KEY_COUNT, &intake->job->policy, NULL);
 }

@@ -230,6 +230,14 @@ void keepout_file_read(struct intake *intake)
 {
     sf_job *job = intake->job;
     file_state state = read_rings(intake, "keepout.csv", true, &job->keepouts, &job->keepout_count);
-    if (state == FILE_READ && !intake->memory_short)
+    job->keepout_told = state != FILE_ABSENT;
+    if (intake->memory_short)
+        return;
+    if (state == FILE_READ)
         warn_of_contact(intake);
+    else if (state == FILE_ABSENT)
+        complain_warning(intake, (where){"keepout.csv", 0, ""},
+                         "each such area as a ring in this file, or its header line alone if there "
+                         "are none",
+                         "where are mains and high voltage? The file is missing");
 }

@@ -6,6 +6,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "core/reason.h"
 #include "core/text.h"
 #include "job/intake.h"
 #include "job/starter_texts.h"
@@ -52,10 +53,8 @@ static struct starter_text file_at(const struct starter *starter, size_t index)
 static void complain_of_errno(struct starter *starter, const char *file, const char *what,
                               int number)
 {
-    char reason[128];
-    if (strerror_r(number, reason, sizeof reason) != 0)
-        reason[0] = '\0';
-    complain_error(&starter->intake, (where){file, 0, ""}, "", "%s: %s", what, reason);
+    complain_error(&starter->intake, (where){file, 0, ""}, "", "%s: %s", what,
+                   reason_of(number).words);
 }
 
 /* Files are reached through the open folder, so that taking them back needs no memory. */

@@ -107,6 +107,7 @@ static const char parts_text[] =
 
 static const char keepout_text[] =
     "# No-touch areas, corners in order: high voltage, mains. The reason once a ring is enough.\n"
+    "# Where the board has none, leave the line of column names alone: that says so.\n"
     "ring,x_mm,y_mm,reason\n"
     "1,0,54,mains\n"
     "1,10,54,\n"

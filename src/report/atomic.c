@@ -12,8 +12,10 @@
 #include <unistd.h>
 
 #include "core/memory.h"
+#include "core/reason.h"
 #include "core/text.h"
 #include "report/exchange.h"
+#include "report/folders.h"
 
 /* A file on its way into place. */
 typedef struct pending {
@@ -32,8 +34,7 @@ typedef struct pending {
 typedef struct batch {
     const char *folder;
     const atomic_guard *guard; /* NULL: whatever is replaced */
-    char *path;                /* copy of folder to cut while its parents are made or removed */
-    size_t standing;           /* bytes of folder that stood before: what lies deeper was made */
+    folders made;
     pending *files;
     size_t count;
     sf_complaints *complaints;
@@ -42,10 +43,8 @@ typedef struct batch {
 
 static void tell(batch *all, sf_severity severity, const char *path, const char *what, int error)
 {
-    char reason[128] = "";
-    if (error != 0)
-        strerror_r(error, reason, sizeof reason);
-    char *words = text_format("%s%s%s", what, error ? ": " : "", reason);
+    char *words =
+        text_format("%s%s%s", what, error ? ": " : "", error ? reason_of(error).words : "");
     sf_complain(all->complaints, severity, path, 0, "", words ? words : what, "");
     free(words);
 }
@@ -58,11 +57,16 @@ static bool refuse(batch *all, const char *path, const char *what, int error)
     return false;
 }
 
+static void tell_of_left(void *context, const char *path, int error)
+{
+    tell(context, SF_WARNING, path, "is left over and can be removed", error);
+}
+
 /* Nothing depends on what is cleared away, but nobody knows of a hidden file that stays. */
 static void clear_away(batch *all, int (*removes)(const char *), const char *path)
 {
     if (removes(path) != 0 && errno != ENOENT)
-        tell(all, SF_WARNING, path, "is left over and can be removed", errno);
+        tell_of_left(all, path, errno);
 }
 
 static bool run_short(batch *all)
@@ -72,47 +76,22 @@ static bool run_short(batch *all)
     return false;
 }
 
-/* Where the next name in a path ends, after `from` bytes. */
-static size_t path_step(const char *path, size_t from)
+static bool refuse_folder(batch *all, int error)
 {
-    size_t at = from + strspn(path + from, "/");
-    return at + strcspn(path + at, "/");
+    return error == ENOMEM ? run_short(all)
+                           : refuse(all, all->folder, "the folder cannot be made", error);
 }
 
-/* Makes the folder and what is missing above it. */
 static bool make_folder(batch *all)
 {
-    char *path = all->path = text_copy(all->folder);
-    if (!path)
-        return run_short(all);
-    size_t length = strlen(path), at = 0;
-    int error = length > 0 ? 0 : ENOENT;
-    all->standing = length;
-    while (error == 0 && at < length) {
-        size_t before = at;
-        at = path_step(path, at);
-        char cut = path[at];
-        path[at] = '\0';
-        struct stat found;
-        if (mkdir(path, 0777) == 0)
-            all->standing = before < all->standing ? before : all->standing;
-        else if (errno != EEXIST)
-            error = errno;
-        else if (stat(path, &found) != 0 || !S_ISDIR(found.st_mode))
-            error = ENOTDIR;
-        path[at] = cut;
-    }
-    return error == 0 || refuse(all, all->folder, "the folder cannot be made", error);
+    int error = folders_make(&all->made, all->folder);
+    return error == 0 || refuse_folder(all, error);
 }
 
-/* Removes the folders that make_folder made, deepest first. */
-static void unmake_folder(batch *all)
+static bool settle_folders(batch *all)
 {
-    for (size_t at = all->path ? strlen(all->path) : 0; at > all->standing; at--)
-        if (all->path[at] == '/' || all->path[at] == '\0') {
-            all->path[at] = '\0';
-            clear_away(all, rmdir, all->path);
-        }
+    int error = folders_settle(&all->made);
+    return error == 0 || refuse_folder(all, error);
 }
 
 /* Replaces a path that is a link by what it leads to. */
@@ -200,15 +179,11 @@ static bool write_temporary(batch *all, pending *file)
         return false;
     if (!write_bytes(file->descriptor, file->block->bytes, file->block->count))
         return refuse(all, file->path, "cannot be written", errno);
+#ifdef POSIX_FADV_DONTNEED
     /* advice only: on Linux all files begin their way to the disk before the first is waited for */
     posix_fadvise(file->descriptor, 0, 0, POSIX_FADV_DONTNEED);
+#endif
     return keep_mode(file) || refuse(all, file->path, "its mode cannot be kept", errno);
-}
-
-/* EINVAL: the file system knows no fsync, and then there is nothing to wait for. */
-static bool reach_disk(int descriptor)
-{
-    return fsync(descriptor) == 0 || errno == EINVAL;
 }
 
 static bool settle(batch *all, pending *file)
@@ -341,7 +316,7 @@ static void undo(batch *all)
 {
     for (size_t i = all->count; i-- > 0;)
         undo_file(all, &all->files[i]);
-    unmake_folder(all);
+    folders_unmake(&all->made, tell_of_left, all);
 }
 
 static void forget(batch *all)
@@ -352,7 +327,7 @@ static void forget(batch *all)
         free(all->files[i].earlier);
     }
     free(all->files);
-    free(all->path);
+    folders_clear(&all->made);
 }
 
 sf_status atomic_write(const char *folder, const file_block *blocks, size_t count,
@@ -374,7 +349,7 @@ sf_status atomic_replace(const char *folder, const file_block *blocks, size_t co
         all.files[i].block = &blocks[i];
         all.files[i].descriptor = -1;
     }
-    if (!make_folder(&all) || !take_steps(&all))
+    if (!make_folder(&all) || !take_steps(&all) || !settle_folders(&all))
         undo(&all);
     for (size_t i = 0; all.status == SF_OK && i < count; i++)
         if (all.files[i].earlier)

@@ -4,9 +4,9 @@
 #include "core/memory.h"
 #include "core/number.h"
 #include "core/text.h"
-#include "report/atomic.h"
 #include "report/compare.h"
 #include "report/facts.h"
+#include "report/result_set.h"
 
 enum { TITLE_LINES = 3, FILES = 3 };
 
@@ -79,7 +79,7 @@ static sf_status write_all(const compared *shown, const char *folder, sf_complai
     if (table.failed || page.failed)
         sf_complain(complaints, SF_ERROR, "compare.html", 0, "", sf_status_text(status), "");
     else
-        status = atomic_write(folder, blocks, FILES, complaints);
+        status = result_set_write(folder, blocks, FILES, complaints);
     text_clear(&table);
     text_clear(&page);
     return status;

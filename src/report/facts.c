@@ -6,6 +6,10 @@
 
 #include "core/memory.h"
 
+const char keepout_question[] =
+    "Where are mains and high voltage? This job does not say. Draw each such area in keepout.csv, "
+    "or leave that file with its header line alone if there are none.";
+
 #define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
 
 sf_point cell_centre(const sf_grid *grid, size_t cell)

@@ -25,6 +25,10 @@ const char *board_name(const sf_job *job);
 /* Parts of one verdict. */
 size_t verdict_count(const sf_outcome *outcome, sf_verdict verdict);
 
+/* Asked of whoever reads on a board of which nobody has told the no-touch areas. Plain ASCII,
+ * without a sign that means something in HTML. */
+extern const char keepout_question[];
+
 /* The zone a part stands in; NULL for none. */
 const sf_zone *part_zone(const sf_outcome *outcome, size_t part);
 

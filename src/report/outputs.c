@@ -1,6 +1,6 @@
 /* The table of the result files, and the loop that writes them. */
 #include "core/text.h"
-#include "report/atomic.h"
+#include "report/result_set.h"
 #include "report/tables.h"
 #include "spotfield/report.h"
 
@@ -58,7 +58,7 @@ sf_status sf_outcome_write(const sf_outcome *outcome, const char *folder, sf_com
         }
     }
     if (status == SF_OK)
-        status = atomic_write(folder, blocks, OUTPUT_COUNT, complaints);
+        status = result_set_write(folder, blocks, OUTPUT_COUNT, complaints);
     for (size_t i = 0; i < OUTPUT_COUNT; i++)
         text_clear(&contents[i]);
     return status;

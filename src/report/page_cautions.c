@@ -19,10 +19,12 @@ static const char *const cautions[] = {
     "place may still fail.",
 };
 
+/* `shown` is NULL on the page of a comparison, which is no map of one job. */
 void page_cautions(const page *shown, text *into)
 {
-    (void)shown;
     text_add(into, "<ul class=\"cautions\">\n");
+    if (shown && !shown->outcome->job->keepout_told)
+        text_addf(into, "<li><strong>%s</strong></li>\n", keepout_question);
     for (size_t i = 0; i < sizeof cautions / sizeof *cautions; i++)
         text_addf(into, "<li>%s</li>\n", cautions[i]);
     text_add(into, "</ul>\n");

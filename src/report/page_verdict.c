@@ -189,9 +189,13 @@ static void add_notices(const page *shown, text *into)
     size_t disagreed = 0;
     for (size_t i = 0; i < shown->outcome->job->part_count; i++)
         disagreed += heat_and_meter_disagree(shown->outcome, i);
-    if (misfits + found + contradicted + denied + disagreed + surpassed == 0)
+    bool untold = !shown->outcome->job->keepout_told;
+    if (misfits + found + contradicted + denied + disagreed + surpassed + untold == 0)
         return;
     text_add(into, "<div class=\"first\">\n<p>Look first:</p>\n<ul>\n");
+    if (untold)
+        text_add(into, "<li><a href=\"#cautions\">Nobody said where mains and high voltage "
+                       "are</a></li>\n");
     add_notice(into, misfits, "reading does not fit", "readings do not fit", "readings");
     add_notice(into, found, "heat source that nobody listed", "heat sources that nobody listed",
                "sources");

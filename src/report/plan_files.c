@@ -4,9 +4,9 @@
 #include "core/memory.h"
 #include "core/number.h"
 #include "core/text.h"
-#include "report/atomic.h"
 #include "report/csv.h"
 #include "report/facts.h"
+#include "report/result_set.h"
 #include "spotfield/report.h"
 
 enum { TITLE_LINES = 3, FILES = 2 };
@@ -124,7 +124,7 @@ sf_status sf_plan_write(const sf_plan *plan, const sf_job *job, const sf_observa
     blocks[0].bytes = table.bytes;
     blocks[0].count = table.length;
     if (status == SF_OK)
-        status = atomic_write(folder, blocks, FILES, complaints);
+        status = result_set_write(folder, blocks, FILES, complaints);
     else
         sf_complain(complaints, SF_ERROR, "plan.png", 0, "", sf_status_text(status), "");
     free((void *)blocks[1].bytes);

@@ -355,7 +355,7 @@ def special_cases():
         case('marks.csv', 'missing beside a thermogram', DATA,
              in_place_of('marks.csv', lambda path: None), model='thermogram'),
         case('marks.csv', 'three marks', DATA,
-             turn('marks.csv', lambda sound: b'\n'.join(rows_of(sound)[:4]) + b'\n'), model='thermogram'),
+             turn('marks.csv', lambda sound: table_of(rows_of(sound)[:4])), model='thermogram'),
         case('marks.csv', 'all marks on one line', DATA, put('marks.csv', 'col,row,x_mm,y_mm\n' + ''.join(
             f'{10 * i},{7 * i},{5 * i},{4 * i}\n' for i in range(1, 6))), model='thermogram'),
         case('marks.csv', 'all marks in one place', DATA,
@@ -454,6 +454,12 @@ def result_cases():
              ('new', 'FRESH'), limits=(('RLIMIT_FSIZE', 64),)),
         Case('Results folder', 'new: the folder may not be written', UNWRITABLE, out_is(shut), ('new', 'OUT'),
              no_root=True),
+        Case('Results folder', 'map: a parts.csv of somebody else is there', UNWRITABLE,
+             out_has(lambda path: path.write_text('ref,x_mm,y_mm,diameter_mm\nC1,7,9,8\n'), 'parts.csv'), MAP),
+        Case('Results folder', 'map: a picture of somebody else is there', UNWRITABLE,
+             out_is(lambda out: (out.mkdir(), (out / 'heat.png').write_text('a picture'))), MAP),
+        Case('Results folder', 'plan: the folder is a link to the job', USAGE,
+             out_is(lambda out: out.symlink_to('JOB')), PLAN),
         Case('Results folder', 'map: into the job itself', USAGE, nothing, ('map', '--out', 'JOB', 'JOB')),
         Case('Results folder', 'map: a folder without a name', USAGE, nothing, ('map', '--out', '', 'JOB')),
     ]

@@ -50,6 +50,7 @@ void lay_job(char folder[PATH_BYTES])
     write_file(folder, "sources.csv", sources);
     write_file(folder, "readings.csv", readings);
     write_file(folder, "parts.csv", parts);
+    write_file(folder, "keepout.csv", "ring,x_mm,y_mm,reason\n");
 }
 
 const char *in_folder(const char *folder, const char *name)

@@ -188,7 +188,8 @@ static void lay_bad_parts(const char *folder, size_t count)
     text rows = {0};
     text_add(&rows, "ref,x_mm,y_mm,diameter_mm,colour\n");
     for (size_t i = 0; i < count; i++)
-        text_addf(&rows, "C%zu,%zu,31.5,wide,blue\n", i + 1, i % 90 + 1);
+        text_addf(&rows, "C%zu,%zu,%zu.5,wide,blue\n", i + 1, 10 * (i % 9) + 5,
+                  7 * (i / 9 % 9) + 3);
     write_file(folder, "parts.csv", rows.bytes);
     text_clear(&rows);
 }

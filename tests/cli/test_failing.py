@@ -13,7 +13,9 @@ import sys
 import tempfile
 
 STATUSES = {65, 66, 70, 73}
-EARLIER = 'an earlier result'
+# each begins as such a result does: what does not is never replaced
+EARLIER = {'parts.csv': 'ref,x_mm,y_mm,temp_c\n', 'plan.csv': 'rank,x_mm,y_mm,method\n',
+           'compare.csv': 'ref,x_mm,y_mm,rise_before_k\n'}
 # of a page that was killed, a process that cannot be; the next page removes it if it can
 LEFTOVER = f'.parts.csv.{2 ** 22 + 1}-0.new'
 # of a page whose lock could not be taken away: nobody holds it, and it keeps nobody out
@@ -41,10 +43,10 @@ def lay(place, source):
     for folder in ('JOB', 'SECOND'):
         shutil.copytree(source / 'samples' / 'minimal', place / folder)
     (place / 'OUT').mkdir()
-    for name in ('parts.csv', 'plan.csv', 'compare.csv'):
-        (place / 'OUT' / name).write_text(EARLIER)
+    for name, header in EARLIER.items():
+        (place / 'OUT' / name).write_text(header)
         (place / 'OUT' / name).chmod(0o600)
-    (place / 'JOB' / LEFTOVER).write_text(EARLIER)
+    (place / 'JOB' / LEFTOVER).write_text('half a file')
 
 
 def contents(place):

@@ -125,7 +125,7 @@ static bool write_refused_json(FILE *to)
 
 static bool write_plan_json(FILE *to)
 {
-    return plan_json_write(plan, "/nowhere", RESULTS, &warnings, to);
+    return plan_json_write(plan, first.job, RESULTS, &warnings, to);
 }
 
 static bool write_comparison_json(FILE *to)
@@ -155,7 +155,7 @@ static bool write_map(FILE *to)
 
 static bool write_plan(FILE *to)
 {
-    plan_text_write(plan, RESULTS, to);
+    plan_text_write(plan, first.job, RESULTS, to);
     return true;
 }
 

@@ -103,6 +103,27 @@ static void help_wins_over_other_faults(void **state)
     ended_free(&said);
 }
 
+static void help_of_a_command_is_what_its_option_shows(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"new", "check", "plan", "map", "compare", "page"};
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        ended asked = run("help", names[i]), said = run(names[i], "--help");
+        assert_int_equal(asked.status, 0);
+        assert_string_equal(asked.message, "");
+        assert_string_equal(asked.out, said.out);
+        ended_free(&asked);
+        ended_free(&said);
+    }
+    ended asked = run("help"), said = run("--help");
+    assert_int_equal(asked.status, 0);
+    assert_string_equal(asked.out, said.out);
+    ended_free(&asked);
+    ended_free(&said);
+    assert_ends(64, "unknown command mpa; the nearest known is map", "help", "mpa");
+    assert_ends(64, "help tells of one command, not of 2", "help", "map", "plan");
+}
+
 static void the_version_is_told(void **state)
 {
     (void)state;
@@ -216,6 +237,7 @@ int main(int count, char **words)
         cmocka_unit_test(help_of_map_lists_the_models_and_results_of_the_library),
         cmocka_unit_test(help_fits_a_terminal_of_100_columns_but_for_the_caution),
         cmocka_unit_test(help_wins_over_other_faults),
+        cmocka_unit_test(help_of_a_command_is_what_its_option_shows),
         cmocka_unit_test(the_version_is_told),
         cmocka_unit_test(an_unknown_command_is_answered_with_the_nearest),
         cmocka_unit_test(an_unknown_option_is_answered_with_the_nearest),

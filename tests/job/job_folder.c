@@ -11,7 +11,8 @@
 const char sound_board[] = "key,value,unit\n"
                            "width,120,mm\n"
                            "height,90,mm\n"
-                           "ambient,23.5,C\n";
+                           "ambient,23.5,C\n"
+                           "service_ambient,31.5,C\n";
 
 const char sound_readings[] = "id,x_mm,y_mm,value,unit,method,spot\n"
                               "r1,31.5,44.25,58.7,C,thermocouple-K,board\n"
@@ -26,6 +27,7 @@ void write_sound_job(const char *folder)
     write_file(folder, "board.csv", sound_board);
     write_file(folder, "readings.csv", sound_readings);
     write_file(folder, "parts.csv", sound_parts);
+    write_file(folder, "keepout.csv", "ring,x_mm,y_mm\n");
 }
 
 static void put_file(const char *folder, const char *file, const char *content)
@@ -51,12 +53,15 @@ char *complaint_lines(const sf_complaints *complaints)
     return taken;
 }
 
-static sf_status read_with(const char *file, const char *content, sf_job **job,
-                           sf_complaints *complaints)
+/* `other` may be NULL */
+static sf_status read_with_two(const char *file, const char *content, const char *other,
+                               const char *its_content, sf_job **job, sf_complaints *complaints)
 {
     const char *folder = fresh_folder();
     write_sound_job(folder);
     put_file(folder, file, content);
+    if (other)
+        put_file(folder, other, its_content);
     sf_status status = sf_job_read(folder, job, complaints);
     remove_folder(folder);
     return status;
@@ -66,7 +71,7 @@ void check_complaints(const char *file, const char *content, sf_status status, c
 {
     sf_job *job = NULL;
     sf_complaints complaints = {0};
-    sf_status answered = read_with(file, content, &job, &complaints);
+    sf_status answered = read_with_two(file, content, NULL, NULL, &job, &complaints);
     char *lines = complaint_lines(&complaints);
     assert_string_equal(lines, expected);
     assert_int_equal(answered, status);
@@ -78,9 +83,15 @@ void check_complaints(const char *file, const char *content, sf_status status, c
 
 sf_job *read_sound(const char *file, const char *content)
 {
+    return read_sound_pair(file, content, NULL, NULL);
+}
+
+sf_job *read_sound_pair(const char *file, const char *content, const char *other,
+                        const char *its_content)
+{
     sf_job *job = NULL;
     sf_complaints complaints = {0};
-    sf_status status = read_with(file, content, &job, &complaints);
+    sf_status status = read_with_two(file, content, other, its_content, &job, &complaints);
     char *lines = complaint_lines(&complaints);
     assert_string_equal(lines, "");
     assert_int_equal(status, SF_OK);

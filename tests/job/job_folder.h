@@ -28,6 +28,10 @@ void check_complaints(const char *file, const char *content, sf_status status,
  * caller frees it with sf_job_free. */
 sf_job *read_sound(const char *file, const char *content);
 
+/* The same with two files in their place. */
+sf_job *read_sound_pair(const char *file, const char *content, const char *other,
+                        const char *its_content);
+
 /* Whether the job assumes just that. */
 bool has_assumption(const sf_job *job, const char *sentence);
 

@@ -21,9 +21,11 @@ static void a_blank_required_value_is_refused_on_its_line(void **state)
 static void an_unknown_key_is_passed_over_with_the_nearest_name(void **state)
 {
     (void)state;
-    assert_warned("board.csv", "key,value\nwidth,120\nheight,90\nambient,23.5\nthicknes,1.5\n",
-                  "board.csv:5: warning: thicknes: unknown key is passed over; the nearest known "
-                  "name is thickness\n");
+    assert_warned(
+        "board.csv",
+        "key,value\nwidth,120\nheight,90\nambient,23.5\nthicknes,1.5\nservice_ambient,31\n",
+        "board.csv:5: warning: thicknes: unknown key is passed over; the nearest known "
+        "name is thickness\n");
 }
 
 static void a_key_given_twice_is_refused(void **state)
@@ -99,29 +101,33 @@ static void a_date_in_another_order_is_refused(void **state)
 static void a_board_made_after_its_survey_is_refused(void **state)
 {
     (void)state;
-    assert_refused("board.csv",
-                   "key,value\nwidth,120\nheight,90\nambient,23.5\nsurveyed,1998-05-17\n"
-                   "made,2004\n",
-                   "board.csv: made: 2004 lies after the survey of 1998-05-17, expected a year "
-                   "before it\n");
+    assert_refused(
+        "board.csv",
+        "key,value\nwidth,120\nheight,90\nambient,23.5\nservice_ambient,31\nsurveyed,1998-05-17\n"
+        "made,2004\n",
+        "board.csv:7: made: 2004 lies after the survey of 1998-05-17, expected a year "
+        "before it\n");
 }
 
 static void more_run_hours_than_there_were_are_asked_about(void **state)
 {
     (void)state;
     assert_warned("board.csv",
-                  "key,value\nwidth,120\nheight,90\nambient,23.5\nsurveyed,2004\nmade,1998\n"
+                  "key,value\nwidth,120\nheight,90\nambient,23.5\nservice_ambient,31\nsurveyed,"
+                  "2004\nmade,1998\n"
                   "run_hours,610000\n",
-                  "board.csv: warning: run_hours: 610000 h are more than there are from 1998 to "
+                  "board.csv:8: warning: run_hours: 610000 h are more than there are from 1998 to "
                   "2004: a typing slip?\n");
 }
 
 static void a_copper_cover_that_looks_like_a_share_is_asked_about(void **state)
 {
     (void)state;
-    assert_warned("board.csv", "key,value\nwidth,120\nheight,90\nambient,23.5\ncopper_cover,0.45\n",
-                  "board.csv: warning: copper_cover: 0.45 % is very little copper: a typing slip? "
-                  "45 % may be meant\n");
+    assert_warned(
+        "board.csv",
+        "key,value\nwidth,120\nheight,90\nambient,23.5\ncopper_cover,0.45\nservice_ambient,31\n",
+        "board.csv:5: warning: copper_cover: 0.45 % is very little copper: a typing slip? "
+        "45 % may be meant\n");
 }
 
 static void a_key_file_without_its_header_is_refused_once(void **state)

@@ -73,8 +73,9 @@ static void a_part_made_after_the_survey_is_refused(void **state)
     char folder[256];
     snprintf(folder, sizeof folder, "%s", fresh_folder());
     write_sound_job(folder);
-    write_file(folder, "board.csv",
-               "key,value\nwidth,120\nheight,90\nambient,23.5\nsurveyed,2004-02-11\n");
+    write_file(
+        folder, "board.csv",
+        "key,value\nwidth,120\nheight,90\nambient,23.5\nservice_ambient,31\nsurveyed,2004-02-11\n");
     write_file(folder, "parts.csv", "ref,x_mm,y_mm,year\nC1,33.5,47.25,2040\nC2,60,20,2004\n");
     sf_job *job = NULL;
     sf_complaints complaints = {0};

@@ -131,7 +131,7 @@ static void a_part_inside_a_cut_out_is_refused(void **state)
     (void)state;
     const char *outline = with_edge("1,50,40\n1,60,40\n1,60,50\n1,50,50\n");
     check_off_board(
-        outline, "ref,x_mm,y_mm\nC1,51.75,45\nC2,55,46.5\n",
+        outline, "ref,x_mm,y_mm\nC1,51.75,41\nC2,55,46.5\n",
         "parts.csv:3: part C2 at (55, 46.5) lies 3.5 mm from the nearest board, outside "
         "the edge or in a cut-out, expected a place on the board\n");
 }

@@ -268,6 +268,32 @@ static void utf16_has_its_own_message(void **state)
     check_refused("\xFF\xFE", expected);
 }
 
+/* Marks from Unicode 15.0, table 2-4; that of UTF-32, little end first, begins with that of UTF-16.
+ */
+static void utf32_and_a_second_mark_have_their_own_message(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *bytes, *says;
+    } starts[] = {
+        {"\xFF\xFE\0\0a\0\0\0", "is written in UTF-32"},
+        {"\0\0\xFE\xFF\0\0\0a", "is written in UTF-32"},
+        {"\xEF\xBB\xBF\xEF\xBB\xBF"
+         "a\n",
+         "begins with two byte order marks"},
+    };
+    for (size_t i = 0; i < sizeof starts / sizeof *starts; i++) {
+        struct parsed parsed = parse_bytes(starts[i].bytes, 8);
+        char *lines = complaint_lines(&parsed.complaints), expected[160];
+        snprintf(expected, sizeof expected,
+                 "x.csv: %s, expected UTF-8 (save the sheet as CSV with the encoding UTF-8)\n",
+                 starts[i].says);
+        assert_string_equal(lines, expected);
+        free(lines);
+        discard(&parsed);
+    }
+}
+
 static void nul_and_control_bytes_are_refused(void **state)
 {
     (void)state;
@@ -394,6 +420,7 @@ int main(void)
         cmocka_unit_test(ill_formed_utf8_is_refused),
         cmocka_unit_test(well_formed_utf8_is_kept),
         cmocka_unit_test(utf16_has_its_own_message),
+        cmocka_unit_test(utf32_and_a_second_mark_have_their_own_message),
         cmocka_unit_test(nul_and_control_bytes_are_refused),
         cmocka_unit_test(a_file_without_a_header_is_refused),
         cmocka_unit_test(a_surplus_cell_is_refused_by_line_and_place),

@@ -99,6 +99,7 @@ static void every_number_is_read_as_strtod_reads_it(void **state)
 }
 
 static const char board_in[] = "key,value,unit\nwidth,120,mm\nheight,90,mm\nambient,23.5,C\n"
+                               "service_ambient,31,C\n"
                                "camera_unit,%s,\n";
 
 /* The fixed points of the scales: 0 C is 32 F and 273.15 K, 100 C is 212 F and 373.15 K (BIPM, SI
@@ -121,6 +122,7 @@ static void keys_of_the_camera_are_read(void **state)
     (void)state;
     attempt tried = try_job("1,2\n3,4\n", sound_marks,
                             "key,value,unit\nwidth,120,mm\nheight,90,mm\nambient,23.5,C\n"
+                            "service_ambient,31,C\n"
                             "camera_emissivity,0.87,\ncamera_reflected,77,F\ncamera_u,0.9,F\n",
                             NULL);
     assert_string_equal(tried.lines, "");
@@ -139,7 +141,7 @@ static void a_millivolt_is_no_unit_of_a_picture(void **state)
     snprintf(board, sizeof board, board_in, "mV");
     attempt tried = try_job("1,2\n3,4\n", sound_marks, board, NULL);
     assert_string_equal(tried.lines,
-                        "board.csv:5: camera_unit: \"mV\" is not known, expected C, F or K\n");
+                        "board.csv:6: camera_unit: \"mV\" is not known, expected C, F or K\n");
     clear_attempt(&tried);
 }
 

@@ -12,7 +12,7 @@ static struct {
     bool all_after, failed;
 } plans[CALL_COUNT];
 
-static int piece_bytes, write_count;
+static int piece_bytes, write_count, calls_to_live;
 
 void fail_at(call which, int nth, int error, bool all_after)
 {
@@ -39,8 +39,15 @@ void write_in_pieces(int bytes)
     write_count = 0;
 }
 
+void die_at(int nth)
+{
+    calls_to_live = nth;
+}
+
 static bool fails(call which)
 {
+    if (which != CALL_ALLOCATE && calls_to_live > 0 && --calls_to_live == 0)
+        _exit(KILLED);
     bool due = plans[which].countdown > 0 && --plans[which].countdown == 0;
     if (due && plans[which].all_after)
         plans[which].countdown = 1;
@@ -57,6 +64,7 @@ int __real_close(int descriptor);
 int __real_rename(const char *from, const char *to);
 int __real_link(const char *from, const char *to);
 int __real_fchmod(int descriptor, mode_t mode);
+int __real_unlink(const char *path);
 void *__real_calloc(size_t count, size_t size);
 void *__real_realloc(void *block, size_t size);
 
@@ -66,6 +74,7 @@ int __wrap_close(int descriptor);
 int __wrap_rename(const char *from, const char *to);
 int __wrap_link(const char *from, const char *to);
 int __wrap_fchmod(int descriptor, mode_t mode);
+int __wrap_unlink(const char *path);
 void *__wrap_calloc(size_t count, size_t size);
 void *__wrap_realloc(void *block, size_t size);
 
@@ -109,6 +118,11 @@ int __wrap_link(const char *from, const char *to)
 int __wrap_fchmod(int descriptor, mode_t mode)
 {
     return fails(CALL_FCHMOD) ? -1 : __real_fchmod(descriptor, mode);
+}
+
+int __wrap_unlink(const char *path)
+{
+    return fails(CALL_UNLINK) ? -1 : __real_unlink(path);
 }
 
 void *__wrap_calloc(size_t count, size_t size)

@@ -12,6 +12,7 @@ typedef enum call {
     CALL_RENAME,
     CALL_LINK,
     CALL_FCHMOD,
+    CALL_UNLINK,
     CALL_ALLOCATE, /* calloc and realloc */
     CALL_COUNT
 } call;
@@ -19,6 +20,12 @@ typedef enum call {
 /* From here on the `nth` call (1 is the next) fails with `error`, and with `all_after` every later
  * one of its kind too. nth 0: none. */
 void fail_at(call which, int nth, int error, bool all_after);
+
+/* Status of a process that die_at has ended. */
+enum { KILLED = 77 };
+
+/* From here on the process ends, as if killed, at the `nth` of those calls of whatever kind. */
+void die_at(int nth);
 
 /* Whether the failure asked for has happened. */
 bool has_failed(call which);

@@ -312,6 +312,7 @@ sf_outcome *sample_outcome(size_t parts, size_t readings)
     outcome->yardstick = "thin-plate";
     outcome->yardstick_rmse_k = 6.27;
     fill_board(job);
+    job->keepout_told = true;
     fill_parts(job, parts);
     fill_results(outcome);
     fill_grid(outcome);

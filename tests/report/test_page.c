@@ -42,6 +42,49 @@ static void the_page_of_a_bare_job_is_sound(void **state)
     sample_free(outcome);
 }
 
+/* What leaving the parts risks: neither those to check nor those to replace are left. */
+static void the_bad_ones_among_those_left_are_counted_without_those_to_check(void **state)
+{
+    (void)state;
+    static const sf_verdict verdicts[] = {SF_CHECK, SF_LEAVE, SF_REPLACE, SF_LEAVE};
+    static const double worn_out[] = {0.93, 0.31, 0.98, 0.12};
+    sf_outcome *outcome = sample_outcome(4, 5);
+    for (size_t i = 0; i < 4; i++) {
+        outcome->results[i].verdict = verdicts[i];
+        outcome->results[i].worn_out = worn_out[i];
+    }
+    char *html = page_of(outcome);
+    markup found;
+    markup_read(html, &found);
+    /* 0.93 + 0.31 + 0.98 + 0.12 and 0.31 + 0.12, to a tenth (computed) */
+    assert_non_null(strstr(found.words.bytes,
+                           "about 2.3 of 4 parts should prove worn out, 0.4 of the 2 to leave"));
+    markup_clear(&found);
+    free(html);
+    sample_free(outcome);
+}
+
+static void where_nobody_told_of_mains_the_page_asks(void **state)
+{
+    (void)state;
+    static const char first[] = "Nobody said where mains and high voltage are";
+    sf_outcome *outcome = sample_outcome(3, 5);
+    for (int told = 0; told <= 1; told++) {
+        sample_job(outcome)->keepout_told = told;
+        char *html = page_of(outcome);
+        markup found;
+        markup_read(html, &found);
+        assert_string_equal(found.fault, "");
+        assert_int_equal(occurrences(found.words.bytes, first), !told);
+        assert_int_equal(occurrences(found.words.bytes, keepout_question), !told);
+        if (!told) /* at its head, before anything is acted on */
+            assert_true(strstr(found.words.bytes, first) > strstr(found.words.bytes, "Look first"));
+        markup_clear(&found);
+        free(html);
+    }
+    sample_free(outcome);
+}
+
 static void what_is_not_known_is_read_out_as_such(void **state)
 {
     (void)state;
@@ -240,6 +283,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_page_of_a_full_job_is_sound),
         cmocka_unit_test(the_page_of_a_bare_job_is_sound),
+        cmocka_unit_test(the_bad_ones_among_those_left_are_counted_without_those_to_check),
+        cmocka_unit_test(where_nobody_told_of_mains_the_page_asks),
         cmocka_unit_test(what_is_not_known_is_read_out_as_such),
         cmocka_unit_test(every_part_has_a_row_and_a_ring_where_it_stands),
         cmocka_unit_test(the_worst_part_comes_first),
