@@ -1,6 +1,6 @@
 """Counts the single tests in meson's logs, one JSON object a test program: a cmocka program counts for the tests
 it reports, any other for one. What a program leaves out counts as skipped: the whole of it where it ends with 77,
-cmocka's skipped tests, and each line `skipped: WHAT` that another prints. Prints what failed and what was skipped,
+cmocka's and unittest's skipped tests, and each line `skipped: WHAT` that another prints. Prints what failed and what was skipped,
 then `N passed, N failed, N skipped`; exit status 1 where a test failed, a program did not end well, or there was
 nothing to count. (Python comes with meson.)"""
 import json
@@ -26,6 +26,8 @@ def count(program):
     number, names = cmocka("SKIPPED", words)
     skipped = sorted(set(names)) if len(set(names)) == number else [f"test {i + 1}" for i in range(number)]
     skipped += re.findall(r"^skipped: (.+)", words, re.MULTILINE)
+    for left_out in re.findall(r"^OK \(skipped=(\d+)\)$", words, re.MULTILINE):  # of Python's unittest
+        skipped += [f"test {i + 1}" for i in range(int(left_out))]
     if program["result"] in WELL:
         return passed if passed or number else 1, failed, skipped
     return passed, max(failed, 1), skipped

@@ -1,10 +1,8 @@
 /* The files of a job as they stand, for the browser. */
 #include <inttypes.h>
 #include <stdlib.h>
-#include <unistd.h>
 
 #include "core/json_values.h"
-#include "core/path.h"
 #include "page/job_files.h"
 #include "page/photo.h"
 #include "page/view.h"

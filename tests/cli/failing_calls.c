@@ -1,8 +1,9 @@
 /* Preloaded before the program: the n-th call of one kind that the program itself makes fails.
  * FAIL_CALL names the function ("malloc" counts calloc and realloc too), FAIL_AT the call (1 is the
  * first), FAIL_ERRNO the number left in errno; the file FAIL_NOTE is made once a call has failed,
- * so that a test sees when there is no n-th call any more. With FAIL_REMOVALS nothing can be
- * removed from then on. */
+ * so that a test sees whether there was an n-th call. With FAIL_REMOVALS nothing can be removed
+ * from then on. Into the file FAIL_COUNTS goes at the end how many calls of each kind there were.
+ */
 #define _GNU_SOURCE      /* RTLD_NEXT, dl_iterate_phdr */
 #undef _FILE_OFFSET_BITS /* open64 and open are to be different names here */
 
@@ -22,7 +23,12 @@
 #include <sys/syscall.h>
 #include <unistd.h>
 
-static atomic_long calls;
+/* "malloc" is calloc and realloc too */
+static const char *const kinds[] = {
+    "write",   "read",    "fsync",  "fchmod",   "rename", "link",  "mkdir",  "fstat64",  "stat64",
+    "lstat64", "opendir", "unlink", "unlinkat", "rmdir",  "close", "open64", "openat64", "malloc"};
+enum { KINDS = sizeof kinds / sizeof kinds[0] };
+static atomic_long calls[KINDS];
 static atomic_bool has_failed;
 static uintptr_t program_begin, program_end; /* where its code and data lie */
 
@@ -48,12 +54,14 @@ __attribute__((constructor)) static void find_program(void)
 }
 
 /* By system calls alone: what fails here may be what a library would use. */
-static void note_failure(void)
+static void note(const char *path, const char *words)
 {
-    const char *path = getenv("FAIL_NOTE");
     long descriptor = path ? syscall(SYS_openat, AT_FDCWD, path, O_WRONLY | O_CREAT, 0600) : -1;
-    if (descriptor >= 0)
-        syscall(SYS_close, descriptor);
+    if (descriptor < 0)
+        return;
+    if (syscall(SYS_write, descriptor, words, strlen(words)) != (long)strlen(words))
+        abort();
+    syscall(SYS_close, descriptor);
 }
 
 /* Other libraries are let be. Under a sanitizer every call comes by way of it. */
@@ -72,6 +80,12 @@ static atomic_bool ended;
 static void end_counting(void)
 {
     ended = true;
+    char words[32 * KINDS];
+    int length = 0;
+    for (int kind = 0; kind < KINDS; kind++)
+        length += snprintf(words + length, sizeof words - (size_t)length, "%s %ld\n", kinds[kind],
+                           atomic_load(&calls[kind]));
+    note(getenv("FAIL_COUNTS"), words);
 }
 
 static void count_until_the_end(void)
@@ -81,17 +95,27 @@ static void count_until_the_end(void)
         atexit(end_counting);
 }
 
+/* How many calls of a kind there were with this one. */
+static long count(const char *call)
+{
+    int kind = 0;
+    while (strcmp(kinds[kind], call) != 0)
+        if (++kind == KINDS)
+            abort(); /* it is not listed */
+    return atomic_fetch_add(&calls[kind], 1) + 1;
+}
+
 /* Whether this call is the one; `from` is where it comes from. */
 static bool is_due(const char *call, const void *from)
 {
     const char *wanted = getenv("FAIL_CALL"), *nth = getenv("FAIL_AT");
     const char *error = getenv("FAIL_ERRNO");
-    if (!wanted || !nth || strcmp(wanted, call) != 0 || !is_ours(from))
+    if (!wanted || !nth || !is_ours(from))
         return false;
     count_until_the_end();
-    if (ended || atomic_fetch_add(&calls, 1) + 1 != atol(nth))
+    if (ended || count(call) != atol(nth) || strcmp(wanted, call) != 0)
         return false;
-    note_failure();
+    note(getenv("FAIL_NOTE"), "");
     atomic_store(&has_failed, true);
     errno = error ? atoi(error) : EIO;
     return true;

@@ -11,7 +11,7 @@ import subprocess
 import tempfile
 import zlib
 
-from hostile_cases import PLACES, forms, rows_of, without_column
+from hostile_cases import PLACES, forms, without_column
 
 PIXELS = 24
 MARKS = b'mark,column_px,row_px,x_mm,y_mm\na,1,22,2,3\nb,22,21,115,3\nc,21,2,114,81\nd,2,1,3,80\n'
@@ -136,7 +136,7 @@ def find_photos(page, job):
 
 
 def marks_made(*rows):
-    return lambda path: path.write_bytes(b'\n'.join([rows_of(MARKS)[0], *rows]) + b'\n')
+    return lambda path: path.write_bytes(b'\n'.join([MARKS.splitlines()[0], *rows]) + b'\n')
 
 
 def told_of_marks(seen):
@@ -147,7 +147,7 @@ def told_of_marks(seen):
 def find_marks(page, job):
     """Answered by the photo made straight, and by what the page tells of the file."""
     lay_photo(job, 'photo.png', lambda path: path.write_bytes(png()))
-    sound = rows_of(MARKS)[1:]
+    sound = MARKS.splitlines()[1:]
     cases = [(tried, (lambda path, change=change: path.write_bytes(change(MARKS))))
              for tried, _, change in forms('') + [('no column `x_mm`', 0, without_column('x_mm'))]]
     cases += [(tried, make) for tried, _, make in PLACES]

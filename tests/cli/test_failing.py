@@ -1,7 +1,14 @@
-"""Lets the n-th call of each kind fail in every command, n = 1, 2, 3 ... until none fails any more:
-test_failing.py SPOTFIELD SOURCE_ROOT SHIM [SANITIZER]. A run that meets a failure either does without, and leaves
-exactly what an undisturbed run leaves, or ends with a status of the manual and a message, and leaves everything as it
-was. Where nothing can be removed any more, not even after another failure, what stays is new and named. Under a sanitizer, which is preloaded too, what leaks on the way is found; allocations are then not failed."""
+"""Lets calls of each kind fail in every command: test_failing.py SPOTFIELD SOURCE_ROOT SHIM [--sanitizer LIBRARY]
+[--every | --turn N]. A run that meets a failure either does without, and leaves exactly what an undisturbed run
+leaves, or ends with a status of the manual and a message, and leaves everything as it was. Where nothing can be
+removed any more, not even after another failure, what stays is new and named. Under a sanitizer, which is preloaded
+too, what leaks on the way is found; allocations are then not failed.
+
+A command that makes a call fewer times than SAMPLE has each of them fail; of more, the first, the last, and one from
+each of equal stretches between. Which one changes from program to program: its bytes choose the turn, so that a build
+meets the same calls each time. --every is the full sweep, for the night: every call up to EVERY of a kind, of more
+(allocations) some, and the last ones, when results are there."""
+import argparse
 import errno
 import multiprocessing
 import os
@@ -11,6 +18,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import zlib
 
 STATUSES = {65, 66, 70, 73}
 # each begins as such a result does: what does not is never replaced
@@ -34,7 +42,7 @@ CALLS = {'write': errno.ENOSPC, 'fsync': errno.EIO, 'close': errno.EDQUOT, 'rena
          'opendir': errno.EACCES, 'malloc': errno.ENOMEM}
 # after these nothing can be removed either
 BEFORE_REMOVALS = ('write', 'rename', 'openat64', 'fsync')
-# every call up to so many; of more, which only allocations come to, some, and the last ones, when results are there
+SAMPLE = 5
 EVERY, LAST = 60, 20
 
 
@@ -62,21 +70,29 @@ class Run:
         self.program, self.source = os.path.abspath(program), pathlib.Path(source).resolve()
         self.preload = f'{sanitizer} {os.path.abspath(shim)}'.strip()
 
-    def once(self, words, call, nth, stays=False):
-        """Status, what was said, whether a call failed, what was there before and after."""
+    def once(self, words, **failing):
+        """Status, what was said, notes of the shim by their names, what was there before and after."""
         with tempfile.TemporaryDirectory() as scratch:
-            place, note = pathlib.Path(scratch) / 'here', pathlib.Path(scratch) / 'note'
+            place, notes = pathlib.Path(scratch) / 'here', pathlib.Path(scratch)
             lay(place, self.source)
             before = contents(place)
             ended = subprocess.Popen(
                 [self.program, *words], cwd=place, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-                env=dict(os.environ, LC_ALL='C', LD_PRELOAD=self.preload, FAIL_CALL=call, FAIL_AT=str(nth),
-                         FAIL_NOTE=str(note), FAIL_ERRNO=str(CALLS.get(call, 0)),
-                         **({'FAIL_REMOVALS': '1'} if stays else {})))
+                env=dict(os.environ, LC_ALL='C', LD_PRELOAD=self.preload, FAIL_NOTE=str(notes / 'failed'), **failing))
             if words[0] == 'page' and ended.stdout.readline():  # it serves, until it is told to end
                 ended.terminate()
             said = ended.communicate()[1]
-            return ended.returncode, said, note.exists(), before, contents(place)
+            noted = {path.name: path.read_text() for path in notes.iterdir() if path.is_file()}
+            return ended.returncode, said, noted, before, contents(place)
+
+    def undisturbed(self, words):
+        """What it leaves, and how often it makes each call."""
+        with tempfile.TemporaryDirectory() as scratch:
+            counts = pathlib.Path(scratch) / 'counts'
+            status, said, _, _, after = self.once(words, FAIL_CALL='none', FAIL_AT='0', FAIL_COUNTS=str(counts))
+            if status != 0:
+                sys.exit(f'{words[0]}: ends with {status} undisturbed: {said}')
+            return after, {kind: int(count) for kind, count in map(str.split, counts.read_text().splitlines())}
 
 
 def faults_of(status, said, before, after, undisturbed):
@@ -99,58 +115,79 @@ def faults_of(status, said, before, after, undisturbed):
         yield f'fails, but has changed {sorted(changed)}'
 
 
-def step(nth):
-    return nth + 1 if nth < EVERY else nth + nth // 6
+def every(count):
+    nth, chosen = 1, set(range(max(EVERY, count - LAST + 1), count + 1))
+    while nth <= count:
+        chosen.add(nth)
+        nth += 1 if nth < EVERY else nth // 6
+    return sorted(chosen)
 
 
-def last_calls(run, words, call, met, none):
-    """The last calls of a run, of which one is known to be met and a later one not to be."""
-    while none - met > 1:
-        middle = (met + none) // 2
-        if run.once(words, call, middle)[2]:
-            met = middle
-        else:
-            none = middle
-    return range(max(EVERY, none - LAST), none)
+def sample(count, turn):
+    """The first, the last, and one from each of equal stretches between."""
+    if count <= SAMPLE:
+        return list(range(1, count + 1))
+    ends = [1 + (count - 2) * i // (SAMPLE - 2) for i in range(SAMPLE - 1)]
+    return [1, *(low + 1 + turn % (high - low) for low, high in zip(ends, ends[1:])), count]
 
 
-def sweep(run, words, call, stays):
+def sweep(run, words, call, stays, nths, undisturbed):
     """Answers how many runs met a failure, and what was wrong."""
-    _, _, _, _, undisturbed = run.once(words, 'none', 0)
     met, wrong = 0, []
-
-    def meets(nth):
-        status, said, failed, before, after = run.once(words, call, nth, stays)
+    for nth in nths:
+        status, said, noted, before, after = run.once(
+            words, FAIL_CALL=call, FAIL_AT=str(nth), FAIL_ERRNO=str(CALLS[call]),
+            **({'FAIL_REMOVALS': '1'} if stays else {}))
         what = f'{words[0]}: {call} {nth}{", removals" if stays else ""}'
         wrong.extend(f'{what}: {fault}; it said: {said.strip()[:300]}'
                      for fault in faults_of(status, said, before, after, undisturbed))
-        if not failed and status != 0:
-            wrong.append(f'{words[0]}: ends with {status} undisturbed: {said}')
-        return failed
-
-    nth = earlier = 1
-    while meets(nth):
-        met, earlier, nth = met + 1, nth, step(nth)
-    if nth > EVERY:
-        met += sum([meets(late) for late in last_calls(run, words, call, earlier, nth)])
+        if 'failed' not in noted and status != 0:
+            wrong.append(f'{what}: ends with {status} undisturbed: {said}')
+        met += 'failed' in noted
+    if nths and not met:
+        wrong.append(f'{words[0]}: {call}: no failure was met')
     return met, wrong
 
 
-def main(run, calls):
-    sweeps = [(run, words, call, stays) for words in COMMANDS for call in calls
+def sweeps_of(run, calls, choose):
+    """A sweep for every command and call that it makes, the longest first."""
+    with multiprocessing.Pool() as pool:
+        sound = pool.map(run.undisturbed, COMMANDS, 1)
+    sweeps = [(run, words, call, stays, choose(counts[call]), after)
+              for words, (after, counts) in zip(COMMANDS, sound) for call in calls if counts[call]
               for stays in ([False, True] if call in BEFORE_REMOVALS else [False])]
+    return sorted(sweeps, key=lambda each: -len(each[4]))
+
+
+def main(run, calls, choose):
+    sweeps = sweeps_of(run, calls, choose)
     with multiprocessing.Pool() as pool:
         ended = pool.starmap(sweep, sweeps, 1)
     faults = [fault for _, wrong in ended for fault in wrong]
-    met = {call: sum(count for (_, _, of, _), (count, _) in zip(sweeps, ended) if of == call) for call in calls}
+    met = {call: sum(count for (_, _, of, *_), (count, _) in zip(sweeps, ended) if of == call) for call in calls}
     faults += [f'{call}: no command makes that call' for call, count in met.items() if count == 0]
+    faults += [f'{words[0]}: no call is failed' for words in COMMANDS if words not in [of for _, of, *_ in sweeps]]
     print('\n'.join(faults))
     print(f'{sum(met.values())} failures met, {len(faults)} faults: ' +
           ', '.join(f'{call} {count}' for call, count in met.items()))
     return 1 if faults else 0
 
 
+def options():
+    asked = argparse.ArgumentParser(prog='test_failing.py', description=__doc__, add_help=False)
+    for name in ('program', 'source', 'shim'):
+        asked.add_argument(name)
+    asked.add_argument('--sanitizer', default='')
+    asked.add_argument('--every', action='store_true')
+    asked.add_argument('--turn', type=int)
+    return asked.parse_args()
+
+
 if __name__ == '__main__':
-    SANITIZER = sys.argv[4] if len(sys.argv) > 4 else ''
-    sys.exit(main(Run(*sys.argv[1:4], SANITIZER),
-                  [call for call in CALLS if call != 'malloc' or not SANITIZER]))
+    GIVEN = options()
+    TURN = zlib.crc32(pathlib.Path(GIVEN.program).read_bytes()) % 997 if GIVEN.turn is None else GIVEN.turn
+    if not GIVEN.every:
+        print(f'turn {TURN}')
+    sys.exit(main(Run(GIVEN.program, GIVEN.source, GIVEN.shim, GIVEN.sanitizer),
+                  [call for call in CALLS if call != 'malloc' or not GIVEN.sanitizer],
+                  every if GIVEN.every else lambda count: sample(count, TURN)))

@@ -59,6 +59,7 @@ static void a_space_that_parts_no_thousands_is_refused(void **state)
 {
     (void)state;
     assert_no_number("13\u00A014", false, NUMBER_NONE);
+    assert_no_number("13\u00A01400", false, NUMBER_NONE);
     assert_no_number("1 400", false, NUMBER_NONE);
     assert_no_number("\u00A0400", false, NUMBER_NONE);
 }

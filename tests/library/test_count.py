@@ -53,6 +53,10 @@ class Count(unittest.TestCase):
                          ['skipped: completion: zsh is not installed', 'skipped: completion: fish is not installed',
                           'skipped: other: a_comma_is_read', '2 passed, 0 failed, 3 skipped'])
 
+    def test_tests_that_unittest_skips_are_told(self):
+        words = 'Ran 7 tests in 0.319s\n\nOK (skipped=2)\n'
+        self.assertEqual(self.told(0, program('measure', stderr=words))[-1], '1 passed, 0 failed, 2 skipped')
+
     def test_a_program_that_is_skipped_whole_is_told_and_passes_nothing(self):
         self.assertEqual(self.told(1, program('splines', 'SKIP')),
                          ['skipped: splines: all of it', '0 passed, 0 failed, 1 skipped'])

@@ -59,38 +59,51 @@ def faults_of(mutants):
 
 
 class Workshop:
-    """A copy of the tree, built without mistakes to begin with."""
+    """A copy of the tree, built without mistakes to begin with: from the objects of ROOT/build where those are, since
+    a mistake in one file then costs a compilation and the links of a test."""
 
     def __init__(self, folder, rooms):
         self.tree = folder / 'tree'
-        self.build = folder / 'build'
+        self.build = self.tree / 'build'
         self.log = folder / 'build.log'
-        shutil.copytree(ROOT, self.tree, ignore=shutil.ignore_patterns(
-            '.git', 'build', 'build-*', 'out', 'node_modules', '__pycache__'))
-        compiler = os.environ.get('CC', 'ccache gcc' if shutil.which('ccache') else 'gcc')
-        subprocess.run(['meson', 'setup', self.build, self.tree], check=True,
-                       stdout=subprocess.DEVNULL, env=os.environ | {'CC': compiler})
+        built = (ROOT / 'build' / 'build.ninja').exists()
+        # times are kept, and ninja goes by them; names in its files are relative
+        shutil.copytree(ROOT, self.tree, symlinks=True, ignore=shutil.ignore_patterns(
+            '.git', 'build-*', 'out', 'node_modules', '__pycache__', *([] if built else ['build'])))
+        if not built:
+            compiler = os.environ.get('CC', 'ccache gcc' if shutil.which('ccache') else 'gcc')
+            subprocess.run(['meson', 'setup', self.build, self.tree], check=True,
+                           stdout=subprocess.DEVNULL, env=os.environ | {'CC': compiler})
         self.tests = {room: self.sound_tests(room) for room in rooms}
 
-    def ninja(self, target):
+    def ninja(self, targets):
         with open(self.log, 'w', encoding='utf-8') as log:
-            return subprocess.run(['ninja', '-C', self.build, target], stdout=log,
+            return subprocess.run(['ninja', '-C', self.build, *targets], stdout=log,
                                   stderr=subprocess.STDOUT, check=False).returncode == 0
 
     def sound_tests(self, room):
         """The tests of a room with the time each takes, the fastest first; all must pass."""
-        told = json.loads(subprocess.run(['meson', 'introspect', '--tests', self.build], check=True,
-                                         capture_output=True, text=True).stdout)
+        told = json.loads((self.build / 'meson-info' / 'intro-tests.json').read_text(encoding='utf-8'))
+        targets = json.loads((self.build / 'meson-info' / 'intro-targets.json').read_text(encoding='utf-8'))
+        made = {path.replace(str(ROOT), str(self.tree)) for of in targets for path in of['filename']}
         timed = []
         for test in told:
             if f'spotfield:{room}' not in test['suite']:
                 continue
-            target = os.path.relpath(test['cmd'][0], self.build)
-            started = time.monotonic() if self.ninja(target) else sys.exit(self.log.read_text())
-            if not passes(test['cmd'], None):
+            command = [word.replace(str(ROOT), str(self.tree)) for word in test['cmd']]
+            needs = [os.path.relpath(word, self.build) for word in command if word in made]
+            if not self.ninja(needs):
+                sys.exit(self.log.read_text(encoding='utf-8'))
+            started = time.monotonic()
+            if not passes(command, None):
                 sys.exit(f'{test["name"]} fails without any mutant')
-            timed.append((time.monotonic() - started, target, test['cmd'], test['name']))
+            timed.append((time.monotonic() - started, needs, command, test['name']))
         return sorted(timed)
+
+    def in_order(self, mutant):
+        """Tests that are named as its file first, then the fastest."""
+        stems = set(pathlib.Path(mutant.path).stem.split('_'))
+        return sorted(self.tests[mutant.room], key=lambda test: not stems & set(re.split(r'[_ ]', test[3])))
 
     def killer(self, mutant):
         """The first test that notices, NO_BUILD, or None."""
@@ -98,8 +111,8 @@ class Workshop:
         right = path.read_text(encoding='utf-8')
         path.write_text(right.replace(mutant.right, mutant.wrong), encoding='utf-8')
         try:
-            for took, target, command, name in self.tests[mutant.room]:
-                if not self.ninja(target):
+            for took, needs, command, name in self.in_order(mutant):
+                if not self.ninja(needs):
                     return NO_BUILD
                 if not passes(command, max(TIMEOUT_LEAST_S, TIMEOUT_TIMES * took)):
                     return name

@@ -96,6 +96,24 @@ static void a_shared_id_that_makes_no_series_is_refused(void **state)
     clear_bench(&on);
 }
 
+static void a_series_that_begins_with_one_minute_twice_is_refused(void **state)
+{
+    (void)state;
+    bench on;
+    lay_bench(&on, 3);
+    static const double minutes[] = {5, 5, 10};
+    for (size_t i = 0; i < 3; i++) {
+        on.rows[i].id = "twin";
+        on.rows[i].minute = minutes[i];
+    }
+    correct(&on);
+    assert_int_equal(on.status, SF_ERROR_DATA);
+    assert_int_equal(on.complaints.error_count, 1);
+    assert_begins(complaint(&on.complaints, 0),
+                  "readings.csv:3: minute: 5 is on two rows of \"twin\"");
+    clear_bench(&on);
+}
+
 static void a_reading_without_any_air_is_refused(void **state)
 {
     (void)state;
@@ -164,6 +182,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_fault_is_told_with_line_and_column),
         cmocka_unit_test(a_shared_id_that_makes_no_series_is_refused),
+        cmocka_unit_test(a_series_that_begins_with_one_minute_twice_is_refused),
         cmocka_unit_test(a_reading_without_any_air_is_refused),
         cmocka_unit_test(a_mirror_hotter_than_what_is_shown_allows_is_refused),
         cmocka_unit_test(a_reading_below_its_air_is_warned_of),

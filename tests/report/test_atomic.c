@@ -53,6 +53,8 @@ static void a_folder_that_cannot_be_made_is_told(void **state)
     assert_non_null(strstr(complaints.items[0].what, strerror(ENOTDIR)));
     assert_int_equal(write_blocks("/dev/null/out"), SF_ERROR_WRITE);
     assert_int_equal(write_blocks("/dev/null"), SF_ERROR_WRITE);
+    assert_string_equal(complaints.items[2].file, "/dev/null");
+    assert_non_null(strstr(complaints.items[2].what, "the folder cannot be made"));
     assert_int_equal(write_blocks(""), SF_ERROR_WRITE);
     assert_int_equal(complaints.count, 4);
 }
