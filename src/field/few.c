@@ -135,7 +135,8 @@ static sf_status report_readings(const problem *data, const sweep *swept, model_
         fit->left_out_k = left_out_k[i];
         fit->score = score_of(data, i, left_out_k[i]);
         squares += pow(data->rise_k[i] - left_out_k[i].value, 2);
-        fit->fitted_k.value = sample_value(&data->samples[i], result->rise_k);
+        fit->fitted_k.value =
+            field_at(data, &result->mean, data->points[i].x_mm, data->points[i].y_mm);
         fit->fitted_k.sd = sqrt(sample_value(&data->samples[i], result->variance_k2));
     }
     result->summary.left_out_rmse_k = sqrt(squares / (double)data->readings);
@@ -250,7 +251,7 @@ sf_status few_report(const problem *data, balance *matrix, const candidates *see
     if (!own_k)
         return SF_ERROR_MEMORY;
     /* the doubt is that of the best length; how lengths differ adds to it */
-    sweep_average(swept, data->laid->nodes, result->rise_k, result->variance_k2);
+    sweep_average(data, swept, &result->mean, result->variance_k2);
     const reading_part part = {result->own_k2, result->pull_k};
     sf_status status = doubt_add(data, matrix, best, result->variance_k2, own_k, &part);
     if (status == SF_OK)

@@ -16,6 +16,7 @@ typedef struct joint_work {
     const length_fit *fit;
     balance *matrix;
     size_t nodes, readings, places;
+    const sf_point *at;   /* per place */
     grid_sample *samples; /* per place */
     double *heat;         /* per node: variance of heat that the weights were made for */
     double *wide_heat;    /* per node: the same with unlikely sources */
@@ -154,15 +155,6 @@ static void add_cause(joint_work *of, const double *at_readings, size_t stride, 
     }
 }
 
-/* The same, of a unit that makes that field, one value a node. */
-static void add_field(joint_work *of, const double *field, const double *at_readings, size_t stride,
-                      double sd)
-{
-    for (size_t p = 0; p < of->places; p++)
-        of->row[p] = sample_value(&of->samples[p], field);
-    add_cause(of, at_readings, stride, sd);
-}
-
 static void add_copper(joint_work *of)
 {
     size_t knots = of->data->copper.knots;
@@ -176,10 +168,14 @@ static void add_copper(joint_work *of)
 static void add_listed(joint_work *of)
 {
     const response *answer = &of->fit->answer;
-    add_field(of, answer->uniform, answer->uniform_at, 1, of->data->background_k);
-    for (size_t j = 0; j < answer->sources; j++)
-        add_field(of, answer->fields + j * of->nodes, answer->source_at + j, answer->sources,
-                  of->fit->under.strength_sd[j]);
+    for (size_t p = 0; p < of->places; p++)
+        of->row[p] = sample_value(&of->samples[p], answer->uniform);
+    add_cause(of, answer->uniform_at, 1, of->data->background_k);
+    for (size_t j = 0; j < answer->sources; j++) {
+        for (size_t p = 0; p < of->places; p++)
+            of->row[p] = source_value(of->data, answer, j, &of->samples[p], of->at[p]);
+        add_cause(of, answer->source_at + j, answer->sources, of->fit->under.strength_sd[j]);
+    }
 }
 
 /* Takes away what the readings tell: - C(x,r)W(y) - W(x)'C(r,y) + W(x)'C(r,r)W(y). */
@@ -249,10 +245,10 @@ static sf_status add_likely_sources(joint_work *of)
     return status;
 }
 
-static void add_spread(joint_work *of, const sweep *swept, sf_joint_rise *joint)
+static void add_spread(joint_work *of, const sweep *swept, const model_result *result)
 {
     for (size_t i = 0; i < swept->count; i++)
-        joint_add_spread(joint, of->samples, swept->fits[i].rise_k, swept->weights[i], of->row);
+        joint_add_spread(of->data, result, &swept->fits[i].mean, swept->weights[i], of->row);
 }
 
 static void symmetrise(joint_work *of)
@@ -271,17 +267,18 @@ void joint_set_means(const problem *data, const model_result *result, grid_sampl
     for (size_t p = 0; p < joint->count; p++) {
         const sf_point *place = &result->places[p];
         samples[p] = grid_sample_at(data->laid, place->x_mm, place->y_mm);
-        joint->rise_k[p] = sample_value(&samples[p], result->rise_k);
-        joint->slope_k_mm[p] =
-            field_slope_k_mm(data->laid, result->rise_k, place->x_mm, place->y_mm);
+        joint->rise_k[p] = field_at(data, &result->mean, place->x_mm, place->y_mm);
+        joint->slope_k_mm[p] = field_slope_k_mm(data, &result->mean, place->x_mm, place->y_mm);
     }
 }
 
-void joint_add_spread(sf_joint_rise *joint, const grid_sample *samples, const double *rise_k,
+void joint_add_spread(const problem *data, const model_result *result, const peaked_field *field,
                       double weight, double *work)
 {
+    sf_joint_rise *joint = result->joint;
     for (size_t p = 0; p < joint->count; p++)
-        work[p] = sample_value(&samples[p], rise_k) - joint->rise_k[p];
+        work[p] = field_at(data, field, result->places[p].x_mm, result->places[p].y_mm) -
+                  joint->rise_k[p];
     for (size_t p = 0; p < joint->count; p++)
         for (size_t q = 0; q < joint->count; q++)
             joint->covariance_k2[p * joint->count + q] += weight * work[p] * work[q];
@@ -296,6 +293,7 @@ sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
                      .nodes = data->laid->nodes,
                      .readings = data->readings,
                      .places = result->joint->count,
+                     .at = result->places,
                      .covariance = result->joint->covariance_k2};
     sf_status status = allocate(&of) ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK) {
@@ -313,7 +311,7 @@ sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
         status = add_likely_sources(&of);
     }
     if (status == SF_OK) {
-        add_spread(&of, swept, result->joint);
+        add_spread(&of, swept, result);
         symmetrise(&of);
     }
     clear(&of);
