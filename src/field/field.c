@@ -276,6 +276,11 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
         status = make_field(input, &result, made, complaints);
     if (status == SF_ERROR_NUMERIC)
         why = "no finite field comes of these readings: two of one place may contradict each other";
+    if (status == SF_ERROR_SOLVE)
+        sf_complain(complaints, SF_ERROR, "", 0, "",
+                    "the equations of the field came out wrong: a fault of a library on this "
+                    "system, not of the readings",
+                    NULL);
     free(result.mean.rise_k);
     free(result.variance_k2);
     if (why)
