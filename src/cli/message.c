@@ -26,6 +26,7 @@ int exit_status(sf_status status)
         [SF_ERROR_DATA] = EX_DATAERR,
         [SF_ERROR_WRITE] = EX_CANTCREAT,
         [SF_ERROR_NUMERIC] = EX_SOFTWARE,
+        [SF_ERROR_SOLVE] = EX_SOFTWARE,
     };
     return status < SF_STATUS_COUNT ? statuses[status] : EX_SOFTWARE;
 }

@@ -52,10 +52,7 @@ static void fill_values(balance *prepared, double coupling, const double *loss)
 /* All but values and factor; what is there already is freed with balance_free after a failure. */
 static sf_status lay_matrix(const grid *laid, balance *made)
 {
-    cholmod_start(&made->common);
-    made->common.print = 0;
-    made->common.nmethods = 1;
-    made->common.method[0].ordering = CHOLMOD_AMD;
+    sparse_start(&made->common);
     made->laid = laid;
     size_t entries = laid->nodes + laid->link_count;
     made->matrix = cholmod_allocate_sparse(laid->nodes, laid->nodes, entries, 1, 1, -1,
@@ -117,8 +114,8 @@ sf_status balance_factor(balance *prepared, double length_mm, const double *loss
 
 sf_status balance_solve(balance *prepared, const double *right, double *solution, size_t columns)
 {
-    return sparse_solve(prepared->factor, &prepared->common, &prepared->work, right, solution,
-                        columns);
+    return sparse_solve(prepared->matrix, prepared->factor, &prepared->common, &prepared->work,
+                        right, solution, columns);
 }
 
 sf_status balance_inverse_diagonal(balance *prepared, double *diagonal)

@@ -73,11 +73,10 @@ static void set_unlisted(unlisted *found, double strength_k_mm2)
 static sf_status expect_at(const problem *data, balance *matrix, double length_mm, const scales *at,
                            const candidates *seek, length_fit *made)
 {
-    *made = (length_fit){.fitted = *at,
-                         .weights = array_new(0, sizeof(double)),
-                         .rise_k = array_new(data->laid->nodes, sizeof(double)),
-                         .loss_sd_ln = LOSS_SD_LN};
-    sf_status status = made->weights && made->rise_k ? SF_OK : SF_ERROR_MEMORY;
+    *made = (length_fit){
+        .fitted = *at, .weights = array_new(0, sizeof(double)), .loss_sd_ln = LOSS_SD_LN};
+    bool room = peaked_field_new(data, &made->mean);
+    sf_status status = made->weights && room ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
         status = gaussian_new(0, data->input->source_count, &made->under);
     if (status == SF_OK)
@@ -108,7 +107,7 @@ static sf_status expect_scales(problem *data, balance *matrix, const candidates 
         status = expect_at(data, matrix, data->built.length_mm, &median, seek, &first);
     }
     if (status == SF_OK)
-        problem_take_field(data, first.rise_k, 0);
+        problem_take_field(data, &first.mean, 0);
     length_fit_clear(&first);
     response_clear(&answer);
     return status;

@@ -24,7 +24,8 @@ static void report_readings(const problem *data, const sweep *swept, model_resul
         fit->alone = swept->alone[i];
         fit->gross = data->gross_k2[i] > 0 ? 1 : judge_gross(data, i, fit->left_out_k);
         squares += off_k * off_k;
-        fit->fitted_k.value = sample_value(&data->samples[i], result->rise_k);
+        fit->fitted_k.value = data->share[i] * field_at(data, &result->mean, data->points[i].x_mm,
+                                                        data->points[i].y_mm);
         fit->fitted_k.sd = sqrt(sample_value(&data->samples[i], result->variance_k2));
     }
     result->summary.left_out_rmse_k = sqrt(squares / (double)data->readings);
@@ -66,7 +67,7 @@ static sf_status report_cans(const problem *data, const length_fit *fit, const d
         const sf_point *can = &data->input->cans[c];
         grid_sample at = grid_sample_at(data->laid, can->x_mm, can->y_mm);
         result->cans[c] =
-            can_unread(sample_value(&at, result->rise_k), sample_value(&at, result->variance_k2),
+            can_unread(field_at(data, &result->mean, can->x_mm, can->y_mm), sample_value(&at, result->variance_k2),
                        told, sample_value(&at, with_share_k));
     }
     for (size_t i = 0; status == SF_OK && i < data->spots; i++)
@@ -173,7 +174,7 @@ sf_status few_report(const problem *data, balance *matrix, const candidates *see
         return SF_ERROR_MEMORY;
     }
     /* the doubt is that of the best length; how lengths differ adds to it */
-    sweep_average(swept, data->laid->nodes, result->rise_k, result->variance_k2);
+    sweep_average(data, swept, &result->mean, result->variance_k2);
     const reading_part part = {result->own_k2, result->pull_k, with_share_k};
     sf_status status = doubt_add(data, matrix, best, result->variance_k2, own_k, &part);
     if (status == SF_OK)

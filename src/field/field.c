@@ -28,10 +28,13 @@ static const field_model *const models[] = {&heat_balance_model, &thin_plate_mod
 
 struct sf_field {
     grid *laid;
-    double *rise_k, *rise_sd_k; /* per cell, NAN outside */
-    double *own_k2, *pull_k;    /* per node, as in model_result */
-    sf_estimate *cans;          /* per can of the input */
-    surface *rise_surface, *sd_surface;
+    double *rise_k, *rise_sd_k;         /* per cell, NAN outside */
+    double *own_k2, *pull_k;            /* per node, as in model_result */
+    sf_estimate *cans;                  /* per can of the input */
+    surface *rise_surface, *sd_surface; /* the first but for the peaks */
+    source_peak *peaks;                 /* per listed source */
+    double *peak_k;
+    size_t peak_count;
     sf_source_fit *sources;
     size_t source_count;
     sf_reading_fit *readings;
@@ -71,20 +74,29 @@ static bool options_hold(const sf_field_options *options)
            options->position_sd_mm >= 0 && isfinite(options->position_sd_mm);
 }
 
+static double peaks_k(const sf_field *field, double x_mm, double y_mm)
+{
+    double sum_k = 0;
+    for (size_t j = 0; j < field->peak_count; j++)
+        sum_k += field->peak_k[j] * peak_at(&field->peaks[j], field->laid, x_mm, y_mm);
+    return sum_k;
+}
+
 /* Room for what a model fills in; the readings know their observation from the start. */
 static bool prepare(const sf_field_input *input, const field_model *model, const grid *laid,
                     model_result *result)
 {
     size_t readings = 0;
-    result->rise_k = array_new(laid->nodes, sizeof(double));
+    result->mean.rise_k = array_new(laid->nodes, sizeof(double));
+    result->mean.peak_k = array_new(input->source_count, sizeof(double));
     result->variance_k2 = array_new(laid->nodes, sizeof(double));
     result->own_k2 = array_new(laid->nodes, sizeof(double));
     result->pull_k = array_new(SF_COMMON_COUNT * laid->nodes, sizeof(double));
     result->readings = array_new(input->observation_count, sizeof *result->readings);
     result->sources = array_new(input->source_count + SF_UNLISTED_MOST, sizeof *result->sources);
     result->cans = array_new(input->can_count, sizeof *result->cans);
-    if (!result->rise_k || !result->variance_k2 || !result->own_k2 || !result->pull_k ||
-        !result->readings || !result->sources || !result->cans)
+    if (!result->mean.rise_k || !result->mean.peak_k || !result->variance_k2 || !result->own_k2 ||
+        !result->pull_k || !result->readings || !result->sources || !result->cans)
         return false;
     for (size_t i = 0; i < input->observation_count; i++)
         if (input->observations[i].in_fit)
@@ -96,7 +108,28 @@ static bool prepare(const sf_field_input *input, const field_model *model, const
     return true;
 }
 
-static sf_status set_cells(sf_field *made, const model_result *result)
+/* Lays the surface of the rise without its peaks, which no cells can show. */
+static sf_status lay_rise(const sf_field_input *input, const model_result *result, sf_field *made)
+{
+    const grid *laid = made->laid;
+    double *smooth_k = array_new(laid->nodes, sizeof *smooth_k);
+    made->peaks = array_new(input->source_count, sizeof *made->peaks);
+    sf_status status = smooth_k && made->peaks ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t j = 0; status == SF_OK && j < input->source_count; j++)
+        status = peak_make(laid, input->rings, input->ring_count, &input->sources[j],
+                           &made->peaks[made->peak_count++]);
+    for (size_t node = 0; status == SF_OK && node < laid->nodes; node++) {
+        size_t cell = laid->cell_of_node[node];
+        smooth_k[node] =
+            result->mean.rise_k[node] - peaks_k(made, cell_x_mm(laid, cell), cell_y_mm(laid, cell));
+    }
+    if (status == SF_OK)
+        status = surface_new(laid, smooth_k, &made->rise_surface);
+    free(smooth_k);
+    return status;
+}
+
+static sf_status set_cells(const sf_field_input *input, const model_result *result, sf_field *made)
 {
     const grid *laid = made->laid;
     size_t cells = laid->columns * laid->rows;
@@ -108,11 +141,11 @@ static sf_status set_cells(sf_field *made, const model_result *result)
         sd_k[node] = sqrt(result->variance_k2[node]);
     for (size_t cell = 0; status == SF_OK && cell < cells; cell++) {
         int node = laid->node_of_cell[cell];
-        made->rise_k[cell] = node == NO_NODE ? NAN : result->rise_k[node];
+        made->rise_k[cell] = node == NO_NODE ? NAN : result->mean.rise_k[node];
         made->rise_sd_k[cell] = node == NO_NODE ? NAN : sd_k[node];
     }
     if (status == SF_OK)
-        status = surface_new(laid, result->rise_k, &made->rise_surface);
+        status = lay_rise(input, result, made);
     if (status == SF_OK)
         status = surface_new(laid, sd_k, &made->sd_surface);
     free(sd_k);
@@ -275,7 +308,7 @@ static sf_status make_field(const sf_field_input *input, const model_result *res
         return SF_OK;
     sf_status status = plausible_check(input, made->laid, result, complaints);
     if (status == SF_OK)
-        status = set_cells(made, result);
+        status = set_cells(input, result, made);
     if (status == SF_OK)
         set_cans(input, made);
     score_powers(input, made);
@@ -301,13 +334,19 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
     made->own_k2 = result.own_k2;
     made->pull_k = result.pull_k;
     made->cans = result.cans;
+    made->peak_k = result.mean.peak_k;
     if (status == SF_OK)
         status = model->fit(input, options, made->laid, &result, &why);
     if (status == SF_OK)
         status = make_field(input, &result, made, complaints);
     if (status == SF_ERROR_NUMERIC)
         why = "no finite field comes of these readings: two of one place may contradict each other";
-    free(result.rise_k);
+    if (status == SF_ERROR_SOLVE)
+        sf_complain(complaints, SF_ERROR, "", 0, "",
+                    "the equations of the field came out wrong: a fault of a library on this "
+                    "system, not of the readings",
+                    NULL);
+    free(result.mean.rise_k);
     free(result.variance_k2);
     if (why)
         sf_complain(complaints, SF_ERROR, made->laid ? "readings.csv" : "outline.csv", 0, "", why,
@@ -390,8 +429,9 @@ sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estima
 {
     if (!isfinite(x_mm) || !isfinite(y_mm))
         return SF_ERROR_ARGUMENT;
-    *rise_k = (sf_estimate){surface_at(field->rise_surface, x_mm, y_mm),
-                            fmax(surface_at(field->sd_surface, x_mm, y_mm), 0)};
+    *rise_k =
+        (sf_estimate){surface_at(field->rise_surface, x_mm, y_mm) + peaks_k(field, x_mm, y_mm),
+                      fmax(surface_at(field->sd_surface, x_mm, y_mm), 0)};
     return SF_OK;
 }
 
@@ -449,6 +489,10 @@ void sf_field_free(sf_field *field)
         return;
     surface_free(field->rise_surface);
     surface_free(field->sd_surface);
+    for (size_t j = 0; j < field->peak_count; j++)
+        peak_clear(&field->peaks[j]);
+    free(field->peaks);
+    free(field->peak_k);
     grid_free(field->laid);
     free(field->rise_k);
     free(field->rise_sd_k);

@@ -1,87 +1,107 @@
-/* Which cells a heat source covers, and how much of each. */
+/* Which cells a heat source heats, and how much each: every point of the footprint gives its heat
+ * to the cells about it in the shares in which a reading there would ask them. So the heat keeps
+ * its centre, however small the footprint is beside a cell. */
 #include <math.h>
 #include <stdlib.h>
 
 #include "core/memory.h"
 #include "field/grid.h"
 
-#define SUBCELLS 8 /* each way, for turned rectangles */
+#define POINTS_LEAST 3      /* across the narrowest footprint */
+#define CELL_POINTS 2       /* across a cell, along a wider one */
+#define OFF_EDGE (1 - 1e-7) /* a point that would fall on an edge falls inwards, not by chance */
 
-typedef struct rectangle {
-    double x_mm, y_mm, half_width_mm, half_height_mm, cosine, sine;
-} rectangle;
-
-static double overlap(double low_a, double high_a, double low_b, double high_b)
+static size_t points_along(double side_mm, double cell_mm)
 {
-    return fmax(0, fmin(high_a, high_b) - fmax(low_a, low_b));
+    return (size_t)fmax(ceil(CELL_POINTS * side_mm / cell_mm), POINTS_LEAST);
 }
 
-/* Exact share of a cell under an upright rectangle. */
-static double upright_share(const rectangle *shape, double x_mm, double y_mm, double cell_mm)
+rectangle rectangle_of(double x_mm, double y_mm, double width_mm, double height_mm,
+                       double angle_deg, double cell_mm)
 {
-    double half = cell_mm / 2;
-    double across = overlap(x_mm - half, x_mm + half, shape->x_mm - shape->half_width_mm,
-                            shape->x_mm + shape->half_width_mm);
-    double upward = overlap(y_mm - half, y_mm + half, shape->y_mm - shape->half_height_mm,
-                            shape->y_mm + shape->half_height_mm);
-    return across * upward / (cell_mm * cell_mm);
+    double angle = angle_deg * M_PI / 180;
+    return (rectangle){x_mm,
+                       y_mm,
+                       width_mm / 2,
+                       height_mm / 2,
+                       cos(angle),
+                       sin(angle),
+                       points_along(width_mm, cell_mm),
+                       points_along(height_mm, cell_mm)};
 }
 
-/* Share of a cell under a turned rectangle, by counting points. */
-static double turned_share(const rectangle *shape, double x_mm, double y_mm, double cell_mm)
+size_t rectangle_points(const rectangle *of)
 {
-    int within = 0;
-    for (int i = 0; i < SUBCELLS * SUBCELLS; i++) {
-        double dx = x_mm + ((i % SUBCELLS + 0.5) / SUBCELLS - 0.5) * cell_mm - shape->x_mm;
-        double dy = y_mm + ((i / SUBCELLS + 0.5) / SUBCELLS - 0.5) * cell_mm - shape->y_mm;
-        within += fabs(dx * shape->cosine + dy * shape->sine) <= shape->half_width_mm &&
-                  fabs(dy * shape->cosine - dx * shape->sine) <= shape->half_height_mm;
+    return of->across * of->up;
+}
+
+sf_point rectangle_point(const rectangle *of, size_t point)
+{
+    double u = ((double)(point % of->across) + 0.5) / (double)of->across * 2 - 1;
+    double v = ((double)(point / of->across) + 0.5) / (double)of->up * 2 - 1;
+    double u_mm = OFF_EDGE * u * of->half_width_mm, v_mm = OFF_EDGE * v * of->half_height_mm;
+    return (sf_point){of->x_mm + u_mm * of->cosine - v_mm * of->sine,
+                      of->y_mm + u_mm * of->sine + v_mm * of->cosine};
+}
+
+/* A stretch of cells along one axis that holds what a footprint reaches, one more at each end. */
+typedef struct stretch {
+    size_t from, count;
+} stretch;
+
+static stretch stretch_of(double middle_mm, double reach_mm, double cell_mm, size_t cells)
+{
+    double from = fmin(fmax(floor((middle_mm - reach_mm) / cell_mm) - 1, 0), (double)cells);
+    double to = fmin(fmax(ceil((middle_mm + reach_mm) / cell_mm) + 1, from), (double)cells);
+    return (stretch){(size_t)from, (size_t)(to - from)};
+}
+
+/* The same point's heat in the cells of the window; nothing where no board is. */
+static void spread_point(const grid *laid, sf_point at, double share, stretch across, stretch up,
+                         double *window)
+{
+    if (grid_node_under(laid, at.x_mm, at.y_mm) == NO_NODE)
+        return;
+    grid_sample sample = grid_sample_at(laid, at.x_mm, at.y_mm);
+    for (size_t k = 0; k < sample.count; k++) {
+        size_t cell = laid->cell_of_node[sample.nodes[k]];
+        size_t row = cell / laid->columns - up.from, column = cell % laid->columns - across.from;
+        window[row * across.count + column] += sample.weights[k] * share;
     }
-    return (double)within / (SUBCELLS * SUBCELLS);
-}
-
-static size_t bounded(double index, size_t count)
-{
-    return (size_t)fmin(fmax(index, 0), (double)count);
 }
 
 sf_status grid_cover(const grid *laid, double x_mm, double y_mm, double width_mm, double height_mm,
                      double angle_deg, footprint *covered)
 {
-    double angle = angle_deg * M_PI / 180;
-    rectangle shape = {x_mm, y_mm, width_mm / 2, height_mm / 2, cos(angle), sin(angle)};
-    double reach_x =
-        fabs(shape.half_width_mm * shape.cosine) + fabs(shape.half_height_mm * shape.sine);
-    double reach_y =
-        fabs(shape.half_width_mm * shape.sine) + fabs(shape.half_height_mm * shape.cosine);
-    double cell = laid->cell_mm;
-    size_t left = bounded(floor((x_mm - reach_x) / cell), laid->columns);
-    size_t right = bounded(ceil((x_mm + reach_x) / cell), laid->columns);
-    size_t low = bounded(floor((y_mm - reach_y) / cell), laid->rows);
-    size_t high = bounded(ceil((y_mm + reach_y) / cell), laid->rows);
-    *covered = (footprint){
-        .shares = array_new((right - left) * (high - low) + 1, sizeof *covered->shares)};
-    if (!covered->shares)
+    double cell_mm = laid->cell_mm;
+    rectangle shape = rectangle_of(x_mm, y_mm, width_mm, height_mm, angle_deg, cell_mm);
+    double reach_x = width_mm / 2 * fabs(shape.cosine) + height_mm / 2 * fabs(shape.sine);
+    double reach_y = width_mm / 2 * fabs(shape.sine) + height_mm / 2 * fabs(shape.cosine);
+    stretch across = stretch_of(x_mm, reach_x, cell_mm, laid->columns);
+    stretch up = stretch_of(y_mm, reach_y, cell_mm, laid->rows);
+    size_t cells = across.count * up.count, points = rectangle_points(&shape);
+    double *window = array_new(cells + 1, sizeof *window), shares = 0;
+    *covered = (footprint){.shares = array_new(cells + 1, sizeof *covered->shares)};
+    if (!window || !covered->shares) {
+        free(window);
         return SF_ERROR_MEMORY;
-    double shares = 0;
-    for (size_t row = low; row < high; row++)
-        for (size_t column = left; column < right; column++) {
-            size_t at = row * laid->columns + column;
-            if (laid->node_of_cell[at] == NO_NODE)
-                continue;
-            double share =
-                fmod(angle_deg, 180) == 0
-                    ? upright_share(&shape, cell_x_mm(laid, at), cell_y_mm(laid, at), cell)
-                    : turned_share(&shape, cell_x_mm(laid, at), cell_y_mm(laid, at), cell);
-            if (share <= 0)
-                continue;
-            covered->shares[covered->count++] = (cell_share){laid->node_of_cell[at], share};
-            shares += share;
-        }
+    }
+    for (size_t i = 0; i < points; i++)
+        spread_point(laid, rectangle_point(&shape, i),
+                     width_mm * height_mm / (cell_mm * cell_mm * (double)points), across, up,
+                     window);
+    for (size_t i = 0; i < cells; i++) {
+        if (window[i] <= 0)
+            continue;
+        size_t cell = (up.from + i / across.count) * laid->columns + across.from + i % across.count;
+        covered->shares[covered->count++] = (cell_share){laid->node_of_cell[cell], window[i]};
+        shares += window[i];
+    }
+    free(window);
     if (covered->count == 0) {
         covered->shares[covered->count++] = (cell_share){grid_nearest_node(laid, x_mm, y_mm), 1};
         shares = 1;
     }
-    covered->area_mm2 = shares * cell * cell;
+    covered->area_mm2 = shares * cell_mm * cell_mm;
     return SF_OK;
 }

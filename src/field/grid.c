@@ -166,6 +166,14 @@ void grid_free(grid *laid)
     free(laid);
 }
 
+int grid_node_under(const grid *laid, double x_mm, double y_mm)
+{
+    double column = floor(x_mm / laid->cell_mm), row = floor(y_mm / laid->cell_mm);
+    if (!(column >= 0 && column < (double)laid->columns && row >= 0 && row < (double)laid->rows))
+        return NO_NODE;
+    return laid->node_of_cell[(size_t)row * laid->columns + (size_t)column];
+}
+
 int grid_nearest_node(const grid *laid, double x_mm, double y_mm)
 {
     size_t column = bound_index(floor(x_mm / laid->cell_mm), laid->columns);

@@ -37,13 +37,14 @@ typedef struct grid_sample {
     size_t lower_left; /* the first of them, where whole */
 } grid_sample;
 
-/* A share of a node's cell that a footprint covers. */
+/* What a footprint gives to a node: its heat is that of so much of the cell, under the footprint
+ * whole. */
 typedef struct cell_share {
     int node;
-    double share; /* above 0, at most 1 */
+    double share; /* above 0; 1 well inside a footprint */
 } cell_share;
 
-/* The cells a footprint covers; area_mm2 is the sum of shares times the cell's area. */
+/* The cells a footprint heats; area_mm2 is the sum of shares times the cell's area. */
 typedef struct footprint {
     cell_share *shares;
     size_t count;
@@ -76,7 +77,22 @@ grid_sample grid_sample_at(const grid *laid, double x_mm, double y_mm);
 /* The node nearest to a place. */
 int grid_nearest_node(const grid *laid, double x_mm, double y_mm);
 
-/* Shares of the cells under a rectangle turned by angle_deg about its centre; a rectangle that
+/* The node whose cell holds a place; NO_NODE where that is no board. */
+int grid_node_under(const grid *laid, double x_mm, double y_mm);
+
+/* A rectangle turned about its middle, and points that stand for equal shares of it. */
+typedef struct rectangle {
+    double x_mm, y_mm, half_width_mm, half_height_mm, cosine, sine;
+    size_t across, up;
+} rectangle;
+
+rectangle rectangle_of(double x_mm, double y_mm, double width_mm, double height_mm,
+                       double angle_deg, double cell_mm);
+size_t rectangle_points(const rectangle *of);
+sf_point rectangle_point(const rectangle *of, size_t point);
+
+/* Shares of the cells about a rectangle turned by angle_deg about its centre: each point of it on
+ * board is shared as grid_sample_at would, so that the centre stays. A rectangle that
  * covers no board counts as one whole cell, the nearest. Freed with free(covered->shares). */
 sf_status grid_cover(const grid *laid, double x_mm, double y_mm, double width_mm, double height_mm,
                      double angle_deg, footprint *covered);

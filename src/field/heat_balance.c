@@ -13,7 +13,7 @@ static sf_status fit_few(problem *data, balance *matrix, const sf_field_options 
     candidates seek = {0};
     sweep swept = {0};
     sf_status status =
-        sweep_fit(data, matrix, options->position_sd_mm, &seek, &swept, result->rise_k);
+        sweep_fit(data, matrix, options->position_sd_mm, &seek, &swept, &result->mean);
     if (status == SF_OK)
         status = few_report(data, matrix, &seek, &swept, result);
     sweep_clear(&swept);

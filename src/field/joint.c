@@ -163,15 +163,6 @@ static void add_cause(joint_work *of, const double *at_readings, size_t stride, 
     }
 }
 
-/* The same, of a unit that makes that field, one value a node. */
-static void add_field(joint_work *of, const double *field, const double *at_readings, size_t stride,
-                      double sd)
-{
-    for (size_t p = 0; p < of->places; p++)
-        of->row[p] = sample_value(&of->samples[p], field);
-    add_cause(of, at_readings, stride, sd);
-}
-
 static void add_copper(joint_work *of)
 {
     size_t knots = of->data->copper.knots;
@@ -234,13 +225,22 @@ static void add_cans(joint_work *of)
     }
 }
 
+static sf_point place_of(const joint_work *of, size_t place)
+{
+    return (sf_point){of->wanted[place].x_mm, of->wanted[place].y_mm};
+}
+
 static void add_listed(joint_work *of)
 {
     const response *answer = &of->fit->answer;
-    add_field(of, answer->uniform, answer->uniform_at, 1, of->data->background_k);
-    for (size_t j = 0; j < answer->sources; j++)
-        add_field(of, answer->fields + j * of->nodes, answer->source_at + j, answer->sources,
-                  of->fit->under.strength_sd[j]);
+    for (size_t p = 0; p < of->places; p++)
+        of->row[p] = sample_value(&of->samples[p], answer->uniform);
+    add_cause(of, answer->uniform_at, 1, of->data->background_k);
+    for (size_t j = 0; j < answer->sources; j++) {
+        for (size_t p = 0; p < of->places; p++)
+            of->row[p] = source_value(of->data, answer, j, &of->samples[p], place_of(of, p));
+        add_cause(of, answer->source_at + j, answer->sources, of->fit->under.strength_sd[j]);
+    }
 }
 
 /* Takes away what the readings tell: - C(x,r)W(y) - W(x)'C(r,y) + W(x)'C(r,r)W(y). */
@@ -313,8 +313,7 @@ static sf_status add_likely_sources(joint_work *of)
 static void add_spread(joint_work *of, const sweep *swept, const model_result *result)
 {
     for (size_t i = 0; i < swept->count; i++)
-        joint_add_spread(result->joint, of->samples, result->rise_k, swept->fits[i].rise_k,
-                         swept->weights[i], of->row);
+        joint_add_spread(of->data, result, &swept->fits[i].mean, swept->weights[i], of->row);
 }
 
 static void symmetrise(joint_work *of)
@@ -336,17 +335,21 @@ void joint_set_means(const problem *data, const model_result *result, grid_sampl
         for (size_t k = 0; place->on_can && k < samples[p].count; k++)
             samples[p].weights[k] *= CAN_SHARE;
         joint->rise_k[p] = place->on_can ? result->cans[place->can].value
-                                         : sample_value(&samples[p], result->rise_k);
-        joint->slope_k_mm[p] =
-            field_slope_k_mm(data->laid, result->rise_k, place->x_mm, place->y_mm);
+                                         : field_at(data, &result->mean, place->x_mm, place->y_mm);
+        joint->slope_k_mm[p] = field_slope_k_mm(data, &result->mean, place->x_mm, place->y_mm);
     }
 }
 
-void joint_add_spread(sf_joint_rise *joint, const grid_sample *samples, const double *mean_k,
-                      const double *rise_k, double weight, double *work)
+void joint_add_spread(const problem *data, const model_result *result, const peaked_field *field,
+                      double weight, double *work)
 {
-    for (size_t p = 0; p < joint->count; p++)
-        work[p] = sample_value(&samples[p], rise_k) - sample_value(&samples[p], mean_k);
+    sf_joint_rise *joint = result->joint;
+    for (size_t p = 0; p < joint->count; p++) {
+        const sf_place *place = &result->places[p];
+        double apart_k = field_at(data, field, place->x_mm, place->y_mm) -
+                         field_at(data, &result->mean, place->x_mm, place->y_mm);
+        work[p] = place->on_can ? CAN_SHARE * apart_k : apart_k;
+    }
     for (size_t p = 0; p < joint->count; p++)
         for (size_t q = 0; q < joint->count; q++)
             joint->covariance_k2[p * joint->count + q] += weight * work[p] * work[q];

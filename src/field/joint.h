@@ -13,8 +13,8 @@ void joint_set_means(const problem *data, const model_result *result, grid_sampl
 
 /* Adds how the field at one length differs from the mean of all, by its weight; `work` holds one
  * value a place. */
-void joint_add_spread(sf_joint_rise *joint, const grid_sample *samples, const double *mean_k,
-                      const double *rise_k, double weight, double *work);
+void joint_add_spread(const problem *data, const model_result *result, const peaked_field *field,
+                      double weight, double *work);
 
 /* Fills result->joint from the fits and the averaged field in result->rise_k. The balance is
  * factored anew for the best length. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */

@@ -166,24 +166,26 @@ sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *
 {
     const response *answer = &fit->answer;
     sf_status status;
-    add_likely_heat(data, fit, fit->rise_k);
-    if ((status = balance_solve(matrix, fit->rise_k, fit->rise_k, 1)) != SF_OK)
+    double *rise_k = fit->mean.rise_k;
+    add_likely_heat(data, fit, rise_k);
+    if ((status = balance_solve(matrix, rise_k, rise_k, 1)) != SF_OK)
         return status;
     double background =
         data->background_k + data->background_k * data->background_k *
                                  dot(answer->uniform_at, fit->weights, answer->readings);
     for (size_t node = 0; node < answer->nodes; node++)
-        fit->rise_k[node] += background * answer->uniform[node];
+        rise_k[node] += background * answer->uniform[node];
     for (size_t j = 0; j < answer->sources; j++) {
         double pull = 0, sd = fit->under.strength_sd[j];
         for (size_t i = 0; i < answer->readings; i++)
             pull += answer->source_at[i * answer->sources + j] * fit->weights[i];
         double strength = fit->under.strength_mean[j] + sd * sd * pull;
         for (size_t node = 0; node < answer->nodes; node++)
-            fit->rise_k[node] += strength * answer->fields[j * answer->nodes + node];
+            rise_k[node] += strength * answer->fields[j * answer->nodes + node];
+        fit->mean.peak_k[j] = strength / (answer->length_mm * answer->length_mm);
     }
     for (size_t i = 0; i < answer->readings; i++)
-        discrepancy_add(data, &fit->fitted, i, fit->weights[i], fit->rise_k);
+        discrepancy_add(data, &fit->fitted, i, fit->weights[i], rise_k);
     return SF_OK;
 }
 
@@ -193,11 +195,10 @@ sf_status length_fit_make(const problem *data, balance *matrix, double length_mm
     size_t readings = data->readings;
     *made = (length_fit){.fitted = *start};
     made->weights = array_new(readings, sizeof(double));
-    made->rise_k = array_new(data->laid->nodes, sizeof(double));
+    bool room = peaked_field_new(data, &made->mean);
     target at = {data, made, array_new(readings, sizeof(double)),
                  array_new(readings, sizeof(double)), false};
-    sf_status status =
-        made->weights && made->rise_k && at.residual && at.work ? SF_OK : SF_ERROR_MEMORY;
+    sf_status status = made->weights && room && at.residual && at.work ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
         status = gaussian_new(readings, data->input->source_count, &made->under);
     if (status == SF_OK)
@@ -222,7 +223,7 @@ void length_fit_clear(length_fit *made)
     gaussian_clear(&made->under);
     unlisted_clear(&made->found);
     free(made->weights);
-    free(made->rise_k);
+    peaked_field_clear(&made->mean);
     *made = (length_fit){0};
 }
 

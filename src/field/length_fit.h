@@ -11,7 +11,7 @@ typedef struct length_fit {
     gaussian under;
     unlisted found;       /* started only where candidates are given */
     double *weights;      /* per reading: inverse covariance times the residual */
-    double *rise_k;       /* per node: posterior mean */
+    peaked_field mean;    /* posterior mean */
     double log_posterior; /* evidence, with the priors of scales and length */
     double loss_sd_ln;    /* doubt of ln loss_w_m2k */
 } length_fit;
@@ -28,7 +28,7 @@ void length_fit_clear(length_fit *made);
 sf_status length_fit_scales_without(const problem *data, const length_fit *fit, size_t reading,
                                     scales *fitted);
 
-/* Sets the posterior mean at every node from scales, weights and found sources; the balance is
+/* Sets the posterior mean from scales, weights and found sources; the balance is
  * factored for the fit's length. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *fit);
 

@@ -45,19 +45,25 @@ size_t lengths_weigh(const double *log_posteriors, size_t count, double *weights
     return best;
 }
 
-void lengths_average(const double *const *rises_k, const double *weights, size_t count,
-                     size_t nodes, double *rise_k, double *spread_k2)
+void lengths_average(const problem *data, const peaked_field *fields, const double *weights,
+                     size_t count, const peaked_field *mean, double *spread_k2)
 {
-    for (size_t node = 0; node < nodes; node++) {
-        double mean = 0, square = 0;
+    for (size_t node = 0; node < data->laid->nodes; node++) {
+        double sum_k = 0, square_k2 = 0;
         for (size_t i = 0; i < count; i++)
-            mean += weights[i] * rises_k[i][node];
+            sum_k += weights[i] * fields[i].rise_k[node];
         for (size_t i = 0; i < count; i++) {
-            double off = rises_k[i][node] - mean;
-            square += weights[i] * off * off;
+            double off_k = fields[i].rise_k[node] - sum_k;
+            square_k2 += weights[i] * off_k * off_k;
         }
-        rise_k[node] = mean;
+        mean->rise_k[node] = sum_k;
         if (spread_k2)
-            spread_k2[node] += square;
+            spread_k2[node] += square_k2;
+    }
+    for (size_t j = 0; j < data->input->source_count; j++) {
+        double sum_k = 0;
+        for (size_t i = 0; i < count; i++)
+            sum_k += weights[i] * fields[i].peak_k[j];
+        mean->peak_k[j] = sum_k;
     }
 }

@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 #include "field/balance.h"
+#include "field/problem.h"
 
 #define LENGTHS_MOST 5 /* in one sweep */
 
@@ -18,9 +19,9 @@ sf_status lengths_fit(const balance *pattern, sf_status (*fit)(void *task, balan
 /* Posterior weights, which sum to 1, from log densities; returns the index of the greatest. */
 size_t lengths_weigh(const double *log_posteriors, size_t count, double *weights);
 
-/* The weighted mean of count fields at every node; how far they lie apart, the variance of the
+/* The weighted mean of count fields; how far they lie apart at every node, the variance of the
  * mixture of their means, is added to spread_k2, NULL for not. */
-void lengths_average(const double *const *rises_k, const double *weights, size_t count,
-                     size_t nodes, double *rise_k, double *spread_k2);
+void lengths_average(const problem *data, const peaked_field *fields, const double *weights,
+                     size_t count, const peaked_field *mean, double *spread_k2);
 
 #endif

@@ -29,11 +29,11 @@ static bool allocate(const problem *data, size_t room, many_fit *made)
     made->unknown_mean = array_new(room, sizeof(double));
     made->unknown_variance = array_new(room, sizeof(double));
     made->weights = array_new(readings, sizeof(double));
-    made->rise_k = array_new(nodes, sizeof(double));
+    bool mean = peaked_field_new(data, &made->mean);
     return made->unknowns.mean && made->unknowns.sd && made->unknowns.fields && made->unknowns.at &&
            made->variance_k2 && made->off_k2 && made->told && made->answers && made->pulls &&
            made->posterior && made->unknown_mean && made->unknown_variance && made->weights &&
-           made->rise_k;
+           mean;
 }
 
 /* Fields of background and listed sources, and the priors of their strengths; leaves the balance
@@ -173,6 +173,15 @@ static bool column_set(const shared_unknowns *of, size_t column)
     return column >= first && column <= of->can_share + SF_COMMON_COUNT;
 }
 
+/* What one unit of an unknown makes of a place. */
+static double unknown_value(const problem *data, const many_fit *of, size_t unknown,
+                            const grid_sample *sample, sf_point place)
+{
+    if (unknown >= 1 && unknown <= of->unknowns.listed)
+        return source_value(data, &of->answer, unknown - 1, sample, place);
+    return sample_value(sample, of->unknowns.fields + unknown * data->laid->nodes);
+}
+
 /* What readings and heat answer to the columns from `first` on. */
 static sf_status answer_columns(const problem *data, size_t first, many_fit *made)
 {
@@ -180,7 +189,8 @@ static sf_status answer_columns(const problem *data, size_t first, many_fit *mad
     size_t nodes = data->laid->nodes, readings = data->readings;
     for (size_t c = first; c < of->count; c++)
         for (size_t i = 0; i < readings && !column_set(of, c); i++)
-            of->at[c * readings + i] = sample_value(&data->samples[i], of->fields + c * nodes);
+            of->at[c * readings + i] =
+                unknown_value(data, made, c, &data->samples[i], data->points[i]);
     sf_status status = precision_answer(made->seen, of->at + first * readings,
                                         made->answers + first * nodes, of->count - first);
     for (size_t c = first; status == SF_OK && c < of->count; c++) {
@@ -227,14 +237,17 @@ static void set_mean(const problem *data, const double *answer, many_fit *made)
 {
     const shared_unknowns *of = &made->unknowns;
     size_t nodes = data->laid->nodes;
-    memcpy(made->rise_k, answer, nodes * sizeof *answer);
+    double square_mm2 = made->answer.length_mm * made->answer.length_mm;
+    memcpy(made->mean.rise_k, answer, nodes * sizeof *answer);
     for (size_t c = 0; c < of->count; c++) {
         double step = of->sd[c] * made->unknown_mean[c], value = of->mean[c] + step;
         for (size_t node = 0; node < nodes; node++)
-            made->rise_k[node] +=
+            made->mean.rise_k[node] +=
                 value * of->fields[c * nodes + node] - step * made->answers[c * nodes + node];
         made->unknown_mean[c] = value;
     }
+    for (size_t j = 0; j < of->listed; j++)
+        made->mean.peak_k[j] = made->unknown_mean[1 + j] / square_mm2;
 }
 
 /* Variance of each unknown from the factor of their precision: columns of its inverse. */
@@ -358,7 +371,7 @@ void many_fit_clear(many_fit *made)
     free(made->unknown_mean);
     free(made->unknown_variance);
     free(made->weights);
-    free(made->rise_k);
+    peaked_field_clear(&made->mean);
     *made = (many_fit){0};
 }
 
@@ -376,13 +389,14 @@ static double unknown_doubt(const many_fit *fit, double *column)
     return sum;
 }
 
-void many_unknown_row(const many_fit *fit, const grid_sample *place, double *row)
+void many_unknown_row(const problem *data, const many_fit *fit, const grid_sample *sample,
+                      sf_point place, double *row)
 {
     const shared_unknowns *of = &fit->unknowns;
     size_t nodes = fit->answer.nodes;
     for (size_t c = 0; c < of->count; c++)
-        row[c] = of->sd[c] * (sample_value(place, of->fields + c * nodes) -
-                              sample_value(place, fit->answers + c * nodes));
+        row[c] = of->sd[c] * (unknown_value(data, fit, c, sample, place) -
+                              sample_value(sample, fit->answers + c * nodes));
     unknown_doubt(fit, row);
 }
 
@@ -395,14 +409,17 @@ can_share many_share(const many_fit *fit, double *column)
     return (can_share){fit->unknown_mean[share], fit->unknown_variance[share]};
 }
 
-static void add_node_doubt(const many_fit *fit, const double *heat_variance, double *column,
-                           double *variance_k2)
+static void add_node_doubt(const problem *data, const many_fit *fit, const double *heat_variance,
+                           double *column, double *variance_k2)
 {
     for (size_t node = 0; node < fit->answer.nodes; node++) {
-        grid_sample place = {.nodes = {(int)node}, .weights = {1}, .count = 1};
-        many_unknown_row(fit, &place, column);
-        variance_k2[node] +=
-            heat_variance[node] + fit->off_k2[node] + dot(column, column, fit->unknowns.count);
+        size_t cell = data->laid->cell_of_node[node];
+        grid_sample sample = {.nodes = {(int)node}, .weights = {1}, .count = 1};
+        many_unknown_row(data, fit, &sample,
+                         (sf_point){cell_x_mm(data->laid, cell), cell_y_mm(data->laid, cell)},
+                         column);
+        variance_k2[node] += heat_variance[node] + fit->off_k2[node] +
+                             dot(column, column, fit->unknowns.count);
     }
 }
 
@@ -432,7 +449,7 @@ sf_status many_fit_doubt(const problem *data, many_fit *fit, double *variance_k2
     if (status == SF_OK)
         status = precision_variance(fit->seen, at_nodes, at_readings);
     if (status == SF_OK) {
-        add_node_doubt(fit, at_nodes, column, variance_k2);
+        add_node_doubt(data, fit, at_nodes, column, variance_k2);
         leave_out(data, fit, at_readings, column, left_out_k);
     }
     free(at_nodes);

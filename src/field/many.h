@@ -37,7 +37,7 @@ typedef struct many_fit {
     double *unknown_mean;     /* per unknown: posterior */
     double *unknown_variance; /* per unknown */
     double *weights;          /* per reading: inverse covariance times the residual */
-    double *rise_k;           /* per node: posterior mean */
+    peaked_field mean;        /* posterior mean */
     double log_posterior;     /* evidence, with the prior of the length */
 } many_fit;
 
@@ -56,7 +56,8 @@ void many_fit_clear(many_fit *made);
 
 /* What the unknowns add to the doubt at a place, a row of `count` independent parts: the squares'
  * sum is the variance, products of two places' rows their covariance. */
-void many_unknown_row(const many_fit *fit, const grid_sample *place, double *row);
+void many_unknown_row(const problem *data, const many_fit *fit, const grid_sample *sample,
+                      sf_point place, double *row);
 
 /* Adds the posterior variance at every node to variance_k2; left_out_k, per reading, is told what
  * the others predict of it, its noise in the sd. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */

@@ -53,15 +53,18 @@ static sf_status add_cans(const many_fit *fit, const problem *data, const model_
     return SF_OK;
 }
 
-static sf_status add_unknowns(const many_fit *fit, const problem *data, const model_result *result,
-                              const grid_sample *samples, sf_joint_rise *joint)
+static sf_status add_unknowns(const problem *data, const many_fit *fit, const grid_sample *samples,
+                              const model_result *result)
 {
+    sf_joint_rise *joint = result->joint;
     size_t count = fit->unknowns.count, places = joint->count;
     double *rows = array_new(places * count, sizeof *rows);
     if (!rows)
         return SF_ERROR_MEMORY;
     for (size_t p = 0; p < places; p++)
-        many_unknown_row(fit, &samples[p], rows + p * count);
+        many_unknown_row(data, fit, &samples[p],
+                         (sf_point){result->places[p].x_mm, result->places[p].y_mm},
+                         rows + p * count);
     sf_status status = add_cans(fit, data, result, samples, rows);
     for (size_t p = 0; p < places; p++)
         for (size_t q = 0; q <= p; q++) {
@@ -86,9 +89,9 @@ sf_status many_joint_fill(const problem *data, many_fit *fits, const double *wei
         status = add_heat(&fits[best], samples, block, joint);
     }
     if (status == SF_OK)
-        status = add_unknowns(&fits[best], data, result, samples, joint);
+        status = add_unknowns(data, &fits[best], samples, result);
     for (size_t i = 0; status == SF_OK && i < count; i++)
-        joint_add_spread(joint, samples, result->rise_k, fits[i].rise_k, weights[i], off);
+        joint_add_spread(data, result, &fits[i].mean, weights[i], off);
     free(samples);
     free(block);
     free(off);

@@ -44,7 +44,7 @@ static sf_status take_field(problem *all, balance *matrix, const length_fit *lea
     sf_status status =
         many_fit_make(all, matrix, learnt->answer.length_mm, &learnt->fitted, NULL, 0, &first);
     if (status == SF_OK)
-        problem_take_field(all, first.rise_k, position_sd_mm);
+        problem_take_field(all, &first.mean, position_sd_mm);
     many_fit_clear(&first);
     return status;
 }
@@ -106,13 +106,12 @@ static sf_status fit_lengths(const problem *all, const balance *pattern, const s
     return status;
 }
 
-static void average(const many_sweep *swept, model_result *result)
+static void average(const problem *all, const many_sweep *swept, model_result *result)
 {
-    const double *rises_k[LENGTHS_MOST];
+    peaked_field fields[LENGTHS_MOST];
     for (size_t i = 0; i < swept->count; i++)
-        rises_k[i] = swept->fits[i].rise_k;
-    lengths_average(rises_k, swept->weights, swept->count, result->summary.cells, result->rise_k,
-                    result->variance_k2);
+        fields[i] = swept->fits[i].mean;
+    lengths_average(all, fields, swept->weights, swept->count, &result->mean, result->variance_k2);
 }
 
 /* Left out are single readings where there are any, else cells of the thermogram. */
@@ -131,8 +130,9 @@ static void report_readings(const problem *all, const sf_estimate *left_out_k, m
         sf_reading_fit *fit = &result->readings[i];
         fit->left_out_k = left_out_k[i];
         fit->score = off / left_out_k[i].sd;
-        fit->fitted_k = (sf_estimate){sample_value(&all->samples[i], result->rise_k),
-                                      sqrt(sample_value(&all->samples[i], result->variance_k2))};
+        fit->fitted_k =
+            (sf_estimate){field_at(all, &result->mean, all->points[i].x_mm, all->points[i].y_mm),
+                          sqrt(sample_value(&all->samples[i], result->variance_k2))};
     }
     result->summary.left_out_rmse_k = sqrt(squares / read);
 }
@@ -188,7 +188,7 @@ static void report_pixels(const problem *all, const calibration *camera, sf_fiel
 static void add_camera_doubt(const calibration *camera, model_result *result)
 {
     for (size_t node = 0; node < result->summary.cells; node++)
-        result->variance_k2[node] += calibration_variance(camera, result->rise_k[node]);
+        result->variance_k2[node] += calibration_variance(camera, result->mean.rise_k[node]);
 }
 
 static void add_camera_covariance(const calibration *camera, model_result *result)
@@ -222,9 +222,9 @@ static sf_status report_cans(const problem *all, const many_fit *fit, const sf_e
     for (size_t c = 0; status == SF_OK && c < all->input->can_count; c++) {
         const sf_point *can = &all->input->cans[c];
         grid_sample at = grid_sample_at(all->laid, can->x_mm, can->y_mm);
-        many_unknown_row(fit, &at, row);
+        many_unknown_row(all, fit, &at, *can, row);
         result->cans[c] =
-            can_unread(sample_value(&at, result->rise_k), sample_value(&at, result->variance_k2),
+            can_unread(field_at(all, &result->mean, can->x_mm, can->y_mm), sample_value(&at, result->variance_k2),
                        told, dot(row, with_share, fit->unknowns.count));
     }
     for (size_t i = 0; status == SF_OK && i < all->spots; i++)
@@ -259,7 +259,7 @@ static sf_status report(const problem *all, many_sweep *swept, const candidates 
     sf_estimate *left_out_k = array_new(all->readings, sizeof *left_out_k);
     if (!left_out_k)
         return SF_ERROR_MEMORY;
-    average(swept, result);
+    average(all, swept, result);
     sf_status status = many_fit_doubt(all, best, result->variance_k2, left_out_k);
     if (status == SF_OK)
         status = report_sources(all, swept, from, found, result);
@@ -318,10 +318,10 @@ sf_status fit_many(problem *all, balance *matrix, double position_sd_mm, model_r
     sweep learnt = {0};
     sf_status status = problem_thin(all, LEARNING_READINGS, &few);
     if (status == SF_OK)
-        status = sweep_fit(&few, matrix, position_sd_mm, &seek, &learnt, result->rise_k);
+        status = sweep_fit(&few, matrix, position_sd_mm, &seek, &learnt, &result->mean);
     if (status == SF_OK) {
-        sweep_average(&learnt, all->laid->nodes, result->rise_k, NULL);
-        problem_take_field(all, result->rise_k, position_sd_mm);
+        sweep_average(all, &learnt, &result->mean, NULL);
+        problem_take_field(all, &result->mean, position_sd_mm);
         calibration camera = calibrate_pixels(all);
         status = see_all(all, matrix, &learnt, position_sd_mm, &camera, result);
     }

@@ -4,12 +4,12 @@
 
 #include <stdbool.h>
 
-#include "field/grid.h"
+#include "field/problem.h"
 #include "spotfield/field.h"
 
 /* What a model fills in. The arrays per node and per reading come allocated and zeroed. */
 typedef struct model_result {
-    double *rise_k;           /* per node */
+    peaked_field mean;
     double *variance_k2;      /* per node */
     double *own_k2;           /* per node: what of it the readings' own errors make; 0: not told */
     double *pull_k;           /* SF_COMMON_COUNT rows of nodes: see sf_reading_share */

@@ -47,8 +47,8 @@ static blame to_blame(const sf_source *source)
 sf_status plausible_check(const sf_field_input *input, const grid *laid, const model_result *result,
                           sf_complaints *complaints)
 {
-    size_t node = hottest_node(laid, result->rise_k), cell = laid->cell_of_node[node];
-    double rise_k = result->rise_k[node];
+    size_t node = hottest_node(laid, result->mean.rise_k), cell = laid->cell_of_node[node];
+    double rise_k = result->mean.rise_k[node];
     if (fabs(rise_k) <= RISE_MOST_K)
         return SF_OK;
     const sf_source *source = strongest_source(input, result);

@@ -10,6 +10,7 @@
 
 struct precision {
     cholmod_common common;
+    cholmod_sparse *matrix; /* one triangle */
     cholmod_factor *factor;
     sparse_work work;
     size_t nodes, readings;
@@ -66,13 +67,11 @@ static cholmod_sparse *square(cholmod_sparse *root, cholmod_common *common)
 static sf_status factor_sum(precision *of, cholmod_sparse *prior, cholmod_sparse *seen)
 {
     double one[2] = {1, 0};
-    cholmod_sparse *sum =
-        prior && seen ? cholmod_add(prior, seen, one, one, 1, 1, &of->common) : NULL;
-    if (sum)
-        of->factor = cholmod_analyze(sum, &of->common);
+    of->matrix = prior && seen ? cholmod_add(prior, seen, one, one, 1, 1, &of->common) : NULL;
+    if (of->matrix)
+        of->factor = cholmod_analyze(of->matrix, &of->common);
     if (of->factor)
-        cholmod_factorize(sum, of->factor, &of->common);
-    cholmod_free_sparse(&sum, &of->common);
+        cholmod_factorize(of->matrix, of->factor, &of->common);
     sf_status status = sparse_status(&of->common);
     return status == SF_OK && !of->factor ? SF_ERROR_MEMORY : status;
 }
@@ -88,10 +87,7 @@ sf_status precision_new(const balance *matrix, const double *heat, const grid_sa
                       .readings = readings,
                       .samples = samples,
                       .variance_k2 = variance_k2};
-    cholmod_start(&of->common);
-    of->common.print = 0;
-    of->common.nmethods = 1;
-    of->common.method[0].ordering = CHOLMOD_AMD;
+    sparse_start(&of->common);
     cholmod_sparse *prior = square(weighed_balance(matrix, heat, &of->common), &of->common);
     cholmod_sparse *seen = square(weighed_samples(of, &of->common), &of->common);
     sf_status status = factor_sum(of, prior, seen);
@@ -110,6 +106,7 @@ void precision_free(precision *made)
     if (!made)
         return;
     sparse_work_clear(&made->work, &made->common);
+    cholmod_free_sparse(&made->matrix, &made->common);
     cholmod_free_factor(&made->factor, &made->common);
     cholmod_finish(&made->common);
     free(made);
@@ -129,7 +126,7 @@ sf_status precision_answer(precision *of, const double *values, double *fields, 
 
 sf_status precision_solve(precision *of, const double *right, double *solution, size_t columns)
 {
-    return sparse_solve(of->factor, &of->common, &of->work, right, solution, columns);
+    return sparse_solve(of->matrix, of->factor, &of->common, &of->work, right, solution, columns);
 }
 
 static double sample_variance(const sparse_inverse *inverse, const grid_sample *sample)

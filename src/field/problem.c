@@ -46,12 +46,14 @@ static bool allocate(problem *made, size_t readings)
     made->cooling_k = array_new(made->input->source_count, sizeof(double));
     made->idle = array_new(made->input->source_count, sizeof(bool));
     made->covers = array_new(made->input->source_count, sizeof *made->covers);
+    made->peaks = array_new(made->input->source_count, sizeof *made->peaks);
     made->rise_guess_k = array_new(nodes, sizeof(double));
     made->loss = array_new(nodes, sizeof(double));
     return made->points && made->samples && made->rise_k && made->variance_k2 &&
            made->position_k2 && made->gross_k2 && made->share && made->on_can && made->can &&
            made->at_k && made->own_k && made->own_k2 && made->common_k && made->can_heats &&
-           made->cooling_k && made->idle && made->covers && made->rise_guess_k && made->loss;
+           made->cooling_k && made->idle && made->covers && made->peaks &&
+           made->rise_guess_k && made->loss;
 }
 
 /* Scales the priors to the board: the cool quarter of the readings tells the background, and the
@@ -133,6 +135,9 @@ static sf_status cover_sources(problem *made)
         const sf_source *source = &made->input->sources[j];
         status = grid_cover(made->laid, source->x_mm, source->y_mm, source->width_mm,
                             source->height_mm, source->angle_deg, &made->covers[j]);
+        if (status == SF_OK)
+            status = peak_make(made->laid, made->input->rings, made->input->ring_count, source,
+                               &made->peaks[j]);
     }
     return status;
 }
@@ -163,15 +168,38 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
     return status;
 }
 
-double field_slope_k_mm(const grid *laid, const double *rise_k, double x_mm, double y_mm)
+bool peaked_field_new(const problem *data, peaked_field *made)
+{
+    made->rise_k = array_new(data->laid->nodes, sizeof(double));
+    made->peak_k = array_new(data->input->source_count, sizeof(double));
+    return made->rise_k && made->peak_k;
+}
+
+void peaked_field_clear(peaked_field *made)
+{
+    free(made->rise_k);
+    free(made->peak_k);
+    *made = (peaked_field){0};
+}
+
+double field_at(const problem *data, const peaked_field *field, double x_mm, double y_mm)
+{
+    grid_sample sample = grid_sample_at(data->laid, x_mm, y_mm);
+    double value = sample_value(&sample, field->rise_k);
+    for (size_t j = 0; j < data->input->source_count; j++)
+        value += field->peak_k[j] *
+                 peak_between(&data->peaks[j], data->laid, &sample, (sf_point){x_mm, y_mm});
+    return value;
+}
+
+double field_slope_k_mm(const problem *data, const peaked_field *field, double x_mm, double y_mm)
 {
     double slope_k_mm[2];
     for (int axis = 0; axis < 2; axis++) {
         double dx = axis == 0 ? GRADIENT_STEP_MM : 0, dy = GRADIENT_STEP_MM - dx;
-        grid_sample ahead = grid_sample_at(laid, x_mm + dx, y_mm + dy);
-        grid_sample behind = grid_sample_at(laid, x_mm - dx, y_mm - dy);
-        slope_k_mm[axis] =
-            (sample_value(&ahead, rise_k) - sample_value(&behind, rise_k)) / (2 * GRADIENT_STEP_MM);
+        slope_k_mm[axis] = (field_at(data, field, x_mm + dx, y_mm + dy) -
+                            field_at(data, field, x_mm - dx, y_mm - dy)) /
+                           (2 * GRADIENT_STEP_MM);
     }
     return hypot(slope_k_mm[0], slope_k_mm[1]);
 }
@@ -182,21 +210,33 @@ static double pixel_sd_mm(const sf_pixels *pixels)
     return fmax(pixels->marks_rms_mm, pixels->pixel_mm / 2);
 }
 
-void problem_take_field(problem *gathered, const double *rise_k, double position_sd_mm)
+/* Losses and patchiness are those of a cell, not of its centre, which may lie on a peak. */
+static void set_cell_means(const problem *data, const peaked_field *field, double *mean_k)
 {
+    memcpy(mean_k, field->rise_k, data->laid->nodes * sizeof *mean_k);
+    for (size_t j = 0; j < data->input->source_count; j++)
+        for (size_t node = 0; node < data->laid->nodes; node++)
+            mean_k[node] -= field->peak_k[j] * peak_over_mean(&data->peaks[j], data->laid,
+                                                              data->laid->cell_of_node[node]);
+}
+
+void problem_take_field(problem *gathered, const peaked_field *field, double position_sd_mm)
+{
+    double *mean_k = gathered->rise_guess_k;
+    set_cell_means(gathered, field, mean_k);
+    copper_take_field(&gathered->copper, mean_k);
     for (size_t node = 0; node < gathered->laid->nodes; node++) {
-        gathered->rise_guess_k[node] = fmax(rise_k[node], gathered->least_k);
         gathered->loss[node] =
-            construction_loss_at(&gathered->built, gathered->input->board, rise_k[node]);
+            construction_loss_at(&gathered->built, gathered->input->board, mean_k[node]);
+        mean_k[node] = fmax(mean_k[node], gathered->least_k);
     }
-    copper_take_field(&gathered->copper, rise_k);
     for (size_t i = 0; i < gathered->readings; i++) {
         const sf_point *at = &gathered->points[i];
         double sd_mm = i < gathered->spots ? position_sd_mm : pixel_sd_mm(gathered->input->pixels);
-        double off_k = sd_mm * field_slope_k_mm(gathered->laid, rise_k, at->x_mm, at->y_mm);
+        double off_k = sd_mm * field_slope_k_mm(gathered, field, at->x_mm, at->y_mm);
         gathered->position_k2[i] = gathered->on_can[i] ? 0 : off_k * off_k;
-        gathered->at_k[i] = fmax(sample_value(&gathered->samples[i], rise_k) / gathered->share[i],
-                                 gathered->least_k);
+        gathered->at_k[i] =
+            fmax(field_at(gathered, field, at->x_mm, at->y_mm), gathered->least_k);
     }
 }
 
@@ -295,8 +335,11 @@ void problem_clear(problem *gathered)
     if (gathered->covers)
         for (size_t j = 0; j < gathered->input->source_count; j++)
             free(gathered->covers[j].shares);
+    for (size_t j = 0; gathered->peaks && j < gathered->input->source_count; j++)
+        peak_clear(&gathered->peaks[j]);
     copper_lattice_clear(&gathered->copper);
     free(gathered->covers);
+    free(gathered->peaks);
     free(gathered->points);
     free(gathered->samples);
     free(gathered->rise_k);

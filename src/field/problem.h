@@ -8,6 +8,7 @@
 #include "field/construction.h"
 #include "field/copper.h"
 #include "field/grid.h"
+#include "field/peak.h"
 #include "spotfield/field.h"
 
 #define UNREAD_K2 1e12 /* variance of a reading that tells nothing */
@@ -35,6 +36,7 @@ typedef struct problem {
     bool *idle;           /* per source: held to give no heat, since the readings want it to cool */
     double *cooling_k;    /* per source: by how much, below zero; 0 else */
     footprint *covers;    /* per source */
+    source_peak *peaks;   /* per source: what the cells do not show of it */
     double background_k;  /* scale of the uniform background: mean and sd of its prior */
     double strength_k_mm2; /* median of the population of heat sources, heat over loss */
     double least_k;        /* the least rise that a share is taken of */
@@ -52,9 +54,22 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
  * SF_ERROR_MEMORY. *made is ended with problem_clear in any case. */
 sf_status problem_on(const problem *gathered, const grid *laid, problem *made);
 
+/* A field: one value a node, and per listed source how high its peak is, strength over the square
+ * of the spreading length in K. */
+typedef struct peaked_field {
+    double *rise_k, *peak_k;
+} peaked_field;
+
+/* All zero; false when memory is short. Ended with peaked_field_clear in any case. */
+bool peaked_field_new(const problem *data, peaked_field *made);
+void peaked_field_clear(peaked_field *made);
+
+/* What a field is at a place. */
+double field_at(const problem *data, const peaked_field *field, double x_mm, double y_mm);
+
 /* Takes a field of the pass before: loss and patchiness follow the rise, and where the field is
  * steep a reading's place, known to position_sd_mm each way, makes it less sure. */
-void problem_take_field(problem *gathered, const double *rise_k, double position_sd_mm);
+void problem_take_field(problem *gathered, const peaked_field *field, double position_sd_mm);
 
 /* Chooses at most `most` readings: the warmest first, then each time the one farthest from those
  * chosen; none twice at one place. `chosen` holds their indices, in rising order; returns their
@@ -67,8 +82,8 @@ sf_status problem_thin(const problem *gathered, size_t most, problem *few);
 
 void problem_clear(problem *gathered);
 
-/* How steep a field of one value a node is at a place, kelvin a millimetre. */
-double field_slope_k_mm(const grid *laid, const double *rise_k, double x_mm, double y_mm);
+/* How steep a field is at a place, kelvin a millimetre. */
+double field_slope_k_mm(const problem *data, const peaked_field *field, double x_mm, double y_mm);
 
 /* The sum a sample makes of one value a node. */
 double sample_value(const grid_sample *sample, const double *values);

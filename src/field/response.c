@@ -76,7 +76,8 @@ static sf_status set_own_rises(const problem *data, response *made)
         for (size_t k = 0; k < cover->count; k++)
             sum += cover->shares[k].share *
                    made->fields[j * made->nodes + (size_t)cover->shares[k].node];
-        sorted[j] = made->own[j] = sum * cell_mm2 / cover->area_mm2;
+        sorted[j] = made->own[j] = sum * cell_mm2 / cover->area_mm2 +
+                                   data->peaks[j].own / (made->length_mm * made->length_mm);
     }
     made->own_median = made->sources ? gsl_stats_median(sorted, 1, made->sources) : 1;
     free(sorted);
@@ -118,6 +119,30 @@ static sf_status set_covariances(const problem *data, response *made)
     return SF_OK;
 }
 
+double source_value(const problem *data, const response *answer, size_t source,
+                    const grid_sample *sample, sf_point place)
+{
+    return sample_value(sample, answer->fields + source * answer->nodes) +
+           peak_between(&data->peaks[source], data->laid, sample, place) /
+               (answer->length_mm * answer->length_mm);
+}
+
+/* Gives the sources' fields the peaks that cells do not show, and tells what all make of the
+ * readings. */
+static void see_sources(const problem *data, response *made)
+{
+    for (size_t j = 0; j < made->sources; j++)
+        peak_correct(&data->peaks[j], data->laid, &data->covers[j],
+                     1 / (made->length_mm * made->length_mm), made->fields + j * made->nodes);
+    for (size_t i = 0; i < made->readings; i++) {
+        const grid_sample *sample = &data->samples[i];
+        made->uniform_at[i] = sample_value(sample, made->uniform);
+        for (size_t j = 0; j < made->sources; j++)
+            made->source_at[i * made->sources + j] =
+                source_value(data, made, j, sample, data->points[i]);
+    }
+}
+
 sf_status response_make(const problem *data, balance *matrix, double length_mm, response *answer)
 {
     double steps = length_mm / data->laid->cell_mm;
@@ -134,14 +159,10 @@ sf_status response_make(const problem *data, balance *matrix, double length_mm, 
     if (status == SF_OK)
         status = balance_solve(matrix, answer->influence, answer->influence,
                                answer->readings + 1 + answer->sources);
-    for (size_t i = 0; status == SF_OK && i < answer->readings; i++) {
-        answer->uniform_at[i] = sample_value(&data->samples[i], answer->uniform);
-        for (size_t j = 0; j < answer->sources; j++)
-            answer->source_at[i * answer->sources + j] =
-                sample_value(&data->samples[i], answer->fields + j * answer->nodes);
-    }
-    if (status == SF_OK)
+    if (status == SF_OK) {
+        see_sources(data, answer);
         status = set_own_rises(data, answer);
+    }
     if (status == SF_OK) {
         set_copper(data, answer);
         status = set_covariances(data, answer);

@@ -30,6 +30,10 @@ typedef struct response {
 sf_status response_make(const problem *data, balance *matrix, double length_mm, response *answer);
 void response_clear(response *answer);
 
+/* What a listed source of 1 K mm2 makes of a place, `sample` being that of the place. */
+double source_value(const problem *data, const response *answer, size_t source,
+                    const grid_sample *sample, sf_point place);
+
 /* Sum of a by b over count values. */
 double dot(const double *a, const double *b, size_t count);
 

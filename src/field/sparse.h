@@ -8,21 +8,27 @@
 
 #include "spotfield/status.h"
 
+/* Starts CHOLMOD as this room wants it: silent, ordered by minimum degree, and factored column by
+ * column. Blocks of columns would go through the system's BLAS, which may be one that is wrong
+ * under threads, and are no faster on the few cells of a board. Ended with cholmod_finish. */
+void sparse_start(cholmod_common *common);
+
 /* SF_OK or what CHOLMOD's last call failed with. */
 sf_status sparse_status(const cholmod_common *common);
 
 /* Blocks kept from solve to solve; start from {0}. */
 typedef struct sparse_work {
-    cholmod_dense *solved, *half_way, *scratch;
+    cholmod_dense *solved, *half_way, *scratch, *residual;
 } sparse_work;
 
 /* Solves A x = b for `columns` right-hand sides, one after another in `right`; `solution` may be
- * the same array. SF_ERROR_MEMORY; SF_ERROR_NUMERIC when a result is not finite. */
-sf_status sparse_solve(cholmod_factor *factor, cholmod_common *common, sparse_work *work,
-                       const double *right, double *solution, size_t columns);
+ * the same array. `matrix` is A, one triangle of it, which the solution is put to the test with.
+ * SF_ERROR_MEMORY; SF_ERROR_NUMERIC when a result is not finite; SF_ERROR_SOLVE when it is none. */
+sf_status sparse_solve(cholmod_sparse *matrix, cholmod_factor *factor, cholmod_common *common,
+                       sparse_work *work, const double *right, double *solution, size_t columns);
 void sparse_work_clear(sparse_work *work, cholmod_common *common);
 
-/* ln det A from its factor, either kind that CHOLMOD makes. */
+/* ln det A from its factor. */
 double sparse_log_determinant(const cholmod_factor *factor);
 
 /* Entries of A^-1. Start from {0}. */

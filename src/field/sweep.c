@@ -94,12 +94,13 @@ static void find_mode(const sweep *swept, double *mode_ln, double *sd_ln)
     *sd_ln = fmin(fmax(spacing / sqrt(-bend), LENGTH_SD_LEAST), LENGTH_SD_MOST);
 }
 
-void sweep_average(const sweep *swept, size_t nodes, double *rise_k, double *spread_k2)
+void sweep_average(const problem *data, const sweep *swept, const peaked_field *mean,
+                   double *spread_k2)
 {
-    const double *rises_k[LENGTHS_MOST];
+    peaked_field fields[LENGTHS_MOST];
     for (size_t i = 0; i < swept->count; i++)
-        rises_k[i] = swept->fits[i].rise_k;
-    lengths_average(rises_k, swept->weights, swept->count, nodes, rise_k, spread_k2);
+        fields[i] = swept->fits[i].mean;
+    lengths_average(data, fields, swept->weights, swept->count, mean, spread_k2);
 }
 
 /* What a first pass over the whole prior tells. */
@@ -108,9 +109,9 @@ typedef struct survey {
     scales likely;
 } survey;
 
-/* The survey on one grid; rise_k, a value a node of it, is set to the mean field. */
+/* The survey on one grid, and the mean field on it. */
 static sf_status survey_on(const problem *data, const balance *pattern, survey *told,
-                           double *rise_k)
+                           const peaked_field *mean)
 {
     sweep swept;
     scales start = scales_prior(data);
@@ -119,7 +120,7 @@ static sf_status survey_on(const problem *data, const balance *pattern, survey *
                                      SURVEY_COUNT, &start, NULL, &swept);
     if (status == SF_OK) {
         find_mode(&swept, &told->mode_ln, &told->sd_ln);
-        sweep_average(&swept, data->laid->nodes, rise_k, NULL);
+        sweep_average(data, &swept, mean, NULL);
         told->likely = swept.fits[swept.best].fitted;
     }
     sweep_clear(&swept);
@@ -148,50 +149,51 @@ static sf_status lay_wide(const problem *data, grid **wide)
     return status == SF_ERROR_DATA ? SF_OK : status;
 }
 
-static sf_status survey_wide(const problem *data, const grid *wide, survey *told, double *rise_k)
+static sf_status survey_wide(const problem *data, const grid *wide, survey *told,
+                             const peaked_field *mean)
 {
     problem same;
     balance *pattern = NULL;
-    double *wide_k = array_new(wide->nodes, sizeof *wide_k);
+    peaked_field wide_k = {0};
     sf_status status = problem_on(data, wide, &same);
-    if (!wide_k)
+    if (status == SF_OK && !peaked_field_new(&same, &wide_k))
         status = SF_ERROR_MEMORY;
     if (status == SF_OK)
         status = balance_new(wide, &pattern);
     if (status == SF_OK)
-        status = survey_on(&same, pattern, told, wide_k);
+        status = survey_on(&same, pattern, told, &wide_k);
     for (size_t node = 0; status == SF_OK && node < data->laid->nodes; node++) {
         size_t cell = data->laid->cell_of_node[node];
-        grid_sample at =
-            grid_sample_at(wide, cell_x_mm(data->laid, cell), cell_y_mm(data->laid, cell));
-        rise_k[node] = sample_value(&at, wide_k);
+        mean->rise_k[node] =
+            field_at(&same, &wide_k, cell_x_mm(data->laid, cell), cell_y_mm(data->laid, cell));
     }
+    for (size_t j = 0; status == SF_OK && j < data->input->source_count; j++)
+        mean->peak_k[j] = wide_k.peak_k[j];
     balance_free(pattern);
     problem_clear(&same);
-    free(wide_k);
+    peaked_field_clear(&wide_k);
     return status;
 }
 
 static sf_status survey_lengths(const problem *data, const balance *pattern, survey *told,
-                                double *rise_k)
+                                const peaked_field *mean)
 {
     grid *wide;
     sf_status status = lay_wide(data, &wide);
     if (status == SF_OK)
-        status =
-            wide ? survey_wide(data, wide, told, rise_k) : survey_on(data, pattern, told, rise_k);
+        status = wide ? survey_wide(data, wide, told, mean) : survey_on(data, pattern, told, mean);
     grid_free(wide);
     return status;
 }
 
 sf_status sweep_fit(problem *data, const balance *pattern, double position_sd_mm, candidates *seek,
-                    sweep *swept, double *rise_k)
+                    sweep *swept, const peaked_field *mean)
 {
     survey told;
     *swept = (sweep){0};
-    sf_status status = survey_lengths(data, pattern, &told, rise_k);
+    sf_status status = survey_lengths(data, pattern, &told, mean);
     if (status == SF_OK) {
-        problem_take_field(data, rise_k, position_sd_mm);
+        problem_take_field(data, mean, position_sd_mm);
         status = candidates_make(data, seek);
     }
     bool again = status == SF_OK;

@@ -19,14 +19,15 @@ void sweep_clear(sweep *swept);
 
 /* Two passes: the first finds the rise, on which losses, patchiness and the cost of a misplaced
  * reading depend, and about how long the spreading length is; the second seeks unlisted sources
- * and leaves its fits in *swept, the candidates in *seek and the first pass's field in rise_k.
+ * and leaves its fits in *swept, the candidates in *seek and the first pass's field in *mean.
  * *swept and *seek are ended with their clear functions in any case.
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status sweep_fit(problem *data, const balance *pattern, double position_sd_mm, candidates *seek,
-                    sweep *swept, double *rise_k);
+                    sweep *swept, const peaked_field *mean);
 
-/* The fits' weighted mean at every node; how far they lie apart is added to spread_k2, NULL for
+/* The fits' weighted mean; how far they lie apart at every node is added to spread_k2, NULL for
  * not. */
-void sweep_average(const sweep *swept, size_t nodes, double *rise_k, double *spread_k2);
+void sweep_average(const problem *data, const sweep *swept, const peaked_field *mean,
+                   double *spread_k2);
 
 #endif

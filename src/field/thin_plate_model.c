@@ -47,9 +47,9 @@ static sf_status set_nodes(const thin_plate *spline, const grid *laid, double *w
     for (size_t node = 0; node < laid->nodes; node++) {
         double x_mm = cell_x_mm(laid, laid->cell_of_node[node]);
         double y_mm = cell_y_mm(laid, laid->cell_of_node[node]);
-        result->rise_k[node] = thin_plate_at(spline, x_mm, y_mm);
+        result->mean.rise_k[node] = thin_plate_at(spline, x_mm, y_mm);
         result->variance_k2[node] = thin_plate_variance(spline, x_mm, y_mm, work);
-        if (!isfinite(result->rise_k[node]) || !isfinite(result->variance_k2[node]))
+        if (!isfinite(result->mean.rise_k[node]) || !isfinite(result->variance_k2[node]))
             return SF_ERROR_NUMERIC;
     }
     return SF_OK;

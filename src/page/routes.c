@@ -57,7 +57,8 @@ static unsigned http_status(sf_status status)
         [SF_OK] = 200,           [SF_ERROR_ARGUMENT] = 400,
         [SF_ERROR_MEMORY] = 500, [SF_ERROR_MISSING] = 404,
         [SF_ERROR_DATA] = 409,   [SF_ERROR_WRITE] = 500,
-        [SF_ERROR_NUMERIC] = 409};
+        [SF_ERROR_NUMERIC] = 409,
+        [SF_ERROR_SOLVE] = 500};
     return statuses[status];
 }
 

@@ -48,6 +48,12 @@ void bench_cut(bench *into, double left_mm, double low_mm, double right_mm, doub
     gather(into, cell_mm);
 }
 
+void bench_without_peaks(bench *made)
+{
+    for (size_t j = 0; j < made->input.source_count; j++)
+        peak_clear(&made->data.peaks[j]);
+}
+
 length_fit bench_hold(bench *made, double length_mm, const scales *held)
 {
     size_t readings = made->data.readings;
@@ -56,6 +62,7 @@ length_fit bench_hold(bench *made, double length_mm, const scales *held)
     assert_int_equal(gaussian_new(readings, made->input.source_count, &fit.under), SF_OK);
     assert_int_equal(gaussian_set(&fit.under, &made->data, &fit.answer, held), SF_OK);
     assert_int_equal(gaussian_invert(&fit.under), SF_OK);
+    assert_true(peaked_field_new(&made->data, &fit.mean));
     fit.weights = calloc(readings, sizeof *fit.weights);
     assert_non_null(fit.weights);
     for (size_t i = 0; i < readings; i++)

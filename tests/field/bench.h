@@ -28,6 +28,9 @@ void bench_clear(bench *made);
 /* Cuts an upright slot into a board that was set, and gathers anew. */
 void bench_cut(bench *into, double left_mm, double low_mm, double right_mm, double high_mm);
 
+/* Takes away what the cells do not show of the sources, so that algebra on the nodes can follow. */
+void bench_without_peaks(bench *made);
+
 /* Answer and Gaussian at a length and scales that are held; no source sought, inverse and weights
  * set. Ended with length_fit_clear. */
 length_fit bench_hold(bench *made, double length_mm, const scales *held);

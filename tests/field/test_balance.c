@@ -81,7 +81,7 @@ static void rectangle_has_the_mean_rise_of_its_energy_balance(void **state)
 static void error_falls_fourfold_when_cells_halve(void **state)
 {
     (void)state;
-    solved rough = patch(2.5, 12, 1), middle = patch(1.25, 12, 1), fine = patch(0.625, 12, 1);
+    solved rough = patch(1.25, 12, 1), middle = patch(0.625, 12, 1), fine = patch(0.3125, 12, 1);
     const double places[][2] = {{30, 40}, {50, 40}, {45, 55}, {60, 25}};
     for (size_t i = 0; i < sizeof places / sizeof *places; i++) {
         double x = places[i][0], y = places[i][1];

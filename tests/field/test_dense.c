@@ -36,13 +36,14 @@ static void small_set(small *made)
     made->seen[3] = plain_observation("d", 3.1, 22.2, 21.4, 1.3);
     made->seen[4] = plain_observation("e", 14.4, 12.6, 28.9, 0.7);
     bench_set(&made->set, 30, 25, 2.5, made->sources, 2, made->seen, 5);
+    bench_without_peaks(&made->set);
     size_t nodes = made->set.laid->nodes;
-    double *guess_k = calloc(nodes, sizeof *guess_k);
-    assert_non_null(guess_k);
+    peaked_field guess;
+    assert_true(peaked_field_new(&made->set.data, &guess));
     for (size_t node = 0; node < nodes; node++)
-        guess_k[node] = 15 + 0.17 * (double)node;
-    problem_take_field(&made->set.data, guess_k, 0.8);
-    free(guess_k);
+        guess.rise_k[node] = 15 + 0.17 * (double)node;
+    problem_take_field(&made->set.data, &guess, 0.8);
+    peaked_field_clear(&guess);
 }
 
 /* Heat that moves with the share of each knot (test_copper.c holds it against a solution). */
@@ -233,7 +234,7 @@ static void fitted_field_is_the_posterior_of_a_dense_computation(void **state)
     dense made = dense_posterior(&of, &fit.fitted, 11.7);
     /* influence of each reading against precision of each node: two routes, one answer */
     for (size_t node = 0; node < of.set.laid->nodes; node++)
-        assert_close(fit.rise_k[node], made.mean_k[node], 0, 1e-6);
+        assert_close(fit.mean.rise_k[node], made.mean_k[node], 0, 1e-6);
     dense_clear(&made);
     length_fit_clear(&fit);
     bench_clear(&of.set);

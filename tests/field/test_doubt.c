@@ -87,9 +87,9 @@ static double *field_moved_by(bench *set, length_fit *fit, const double *step_k)
     memcpy(kept, fit->weights, readings * sizeof *kept);
     for (size_t i = 0; i < readings; i++)
         fit->weights[i] += dot(fit->under.inverse + i * readings, step_k, readings);
-    memset(fit->rise_k, 0, set->laid->nodes * sizeof *fit->rise_k);
+    memset(fit->mean.rise_k, 0, set->laid->nodes * sizeof *fit->mean.rise_k);
     assert_int_equal(length_fit_set_mean(&set->data, set->matrix, fit), SF_OK);
-    memcpy(field, fit->rise_k, set->laid->nodes * sizeof *field);
+    memcpy(field, fit->mean.rise_k, set->laid->nodes * sizeof *field);
     memcpy(fit->weights, kept, readings * sizeof *kept);
     return field;
 }
@@ -112,8 +112,7 @@ static void the_readings_part_of_the_doubt_is_what_moving_them_does(void **state
     double *pull_k = calloc(SF_COMMON_COUNT * nodes, sizeof(double));
     double *with_share_k = calloc(nodes, sizeof(double));
     double *squares = calloc(nodes, sizeof(double)), *pulls = calloc(2 * nodes, sizeof(double));
-    fit.rise_k = calloc(nodes, sizeof(double));
-    assert_true(variance_k2 && own_k2 && pull_k && squares && pulls && fit.rise_k);
+    assert_true(variance_k2 && own_k2 && pull_k && squares && pulls);
     const reading_part part = {own_k2, pull_k, with_share_k};
     assert_int_equal(doubt_add(&set.data, set.matrix, &fit, variance_k2, NULL, &part), SF_OK);
     assert_int_equal(balance_factor(set.matrix, 28, set.data.loss), SF_OK);

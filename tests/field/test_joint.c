@@ -40,6 +40,7 @@ static void stand_set(stand *made, size_t readings)
     for (size_t i = 0; i < READINGS; i++)
         made->seen[i] = plain_observation("r", read[i][0], read[i][1], read[i][2], 0.7);
     bench_set(&made->set, 48, 32, 2.1, made->sources, 2, made->seen, readings);
+    bench_without_peaks(&made->set);
     made->set.data.background_k = 6.3;
     for (size_t node = 0; node < made->set.laid->nodes; node++)
         made->set.data.rise_guess_k[node] = 9.1; /* whatever was read */
@@ -54,11 +55,8 @@ static void stand_set(stand *made, size_t readings)
     made->held = (sweep){.count = 1, .weights = {1}};
     made->held.fits[0] = bench_hold(&made->set, LENGTH_MM, &held);
     length_fit *fit = &made->held.fits[0];
-    fit->rise_k = calloc(made->set.laid->nodes, sizeof *fit->rise_k);
-    assert_non_null(fit->rise_k);
     assert_int_equal(length_fit_set_mean(&made->set.data, made->set.matrix, fit), SF_OK);
-    made->result =
-        (model_result){.rise_k = fit->rise_k, .places = places, .joint = joint_new(PLACES)};
+    made->result = (model_result){.mean = fit->mean, .places = places, .joint = joint_new(PLACES)};
     assert_non_null(made->result.joint);
     assert_int_equal(joint_fill(&made->set.data, made->set.matrix, &made->held, &made->result),
                      SF_OK);
@@ -200,27 +198,31 @@ static void lengths_that_disagree_add_their_spread(void **state)
     (void)state;
     stand made;
     stand_set(&made, READINGS);
-    double alone[PLACES * PLACES], *other_k = calloc(made.set.laid->nodes, sizeof *other_k);
+    double alone[PLACES * PLACES];
+    peaked_field *first = &made.held.fits[0].mean, *other = &made.held.fits[1].mean, mean;
+    assert_true(peaked_field_new(&made.set.data, other));
+    assert_true(peaked_field_new(&made.set.data, &mean));
+    for (size_t j = 0; j < made.set.input.source_count; j++)
+        other->peak_k[j] = mean.peak_k[j] = first->peak_k[j];
     memcpy(alone, made.result.joint->covariance_k2, sizeof alone);
     memset(made.result.joint->covariance_k2, 0, sizeof alone);
     /* a second length of weight 0.3 whose mean is off by 2 K where x is above 24 mm */
     for (size_t node = 0; node < made.set.laid->nodes; node++)
-        other_k[node] = made.held.fits[0].rise_k[node] +
-                        (cell_x_mm(made.set.laid, made.set.laid->cell_of_node[node]) > 24 ? 2 : 0);
-    made.held.fits[1].rise_k = other_k;
+        other->rise_k[node] =
+            first->rise_k[node] +
+            (cell_x_mm(made.set.laid, made.set.laid->cell_of_node[node]) > 24 ? 2 : 0);
     made.held.weights[0] = 0.7;
     made.held.weights[1] = 0.3;
     made.held.count = 2;
-    double *mean_k = calloc(made.set.laid->nodes, sizeof *mean_k);
     for (size_t node = 0; node < made.set.laid->nodes; node++)
-        mean_k[node] = 0.7 * made.held.fits[0].rise_k[node] + 0.3 * other_k[node];
-    made.result.rise_k = mean_k;
+        mean.rise_k[node] = 0.7 * first->rise_k[node] + 0.3 * other->rise_k[node];
+    made.result.mean = mean;
     assert_int_equal(joint_fill(&made.set.data, made.set.matrix, &made.held, &made.result), SF_OK);
     /* places 3 and 6 lie well to the right, 0 to the left: 0.7 0.3 2^2 K2 between the first two */
     const double *both = made.result.joint->covariance_k2;
     assert_close(both[3 * PLACES + 6] - alone[3 * PLACES + 6], 0.84, 1e-9, 0);
     assert_close(both[0 * PLACES + 6] - alone[0 * PLACES + 6], 0, 0, 1e-9);
-    free(mean_k);
+    peaked_field_clear(&mean);
     stand_clear(&made);
 }
 

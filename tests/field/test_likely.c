@@ -43,7 +43,7 @@ static double *answers_to_each(told_board *set)
             set->on.data.rise_k[turn - 1] += 1;
         sweep_one(set, &swept);
         for (size_t node = 0; node < nodes; node++) {
-            double rise_k = swept.fits[0].rise_k[node];
+            double rise_k = swept.fits[0].mean.rise_k[node];
             for (size_t i = 0; i < READINGS; i++)
                 if (turn == 0)
                     made[i * nodes + node] -= rise_k;

@@ -48,20 +48,20 @@ static void a_steep_field_makes_readings_less_sure_by_how_well_each_is_placed(vo
     seen_board set;
     set_seen(&set);
     grid *laid = set.on.laid;
-    double *plane_k = calloc(laid->nodes, sizeof *plane_k);
-    assert_non_null(plane_k);
+    peaked_field plane;
+    assert_true(peaked_field_new(&set.on.data, &plane));
     for (size_t node = 0; node < laid->nodes; node++)
-        plane_k[node] = 9 + 0.6 * cell_x_mm(laid, laid->cell_of_node[node]) -
-                        0.11 * cell_y_mm(laid, laid->cell_of_node[node]);
+        plane.rise_k[node] = 9 + 0.6 * cell_x_mm(laid, laid->cell_of_node[node]) -
+                             0.11 * cell_y_mm(laid, laid->cell_of_node[node]);
     for (int better = 0; better < 2; better++) {
         double ruler_mm = 1.7, pixel_mm = better ? 0.6 : 0.83;
         set.pixels.marks_rms_mm = better ? 0.4 : 0.83;
-        problem_take_field(&set.on.data, plane_k, ruler_mm);
+        problem_take_field(&set.on.data, &plane, ruler_mm);
         for (size_t i = 0; i < SPOTS + PIXELS; i++)
             assert_close(set.on.data.position_k2[i],
                          pow(hypot(0.6, 0.11) * (i < SPOTS ? ruler_mm : pixel_mm), 2), 1e-9, 0);
     }
-    free(plane_k);
+    peaked_field_clear(&plane);
     bench_clear(&set.on);
 }
 

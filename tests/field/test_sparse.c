@@ -1,5 +1,5 @@
-/* Determinant and inverse of the balance, against the dense algebra of GSL. Few cells are factored
- * column by column, many by blocks of columns: both are tried. */
+/* Determinant and inverse of the balance, against the dense algebra of GSL. Few cells
+ * and many are tried. */
 #include "support/check.h"
 
 #include <gsl/gsl_errno.h>
@@ -8,6 +8,7 @@
 #include <stdlib.h>
 
 #include "field/bench.h"
+#include "field/sparse.h"
 
 static void assert_dense(double width_mm, double height_mm, double length_mm)
 {
@@ -50,12 +51,43 @@ static void a_large_balance_has_the_determinant_and_inverse_of_dense_algebra(voi
     assert_dense(90, 80, 23.9);
 }
 
+/* The answer of another matrix than the one that is asked for: as if a library had gone wrong. */
+static void a_wrong_solution_is_refused(void **state)
+{
+    (void)state;
+    grid *laid = rectangle_grid(60, 50, 2.5);
+    balance *matrix;
+    cholmod_common common;
+    sparse_work work = {0};
+    sparse_start(&common);
+    assert_int_equal(balance_new(laid, &matrix), SF_OK);
+    assert_int_equal(balance_factor(matrix, 17, NULL), SF_OK);
+    cholmod_sparse *asked =
+        cholmod_copy_sparse((cholmod_sparse *)(uintptr_t)balance_matrix(matrix), &common);
+    cholmod_factor *factor = cholmod_analyze(asked, &common);
+    assert_true(cholmod_factorize(asked, factor, &common));
+    double *heat = calloc(laid->nodes, sizeof *heat);
+    assert_non_null(heat);
+    heat[37] = 4.1;
+    assert_int_equal(sparse_solve(asked, factor, &common, &work, heat, heat, 1), SF_OK);
+    ((double *)asked->x)[0] *= 1 + 1e-6;
+    assert_int_equal(sparse_solve(asked, factor, &common, &work, heat, heat, 1), SF_ERROR_SOLVE);
+    sparse_work_clear(&work, &common);
+    cholmod_free_factor(&factor, &common);
+    cholmod_free_sparse(&asked, &common);
+    cholmod_finish(&common);
+    balance_free(matrix);
+    grid_free(laid);
+    free(heat);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_small_balance_has_the_determinant_and_inverse_of_dense_algebra),
         cmocka_unit_test(a_large_balance_has_the_determinant_and_inverse_of_dense_algebra),
+        cmocka_unit_test(a_wrong_solution_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

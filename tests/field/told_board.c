@@ -29,21 +29,20 @@ void set_told(told_board *set)
 model_result result_new(const told_board *set)
 {
     size_t nodes = set->on.laid->nodes;
-    model_result made = {.rise_k = calloc(nodes, sizeof(double)),
-                         .variance_k2 = calloc(nodes, sizeof(double)),
+    model_result made = {.variance_k2 = calloc(nodes, sizeof(double)),
                          .own_k2 = calloc(nodes, sizeof(double)),
                          .pull_k = calloc(SF_METHOD_COUNT * nodes, sizeof(double)),
                          .readings = calloc(READINGS, sizeof(sf_reading_fit)),
                          .sources = calloc(SOURCES + SF_UNLISTED_MOST, sizeof(sf_source_fit)),
                          .summary = {.cells = nodes}};
-    assert_true(made.rise_k && made.variance_k2 && made.own_k2 && made.pull_k && made.readings &&
-                made.sources);
+    assert_true(peaked_field_new(&set->on.data, &made.mean) && made.variance_k2 && made.own_k2 &&
+                made.pull_k && made.readings && made.sources);
     return made;
 }
 
 void result_clear(model_result *made)
 {
-    free(made->rise_k);
+    peaked_field_clear(&made->mean);
     free(made->variance_k2);
     free(made->own_k2);
     free(made->pull_k);
@@ -57,8 +56,6 @@ void sweep_one(told_board *set, sweep *swept)
     length_fit *fit = &swept->fits[0];
     *fit = bench_hold(&set->on, held_length_mm, &held_scales);
     fit->loss_sd_ln = 0.19;
-    fit->rise_k = calloc(set->on.laid->nodes, sizeof(double));
-    assert_non_null(fit->rise_k);
     assert_int_equal(length_fit_set_mean(&set->on.data, set->on.matrix, fit), SF_OK);
 }
 

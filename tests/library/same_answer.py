@@ -1,8 +1,11 @@
 """Whether a job gives the same results everywhere: same_answer.py SPOTFIELD SOURCE_ROOT runs the demo
 and the samples in another locale, another time zone and on one processor, and compares every file
 byte by byte. same_answer.py --builds SOURCE_ROOT builds with three sets of compiler and optimization
-and compares every table cell by cell: words exactly, numbers to one unit of the last place printed."""
+and compares every table cell by cell: words exactly, numbers to one unit of the last place printed.
+same_answer.py --blas SPOTFIELD SOURCE_ROOT maps them RUNS times under every BLAS that is installed and
+compares every file byte by byte."""
 import csv
+import glob
 import os
 import pathlib
 import re
@@ -15,6 +18,9 @@ import tempfile
 # differ; printing rounds them away, but for a number that lies between two roundings.
 LAST_PLACES = 1.01
 BUILDS = {'gcc-O0': ('gcc', '0'), 'gcc-O3': ('gcc', '3'), 'clang-O2': ('clang', '2')}
+# where Debian puts each BLAS
+BLAS = '/usr/lib/*-linux-gnu/*/libblas.so.3'
+RUNS = 5  # a wrong BLAS is not wrong each time
 NUMBER = re.compile(r'(?<![\w.])-?\d[\d,]*(?:\.\d+)?')
 
 
@@ -55,14 +61,31 @@ def surroundings(scratch):
     return found
 
 
+def under_each_blas(folders):
+    """Surroundings of each BLAS by the folder of its library, several times each."""
+    plain = os.environ | {'LC_ALL': 'C', 'TZ': 'UTC'}
+    found = [('plain', [], plain)]
+    for folder in folders:
+        found += [(f'{folder.name} {run}', [], plain | {'LD_LIBRARY_PATH': str(folder)})
+                  for run in range(1, RUNS + 1)]
+    return found
+
+
+def blas_folders(places):
+    """Folders of BLAS libraries below the places given, else where Debian installs them."""
+    found = [path.parent for place in places for path in pathlib.Path(place).rglob('libblas.so.3')]
+    found = found or [pathlib.Path(path).parent for path in glob.glob(BLAS)]
+    return sorted(found, key=lambda folder: folder.name)
+
+
 def files_of(folder):
     return {path.name: path.read_bytes() for path in sorted(pathlib.Path(folder).iterdir())}
 
 
-def compare_surroundings(program, root):
+def compare_surroundings(program, root, around=None):
     faults = []
     with tempfile.TemporaryDirectory() as scratch:
-        around = surroundings(scratch)
+        around = around or surroundings(scratch)
         for job in jobs(root):
             results = {}
             for name, before, environment in around:
@@ -146,6 +169,11 @@ def compare_builds(root):
 
 if sys.argv[1] == '--builds':
     faults = compare_builds(pathlib.Path(sys.argv[2]).resolve())
+elif sys.argv[1] == '--blas':
+    folders = blas_folders(sys.argv[4:])
+    print('under', ', '.join(folder.name for folder in folders))
+    faults = compare_surroundings(sys.argv[2], pathlib.Path(sys.argv[3]).resolve(),
+                                  under_each_blas(folders))
 else:
     faults = compare_surroundings(sys.argv[1], pathlib.Path(sys.argv[2]).resolve())
 print('\n'.join(faults[:40]), end='\n' if faults else '')

@@ -1,0 +1,63 @@
+/* A library for linear algebra that answers wrongly, as one BLAS did under threads: the fit is
+ * refused, and the readings are not blamed. */
+#define _GNU_SOURCE /* RTLD_NEXT */
+#include "support/check.h"
+
+#include <dlfcn.h>
+#include <gsl/gsl_errno.h>
+#include <string.h>
+#include <suitesparse/cholmod.h>
+
+#include "field/scene.h"
+
+typedef int solver(int, cholmod_factor *, cholmod_dense *, cholmod_sparse *, cholmod_dense **,
+                   cholmod_sparse **, cholmod_dense **, cholmod_dense **, cholmod_common *);
+
+static bool wrong;
+
+/* Stands before CHOLMOD's own and spoils one number of what that answers. */
+int cholmod_solve2(int system, cholmod_factor *factor, cholmod_dense *right,
+                   cholmod_sparse *right_set, cholmod_dense **solved, cholmod_sparse **solved_set,
+                   cholmod_dense **half_way, cholmod_dense **scratch, cholmod_common *common)
+{
+    solver *own;
+    void *found = dlsym(RTLD_NEXT, "cholmod_solve2");
+    memcpy(&own, &found, sizeof own);
+    int done = own(system, factor, right, right_set, solved, solved_set, half_way, scratch, common);
+    if (wrong)
+        ((double *)(*solved)->x)[(*solved)->nrow / 2] *= 1.0001;
+    return done;
+}
+
+static void a_wrong_solver_is_refused_and_not_laid_to_the_readings(void **state)
+{
+    (void)state;
+    for (size_t count = 12; count <= 120; count += 108) { /* by the covariance, by the precision */
+        scene job;
+        sf_field *field;
+        sf_complaints complaints = {0};
+        wrong = false;
+        scene_plain(&job);
+        scene_scatter(&job, count, 0.4, 5);
+        truth from = scene_truth(&job, 2.5);
+        scene_read(&job, &from, 1, 7);
+        truth_clear(&from);
+        assert_int_equal(scene_fit(&job, &field, NULL), SF_OK);
+        sf_field_free(field);
+        wrong = true;
+        assert_int_equal(scene_fit(&job, &field, &complaints), SF_ERROR_SOLVE);
+        assert_true(complained_of(&complaints, SF_ERROR, "a fault of a library on this system"));
+        for (size_t i = 0; i < complaints.count; i++)
+            assert_null(strstr(complaints.items[i].file, "readings"));
+        sf_complaints_clear(&complaints);
+    }
+}
+
+int main(void)
+{
+    gsl_set_error_handler_off();
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_wrong_solver_is_refused_and_not_laid_to_the_readings),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
