@@ -68,23 +68,27 @@ typedef struct sf_camera {
 /* The board itself, from board.csv. */
 typedef struct sf_board {
     char *name;
-    double width_mm;            /* SF_BOARD_MM_MIN to SF_BOARD_MM_MAX */
-    double height_mm;           /* SF_BOARD_MM_MIN to SF_BOARD_MM_MAX */
-    sf_laminate laminate;       /* default FR-4 */
-    double thickness_mm;        /* default 1.6 */
-    int copper_layers;          /* default 1 for FR-1, FR-2 and CEM-1, else 2 */
-    double copper_thickness_um; /* default 35 */
-    double copper_cover;        /* mean share of a layer that is copper, 0 to 1; default 0.4 */
-    sf_air air;                 /* default still */
-    double ambient_c;           /* air at the bench while reading */
-    double service_ambient_c;   /* air inside the cabinet in service; default ambient_c */
-    double run_hours;           /* hours run since made; NAN unknown */
-    double run_hours_sd;        /* standard uncertainty of run_hours, h; NAN: policy hours_sd_pct */
-    int made_year;              /* 0 unknown */
-    char *surveyed;             /* date as written, YYYY-MM-DD or YYYY; "" unknown */
-    double survey_year;         /* the same as a decimal year, YYYY as its start; NAN unknown */
-    double hours_per_year;      /* at least 1; NAN unknown */
-    double service_goal_h;      /* hours the board is to run on; NAN unknown */
+    double width_mm;             /* SF_BOARD_MM_MIN to SF_BOARD_MM_MAX */
+    double height_mm;            /* SF_BOARD_MM_MIN to SF_BOARD_MM_MAX */
+    sf_laminate laminate;        /* default FR-4 */
+    double thickness_mm;         /* default 1.6 */
+    int copper_layers;           /* default 1 for FR-1, FR-2 and CEM-1, else 2 */
+    double copper_thickness_um;  /* default 35 */
+    double copper_cover;         /* mean share of a layer that is copper, 0 to 1; default 0.4 */
+    sf_air air;                  /* default still */
+    double ambient_c;            /* air at the bench while reading */
+    double service_ambient_c;    /* air inside the cabinet in service; default ambient_c */
+    double service_ambient_sd_k; /* one standard uncertainty of it, in service and in the past
+                                    alike; default 2 */
+    double run_hours;            /* hours run since made; NAN unknown */
+    double run_hours_sd; /* one standard uncertainty of run_hours, h; NAN: by run_hours_sd_pct */
+    double run_hours_sd_pct; /* the same in % of the hours, those of history and parts too;
+                                default 10 */
+    int made_year;           /* 0 unknown */
+    char *surveyed;          /* date as written, YYYY-MM-DD or YYYY; "" unknown */
+    double survey_year;      /* the same as a decimal year, YYYY as its start; NAN unknown */
+    double hours_per_year;   /* at least 1; NAN unknown */
+    double service_goal_h;   /* hours the board is to run on; NAN unknown */
     sf_camera camera;
 } sf_board;
 
@@ -170,6 +174,8 @@ typedef struct sf_part {
     double rated_v;            /* NAN unknown */
     double rated_c;            /* upper category temperature; default 85 */
     double endurance_h;        /* NAN: not marked, the lowest common for its grade is assumed */
+    bool
+        endurance_with_ripple; /* it is stated with the rated ripple flowing; no: not, or unknown */
     double ripple_a;           /* NAN unknown */
     double rated_ripple_a;     /* NAN unknown */
     double working_v;          /* NAN unknown */
@@ -225,7 +231,6 @@ typedef struct sf_policy {
     double position_sd_mm;     /* how far off the ruler is, each axis, standard uncertainty [1] */
     double shared_pct;         /* share of the readings' own variance that two surveys by one
                                   instrument and hand have in common, % [50] */
-    double hours_sd_pct;       /* standard uncertainty of run hours, % [0] */
     double bead_bias_pct;      /* a thermocouple bead reads the rise too low by so much, % [0] */
     double bead_bias_sd_pct;   /* standard uncertainty of the same, % of the rise [0] */
     double past_life_check;    /* probability from which a part is checked [0.05] */
@@ -237,7 +242,7 @@ typedef struct sf_policy {
     double life_floor_c;       /* no credit below this temperature [40] */
     double endurance_85_h;     /* assumed for an unmarked 85 C part [1000] */
     double endurance_105_h;    /* assumed for an unmarked part of 105 C or more [2000] */
-    double endurance_sd;       /* log-normal doubt of an assumed endurance [0.35] */
+    double endurance_sd;       /* log-normal doubt of an assumed endurance [0.45] */
     double wear_shape;         /* Weibull shape of the spread between parts [3] */
     double wear_at_rated;      /* share of parts worn out at used = 1 [0.10] */
     double voltage_exponent;   /* K_voltage = (working/rated)^-n; 0 gives no credit [0] */

@@ -42,14 +42,17 @@ static void put_board(const sf_board *board, FILE *to)
     fprintf(to, " of %.6g um that cover %.6g %%\n", board->copper_thickness_um,
             100 * board->copper_cover);
     put_heading(to, "Air");
-    fprintf(to, "%s, %.6g C while read, %.6g C in service\n", sf_air_text(board->air),
-            board->ambient_c, board->service_ambient_c);
+    fprintf(to, "%s, %.6g C while read, %.6g +/- %.6g C in service\n", sf_air_text(board->air),
+            board->ambient_c, board->service_ambient_c, board->service_ambient_sd_k);
 }
 
 static void put_use(const sf_board *board, FILE *to)
 {
     put_heading(to, "Use");
     put_known(to, "run ", board->run_hours, " h");
+    if (isnan(board->run_hours_sd))
+        put_known(to, " +/- ", isnan(board->run_hours) ? (double)NAN : board->run_hours_sd_pct,
+                  " %");
     put_known(to, " +/- ", board->run_hours_sd, " h");
     fputs(isnan(board->run_hours) ? "run hours not known" : "", to);
     if (board->made_year > 0)

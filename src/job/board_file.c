@@ -11,6 +11,9 @@
 #define NUMBER(member, low, high, its_unit)                                                        \
     .kind = COLUMN_NUMBER, AT(member), .least = (low), .most = (high), .unit = (its_unit)
 
+#define AIR_SD_K 2.0
+#define HOURS_SD_PCT 10.0
+
 const struct column board_keys[] = {
     {.name = "name", .kind = COLUMN_TEXT, AT(name)},
     {.name = "width",
@@ -35,8 +38,10 @@ const struct column board_keys[] = {
      NUMBER(ambient_c, SF_AIR_C_MIN, SF_AIR_C_MAX, "C"),
      .flags = COLUMN_REQUIRED},
     {.name = "service_ambient", NUMBER(service_ambient_c, -40, 125, "C")},
+    {.name = "service_ambient_u", NUMBER(service_ambient_sd_k, 0, 30, "K")},
     {.name = "run_hours", NUMBER(run_hours, 0, 1e6, "h")},
     {.name = "run_hours_sd", NUMBER(run_hours_sd, 0, 1e6, "h")},
+    {.name = "run_hours_u", NUMBER(run_hours_sd_pct, 0, 100, "%")},
     {.name = "made",
      .kind = COLUMN_WHOLE,
      AT(made_year),
@@ -75,8 +80,10 @@ static const sf_board blank_board = {
     .air = SF_AIR_STILL,
     .ambient_c = NAN,
     .service_ambient_c = NAN,
+    .service_ambient_sd_k = NAN,
     .run_hours = NAN,
     .run_hours_sd = NAN,
+    .run_hours_sd_pct = NAN,
     .survey_year = NAN,
     .hours_per_year = NAN,
     .service_goal_h = NAN,
@@ -108,6 +115,29 @@ double board_hours_most(const sf_board *board)
 {
     const double yearly_h = 8784; /* of a leap year */
     return board->made_year == 0 ? NAN : (board->survey_year - board->made_year + 1) * yearly_h;
+}
+
+/* Nobody who gave no doubt had none; judgements. */
+static void settle_doubts(struct intake *intake, sf_board *board)
+{
+    where percent = {"board.csv", 0, "run_hours_u"};
+    bool told = !isnan(board->run_hours_sd) && board->run_hours > 0;
+    if (isnan(board->service_ambient_sd_k)) {
+        board->service_ambient_sd_k = AIR_SD_K;
+        assume(intake,
+               "service_ambient_u not given: %g K assumed, since the air was hardly read all the "
+               "years through",
+               AIR_SD_K);
+    }
+    if (told && !isnan(board->run_hours_sd_pct))
+        complain_error(intake, percent, "one of the two",
+                       "run_hours_sd tells the doubt of the hours too");
+    if (!isnan(board->run_hours_sd_pct))
+        return;
+    board->run_hours_sd_pct = HOURS_SD_PCT;
+    if (!told)
+        assume(intake, "run_hours_u not given: %g %% assumed, since hours are seldom metered",
+               HOURS_SD_PCT);
 }
 
 static void check_dates(struct intake *intake, const sf_board *board)
@@ -154,6 +184,7 @@ void board_file_read(struct intake *intake)
     board->survey_year = date_year(board->surveyed);
     settle_layers(intake, board);
     settle_service_ambient(intake, board, intake->complaints->error_count == errors);
+    settle_doubts(intake, board);
     check_dates(intake, board);
     check_hours(intake, board);
     warn_of_share(intake, board);

@@ -35,6 +35,7 @@ static const struct column part_columns[] = {
     {.name = "rated_v", NUMBER(rated_v, 1, 1000, "V")},
     {.name = "rated_c", NUMBER(rated_c, 40, 200, "C"), .flags = COLUMN_ASSUMED},
     {.name = "endurance_h", NUMBER(endurance_h, 100, 1e6, "h")},
+    {.name = "endurance_with_ripple", .kind = COLUMN_YES_NO, AT(endurance_with_ripple)},
     {.name = "ripple_a", NUMBER(ripple_a, 0, 1000, "A")},
     {.name = "rated_ripple_a", NUMBER(rated_ripple_a, 1e-3, 1000, "A")},
     {.name = "working_v", NUMBER(working_v, 0, 1000, "V")},

@@ -27,14 +27,16 @@ static const char board_text[] =
     "ambient,24,C\n"
     "service_ambient,32,C\n"
     "run_hours,61000,h\n"
-    "# run_hours_sd: one standard uncertainty of run_hours\n"
-    "run_hours_sd,6000,h\n"
+    "# run_hours_u: one standard uncertainty of run_hours; blank: 10 %\n"
+    "run_hours_u,10,%\n"
     "made,1998,\n"
     "# surveyed: YYYY-MM-DD or YYYY; ages are counted to this day\n"
     "surveyed,2025-11-03,\n"
     "hours_per_year,6000,h\n"
     "# service_goal: hours the board is to run on\n"
-    "service_goal,20000,h\n";
+    "service_goal,20000,h\n"
+    "# service_ambient_u: one standard uncertainty of service_ambient; blank: 2 K\n"
+    "service_ambient_u,2,K\n";
 
 static const char outline_text[] =
     "# Corners of the board in order, from its lower left corner, seen from the component side:\n"

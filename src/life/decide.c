@@ -57,7 +57,10 @@ static double ripple_factor(const bench *shared, const sf_part *part)
     /* a can's own temperature already holds what the ripple heats it by */
     if (!isfinite(ratio) || shared->can_read[part - shared->job->parts])
         return 1;
-    return sf_life_ripple_factor(ratio, part->rated_c);
+    double factor = sf_life_ripple_factor(ratio, part->rated_c);
+    /* less ripple than rated earns life only where the endurance was reached under the rated one */
+    bool earns = part->endurance_with_ripple && !isnan(part->endurance_h);
+    return earns ? factor : fmin(factor, 1);
 }
 
 static double voltage_factor(const sf_part *part, const sf_policy *policy)
@@ -110,6 +113,18 @@ static double hours_left(const bench *shared, const sf_part *part, const wear *w
     return rest_h < policy->life_cap_h * part->duty ? rest_h / part->duty : policy->life_cap_h;
 }
 
+/* At today's use, and no longer than its seals are within their guidance: they age while it idles
+ * too. */
+static double years_left(const sf_job *job, const sf_part_result *result)
+{
+    double hours_per_year = job->board.hours_per_year;
+    double sealed_years = fmax(job->policy.seal_years - result->age_years, 0);
+    if (!(hours_per_year > 0))
+        return NAN;
+    return isnan(result->age_years) ? result->left_h / hours_per_year
+                                    : fmin(result->left_h / hours_per_year, sealed_years);
+}
+
 static void tell_unknown_wear(sf_part_result *result)
 {
     result->used = result->used_low = result->used_high = NAN;
@@ -128,17 +143,16 @@ static void tell_wear(const bench *shared, const sf_part *part, const doubt *of,
         result->used_high = fmax(doubt_high(of), result->used_low);
         result->past_life = doubt_tail(of, 1);
         result->worn_out = doubt_worn_share(of, policy->wear_shape, policy->wear_at_rated);
-        result->doubt_mostly_heat = doubt_from_heat(of) > of->rest_sd;
+        result->doubt_mostly_heat = doubt_mostly_rise(of);
     }
     result->left_h = hours_left(shared, part, of->worn, result->used);
-    double hours_per_year = shared->job->board.hours_per_year;
-    result->left_years = hours_per_year > 0 ? result->left_h / hours_per_year : (double)NAN;
+    result->left_years = years_left(shared->job, result);
 }
 
 /* What a precise reading would leave of the past-life probability, over the bound of a check. */
 typedef struct clearing {
     wear worn;
-    double case_sd_k, rest_sd, bound;
+    double case_sd_k, air_sd_k, rest_sd, bound;
 } clearing;
 
 static double over_bound(double rise_k, const void *context)
@@ -146,7 +160,7 @@ static double over_bound(double rise_k, const void *context)
     const clearing *at = context;
     wear worn = at->worn;
     worn.rise_k = rise_k;
-    doubt precise = {&worn, at->case_sd_k, at->rest_sd};
+    doubt precise = doubt_make(&worn, at->case_sd_k, at->air_sd_k, at->rest_sd);
     return doubt_tail(&precise, 1) - at->bound;
 }
 
@@ -154,7 +168,8 @@ static double over_bound(double rise_k, const void *context)
 static double clear_below(const sf_job *job, const doubt *of)
 {
     const sf_policy *policy = &job->policy;
-    clearing at = {*of->worn, policy->case_offset_sd_k, of->rest_sd, policy->past_life_check};
+    clearing at = {*of->worn, policy->case_offset_sd_k, job->board.service_ambient_sd_k,
+                   of->rest_sd, policy->past_life_check};
     double most_k = of->worn->rise_k + SEARCH_SD * of->temp_sd_k;
     double rise_k = rising_root(over_bound, &at, 0, fmax(most_k, 0));
     return rise_k > 0 ? rise_k + job->board.ambient_c : (double)NAN;
@@ -188,7 +203,8 @@ static sf_status decide_part(const bench *shared, const sf_part *part, sf_estima
     result->clear_below_c = NAN;
     wear worn = part_wear(shared, part, rise_k.value, result);
     double endurance_sd = result->endurance_assumed ? policy->endurance_sd : 0;
-    doubt of = {&worn, hypot(rise_k.sd, policy->case_offset_sd_k), hypot(ran.sd, endurance_sd)};
+    doubt of = doubt_make(&worn, hypot(rise_k.sd, policy->case_offset_sd_k),
+                          shared->job->board.service_ambient_sd_k, hypot(ran.sd, endurance_sd));
     if (ran.source == HOURS_UNKNOWN)
         tell_unknown_wear(result);
     else

@@ -20,6 +20,13 @@
 /* A corner so close ahead is the one just cut at, and a stretch so short holds nothing. */
 #define NEARBY_SD 1e-9
 
+doubt doubt_make(wear *worn, double rise_sd_k, double air_sd_k, double rest_sd)
+{
+    double temp_sd_k = hypot(rise_sd_k, air_sd_k), air_part = air_sd_k / temp_sd_k;
+    worn->air_share = temp_sd_k > 0 ? air_part * air_part : 0;
+    return (doubt){worn, temp_sd_k, rest_sd};
+}
+
 static double upper_tail(double sds)
 {
     return erfc(sds / M_SQRT2) / 2;
@@ -162,4 +169,10 @@ double doubt_worn_share(const doubt *of, double shape, double at_rated)
 double doubt_from_heat(const doubt *of)
 {
     return (log_used_at(of, 1) - log_used_at(of, -1)) / 2;
+}
+
+bool doubt_mostly_rise(const doubt *of)
+{
+    double heat = doubt_from_heat(of), air_share = of->worn->air_share;
+    return heat * sqrt(1 - air_share) > hypot(of->rest_sd, heat * sqrt(air_share));
 }

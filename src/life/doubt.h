@@ -17,9 +17,13 @@
 
 typedef struct doubt {
     const wear *worn;
-    double temp_sd_k; /* of the rise at load 1, not negative */
+    double temp_sd_k; /* at load 1, not negative */
     double rest_sd;   /* s, not negative */
 } doubt;
+
+/* The doubt of a wear whose rise and air have standard uncertainties of their own; sets the wear's
+ * air_share. */
+doubt doubt_make(wear *worn, double rise_sd_k, double air_sd_k, double rest_sd);
 
 /* P(used > share), share above 0. */
 double doubt_tail(const doubt *of, double share);
@@ -33,5 +37,8 @@ double doubt_worn_share(const doubt *of, double shape, double at_rated);
 
 /* Standard deviation of ln used that temperature alone makes, taken from one sd to either side. */
 double doubt_from_heat(const doubt *of);
+
+/* Whether more of the doubt comes from the rise, which a reading tells, than from all else. */
+bool doubt_mostly_rise(const doubt *of);
 
 #endif

@@ -8,10 +8,16 @@
 
 #include "life/order.h"
 
+/* What is not known of the temperature of a part, K. */
+static double part_temp_sd_k(const sf_job *job, sf_estimate rise_k)
+{
+    return hypot(hypot(rise_k.sd, job->policy.case_offset_sd_k), job->board.service_ambient_sd_k);
+}
+
 static void explain_temperature(text *into, const dossier *of, sf_estimate rise_k)
 {
     const sf_policy *policy = &of->job->policy;
-    double sd_k = policy->case_offset_sd_k;
+    double case_sd_k = policy->case_offset_sd_k, air_sd_k = of->job->board.service_ambient_sd_k;
     text_add(into, "Temperature\n");
     text_addf(into,
               "  rise over air = %.6g K, standard deviation %.6g K: the field at (%g, %g) mm\n",
@@ -20,9 +26,12 @@ static void explain_temperature(text *into, const dossier *of, sf_estimate rise_
               of->job->board.service_ambient_c);
     text_addf(into, "  cover rise = %.6g K: policy, cover_rise_k\n", policy->cover_rise_k);
     text_addf(into, "  temperature in service = rise + air + cover = %.6g C\n", of->result->temp_c);
-    text_addf(into, "  case against board = %.6g K: policy, case_offset_sd_k\n", sd_k);
-    text_addf(into, "  doubt of the temperature = sqrt(%.6g^2 + %.6g^2) = %.6g K\n", rise_k.sd,
-              sd_k, hypot(rise_k.sd, sd_k));
+    text_addf(into, "  case against board = %.6g K: policy, case_offset_sd_k\n", case_sd_k);
+    text_addf(into,
+              "  doubt of the air = %.6g K: board.csv, service_ambient_u; one for all parts\n",
+              air_sd_k);
+    text_addf(into, "  doubt of the temperature = sqrt(%.6g^2 + %.6g^2 + %.6g^2) = %.6g K\n",
+              rise_k.sd, case_sd_k, air_sd_k, part_temp_sd_k(of->job, rise_k));
 }
 
 static const char *ripple_source(const dossier *of)
@@ -31,7 +40,8 @@ static const char *ripple_source(const dossier *of)
     if (!isfinite(part->ripple_a / part->rated_ripple_a))
         return "one of the ripple currents is not known";
     return of->result->ripple_factor == 1
-               ? "its own can was read and holds the ripple's heat already, or r is 1"
+               ? "its own can was read and holds the ripple's heat already, or r is at most 1 and "
+                 "the endurance not marked as with ripple"
                : "Ki^((1 - r^2) dT0/10), r = ripple_a/rated_ripple_a; dT0 5 K and Ki 2, 4 where "
                  "r > 1, from 105 C up, dT0 10 K and Ki 2 below";
 }
@@ -122,11 +132,11 @@ static void explain_wear(text *into, const dossier *of, sf_estimate rise_k)
     explain_periods(into, of, rise_k.value);
     text_addf(into, "  used = sum of the periods = %.6g\n", result->used);
     if (result->used > 0)
-        explain_doubt(into, of, hypot(rise_k.sd, of->job->policy.case_offset_sd_k));
+        explain_doubt(into, of, part_temp_sd_k(of->job, rise_k));
     text_addf(into, "  left = (1 - used) * L / duty, 0 to the cap = %.6g h", result->left_h);
     if (!isnan(result->left_years))
-        text_addf(into, ", at %.6g h a year %.6g years", of->job->board.hours_per_year,
-                  result->left_years);
+        text_addf(into, ", at %.6g h a year %.6g years, none told past the age of seal_years",
+                  of->job->board.hours_per_year, result->left_years);
     text_add(into, "\n");
 }
 

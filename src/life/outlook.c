@@ -50,7 +50,7 @@ verdict_costs costs_of(const sf_policy *policy, bool critical)
 /* A part whose doubts but that of the field are set. */
 typedef struct lifetime {
     wear worn;
-    double case_sd_k, rest_sd;
+    double case_sd_k, air_sd_k, rest_sd;
     double level;         /* of past_life that is sought */
     double goal_h;        /* of board hours; NAN none */
     double seal_share;    /* share used from which its old seal asks for a meter; INFINITY none */
@@ -62,7 +62,7 @@ static double past_at(const lifetime *of, double rise_k)
 {
     wear worn = of->worn;
     worn.rise_k = rise_k;
-    doubt precise = {&worn, of->case_sd_k, of->rest_sd};
+    doubt precise = doubt_make(&worn, of->case_sd_k, of->air_sd_k, of->rest_sd);
     return doubt_tail(&precise, 1);
 }
 
@@ -108,6 +108,7 @@ static lifetime lifetime_of(const sf_job *job, const history *lived, const sf_pa
                  .floor_c = policy->life_floor_c,
                  .cover_rise_k = policy->cover_rise_k},
         .case_sd_k = policy->case_offset_sd_k,
+        .air_sd_k = job->board.service_ambient_sd_k,
         .rest_sd = hypot(ran_sd, result->endurance_assumed ? policy->endurance_sd : 0),
         .goal_h = job->board.service_goal_h,
         .seal_share = old_seal ? policy->used_middling : (double)INFINITY,

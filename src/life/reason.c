@@ -163,9 +163,11 @@ static void add_left(text *into, const dossier *of)
     } else if (result->left_years > YEARS_TOLD_MAX) {
         text_addf(into, "over %g years left at today's use", YEARS_TOLD_MAX);
     } else {
-        text_add(into, capped ? "over " : "");
+        bool by_seal = result->left_years * of->job->board.hours_per_year < result->left_h;
+        text_add(into, capped && !by_seal ? "over " : "");
         text_addf(into, result->left_years < YEARS_FINE_MAX ? "%.1f" : "%.0f", result->left_years);
-        text_add(into, " years left at today's use");
+        text_add(into,
+                 by_seal ? " years left to the end of its seals" : " years left at today's use");
     }
 }
 
@@ -326,14 +328,15 @@ static void tell_measure(text *into, const dossier *of, detail depth)
 static void tell_leave(text *into, const dossier *of, detail depth)
 {
     add_heat(into, of, depth);
-    text_add(into, ", ");
-    add_left(into, of);
     if (!of->asked.past_seal) {
+        text_add(into, ", ");
+        add_left(into, of);
         add_meter_fine(into, of, ";");
         return;
     }
     text_add(into, "; ");
     add_age(into, of);
+    text_add(into, ": no years told beyond");
     if (evidence_fine(&of->found, of->part))
         add_meter_fine(into, of, ", but the");
     else

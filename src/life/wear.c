@@ -37,16 +37,13 @@ double part_age_years(const sf_board *board, const sf_part *part)
     return years_since(board, made_year(board, part));
 }
 
-static double policy_hours_sd(const sf_job *job)
-{
-    return job->policy.hours_sd_pct / 100;
-}
-
+/* One hand told all hours: those of the board, of its periods and of parts that were changed. */
 static run_time given_run_time(const sf_job *job, double hours)
 {
-    double sd = policy_hours_sd(job);
-    if (!isnan(job->board.run_hours_sd) && job->board.run_hours > 0)
-        sd = job->board.run_hours_sd / job->board.run_hours;
+    const sf_board *board = &job->board;
+    double sd = board->run_hours_sd_pct / 100;
+    if (!isnan(board->run_hours_sd) && board->run_hours > 0)
+        sd = board->run_hours_sd / board->run_hours;
     return (run_time){hours, sd, HOURS_GIVEN};
 }
 
@@ -78,7 +75,7 @@ static double share_of_years(const sf_board *board, const sf_part *part)
 run_time part_run_time(const sf_job *job, const history *lived, const sf_part *part)
 {
     if (!isnan(part->hours))
-        return (run_time){part->hours, policy_hours_sd(job), HOURS_GIVEN};
+        return given_run_time(job, part->hours);
     run_time ran = board_run_time(job, lived);
     if (ran.source != HOURS_GIVEN)
         return estimated_run_time(job, part);
@@ -86,11 +83,22 @@ run_time part_run_time(const sf_job *job, const history *lived, const sf_part *p
     return ran;
 }
 
+/* What an offset of 1 K at load 1 comes to in a period: the rise's part of it goes with the load,
+ * the air's does not. */
+static double sway(const wear *worn, const sf_period *period)
+{
+    double load = period->load;
+    return sqrt(load * load * (1 - worn->air_share) + worn->air_share);
+}
+
+static double period_temp(const wear *worn, const sf_period *period)
+{
+    return worn->rise_k * period->load + period->service_ambient_c + worn->cover_rise_k;
+}
+
 static double acting_temp(const wear *worn, const sf_period *period, double offset_k)
 {
-    double temp_c =
-        (worn->rise_k + offset_k) * period->load + period->service_ambient_c + worn->cover_rise_k;
-    return fmax(temp_c, worn->floor_c);
+    return fmax(period_temp(worn, period) + offset_k * sway(worn, period), worn->floor_c);
 }
 
 /* The hottest period is taken out of the sum, so that no temperature overflows it. */
@@ -119,9 +127,8 @@ double wear_next_corner(const wear *worn, double offset_k)
     double next_k = INFINITY;
     for (size_t i = 0; i < worn->lived->count; i++) {
         const sf_period *period = &worn->lived->periods[i];
-        double over_air_k = worn->floor_c - period->service_ambient_c - worn->cover_rise_k;
-        double corner_k = over_air_k / period->load - worn->rise_k;
-        if (period->load > 0 && corner_k > offset_k && corner_k < next_k)
+        double corner_k = (worn->floor_c - period_temp(worn, period)) / sway(worn, period);
+        if (corner_k > offset_k && corner_k < next_k) /* never where nothing sways it */
             next_k = corner_k;
     }
     return next_k;

@@ -53,10 +53,13 @@ typedef struct wear {
     double floor_c; /* no credit below */
     double rise_k;  /* at load 1 */
     double cover_rise_k;
+    double air_share; /* of the variance of the temperature at load 1 that is of the air; 0 to 1 */
 } wear;
 
-/* ln of the share of life used, were the rise off by offset_k (Palmgren-Miner):
- * used = sum_i hours_i / L(T_i), T_i = (rise + offset) load_i + ambient_i + cover rise.
+/* ln of the share of life used, were the temperature off by offset_k at load 1 (Palmgren-Miner):
+ * used = sum_i hours_i / L(T_i), T_i = rise load_i + ambient_i + cover rise + offset_i. The offset
+ * of the rise goes with the load, that of the air is the same at each; both are taken to lie on one
+ * side: offset_i = offset sqrt(load_i^2 (1 - air_share) + air_share).
  * Finite, and never falling with offset_k. */
 double wear_log_used(const wear *worn, double offset_k);
 

@@ -21,7 +21,8 @@ const job_file job_files[JOB_FILES] = {
      true},
     {"parts.csv",
      "ref,x_mm,y_mm,diameter_mm,height_mm,capacitance_uf,tolerance_pct,rated_v,rated_c,"
-     "endurance_h,ripple_a,rated_ripple_a,working_v,duty,critical,year,hours,measured_uf,"
+     "endurance_h,endurance_with_ripple,ripple_a,rated_ripple_a,working_v,duty,critical,year,hours,"
+     "measured_uf,"
      "measured_esr_ohm,esr_limit_ohm,condition,note",
      true},
     {"keepout.csv", "ring,x_mm,y_mm,reason", false},

@@ -62,13 +62,15 @@ static void add_marking(const sf_part *part, const sf_part_result *result, text 
         text_add(into, " <span class=\"critical\">critical</span>");
 }
 
-static void add_left(const sf_part_result *result, text *into)
+static void add_left(const sf_part_result *result, double seal_years, text *into)
 {
     text_add(into, "<td class=\"number\"");
     html_sort_key(into, result->left_h);
     text_add(into, ">");
     if (result->left_h <= 0) {
         text_add(into, "none");
+    } else if (result->age_years >= seal_years) {
+        text_add(into, "none beyond the seals' age");
     } else if (result->left_years >= 0.1) {
         html_number(into, result->left_years, result->left_years < 10 ? 1 : 0);
         text_add(into, " years");
@@ -114,7 +116,7 @@ static void add_part(const page *shown, size_t index, text *into)
     text_add(into, ">");
     html_chance(into, result->past_life);
     text_add(into, "</td>");
-    add_left(result, into);
+    add_left(result, shown->outcome->job->policy.seal_years, into);
     html_cell_sentence(into, result->reason);
     text_add(into, "</tr>\n");
 }

@@ -61,8 +61,8 @@ static void what_was_understood_is_told(void **state)
     static const char *const facts[] = {
         "Talkback amplifier, 97.5 x 71.25 mm\n",
         "FR-2, 1.55 mm, 1 copper layer of 35 um that cover 43 %\n",
-        "still, 23.6 C while read, 31.5 C in service\n",
-        "run 38,400 h, made in 2003, surveyed 2025-10-19\n",
+        "still, 23.6 C while read, 31.5 +/- 2 C in service\n",
+        "run 38,400 h +/- 10 %, made in 2003, surveyed 2025-10-19\n",
         "edge of 4 corners, 0 cut-outs or slots\n",
         "2 listed, 1 with their power, 1 without\n",
         "6 of 6 rows, 0 warm-up series, 5 for the fit of the board\n",

@@ -18,7 +18,7 @@ enum { PERIODS_MAX = 8 };
 
 /* What was printed about a part. */
 typedef struct printed {
-    double rise_k, rise_sd_k, air_c, cover_k, case_sd_k;
+    double rise_k, rise_sd_k, air_c, cover_k, case_sd_k, air_sd_k;
     double endurance_h, rated_c, ripple, voltage, floor_c, cap_h, duty;
     double endurance_sd, hours_sd, at_rated, shape;
     double hours[PERIODS_MAX], load[PERIODS_MAX], ambient_c[PERIODS_MAX];
@@ -58,6 +58,7 @@ static printed read_printed(const char *told)
         .air_c = number_after(told, "air in service = "),
         .cover_k = number_after(told, "cover rise = "),
         .case_sd_k = number_after(told, "case against board = "),
+        .air_sd_k = number_after(told, "doubt of the air = "),
         .endurance_h = number_after(told, "endurance L0 = "),
         .rated_c = number_after(told, "at T0 = "),
         .ripple = number_after(told, "K_ripple = "),
@@ -88,23 +89,24 @@ static double life_h(const printed *of, double temp_c)
            of->voltage;
 }
 
-/* Palmgren and Miner: shares of life add; the rise is off by so much. */
-static double used_at(const printed *of, double off_k)
+/* Palmgren and Miner: shares of life add; rise and air are off by so many standard deviations, the
+ * rise in proportion to the load. */
+static double used_at(const printed *of, double sds)
 {
-    double used = 0;
+    double used = 0, rise_sd_k = hypot(of->rise_sd_k, of->case_sd_k);
     for (size_t i = 0; i < of->periods; i++)
-        used += of->hours[i] /
-                life_h(of, (of->rise_k + off_k) * of->load[i] + of->ambient_c[i] + of->cover_k);
+        used +=
+            of->hours[i] / life_h(of, of->rise_k * of->load[i] + of->ambient_c[i] + of->cover_k +
+                                          sds * hypot(rise_sd_k * of->load[i], of->air_sd_k));
     return used;
 }
 
 /* Probability that used is above a share: temperature normal, endurance and hours log-normal. */
 static double tail(const printed *of, double share)
 {
-    double sd_k = hypot(of->rise_sd_k, of->case_sd_k), rest = hypot(of->endurance_sd, of->hours_sd);
-    double sum = 0, step = 0.005;
+    double rest = hypot(of->endurance_sd, of->hours_sd), sum = 0, step = 0.005;
     for (double t = -8; t < 8; t += step) {
-        double used = used_at(of, (t + step / 2) * sd_k);
+        double used = used_at(of, t + step / 2);
         sum += step * gsl_ran_ugaussian_pdf(t + step / 2) *
                gsl_cdf_ugaussian_Q((log(share) - log(used)) / rest);
     }
@@ -114,10 +116,9 @@ static double tail(const printed *of, double share)
 /* Weibull share worn out, averaged over both doubts. */
 static double worn_out(const printed *of)
 {
-    double sd_k = hypot(of->rise_sd_k, of->case_sd_k), rest = hypot(of->endurance_sd, of->hours_sd);
-    double sum = 0, step = 0.05;
+    double rest = hypot(of->endurance_sd, of->hours_sd), sum = 0, step = 0.05;
     for (double t = -6; t < 6; t += step) {
-        double used = used_at(of, (t + step / 2) * sd_k);
+        double used = used_at(of, t + step / 2);
         for (double z = -6; z < 6; z += step) {
             double lived = used * exp(rest * (z + step / 2));
             sum += step * step * gsl_ran_ugaussian_pdf(t + step / 2) *

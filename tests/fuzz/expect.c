@@ -64,6 +64,8 @@ static void expect_sound_board(const sf_board *board)
     expect_known(board->service_ambient_c, "service ambient");
     expect_told(board->run_hours, "run hours");
     expect_told(board->run_hours_sd, "doubt of the run hours");
+    expect_known(board->service_ambient_sd_k, "doubt of the service ambient");
+    expect_known(board->run_hours_sd_pct, "doubt of hours");
     expect_told(board->survey_year, "year of the survey");
     expect_told(board->hours_per_year, "hours per year");
     expect_told(board->service_goal_h, "service goal");

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/text.h"
 
@@ -20,6 +21,7 @@ static const char full_board[] = "key,value,unit\n"
                                  "air,enclosed,\n"
                                  "ambient,77,F\n"
                                  "service_ambient,306.15,K\n"
+                                 "service_ambient_u,4.5,F\n"
                                  "run_hours,1250,d\n"
                                  "run_hours_sd,2750,h\n"
                                  "made,2010,\n"
@@ -43,6 +45,7 @@ static void each_key_of_the_board_is_read_in_its_unit(void **state)
     assert_int_equal(board->air, SF_AIR_ENCLOSED);
     assert_close(board->ambient_c, 25, 1e-14, 0);
     assert_close(board->service_ambient_c, 33, 1e-13, 0);
+    assert_close(board->service_ambient_sd_k, 2.5, 1e-14, 0); /* a difference: 9 F are 5 K */
     assert_close(board->run_hours, 30000, 1e-15, 0);
     assert_close(board->run_hours_sd, 2750, 0, 0);
     assert_int_equal(board->made_year, 2010);
@@ -76,7 +79,33 @@ static void what_the_board_does_not_give_is_assumed_and_said(void **state)
     assert_true(has_assumption(job, "air not given: still assumed"));
     assert_true(
         has_assumption(job, "service_ambient not given: 23.5 C assumed, the air at the bench"));
+    assert_close(board->service_ambient_sd_k, 2, 0, 0);
+    assert_close(board->run_hours_sd_pct, 10, 0, 0);
+    assert_true(has_assumption(job, "service_ambient_u not given: 2 K assumed, since the air was "
+                                    "hardly read all the years through"));
+    assert_true(
+        has_assumption(job, "run_hours_u not given: 10 % assumed, since hours are seldom metered"));
     sf_job_free(job);
+}
+
+static void a_doubt_of_hours_that_is_told_is_not_assumed(void **state)
+{
+    (void)state;
+    sf_job *job = read_sound("board.csv", full_board);
+    for (size_t i = 0; i < job->assumption_count; i++)
+        assert_null(strstr(job->assumptions[i], "_u not given"));
+    sf_job_free(job);
+    job = read_sound("board.csv", "key,value,unit\nwidth,120,mm\nheight,90,mm\nambient,23.5,C\n"
+                                  "run_hours,41000,h\nrun_hours_u,22.5,%\n");
+    assert_close(job->board.run_hours_sd_pct, 22.5, 0, 0);
+    assert_true(isnan(job->board.run_hours_sd));
+    sf_job_free(job);
+    assert_refused(
+        "board.csv",
+        "key,value,unit\nwidth,120,mm\nheight,90,mm\nambient,23.5,C\n"
+        "run_hours,41000,h\nrun_hours_sd,3000,h\nrun_hours_u,22.5,%\n",
+        "board.csv: run_hours_u: run_hours_sd tells the doubt of the hours too, expected "
+        "one of the two\n");
 }
 
 static void what_nobody_knows_stays_unknown(void **state)
@@ -202,6 +231,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_key_of_the_board_is_read_in_its_unit),
         cmocka_unit_test(what_the_board_does_not_give_is_assumed_and_said),
+        cmocka_unit_test(a_doubt_of_hours_that_is_told_is_not_assumed),
         cmocka_unit_test(what_nobody_knows_stays_unknown),
         cmocka_unit_test(a_single_sided_grade_has_one_layer_unless_told),
         cmocka_unit_test(the_edge_is_the_rectangle_of_the_board_without_an_outline),

@@ -92,11 +92,12 @@ static void rows_of_one_id_with_different_minutes_are_a_series(void **state)
 
 static const char full_parts[] =
     "ref,x_mm,y_mm,diameter_mm,height_mm,capacitance_uf,tolerance_pct,rated_v,rated_c,"
-    "endurance_h,ripple_a,rated_ripple_a,working_v,duty,critical,year,hours,measured_uf,"
-    "measured_esr_ohm,esr_limit_ohm,condition,note\n"
-    "C7,33.25,47.5,12.5,21,470,-10/+50,35,105,3000,0.42,0.98,27.5,0.85,yes,1991,12250,452.5,0.19,"
+    "endurance_h,endurance_with_ripple,ripple_a,rated_ripple_a,working_v,duty,critical,year,hours,"
+    "measured_uf,measured_esr_ohm,esr_limit_ohm,condition,note\n"
+    "C7,33.25,47.5,12.5,21,470,-10/"
+    "+50,35,105,3000,yes,0.42,0.98,27.5,0.85,yes,1991,12250,452.5,0.19,"
     "0.35,bulged,\"old; big\"\n"
-    "C8,64.5,17.25,,,,,,,,,,,,,,,,,,,\n";
+    "C8,64.5,17.25,,,,,,,,,,,,,,,,,,,,\n";
 
 static void a_part_keeps_every_column(void **state)
 {
@@ -114,6 +115,8 @@ static void a_part_keeps_every_column(void **state)
     assert_close(part->rated_v, 35, 0, 0);
     assert_close(part->rated_c, 105, 0, 0);
     assert_close(part->endurance_h, 3000, 0, 0);
+    assert_true(part->endurance_with_ripple);
+    assert_false(job->parts[1].endurance_with_ripple);
     assert_close(part->ripple_a, 0.42, 0, 0);
     assert_close(part->rated_ripple_a, 0.98, 0, 0);
     assert_close(part->working_v, 27.5, 0, 0);

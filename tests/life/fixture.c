@@ -13,7 +13,6 @@ sf_policy usual_policy(void)
         .cover_rise_k = 0,
         .case_offset_sd_k = 1.5,
         .position_sd_mm = 1,
-        .hours_sd_pct = 0,
         .past_life_check = 0.05,
         .past_life_replace = 0.5,
         .past_life_critical = 0.05,

@@ -145,6 +145,7 @@ static void ripple_counts_where_the_can_was_not_read_itself(void **state)
     sf_job job = plain_job(&part, 1);
     part.ripple_a = 0.35;
     part.rated_ripple_a = 0.5;
+    part.endurance_with_ripple = true;
     /* computed: 2^((1 - 0.49) 10 / 10) */
     sf_part_result result = decide_one(&job, 40, 2);
     assert_close(result.ripple_factor, exp2(0.51), 1e-14, 0);
@@ -171,6 +172,106 @@ static void ripple_counts_where_the_can_was_not_read_itself(void **state)
     part.rated_ripple_a = NAN;
     result = decide_one(&job, 40, 2);
     assert_close(result.ripple_factor, 1, 0, 0);
+    free(result.reason);
+}
+
+/* What less ripple spares was in the endurance already, where that was reached without any. */
+static void less_ripple_earns_life_only_where_the_endurance_is_stated_with_it(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    part.ripple_a = 0.35;
+    part.rated_ripple_a = 0.5;
+    sf_part_result result = decide_one(&job, 40, 2);
+    assert_close(result.ripple_factor, 1, 0, 0);
+    free(result.reason);
+    part.endurance_with_ripple = true;
+    part.endurance_h = NAN; /* nothing is stated */
+    result = decide_one(&job, 40, 2);
+    assert_close(result.ripple_factor, 1, 0, 0);
+    free(result.reason);
+    part.ripple_a = 0.8; /* more than rated costs in any case: 2^((1 - 2.56) 10 / 10) */
+    part.endurance_with_ripple = false;
+    result = decide_one(&job, 40, 2);
+    assert_close(result.ripple_factor, exp2(-1.56), 1e-14, 0);
+    free(result.reason);
+}
+
+/* One period above the floor: ln used is normal, and its variance is the sum of all. */
+static void air_and_hours_widen_the_share_used(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    job.board.service_ambient_sd_k = 3.1;
+    job.board.run_hours_sd_pct = 12;
+    sf_part_result result = decide_one(&job, 40, 2);
+    double sd = hypot(log(2) / 10 * sqrt(2 * 2 + 1.5 * 1.5 + 3.1 * 3.1), 0.12);
+    /* 1.644853627 is the normal 95 % quantile (Abramowitz and Stegun, table 26.5, from memory) */
+    assert_close(log(result.used_high / result.used), 1.644853627 * sd, 1e-6, 0);
+    assert_close(log(result.used / result.used_low), 1.644853627 * sd, 1e-6, 0);
+    assert_close(result.past_life, erfc(-log(result.used) / sd / sqrt(2)) / 2, 1e-6, 0);
+    free(result.reason);
+    /* 13 K below the floor heat tells nothing, and the hours are still not known */
+    job.board.service_ambient_sd_k = 1.2;
+    result = decide_one(&job, 4, 0.7);
+    assert_true(result.temp_c < 30);
+    assert_close(log(result.used_high / result.used), 1.644853627 * 0.12, 1e-6, 0);
+    assert_close(log(result.used / result.used_low), 1.644853627 * 0.12, 1e-6, 0);
+    free(result.reason);
+}
+
+/* A reading of the board tells nothing of the air in the cabinet. */
+static void a_doubt_that_is_mostly_the_airs_asks_for_no_reading_of_the_board(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    sf_part_result result = decide_one(&job, 21, 4.5);
+    assert_int_equal(result.rule, SF_RULE_DOUBT);
+    double clear_below_c = result.clear_below_c;
+    free(result.reason);
+    job.board.service_ambient_sd_k = 2.5;
+    result = decide_one(&job, 21, 4.5);
+    assert_int_equal(result.rule, SF_RULE_DOUBT);
+    /* it would have to come out colder to clear the part in any air that may be */
+    assert_true(result.clear_below_c < clear_below_c - 0.5);
+    free(result.reason);
+    job.board.service_ambient_sd_k = 6;
+    result = decide_one(&job, 21, 4.5);
+    assert_false(result.doubt_mostly_heat);
+    assert_int_equal(result.rule, SF_RULE_MEASURE);
+    free(result.reason);
+}
+
+/* Made 2009, surveyed mid 2021: the seals' 15 years end in mid 2024, idle or not. */
+static void no_years_are_left_beyond_the_age_of_the_seals(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    job.board.hours_per_year = 1000;
+    sf_part_result result = decide_one(&job, 9, 1);
+    assert_true(result.left_h > 20000);
+    assert_close(result.left_years, 15 - 12.5, 1e-12, 0);
+    assert_non_null(strstr(result.reason, "2.5 years left to the end of its seals"));
+    free(result.reason);
+    job.board.hours_per_year = 8700;
+    result = decide_one(&job, 9, 1);
+    assert_close(result.left_years, result.left_h / 8700, 1e-12, 0);
+    assert_non_null(strstr(result.reason, "years left at today's use"));
+    free(result.reason);
+    part.year = 2001;
+    result = decide_one(&job, 5, 1);
+    assert_close(result.left_years, 0, 0, 0);
+    assert_true(result.left_h > 20000);
+    assert_null(strstr(result.reason, "years left at"));
+    free(result.reason);
+    part.year = job.board.made_year = 0; /* no age is known */
+    job.board.hours_per_year = 1000;
+    result = decide_one(&job, 9, 1);
+    assert_close(result.left_years, result.left_h / 1000, 1e-12, 0);
     free(result.reason);
 }
 
@@ -305,6 +406,10 @@ int main(void)
         cmocka_unit_test(a_seal_of_exactly_the_advised_age_still_counts_as_sound),
         cmocka_unit_test(a_part_never_stressed_is_not_used),
         cmocka_unit_test(ripple_counts_where_the_can_was_not_read_itself),
+        cmocka_unit_test(less_ripple_earns_life_only_where_the_endurance_is_stated_with_it),
+        cmocka_unit_test(air_and_hours_widen_the_share_used),
+        cmocka_unit_test(a_doubt_that_is_mostly_the_airs_asks_for_no_reading_of_the_board),
+        cmocka_unit_test(no_years_are_left_beyond_the_age_of_the_seals),
         cmocka_unit_test(a_can_that_was_read_says_nothing_of_its_neighbours_ripple),
         cmocka_unit_test(voltage_earns_life_only_in_large_cans_and_where_the_policy_says),
         cmocka_unit_test(a_reading_under_the_told_bound_clears_and_one_over_does_not),

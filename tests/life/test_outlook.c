@@ -83,7 +83,7 @@ static void past_life_is_that_of_the_decision(void **state)
     stand_set(&on);
     assert_past_agrees(&on, 0.002);
     on.part.endurance_h = NAN; /* 1,000 h assumed, 35 % doubt */
-    on.job.policy.hours_sd_pct = 8;
+    on.job.board.run_hours_sd_pct = 8;
     on.job.board.run_hours = 9100;
     assert_past_agrees(&on, 0.02);
 }

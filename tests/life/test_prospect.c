@@ -203,7 +203,7 @@ static void only_hours_that_have_passed_are_in_doubt(void **state)
     (void)state;
     shelf on;
     shelf_set(&on);
-    on.job.policy.hours_sd_pct = 17;
+    on.job.board.run_hours_sd_pct = 17;
     sf_prospect found = ask(&on, (sf_what_if){.grade_c = NAN, .hours = 12000});
     on.job.board.run_hours = 36000;
     on.job.board.run_hours_sd = 0.17 * 24000;

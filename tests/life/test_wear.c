@@ -117,7 +117,7 @@ static void extreme_temperatures_do_not_overflow(void **state)
     assert_close(used_in_air(&job, 2000, 85), 700 / sf_life_hours(2000, 85, 25, -273), 1e-12, 0);
     history lived;
     history_start(&lived, &job);
-    wear worn = {&lived, 700, 2000, 85, 40, 0, 0};
+    wear worn = {&lived, 700, 2000, 85, 40, 0, 0, 0};
     assert_close(wear_log_used(&worn, 1e6), log(700.0 / 2000) + (1e6 + 25 - 85) * log(2) / 10,
                  1e-12, 0);
 }
@@ -129,7 +129,7 @@ static void corners_lie_where_a_period_leaves_the_floor(void **state)
     sf_job job = job_of_periods(periods, 3);
     history lived;
     history_start(&lived, &job);
-    wear worn = {&lived, 1090, 2000, 85, 40, 11, 1};
+    wear worn = {&lived, 1090, 2000, 85, 40, 11, 1, 0};
     assert_close(wear_next_corner(&worn, -100), 4.5 - 11, 1e-14, 0);
     assert_close(wear_next_corner(&worn, -6), 14 - 11, 1e-14, 0);
     assert_true(isinf(wear_next_corner(&worn, 3)));
@@ -148,13 +148,44 @@ static void a_part_has_run_as_long_as_its_board(void **state)
     (void)state;
     sf_part part = plain_part("C7");
     sf_job job = plain_job(&part, 1);
-    job.policy.hours_sd_pct = 4;
+    job.board.run_hours_sd_pct = 4;
     run_time ran = run_time_of(&job, &part);
     assert_close(ran.hours, 24000, 0, 0);
     assert_close(ran.sd, 0.04, 1e-15, 0);
     assert_int_equal(ran.source, HOURS_GIVEN);
     job.board.run_hours_sd = 1800;
     assert_close(run_time_of(&job, &part).sd, 0.075, 1e-15, 0);
+    part.hours = 8600; /* its own, told by the same hand */
+    assert_close(run_time_of(&job, &part).sd, 0.075, 1e-15, 0);
+    job.board.run_hours_sd = NAN;
+    assert_close(run_time_of(&job, &part).sd, 0.04, 1e-15, 0);
+}
+
+/* In a period without load the rise and its doubt are gone, and the air's doubt stays. */
+static void the_air_is_off_by_as_much_at_every_load(void **state)
+{
+    (void)state;
+    sf_period periods[] = {{3000, 47, 1, ""}, {5000, 62, 0, ""}, {2000, 51, 0.5, ""}};
+    history lived = {.periods = periods, .count = 3, .total_h = 10000, .told = true};
+    wear worn = {.lived = &lived,
+                 .stressed_h = 10000,
+                 .life_rated_h = 2000,
+                 .rated_c = 85,
+                 .floor_c = 40,
+                 .rise_k = 18,
+                 .air_share = 0.36};
+    /* computed: sd of the rise 0.8, of the air 0.6 of the whole offset of 7 K; each period's is the
+     * root of the sum of squares at its load */
+    double used = 3000 / (2000 * exp2((85 - (65 + 7)) / 10.)) +
+                  5000 / (2000 * exp2((85 - (62 + 0.6 * 7)) / 10.)) +
+                  2000 / (2000 * exp2((85 - (60 + hypot(0.4, 0.6) * 7)) / 10.));
+    assert_close(wear_log_used(&worn, 7), log(used), 1e-13, 0);
+    /* the second period reaches the floor of 40 C at -22/0.6 K, the third at -20/0.7211, the first
+     * at -25 */
+    assert_close(wear_next_corner(&worn, -90), -22 / 0.6, 1e-13, 0);
+    assert_close(wear_next_corner(&worn, -36), -20 / hypot(0.4, 0.6), 1e-13, 0);
+    assert_close(wear_next_corner(&worn, -27), -25, 1e-13, 0);
+    assert_true(isinf(wear_next_corner(&worn, -24)));
 }
 
 static void a_history_tells_the_hours_where_there_is_one(void **state)
@@ -167,7 +198,7 @@ static void a_history_tells_the_hours_where_there_is_one(void **state)
     job.period_count = 2;
     job.board.run_hours = NAN;
     job.board.run_hours_sd = 300;
-    job.policy.hours_sd_pct = 3;
+    job.board.run_hours_sd_pct = 3;
     assert_close(run_time_of(&job, &part).hours, 4870, 0, 0);
     assert_close(run_time_of(&job, &part).sd, 0.03, 1e-15, 0);
     job.board.run_hours = 24000;
@@ -248,6 +279,7 @@ int main(void)
         cmocka_unit_test(extreme_temperatures_do_not_overflow),
         cmocka_unit_test(corners_lie_where_a_period_leaves_the_floor),
         cmocka_unit_test(a_part_has_run_as_long_as_its_board),
+        cmocka_unit_test(the_air_is_off_by_as_much_at_every_load),
         cmocka_unit_test(a_history_tells_the_hours_where_there_is_one),
         cmocka_unit_test(a_part_fitted_later_has_run_its_share_of_the_years),
         cmocka_unit_test(unknown_years_leave_a_part_the_hours_of_its_board),

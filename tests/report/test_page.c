@@ -109,6 +109,26 @@ static void what_is_not_known_is_read_out_as_such(void **state)
     sample_free(outcome);
 }
 
+/* The sample's parts are 35 years old, its seals good for 15 as the policy says. */
+static void no_years_left_are_told_beyond_the_age_of_the_seals(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(3, 9);
+    sample_job(outcome)->policy.seal_years = 15;
+    outcome->results[0].left_h = 7300;
+    outcome->results[0].left_years = 5;
+    char *html = page_of(outcome);
+    size_t old = occurrences(html, "none beyond the seals");
+    assert_true(old > 0);
+    free(html);
+    outcome->results[0].age_years = 9;
+    html = page_of(outcome);
+    assert_int_equal(occurrences(html, "none beyond the seals"), old - 1);
+    assert_int_equal(occurrences(html, ">5.0 years</td>"), 1);
+    free(html);
+    sample_free(outcome);
+}
+
 static void every_part_has_a_row_and_a_ring_where_it_stands(void **state)
 {
     (void)state;
@@ -286,6 +306,7 @@ int main(void)
         cmocka_unit_test(the_bad_ones_among_those_left_are_counted_without_those_to_check),
         cmocka_unit_test(where_nobody_told_of_mains_the_page_asks),
         cmocka_unit_test(what_is_not_known_is_read_out_as_such),
+        cmocka_unit_test(no_years_left_are_told_beyond_the_age_of_the_seals),
         cmocka_unit_test(every_part_has_a_row_and_a_ring_where_it_stands),
         cmocka_unit_test(the_worst_part_comes_first),
         cmocka_unit_test(a_part_of_unknown_wear_ranks_before_the_known),

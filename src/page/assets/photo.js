@@ -10,7 +10,8 @@ const keys = [
   ['name', 'Name', ''], ['width', 'Width, mm', 'mm'], ['height', 'Height, mm', 'mm'],
   ['ambient', 'Air at the bench while reading, \u00b0C', 'C'],
   ['service_ambient', 'Air in the cabinet in service, \u00b0C', 'C'],
-  ['run_hours', 'Hours run', 'h'], ['made', 'Made, year', ''],
+  ['service_ambient_u', 'That air is known to \u00b1 K', 'K'],
+  ['run_hours', 'Hours run', 'h'], ['run_hours_u', 'Those hours are known to \u00b1 %', '%'], ['made', 'Made, year', ''],
   ['surveyed', 'Surveyed, YYYY-MM-DD', ''], ['hours_per_year', 'Hours run a year', 'h'],
   ['service_goal', 'Hours it is to run on', 'h'],
 ];
