@@ -23,6 +23,7 @@ static void a_date_becomes_a_decimal_year(void **state)
     assert_close(date_year("2026-03-02"), 2026 + 60 / 365.0, 1e-15, 0);
     assert_close(date_year("2024-02-15"), 2024 + 45 / 366.0, 1e-15, 0);
     assert_close(date_year("1998"), 1998, 0, 0);
+    assert_close(date_year("2100"), 2100, 0, 0);
     assert_close(date_year("2000-12-31"), 2000 + 365 / 366.0, 1e-15, 0);
 }
 

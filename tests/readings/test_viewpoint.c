@@ -223,6 +223,16 @@ static void a_margin_is_kept_from_edges_and_bodies(void **state)
     ground_free(&laid);
 }
 
+static void a_can_of_unknown_height_is_as_high_as_cans_are(void **state)
+{
+    (void)state;
+    /* radial cans are 1.2 to 2 times as high as wide: common practice, no source */
+    sf_part can = {.diameter_mm = 12.5, .height_mm = NAN};
+    assert_true(part_height_mm(&can) >= 1.2 * 12.5 && part_height_mm(&can) <= 2 * 12.5);
+    can.height_mm = 7.3;
+    assert_close(part_height_mm(&can), 7.3, 0, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -237,6 +247,7 @@ int main(void)
         cmocka_unit_test(what_a_can_hides_from_a_camera_aside_is_body_too),
         cmocka_unit_test(from_below_nothing_hides_the_board),
         cmocka_unit_test(a_margin_is_kept_from_edges_and_bodies),
+        cmocka_unit_test(a_can_of_unknown_height_is_as_high_as_cans_are),
     };
     gsl_set_error_handler_off();
     return cmocka_run_group_tests_name("viewpoint", tests, NULL, NULL);

@@ -137,6 +137,17 @@ static void plain_words_are_not_quoted(void **state)
     text_clear(&made);
 }
 
+static void blanks_at_either_end_are_kept_by_quotes(void **state)
+{
+    (void)state;
+    text made = {0};
+    csv_text(&made, "C17 ");
+    csv_text(&made, " C18");
+    csv_end_row(&made);
+    assert_string_equal(made.bytes, "\"C17 \",\" C18\"\n");
+    text_clear(&made);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -145,6 +156,7 @@ int main(void)
         cmocka_unit_test(short_and_grouped_numbers_read_well),
         cmocka_unit_test(texts_come_back_whole_and_formulas_disarmed),
         cmocka_unit_test(plain_words_are_not_quoted),
+        cmocka_unit_test(blanks_at_either_end_are_kept_by_quotes),
     };
     return cmocka_run_group_tests_name("report csv", tests, NULL, NULL);
 }

@@ -100,6 +100,24 @@ static void each_character_is_escaped_as_the_table_says(void **state)
     }
 }
 
+static void the_first_and_last_mark_of_direction_of_each_row_are_spelled_out(void **state)
+{
+    (void)state;
+    text html = {0};
+    html_text(&html, "\u202A\u202E\u2066\u2069"); /* UAX 9, explicit and isolate controls */
+    assert_string_equal(html.bytes, "[U+202A][U+202E][U+2066][U+2069]");
+    text_clear(&html);
+}
+
+static void no_text_ends_an_attribute_in_single_quotes(void **state)
+{
+    (void)state;
+    text html = {0};
+    html_text(&html, "7' high");
+    assert_string_equal(html.bytes, "7&#39; high");
+    text_clear(&html);
+}
+
 static void a_sentence_gets_its_degree_and_plus_minus_signs(void **state)
 {
     (void)state;
@@ -310,6 +328,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(no_text_from_a_file_becomes_markup),
         cmocka_unit_test(each_character_is_escaped_as_the_table_says),
+        cmocka_unit_test(no_text_ends_an_attribute_in_single_quotes),
+        cmocka_unit_test(the_first_and_last_mark_of_direction_of_each_row_are_spelled_out),
         cmocka_unit_test(a_sentence_gets_its_degree_and_plus_minus_signs),
         cmocka_unit_test(a_chance_is_never_told_as_certain),
         cmocka_unit_test(pictures_are_base64),

@@ -64,7 +64,7 @@ export async function boardToScreen(page) {
 
 // Asks again and again: the page's policy lets no other code wait inside it.
 export async function waitUntil(page, condition) {
-  for (let i = 0; i < 300; i++) {
+  for (let i = 0; i < 900; i++) {
     if (await page.evaluate(condition)) return;
     await page.waitForTimeout(100);
   }

@@ -114,6 +114,7 @@ async function besideAnother({page, job}) {
 
 // --- readings ---
 
+// The plan is made beside all else, at the lowest priority: on a busy machine it takes its time.
 const planMade = (page) => waitUntil(page, () =>
   document.querySelector('.where') !== null || /No further reading/.test(document.querySelector('#panel').textContent));
 
