@@ -58,7 +58,7 @@ def end_amid(program, folder, number):
         pass
     time.sleep(0.3)
     assert not field, 'the field came before it could be interrupted'
-    starts = [start_and_end_s(program)]
+    start_s = start_and_end_s(program)
     began = time.monotonic()
     assert ask(page, 'stamp') == 200
     answered = time.monotonic() - began
@@ -67,7 +67,7 @@ def end_amid(program, folder, number):
     status = page[0].wait(timeout=60)
     took = time.monotonic() - began
     waits.join()
-    most = 1 + STARTS_MOST * max(*starts, start_and_end_s(program))
+    most = 1 + STARTS_MOST * max(start_s, start_and_end_s(program))
     assert status == 0, f'status {status}: {page[0].stderr.read()}'
     assert field != [200], 'the field was waited for'
     assert took < most, f'{number.name}: {took:.2f} s, {most:.2f} at most'
