@@ -12,8 +12,14 @@ import threading
 import time
 
 READINGS = 1000
-# a second is what is promised; the rest is for a machine that does much else, or for a sanitizer
-SECONDS_MOST = 5
+# a second is what is promised; on a machine that does much else, as much longer as a program takes to start and end
+STARTS_MOST = 20
+
+
+def start_and_end_s(program):
+    began = time.monotonic()
+    subprocess.run([program, '--version'], stdout=subprocess.DEVNULL, check=True)
+    return time.monotonic() - began
 
 
 def lay(folder):
@@ -52,6 +58,7 @@ def end_amid(program, folder, number):
         pass
     time.sleep(0.3)
     assert not field, 'the field came before it could be interrupted'
+    start_s = start_and_end_s(program)
     began = time.monotonic()
     assert ask(page, 'stamp') == 200
     answered = time.monotonic() - began
@@ -60,12 +67,13 @@ def end_amid(program, folder, number):
     status = page[0].wait(timeout=60)
     took = time.monotonic() - began
     waits.join()
+    most = 1 + STARTS_MOST * max(start_s, start_and_end_s(program))
     assert status == 0, f'status {status}: {page[0].stderr.read()}'
     assert field != [200], 'the field was waited for'
-    assert took < SECONDS_MOST, f'{number.name}: {took:.2f} s'
-    assert answered < SECONDS_MOST, f'beside the field an answer took {answered:.2f} s'
+    assert took < most, f'{number.name}: {took:.2f} s, {most:.2f} at most'
+    assert answered < most, f'beside the field an answer took {answered:.2f} s'
     assert not (folder / '.spotfield-page.lock').exists(), 'the lock stays'
-    print(f'{number.name} amid a field and a plan: ended after {took:.2f} s; an answer beside them {answered:.3f} s')
+    print(f'{number.name} amid a field and a plan: ended after {took:.2f} s, {most:.2f} at most; an answer beside them {answered:.3f} s')
 
 
 def refuse_second(program, folder):
