@@ -37,8 +37,9 @@ typedef struct sf_source_fit {
     double evidence;     /* log evidence gained by an unlisted source; 0 for a listed one */
     double probability;  /* that it is there; 1 for a listed one */
     bool contradiction;  /* listed, but the readings want it to cool: rise below zero */
-    double power_score;  /* (power_w - listed watts) / sd of both; beyond 3 the readings deny them;
-                            NAN where no watts are listed */
+    double power_score;  /* by how many standard deviations power_w lies below a tenth of the
+                            listed watts or above all of them, else 0; beyond 3 the readings
+                            deny them; NAN where no watts are listed */
 } sf_source_fit;
 
 /* How one observation met the field. `observation` is its index in the array given. */

@@ -51,6 +51,10 @@ static void report_listed(const problem *data, const account *accounts, size_t c
     for (size_t i = 0; i < count; i++) {
         const account *at = &accounts[i];
         double own = at->own[j], mean = at->strength_k_mm2[j], variance = at->strength_k2[j];
+        if (data->idle[j]) { /* what the readings want; the field has none of it */
+            mean = data->cooling[j].value;
+            variance = data->cooling[j].sd * data->cooling[j].sd;
+        }
         sf_estimate watts = strength_w(at, (sf_estimate){mean, sqrt(variance)});
         mix(&rise_k, at->weight, mean * own, variance * own * own);
         mix(&power_w, at->weight, watts.value, watts.sd * watts.sd);
@@ -65,8 +69,6 @@ static void report_listed(const problem *data, const account *accounts, size_t c
                             .power_w = mixed(&power_w),
                             .probability = 1};
     into->contradiction = data->idle[j];
-    if (into->contradiction) /* what the readings want; the field has none of it */
-        into->rise_k.value = data->cooling_k[j];
     snprintf(into->ref, sizeof into->ref, "%s", source->ref);
 }
 

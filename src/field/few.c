@@ -66,9 +66,9 @@ static sf_status report_cans(const problem *data, const length_fit *fit, const d
     for (size_t c = 0; status == SF_OK && c < data->input->can_count; c++) {
         const sf_point *can = &data->input->cans[c];
         grid_sample at = grid_sample_at(data->laid, can->x_mm, can->y_mm);
-        result->cans[c] =
-            can_unread(field_at(data, &result->mean, can->x_mm, can->y_mm), sample_value(&at, result->variance_k2),
-                       told, sample_value(&at, with_share_k));
+        result->cans[c] = can_unread(field_at(data, &result->mean, can->x_mm, can->y_mm),
+                                     sample_value(&at, result->variance_k2), told,
+                                     sample_value(&at, with_share_k));
     }
     for (size_t i = 0; status == SF_OK && i < data->spots; i++)
         if (data->can[i] != SF_NO_PART && data->gross_k2[i] <= 0)

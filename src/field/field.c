@@ -21,6 +21,7 @@
 #define CELLS_LIMIT 1000000
 #define POSITION_SD_MM 1.0 /* a ruler and the size of a bead */
 #define IDLE_SHARE 0.15    /* of the warmest source's rise: less under a reading is worth a look */
+#define SHARE_LEAST 0.1    /* of what a body gives off enters the board at least; judgement */
 #define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
 
 static const field_model *const models[] = {&heat_balance_model, &thin_plate_model};
@@ -219,19 +220,29 @@ static sf_status warn_of_readings(const sf_field_input *input, const sf_field *m
     return status;
 }
 
-/* Both doubts count as if they were independent, which errs towards silence: the listed watts have
- * drawn the fitted ones to themselves. The listed come first, in their order. */
+/* Of what a body gives off some always enters the board, and never more than all. Both doubts count
+ * as if they were independent, which errs towards silence: the listed watts have drawn the fitted
+ * ones to themselves. */
+static double power_score(const sf_source *listed, const sf_source_fit *fit)
+{
+    double own_sd_w = isfinite(listed->power_sd_w) ? listed->power_sd_w : 0;
+    double least_w = SHARE_LEAST * listed->power_w;
+    if (isnan(listed->power_w))
+        return NAN;
+    if (fit->power_w.value < least_w)
+        return (fit->power_w.value - least_w) / hypot(fit->power_w.sd, SHARE_LEAST * own_sd_w);
+    if (fit->power_w.value > listed->power_w)
+        return (fit->power_w.value - listed->power_w) / hypot(fit->power_w.sd, own_sd_w);
+    return 0;
+}
+
+/* The listed come first, in their order. */
 static void score_powers(const sf_field_input *input, sf_field *made)
 {
-    for (size_t j = 0; j < made->source_count; j++) {
-        sf_source_fit *fit = &made->sources[j];
-        fit->power_score = NAN;
-        if (!fit->listed)
-            continue;
-        sf_estimate listed_w = listed_power_w(&input->sources[j]);
-        fit->power_score =
-            (fit->power_w.value - listed_w.value) / hypot(fit->power_w.sd, listed_w.sd);
-    }
+    for (size_t j = 0; j < made->source_count; j++)
+        made->sources[j].power_score = made->sources[j].listed
+                                           ? power_score(&input->sources[j], &made->sources[j])
+                                           : (double)NAN;
 }
 
 static sf_status warn_of_unlisted(const sf_source_fit *found, sf_complaints *complaints)

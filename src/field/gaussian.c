@@ -14,7 +14,7 @@
  * tests/benchmark: losses that vary from place to place change the field by some 1.5 % of the rise,
  * copper conducts a quarter more or less within some centimetres, more or less as the readings
  * tell; what is left for heat everywhere is a tenth of a kelvin. */
-#define WHITE_K 0.8
+#define WHITE_K 0.4
 #define WHITE_SD_LN 1.0
 #define PATCH 0.015
 #define COPPER 0.25

@@ -190,7 +190,7 @@ static bool bar_cooling(problem *data, const length_fit *best)
         if (mean >= 0 || data->idle[j])
             continue;
         data->idle[j] = barred = true;
-        data->cooling_k[j] = mean * best->answer.own[j];
+        data->cooling[j] = (sf_estimate){mean, sqrt(variance)};
     }
     return barred;
 }

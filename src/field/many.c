@@ -32,8 +32,7 @@ static bool allocate(const problem *data, size_t room, many_fit *made)
     bool mean = peaked_field_new(data, &made->mean);
     return made->unknowns.mean && made->unknowns.sd && made->unknowns.fields && made->unknowns.at &&
            made->variance_k2 && made->off_k2 && made->told && made->answers && made->pulls &&
-           made->posterior && made->unknown_mean && made->unknown_variance && made->weights &&
-           mean;
+           made->posterior && made->unknown_mean && made->unknown_variance && made->weights && mean;
 }
 
 /* Fields of background and listed sources, and the priors of their strengths; leaves the balance
@@ -418,8 +417,8 @@ static void add_node_doubt(const problem *data, const many_fit *fit, const doubl
         many_unknown_row(data, fit, &sample,
                          (sf_point){cell_x_mm(data->laid, cell), cell_y_mm(data->laid, cell)},
                          column);
-        variance_k2[node] += heat_variance[node] + fit->off_k2[node] +
-                             dot(column, column, fit->unknowns.count);
+        variance_k2[node] +=
+            heat_variance[node] + fit->off_k2[node] + dot(column, column, fit->unknowns.count);
     }
 }
 

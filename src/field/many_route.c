@@ -223,9 +223,9 @@ static sf_status report_cans(const problem *all, const many_fit *fit, const sf_e
         const sf_point *can = &all->input->cans[c];
         grid_sample at = grid_sample_at(all->laid, can->x_mm, can->y_mm);
         many_unknown_row(all, fit, &at, *can, row);
-        result->cans[c] =
-            can_unread(field_at(all, &result->mean, can->x_mm, can->y_mm), sample_value(&at, result->variance_k2),
-                       told, dot(row, with_share, fit->unknowns.count));
+        result->cans[c] = can_unread(field_at(all, &result->mean, can->x_mm, can->y_mm),
+                                     sample_value(&at, result->variance_k2), told,
+                                     dot(row, with_share, fit->unknowns.count));
     }
     for (size_t i = 0; status == SF_OK && i < all->spots; i++)
         if (all->can[i] != SF_NO_PART && all->gross_k2[i] <= 0)

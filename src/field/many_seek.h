@@ -13,9 +13,9 @@ typedef struct many_found {
     double *heat;                       /* rows of nodes, as many_fit_make takes it */
 } many_found;
 
-/* Adds to a fit without found sources, time and again, the candidate whose heat the readings ask for
- * most, as long as the evidence gains by it. The fit ends with all that were tried. *found is ended
- * with many_found_clear in any case. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+/* Adds to a fit without found sources, time and again, the candidate whose heat the readings ask
+ * for most, as long as the evidence gains by it. The fit ends with all that were tried. *found is
+ * ended with many_found_clear in any case. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status many_seek(const problem *data, balance *matrix, const candidates *from, many_fit *fit,
                     many_found *found);
 void many_found_clear(many_found *found);

@@ -43,7 +43,7 @@ static bool allocate(problem *made, size_t readings)
     made->own_k2 = array_new(readings, sizeof(double));
     made->common_k = array_new(readings * SF_COMMON_COUNT, sizeof(double));
     made->can_heats = array_new(readings, sizeof(bool));
-    made->cooling_k = array_new(made->input->source_count, sizeof(double));
+    made->cooling = array_new(made->input->source_count, sizeof *made->cooling);
     made->idle = array_new(made->input->source_count, sizeof(bool));
     made->covers = array_new(made->input->source_count, sizeof *made->covers);
     made->peaks = array_new(made->input->source_count, sizeof *made->peaks);
@@ -52,8 +52,8 @@ static bool allocate(problem *made, size_t readings)
     return made->points && made->samples && made->rise_k && made->variance_k2 &&
            made->position_k2 && made->gross_k2 && made->share && made->on_can && made->can &&
            made->at_k && made->own_k && made->own_k2 && made->common_k && made->can_heats &&
-           made->cooling_k && made->idle && made->covers && made->peaks &&
-           made->rise_guess_k && made->loss;
+           made->cooling && made->idle && made->covers && made->peaks && made->rise_guess_k &&
+           made->loss;
 }
 
 /* Scales the priors to the board: the cool quarter of the readings tells the background, and the
@@ -220,6 +220,24 @@ static void set_cell_means(const problem *data, const peaked_field *field, doubl
                                                               data->laid->cell_of_node[node]);
 }
 
+/* Shares of the rise are taken of it without its peaks: a share of those would depend on where in
+ * its cell a source falls. */
+static void set_smooth(problem *gathered, const peaked_field *field)
+{
+    const grid *laid = gathered->laid;
+    double *smooth_k = gathered->rise_guess_k;
+    for (size_t node = 0; node < laid->nodes; node++) {
+        size_t cell = laid->cell_of_node[node];
+        double x_mm = cell_x_mm(laid, cell), y_mm = cell_y_mm(laid, cell);
+        smooth_k[node] = field->rise_k[node];
+        for (size_t j = 0; j < gathered->input->source_count; j++)
+            smooth_k[node] -= field->peak_k[j] * peak_at(&gathered->peaks[j], laid, x_mm, y_mm);
+        smooth_k[node] = fmax(smooth_k[node], gathered->least_k);
+    }
+    for (size_t i = 0; i < gathered->readings; i++)
+        gathered->at_k[i] = sample_value(&gathered->samples[i], smooth_k) / gathered->share[i];
+}
+
 void problem_take_field(problem *gathered, const peaked_field *field, double position_sd_mm)
 {
     double *mean_k = gathered->rise_guess_k;
@@ -228,15 +246,13 @@ void problem_take_field(problem *gathered, const peaked_field *field, double pos
     for (size_t node = 0; node < gathered->laid->nodes; node++) {
         gathered->loss[node] =
             construction_loss_at(&gathered->built, gathered->input->board, mean_k[node]);
-        mean_k[node] = fmax(mean_k[node], gathered->least_k);
     }
+    set_smooth(gathered, field);
     for (size_t i = 0; i < gathered->readings; i++) {
         const sf_point *at = &gathered->points[i];
         double sd_mm = i < gathered->spots ? position_sd_mm : pixel_sd_mm(gathered->input->pixels);
         double off_k = sd_mm * field_slope_k_mm(gathered, field, at->x_mm, at->y_mm);
         gathered->position_k2[i] = gathered->on_can[i] ? 0 : off_k * off_k;
-        gathered->at_k[i] =
-            fmax(field_at(gathered, field, at->x_mm, at->y_mm), gathered->least_k);
     }
 }
 
@@ -354,7 +370,7 @@ void problem_clear(problem *gathered)
     free(gathered->own_k2);
     free(gathered->common_k);
     free(gathered->can_heats);
-    free(gathered->cooling_k);
+    free(gathered->cooling);
     free(gathered->idle);
     free(gathered->rise_guess_k);
     free(gathered->loss);

@@ -34,7 +34,7 @@ typedef struct problem {
     double *common_k;     /* readings rows of SF_COMMON_COUNT: see sf_observation */
     bool *can_heats;      /* per reading: its can is held to make heat of its own */
     bool *idle;           /* per source: held to give no heat, since the readings want it to cool */
-    double *cooling_k;    /* per source: by how much, below zero; 0 else */
+    sf_estimate *cooling; /* per source that gives none: the strength they want, K mm2 */
     footprint *covers;    /* per source */
     source_peak *peaks;   /* per source: what the cells do not show of it */
     double background_k;  /* scale of the uniform background: mean and sd of its prior */

@@ -136,6 +136,8 @@ static void a_likely_source_is_in_the_joint_doubt_as_in_that_of_each_place(void 
     result.places = places;
     result.joint = joint_new(PLACES);
     assert_non_null(result.joint);
+    bool changed;
+    assert_int_equal(judge_fit(&set.on.data, &swept, &changed), SF_OK);
     assert_int_equal(few_report(&set.on.data, set.on.matrix, &from, &swept, &result), SF_OK);
     for (size_t p = 0; p < PLACES; p++) {
         int node = grid_nearest_node(set.on.laid, places[p].x_mm, places[p].y_mm);

