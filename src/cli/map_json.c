@@ -113,7 +113,7 @@ static json_t *part_json(const sf_outcome *outcome, size_t index)
     const sf_part *part = &outcome->job->parts[index];
     const sf_part_result *found = &outcome->results[index];
     return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "ref",
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "ref",
         value_words(part->ref), "x_mm", value_number(part->x_mm), "y_mm", value_number(part->y_mm),
         "temp_c", value_number(found->temp_c), "temp_sd_k", value_number(found->temp_sd_k),
         "board_c", value_number(found->board_c), "board_sd_k", value_number(found->board_sd_k),

@@ -71,14 +71,18 @@ static const char *other_model(const char *used)
 /* A second opinion only: where it cannot be had, the job goes on without. */
 static sf_status fit_yardstick(run *line)
 {
-    sf_field_input input = field_input(line, NULL);
     sf_field_options options = line->options.field;
     sf_complaints dropped = {0};
     if (line->options.no_yardstick)
         return SF_OK;
+    sf_point *cans = sf_part_places(line->job);
+    if (!cans)
+        return SF_ERROR_MEMORY;
+    sf_field_input input = field_input(line, cans);
     options.model = line->outcome->yardstick;
     sf_field_left_out(&input, &options, &line->outcome->yardstick_rmse_k, &dropped);
     sf_complaints_clear(&dropped);
+    free(cans);
     return SF_OK;
 }
 

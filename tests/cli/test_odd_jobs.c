@@ -187,8 +187,8 @@ static void of_many_parts_that_run_hotter_twelve_are_named_and_the_rest_counted(
     lay_job(after);
     add_parts(before);
     add_parts(after);
-    change_file(after, "readings.csv", "k1,31,37.5,58.9", "k1,31,37.5,98.9");
-    change_file(after, "readings.csv", "31.5,47,83.2", "31.5,47,133.2");
+    change_file(after, "readings.csv", "k1,31,37.5,58.9", "k1,31,37.5,138.9");
+    change_file(after, "readings.csv", "31.5,47,83.2", "31.5,47,183.2");
     ended said = run("compare", before, after);
     assert_int_equal(said.status, 0);
     assert_has(said.out, "Hotter by more than the doubt:\n  D");
