@@ -90,13 +90,14 @@ static bool prepare(const sf_field_input *input, const field_model *model, const
     size_t readings = 0;
     result->mean.rise_k = array_new(laid->nodes, sizeof(double));
     result->mean.peak_k = array_new(input->source_count, sizeof(double));
+    result->mean.plain_k = array_new(laid->nodes, sizeof(double));
     result->variance_k2 = array_new(laid->nodes, sizeof(double));
     result->own_k2 = array_new(laid->nodes, sizeof(double));
     result->pull_k = array_new(SF_COMMON_COUNT * laid->nodes, sizeof(double));
     result->readings = array_new(input->observation_count, sizeof *result->readings);
     result->sources = array_new(input->source_count + SF_UNLISTED_MOST, sizeof *result->sources);
     result->cans = array_new(input->can_count, sizeof *result->cans);
-    if (!result->mean.rise_k || !result->mean.peak_k || !result->variance_k2 || !result->own_k2 ||
+    if (!result->mean.rise_k || !result->mean.peak_k || !result->mean.plain_k || !result->variance_k2 || !result->own_k2 ||
         !result->pull_k || !result->readings || !result->sources || !result->cans)
         return false;
     for (size_t i = 0; i < input->observation_count; i++)
@@ -358,6 +359,7 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
                     "system, not of the readings",
                     NULL);
     free(result.mean.rise_k);
+    free(result.mean.plain_k);
     free(result.variance_k2);
     if (why)
         sf_complain(complaints, SF_ERROR, made->laid ? "readings.csv" : "outline.csv", 0, "", why,

@@ -173,17 +173,19 @@ sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *
     double background =
         data->background_k + data->background_k * data->background_k *
                                  dot(answer->uniform_at, fit->weights, answer->readings);
+    double *plain_k = fit->mean.plain_k;
     for (size_t node = 0; node < answer->nodes; node++)
-        rise_k[node] += background * answer->uniform[node];
+        plain_k[node] = background * answer->uniform[node];
     for (size_t j = 0; j < answer->sources; j++) {
         double pull = 0, sd = fit->under.strength_sd[j];
         for (size_t i = 0; i < answer->readings; i++)
             pull += answer->source_at[i * answer->sources + j] * fit->weights[i];
         double strength = fit->under.strength_mean[j] + sd * sd * pull;
         for (size_t node = 0; node < answer->nodes; node++)
-            rise_k[node] += strength * answer->fields[j * answer->nodes + node];
+            plain_k[node] += strength * answer->fields[j * answer->nodes + node];
         fit->mean.peak_k[j] = strength / (answer->length_mm * answer->length_mm);
     }
+    add_times(rise_k, plain_k, 1, answer->nodes);
     for (size_t i = 0; i < answer->readings; i++)
         discrepancy_add(data, &fit->fitted, i, fit->weights[i], rise_k);
     return SF_OK;

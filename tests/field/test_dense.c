@@ -41,7 +41,7 @@ static void small_set(small *made)
     peaked_field guess;
     assert_true(peaked_field_new(&made->set.data, &guess));
     for (size_t node = 0; node < nodes; node++)
-        guess.rise_k[node] = 15 + 0.17 * (double)node;
+        guess.rise_k[node] = guess.plain_k[node] = 15 + 0.17 * (double)node;
     problem_take_field(&made->set.data, &guess, 0.8);
     peaked_field_clear(&guess);
 }
