@@ -97,8 +97,9 @@ static bool prepare(const sf_field_input *input, const field_model *model, const
     result->readings = array_new(input->observation_count, sizeof *result->readings);
     result->sources = array_new(input->source_count + SF_UNLISTED_MOST, sizeof *result->sources);
     result->cans = array_new(input->can_count, sizeof *result->cans);
-    if (!result->mean.rise_k || !result->mean.peak_k || !result->mean.plain_k || !result->variance_k2 || !result->own_k2 ||
-        !result->pull_k || !result->readings || !result->sources || !result->cans)
+    if (!result->mean.rise_k || !result->mean.peak_k || !result->mean.plain_k ||
+        !result->variance_k2 || !result->own_k2 || !result->pull_k || !result->readings ||
+        !result->sources || !result->cans)
         return false;
     for (size_t i = 0; i < input->observation_count; i++)
         if (input->observations[i].in_fit)

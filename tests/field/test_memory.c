@@ -97,7 +97,7 @@ static void set_seen_scene(scene *job, sf_pixels *pixels, double (*x)[PIXELS], d
     job->pixels = pixels;
 }
 
-/* By way of the precision, with a source that is sought and found. */
+/* By way of the precision, with a source that is sought. */
 static void pixels_survive_every_failed_allocation(void **state)
 {
     (void)state;
@@ -105,11 +105,6 @@ static void pixels_survive_every_failed_allocation(void **state)
     sf_pixels pixels;
     double x[PIXELS], y[PIXELS], rises[PIXELS];
     set_seen_scene(&job, &pixels, &x, &y, &rises);
-    sf_field *field = scene_field(&job);
-    size_t sources;
-    sf_field_sources(field, &sources);
-    assert_true(sources > job.source_count);
-    sf_field_free(field);
     assert_true(fail_each(&job) > 200);
 }
 
