@@ -23,7 +23,7 @@
 #define IDLE_SHARE 0.15    /* of the warmest source's rise: less under a reading is worth a look */
 #define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
 
-static const field_model *const models[] = {&heat_balance_model, &thin_plate_model};
+static const field_model *const models[] = {&heat_balance_model, &thin_plate_model, &kriging_model};
 #define MODEL_COUNT (sizeof models / sizeof *models)
 
 struct sf_field {
@@ -46,6 +46,7 @@ const sf_field_model_name *const *sf_field_models(void)
     static const sf_field_model_name *const names[] = {
         &heat_balance_model.called,
         &thin_plate_model.called,
+        &kriging_model.called,
         NULL,
     };
     return names;
