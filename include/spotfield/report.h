@@ -31,7 +31,7 @@ typedef struct sf_map_options {
     sf_picture_options picture;
     sf_wishes wishes;
     bool no_pictures;  /* heat_png and doubt_png stay NULL; default false */
-    bool no_yardstick; /* yardstick_rmse_k stays NAN; default false */
+    bool no_yardstick; /* their rmse_k stays NAN; default false */
     void (*on_step)(const char *doing, void *context); /* called as each step begins with what it
                                                           does, a static text; NULL: not called */
     void *on_step_context;
@@ -46,6 +46,12 @@ typedef struct sf_what_if_row {
     sf_prospect prospect;
 } sf_what_if_row;
 
+/* A model that did not make the map, to hold the map against. */
+typedef struct sf_yardstick {
+    const char *model; /* its name; static */
+    double rmse_k;     /* its left-out error; NAN where it could not fit */
+} sf_yardstick;
+
 /* Everything that was found out about a job. All but `job` is owned. */
 typedef struct sf_outcome {
     const sf_job *job;
@@ -53,8 +59,8 @@ typedef struct sf_outcome {
     size_t observation_count;
     sf_pixels *pixels; /* of the job's thermogram; NULL where it has none */
     sf_field *field;
-    double yardstick_rmse_k; /* left-out error of the other model; NAN where it could not fit */
-    const char *yardstick;   /* name of that model; static */
+    sf_yardstick *yardsticks; /* every other model of sf_field_models */
+    size_t yardstick_count;
     double *temps_c;         /* per grid cell, in service; NAN outside */
     sf_part_result *results; /* per part */
     sf_zones *zones;

@@ -9,7 +9,7 @@
 
 #include "core/json_values.h"
 
-enum { SCHEMA = 1 };
+enum { SCHEMA = 2 };
 
 static json_t *board_json(const sf_job *job)
 {
@@ -23,11 +23,22 @@ static json_t *board_json(const sf_job *job)
         "service_goal_h", value_number(board->service_goal_h));
 }
 
+static json_t *yardsticks_json(const sf_outcome *outcome)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < outcome->yardstick_count; i++) {
+        const sf_yardstick *of = &outcome->yardsticks[i];
+        all = list_append(all, json_pack("{s:o, s:o}", "model", value_words(of->model),
+                                         "left_out_rmse_k", value_number(of->rmse_k)));
+    }
+    return all;
+}
+
 static json_t *field_json(const sf_outcome *outcome)
 {
     sf_field_summary found = sf_field_summarize(outcome->field);
     return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "model",
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "model",
         value_words(found.model), "readings", value_count(found.readings), "cells",
         value_count(found.cells), "cell_mm", value_number(found.cell_mm), "length_mm",
         value_number(found.length_mm.value), "length_sd_mm", value_number(found.length_mm.sd),
@@ -35,8 +46,7 @@ static json_t *field_json(const sf_outcome *outcome)
         value_number(found.loss_w_m2k.sd), "background_k", value_number(found.background_k.value),
         "background_sd_k", value_number(found.background_k.sd), "noise_factor",
         value_number(found.noise_factor), "left_out_rmse_k", value_number(found.left_out_rmse_k),
-        "yardstick", value_words(outcome->yardstick), "yardstick_left_out_rmse_k",
-        value_number(outcome->yardstick_rmse_k));
+        "yardsticks", yardsticks_json(outcome));
 }
 
 static json_t *bodies_json(const sf_pixels *pixels)

@@ -20,8 +20,10 @@ static void put_errors(const sf_outcome *outcome, FILE *to)
     sf_field_summary summary = sf_field_summarize(outcome->field);
     fputs("Left-out error: ", to);
     put_error(summary.left_out_rmse_k, summary.model, to);
-    fputs(", ", to);
-    put_error(outcome->yardstick_rmse_k, outcome->yardstick, to);
+    for (size_t i = 0; i < outcome->yardstick_count; i++) {
+        fputs(", ", to);
+        put_error(outcome->yardsticks[i].rmse_k, outcome->yardsticks[i].model, to);
+    }
     fputs(".\n", to);
 }
 

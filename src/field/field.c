@@ -24,7 +24,7 @@
 #define SHARE_LEAST 0.1    /* of what a body gives off enters the board at least; judgement */
 #define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
 
-static const field_model *const models[] = {&heat_balance_model, &thin_plate_model};
+static const field_model *const models[] = {&heat_balance_model, &thin_plate_model, &kriging_model};
 #define MODEL_COUNT (sizeof models / sizeof *models)
 
 struct sf_field {
@@ -47,6 +47,7 @@ const sf_field_model_name *const *sf_field_models(void)
     static const sf_field_model_name *const names[] = {
         &heat_balance_model.called,
         &thin_plate_model.called,
+        &kriging_model.called,
         NULL,
     };
     return names;

@@ -94,11 +94,23 @@ bool listed_watts_denied(const sf_source_fit *source)
     return !source->contradiction && fabs(source->power_score) > SCORE_OUTLYING;
 }
 
-bool yardstick_wins(const sf_outcome *outcome)
+const sf_yardstick *best_yardstick(const sf_outcome *outcome)
 {
+    const sf_yardstick *best = NULL;
+    for (size_t i = 0; i < outcome->yardstick_count; i++) {
+        const sf_yardstick *one = &outcome->yardsticks[i];
+        if (isfinite(one->rmse_k) && (!best || one->rmse_k < best->rmse_k))
+            best = one;
+    }
+    return best;
+}
+
+const sf_yardstick *yardstick_that_wins(const sf_outcome *outcome)
+{
+    const sf_yardstick *best = best_yardstick(outcome);
     sf_field_summary summary = sf_field_summarize(outcome->field);
     double doubt = 1 / sqrt(2.0 * (double)summary.readings);
-    return outcome->yardstick_rmse_k * (1 + doubt) < summary.left_out_rmse_k;
+    return best && best->rmse_k * (1 + doubt) < summary.left_out_rmse_k ? best : NULL;
 }
 
 typedef struct ranked {

@@ -59,27 +59,57 @@ static sf_status fit_field(run *line)
     return status;
 }
 
-/* The first model that is not the one in use. */
-static const char *other_model(const char *used)
+/* Every model but the one in use, not fitted yet. */
+static sf_status list_yardsticks(const char *used, sf_outcome *outcome)
 {
-    const sf_field_model_name *const *model = sf_field_models();
-    while (*model && strcmp((*model)->name, used) == 0)
-        model++;
-    return *model ? (*model)->name : "";
+    const sf_field_model_name *const *models = sf_field_models();
+    size_t count = 0;
+    while (models[count])
+        count++;
+    outcome->yardsticks = array_new(count, sizeof *outcome->yardsticks);
+    if (!outcome->yardsticks)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < count; i++)
+        if (strcmp(models[i]->name, used) != 0)
+            outcome->yardsticks[outcome->yardstick_count++] = (sf_yardstick){models[i]->name, NAN};
+    return SF_OK;
 }
 
+typedef struct trial {
+    const sf_field_input *input;
+    const sf_field_options *options;
+    sf_yardstick *of;
+} trial;
+
 /* A second opinion only: where it cannot be had, the job goes on without. */
-static sf_status fit_yardstick(run *line)
+static sf_status fit_yardstick(void *given)
 {
-    sf_field_input input = field_input(line, NULL);
-    sf_field_options options = line->options.field;
+    const trial *one = given;
+    sf_field_options options = *one->options;
     sf_complaints dropped = {0};
-    if (line->options.no_yardstick)
-        return SF_OK;
-    options.model = line->outcome->yardstick;
-    sf_field_left_out(&input, &options, &line->outcome->yardstick_rmse_k, &dropped);
+    options.model = one->of->model;
+    sf_field_left_out(one->input, &options, &one->of->rmse_k, &dropped);
     sf_complaints_clear(&dropped);
     return SF_OK;
+}
+
+static sf_status fit_yardsticks(run *line)
+{
+    sf_outcome *outcome = line->outcome;
+    size_t count = outcome->yardstick_count;
+    if (line->options.no_yardstick)
+        return SF_OK;
+    sf_point *cans = sf_part_places(line->job);
+    trial *trials = array_new(count, sizeof *trials);
+    sf_status status = cans && trials ? SF_OK : SF_ERROR_MEMORY;
+    sf_field_input input = field_input(line, cans);
+    for (size_t i = 0; status == SF_OK && i < count; i++)
+        trials[i] = (trial){&input, &line->options.field, &outcome->yardsticks[i]};
+    if (status == SF_OK)
+        status = together(fit_yardstick, trials, count, sizeof *trials);
+    free(trials);
+    free(cans);
+    return status;
 }
 
 /* The air about the board in service, its covers on. */
@@ -274,7 +304,7 @@ typedef struct step {
 
 static const step steps[] = {
     {"correcting the readings", correct_readings},   {"fitting the field", fit_field},
-    {"fitting the yardstick", fit_yardstick},        {"deciding part by part", decide_parts},
+    {"fitting the yardsticks", fit_yardsticks},      {"deciding part by part", decide_parts},
     {"dividing the board into zones", divide_board}, {"grouping the kit", make_kit},
     {"answering what-ifs", answer_wishes},           {"drawing the pictures", draw_pictures},
 };
@@ -310,9 +340,9 @@ sf_status sf_map_job(const sf_job *job, const sf_map_options *options, sf_outcom
         return SF_ERROR_MEMORY;
     }
     line.outcome->job = job;
-    line.outcome->yardstick = other_model(options->field.model);
-    line.outcome->yardstick_rmse_k = NAN;
-    sf_status status = SF_OK;
+    sf_status status = list_yardsticks(options->field.model, line.outcome);
+    if (status != SF_OK)
+        sf_complain(complaints, SF_ERROR, "", 0, "", sf_status_text(status), "");
     for (size_t i = 0; status == SF_OK && i < sizeof steps / sizeof *steps; i++)
         status = take_step(&line, &steps[i]);
     if (status == SF_OK)
@@ -329,6 +359,7 @@ void sf_outcome_free(sf_outcome *outcome)
     sf_observations_free(outcome->observations, outcome->observation_count);
     sf_pixels_free(outcome->pixels);
     sf_field_free(outcome->field);
+    free(outcome->yardsticks);
     free(outcome->temps_c);
     sf_part_results_free(outcome->results, outcome->job->part_count);
     sf_zones_free(outcome->zones);

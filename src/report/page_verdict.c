@@ -177,7 +177,7 @@ static void add_notice(text *into, size_t count, const char *one, const char *ma
 static void add_notices(const page *shown, text *into)
 {
     size_t misfits = 0, found = 0, contradicted = 0, denied = 0, count = 0;
-    bool surpassed = yardstick_wins(shown->outcome);
+    const sf_yardstick *better = yardstick_that_wins(shown->outcome);
     for (size_t i = 0; i < shown->outcome->observation_count; i++)
         misfits += reading_misfits(shown->fits[i]);
     const sf_source_fit *sources = sf_field_sources(shown->outcome->field, &count);
@@ -190,7 +190,7 @@ static void add_notices(const page *shown, text *into)
     for (size_t i = 0; i < shown->outcome->job->part_count; i++)
         disagreed += heat_and_meter_disagree(shown->outcome, i);
     bool untold = !shown->outcome->job->keepout_told;
-    if (misfits + found + contradicted + denied + disagreed + surpassed + untold == 0)
+    if (misfits + found + contradicted + denied + disagreed + untold == 0 && !better)
         return;
     text_add(into, "<div class=\"first\">\n<p>Look first:</p>\n<ul>\n");
     if (untold)
@@ -205,9 +205,11 @@ static void add_notices(const page *shown, text *into)
                "listed sources whose watts the readings deny", "sources");
     add_notice(into, disagreed, "part on which heat and meter disagree",
                "parts on which heat and meter disagree", "parts");
-    if (surpassed)
-        text_add(into, "<li><a href=\"#readings\">The yardstick predicts the readings better "
-                       "than the map</a></li>\n");
+    if (better)
+        text_addf(into,
+                  "<li><a href=\"#readings\">The yardstick %s predicts the readings better than "
+                  "the map</a></li>\n",
+                  better->model);
     text_add(into, "</ul>\n</div>\n");
 }
 

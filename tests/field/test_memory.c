@@ -71,6 +71,14 @@ static void thin_plate_survives_every_failed_allocation(void **state)
     assert_true(fail_each(&job) > 20);
 }
 
+static void kriging_survives_every_failed_allocation(void **state)
+{
+    (void)state;
+    scene job;
+    set_scene(&job, "kriging");
+    assert_true(fail_each(&job) > 20);
+}
+
 /* A thermogram of a board on which something warm is not listed. Few pixels take the same way as
  * many, and a fit's time grows with their cube. */
 static void set_seen_scene(scene *job, sf_pixels *pixels, double (*x)[PIXELS], double (*y)[PIXELS],
@@ -114,6 +122,7 @@ int main(void)
         cmocka_unit_test(heat_balance_survives_every_failed_allocation),
         cmocka_unit_test(pixels_survive_every_failed_allocation),
         cmocka_unit_test(thin_plate_survives_every_failed_allocation),
+        cmocka_unit_test(kriging_survives_every_failed_allocation),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);
 }

@@ -309,8 +309,10 @@ sf_outcome *sample_outcome(size_t parts, size_t readings)
     sf_job *job = array_new(1, sizeof *job);
     outcome->job = job;
     outcome->field = array_new(1, sizeof *outcome->field);
-    outcome->yardstick = "thin-plate";
-    outcome->yardstick_rmse_k = 6.27;
+    outcome->yardsticks = array_new(2, sizeof *outcome->yardsticks);
+    outcome->yardsticks[0] = (sf_yardstick){"thin-plate", 6.27};
+    outcome->yardsticks[1] = (sf_yardstick){"kriging", 5.83};
+    outcome->yardstick_count = 2;
     fill_board(job);
     job->keepout_told = true;
     fill_parts(job, parts);
