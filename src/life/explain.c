@@ -20,7 +20,8 @@ static void explain_temperature(text *into, const dossier *of, sf_estimate rise_
     double case_sd_k = policy->case_offset_sd_k, air_sd_k = of->job->board.service_ambient_sd_k;
     text_add(into, "Temperature\n");
     text_addf(into,
-              "  rise over air = %.6g K, standard deviation %.6g K: the field at (%g, %g) mm\n",
+              "  rise over air = %.6g K, standard deviation %.6g K: its can at (%g, %g) mm, by the "
+              "field below it\n",
               rise_k.value, rise_k.sd, of->part->x_mm, of->part->y_mm);
     text_addf(into, "  air in service = %.6g C: board.csv, service_ambient\n",
               of->job->board.service_ambient_c);
