@@ -11,15 +11,16 @@
 #include "core/text.h"
 
 #define CELLS_COARSE 600
-#define GAIN_LEAST 6.0 /* nats: 400 to 1, ten to one after forty files of fifty that have no slip  \
-                        */
+/* nats: 400 to 1, which leaves ten to one where one file in forty has a slip */
+#define GAIN_LEAST 6.0
 #define READINGS_LEAST 4
 #define OFF_BOARD_MM 2.0    /* as far as a reading may lie beside the board */
 #define COLDEST_K (-3.0)    /* under its air, by instrument and draught */
 #define MEAN_RISE_LEAST 0.5 /* K: below, the board was not on */
-#define MEAN_RISE_MOST 90.0 /* K: above, on the mean of a board, its parts would not last a year   \
-                             */
-#define SPREAD_SHARE 0.6    /* of the readings' spread: a field that left out errs so is no help */
+#define MEAN_RISE_MOST                                                                             \
+    90.0                 /* K: above, on the mean of a board, its parts would not last a year      \
+                          */
+#define SPREAD_SHARE 0.6 /* of the readings' spread: a field that left out errs so is no help */
 #define SCORE_OFF 3.0
 #define NOISE_OFF 2.0
 
@@ -205,8 +206,11 @@ sf_status whole_file_ask(sf_outcome *outcome, const sf_field_options *options,
     sf_field_options coarse = *options;
     coarse.cell_mm = 0;
     coarse.cells_max = CELLS_COARSE;
-    double most = GAIN_LEAST + fitted_evidence(outcome->job, outcome->observations,
-                                               outcome->observation_count, &coarse);
+    double mean_k = rises_of(outcome->observations, outcome->observation_count).value;
+    /* a board that cannot be as warm as typed needs no more against it */
+    double most =
+        (rise_is_plausible(mean_k) ? GAIN_LEAST : 0) +
+        fitted_evidence(outcome->job, outcome->observations, outcome->observation_count, &coarse);
     for (size_t i = 0; i < HYPOTHESES && isfinite(most); i++) {
         double evidence = evidence_of(outcome->job, &hypotheses[i], &coarse);
         if (evidence > most) {

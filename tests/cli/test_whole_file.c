@@ -43,10 +43,10 @@ static void a_digit_short(const sf_board *board, sf_reading *of)
     of->value /= 10;
 }
 
+/* Of a board so little loaded that no value is beyond what a board stands. */
 static void a_digit_more(const sf_board *board, sf_reading *of)
 {
-    (void)board;
-    of->value *= 10;
+    of->value = 10 * (board->ambient_c + 0.2 * (of->value - board->ambient_c));
 }
 
 /* Maps a job of the source tree, its readings spoilt, and checks what is said of all of them
