@@ -17,10 +17,8 @@
 #define OFF_BOARD_MM 2.0    /* as far as a reading may lie beside the board */
 #define COLDEST_K (-3.0)    /* under its air, by instrument and draught */
 #define MEAN_RISE_LEAST 0.5 /* K: below, the board was not on */
-#define MEAN_RISE_MOST                                                                             \
-    90.0                 /* K: above, on the mean of a board, its parts would not last a year      \
-                          */
-#define SPREAD_SHARE 0.6 /* of the readings' spread: a field that left out errs so is no help */
+#define MEAN_RISE_MOST 90.0 /* K: above, parts would not last a year */
+#define SPREAD_SHARE 0.6    /* of the readings' spread: a field that left out errs so is no help */
 #define SCORE_OFF 3.0
 #define NOISE_OFF 2.0
 
