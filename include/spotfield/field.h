@@ -52,6 +52,8 @@ typedef struct sf_reading_fit {
                                not, only this reading speaks for the unlisted heat */
     double gross;           /* probability that it is grossly wrong; from 0.5 on, where it is too
                                cold, it has no weight in the field */
+    const char *idle;       /* the listed source it lies on, where that hardly warms the board by
+                               this fit; NULL otherwise; valid as long as the field */
 } sf_reading_fit;
 
 typedef struct sf_field sf_field;
@@ -166,6 +168,12 @@ SF_API void sf_joint_rise_free(sf_joint_rise *joint);
  * held between the values of the four cells about it widened by a tenth. Off the board: the
  * nearest board. SF_ERROR_ARGUMENT where a coordinate is not finite. */
 SF_API sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estimate *rise_k);
+
+/* The pieces of the board as the grid sees them: heat runs within each, and none between two, as
+ * where a slot cuts the board in half. They count from 0 to piece_count - 1; a place off the board
+ * (finite) belongs to the nearest board. */
+SF_API size_t sf_field_piece(const sf_field *field, double x_mm, double y_mm);
+SF_API size_t sf_field_piece_count(const sf_field *field);
 
 /* How the errors that readings have together reach a place, for whoever holds two fields against
  * each other that were read with the same instrument. The estimate there is a sum W_i z_i of the

@@ -8,6 +8,7 @@
 #include <jansson.h>
 
 #include "core/json_values.h"
+#include "report/findings.h"
 
 enum { SCHEMA = 2 };
 
@@ -85,9 +86,11 @@ static json_t *summary_json(const sf_outcome *outcome)
 {
     char *sentence = sf_outcome_sentence(outcome);
     json_t *made = json_pack(
-        "{s:o, s:o, s:o, s:o, s:o}", "sentence", sentence ? value_words(sentence) : NULL, "parts",
-        value_count(outcome->job->part_count), "replace", value_count(outcome->kit->replaced),
-        "check", value_count(outcome->kit->checked), "leave", value_count(outcome->kit->left));
+        "{s:o, s:o, s:o, s:o, s:o, s:o}", "sentence", sentence ? value_words(sentence) : NULL,
+        "parts", value_count(outcome->job->part_count), "replace",
+        value_count(outcome->kit->replaced), "check", value_count(outcome->kit->checked), "leave",
+        value_count(outcome->kit->left), "part_error_k",
+        value_number(sf_outcome_part_error_k(outcome)));
     free(sentence);
     return made;
 }
@@ -123,7 +126,7 @@ static json_t *part_json(const sf_outcome *outcome, size_t index)
     const sf_part *part = &outcome->job->parts[index];
     const sf_part_result *found = &outcome->results[index];
     return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "ref",
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "ref",
         value_words(part->ref), "x_mm", value_number(part->x_mm), "y_mm", value_number(part->y_mm),
         "temp_c", value_number(found->temp_c), "temp_sd_k", value_number(found->temp_sd_k),
         "board_c", value_number(found->board_c), "board_sd_k", value_number(found->board_sd_k),
@@ -235,12 +238,13 @@ bool map_json_write(const sf_outcome *outcome, const char *results_folder, const
                     size_t explained_count, const sf_complaints *complaints, FILE *to)
 {
     json_t *made = json_pack(
-        "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA,
-        "job", value_words(outcome->job->folder), "board", board_json(outcome->job), "summary",
-        summary_json(outcome), "field", field_json(outcome), "thermogram", thermogram_json(outcome),
-        "zones", zones_json(outcome), "parts", parts_json(outcome), "sources",
-        sources_json(outcome->field), "kit", kit_json(outcome->kit), "what_ifs",
-        what_ifs_json(outcome), "explained", explained_json(outcome, explained, explained_count),
-        "warnings", list_complaints(complaints), "files", files_json(results_folder));
+        "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema",
+        SCHEMA, "job", value_words(outcome->job->folder), "board", board_json(outcome->job),
+        "summary", summary_json(outcome), "look_first", findings_json(outcome), "field",
+        field_json(outcome), "thermogram", thermogram_json(outcome), "zones", zones_json(outcome),
+        "parts", parts_json(outcome), "sources", sources_json(outcome->field), "kit",
+        kit_json(outcome->kit), "what_ifs", what_ifs_json(outcome), "explained",
+        explained_json(outcome, explained, explained_count), "warnings",
+        list_complaints(complaints), "files", files_json(results_folder));
     return json_write(made, to);
 }

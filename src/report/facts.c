@@ -60,7 +60,7 @@ const sf_zone *part_zone(const sf_outcome *outcome, size_t part)
 
 const sf_reading_fit **observation_fits(const sf_outcome *outcome)
 {
-    static const sf_reading_fit unfitted = {0, {NAN, NAN}, {NAN, NAN}, NAN, NAN, NAN};
+    static const sf_reading_fit unfitted = {0, {NAN, NAN}, {NAN, NAN}, NAN, NAN, NAN, NULL};
     const sf_reading_fit **fits = array_new(outcome->observation_count, sizeof *fits);
     for (size_t i = 0; fits && i < outcome->observation_count; i++)
         fits[i] = &unfitted;
@@ -92,6 +92,15 @@ bool reading_misfits(const sf_reading_fit *fit)
 bool listed_watts_denied(const sf_source_fit *source)
 {
     return !source->contradiction && fabs(source->power_score) > SCORE_OUTLYING;
+}
+
+double sf_outcome_part_error_k(const sf_outcome *outcome)
+{
+    size_t parts = outcome->job->part_count;
+    double squares = 0;
+    for (size_t i = 0; i < parts; i++)
+        squares += outcome->results[i].temp_sd_k * outcome->results[i].temp_sd_k;
+    return parts > 0 ? sqrt(squares / (double)parts) : (double)NAN;
 }
 
 const sf_yardstick *best_yardstick(const sf_outcome *outcome)

@@ -10,6 +10,7 @@
 #include "core/together.h"
 #include "report/facts.h"
 #include "report/what_if.h"
+#include "report/whole_file.h"
 #include "spotfield/report.h"
 
 /* One job on its way along the line. */
@@ -56,6 +57,8 @@ static sf_status fit_field(run *line)
         cans ? sf_field_fit(&input, &line->options.field, &line->outcome->field, line->complaints)
              : SF_ERROR_MEMORY;
     free(cans);
+    if (status == SF_OK)
+        status = whole_file_ask(line->outcome, &line->options.field, line->complaints);
     return status;
 }
 
@@ -132,11 +135,17 @@ static sf_status tell_board(const run *line, size_t part)
 
 static sf_status decide_parts(run *line)
 {
+    const sf_outcome *outcome = line->outcome;
     sf_estimate *rises_k = NULL;
-    sf_status status = rises_at_parts(line->job, line->outcome->field, &rises_k);
+    sf_trust *trusts = NULL;
+    sf_status status = rises_at_parts(line->job, outcome->field, &rises_k);
     if (status == SF_OK)
-        status = sf_parts_decide(line->job, rises_k, &line->outcome->results);
+        status = sf_parts_trust(line->job, outcome->field, outcome->observations, outcome->pixels,
+                                &trusts);
+    if (status == SF_OK)
+        status = sf_parts_decide_trusting(line->job, rises_k, trusts, &line->outcome->results);
     free(rises_k);
+    free(trusts);
     for (size_t i = 0; status == SF_OK && i < line->job->part_count; i++)
         status = tell_board(line, i);
     return status;
@@ -187,18 +196,19 @@ static void add_air(text *into, const sf_job *job)
     text_add(into, " \u00B0C in service");
 }
 
-static void add_model(text *into, const sf_field *field)
+static void add_model(text *into, const sf_outcome *outcome)
 {
-    sf_field_summary summary = sf_field_summarize(field);
+    sf_field_summary summary = sf_field_summarize(outcome->field);
+    double error_k = sf_outcome_part_error_k(outcome);
     text_addf(into, "Model %s", summary.model);
     if (isfinite(summary.length_mm.value)) {
         text_add(into, ", spreading length ");
         number_add(into, summary.length_mm.value, 1);
         text_add(into, " mm");
     }
-    if (isfinite(summary.left_out_rmse_k)) {
-        text_add(into, ", left-out error ");
-        number_add(into, summary.left_out_rmse_k, 2);
+    if (isfinite(error_k)) {
+        text_add(into, ", expected error at a part ");
+        number_add(into, error_k, 1);
         text_add(into, " K");
     }
 }
@@ -208,7 +218,7 @@ static bool set_letters(const run *line, lettering *letters)
     const sf_outcome *outcome = line->outcome;
     text_add(&letters->titles[0], board_name(line->job));
     add_air(&letters->titles[1], line->job);
-    add_model(&letters->titles[2], outcome->field);
+    add_model(&letters->titles[2], outcome);
     letters->readings_c = array_new(outcome->observation_count, sizeof *letters->readings_c);
     bool whole = letters->readings_c != NULL;
     for (size_t i = 0; whole && i < outcome->observation_count; i++)
@@ -360,6 +370,7 @@ void sf_outcome_free(sf_outcome *outcome)
     sf_pixels_free(outcome->pixels);
     sf_field_free(outcome->field);
     free(outcome->yardsticks);
+    free(outcome->whole_file);
     free(outcome->temps_c);
     sf_part_results_free(outcome->results, outcome->job->part_count);
     sf_zones_free(outcome->zones);

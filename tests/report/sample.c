@@ -220,7 +220,7 @@ static void fill_readings(sf_outcome *outcome, size_t count)
         if (i == 4)
             continue;
         sf_reading_fit fit = {
-            i, {rise_k + off_k * 0.2, 0.5}, {rise_k, 1.6}, off_k / 1.6, off_k / 1.6, 0.01};
+            i, {rise_k + off_k * 0.2, 0.5}, {rise_k, 1.6}, off_k / 1.6, off_k / 1.6, 0.01, NULL};
         field->readings[field->reading_count++] = fit;
     }
     field->summary.readings = field->reading_count;
