@@ -71,7 +71,7 @@ static sf_status report_cans(const problem *data, const length_fit *fit, const d
                                      sample_value(&at, with_share_k));
     }
     for (size_t i = 0; status == SF_OK && i < data->spots; i++)
-        if (data->can[i] != SF_NO_PART && data->gross_k2[i] <= 0)
+        if (data->can[i] < data->input->can_count && data->gross_k2[i] <= 0)
             result->cans[data->can[i]] = read_can(data, fit, i, work);
     if (status == SF_OK)
         result->summary.can_share = can_share_told(told);

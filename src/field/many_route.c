@@ -228,7 +228,7 @@ static sf_status report_cans(const problem *all, const many_fit *fit, const sf_e
                                      dot(row, with_share, fit->unknowns.count));
     }
     for (size_t i = 0; status == SF_OK && i < all->spots; i++)
-        if (all->can[i] != SF_NO_PART && all->gross_k2[i] <= 0)
+        if (all->can[i] < all->input->can_count && all->gross_k2[i] <= 0)
             result->cans[all->can[i]] = read_can(all, fit, i, left_out_k[i]);
     result->summary.can_share = can_share_told(told);
     free(with_share);

@@ -14,15 +14,30 @@ static double part_temp_sd_k(const sf_job *job, sf_estimate rise_k)
     return hypot(hypot(rise_k.sd, job->policy.case_offset_sd_k), job->board.service_ambient_sd_k);
 }
 
+/* The can takes its heat from the board below it. */
+static void explain_rise(text *into, const dossier *of, sf_estimate rise_k)
+{
+    const sf_part_result *result = of->result;
+    double air_c = of->job->board.service_ambient_c + of->job->policy.cover_rise_k;
+    double board_k = result->board_c - air_c;
+    if (!isnan(board_k))
+        text_addf(into,
+                  "  board below rises = %.6g K over air, standard deviation %.6g K: the field at "
+                  "(%g, %g) mm\n",
+                  board_k, result->board_sd_k, of->part->x_mm, of->part->y_mm);
+    text_addf(into, "  rise of the can over air = %.6g K, standard deviation %.6g K", rise_k.value,
+              rise_k.sd);
+    if (!isnan(board_k))
+        text_addf(into, ": %.4g of the board's", rise_k.value / board_k);
+    text_add(into, "\n");
+}
+
 static void explain_temperature(text *into, const dossier *of, sf_estimate rise_k)
 {
     const sf_policy *policy = &of->job->policy;
     double case_sd_k = policy->case_offset_sd_k, air_sd_k = of->job->board.service_ambient_sd_k;
     text_add(into, "Temperature\n");
-    text_addf(into,
-              "  rise over air = %.6g K, standard deviation %.6g K: its can at (%g, %g) mm, by the "
-              "field below it\n",
-              rise_k.value, rise_k.sd, of->part->x_mm, of->part->y_mm);
+    explain_rise(into, of, rise_k);
     text_addf(into, "  air in service = %.6g C: board.csv, service_ambient\n",
               of->job->board.service_ambient_c);
     text_addf(into, "  cover rise = %.6g K: policy, cover_rise_k\n", policy->cover_rise_k);

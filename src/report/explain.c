@@ -51,6 +51,11 @@ static void add_readings(text *into, const sf_outcome *outcome, const sf_part *p
               fit.model);
     for (size_t i = 0; i < count; i++)
         add_reading(into, outcome, &nearest[i]);
+    if (!isnan(fit.can_share.value))
+        text_addf(into,
+                  "  share of the board's rise that a can has = %.4g, standard deviation %.4g: one "
+                  "for all cans but those that were read\n",
+                  fit.can_share.value, fit.can_share.sd);
 }
 
 sf_status sf_outcome_explain(const sf_outcome *outcome, size_t index, char **explained)
@@ -59,11 +64,10 @@ sf_status sf_outcome_explain(const sf_outcome *outcome, size_t index, char **exp
     if (index >= outcome->job->part_count)
         return SF_ERROR_ARGUMENT;
     const sf_part *part = &outcome->job->parts[index];
-    sf_estimate rise_k;
+    sf_estimate rise_k = sf_field_can(outcome->field, index);
     char *reasoning = NULL;
-    sf_status status = sf_field_at(outcome->field, part->x_mm, part->y_mm, &rise_k);
-    if (status == SF_OK)
-        status = sf_part_explain(outcome->job, index, rise_k, &outcome->results[index], &reasoning);
+    sf_status status =
+        sf_part_explain(outcome->job, index, rise_k, &outcome->results[index], &reasoning);
     if (status != SF_OK)
         return status;
     text said = {0};

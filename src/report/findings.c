@@ -287,8 +287,11 @@ sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings, 
     add_pieces(&made);
     add_sources(&made);
     add_parts(&made);
-    if (yardstick_wins(outcome))
-        add(&made, "readings", "The yardstick predicts the readings better than the map");
+    const sf_yardstick *better = yardstick_that_wins(outcome);
+    if (better)
+        add_words(&made, "readings",
+                  text_format("The yardstick %s predicts the readings better than the map",
+                              better->model));
     if (made.failed) {
         sf_findings_free(made.items, made.count);
         return SF_ERROR_MEMORY;

@@ -5,9 +5,8 @@
 
 void parts_csv(const sf_outcome *outcome, text *into)
 {
-    text_add(into, "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,life_h,used,used_low,used_"
-                   "high,past_life,"
-                   "worn_out,zone,verdict,reason\n");
+    text_add(into, "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,life_h,used,used_low,"
+                   "used_high,past_life,worn_out,zone,verdict,reason\n");
     for (size_t i = 0; i < outcome->job->part_count; i++) {
         const sf_part *part = &outcome->job->parts[i];
         const sf_part_result *result = &outcome->results[i];

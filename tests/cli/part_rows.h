@@ -9,7 +9,7 @@ enum { PARTS_MAX = 128 };
 /* A row of parts.csv. */
 typedef struct row {
     char ref[16], verdict[16];
-    double temp_c, temp_sd_k, life_h, used, low, high, past_life, worn_out;
+    double temp_c, temp_sd_k, board_c, board_sd_k, life_h, used, low, high, past_life, worn_out;
 } row;
 
 /* Reads the file of a folder of results; how many there are. */

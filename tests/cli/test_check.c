@@ -69,7 +69,7 @@ static void what_was_understood_is_told(void **state)
         "4 by thermocouple-K on board\n",
         "1 by thermocouple-K on source\n",
         "1 by infrared on board\n",
-        "3.8 K at k5 to 59.6 K at k6",
+        "3.8 K at k5 to 62.7 K at k6",
         "5 capacitors, 3 of 85 C, 2 of 105 C\n",
         "1 critical, 1 with no endurance marked, 0 measured\n",
         "every value at its default\n",

@@ -18,7 +18,8 @@ enum { PERIODS_MAX = 8 };
 
 /* What was printed about a part. */
 typedef struct printed {
-    double rise_k, rise_sd_k, air_c, cover_k, case_sd_k, air_sd_k;
+    double board_k, board_sd_k, rise_k, rise_sd_k, of_board, share, share_sd, air_c, cover_k,
+        case_sd_k, air_sd_k;
     double endurance_h, rated_c, ripple, voltage, floor_c, cap_h, duty;
     double endurance_sd, hours_sd, at_rated, shape;
     double hours[PERIODS_MAX], load[PERIODS_MAX], ambient_c[PERIODS_MAX];
@@ -53,8 +54,12 @@ static void read_periods(const char *told, printed *into)
 static printed read_printed(const char *told)
 {
     printed into = {
-        .rise_k = number_after(told, "rise over air = "),
-        .rise_sd_k = number_after(told, "K, standard deviation "),
+        .share = number_after(told, "share of the board's rise that a can has = "),
+        .share_sd = number_after(strstr(told, "that a can has = "), "standard deviation "),
+        .board_k = number_after(told, "board below rises = "),
+        .board_sd_k = number_after(told, "K over air, standard deviation "),
+        .rise_k = number_after(told, "rise of the can over air = "),
+        .rise_sd_k = number_after(strstr(told, "rise of the can"), "K, standard deviation "),
         .air_c = number_after(told, "air in service = "),
         .cover_k = number_after(told, "cover rise = "),
         .case_sd_k = number_after(told, "case against board = "),
@@ -74,6 +79,9 @@ static printed read_printed(const char *told)
         .goal_h = number_after(told, "service goal = "),
         .margin = number_after(told, "margin = "),
     };
+    const char *can = strstr(strstr(told, "rise of the can"), "standard deviation ");
+    assert_int_equal(sscanf(can, "standard deviation %*f K: %lf of the board's", &into.of_board),
+                     1);
     into.needed_h = number_after(strstr(told, "endurance needed at "), "- T)/10) = ");
     const char *floor = strstr(told, "temperature that counts = max(");
     assert_int_equal(sscanf(floor, "temperature that counts = max(%*f, %lf)", &into.floor_c), 1);
@@ -135,6 +143,13 @@ static void check_part(const printed *of, const row *told)
     double temp_c = of->rise_k + of->air_c + of->cover_k, used = used_at(of, 0);
     assert_close(temp_c, told->temp_c, 0, 0.0051);
     assert_close(of->rise_sd_k, told->temp_sd_k, 0, 0.00051);
+    assert_close(of->board_k + of->air_c + of->cover_k, told->board_c, 0, 0.0051);
+    assert_close(of->board_sd_k, told->board_sd_k, 0, 0.00051);
+    assert_close(of->rise_k / of->board_k, of->of_board, 0, 0.000051);
+    /* every can but C22 has the share of the board, which the demo reads on C22 alone */
+    if (strcmp(told->ref, "C22") != 0)
+        assert_close(of->of_board, of->share, 0.01, 0);
+    assert_true(of->share_sd > 0 && of->share_sd < 0.1);
     assert_close(fmin(life_h(of, temp_c), of->cap_h), told->life_h, 1e-4, 0.51);
     assert_close(used, of->used, 1e-4, 0);
     assert_close(used, told->used, 6e-4, 0);

@@ -86,18 +86,23 @@ static void the_board_in_service_is_its_rise_over_the_air_under_its_covers(void 
     sf_job_free(job);
 }
 
-static void each_part_is_decided_on_the_field_where_it_stands(void **state)
+static void
+each_part_is_decided_on_the_rise_of_its_can_and_the_board_is_told_beside_it(void **state)
 {
     (void)state;
     sf_job *job = usual_job();
     sf_map_options options = quick_options();
     sf_outcome *outcome = map(job, &options);
     for (size_t i = 0; i < job->part_count; i++) {
-        sf_estimate rise_k;
+        sf_estimate board_k, can_k = sf_field_can(outcome->field, i);
+        const sf_part_result *found = &outcome->results[i];
         assert_int_equal(
-            sf_field_at(outcome->field, job->parts[i].x_mm, job->parts[i].y_mm, &rise_k), SF_OK);
-        assert_close(outcome->results[i].temp_c, rise_k.value + 31.5, 1e-12, 0);
-        assert_close(outcome->results[i].temp_sd_k, rise_k.sd, 1e-12, 0);
+            sf_field_at(outcome->field, job->parts[i].x_mm, job->parts[i].y_mm, &board_k), SF_OK);
+        assert_close(found->temp_c, can_k.value + 31.5, 1e-12, 0);
+        assert_close(found->temp_sd_k, can_k.sd, 1e-12, 0);
+        assert_close(found->board_c, board_k.value + 31.5, 1e-12, 0);
+        assert_close(found->board_sd_k, board_k.sd, 1e-12, 0);
+        assert_true(can_k.value > 0 && can_k.value < board_k.value);
     }
     assert_int_equal(outcome->kit->replaced + outcome->kit->checked + outcome->kit->left,
                      job->part_count);
@@ -333,7 +338,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_board_in_service_is_its_rise_over_the_air_under_its_covers),
-        cmocka_unit_test(each_part_is_decided_on_the_field_where_it_stands),
+        cmocka_unit_test(
+            each_part_is_decided_on_the_rise_of_its_can_and_the_board_is_told_beside_it),
         cmocka_unit_test(both_pictures_are_png),
         cmocka_unit_test(the_yardsticks_are_the_other_models),
         cmocka_unit_test(a_yardstick_that_fails_is_not_known_and_not_complained_of),

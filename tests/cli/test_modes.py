@@ -12,6 +12,7 @@ import sys
 import tempfile
 
 EDIT = {'ops': [{'file': 'sources.csv', 'op': 'insert', 'set': {'ref': 'R77', 'x_mm': '31.5', 'y_mm': '17'}}]}
+KIT_BEFORE = 'count,spares,capacitance_uf,rated_v\n'  # as an earlier run begins it
 
 
 def mode(path):
@@ -42,7 +43,7 @@ def check(program, demo, umask, files, folder, wanted):
         (job / '.spotfield-history.json').write_text('{"spotfield_history": 1, "done": 0, "steps": []}')
         (job / '.spotfield-history.json').chmod(0o666)
         out.mkdir()
-        (out / 'kit.csv').write_text('earlier')
+        (out / 'kit.csv').write_text(KIT_BEFORE)
         (out / 'kit.csv').chmod(0o604)
         job.chmod(folder)
         for command in ('map', 'plan'):

@@ -187,8 +187,12 @@ static void of_many_parts_that_run_hotter_twelve_are_named_and_the_rest_counted(
     lay_job(after);
     add_parts(before);
     add_parts(after);
-    change_file(after, "readings.csv", "k1,31,37.5,58.9", "k1,31,37.5,98.9");
-    change_file(after, "readings.csv", "31.5,47,83.2", "31.5,47,133.2");
+    /* one hot reading leaves the parts away from it in doubt: all readings are 60 K up */
+    change_file(after, "readings.csv", "37.5,58.9", "37.5,118.9");
+    change_file(after, "readings.csv", "52,45.3", "52,105.3");
+    change_file(after, "readings.csv", "29,41.7", "29,101.7");
+    change_file(after, "readings.csv", "12.5,29.8", "12.5,89.8");
+    change_file(after, "readings.csv", "63,27.4", "63,87.4");
     ended said = run("compare", before, after);
     assert_int_equal(said.status, 0);
     assert_has(said.out, "Hotter by more than the doubt:\n  D");
