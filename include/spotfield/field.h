@@ -52,13 +52,16 @@ typedef struct sf_reading_fit {
                                not, only this reading speaks for the unlisted heat */
     double gross;           /* probability that it is grossly wrong; from 0.5 on, where it is too
                                cold, it has no weight in the field */
+    const char *idle;       /* the listed source it lies on, where that hardly warms the board by
+                               this fit; NULL otherwise; valid as long as the field */
 } sf_reading_fit;
 
 typedef struct sf_field sf_field;
 
 /* Start from sf_field_options_default. */
 typedef struct sf_field_options {
-    const char *model;     /* name in sf_field_models: "heat-balance" (default) or "thin-plate" */
+    const char *model;     /* name in sf_field_models: "heat-balance" (default), "thin-plate",
+                              "kriging" */
     double cell_mm;        /* 0: 2 to 2.5 mm, larger where the board would exceed cells_max */
     size_t cells_max;      /* default 10,000, 4 to 1,000,000 */
     double position_sd_mm; /* standard uncertainty of a reading's place, each axis */
@@ -94,17 +97,17 @@ typedef struct sf_field_summary {
     const char *model;  /* name of the model; static */
     size_t readings;    /* observations in the fit */
     size_t pixels;      /* of a thermogram, 0 for none */
-    size_t pixel_cells; /* cells they fall in; of thin-plate: those in the fit */
+    size_t pixel_cells; /* cells they fall in; of the other models: those in the fit */
     sf_estimate
         pixel_offset_k;     /* what all pixels read too high at no rise, held against readings */
     sf_estimate pixel_gain; /* the same as a share of what they read */
     size_t cells;           /* cells inside the outline */
     double cell_mm;
-    sf_estimate length_mm;    /* spreading length L = sqrt(k t / h); NAN for thin-plate */
-    double prior_length_mm;   /* what the construction alone says; NAN for thin-plate */
-    sf_estimate loss_w_m2k;   /* h, both faces together; NAN for thin-plate */
-    sf_estimate background_k; /* uniform rise; NAN for thin-plate */
-    double unlisted_sd_k;     /* size of unlisted heat (white part), as rise; NAN for thin-plate */
+    sf_estimate length_mm;    /* spreading length L = sqrt(k t / h); NAN for the others */
+    double prior_length_mm;   /* what the construction alone says; NAN for the others */
+    sf_estimate loss_w_m2k;   /* h, both faces together; NAN for the others */
+    sf_estimate background_k; /* uniform rise; NAN for the others */
+    double unlisted_sd_k;     /* size of unlisted heat (white part), as rise; NAN for the others */
     sf_estimate can_share;    /* rise of a can over that of the board below; NAN for the others */
     double off_share;         /* sd of what the whole model is off by, as a share of the rise; NAN
                                  for the others */
@@ -112,11 +115,12 @@ typedef struct sf_field_summary {
     double noise_factor;      /* fitted factor on the readings' own uncertainty */
     double left_out_rmse_k;   /* root mean square of read minus left-out prediction, over single
                                  readings; over cells of the thermogram where there are none */
-    double log_evidence;      /* NAN for thin-plate */
+    double log_evidence;      /* NAN for the others */
 } sf_field_summary;
 
 /* Fits a field. Needs an observation in the fit or a pixel for "heat-balance"; 4 to 1,000
- * observations that do not lie on a line, or pixels, for "thin-plate". Readings up to 2 mm off the
+ * observations that do not lie on a line, or pixels, for "thin-plate"; 4 observations or more at
+ * two places, or pixels, for "kriging". Readings up to 2 mm off the
  * board count at the nearest board. On SF_OK *field is new and the caller frees it with
  * sf_field_free; warnings (a contradiction, an outlying reading) may have been added to
  * `complaints`. On error *field is NULL. Errors: SF_ERROR_ARGUMENT (options), SF_ERROR_DATA (no
@@ -127,7 +131,7 @@ SF_API sf_status sf_field_fit(const sf_field_input *input, const sf_field_option
                               sf_field **field, sf_complaints *complaints);
 
 /* The same fit for its left-out error alone, left_out_rmse_k of the summary, in kelvin: what a
- * yardstick is fitted for, at a fraction of the cost for "thin-plate". Errors as sf_field_fit;
+ * yardstick is fitted for, at a fraction of the cost for all but "heat-balance". Errors as sf_field_fit;
  * *left_out_rmse_k is then NAN. */
 SF_API sf_status sf_field_left_out(const sf_field_input *input, const sf_field_options *options,
                                    double *left_out_rmse_k, sf_complaints *complaints);
@@ -164,6 +168,12 @@ SF_API void sf_joint_rise_free(sf_joint_rise *joint);
  * held between the values of the four cells about it widened by a tenth. Off the board: the
  * nearest board. SF_ERROR_ARGUMENT where a coordinate is not finite. */
 SF_API sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estimate *rise_k);
+
+/* The pieces of the board as the grid sees them: heat runs within each, and none between two, as
+ * where a slot cuts the board in half. They count from 0 to piece_count - 1; a place off the board
+ * (finite) belongs to the nearest board. */
+SF_API size_t sf_field_piece(const sf_field *field, double x_mm, double y_mm);
+SF_API size_t sf_field_piece_count(const sf_field *field);
 
 /* How the errors that readings have together reach a place, for whoever holds two fields against
  * each other that were read with the same instrument. The estimate there is a sum W_i z_i of the

@@ -128,7 +128,7 @@ typedef enum sf_method {
 /* What a reading was taken on. */
 typedef enum sf_spot {
     SF_SPOT_BOARD,  /* laminate or solder mask; the default */
-    SF_SPOT_PART,   /* the can of a part that does not heat */
+    SF_SPOT_PART,   /* the can of a part */
     SF_SPOT_SOURCE, /* the body of a heat source, hotter than the board below it */
     SF_SPOT_COUNT
 } sf_spot;
@@ -227,12 +227,13 @@ typedef struct sf_thermogram {
  * file are the member names. sf_policy_default gives the values in brackets. */
 typedef struct sf_policy {
     double cover_rise_k;       /* air is warmer by so much with the covers on [0] */
-    double case_offset_sd_k;   /* case against board at a part, standard uncertainty [1.5] */
+    double case_offset_sd_k;   /* of a case, beside its share of the board's rise, standard
+                                  uncertainty [0.5] */
     double position_sd_mm;     /* how far off the ruler is, each axis, standard uncertainty [1] */
-    double shared_pct;         /* share of the readings' own variance that two surveys by one
-                                  instrument and hand have in common, % [50] */
-    double bead_bias_pct;      /* a thermocouple bead reads the rise too low by so much, % [0] */
-    double bead_bias_sd_pct;   /* standard uncertainty of the same, % of the rise [0] */
+    double shared_pct;         /* of the variance of errors that readings have together, share
+                                  that is the same in two surveys, % [50] */
+    double bead_bias_pct;      /* a thermocouple bead reads the rise too low by so much, % [5] */
+    double bead_bias_sd_pct;   /* standard uncertainty of the same, % of the rise [2] */
     double past_life_check;    /* probability from which a part is checked [0.05] */
     double past_life_replace;  /* probability from which a part is replaced [0.5] */
     double past_life_critical; /* the same for a critical part [0.05] */

@@ -42,8 +42,18 @@ typedef enum sf_rule {
     SF_RULE_PAST_LIFE,    /* probably past its rated life */
     SF_RULE_DOUBT,        /* may be past its life, mostly because the temperature is unsure */
     SF_RULE_MEASURE,      /* may be past, or short of the goal, or reads high, or old seal */
+    SF_RULE_UNREAD,       /* no reading lies on its piece of the board */
+    SF_RULE_DOUBTED,      /* what is told of its heat hangs on a reading or source in doubt */
     SF_RULE_LEAVE
 } sf_rule;
+
+/* Whether the heat told for a part can be relied on; { 0 }: it can. Where not, the part is not
+ * told to stay. */
+typedef struct sf_trust {
+    bool unread;      /* no reading of the fit lies on its piece of the board */
+    bool source;      /* what is in doubt near it is a listed source, not a reading */
+    char doubted[32]; /* reading or source near it that is in doubt, cut to fit; "" none */
+} sf_trust;
 
 /* Everything the decision on one part rests on, in the order of the job's parts. Where the hours
  * it has run are unknown, so are used to left_years: all NAN, and the verdict is `check` unless
@@ -72,6 +82,7 @@ typedef struct sf_part_result {
     bool doubt_mostly_heat; /* temperature makes up most of the doubt in used */
     double clear_below_c; /* under SF_RULE_DOUBT, a precise reading of the board at the bench below
                              this brings past_life under past_life_check; NAN where none would */
+    sf_trust trust;       /* as given */
     sf_rule rule;
     sf_verdict verdict;
     char *reason; /* one line in words with the numbers; owned by the array */
@@ -83,6 +94,36 @@ typedef struct sf_part_result {
  * or its sd negative), SF_ERROR_MEMORY. */
 SF_API sf_status sf_parts_decide(const sf_job *job, const sf_estimate *rises_k,
                                  sf_part_result **results);
+
+/* The same where the heat of some parts is not to be relied on: trusts has job->part_count of
+ * them, of sf_parts_trust; NULL: all can be. */
+SF_API sf_status sf_parts_decide_trusting(const sf_job *job, const sf_estimate *rises_k,
+                                          const sf_trust *trusts, sf_part_result **results);
+
+/* What of the heat of each part can be relied on. A part is unread where no reading with weight in
+ * the fit and no pixel lies on its piece of the board. It hangs on what is in doubt where that lies
+ * within 15 mm or one spreading length, whichever is more: a reading that is held to be wrong, that
+ * does not fit (score beyond 3) or that alone speaks for heat nobody listed, or a listed source
+ * that the readings contradict or whose watts they deny; the nearest is named.
+ * observations, pixels: those of the fit; pixels may be NULL. On SF_OK *trusts is a new array of
+ * job->part_count, freed with free(); NULL on error. SF_ERROR_MEMORY. */
+SF_API sf_status sf_parts_trust(const sf_job *job, const sf_field *field,
+                                const sf_observation *observations, const sf_pixels *pixels,
+                                sf_trust **trusts);
+
+/* Which pieces of the board of a field hold a reading with weight in the fit, or a pixel: *read is
+ * a new array of sf_field_piece_count, freed with free(). SF_ERROR_MEMORY. */
+SF_API sf_status sf_pieces_read(const sf_field *field, const sf_observation *observations,
+                                const sf_pixels *pixels, bool **read);
+
+/* Whether a reading is so cold that it is held to be wrong and has no weight in the field. */
+SF_API bool sf_reading_weightless(const sf_reading_fit *fit);
+
+/* Whether a reading is in doubt, by what sf_parts_trust says of it. */
+SF_API bool sf_reading_doubted(const sf_reading_fit *fit);
+
+/* Whether a listed source is: the readings contradict it, or deny its watts. */
+SF_API bool sf_source_doubted(const sf_source_fit *source);
 
 /* Why a part was judged as it was: every number from its rise to its verdict with where it comes
  * from, and each of the ordered rules with why it did or did not decide, as lines of text. Numbers

@@ -42,17 +42,16 @@ SF_API sf_status sf_infrared_temp(double shown_c, double emissivity, double refl
 /* Steady temperature that a warm-up (or a cooling) approaches, from count >= 3 readings temp_c at
  * rising minutes since switch-on, from 0 up, each with independent standard uncertainty sd_k > 0.
  * A slower body behind the board (cabinet, heat sink) is always allowed for: the answer is the mean
- * over boards of 2 to 90 min, lognormal about 10, with a body of 40 to 240 min that holds 20 +/- 20 %
- * of the rise (none for one board in ten), each weighed by how well it fits the readings;
+ * over boards of 2 to 90 min, lognormal about 10, with a body of 40 to 240 min that holds 20 +/- 20
+ * % of the rise (none for one board in ten), each weighed by how well it fits the readings;
  * *steady_sd_k is the standard deviation over all of them. It stays some fifth of the rise until
  * the slower body has had time to show. Where the board began is taken as unknown here;
  * sf_readings_correct knows that a cold board begins at its air. What all readings share (the
  * instrument's tolerance) is not in it.
  * Not extrapolated, SF_ERROR_NUMERIC: readings without curvature (the board's own time constant
- * more likely than not exceeds twice their last minute); a doubt above a third of the whole rise and 1 K;
- * scatter that sd_k does not allow (chi-square, 0.1 %).
- * SF_ERROR_ARGUMENT for fewer than 3, minutes that do not rise, or numbers that are not finite. On
- * any error nothing is written. */
+ * more likely than not exceeds twice their last minute); a doubt above a third of the whole rise
+ * and 1 K; scatter that sd_k does not allow (chi-square, 0.1 %). SF_ERROR_ARGUMENT for fewer than
+ * 3, minutes that do not rise, or numbers that are not finite. On any error nothing is written. */
 SF_API sf_status sf_warmup_fit(const double *minute, const double *temp_c, size_t count,
                                double sd_k, double *steady_c, double *steady_sd_k);
 
@@ -86,23 +85,25 @@ typedef struct sf_observation {
 /* Corrects every reading of the job: millivolt, emissivity, warm-up series (rows of one id become
  * one observation, rows in any order), own ambient, and the bead's bias that the policy states,
  * rise = shown rise/(1 - bead_bias_pct/100).
- * Uncertainty, in quadrature: the reading's own sd_k (of what the instrument shows; for a series,
- * from one reading to the next), else a default by method and spot (one table in the source);
- * emissivity +/- 0.03, more on bare metal, and what it mirrors; bead_bias_sd_pct of the rise;
- * on a part case_offset_sd_k, since the field is that of the board, with or without own sd_k.
- * Readings on source bodies are corrected but not in the fit.
- * Observations come in the order of their first rows. Faults go to `complaints`, all of them, with
- * file, line and column. Errors: a number outside its range, millivolt without junction_c or from
- * an infrared thermometer, an id on rows that make no series, a series that has not settled.
- * Warnings: emissivity below 0.6, a single reading with a minute, a reading well below its air.
- * On SF_OK *observations is a new array of *count that the caller frees with
- * sf_observations_free; on error it is NULL. Errors: SF_ERROR_DATA, SF_ERROR_MEMORY. */
+ * Uncertainty, in quadrature: the reading's own sd_k of what the instrument shows, half of its
+ * variance the instrument's (of a series: from one row to the next, and that half besides), else a
+ * default by method and spot (one table in the source); emissivity +/- 0.03, more on bare metal,
+ * and what it mirrors; bead_bias_sd_pct of the rise; the air, 0.5 K. common_k tells what of it
+ * readings share. A reading on a can holds the can's own heat: own_k of it is expected, from its
+ * ripple. Readings on source bodies are corrected but not in the fit. Observations come in the
+ * order of their first rows. Faults go to `complaints`, all of them, with file, line and column.
+ * Errors: a number outside its range, millivolt without junction_c or from an infrared thermometer,
+ * an id on rows that make no series, a series that has not settled. Warnings: emissivity below 0.6,
+ * a single reading with a minute, a reading well below its air. On SF_OK *observations is a new
+ * array of *count that the caller frees with sf_observations_free; on error it is NULL. Errors:
+ * SF_ERROR_DATA, SF_ERROR_MEMORY. */
 SF_API sf_status sf_readings_correct(const sf_job *job, sf_observation **observations,
                                      size_t *count, sf_complaints *complaints);
 
 /* Standard uncertainty, K, of a reading of bare board by a method's defaults: what
- * sf_readings_correct gives it where the technician says nothing, its place not included.
- * ambient_c of the air, rise_k of the board over it; a rise below 0 counts as 0. */
+ * sf_readings_correct gives it under the default policy where the technician says nothing, its
+ * place not included. ambient_c of the air, rise_k of the board over it; a rise below 0 counts as
+ * 0. */
 SF_API double sf_reading_default_sd_k(sf_method method, double ambient_c, double rise_k);
 
 /* By how much a capacitor's core is warmer at its rated ripple current, K: makers' lifetime guides,

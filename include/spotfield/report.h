@@ -31,7 +31,7 @@ typedef struct sf_map_options {
     sf_picture_options picture;
     sf_wishes wishes;
     bool no_pictures;  /* heat_png and doubt_png stay NULL; default false */
-    bool no_yardstick; /* yardstick_rmse_k stays NAN; default false */
+    bool no_yardstick; /* their rmse_k stays NAN; default false */
     void (*on_step)(const char *doing, void *context); /* called as each step begins with what it
                                                           does, a static text; NULL: not called */
     void *on_step_context;
@@ -46,6 +46,12 @@ typedef struct sf_what_if_row {
     sf_prospect prospect;
 } sf_what_if_row;
 
+/* A model that did not make the map, to hold the map against. */
+typedef struct sf_yardstick {
+    const char *model; /* its name; static */
+    double rmse_k;     /* its left-out error; NAN where it could not fit */
+} sf_yardstick;
+
 /* Everything that was found out about a job. All but `job` is owned. */
 typedef struct sf_outcome {
     const sf_job *job;
@@ -53,8 +59,10 @@ typedef struct sf_outcome {
     size_t observation_count;
     sf_pixels *pixels; /* of the job's thermogram; NULL where it has none */
     sf_field *field;
-    double yardstick_rmse_k; /* left-out error of the other model; NAN where it could not fit */
-    const char *yardstick;   /* name of that model; static */
+    sf_yardstick *yardsticks; /* every other model of sf_field_models */
+    size_t yardstick_count;
+    char *whole_file;        /* what all readings seem to share, as a slip of the pen or of the
+                                instrument, in a sentence; NULL where nothing does */
     double *temps_c;         /* per grid cell, in service; NAN outside */
     sf_part_result *results; /* per part */
     sf_zones *zones;
@@ -115,6 +123,24 @@ SF_API sf_status sf_comparison_write(const sf_comparison *comparison, const sf_o
  * is a new string freed with free(); on error NULL. Errors: SF_ERROR_ARGUMENT (no such part),
  * SF_ERROR_MEMORY, those of sf_field_at. */
 SF_API sf_status sf_outcome_explain(const sf_outcome *outcome, size_t index, char **explained);
+
+/* Something to look at before the verdicts are acted on. */
+typedef struct sf_finding {
+    const char *section; /* of the report, that tells more: "readings", "sources", "parts", "map",
+                            "cautions"; static */
+    char *words;         /* one line: what, and what to do where that is not plain */
+} sf_finding;
+
+/* All that is to be looked at first, the gravest first; report, terminal and JSON tell the same. On
+ * SF_OK *findings is a new array of *count, which may be 0, freed with sf_findings_free; on error
+ * NULL. SF_ERROR_MEMORY. */
+SF_API sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings,
+                                     size_t *count);
+SF_API void sf_findings_free(sf_finding *findings, size_t count);
+
+/* The error to expect of the temperature of a part: root mean square of temp_sd_k over all parts;
+ * NAN where there is none. */
+SF_API double sf_outcome_part_error_k(const sf_outcome *outcome);
 
 /* The verdict in a few sentences: "Replace 12 of 90 capacitors, check 9, leave 69.", then how many
  * go for what cause, and how much of their life those left have used. New string, freed with

@@ -8,8 +8,9 @@
 #include <jansson.h>
 
 #include "core/json_values.h"
+#include "report/findings.h"
 
-enum { SCHEMA = 1 };
+enum { SCHEMA = 2 };
 
 static json_t *board_json(const sf_job *job)
 {
@@ -23,11 +24,22 @@ static json_t *board_json(const sf_job *job)
         "service_goal_h", value_number(board->service_goal_h));
 }
 
+static json_t *yardsticks_json(const sf_outcome *outcome)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < outcome->yardstick_count; i++) {
+        const sf_yardstick *of = &outcome->yardsticks[i];
+        all = list_append(all, json_pack("{s:o, s:o}", "model", value_words(of->model),
+                                         "left_out_rmse_k", value_number(of->rmse_k)));
+    }
+    return all;
+}
+
 static json_t *field_json(const sf_outcome *outcome)
 {
     sf_field_summary found = sf_field_summarize(outcome->field);
     return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "model",
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "model",
         value_words(found.model), "readings", value_count(found.readings), "cells",
         value_count(found.cells), "cell_mm", value_number(found.cell_mm), "length_mm",
         value_number(found.length_mm.value), "length_sd_mm", value_number(found.length_mm.sd),
@@ -35,8 +47,7 @@ static json_t *field_json(const sf_outcome *outcome)
         value_number(found.loss_w_m2k.sd), "background_k", value_number(found.background_k.value),
         "background_sd_k", value_number(found.background_k.sd), "noise_factor",
         value_number(found.noise_factor), "left_out_rmse_k", value_number(found.left_out_rmse_k),
-        "yardstick", value_words(outcome->yardstick), "yardstick_left_out_rmse_k",
-        value_number(outcome->yardstick_rmse_k));
+        "yardsticks", yardsticks_json(outcome));
 }
 
 static json_t *bodies_json(const sf_pixels *pixels)
@@ -75,9 +86,11 @@ static json_t *summary_json(const sf_outcome *outcome)
 {
     char *sentence = sf_outcome_sentence(outcome);
     json_t *made = json_pack(
-        "{s:o, s:o, s:o, s:o, s:o}", "sentence", sentence ? value_words(sentence) : NULL, "parts",
-        value_count(outcome->job->part_count), "replace", value_count(outcome->kit->replaced),
-        "check", value_count(outcome->kit->checked), "leave", value_count(outcome->kit->left));
+        "{s:o, s:o, s:o, s:o, s:o, s:o}", "sentence", sentence ? value_words(sentence) : NULL,
+        "parts", value_count(outcome->job->part_count), "replace",
+        value_count(outcome->kit->replaced), "check", value_count(outcome->kit->checked), "leave",
+        value_count(outcome->kit->left), "part_error_k",
+        value_number(sf_outcome_part_error_k(outcome)));
     free(sentence);
     return made;
 }
@@ -225,12 +238,13 @@ bool map_json_write(const sf_outcome *outcome, const char *results_folder, const
                     size_t explained_count, const sf_complaints *complaints, FILE *to)
 {
     json_t *made = json_pack(
-        "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA,
-        "job", value_words(outcome->job->folder), "board", board_json(outcome->job), "summary",
-        summary_json(outcome), "field", field_json(outcome), "thermogram", thermogram_json(outcome),
-        "zones", zones_json(outcome), "parts", parts_json(outcome), "sources",
-        sources_json(outcome->field), "kit", kit_json(outcome->kit), "what_ifs",
-        what_ifs_json(outcome), "explained", explained_json(outcome, explained, explained_count),
-        "warnings", list_complaints(complaints), "files", files_json(results_folder));
+        "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema",
+        SCHEMA, "job", value_words(outcome->job->folder), "board", board_json(outcome->job),
+        "summary", summary_json(outcome), "look_first", findings_json(outcome), "field",
+        field_json(outcome), "thermogram", thermogram_json(outcome), "zones", zones_json(outcome),
+        "parts", parts_json(outcome), "sources", sources_json(outcome->field), "kit",
+        kit_json(outcome->kit), "what_ifs", what_ifs_json(outcome), "explained",
+        explained_json(outcome, explained, explained_count), "warnings",
+        list_complaints(complaints), "files", files_json(results_folder));
     return json_write(made, to);
 }

@@ -18,11 +18,34 @@ static void put_error(double rmse_k, const char *model, FILE *to)
 static void put_errors(const sf_outcome *outcome, FILE *to)
 {
     sf_field_summary summary = sf_field_summarize(outcome->field);
-    fputs("Left-out error: ", to);
+    double error_k = sf_outcome_part_error_k(outcome);
+    if (isfinite(error_k))
+        fprintf(to, "Expected error at a part: %.1f K.\n", error_k);
+    fputs("Left-out error, to compare models by: ", to);
     put_error(summary.left_out_rmse_k, summary.model, to);
-    fputs(", ", to);
-    put_error(outcome->yardstick_rmse_k, outcome->yardstick, to);
+    for (size_t i = 0; i < outcome->yardstick_count; i++) {
+        fputs(", ", to);
+        put_error(outcome->yardsticks[i].rmse_k, outcome->yardsticks[i].model, to);
+    }
     fputs(".\n", to);
+}
+
+/* The list, and a blank line. */
+static bool put_findings(const sf_outcome *outcome, FILE *to)
+{
+    sf_finding *findings;
+    size_t count;
+    if (sf_outcome_findings(outcome, &findings, &count) != SF_OK)
+        return false;
+    fputs(count > 0 ? "Look first:\n" : "", to);
+    for (size_t i = 0; i < count; i++) {
+        fputs("- ", to);
+        put_words(to, findings[i].words);
+        putc('\n', to);
+    }
+    fputs(count > 0 ? "\n" : "", to);
+    sf_findings_free(findings, count);
+    return true;
 }
 
 static void put_thermogram(const sf_pixels *pixels, FILE *to)
@@ -104,6 +127,8 @@ bool map_text_write(const sf_outcome *outcome, const char *results_folder, FILE 
     fprintf(to,
             "\n\nReplacing everything would take %zu parts; this leaves %zu of them in place.\n\n",
             outcome->job->part_count, outcome->kit->checked + outcome->kit->left);
+    if (!put_findings(outcome, to))
+        return false;
     put_zones(outcome->zones, to);
     put_what_ifs(outcome, to);
     put_errors(outcome, to);

@@ -13,6 +13,7 @@
 #include "field/gaussian.h"
 #include "field/joint.h"
 #include "field/model.h"
+#include "field/pieces.h"
 #include "field/plausible.h"
 #include "field/problem.h"
 #include "field/surface.h"
@@ -24,7 +25,7 @@
 #define SHARE_LEAST 0.1    /* of what a body gives off enters the board at least; judgement */
 #define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
 
-static const field_model *const models[] = {&heat_balance_model, &thin_plate_model};
+static const field_model *const models[] = {&heat_balance_model, &thin_plate_model, &kriging_model};
 #define MODEL_COUNT (sizeof models / sizeof *models)
 
 struct sf_field {
@@ -36,6 +37,8 @@ struct sf_field {
     source_peak *peaks;                 /* per listed source */
     double *peak_k;
     size_t peak_count;
+    size_t *pieces; /* per node */
+    size_t piece_count;
     sf_source_fit *sources;
     size_t source_count;
     sf_reading_fit *readings;
@@ -47,6 +50,7 @@ const sf_field_model_name *const *sf_field_models(void)
     static const sf_field_model_name *const names[] = {
         &heat_balance_model.called,
         &thin_plate_model.called,
+        &kriging_model.called,
         NULL,
     };
     return names;
@@ -90,14 +94,16 @@ static bool prepare(const sf_field_input *input, const field_model *model, const
     size_t readings = 0;
     result->mean.rise_k = array_new(laid->nodes, sizeof(double));
     result->mean.peak_k = array_new(input->source_count, sizeof(double));
+    result->mean.plain_k = array_new(laid->nodes, sizeof(double));
     result->variance_k2 = array_new(laid->nodes, sizeof(double));
     result->own_k2 = array_new(laid->nodes, sizeof(double));
     result->pull_k = array_new(SF_COMMON_COUNT * laid->nodes, sizeof(double));
     result->readings = array_new(input->observation_count, sizeof *result->readings);
     result->sources = array_new(input->source_count + SF_UNLISTED_MOST, sizeof *result->sources);
     result->cans = array_new(input->can_count, sizeof *result->cans);
-    if (!result->mean.rise_k || !result->mean.peak_k || !result->variance_k2 || !result->own_k2 ||
-        !result->pull_k || !result->readings || !result->sources || !result->cans)
+    if (!result->mean.rise_k || !result->mean.peak_k || !result->mean.plain_k ||
+        !result->variance_k2 || !result->own_k2 || !result->pull_k || !result->readings ||
+        !result->sources || !result->cans)
         return false;
     for (size_t i = 0; i < input->observation_count; i++)
         if (input->observations[i].in_fit)
@@ -154,8 +160,8 @@ static sf_status set_cells(const sf_field_input *input, const model_result *resu
 }
 
 /* Whether a listed source that a reading lies on hardly warms the board by it. */
-static const sf_source_fit *idle_source_at(const sf_field_input *input, const sf_field *made,
-                                           const sf_observation *seen)
+static const char *idle_source_at(const sf_field_input *input, const sf_field *made,
+                                  const sf_observation *seen)
 {
     double most_k = 0;
     for (size_t j = 0; j < input->source_count; j++)
@@ -165,18 +171,24 @@ static const sf_source_fit *idle_source_at(const sf_field_input *input, const sf
         if (fabs(seen->x_mm - source->x_mm) <= source->width_mm / 2 &&
             fabs(seen->y_mm - source->y_mm) <= source->height_mm / 2 &&
             made->sources[j].rise_k.value < IDLE_SHARE * most_k)
-            return &made->sources[j];
+            return made->sources[j].ref;
     }
     return NULL;
 }
 
+static void find_idle(const sf_field_input *input, sf_field *made)
+{
+    for (size_t i = 0; i < made->summary.readings; i++) {
+        sf_reading_fit *fit = &made->readings[i];
+        fit->idle = idle_source_at(input, made, &input->observations[fit->observation]);
+    }
+}
+
 /* What is wrong with a reading, in words; NULL where nothing is. *failed tells of short memory. */
-static char *misfit_words(const sf_field_input *input, const sf_field *made,
-                          const sf_reading_fit *fit, bool *failed)
+static char *misfit_words(const sf_field_input *input, const sf_reading_fit *fit, bool *failed)
 {
     const sf_observation *seen = &input->observations[fit->observation];
     double off_k = seen->rise_k - fit->left_out_k.value;
-    const sf_source_fit *idle = idle_source_at(input, made, seen);
     char *what;
     if (fit->gross >= 0.5 && off_k < 0)
         what =
@@ -193,9 +205,9 @@ static char *misfit_words(const sf_field_input *input, const sf_field *made,
             text_format("only reading %s says that something unlisted is warm there: read it again "
                         "before you look for a source",
                         seen->id);
-    else if (idle)
+    else if (fit->idle)
         what = text_format("reading %s lies on %s and shows hardly any heat from it: read it again",
-                           seen->id, idle->ref);
+                           seen->id, fit->idle);
     else
         return NULL;
     *failed = !what;
@@ -210,7 +222,7 @@ static sf_status warn_of_readings(const sf_field_input *input, const sf_field *m
         const sf_reading_fit *fit = &made->readings[i];
         size_t line = input->observations[fit->observation].line;
         bool failed = false;
-        char *what = misfit_words(input, made, fit, &failed);
+        char *what = misfit_words(input, fit, &failed);
         if (failed)
             status = SF_ERROR_MEMORY;
         else if (what)
@@ -321,8 +333,11 @@ static sf_status make_field(const sf_field_input *input, const model_result *res
     if (status == SF_OK)
         status = set_cells(input, result, made);
     if (status == SF_OK)
+        status = pieces_find(made->laid, &made->pieces, &made->piece_count);
+    if (status == SF_OK)
         set_cans(input, made);
     score_powers(input, made);
+    find_idle(input, made);
     return status == SF_OK ? warn(input, made, complaints) : status;
 }
 
@@ -358,6 +373,7 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
                     "system, not of the readings",
                     NULL);
     free(result.mean.rise_k);
+    free(result.mean.plain_k);
     free(result.variance_k2);
     if (why)
         sf_complain(complaints, SF_ERROR, made->laid ? "readings.csv" : "outline.csv", 0, "", why,
@@ -456,6 +472,16 @@ sf_reading_share sf_field_reading_share(const sf_field *field, double x_mm, doub
     return told;
 }
 
+size_t sf_field_piece(const sf_field *field, double x_mm, double y_mm)
+{
+    return field->pieces[grid_nearest_node(field->laid, x_mm, y_mm)];
+}
+
+size_t sf_field_piece_count(const sf_field *field)
+{
+    return field->piece_count;
+}
+
 sf_estimate sf_field_can(const sf_field *field, size_t can)
 {
     return field->cans[can];
@@ -504,6 +530,7 @@ void sf_field_free(sf_field *field)
         peak_clear(&field->peaks[j]);
     free(field->peaks);
     free(field->peak_k);
+    free(field->pieces);
     grid_free(field->laid);
     free(field->rise_k);
     free(field->rise_sd_k);

@@ -21,9 +21,10 @@
 #define COPPER_SD_LN 0.7
 #define NOISE_SD_LN 0.3
 #define OFF_SHARE 0.15
+#define SLIP_SHARE 0.2 /* of a typical source, that listed watts are off besides */
 #define OFF_SHARE_SD_LN 0.6
 #define OFF_MM 20.0
-#define OFF_MM_SD_LN 0.5
+#define OFF_MM_SD_LN 0.3
 /* The share of what a body gives off that enters the board, by how it is mounted, and its standard
  * deviation. From simulated boards with bodies and air. */
 static const struct mount_share {
@@ -131,23 +132,22 @@ sf_estimate listed_power_w(const sf_source *source)
                          hypot(share->mean * own_sd_w, share->sd * source->power_w)};
 }
 
-/* A source of known watts has their strength; another is one of its population, which lies midway
- * between alike in heat and alike in rise. */
+/* A source is one of its population, which lies midway between alike in heat and alike in rise; one
+ * of known watts has their strength, but for a slip of the pen. */
 static void set_strengths(gaussian *into, const problem *data, const response *answer,
                           const scales *at)
 {
     double k_mm2_per_w = 1e6 / at->loss_w_m2k;
     for (size_t j = 0; j < into->sources; j++) {
         const sf_source *source = &data->input->sources[j];
+        double typical = at->strength_k_mm2 * sqrt(answer->own_median / answer->own[j]);
+        into->strength_mean[j] = into->strength_sd[j] = typical;
         if (data->idle[j]) {
             into->strength_mean[j] = into->strength_sd[j] = 0;
         } else if (isfinite(source->power_w)) {
             sf_estimate power_w = listed_power_w(source);
             into->strength_mean[j] = power_w.value * k_mm2_per_w;
-            into->strength_sd[j] = power_w.sd * k_mm2_per_w;
-        } else {
-            into->strength_mean[j] = at->strength_k_mm2 * sqrt(answer->own_median / answer->own[j]);
-            into->strength_sd[j] = into->strength_mean[j];
+            into->strength_sd[j] = hypot(power_w.sd * k_mm2_per_w, SLIP_SHARE * typical);
         }
     }
 }

@@ -41,7 +41,9 @@ static sf_estimate leave_out(const problem *data, const gaussian *wide, size_t i
     double pull = 0;
     for (size_t k = 0; k < data->readings; k++)
         pull += row[k] * (data->rise_k[k] - wide->expected[k]);
-    return (sf_estimate){data->rise_k[i] - pull / row[i], 1 / sqrt(row[i])};
+    /* a reading that has lost its weight is still judged as one that is sound */
+    double sound_k2 = fmax(1 / row[i] - data->gross_k2[i], data->variance_k2[i]);
+    return (sf_estimate){data->rise_k[i] - pull / row[i], sqrt(sound_k2)};
 }
 
 static double score_of(const problem *data, size_t reading, sf_estimate left_out_k)

@@ -1,20 +1,17 @@
 /* Maximum posterior of the scales by simplex search, in turn with the search for sources. */
 #include "field/length_fit.h"
 
-#include <gsl/gsl_errno.h>
-#include <gsl/gsl_multimin.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "core/memory.h"
 #include "field/discrepancy.h"
+#include "field/simplex.h"
 
-#define SIMPLEX_STEP 0.4 /* in logarithms */
 #define SIMPLEX_SIZE 0.03
 #define SIMPLEX_SIZE_COARSE 0.1 /* where the search goes on, or only a score hangs on it */
-#define SIMPLEX_STEPS_MOST 300
-#define SEEK_ROUNDS 2 /* sources and scales in turn */
+#define SEEK_ROUNDS 2           /* sources and scales in turn */
 #define HOPELESS 1e12
 
 typedef struct target {
@@ -52,25 +49,12 @@ static double minus_log_bound(const gsl_vector *logs, void *parameters)
 
 static sf_status maximise(target *at, double size)
 {
-    double logs[SCALE_COUNT], step_sizes[SCALE_COUNT];
+    double logs[SCALE_COUNT];
     scales_to_logs(&at->fit->fitted, logs);
-    for (int i = 0; i < SCALE_COUNT; i++)
-        step_sizes[i] = SIMPLEX_STEP;
-    gsl_vector_view start = gsl_vector_view_array(logs, SCALE_COUNT);
-    gsl_vector_view steps = gsl_vector_view_array(step_sizes, SCALE_COUNT);
-    gsl_multimin_function function = {minus_log_bound, SCALE_COUNT, at};
-    gsl_multimin_fminimizer *simplex =
-        gsl_multimin_fminimizer_alloc(gsl_multimin_fminimizer_nmsimplex2, SCALE_COUNT);
-    if (!simplex)
-        return SF_ERROR_MEMORY;
-    int status = gsl_multimin_fminimizer_set(simplex, &function, &start.vector, &steps.vector);
-    for (int step = 0; status == GSL_SUCCESS && step < SIMPLEX_STEPS_MOST; step++) {
-        status = gsl_multimin_fminimizer_iterate(simplex);
-        if (gsl_multimin_test_size(gsl_multimin_fminimizer_size(simplex), size) == GSL_SUCCESS)
-            break;
-    }
-    at->fit->fitted = scales_from_logs(simplex->x->data);
-    gsl_multimin_fminimizer_free(simplex);
+    sf_status status = simplex_minimise(minus_log_bound, at, logs, SCALE_COUNT, size);
+    if (status != SF_OK)
+        return status;
+    at->fit->fitted = scales_from_logs(logs);
     return log_bound(at, &at->fit->fitted) <= -HOPELESS ? SF_ERROR_NUMERIC : SF_OK;
 }
 
@@ -173,17 +157,19 @@ sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *
     double background =
         data->background_k + data->background_k * data->background_k *
                                  dot(answer->uniform_at, fit->weights, answer->readings);
+    double *plain_k = fit->mean.plain_k;
     for (size_t node = 0; node < answer->nodes; node++)
-        rise_k[node] += background * answer->uniform[node];
+        plain_k[node] = background * answer->uniform[node];
     for (size_t j = 0; j < answer->sources; j++) {
         double pull = 0, sd = fit->under.strength_sd[j];
         for (size_t i = 0; i < answer->readings; i++)
             pull += answer->source_at[i * answer->sources + j] * fit->weights[i];
         double strength = fit->under.strength_mean[j] + sd * sd * pull;
         for (size_t node = 0; node < answer->nodes; node++)
-            rise_k[node] += strength * answer->fields[j * answer->nodes + node];
+            plain_k[node] += strength * answer->fields[j * answer->nodes + node];
         fit->mean.peak_k[j] = strength / (answer->length_mm * answer->length_mm);
     }
+    add_times(rise_k, plain_k, 1, answer->nodes);
     for (size_t i = 0; i < answer->readings; i++)
         discrepancy_add(data, &fit->fitted, i, fit->weights[i], rise_k);
     return SF_OK;

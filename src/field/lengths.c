@@ -49,14 +49,17 @@ void lengths_average(const problem *data, const peaked_field *fields, const doub
                      size_t count, const peaked_field *mean, double *spread_k2)
 {
     for (size_t node = 0; node < data->laid->nodes; node++) {
-        double sum_k = 0, square_k2 = 0;
+        double sum_k = 0, square_k2 = 0, plain_k = 0;
         for (size_t i = 0; i < count; i++)
             sum_k += weights[i] * fields[i].rise_k[node];
+        for (size_t i = 0; i < count; i++)
+            plain_k += weights[i] * fields[i].plain_k[node];
         for (size_t i = 0; i < count; i++) {
             double off_k = fields[i].rise_k[node] - sum_k;
             square_k2 += weights[i] * off_k * off_k;
         }
         mean->rise_k[node] = sum_k;
+        mean->plain_k[node] = plain_k;
         if (spread_k2)
             spread_k2[node] += square_k2;
     }

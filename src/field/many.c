@@ -237,6 +237,7 @@ static void set_mean(const problem *data, const double *answer, many_fit *made)
     const shared_unknowns *of = &made->unknowns;
     size_t nodes = data->laid->nodes;
     double square_mm2 = made->answer.length_mm * made->answer.length_mm;
+    memset(made->mean.plain_k, 0, nodes * sizeof *answer);
     memcpy(made->mean.rise_k, answer, nodes * sizeof *answer);
     for (size_t c = 0; c < of->count; c++) {
         double step = of->sd[c] * made->unknown_mean[c], value = of->mean[c] + step;
@@ -245,6 +246,8 @@ static void set_mean(const problem *data, const double *answer, many_fit *made)
                 value * of->fields[c * nodes + node] - step * made->answers[c * nodes + node];
         made->unknown_mean[c] = value;
     }
+    for (size_t c = 0; c <= of->listed; c++)
+        add_times(made->mean.plain_k, of->fields + c * nodes, made->unknown_mean[c], nodes);
     for (size_t j = 0; j < of->listed; j++)
         made->mean.peak_k[j] = made->unknown_mean[1 + j] / square_mm2;
 }

@@ -36,5 +36,6 @@ typedef struct field_model {
 
 extern const field_model heat_balance_model;
 extern const field_model thin_plate_model;
+extern const field_model kriging_model;
 
 #endif

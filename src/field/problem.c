@@ -172,13 +172,15 @@ bool peaked_field_new(const problem *data, peaked_field *made)
 {
     made->rise_k = array_new(data->laid->nodes, sizeof(double));
     made->peak_k = array_new(data->input->source_count, sizeof(double));
-    return made->rise_k && made->peak_k;
+    made->plain_k = array_new(data->laid->nodes, sizeof(double));
+    return made->rise_k && made->peak_k && made->plain_k;
 }
 
 void peaked_field_clear(peaked_field *made)
 {
     free(made->rise_k);
     free(made->peak_k);
+    free(made->plain_k);
     *made = (peaked_field){0};
 }
 
@@ -220,7 +222,8 @@ static void set_cell_means(const problem *data, const peaked_field *field, doubl
                                                               data->laid->cell_of_node[node]);
 }
 
-/* Shares of the rise are taken of it without its peaks: a share of those would depend on where in
+/* Shares of the rise are taken of what background and listed sources make of it: what the readings
+ * want besides would explain itself. Peaks do not count, a share of which would depend on where in
  * its cell a source falls. */
 static void set_smooth(problem *gathered, const peaked_field *field)
 {
@@ -229,7 +232,7 @@ static void set_smooth(problem *gathered, const peaked_field *field)
     for (size_t node = 0; node < laid->nodes; node++) {
         size_t cell = laid->cell_of_node[node];
         double x_mm = cell_x_mm(laid, cell), y_mm = cell_y_mm(laid, cell);
-        smooth_k[node] = field->rise_k[node];
+        smooth_k[node] = field->plain_k[node];
         for (size_t j = 0; j < gathered->input->source_count; j++)
             smooth_k[node] -= field->peak_k[j] * peak_at(&gathered->peaks[j], laid, x_mm, y_mm);
         smooth_k[node] = fmax(smooth_k[node], gathered->least_k);

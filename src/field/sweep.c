@@ -164,8 +164,10 @@ static sf_status survey_wide(const problem *data, const grid *wide, survey *told
         status = survey_on(&same, pattern, told, &wide_k);
     for (size_t node = 0; status == SF_OK && node < data->laid->nodes; node++) {
         size_t cell = data->laid->cell_of_node[node];
-        mean->rise_k[node] =
-            field_at(&same, &wide_k, cell_x_mm(data->laid, cell), cell_y_mm(data->laid, cell));
+        double x_mm = cell_x_mm(data->laid, cell), y_mm = cell_y_mm(data->laid, cell);
+        const peaked_field plain = {wide_k.plain_k, wide_k.peak_k, NULL};
+        mean->rise_k[node] = field_at(&same, &wide_k, x_mm, y_mm);
+        mean->plain_k[node] = field_at(&same, &plain, x_mm, y_mm);
     }
     for (size_t j = 0; status == SF_OK && j < data->input->source_count; j++)
         mean->peak_k[j] = wide_k.peak_k[j];

@@ -3,6 +3,7 @@
 #include <sys/stat.h>
 
 #include "core/memory.h"
+#include "job/askew.h"
 #include "job/files.h"
 #include "job/slips.h"
 #include "job/strays.h"
@@ -118,6 +119,8 @@ static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job,
         read_files(&intake);
         if (!intake.memory_short)
             slips_ask(&intake);
+        if (!intake.memory_short)
+            askew_ask(&intake);
         strays_tell(&intake, folder);
     }
     sf_status status = intake_close(&intake);

@@ -54,11 +54,13 @@ static const char outline_text[] =
 
 static const char sources_text[] =
     "# Known heat sources, each a rectangle: centre, size, angle turned anticlockwise.\n"
-    "# power_w: heat it gives to the board, if known; power_u_w: its standard uncertainty.\n"
-    "ref,x_mm,y_mm,width_mm,height_mm,angle_deg,power_w,power_u_w\n"
-    "rectifier,18,60,16,16,0,,\n"
-    "regulator,50,62,24,10,0,1.4,0.3\n"
-    "bleeder,82,24,14,8,0,0.5,0.1\n";
+    "# mount: flat on the board, standing on leads, heat-sink, wound (transformer, choke) or "
+    "unknown.\n"
+    "# power_w: heat that its body gives off, if known; power_u_w: its standard uncertainty.\n"
+    "ref,x_mm,y_mm,width_mm,height_mm,angle_deg,mount,power_w,power_u_w\n"
+    "rectifier,18,60,16,16,0,standing,,\n"
+    "regulator,50,62,24,10,0,flat,1.9,0.3\n"
+    "bleeder,82,24,14,8,0,standing,1,0.1\n";
 
 static const char readings_text[] =
     "# CAUTION: mains and high voltage kill, also after switching off: capacitors hold charge.\n"

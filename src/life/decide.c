@@ -184,6 +184,8 @@ findings part_findings(const sf_job *job, const sf_part *part, const evidence *f
         .past_seal = result->age_years > job->policy.seal_years,
         .doubtful_reading = evidence_doubtful(found),
         .doubt_mostly_heat = result->doubt_mostly_heat,
+        .unread = result->trust.unread,
+        .doubted = result->trust.doubted[0] != '\0',
         .used = result->used,
         .past_life = result->past_life,
         .left_h = result->left_h,
@@ -228,6 +230,7 @@ static sf_status decide_part(const bench *shared, const sf_part *part, sf_estima
 typedef struct decision {
     bench shared;
     const sf_estimate *rises_k;
+    const sf_trust *trusts; /* NULL: all { 0 } */
     sf_part_result *results;
 } decision;
 
@@ -235,45 +238,53 @@ static sf_status decide_parts(void *context, size_t from, size_t to)
 {
     const decision *of = context;
     sf_status status = SF_OK;
-    for (size_t i = from; i < to && status == SF_OK; i++)
+    for (size_t i = from; i < to && status == SF_OK; i++) {
+        of->results[i].trust = of->trusts ? of->trusts[i] : (sf_trust){0};
         status =
             decide_part(&of->shared, &of->shared.job->parts[i], of->rises_k[i], &of->results[i]);
+    }
     return status;
 }
 
-static sf_status decide_all(const sf_job *job, const sf_estimate *rises_k, const bool *can_read,
-                            sf_part_result *results)
+static sf_status decide_all(const sf_job *job, const bool *can_read, decision *of)
 {
-    decision of = {.rises_k = rises_k, .results = results};
-    sf_status status = bench_start(&of.shared, job, can_read);
-    return status == SF_OK ? together_in_stretches(decide_parts, &of, job->part_count) : status;
+    sf_status status = bench_start(&of->shared, job, can_read);
+    return status == SF_OK ? together_in_stretches(decide_parts, of, job->part_count) : status;
 }
 
 sf_status parts_decide(const sf_job *job, const sf_estimate *rises_k, const bool *can_read,
-                       sf_part_result **results)
+                       const sf_trust *trusts, sf_part_result **results)
 {
     *results = NULL;
     for (size_t i = 0; i < job->part_count; i++)
         if (!isfinite(rises_k[i].value) || !isfinite(rises_k[i].sd) || rises_k[i].sd < 0)
             return SF_ERROR_ARGUMENT;
-    sf_part_result *decided = array_new(job->part_count, sizeof *decided);
-    if (!decided)
+    decision of = {.rises_k = rises_k, .trusts = trusts};
+    of.results = array_new(job->part_count, sizeof *of.results);
+    if (!of.results)
         return SF_ERROR_MEMORY;
-    sf_status status = decide_all(job, rises_k, can_read, decided);
+    sf_status status = decide_all(job, can_read, &of);
     if (status == SF_OK)
-        *results = decided;
+        *results = of.results;
     else
-        sf_part_results_free(decided, job->part_count);
+        sf_part_results_free(of.results, job->part_count);
+    return status;
+}
+
+sf_status sf_parts_decide_trusting(const sf_job *job, const sf_estimate *rises_k,
+                                   const sf_trust *trusts, sf_part_result **results)
+{
+    *results = NULL;
+    bool *can_read = cans_read(job);
+    sf_status status =
+        can_read ? parts_decide(job, rises_k, can_read, trusts, results) : SF_ERROR_MEMORY;
+    free(can_read);
     return status;
 }
 
 sf_status sf_parts_decide(const sf_job *job, const sf_estimate *rises_k, sf_part_result **results)
 {
-    *results = NULL;
-    bool *can_read = cans_read(job);
-    sf_status status = can_read ? parts_decide(job, rises_k, can_read, results) : SF_ERROR_MEMORY;
-    free(can_read);
-    return status;
+    return sf_parts_decide_trusting(job, rises_k, NULL, results);
 }
 
 void sf_part_results_free(sf_part_result *results, size_t count)

@@ -25,10 +25,10 @@ findings part_findings(const sf_job *job, const sf_part *part, const evidence *f
 /* Per part, whether its own can was read; freed with free(), NULL when memory is short. */
 bool *cans_read(const sf_job *job);
 
-/* As sf_parts_decide, from what cans_read told; a job of one part cannot tell its readings from
- * its neighbours'. */
+/* As sf_parts_decide_trusting, from what cans_read told; a job of one part cannot tell its readings
+ * from its neighbours'. */
 sf_status parts_decide(const sf_job *job, const sf_estimate *rises_k, const bool *can_read,
-                       sf_part_result **results);
+                       const sf_trust *trusts, sf_part_result **results);
 
 /* Endurance of a part in hours: as marked, else the one assumed for its grade. */
 double part_endurance_h(const sf_part *part, const sf_policy *policy);

@@ -144,12 +144,32 @@ static void explain_measure(text *into, const dossier *of)
     add_rule(into, of, SF_RULE_MEASURE, "only a meter can tell: check", &finds);
 }
 
+static void explain_unread(text *into, const dossier *of)
+{
+    text finds = {0};
+    text_add(&finds, of->asked.unread ? "no reading lies on it" : "it was read");
+    add_rule(into, of, SF_RULE_UNREAD, "its piece of the board was not read: check", &finds);
+}
+
+static void explain_doubted(text *into, const dossier *of)
+{
+    const sf_trust *trust = &of->result->trust;
+    text finds = {0};
+    if (of->asked.doubted)
+        text_addf(&finds, "%s %s is in doubt", trust->source ? "source" : "reading",
+                  trust->doubted);
+    else
+        text_add(&finds, "none is near");
+    add_rule(into, of, SF_RULE_DOUBTED, "a reading or source near it is in doubt: check", &finds);
+}
+
 void explain_rules(text *into, const dossier *of)
 {
     static void (*const rules[])(text *, const dossier *) = {
         [SF_RULE_EVIDENCE] = explain_worn,   [SF_RULE_CRITICAL] = explain_critical,
         [SF_RULE_PAST_LIFE] = explain_past,  [SF_RULE_DOUBT] = explain_heat_doubt,
-        [SF_RULE_MEASURE] = explain_measure,
+        [SF_RULE_MEASURE] = explain_measure, [SF_RULE_UNREAD] = explain_unread,
+        [SF_RULE_DOUBTED] = explain_doubted,
     };
     text_add(into, "Rules, the first that applies\n");
     for (int rule = SF_RULE_EVIDENCE; rule <= (int)of->result->rule && rule < SF_RULE_LEAVE; rule++)

@@ -274,14 +274,19 @@ static double loss_now(const planning *with)
 /* --- the whole --- */
 
 /* Today's verdicts, from the field at every part. */
-static sf_status decide_today(const sf_job *job, sf_plan *into)
+static sf_status decide_today(const sf_job *job, const sf_observation *observations,
+                              const sf_pixels *pixels, sf_plan *into)
 {
+    sf_trust *trusts = NULL;
     sf_estimate *rises_k = array_new(job->part_count, sizeof *rises_k);
     sf_status status = rises_k ? SF_OK : SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < job->part_count; i++)
         rises_k[i] = sf_field_can(into->field, i);
     if (status == SF_OK)
-        status = sf_parts_decide(job, rises_k, &into->results);
+        status = sf_parts_trust(job, into->field, observations, pixels, &trusts);
+    if (status == SF_OK)
+        status = sf_parts_decide_trusting(job, rises_k, trusts, &into->results);
+    free(trusts);
     free(rises_k);
     return status;
 }
@@ -309,7 +314,7 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
         status = sf_field_fit_joint(&input, &fitted, with->places, with->place_count, &into->field,
                                     &with->joint, complaints);
     if (status == SF_OK)
-        status = decide_today(job, into);
+        status = decide_today(job, observations, options->pixels, into);
     if (status != SF_OK)
         return status;
     weigh_all(with, observations, count, fitted.position_sd_mm);

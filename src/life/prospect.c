@@ -60,7 +60,7 @@ sf_status sf_parts_prospect(const sf_job *job, const sf_estimate *rises_k,
     if (!what_if_holds(job, asked))
         return SF_ERROR_ARGUMENT;
     bool *can_read = cans_read(job);
-    prospect_board of = {job, can_read};
+    prospect_board of = {job, can_read, results};
     sf_status status = can_read ? SF_OK : SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < job->part_count; i++)
         status = add_part(&of, i, rises_k[i], asked, results[i].verdict, &found);
@@ -81,7 +81,7 @@ sf_status sf_parts_later(const sf_job *job, const sf_estimate *rises_k,
     if (!what_if_holds(job, asked))
         return SF_ERROR_ARGUMENT;
     bool *can_read = cans_read(job);
-    prospect_board of = {job, can_read};
+    prospect_board of = {job, can_read, results};
     sf_part_result *found = array_new(job->part_count, sizeof *found);
     sf_status status = can_read && found ? SF_OK : SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < job->part_count; i++)

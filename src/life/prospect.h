@@ -7,7 +7,8 @@
 /* A board that is asked about; all borrowed. */
 typedef struct prospect_board {
     const sf_job *job;
-    const bool *can_read; /* of cans_read */
+    const bool *can_read;        /* of cans_read */
+    const sf_part_result *today; /* whose trust stays as it is */
 } prospect_board;
 
 /* Decides one part of the job under a what-if, `index` of it; `renewed`: a new part of the

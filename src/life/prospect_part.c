@@ -104,7 +104,8 @@ static sf_status decide_at(const prospect_board *of, size_t index, sf_estimate r
     if (ran.source != HOURS_UNKNOWN && !pass_hours(&set, &lived, ran, asked->hours, kept))
         return SF_ERROR_MEMORY;
     sf_part_result *decided = NULL;
-    sf_status status = parts_decide(&set.job, &set.rise_k, &of->can_read[index], &decided);
+    sf_status status = parts_decide(&set.job, &set.rise_k, &of->can_read[index],
+                                    &of->today[index].trust, &decided);
     if (status == SF_OK)
         *result = *decided;
     free(decided); /* the reason goes with the result */

@@ -325,6 +325,21 @@ static void tell_measure(text *into, const dossier *of, detail depth)
     add_measuring(into, of, depth);
 }
 
+static void tell_unread(text *into, const dossier *of, detail depth)
+{
+    add_heat(into, of, depth < DETAIL_HOURS ? depth : DETAIL_BARE);
+    text_add(into, "; no reading on this piece of the board: read it before the part may stay");
+}
+
+/* The heat would let it stay. */
+static void tell_doubted(text *into, const dossier *of, detail depth)
+{
+    const sf_trust *trust = &of->result->trust;
+    add_heat(into, of, depth < DETAIL_HOURS ? depth : DETAIL_BARE);
+    text_addf(into, "; hangs on %s, which is in doubt: ", trust->doubted);
+    text_add(into, trust->source ? "read the board at it again" : "read it again");
+}
+
 static void tell_leave(text *into, const dossier *of, detail depth)
 {
     add_heat(into, of, depth);
@@ -348,7 +363,8 @@ typedef void (*teller)(text *into, const dossier *of, detail depth);
 static const teller tellers[] = {
     [SF_RULE_EVIDENCE] = tell_evidence,   [SF_RULE_CRITICAL] = tell_critical,
     [SF_RULE_PAST_LIFE] = tell_past_life, [SF_RULE_DOUBT] = tell_doubt,
-    [SF_RULE_MEASURE] = tell_measure,     [SF_RULE_LEAVE] = tell_leave,
+    [SF_RULE_MEASURE] = tell_measure,     [SF_RULE_UNREAD] = tell_unread,
+    [SF_RULE_DOUBTED] = tell_doubted,     [SF_RULE_LEAVE] = tell_leave,
 };
 
 char *reason_write(const dossier *of)

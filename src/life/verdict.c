@@ -37,13 +37,18 @@ sf_rule rule_find(const findings *of, const sf_policy *policy)
         return SF_RULE_PAST_LIFE;
     if (of->past_life >= policy->past_life_check && of->doubt_mostly_heat)
         return SF_RULE_DOUBT;
-    return asks_for_meter(of, policy) ? SF_RULE_MEASURE : SF_RULE_LEAVE;
+    if (asks_for_meter(of, policy))
+        return SF_RULE_MEASURE;
+    if (of->unread)
+        return SF_RULE_UNREAD;
+    return of->doubted ? SF_RULE_DOUBTED : SF_RULE_LEAVE;
 }
 
 static const sf_verdict rule_verdicts[] = {
     [SF_RULE_EVIDENCE] = SF_REPLACE,  [SF_RULE_CRITICAL] = SF_REPLACE,
     [SF_RULE_PAST_LIFE] = SF_REPLACE, [SF_RULE_DOUBT] = SF_CHECK,
-    [SF_RULE_MEASURE] = SF_CHECK,     [SF_RULE_LEAVE] = SF_LEAVE,
+    [SF_RULE_MEASURE] = SF_CHECK,     [SF_RULE_UNREAD] = SF_CHECK,
+    [SF_RULE_DOUBTED] = SF_CHECK,     [SF_RULE_LEAVE] = SF_LEAVE,
 };
 
 sf_verdict rule_verdict(sf_rule rule)

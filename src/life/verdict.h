@@ -13,6 +13,8 @@ typedef struct findings {
     bool past_seal;         /* older than the seals' guidance */
     bool doubtful_reading;  /* by meter: above tolerance, or near a limit */
     bool doubt_mostly_heat; /* temperature makes most of the doubt of used */
+    bool unread;            /* no reading on its piece of the board */
+    bool doubted;           /* its heat hangs on a reading or source in doubt */
     double used;
     double past_life;
     double left_h; /* of board hours */

@@ -6,6 +6,7 @@
 #include "core/memory.h"
 #include "page/view.h"
 #include "report/facts.h"
+#include "report/findings.h"
 #include "report/what_if.h"
 
 /* Hundredths, so that the text of ten thousand cells stays short. */
@@ -110,12 +111,14 @@ static json_t *kit_json(const sf_kit *kit)
 static json_t *outcome_json(const sf_outcome *outcome)
 {
     char *sentence = sf_outcome_sentence(outcome);
-    json_t *made = json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence", sentence ? value_words(sentence) : NULL,
-        "grid", grid_json(outcome->field, outcome->temps_c), "parts",
-        parts_json(outcome->job, outcome->results), "readings", readings_json(outcome), "sources",
-        found_json(outcome), "kit", kit_json(outcome->kit), "left_out_rmse_k",
-        value_number(sf_field_summarize(outcome->field).left_out_rmse_k));
+    json_t *made =
+        json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
+                  sentence ? value_words(sentence) : NULL, "look_first", findings_json(outcome),
+                  "part_error_k", value_number(sf_outcome_part_error_k(outcome)), "grid",
+                  grid_json(outcome->field, outcome->temps_c), "parts",
+                  parts_json(outcome->job, outcome->results), "readings", readings_json(outcome),
+                  "sources", found_json(outcome), "kit", kit_json(outcome->kit), "left_out_rmse_k",
+                  value_number(sf_field_summarize(outcome->field).left_out_rmse_k));
     free(sentence);
     return made;
 }

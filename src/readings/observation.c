@@ -50,15 +50,11 @@ static void weigh(const sf_job *job, const settled *spot, sf_observation *made)
     const row_value *value = &spot->value;
     doubt assumed = {0, 0};
     double own_sd_k = spot->random_sd_k, sum_k2;
-    if (spot->is_default) {
+    if (spot->is_default)
         assumed = doubt_by_default(spot->row->method, spot->row->spot, value->shown_c);
-        own_sd_k = hypot(own_sd_k, REPEAT_SD_K * value->gain);
-    }
     made->rise_k = value->rise_k;
     made->common_k[spot->row->method] =
-        spot->is_default ? assumed.instrument_sd_k * value->gain : sqrt(STATED_SHARED) * own_sd_k;
-    if (!spot->is_default)
-        own_sd_k *= sqrt(1 - STATED_SHARED);
+        spot->is_default ? assumed.instrument_sd_k * value->gain : spot->shared_sd_k;
     made->common_k[SF_COMMON_AIR] = AIR_SD_K;
     if (is_contact(spot->row)) {
         correct_bead(&job->policy, assumed.rise_share, made, &own_sd_k);

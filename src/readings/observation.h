@@ -8,7 +8,7 @@
 #include "readings/settle.h"
 #include "spotfield/reading.h"
 
-/* Adds what method, spot and policy ask for: default doubt, bead, case against board; says all of
+/* Adds what method, spot and policy ask for: default doubt, bead, a can's own heat; says all of
  * it in the remark. False where memory is short, told in run->status. */
 bool observation_make(correction *run, const settled *spot, sf_observation *made);
 

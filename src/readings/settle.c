@@ -21,7 +21,9 @@ bool settle_single(correction *run, const series_row *single, settled *spot)
     *spot = (settled){.row = row, .row_count = 1, .is_default = isnan(row->sd_k)};
     if (!row_convert(run, row, &spot->value))
         return false;
-    spot->random_sd_k = spot->is_default ? 0 : row->sd_k * spot->value.gain;
+    double sd_k = (spot->is_default ? REPEAT_SD_K : row->sd_k) * spot->value.gain;
+    spot->random_sd_k = spot->is_default ? sd_k : sqrt(1 - STATED_SHARED) * sd_k;
+    spot->shared_sd_k = spot->is_default ? 0 : sqrt(STATED_SHARED) * sd_k;
     if (!isnan(row->minute))
         correction_warn(
             run, row->line, "minute",
@@ -141,6 +143,7 @@ static bool judge_series(correction *run, const series_row *rows, size_t count,
     spot->value.rise_k = spot->warmup.led.steady_k;
     spot->random_sd_k = spot->warmup.led.steady_sd_k;
     spot->is_default = set->is_default;
+    spot->shared_sd_k = set->is_default ? 0 : sqrt(STATED_SHARED * set->mean_square_sd_k2);
     return true;
 }
 

@@ -14,7 +14,8 @@
 typedef struct settled {
     const sf_reading *row; /* first row in the file */
     row_value value;       /* of the single or last row; its rise_k is the steady one */
-    double random_sd_k;    /* from the rows' own uncertainty; 0 where all is default */
+    double random_sd_k;    /* what is this spot's alone: repeatability, scatter of a series */
+    double shared_sd_k;    /* of a stated uncertainty, what all readings have; 0 where default */
     bool is_default;       /* some row gave no uncertainty of its own */
     size_t row_count;
     double last_minute; /* of a series */

@@ -60,7 +60,7 @@ const sf_zone *part_zone(const sf_outcome *outcome, size_t part)
 
 const sf_reading_fit **observation_fits(const sf_outcome *outcome)
 {
-    static const sf_reading_fit unfitted = {0, {NAN, NAN}, {NAN, NAN}, NAN, NAN, NAN};
+    static const sf_reading_fit unfitted = {0, {NAN, NAN}, {NAN, NAN}, NAN, NAN, NAN, NULL};
     const sf_reading_fit **fits = array_new(outcome->observation_count, sizeof *fits);
     for (size_t i = 0; fits && i < outcome->observation_count; i++)
         fits[i] = &unfitted;
@@ -94,11 +94,32 @@ bool listed_watts_denied(const sf_source_fit *source)
     return !source->contradiction && fabs(source->power_score) > SCORE_OUTLYING;
 }
 
-bool yardstick_wins(const sf_outcome *outcome)
+double sf_outcome_part_error_k(const sf_outcome *outcome)
 {
+    size_t parts = outcome->job->part_count;
+    double squares = 0;
+    for (size_t i = 0; i < parts; i++)
+        squares += outcome->results[i].temp_sd_k * outcome->results[i].temp_sd_k;
+    return parts > 0 ? sqrt(squares / (double)parts) : (double)NAN;
+}
+
+const sf_yardstick *best_yardstick(const sf_outcome *outcome)
+{
+    const sf_yardstick *best = NULL;
+    for (size_t i = 0; i < outcome->yardstick_count; i++) {
+        const sf_yardstick *one = &outcome->yardsticks[i];
+        if (isfinite(one->rmse_k) && (!best || one->rmse_k < best->rmse_k))
+            best = one;
+    }
+    return best;
+}
+
+const sf_yardstick *yardstick_that_wins(const sf_outcome *outcome)
+{
+    const sf_yardstick *best = best_yardstick(outcome);
     sf_field_summary summary = sf_field_summarize(outcome->field);
     double doubt = 1 / sqrt(2.0 * (double)summary.readings);
-    return outcome->yardstick_rmse_k * (1 + doubt) < summary.left_out_rmse_k;
+    return best && best->rmse_k * (1 + doubt) < summary.left_out_rmse_k ? best : NULL;
 }
 
 typedef struct ranked {

@@ -10,6 +10,7 @@
 #include "core/together.h"
 #include "report/facts.h"
 #include "report/what_if.h"
+#include "report/whole_file.h"
 #include "spotfield/report.h"
 
 /* One job on its way along the line. */
@@ -56,34 +57,62 @@ static sf_status fit_field(run *line)
         cans ? sf_field_fit(&input, &line->options.field, &line->outcome->field, line->complaints)
              : SF_ERROR_MEMORY;
     free(cans);
+    if (status == SF_OK)
+        status = whole_file_ask(line->outcome, &line->options.field, line->complaints);
     return status;
 }
 
-/* The first model that is not the one in use. */
-static const char *other_model(const char *used)
+/* Every model but the one in use, not fitted yet. */
+static sf_status list_yardsticks(const char *used, sf_outcome *outcome)
 {
-    const sf_field_model_name *const *model = sf_field_models();
-    while (*model && strcmp((*model)->name, used) == 0)
-        model++;
-    return *model ? (*model)->name : "";
+    const sf_field_model_name *const *models = sf_field_models();
+    size_t count = 0;
+    while (models[count])
+        count++;
+    outcome->yardsticks = array_new(count, sizeof *outcome->yardsticks);
+    if (!outcome->yardsticks)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < count; i++)
+        if (strcmp(models[i]->name, used) != 0)
+            outcome->yardsticks[outcome->yardstick_count++] = (sf_yardstick){models[i]->name, NAN};
+    return SF_OK;
 }
 
+typedef struct trial {
+    const sf_field_input *input;
+    const sf_field_options *options;
+    sf_yardstick *of;
+} trial;
+
 /* A second opinion only: where it cannot be had, the job goes on without. */
-static sf_status fit_yardstick(run *line)
+static sf_status fit_yardstick(void *given)
 {
-    sf_field_options options = line->options.field;
+    const trial *one = given;
+    sf_field_options options = *one->options;
     sf_complaints dropped = {0};
+    options.model = one->of->model;
+    sf_field_left_out(one->input, &options, &one->of->rmse_k, &dropped);
+    sf_complaints_clear(&dropped);
+    return SF_OK;
+}
+
+static sf_status fit_yardsticks(run *line)
+{
+    sf_outcome *outcome = line->outcome;
+    size_t count = outcome->yardstick_count;
     if (line->options.no_yardstick)
         return SF_OK;
     sf_point *cans = sf_part_places(line->job);
-    if (!cans)
-        return SF_ERROR_MEMORY;
+    trial *trials = array_new(count, sizeof *trials);
+    sf_status status = cans && trials ? SF_OK : SF_ERROR_MEMORY;
     sf_field_input input = field_input(line, cans);
-    options.model = line->outcome->yardstick;
-    sf_field_left_out(&input, &options, &line->outcome->yardstick_rmse_k, &dropped);
-    sf_complaints_clear(&dropped);
+    for (size_t i = 0; status == SF_OK && i < count; i++)
+        trials[i] = (trial){&input, &line->options.field, &outcome->yardsticks[i]};
+    if (status == SF_OK)
+        status = together(fit_yardstick, trials, count, sizeof *trials);
+    free(trials);
     free(cans);
-    return SF_OK;
+    return status;
 }
 
 /* The air about the board in service, its covers on. */
@@ -106,11 +135,17 @@ static sf_status tell_board(const run *line, size_t part)
 
 static sf_status decide_parts(run *line)
 {
+    const sf_outcome *outcome = line->outcome;
     sf_estimate *rises_k = NULL;
-    sf_status status = rises_at_parts(line->job, line->outcome->field, &rises_k);
+    sf_trust *trusts = NULL;
+    sf_status status = rises_at_parts(line->job, outcome->field, &rises_k);
     if (status == SF_OK)
-        status = sf_parts_decide(line->job, rises_k, &line->outcome->results);
+        status = sf_parts_trust(line->job, outcome->field, outcome->observations, outcome->pixels,
+                                &trusts);
+    if (status == SF_OK)
+        status = sf_parts_decide_trusting(line->job, rises_k, trusts, &line->outcome->results);
     free(rises_k);
+    free(trusts);
     for (size_t i = 0; status == SF_OK && i < line->job->part_count; i++)
         status = tell_board(line, i);
     return status;
@@ -161,18 +196,19 @@ static void add_air(text *into, const sf_job *job)
     text_add(into, " \u00B0C in service");
 }
 
-static void add_model(text *into, const sf_field *field)
+static void add_model(text *into, const sf_outcome *outcome)
 {
-    sf_field_summary summary = sf_field_summarize(field);
+    sf_field_summary summary = sf_field_summarize(outcome->field);
+    double error_k = sf_outcome_part_error_k(outcome);
     text_addf(into, "Model %s", summary.model);
     if (isfinite(summary.length_mm.value)) {
         text_add(into, ", spreading length ");
         number_add(into, summary.length_mm.value, 1);
         text_add(into, " mm");
     }
-    if (isfinite(summary.left_out_rmse_k)) {
-        text_add(into, ", left-out error ");
-        number_add(into, summary.left_out_rmse_k, 2);
+    if (isfinite(error_k)) {
+        text_add(into, ", expected error at a part ");
+        number_add(into, error_k, 1);
         text_add(into, " K");
     }
 }
@@ -182,7 +218,7 @@ static bool set_letters(const run *line, lettering *letters)
     const sf_outcome *outcome = line->outcome;
     text_add(&letters->titles[0], board_name(line->job));
     add_air(&letters->titles[1], line->job);
-    add_model(&letters->titles[2], outcome->field);
+    add_model(&letters->titles[2], outcome);
     letters->readings_c = array_new(outcome->observation_count, sizeof *letters->readings_c);
     bool whole = letters->readings_c != NULL;
     for (size_t i = 0; whole && i < outcome->observation_count; i++)
@@ -278,7 +314,7 @@ typedef struct step {
 
 static const step steps[] = {
     {"correcting the readings", correct_readings},   {"fitting the field", fit_field},
-    {"fitting the yardstick", fit_yardstick},        {"deciding part by part", decide_parts},
+    {"fitting the yardsticks", fit_yardsticks},      {"deciding part by part", decide_parts},
     {"dividing the board into zones", divide_board}, {"grouping the kit", make_kit},
     {"answering what-ifs", answer_wishes},           {"drawing the pictures", draw_pictures},
 };
@@ -314,9 +350,9 @@ sf_status sf_map_job(const sf_job *job, const sf_map_options *options, sf_outcom
         return SF_ERROR_MEMORY;
     }
     line.outcome->job = job;
-    line.outcome->yardstick = other_model(options->field.model);
-    line.outcome->yardstick_rmse_k = NAN;
-    sf_status status = SF_OK;
+    sf_status status = list_yardsticks(options->field.model, line.outcome);
+    if (status != SF_OK)
+        sf_complain(complaints, SF_ERROR, "", 0, "", sf_status_text(status), "");
     for (size_t i = 0; status == SF_OK && i < sizeof steps / sizeof *steps; i++)
         status = take_step(&line, &steps[i]);
     if (status == SF_OK)
@@ -333,6 +369,8 @@ void sf_outcome_free(sf_outcome *outcome)
     sf_observations_free(outcome->observations, outcome->observation_count);
     sf_pixels_free(outcome->pixels);
     sf_field_free(outcome->field);
+    free(outcome->yardsticks);
+    free(outcome->whole_file);
     free(outcome->temps_c);
     sf_part_results_free(outcome->results, outcome->job->part_count);
     sf_zones_free(outcome->zones);

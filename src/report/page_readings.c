@@ -52,11 +52,11 @@ static void add_outliers(const page *shown, text *into)
                   OUTLIERS_MAX);
 }
 
-/* Why a curve that knows nothing of heat can do better than a balance of heat. */
-static void add_reasons(const sf_outcome *outcome, text *into)
+/* Why a surface that knows nothing of heat can do better than a balance of heat. */
+static void add_reasons(const sf_yardstick *better, text *into)
 {
-    text_add(into, "<strong>Here the yardstick is clearly the better of the two.</strong> ");
-    if (strcmp(outcome->yardstick, "heat-balance") == 0)
+    text_addf(into, "<strong>Here %s is clearly better than the map.</strong> ", better->model);
+    if (strcmp(better->model, "heat-balance") == 0)
         text_add(into, "It knows where the heat comes from, so map this board with it.</p>\n");
     else
         text_add(into, "That happens where a heat source is missing, misplaced or of the wrong "
@@ -66,33 +66,47 @@ static void add_reasons(const sf_outcome *outcome, text *into)
                        "sources, and read again where it matters.</p>\n");
 }
 
-/* The model that knows of heat against the one that knows only of curves. */
-static void add_yardstick(const page *shown, text *into)
+/* What a yardstick is, in words. */
+static const char *kind_of(const char *model)
+{
+    if (strcmp(model, "thin-plate") == 0)
+        return " (a smooth surface that knows nothing of heat)";
+    return strcmp(model, "kriging") == 0 ? " (a weighted mean that knows nothing of heat)" : "";
+}
+
+static void add_yardstick(const sf_yardstick *of, text *into)
+{
+    text_add(into, "; ");
+    if (!isfinite(of->rmse_k)) {
+        text_addf(into, "the yardstick %s%s could not be fitted", of->model, kind_of(of->model));
+        return;
+    }
+    text_add(into, "within ");
+    html_number(into, of->rmse_k, 2);
+    text_addf(into, " K by the yardstick %s%s", of->model, kind_of(of->model));
+}
+
+/* The model that made the map against those that did not. */
+static void add_yardsticks(const page *shown, text *into)
 {
     const sf_outcome *outcome = shown->outcome;
     sf_field_summary summary = sf_field_summarize(outcome->field);
+    const sf_yardstick *best = best_yardstick(outcome), *better = yardstick_that_wins(outcome);
     text_addf(into,
               "<p>Left out one at a time and predicted from all the others, the %s are met within ",
               outcome->observation_count > 0 ? "readings" : "cells of the thermogram");
     html_number(into, summary.left_out_rmse_k, 2);
     text_addf(into, " K by %s, which made this map", summary.model);
-    if (!isfinite(outcome->yardstick_rmse_k)) {
-        text_addf(into, "; the yardstick, %s, could not be fitted to them.</p>\n",
-                  outcome->yardstick);
-        return;
-    }
-    text_add(into, ", and within ");
-    html_number(into, outcome->yardstick_rmse_k, 2);
-    text_addf(into, " K by %s, the yardstick", outcome->yardstick);
-    if (strcmp(outcome->yardstick, "thin-plate") == 0)
-        text_add(into, ", a smooth surface through the readings that knows nothing of heat");
+    for (size_t i = 0; i < outcome->yardstick_count; i++)
+        add_yardstick(&outcome->yardsticks[i], into);
     text_add(into, ". ");
-    if (yardstick_wins(outcome))
-        add_reasons(outcome, into);
-    else if (summary.left_out_rmse_k > outcome->yardstick_rmse_k)
-        text_add(into, "The two come close: the readings themselves carry the map.</p>\n");
+    if (better)
+        add_reasons(better, into);
+    else if (best && summary.left_out_rmse_k > best->rmse_k)
+        text_addf(into, "The map and %s come close: the readings themselves carry the map.</p>\n",
+                  best->model);
     else
-        text_add(into, "The map is the better of the two.</p>\n");
+        text_add(into, best ? "The map is the best of them.</p>\n" : "</p>\n");
 }
 
 static void add_doubt(const page *shown, text *into)
@@ -165,7 +179,7 @@ void page_readings(const page *shown, text *into)
     page_thermogram(shown, into);
     if (count > 0)
         add_outliers(shown, into);
-    add_yardstick(shown, into);
+    add_yardsticks(shown, into);
     text_add(into, "<div class=\"pair\">\n");
     add_doubt(shown, into);
     page_fit(shown, into);

@@ -32,6 +32,8 @@ static void add_rules(const sf_policy *policy, text *into)
               "tolerance, as a leaky part reads on simple meters");
     add_share(into, ", or an old seal and more than ", policy->used_middling,
               " % used: check, by measuring capacitance and series resistance.</li>\n");
+    text_add(into, "<li>No reading on its piece of the board, or a reading or source near it that "
+                   "is in doubt: check, by reading there again.</li>\n");
     text_add(into, "<li>Otherwise leave.</li>\n</ol>\n");
 }
 

@@ -111,14 +111,17 @@ static void add_heat(const page *shown, text *into)
 static void add_readings(const page *shown, text *into)
 {
     sf_field_summary summary = sf_field_summarize(shown->outcome->field);
+    double error_k = sf_outcome_part_error_k(shown->outcome);
     open_fact("Readings", into);
     if (summary.readings > 0)
-        text_addf(into, "%zu in the fit; each met from the others within ", summary.readings);
+        text_addf(into, "%zu in the fit", summary.readings);
     else
-        text_addf(into, "thermogram of %zu pixels; each cell met from the others within ",
-                  summary.pixels);
-    html_number(into, summary.left_out_rmse_k, 1);
-    text_add(into, " K");
+        text_addf(into, "thermogram of %zu pixels", summary.pixels);
+    if (isfinite(error_k)) {
+        text_add(into, "; expect an error of ");
+        html_number(into, error_k, 1);
+        text_add(into, " K at a part");
+    }
     close_fact(into);
 }
 
@@ -164,51 +167,23 @@ static void add_facts(const page *shown, text *into)
     text_add(into, "</dl>\n");
 }
 
-static void add_notice(text *into, size_t count, const char *one, const char *many,
-                       const char *section)
-{
-    if (count == 1)
-        text_addf(into, "<li><a href=\"#%s\">One %s</a></li>\n", section, one);
-    else if (count > 1)
-        text_addf(into, "<li><a href=\"#%s\">%zu %s</a></li>\n", section, count, many);
-}
-
 /* What should be looked at before the verdicts are acted on. */
 static void add_notices(const page *shown, text *into)
 {
-    size_t misfits = 0, found = 0, contradicted = 0, denied = 0, count = 0;
-    bool surpassed = yardstick_wins(shown->outcome);
-    for (size_t i = 0; i < shown->outcome->observation_count; i++)
-        misfits += reading_misfits(shown->fits[i]);
-    const sf_source_fit *sources = sf_field_sources(shown->outcome->field, &count);
+    sf_finding *findings;
+    size_t count;
+    if (sf_outcome_findings(shown->outcome, &findings, &count) != SF_OK)
+        into->failed = true;
+    if (count > 0)
+        text_add(into, "<div class=\"first\">\n<p>Look first:</p>\n<ul>\n");
     for (size_t i = 0; i < count; i++) {
-        found += !sources[i].listed;
-        contradicted += sources[i].contradiction;
-        denied += listed_watts_denied(&sources[i]);
+        text_addf(into, "<li><a href=\"#%s\">", findings[i].section);
+        html_sentence(into, findings[i].words);
+        text_add(into, "</a></li>\n");
     }
-    size_t disagreed = 0;
-    for (size_t i = 0; i < shown->outcome->job->part_count; i++)
-        disagreed += heat_and_meter_disagree(shown->outcome, i);
-    bool untold = !shown->outcome->job->keepout_told;
-    if (misfits + found + contradicted + denied + disagreed + surpassed + untold == 0)
-        return;
-    text_add(into, "<div class=\"first\">\n<p>Look first:</p>\n<ul>\n");
-    if (untold)
-        text_add(into, "<li><a href=\"#cautions\">Nobody said where mains and high voltage "
-                       "are</a></li>\n");
-    add_notice(into, misfits, "reading does not fit", "readings do not fit", "readings");
-    add_notice(into, found, "heat source that nobody listed", "heat sources that nobody listed",
-               "sources");
-    add_notice(into, contradicted, "listed source that the readings contradict",
-               "listed sources that the readings contradict", "sources");
-    add_notice(into, denied, "listed source whose watts the readings deny",
-               "listed sources whose watts the readings deny", "sources");
-    add_notice(into, disagreed, "part on which heat and meter disagree",
-               "parts on which heat and meter disagree", "parts");
-    if (surpassed)
-        text_add(into, "<li><a href=\"#readings\">The yardstick predicts the readings better "
-                       "than the map</a></li>\n");
-    text_add(into, "</ul>\n</div>\n");
+    if (count > 0)
+        text_add(into, "</ul>\n</div>\n");
+    sf_findings_free(findings, count);
 }
 
 /* How many in large letters, and why in smaller ones. */

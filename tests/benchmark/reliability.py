@@ -20,9 +20,9 @@ in truth.csv (make_boards makes them), and prints a line a set, and one for all 
   named     share where its score is beyond 3 as well, so that it is said not to fit
 
 A truth without board_c is that of a plane board: its temp_c is the face's, and held against board_c of the
-result, where it has one. With --kriging a second line a set gives the errors of ordinary kriging (kriging.py),
-whose case is its board. Results stay in OUT, or go when no OUT is named. Columns are found by name; `-` is what
-a set does not tell. Exit status 1 where a board has no result, or a result another set of parts than its truth."""
+result, where it has one. With --kriging a second line a set gives the same by `--model kriging`. Results stay in
+OUT, or go when no OUT is named. Columns are found by name; `-` is what a set does not tell. Exit status 1 where a
+board has no result, or a result another set of parts than its truth."""
 import argparse
 import csv
 import dataclasses
@@ -150,9 +150,10 @@ def judge(boards):
             'check': share([part.verdict == 'check' for part in parts], parts)}
 
 
-def board_told(program, board, out):
+def board_told(program, board, out, model):
     """What came of a board, or None, with the reason said."""
-    ended = subprocess.run([program, 'map', board, '--out', out, '--quiet'], stdout=subprocess.DEVNULL, check=False)
+    ended = subprocess.run([program, 'map', board, '--out', out, '--quiet', *model], stdout=subprocess.DEVNULL,
+                           check=False)
     try:
         if ended.returncode != 0:
             raise ValueError(f'the program ended with {ended.returncode}')
@@ -162,23 +163,15 @@ def board_told(program, board, out):
         return None
 
 
-def board_kriged(board):
-    import kriging  # pylint: disable=import-outside-toplevel  # only this needs numpy
-    told = kriging.parts_told(board)
-    true = true_of(board, told)
-    rows = {ref: {'temp_c': temp_c, 'temp_sd_k': sd_k} for ref, (temp_c, sd_k) in told.items()}
-    return Board([Told(**errors(rows[ref], true[ref])) for ref in true])
-
-
 def boards_of(folder):
     return sorted(path for path in folder.iterdir() if path.is_dir())
 
 
-def measure(program, folder, out, jobs):
+def measure(program, folder, out, jobs, model):
     """What came of the boards of a set, None for each that failed."""
     out.mkdir(parents=True, exist_ok=True)
     with futures.ThreadPoolExecutor(jobs) as pool:
-        return list(pool.map(lambda board: board_told(program, board, out / board.name), boards_of(folder)))
+        return list(pool.map(lambda board: board_told(program, board, out / board.name, model), boards_of(folder)))
 
 
 # name, width and decimals of each column behind the set's
@@ -211,24 +204,22 @@ def main():
     if not os.access(options.program, os.X_OK):
         asked.error(f'{options.program}: not a program')
     print(heading())
-    failed, everything, kriged_everywhere = 0, [], []
+    runs = {'': (), **({' kriging': ('--model', 'kriging')} if options.kriging else {})}
+    failed, everything = 0, {run: [] for run in runs}
     with tempfile.TemporaryDirectory() as scratch:
         for folder in options.sets:
             name = folder.resolve().name
-            told = measure(options.program.resolve(), folder, (options.out or pathlib.Path(scratch)) / name,
-                           options.jobs)
-            boards = [board for board in told if board is not None]
-            failed += told.count(None) + (not boards)
-            everything += boards
-            print(line(name, {**summarize(boards), **judge(boards)}), flush=True)
-            if options.kriging:
-                kriged = [board_kriged(board) for board in boards_of(folder)]
-                kriged_everywhere += kriged
-                print(line(f'{name} kriging', summarize(kriged)), flush=True)
+            for run, model in runs.items():
+                told = measure(options.program.resolve(), folder,
+                               (options.out or pathlib.Path(scratch)) / (name + run.replace(' ', '-')),
+                               options.jobs, model)
+                boards = [board for board in told if board is not None]
+                failed += told.count(None) + (not boards)
+                everything[run] += boards
+                print(line(name + run, {**summarize(boards), **judge(boards)}), flush=True)
     if len(options.sets) > 1:
-        print(line('all', {**summarize(everything), **judge(everything)}))
-        if options.kriging:
-            print(line('all kriging', summarize(kriged_everywhere)))
+        for run, boards in everything.items():
+            print(line('all' + run, {**summarize(boards), **judge(boards)}))
     if failed:
         print(f'{failed} boards or sets without a result', file=sys.stderr)
     return 1 if failed else 0

@@ -1,6 +1,6 @@
 /* speed SPOTFIELD JOB: how long a whole map takes against its floor, what libgd alone takes to
- * encode the picture, and how the fit grows with readings and with cells. Processor time, the least
- * of several runs; wall time beside it for the whole. */
+ * encode the picture, and how fit and yardsticks grow with readings and cells. Processor time, the
+ * least of several runs; wall time beside it for the whole. */
 #include <gd.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_fit.h>
@@ -198,6 +198,20 @@ static void bench_free(bench *made)
     free(made->pixels.rise_k);
 }
 
+/* Its edge lies in it, so it stays where it is. */
+static sf_field_input input_of(bench *of, size_t readings, bool pictured)
+{
+    of->edge = (sf_ring){.points = of->corners, .count = 4};
+    return (sf_field_input){.board = &of->board,
+                            .rings = &of->edge,
+                            .ring_count = 1,
+                            .sources = of->sources,
+                            .source_count = SOURCES,
+                            .observations = of->seen,
+                            .observation_count = pictured ? 0 : readings,
+                            .pixels = pictured ? &of->pixels : NULL};
+}
+
 /* Processor time of one fit; NAN where it fails. */
 static double fit_s(size_t readings, bool pictured, double cell_mm, size_t *cells)
 {
@@ -211,15 +225,7 @@ static double fit_s(size_t readings, bool pictured, double cell_mm, size_t *cell
         bench_free(&of);
         return NAN;
     }
-    of.edge = (sf_ring){.points = of.corners, .count = 4};
-    const sf_field_input input = {.board = &of.board,
-                                  .rings = &of.edge,
-                                  .ring_count = 1,
-                                  .sources = of.sources,
-                                  .source_count = SOURCES,
-                                  .observations = of.seen,
-                                  .observation_count = pictured ? 0 : readings,
-                                  .pixels = pictured ? &of.pixels : NULL};
+    const sf_field_input input = input_of(&of, readings, pictured);
     double start_s = seconds_of(CLOCK_PROCESS_CPUTIME_ID);
     sf_status status = sf_field_fit(&input, &options, &field, &heard);
     double taken_s = seconds_of(CLOCK_PROCESS_CPUTIME_ID) - start_s;
@@ -260,6 +266,36 @@ static void tell_readings(void)
            exponent(sizes + 7, times_s + 7, COUNT - 7));
 }
 
+/* Processor time of the left-out error by a model, as a map asks it of its yardsticks; NAN where it
+ * fails. */
+static double left_out_s(const char *model, size_t readings)
+{
+    bench of;
+    double rmse_k, taken_s = NAN;
+    sf_complaints heard = {0};
+    sf_field_options options = sf_field_options_default();
+    options.model = model;
+    if (bench_new(readings, false, &of)) {
+        const sf_field_input input = input_of(&of, readings, false);
+        double start_s = seconds_of(CLOCK_PROCESS_CPUTIME_ID);
+        if (sf_field_left_out(&input, &options, &rmse_k, &heard) == SF_OK)
+            taken_s = seconds_of(CLOCK_PROCESS_CPUTIME_ID) - start_s;
+    }
+    sf_complaints_clear(&heard);
+    bench_free(&of);
+    return taken_s;
+}
+
+static void tell_yardsticks(void)
+{
+    static const size_t counts[] = {12, 24, 60, 120, 300, 600};
+    puts("yardsticks, left-out error alone:");
+    for (const sf_field_model_name *const *model = sf_field_models() + 1; *model; model++)
+        for (size_t i = 0; i < sizeof counts / sizeof *counts; i++)
+            printf("  %7zu readings: %.4f s by %s\n", counts[i],
+                   left_out_s((*model)->name, counts[i]), (*model)->name);
+}
+
 static void tell_cells(size_t readings, bool pictured)
 {
     static const double sides_mm[] = {3.5, 2.5, 1.7, 1.2, 0.85, 0.6, 0.433};
@@ -285,6 +321,7 @@ int main(int count, char **words)
     gsl_set_error_handler_off();
     int failed = tell_whole(words[1], words[2], out);
     tell_readings();
+    tell_yardsticks();
     tell_cells(SPOTS, false);
     tell_cells(100000, true);
     char remove[64];

@@ -1,8 +1,6 @@
 """Holds reliability.py against tables whose figures can be counted by hand: test_reliability.py. A program of a
 few lines stands in for the real one and writes what it finds beside the truth."""
 import csv
-import importlib.util
-import math
 import pathlib
 import subprocess
 import sys
@@ -14,7 +12,8 @@ STAND_IN = f'''#!{sys.executable}
 import pathlib, shutil, sys
 board, out = pathlib.Path(sys.argv[2]), pathlib.Path(sys.argv[4])
 out.mkdir()
-shutil.copy(board / 'told.csv', out / 'parts.csv')
+model = sys.argv[7] if '--model' in sys.argv else ''
+shutil.copy(board / f'told{{model}}.csv', out / 'parts.csv')
 if (board / 'told-readings.csv').exists():
     shutil.copy(board / 'told-readings.csv', out / 'readings.csv')
 '''
@@ -117,6 +116,14 @@ class Reliability(unittest.TestCase):
         self.assertEqual([line.split()[:4] for line in ended.stdout.splitlines()[1:]],
                          [['set', '1', '1', '1.000'], ['other', '1', '1', '3.000'], ['all', '2', '2', '2.236']])
 
+    def test_kriging_is_the_same_board_by_another_model(self):
+        folder = self.board('a', [('C1', 50, 0.3)], [('C1', 53, 1, 0.3, '', 'leave', 'x')])
+        table(folder / 'toldkriging.csv', TOLD, [('C1', 45, 1, 0.3, '', 'leave', 'x')])
+        ended = subprocess.run([sys.executable, HERE / 'reliability.py', '--kriging', self.program, self.here / 'set'],
+                               capture_output=True, text=True, check=True)
+        self.assertEqual([line.split()[:5] for line in ended.stdout.splitlines()[1:]],
+                         [['set', '1', '1', '3.000', '3.000'], ['set', 'kriging', '1', '1', '5.000']])
+
     def test_a_comma_in_a_cell_moves_no_column(self):
         # read by its commas, C1's line would have the verdict `left, top`, and the worn part told to stay be hidden
         self.board('a', [('C1', 60, 1.2)], [('C1', 61, 2, 0.9, 'left, "top"', 'leave', 'well, it may\nstay')])
@@ -141,35 +148,6 @@ class Reliability(unittest.TestCase):
     def test_a_board_that_is_not_mapped_is_told(self):
         self.board('a', [('C1', 60, 1.2)], None)
         self.assertEqual(self.figures(1), {'set': 'set', 'boards': 'no', 'parts': 'results'})
-
-
-@unittest.skipUnless(importlib.util.find_spec('numpy'), 'numpy is not installed')
-class Kriging(unittest.TestCase):
-    def setUp(self):
-        import kriging  # pylint: disable=import-outside-toplevel
-        self.kriging = kriging
-
-    def test_covariance_is_that_of_the_formula(self):
-        # (1 + sqrt(3) r / l) exp(-sqrt(3) r / l), computed from the formula (Rasmussen & Williams, Gaussian
-        # Processes for Machine Learning, equation 4.17)
-        self.assertAlmostEqual(float(self.kriging.matern(7.3, 11.9)), 0.712774, 6)
-
-    def test_far_from_all_readings_it_answers_their_mean_and_doubts_it(self):
-        field = self.kriging.Field([(0, 0), (1e5, 0), (0, 1e5), (1e5, 1e5)], [20, 26, 31, 23])
-        mean, deviation = field.at([(5e4, 5e4)])
-        # of values without any correlation: their mean; with a share v of noise their variance 16.5 is that of
-        # the field times 1 + v, and the doubt of a new place that of the field plus a fourth of it all
-        self.assertAlmostEqual(mean[0], 25, 6)
-        self.assertAlmostEqual(deviation[0] ** 2, 16.5 / (1 + field.nugget) + 16.5 / 4, 6)
-
-    def test_it_passes_near_the_readings_of_a_smooth_field(self):
-        places = [(x, y) for x in (0, 17, 31, 52) for y in (3, 24, 41)]
-        field = self.kriging.Field(places, [30 + 8 * math.sin(x / 23) + y / 9 for x, y in places])
-        means, deviations = field.at([(17, 24), (40, 33)])
-        # the field itself; the second lies between the readings
-        self.assertAlmostEqual(means[0], 30 + 8 * math.sin(17 / 23) + 24 / 9, delta=0.1)
-        self.assertAlmostEqual(means[1], 30 + 8 * math.sin(40 / 23) + 33 / 9, delta=0.6)
-        self.assertLess(deviations[0], deviations[1])
 
 
 unittest.main()

@@ -140,7 +140,7 @@ static void the_object_is_versioned_and_says_what_it_is_about(void **state)
     char folder[PATH_BYTES];
     lay_job(folder);
     json_t *found = map_to_json(folder, NULL, NULL);
-    assert_int_equal(json_integer_value(json_object_get(found, "schema")), 1);
+    assert_int_equal(json_integer_value(json_object_get(found, "schema")), 2);
     assert_string_equal(json_string_value(json_object_get(found, "job")), folder);
     /* the board of job_folder.c */
     assert_string_equal(json_string_value(member(found, "board", "name")), "Talkback amplifier");
@@ -208,21 +208,29 @@ static void what_is_not_known_is_null(void **state)
     remove_folder(folder);
 }
 
-static void the_model_that_is_asked_for_is_used_and_the_other_is_the_yardstick(void **state)
+/* What is told of one of the yardsticks; fails the test where it is not that model. */
+static const json_t *yardstick_error(const json_t *told, size_t at, const char *model)
+{
+    const json_t *one = json_array_get(member(told, "field", "yardsticks"), at);
+    assert_string_equal(json_string_value(json_object_get(one, "model")), model);
+    return json_object_get(one, "left_out_rmse_k");
+}
+
+static void the_model_that_is_asked_for_is_used_and_the_others_are_yardsticks(void **state)
 {
     (void)state;
     char folder[PATH_BYTES];
     lay_job(folder);
     json_t *usual = map_to_json(folder, NULL, NULL);
-    json_t *other = map_to_json(folder, "--model", "thin-plate");
+    json_t *other = map_to_json(folder, "--model", "kriging");
     assert_string_equal(json_string_value(member(usual, "field", "model")), "heat-balance");
-    assert_string_equal(json_string_value(member(usual, "field", "yardstick")), "thin-plate");
-    assert_string_equal(json_string_value(member(other, "field", "model")), "thin-plate");
-    assert_string_equal(json_string_value(member(other, "field", "yardstick")), "heat-balance");
+    assert_string_equal(json_string_value(member(other, "field", "model")), "kriging");
+    assert_close(json_number_value(yardstick_error(usual, 0, "thin-plate")),
+                 json_number_value(yardstick_error(other, 1, "thin-plate")), 1e-8, 0);
     assert_close(number_of(usual, "field", "left_out_rmse_k"),
-                 number_of(other, "field", "yardstick_left_out_rmse_k"), 1e-8, 0);
+                 json_number_value(yardstick_error(other, 0, "heat-balance")), 1e-8, 0);
     assert_close(number_of(other, "field", "left_out_rmse_k"),
-                 number_of(usual, "field", "yardstick_left_out_rmse_k"), 1e-8, 0);
+                 json_number_value(yardstick_error(usual, 1, "kriging")), 1e-8, 0);
     json_decref(usual);
     json_decref(other);
     remove_folder(folder);
@@ -235,9 +243,11 @@ static void the_left_out_errors_are_also_told_in_words(void **state)
     lay_job(folder);
     json_t *found = map_to_json(folder, NULL, NULL);
     ended said = run("map", folder);
-    snprintf(line, sizeof line, "\nLeft-out error: %.2f K by heat-balance, %.2f K by thin-plate.\n",
+    snprintf(line, sizeof line,
+             "\nLeft-out error: %.2f K by heat-balance, %.2f K by thin-plate, %.2f K by kriging.\n",
              number_of(found, "field", "left_out_rmse_k"),
-             number_of(found, "field", "yardstick_left_out_rmse_k"));
+             json_number_value(yardstick_error(found, 0, "thin-plate")),
+             json_number_value(yardstick_error(found, 1, "kriging")));
     assert_has(said.out, line);
     ended_free(&said);
     json_decref(found);
@@ -254,8 +264,9 @@ static void a_model_that_could_not_be_fitted_is_said_so(void **state)
                "id,x_mm,y_mm,value,unit,method,spot\nk1,31,37.5,58.9,C,thermocouple-K,board\n");
     json_t *found = map_to_json(folder, NULL, NULL);
     ended said = run("map", folder);
-    assert_true(json_is_null(member(found, "field", "yardstick_left_out_rmse_k")));
-    assert_has(said.out, "thin-plate could not be fitted.\n");
+    assert_true(json_is_null(yardstick_error(found, 0, "thin-plate")));
+    assert_true(json_is_null(yardstick_error(found, 1, "kriging")));
+    assert_has(said.out, "thin-plate could not be fitted, kriging could not be fitted.\n");
     assert_has_not(said.message, "thin-plate");
     ended_free(&said);
     json_decref(found);
@@ -356,7 +367,7 @@ int main(int count, char **words)
         cmocka_unit_test(its_arrays_are_those_of_the_tables),
         cmocka_unit_test(the_counts_of_the_summary_are_those_of_the_parts),
         cmocka_unit_test(what_is_not_known_is_null),
-        cmocka_unit_test(the_model_that_is_asked_for_is_used_and_the_other_is_the_yardstick),
+        cmocka_unit_test(the_model_that_is_asked_for_is_used_and_the_others_are_yardsticks),
         cmocka_unit_test(the_left_out_errors_are_also_told_in_words),
         cmocka_unit_test(a_model_that_could_not_be_fitted_is_said_so),
         cmocka_unit_test(the_cell_that_is_asked_for_is_used),

@@ -127,20 +127,28 @@ static void both_pictures_are_png(void **state)
     sf_job_free(job);
 }
 
-static void the_yardstick_is_the_other_model(void **state)
+static void the_yardsticks_are_the_other_models(void **state)
 {
     (void)state;
     sf_job *job = usual_job();
     sf_map_options options = quick_options();
     sf_outcome *usual = map(job, &options);
-    options.field.model = "thin-plate";
-    sf_outcome *other = map(job, &options);
-    assert_string_equal(usual->yardstick, "thin-plate");
-    assert_string_equal(other->yardstick, "heat-balance");
-    assert_close(usual->yardstick_rmse_k, sf_field_summarize(other->field).left_out_rmse_k, 1e-12,
-                 0);
+    const char *const names[] = {"heat-balance", "thin-plate", "kriging"};
+    double usual_k = sf_field_summarize(usual->field).left_out_rmse_k;
+    for (size_t used = 1; used < 3; used++) {
+        options.field.model = names[used];
+        sf_outcome *other = map(job, &options);
+        assert_int_equal(usual->yardstick_count, 2);
+        assert_int_equal(other->yardstick_count, 2);
+        assert_string_equal(usual->yardsticks[used - 1].model, names[used]);
+        assert_string_equal(other->yardsticks[0].model, "heat-balance");
+        assert_string_equal(other->yardsticks[1].model, names[3 - used]);
+        assert_close(other->yardsticks[0].rmse_k, usual_k, 1e-12, 0);
+        assert_close(usual->yardsticks[used - 1].rmse_k,
+                     sf_field_summarize(other->field).left_out_rmse_k, 1e-12, 0);
+        sf_outcome_free(other);
+    }
     sf_outcome_free(usual);
-    sf_outcome_free(other);
     sf_job_free(job);
 }
 
@@ -157,7 +165,9 @@ static void a_yardstick_that_fails_is_not_known_and_not_complained_of(void **sta
     sf_outcome *outcome = NULL;
     sf_complaints complaints = {0};
     assert_int_equal(sf_map_job(job, &options, &outcome, &complaints), SF_OK);
-    assert_true(isnan(outcome->yardstick_rmse_k));
+    assert_int_equal(outcome->yardstick_count, 2);
+    for (size_t i = 0; i < 2; i++)
+        assert_true(isnan(outcome->yardsticks[i].rmse_k));
     assert_int_equal(complaints.error_count, 0);
     sf_complaints_clear(&complaints);
     sf_outcome_free(outcome);
@@ -228,14 +238,14 @@ static void each_step_is_told_as_it_begins(void **state)
     options.on_step = note_step;
     options.on_step_context = noted;
     sf_outcome_free(map(job, &options));
-    assert_string_equal(noted, "correcting the readings;fitting the field;fitting the yardstick;"
+    assert_string_equal(noted, "correcting the readings;fitting the field;fitting the yardsticks;"
                                "deciding part by part;dividing the board into zones;"
                                "grouping the kit;answering what-ifs;drawing the pictures;");
     sf_job_free(job);
 }
 
 /* Ends as it should where an allocation fails: with an error that is told and no outcome, or, where
- * the yardstick alone was hit, without its number. */
+ * a yardstick alone was hit, without its number. */
 static void expect_clean_end(const sf_job *job, const sf_map_options *options, long which)
 {
     sf_outcome *outcome = NULL;
@@ -331,7 +341,7 @@ int main(void)
         cmocka_unit_test(
             each_part_is_decided_on_the_rise_of_its_can_and_the_board_is_told_beside_it),
         cmocka_unit_test(both_pictures_are_png),
-        cmocka_unit_test(the_yardstick_is_the_other_model),
+        cmocka_unit_test(the_yardsticks_are_the_other_models),
         cmocka_unit_test(a_yardstick_that_fails_is_not_known_and_not_complained_of),
         cmocka_unit_test(the_doubt_about_places_comes_from_the_policy),
         cmocka_unit_test(a_step_that_fails_says_so_and_gives_no_outcome),

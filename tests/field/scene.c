@@ -107,7 +107,9 @@ sf_status scene_fit(const scene *of, sf_field **field, sf_complaints *complaints
                             .source_count = of->source_count - of->hidden_count,
                             .observations = of->seen,
                             .observation_count = of->reading_count,
-                            .pixels = of->pixels};
+                            .pixels = of->pixels,
+                            .cans = of->cans,
+                            .can_count = of->can_count};
     sf_complaints unheard = {0};
     sf_status status =
         sf_field_fit(&input, &of->options, field, complaints ? complaints : &unheard);

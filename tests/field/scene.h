@@ -21,6 +21,8 @@ typedef struct scene {
     sf_observation seen[SCENE_READINGS];
     size_t reading_count;
     const sf_pixels *pixels; /* NULL: none */
+    const sf_point *cans;    /* whose rise is wanted; NULL: none */
+    size_t can_count;
     sf_field_options options;
 } scene;
 

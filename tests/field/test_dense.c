@@ -41,7 +41,7 @@ static void small_set(small *made)
     peaked_field guess;
     assert_true(peaked_field_new(&made->set.data, &guess));
     for (size_t node = 0; node < nodes; node++)
-        guess.rise_k[node] = 15 + 0.17 * (double)node;
+        guess.rise_k[node] = guess.plain_k[node] = 15 + 0.17 * (double)node;
     problem_take_field(&made->set.data, &guess, 0.8);
     peaked_field_clear(&guess);
 }
@@ -90,6 +90,8 @@ static void dense_prior(const small *of, const scales *held, double length_mm,
     /* of watts whose mount is not known 0.55 +/- 0.25 enter the board */
     strength[1] = 0.55 * of->sources[1].power_w * 1e6 / held->loss_w_m2k;
     sd[1] = hypot(0.55 * 0.012, 0.25 * 0.083) * 1e6 / held->loss_w_m2k;
+    /* and a slip of the pen, a fifth of a typical source */
+    sd[1] = hypot(sd[1], 0.2 * held->strength_k_mm2 * sqrt((own[0] + own[1]) / 2 / own[1]));
     double b = data->background_k;
     for (size_t a = 0; a < nodes; a++) {
         mean[a] = b + strength[0] * foot[a] + strength[1] * foot[nodes + a];

@@ -53,7 +53,7 @@ static void fit_both(two_ways *on)
     peaked_field guess;
     assert_true(peaked_field_new(&on->set.data, &guess));
     for (size_t node = 0; node < on->set.laid->nodes; node++)
-        guess.rise_k[node] = 12 + 9 * sin(0.07 * (double)node);
+        guess.rise_k[node] = guess.plain_k[node] = 12 + 9 * sin(0.07 * (double)node);
     problem_take_field(&on->set.data, &guess, 0.8);
     peaked_field_clear(&guess);
     on->held = (scales){.white_k = 0.73,

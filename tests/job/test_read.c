@@ -96,13 +96,14 @@ static void a_doubt_of_hours_that_is_told_is_not_assumed(void **state)
         assert_null(strstr(job->assumptions[i], "_u not given"));
     sf_job_free(job);
     job = read_sound("board.csv", "key,value,unit\nwidth,120,mm\nheight,90,mm\nambient,23.5,C\n"
-                                  "run_hours,41000,h\nrun_hours_u,22.5,%\n");
+                                  "service_ambient,31.5,C\nrun_hours,41000,h\n"
+                                  "run_hours_u,22.5,%\n");
     assert_close(job->board.run_hours_sd_pct, 22.5, 0, 0);
     assert_true(isnan(job->board.run_hours_sd));
     sf_job_free(job);
     assert_refused(
         "board.csv",
-        "key,value,unit\nwidth,120,mm\nheight,90,mm\nambient,23.5,C\n"
+        "key,value,unit\nwidth,120,mm\nheight,90,mm\nambient,23.5,C\nservice_ambient,31.5,C\n"
         "run_hours,41000,h\nrun_hours_sd,3000,h\nrun_hours_u,22.5,%\n",
         "board.csv: run_hours_u: run_hours_sd tells the doubt of the hours too, expected "
         "one of the two\n");
@@ -187,6 +188,69 @@ static void a_no_touch_area_keeps_its_reason(void **state)
     sf_job_free(job);
 }
 
+static void each_word_of_mount_is_read_and_a_blank_one_is_assumed(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *written;
+        sf_mount mount;
+    } words[] = {{"flat", SF_MOUNT_FLAT},
+                 {"standing", SF_MOUNT_STANDING},
+                 {"heat-sink", SF_MOUNT_HEAT_SINK},
+                 {"HeatSink", SF_MOUNT_HEAT_SINK},
+                 {"wound", SF_MOUNT_WOUND},
+                 {"unknown", SF_MOUNT_UNKNOWN},
+                 {"", SF_MOUNT_UNKNOWN}};
+    enum { COUNT = sizeof words / sizeof words[0] };
+    text rows = {0};
+    text_add(&rows, "ref,x_mm,y_mm,width_mm,height_mm,mount\n");
+    for (size_t i = 0; i < COUNT; i++)
+        text_addf(&rows, "H%zu,%g,40.5,8,6,%s\n", i, 12.5 + 15 * (double)i, words[i].written);
+    char *content = text_take(&rows);
+    sf_job *job = read_sound("sources.csv", content);
+    assert_int_equal(job->source_count, COUNT);
+    for (size_t i = 0; i < COUNT; i++) {
+        assert_int_equal(job->sources[i].mount, words[i].mount);
+        if (words[i].written[0] && i != 3)
+            assert_string_equal(sf_mount_text(job->sources[i].mount), words[i].written);
+    }
+    assert_true(has_assumption(job, "mount not given for 1 of 7 sources: unknown assumed"));
+    sf_job_free(job);
+    free(content);
+}
+
+static void another_word_for_mount_is_refused_with_those_that_are_known(void **state)
+{
+    (void)state;
+    assert_refused(
+        "sources.csv",
+        "ref,x_mm,y_mm,width_mm,height_mm,mount\nH1,40,40,8,6,flat\n"
+        "H2,70,40,8,6,glued\n",
+        "sources.csv:3: mount: \"glued\" is not known, expected unknown, flat, standing, "
+        "heat-sink or wound\n");
+}
+
+static void parts_stand_where_their_rows_say_in_their_order(void **state)
+{
+    (void)state;
+    sf_job *job = read_sound("parts.csv", "ref,x_mm,y_mm\nC7,33.5,47.25\nC2,91.5,17.75\n"
+                                          "C5,12.25,80.5\n");
+    sf_point *places = sf_part_places(job);
+    assert_non_null(places);
+    static const double at_mm[][2] = {{33.5, 47.25}, {91.5, 17.75}, {12.25, 80.5}};
+    for (size_t i = 0; i < 3; i++) {
+        assert_close(places[i].x_mm, at_mm[i][0], 0, 0);
+        assert_close(places[i].y_mm, at_mm[i][1], 0, 0);
+    }
+    free(places);
+    job->part_count -= 3; /* none is no failure */
+    places = sf_part_places(job);
+    job->part_count += 3;
+    assert_non_null(places);
+    free(places);
+    sf_job_free(job);
+}
+
 static void parts_without_a_year_take_the_boards(void **state)
 {
     (void)state;
@@ -238,6 +302,9 @@ int main(void)
         cmocka_unit_test(rings_are_sorted_by_number_and_a_closing_corner_is_dropped),
         cmocka_unit_test(a_cut_out_may_touch_and_overlap_the_edge),
         cmocka_unit_test(a_no_touch_area_keeps_its_reason),
+        cmocka_unit_test(each_word_of_mount_is_read_and_a_blank_one_is_assumed),
+        cmocka_unit_test(another_word_for_mount_is_refused_with_those_that_are_known),
+        cmocka_unit_test(parts_stand_where_their_rows_say_in_their_order),
         cmocka_unit_test(parts_without_a_year_take_the_boards),
         cmocka_unit_test(every_policy_key_can_be_changed),
         cmocka_unit_test(a_policy_value_is_converted_from_its_unit),

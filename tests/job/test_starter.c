@@ -44,6 +44,8 @@ static void the_starter_job_reads_without_a_complaint(void **state)
     char *lines = complaint_lines(&complaints);
     assert_string_equal(lines, "");
     assert_int_equal(job->source_count, 3);
+    for (size_t i = 0; i < job->source_count; i++)
+        assert_int_not_equal(job->sources[i].mount, SF_MOUNT_UNKNOWN);
     assert_int_equal(job->reading_count, 8);
     assert_int_equal(job->part_count, 10);
     assert_int_equal(job->keepout_count, 1);

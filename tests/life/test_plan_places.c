@@ -36,6 +36,8 @@ static void places_stand_clear_on_the_board(void **state)
     (void)state;
     desk on;
     desk_set(&on);
+    on.job.board.service_ambient_c =
+        37; /* so that much is at stake, and many places are worth it */
     sf_plan *plan = plan_of(&on, 40);
     assert_true(plan->count > 7);
     for (size_t i = 0; i < plan->count; i++) {

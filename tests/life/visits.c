@@ -32,6 +32,9 @@ void visit_set(visit *on)
                                        .temp_c = 23 + read[i][2],
                                        .rise_k = read[i][2],
                                        .sd_k = 0.8,
+                                       .common_k = {[SF_METHOD_THERMOCOUPLE_K] = 0.5,
+                                                    [SF_COMMON_BEAD] = 0.01 * read[i][2],
+                                                    [SF_COMMON_AIR] = 0.3},
                                        .in_fit = true,
                                        .remark = ""};
     on->job = plain_job(on->parts, PARTS);

@@ -2,6 +2,7 @@
  * page does not start and says why, and a client that takes too long is dropped. */
 #include "support/check.h"
 
+#include <pthread.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <sys/socket.h>
@@ -37,6 +38,20 @@ int __wrap_clock_gettime(clockid_t clock, struct timespec *time)
     int status = __real_clock_gettime(clock, time);
     time->tv_sec += clock == CLOCK_MONOTONIC ? ahead_s : 0;
     return status;
+}
+
+/* Waits by the true clock, until what is that moment by the other one: whoever reads the clock just
+ * after it goes on would wait for all that it went on, too. */
+int __real_pthread_cond_timedwait(pthread_cond_t *on, pthread_mutex_t *lock,
+                                  const struct timespec *until);
+int __wrap_pthread_cond_timedwait(pthread_cond_t *on, pthread_mutex_t *lock,
+                                  const struct timespec *until);
+int __wrap_pthread_cond_timedwait(pthread_cond_t *on, pthread_mutex_t *lock,
+                                  const struct timespec *until)
+{
+    struct timespec by_true_clock = *until;
+    by_true_clock.tv_sec -= ahead_s;
+    return __real_pthread_cond_timedwait(on, lock, &by_true_clock);
 }
 
 struct MHD_Response *__real_MHD_create_response_from_buffer(size_t size, void *bytes,

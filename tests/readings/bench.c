@@ -26,7 +26,6 @@ void lay_bench(bench *on, size_t count)
                                    .note = "",
                                    .line = i + 2};
     on->job.board.ambient_c = 23.6;
-    on->job.policy.case_offset_sd_k = 1.5;
     on->job.reading_count = count;
 }
 
@@ -40,6 +39,14 @@ void clear_bench(bench *on)
 {
     sf_observations_free(on->observations, on->count);
     sf_complaints_clear(&on->complaints);
+}
+
+double common_k(const sf_observation *made)
+{
+    double sum_k2 = 0;
+    for (int common = 0; common < SF_COMMON_COUNT; common++)
+        sum_k2 += made->common_k[common] * made->common_k[common];
+    return sqrt(sum_k2);
 }
 
 double sd_of(bench *on)

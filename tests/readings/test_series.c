@@ -45,7 +45,11 @@ static void a_series_becomes_one_reading_that_says_what_it_assumes(void **state)
     assert_int_equal(warmup_judge(rising, rise_k, 3, 0.2, 0, &expected), SF_OK);
     assert_close(on.observations[0].rise_k, expected.led.steady_k, 0, 1e-9);
     assert_close(on.observations[0].temp_c, 23.6 + expected.led.steady_k, 0, 1e-9);
-    assert_close(on.observations[0].sd_k, expected.led.steady_sd_k, 0, 1e-9);
+    /* the rows' own scatter is the series' alone; half of the variance of u_k is the instrument's,
+     * which no further row takes away, and the air's doubt is everybody's */
+    double shared_k = hypot(sqrt(SHARED) * 0.2, AIR_K);
+    assert_close(common_k(&on.observations[0]), shared_k, 1e-12, 0);
+    assert_close(on.observations[0].sd_k, hypot(expected.led.steady_sd_k, shared_k), 0, 1e-9);
     assert_int_equal(on.observations[0].line, 2);
     char remark[256];
     snprintf(remark, sizeof remark,
@@ -94,15 +98,22 @@ static void what_rows_share_does_not_grow_in_a_series(void **state)
         on.rows[i].minute = 900 + 10 * (double)i;
         on.rows[i].value = 63.4;
     }
-    double series_k = sd_of(&on);
+    correct(&on);
+    assert_int_equal(on.status, SF_OK);
+    const sf_observation series = on.observations[0];
+    clear_bench(&on);
     lay_bench(&on, 1);
     on.rows[0].sd_k = NAN;
     on.rows[0].value = 63.4;
     double single_k = sd_of(&on);
-    /* the tolerance of the bead is common to all rows: eight rows are no worse than one but for
-     * their own scatter of some half a kelvin */
-    assert_true(series_k > single_k);
-    assert_true(series_k < hypot(single_k, 0.7));
+    /* IEC 60584-1 type K class 2: the tolerance is the bead's, in eight rows as in one. The rows'
+     * own scatter is in the steady state already, and is not counted once more. */
+    assert_close(series.common_k[SF_METHOD_THERMOCOUPLE_K], 2.5 / sqrt(3), 1e-12, 0);
+    assert_close(
+        series.sd_k,
+        hypot(hypot(2.5 / sqrt(3), AIR_K), hypot(series.steady_sd_k, 0.03 * series.rise_k)), 1e-12,
+        0);
+    assert_true(series.steady_sd_k > 0 && series.sd_k < hypot(single_k, 0.7));
 }
 
 static void a_series_that_has_not_settled_is_refused_with_what_to_do(void **state)

@@ -38,6 +38,17 @@ const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *count)
     return field->readings;
 }
 
+size_t sf_field_piece(const sf_field *field, double x_mm, double y_mm)
+{
+    (void)y_mm;
+    return field->pieces > 1 && x_mm > field->cut_mm;
+}
+
+size_t sf_field_piece_count(const sf_field *field)
+{
+    return field->pieces > 1 ? field->pieces : 1;
+}
+
 const char *sf_verdict_text(sf_verdict verdict)
 {
     static const char *const words[] = {"leave", "check", "replace"};

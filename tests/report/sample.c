@@ -220,7 +220,7 @@ static void fill_readings(sf_outcome *outcome, size_t count)
         if (i == 4)
             continue;
         sf_reading_fit fit = {
-            i, {rise_k + off_k * 0.2, 0.5}, {rise_k, 1.6}, off_k / 1.6, off_k / 1.6, 0.01};
+            i, {rise_k + off_k * 0.2, 0.5}, {rise_k, 1.6}, off_k / 1.6, off_k / 1.6, 0.01, NULL};
         field->readings[field->reading_count++] = fit;
     }
     field->summary.readings = field->reading_count;
@@ -309,8 +309,10 @@ sf_outcome *sample_outcome(size_t parts, size_t readings)
     sf_job *job = array_new(1, sizeof *job);
     outcome->job = job;
     outcome->field = array_new(1, sizeof *outcome->field);
-    outcome->yardstick = "thin-plate";
-    outcome->yardstick_rmse_k = 6.27;
+    outcome->yardsticks = array_new(2, sizeof *outcome->yardsticks);
+    outcome->yardsticks[0] = (sf_yardstick){"thin-plate", 6.27};
+    outcome->yardsticks[1] = (sf_yardstick){"kriging", 5.83};
+    outcome->yardstick_count = 2;
     fill_board(job);
     job->keepout_told = true;
     fill_parts(job, parts);

@@ -18,6 +18,8 @@ struct sf_field {
     size_t source_count;
     sf_reading_fit *readings;
     size_t reading_count;
+    size_t pieces; /* 0 and 1: the board is whole; 2: cut where x is cut_mm */
+    double cut_mm;
 };
 
 /* A board with so many parts and readings, everything on the heap and valid. */

@@ -25,8 +25,8 @@ static void make(void (*fill)(const sf_outcome *, text *), const sf_outcome *out
     text_clear(&made);
 }
 
-static const char parts_header[] = "ref,x_mm,y_mm,temp_c,temp_sd_k,life_h,used,used_low,used_high,"
-                                   "past_life,worn_out,zone,verdict,reason";
+static const char parts_header[] = "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,life_h,"
+                                   "used,used_low,used_high,past_life,worn_out,zone,verdict,reason";
 
 static void parts_carry_every_number_of_their_result(void **state)
 {
@@ -44,6 +44,8 @@ static void parts_carry_every_number_of_their_result(void **state)
         assert_close(number(&read, i + 1, "y_mm"), part->y_mm, 1e-12, 0.005);
         assert_close(number(&read, i + 1, "temp_c"), result->temp_c, 1e-12, 0.005);
         assert_close(number(&read, i + 1, "temp_sd_k"), result->temp_sd_k, 1e-12, 0.0005);
+        assert_close(number(&read, i + 1, "board_c"), result->board_c, 1e-12, 0.005);
+        assert_close(number(&read, i + 1, "board_sd_k"), result->board_sd_k, 1e-12, 0.0005);
         assert_close(number(&read, i + 1, "life_h"), result->life_h, 1e-12, 0.5);
         assert_close(number(&read, i + 1, "used"), result->used, 5.01e-4, 0);
         assert_close(number(&read, i + 1, "used_low"), result->used_low, 5.01e-4, 0);
@@ -67,8 +69,8 @@ static void a_split_at_commas_finds_the_numbers_of_parts(void **state)
     parts_csv(outcome, &made);
     char *row = strchr(made.bytes, '\n') + 1;
     for (size_t i = 0; i < 11; i++, row = strchr(row, '\n') + 1) {
-        char *split[7], *at = row;
-        for (size_t column = 0; column < 7; column++) {
+        char *split[9], *at = row;
+        for (size_t column = 0; column < 9; column++) {
             split[column] = at;
             at = strchr(at, ',') + 1;
         }
@@ -76,7 +78,7 @@ static void a_split_at_commas_finds_the_numbers_of_parts(void **state)
             strncmp(split[0], outcome->job->parts[i].ref, strlen(outcome->job->parts[i].ref)), 0);
         assert_close(strtod(split[3], NULL), outcome->results[i].temp_c, 1e-12, 0.005);
         assert_close(strtod(split[4], NULL), outcome->results[i].temp_sd_k, 1e-12, 0.0005);
-        assert_close(strtod(split[6], NULL), outcome->results[i].used, 5.01e-4, 0);
+        assert_close(strtod(split[8], NULL), outcome->results[i].used, 5.01e-4, 0);
     }
     text_clear(&made);
     sample_free(outcome);
@@ -87,10 +89,13 @@ static void what_is_not_known_is_blank(void **state)
     (void)state;
     sf_outcome *outcome = sample_outcome(2, 5);
     outcome->results[1].used = outcome->results[1].past_life = NAN;
+    outcome->results[1].board_c = outcome->results[1].board_sd_k = NAN;
     outcome->zones->part_zone[1] = SF_NO_ZONE;
     table read;
     make(parts_csv, outcome, parts_header, &read);
     assert_string_equal(cell(&read, 2, "used"), "");
+    assert_string_equal(cell(&read, 2, "board_c"), "");
+    assert_string_equal(cell(&read, 2, "board_sd_k"), "");
     assert_string_equal(cell(&read, 2, "past_life"), "");
     assert_string_equal(cell(&read, 2, "zone"), "");
     forget(&read);

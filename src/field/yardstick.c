@@ -1,0 +1,92 @@
+/* Places, nodes and readings of the models that know nothing of heat. */
+#include "field/yardstick.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/memory.h"
+
+static void add_point(yardstick_data *of, size_t reading)
+{
+    of->points[of->count] = of->gathered.points[reading];
+    of->values[of->count] = of->gathered.rise_k[reading] / of->gathered.share[reading];
+    of->reading[of->count++] = reading;
+}
+
+sf_status yardstick_gather(const sf_field_input *input, const grid *laid, size_t spots_most,
+                           yardstick_data *of)
+{
+    *of = (yardstick_data){0};
+    sf_status status = problem_gather(input, laid, &of->gathered);
+    if (status != SF_OK)
+        return status;
+    size_t spots = of->gathered.spots, spread = 0;
+    size_t whole = spots <= spots_most ? spots : 0, most = whole + YARDSTICK_SPREAD_MOST;
+    size_t *chosen = array_new(YARDSTICK_SPREAD_MOST, sizeof *chosen);
+    of->points = array_new(most, sizeof *of->points);
+    of->values = array_new(most, sizeof *of->values);
+    of->reading = array_new(most, sizeof *of->reading);
+    of->work = array_new(2 * most, sizeof *of->work);
+    if (!chosen || !of->points || !of->values || !of->reading || !of->work)
+        status = SF_ERROR_MEMORY;
+    for (size_t i = 0; status == SF_OK && i < whole; i++)
+        add_point(of, i);
+    if (status == SF_OK && of->gathered.readings > whole)
+        status = problem_spread(&of->gathered, YARDSTICK_SPREAD_MOST, chosen, &spread);
+    for (size_t k = 0; k < spread; k++)
+        if (chosen[k] >= whole)
+            add_point(of, chosen[k]);
+    free(chosen);
+    return status;
+}
+
+void yardstick_clear(yardstick_data *of)
+{
+    problem_clear(&of->gathered);
+    free(of->points);
+    free(of->values);
+    free(of->reading);
+    free(of->work);
+    *of = (yardstick_data){0};
+}
+
+sf_status yardstick_set_nodes(const yardstick_data *of, yardstick_at *at, const void *fitted,
+                              model_result *result)
+{
+    const grid *laid = of->gathered.laid;
+    for (size_t node = 0; node < laid->nodes; node++) {
+        size_t cell = laid->cell_of_node[node];
+        sf_point place = {cell_x_mm(laid, cell), cell_y_mm(laid, cell)};
+        result->mean.rise_k[node] = at(fitted, place, of->work, &result->variance_k2[node]);
+        if (!isfinite(result->mean.rise_k[node]) || !isfinite(result->variance_k2[node]))
+            return SF_ERROR_NUMERIC;
+    }
+    return SF_OK;
+}
+
+double yardstick_tell(const yardstick_data *of, size_t spot, sf_estimate fitted,
+                      sf_estimate left_out, model_result *result)
+{
+    double share = of->gathered.share[spot];
+    sf_reading_fit *fit = &result->readings[spot];
+    fit->fitted_k = (sf_estimate){share * fitted.value, share * fitted.sd};
+    fit->left_out_k = (sf_estimate){share * left_out.value, share * left_out.sd};
+    double off_k = of->gathered.rise_k[spot] - fit->left_out_k.value;
+    fit->score = off_k / fit->left_out_k.sd;
+    return off_k;
+}
+
+void yardstick_summarise(const yardstick_data *of, sf_field_summary *summary)
+{
+    sf_estimate unknown = {NAN, NAN};
+    size_t used = 0;
+    while (used < of->count && of->reading[used] < of->gathered.spots)
+        used++;
+    summary->length_mm = summary->loss_w_m2k = summary->background_k = unknown;
+    summary->can_share = unknown;
+    summary->off_share = summary->off_mm = NAN;
+    summary->prior_length_mm = summary->unlisted_sd_k = summary->log_evidence = NAN;
+    summary->noise_factor = 1;
+    summary->pixel_cells = of->count - used;
+    summary->pixels = summary->pixel_cells > 0 ? of->gathered.input->pixels->count : 0;
+}

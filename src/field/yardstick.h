@@ -1,0 +1,43 @@
+/* What the field models that know nothing of heat have in common: the places they pass by, and the
+ * readings of their results. */
+#ifndef SPOTFIELD_FIELD_YARDSTICK_H
+#define SPOTFIELD_FIELD_YARDSTICK_H
+
+#include "field/model.h"
+#include "field/problem.h"
+
+#define YARDSTICK_SPREAD_MOST 300 /* where places are thinned: the work grows with their cube */
+
+/* Single readings first, then cells of a thermogram. */
+typedef struct yardstick_data {
+    problem gathered;
+    size_t count;
+    sf_point *points;
+    double *values;  /* as of the board: what was read on a can is divided by its share */
+    size_t *reading; /* which one of `gathered`, rising */
+    double *work;    /* room for 2 count values */
+} yardstick_data;
+
+/* Takes every single reading, or where there are more than spots_most some that are well spread;
+ * and of a thermogram well-spread cells. SF_ERROR_DATA where there is neither, SF_ERROR_MEMORY.
+ * Ended with yardstick_clear in any case. */
+sf_status yardstick_gather(const sf_field_input *input, const grid *laid, size_t spots_most,
+                           yardstick_data *of);
+void yardstick_clear(yardstick_data *of);
+
+/* A fitted field at a place, and the variance of that. */
+typedef double yardstick_at(const void *fitted, sf_point place, double *work, double *variance_k2);
+
+/* Fills in the nodes. SF_ERROR_NUMERIC where one is not finite. */
+sf_status yardstick_set_nodes(const yardstick_data *of, yardstick_at *at, const void *fitted,
+                              model_result *result);
+
+/* Fills in a single reading: both estimates as of the board, and turned into those of the can where
+ * it was taken on one. Returns what it is off by from what the others predict, K. */
+double yardstick_tell(const yardstick_data *of, size_t spot, sf_estimate fitted,
+                      sf_estimate left_out, model_result *result);
+
+/* Fills in the summary but for the left-out error. */
+void yardstick_summarise(const yardstick_data *of, sf_field_summary *summary);
+
+#endif

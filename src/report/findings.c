@@ -1,0 +1,302 @@
+/* What is to be looked at before the verdicts are acted on, told once for report, JSON and
+ * terminal. */
+#include <ctype.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "core/text.h"
+#include "life/place.h"
+#include "report/facts.h"
+#include "spotfield/report.h"
+
+enum { FINDINGS_MOST = 24, NAMES_MOST = 6 };
+#define ALIKE_K 2.0
+#define NOISE_OFF 2.0
+#define PIECE_MM2_LEAST 100.0 /* smaller ones are specks of the grid, but where a part stands */
+
+/* The list while it grows. */
+typedef struct listing {
+    const sf_outcome *outcome;
+    sf_finding *items; /* room for FINDINGS_MOST */
+    size_t count;
+    bool failed;
+} listing;
+
+/* Takes the words over. */
+static void add_words(listing *into, const char *section, char *words)
+{
+    into->failed = into->failed || !words;
+    if (into->failed || into->count == FINDINGS_MOST) {
+        free(words);
+        return;
+    }
+    into->items[into->count++] = (sf_finding){section, words};
+}
+
+static void add(listing *into, const char *section, const char *words)
+{
+    add_words(into, section, text_copy(words));
+}
+
+static void add_count(listing *into, const char *section, size_t count, const char *one,
+                      const char *many)
+{
+    if (count == 1)
+        add_words(into, section, text_format("One %s", one));
+    else if (count > 1)
+        add_words(into, section, text_format("%zu %s", count, many));
+}
+
+/* --- readings --- */
+
+typedef bool (*reading_test)(const sf_reading_fit *fit);
+
+static bool is_misfit(const sf_reading_fit *fit)
+{
+    return reading_misfits(fit) && !sf_reading_weightless(fit);
+}
+
+static bool is_alone(const sf_reading_fit *fit)
+{
+    return sf_reading_doubted(fit) && !is_misfit(fit) && !sf_reading_weightless(fit) &&
+           fit->alone > fabs(fit->score);
+}
+
+static bool is_idle(const sf_reading_fit *fit)
+{
+    return fit->idle && !sf_reading_doubted(fit);
+}
+
+/* "r3", "r3 and r7", "r1, r2, r3, r4, r5, r6 and 3 more"; empty where the test holds for none. */
+static size_t name_readings(const sf_outcome *outcome, reading_test holds, text *names)
+{
+    size_t count, told = 0, all = 0;
+    const sf_reading_fit *fits = sf_field_readings(outcome->field, &count);
+    for (size_t i = 0; i < count; i++)
+        all += holds(&fits[i]);
+    for (size_t i = 0; i < count && told < NAMES_MOST; i++) {
+        if (!holds(&fits[i]))
+            continue;
+        text_add(names, told == 0 ? "" : told + 1 == all ? " and " : ", ");
+        text_add(names, outcome->observations[fits[i].observation].id);
+        told++;
+    }
+    if (all > told)
+        text_addf(names, " and %zu more", all - told);
+    return all;
+}
+
+/* Formats with the names. */
+static void add_readings(listing *into, reading_test holds, const char *one, const char *many)
+{
+    text names = {0};
+    size_t count = name_readings(into->outcome, holds, &names);
+    if (count > 0)
+        add_words(into, "readings",
+                  names.failed ? NULL : text_format(count == 1 ? one : many, names.bytes));
+    text_clear(&names);
+}
+
+static size_t count_readings(const sf_outcome *outcome, reading_test holds)
+{
+    size_t count, found = 0;
+    const sf_reading_fit *fits = sf_field_readings(outcome->field, &count);
+    for (size_t i = 0; i < count; i++)
+        found += holds(&fits[i]);
+    return found;
+}
+
+/* Sets from which no map can be made, whatever the model says. */
+static void add_degenerate(listing *into)
+{
+    const sf_outcome *outcome = into->outcome;
+    double least_k = INFINITY, most_k = -INFINITY, over_k = -INFINITY;
+    size_t fitted = 0;
+    for (size_t i = 0; i < outcome->observation_count; i++) {
+        const sf_observation *of = &outcome->observations[i];
+        if (!of->in_fit)
+            continue;
+        fitted++;
+        least_k = fmin(least_k, of->rise_k);
+        most_k = fmax(most_k, of->rise_k);
+        over_k = fmax(over_k, of->rise_k - of->sd_k);
+    }
+    if (fitted == 0 || outcome->pixels)
+        return;
+    if (over_k <= 0)
+        add(into, "readings", "Nothing is warmer than its air: was the board on?");
+    else if (fitted == 1)
+        add(into, "readings",
+            "There is one reading only: it says how warm the board is, not where");
+    else if (most_k - least_k < ALIKE_K)
+        add_words(
+            into, "readings",
+            text_format("All readings are alike within %.1f K: they do not say where the heat "
+                        "comes from",
+                        most_k - least_k));
+}
+
+static void add_all_readings(listing *into)
+{
+    sf_field_summary summary = sf_field_summarize(into->outcome->field);
+    const char *shared = into->outcome->whole_file;
+    if (shared)
+        add_words(into, "readings",
+                  text_format("%c%s", toupper((unsigned char)*shared), shared + 1));
+    add_degenerate(into);
+    add_readings(into, sf_reading_weightless,
+                 "Reading %s is held to be wrong and has no weight: read it again",
+                 "Readings %s are held to be wrong and have no weight: read them again");
+    add_count(into, "readings", count_readings(into->outcome, is_misfit), "reading does not fit",
+              "readings do not fit");
+    add_readings(into, is_alone,
+                 "Only reading %s says that something unlisted is warm there: read it again before "
+                 "you look for a source",
+                 "Only readings %s say that something unlisted is warm, each at its own place: "
+                 "read them again before you look for a source");
+    add_readings(into, is_idle,
+                 "Reading %s lies on a listed source and shows hardly any heat from it: read it "
+                 "again",
+                 "Readings %s lie on listed sources and show hardly any heat from them: read them "
+                 "again");
+    if (summary.noise_factor > NOISE_OFF)
+        add_words(into, "readings",
+                  text_format("The readings scatter %.1f times as much as their uncertainty says",
+                              summary.noise_factor));
+}
+
+/* --- sources, parts --- */
+
+static void add_sources(listing *into)
+{
+    size_t found = 0, contradicted = 0, denied = 0, count;
+    const sf_source_fit *sources = sf_field_sources(into->outcome->field, &count);
+    for (size_t i = 0; i < count; i++) {
+        found += !sources[i].listed;
+        contradicted += sources[i].contradiction;
+        denied += listed_watts_denied(&sources[i]);
+    }
+    add_count(into, "sources", found, "heat source that nobody listed",
+              "heat sources that nobody listed");
+    add_count(into, "sources", contradicted, "listed source that the readings contradict",
+              "listed sources that the readings contradict");
+    add_count(into, "sources", denied, "listed source whose watts the readings deny",
+              "listed sources whose watts the readings deny");
+}
+
+static void add_parts(listing *into)
+{
+    size_t disagreed = 0;
+    for (size_t i = 0; i < into->outcome->job->part_count; i++)
+        disagreed += heat_and_meter_disagree(into->outcome, i);
+    add_count(into, "parts", disagreed, "part on which heat and meter disagree",
+              "parts on which heat and meter disagree");
+}
+
+/* --- pieces of board --- */
+
+static void stretch(extent *over, sf_point at, double share)
+{
+    over->least_x_mm = fmin(over->least_x_mm, at.x_mm);
+    over->most_x_mm = fmax(over->most_x_mm, at.x_mm);
+    over->least_y_mm = fmin(over->least_y_mm, at.y_mm);
+    over->most_y_mm = fmax(over->most_y_mm, at.y_mm);
+    over->centre_x_mm += share * (at.x_mm - over->centre_x_mm);
+    over->centre_y_mm += share * (at.y_mm - over->centre_y_mm);
+}
+
+/* The extent of one piece, or of the whole board for SF_NO_ZONE; *cells counts what it holds. */
+static extent measure(const sf_field *field, size_t piece, size_t *cells)
+{
+    sf_grid grid = sf_field_grid(field);
+    extent found = {INFINITY, -INFINITY, INFINITY, -INFINITY, 0, 0};
+    *cells = 0;
+    for (size_t cell = 0; cell < grid.columns * grid.rows; cell++) {
+        sf_point at = cell_centre(&grid, cell);
+        if (grid.inside[cell] &&
+            (piece == SF_NO_ZONE || sf_field_piece(field, at.x_mm, at.y_mm) == piece))
+            stretch(&found, at, 1 / (double)++*cells);
+    }
+    return found;
+}
+
+static size_t parts_on(const sf_outcome *outcome, size_t piece)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < outcome->job->part_count; i++) {
+        const sf_part *part = &outcome->job->parts[i];
+        count += sf_field_piece(outcome->field, part->x_mm, part->y_mm) == piece;
+    }
+    return count;
+}
+
+static void add_piece(listing *into, size_t piece)
+{
+    const sf_field *field = into->outcome->field;
+    double cell_mm = sf_field_grid(field).cell_mm;
+    size_t cells, all, parts = parts_on(into->outcome, piece);
+    extent taken = measure(field, piece, &cells), board = measure(field, SF_NO_ZONE, &all);
+    if (parts == 0 && (double)cells * cell_mm * cell_mm < PIECE_MM2_LEAST)
+        return;
+    const char *where = extent_place(&taken, &board).where;
+    if (parts > 0)
+        add_words(into, "map",
+                  text_format("No reading lies on the piece of board %s: its parts can only be "
+                              "checked until one does",
+                              where));
+    else
+        add_words(into, "map", text_format("No reading lies on the piece of board %s", where));
+}
+
+static void add_pieces(listing *into)
+{
+    const sf_outcome *outcome = into->outcome;
+    size_t count = sf_field_piece_count(outcome->field);
+    bool *read = NULL;
+    if (count < 2)
+        return;
+    if (sf_pieces_read(outcome->field, outcome->observations, outcome->pixels, &read) != SF_OK)
+        into->failed = true;
+    for (size_t piece = 0; read && piece < count; piece++)
+        if (!read[piece])
+            add_piece(into, piece);
+    free(read);
+}
+
+/* --- all --- */
+
+void sf_findings_free(sf_finding *findings, size_t count)
+{
+    for (size_t i = 0; findings && i < count; i++)
+        free(findings[i].words);
+    free(findings);
+}
+
+sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings, size_t *count)
+{
+    listing made = {.outcome = outcome, .items = array_new(FINDINGS_MOST, sizeof *made.items)};
+    *findings = NULL;
+    *count = 0;
+    if (!made.items)
+        return SF_ERROR_MEMORY;
+    if (!outcome->job->keepout_told)
+        add(&made, "cautions", "Nobody said where mains and high voltage are");
+    add_all_readings(&made);
+    add_pieces(&made);
+    add_sources(&made);
+    add_parts(&made);
+    const sf_yardstick *better = yardstick_that_wins(outcome);
+    if (better)
+        add_words(&made, "readings",
+                  text_format("The yardstick %s predicts the readings better than the map",
+                              better->model));
+    if (made.failed) {
+        sf_findings_free(made.items, made.count);
+        return SF_ERROR_MEMORY;
+    }
+    *findings = made.items;
+    *count = made.count;
+    return SF_OK;
+}

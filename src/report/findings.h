@@ -1,0 +1,12 @@
+/* Findings for other programs. */
+#ifndef SPOTFIELD_REPORT_FINDINGS_H
+#define SPOTFIELD_REPORT_FINDINGS_H
+
+#include <jansson.h>
+
+#include "spotfield/report.h"
+
+/* Those of sf_outcome_findings as a list of { "section", "words" }; NULL when memory is short. */
+json_t *findings_json(const sf_outcome *outcome);
+
+#endif

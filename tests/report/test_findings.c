@@ -1,0 +1,161 @@
+/* What is to be looked at first: each finding by what makes it, and silence without. */
+#include "support/check.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "report/sample.h"
+
+/* A sample with nothing to find: every reading fits, nothing unlisted, no disagreement. */
+static sf_outcome *calm_outcome(size_t readings)
+{
+    sf_outcome *outcome = sample_outcome(3, readings);
+    sf_field *field = outcome->field;
+    sample_job(outcome)->keepout_told = true;
+    for (size_t i = 0; i < field->reading_count; i++) {
+        field->readings[i].score = field->readings[i].alone = 0.4;
+        field->readings[i].gross = 0.01;
+    }
+    for (size_t i = 0; i < field->source_count; i++) {
+        field->sources[i].listed = true;
+        field->sources[i].contradiction = false;
+        field->sources[i].power_score = 0.3;
+    }
+    field->summary.noise_factor = 1.1;
+    for (size_t i = 0; i < outcome->yardstick_count; i++)
+        outcome->yardsticks[i].rmse_k = NAN;
+    for (size_t i = 0; i < 3; i++) {
+        outcome->results[i].worn_by_evidence = false;
+        outcome->results[i].reading_pct = NAN;
+    }
+    return outcome;
+}
+
+/* Whether some finding of the section begins so; "" is none at all. */
+static void check_found(const sf_outcome *outcome, const char *section, const char *begins)
+{
+    sf_finding *findings;
+    size_t count;
+    bool found = false;
+    assert_int_equal(sf_outcome_findings(outcome, &findings, &count), SF_OK);
+    for (size_t i = 0; i < count; i++)
+        found = found || (strncmp(findings[i].words, begins, strlen(begins)) == 0 &&
+                          strcmp(findings[i].section, section) == 0);
+    if (begins[0] == '\0')
+        assert_int_equal(count, 0);
+    else if (!found)
+        fail_msg("not found: %s (%zu others, first %s)", begins, count,
+                 count > 0 ? findings[0].words : "none");
+    sf_findings_free(findings, count);
+}
+
+static const char *id_of(const sf_outcome *outcome, size_t fit)
+{
+    return outcome->observations[outcome->field->readings[fit].observation].id;
+}
+
+static void check_named(const sf_outcome *outcome, const char *before, size_t fit,
+                        const char *after)
+{
+    char words[300];
+    snprintf(words, sizeof words, "%s%s%s", before, id_of(outcome, fit), after);
+    check_found(outcome, "readings", words);
+}
+
+static void a_calm_board_has_nothing_to_look_at(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = calm_outcome(9);
+    check_found(outcome, "", "");
+    sample_free(outcome);
+}
+
+static void readings_are_named_by_what_is_wrong_with_them(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = calm_outcome(9);
+    sf_reading_fit *fit = &outcome->field->readings[2];
+    *fit = (sf_reading_fit){fit->observation, fit->fitted_k, fit->left_out_k, -6, -6, 0.99, NULL};
+    check_named(outcome, "Reading ", 2, " is held to be wrong and has no weight: read it again");
+    fit->score = 6;
+    check_found(outcome, "readings", "One reading does not fit");
+    fit->gross = 0.1;
+    fit->score = 1;
+    fit->alone = 4;
+    check_named(outcome, "Only reading ", 2, " says that something unlisted is warm there");
+    fit->alone = 0;
+    fit->idle = "U3";
+    check_named(outcome, "Reading ", 2, " lies on a listed source and shows hardly any heat");
+    sample_free(outcome);
+}
+
+static void sets_that_hold_no_map_are_told_in_words(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = calm_outcome(1);
+    outcome->observations[0].in_fit = true;
+    outcome->observations[0].rise_k = 20;
+    check_found(outcome, "readings", "There is one reading only");
+    sample_free(outcome);
+    outcome = calm_outcome(9);
+    for (size_t i = 0; i < outcome->observation_count; i++)
+        outcome->observations[i].rise_k = 20 + 0.2 * (double)i;
+    check_found(outcome, "readings", "All readings are alike within 1.");
+    for (size_t i = 0; i < outcome->observation_count; i++)
+        outcome->observations[i].rise_k = 0;
+    check_found(outcome, "readings", "Nothing is warmer than its air: was the board on?");
+    sample_free(outcome);
+    outcome = calm_outcome(9);
+    outcome->field->summary.noise_factor = 2.6;
+    check_found(outcome, "readings", "The readings scatter 2.6 times as much");
+    outcome->whole_file = strdup("the readings fit far better so: is it so?");
+    check_found(outcome, "readings", "The readings fit far better so: is it so?");
+    sample_free(outcome);
+}
+
+/* Cut at 90 mm of the sample's 220; readings left of it alone. */
+static void a_piece_of_board_without_a_reading_is_named_by_its_place(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = calm_outcome(9);
+    outcome->field->pieces = 2;
+    outcome->field->cut_mm = 90;
+    outcome->observations[0].x_mm = 40;
+    outcome->observations[1].x_mm = 200;
+    check_found(outcome, "", "");
+    for (size_t i = 0; i < outcome->observation_count; i++)
+        outcome->observations[i].x_mm = 40;
+    sample_job(outcome)->parts[0].x_mm = 150;
+    check_found(outcome, "map",
+                "No reading lies on the piece of board along the right edge: its parts can only be "
+                "checked until one does");
+    sample_free(outcome);
+}
+
+static void the_error_to_expect_is_the_root_mean_square_over_parts(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = calm_outcome(9);
+    outcome->results[0].temp_sd_k = 1;
+    outcome->results[1].temp_sd_k = 2;
+    outcome->results[2].temp_sd_k = 4;
+    assert_close(sf_outcome_part_error_k(outcome), sqrt(7), 1e-12, 0); /* (1 + 4 + 16) / 3 */
+    sample_free(outcome);
+    outcome = sample_outcome(0, 4);
+    assert_true(isnan(sf_outcome_part_error_k(outcome)));
+    sample_free(outcome);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_calm_board_has_nothing_to_look_at),
+        cmocka_unit_test(readings_are_named_by_what_is_wrong_with_them),
+        cmocka_unit_test(sets_that_hold_no_map_are_told_in_words),
+        cmocka_unit_test(a_piece_of_board_without_a_reading_is_named_by_its_place),
+        cmocka_unit_test(the_error_to_expect_is_the_root_mean_square_over_parts),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
