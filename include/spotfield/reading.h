@@ -101,7 +101,7 @@ SF_API sf_status sf_readings_correct(const sf_job *job, sf_observation **observa
                                      size_t *count, sf_complaints *complaints);
 
 /* Standard uncertainty, K, of a reading of bare board by a method's defaults: what
- * sf_readings_correct gives it under the default policy where the technician says nothing, its
+ * sf_readings_correct gives it under a policy without a bead bias where the technician says nothing, its
  * place not included. ambient_c of the air, rise_k of the board over it; a rise below 0 counts as
  * 0. */
 SF_API double sf_reading_default_sd_k(sf_method method, double ambient_c, double rise_k);

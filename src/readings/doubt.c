@@ -65,15 +65,12 @@ double sf_rated_core_rise_k(double rated_c)
 
 double sf_reading_default_sd_k(sf_method method, double ambient_c, double rise_k)
 {
-    sf_policy policy = sf_policy_default();
-    bool is_bead = method != SF_METHOD_INFRARED;
-    double passed = is_bead ? 1 - policy.bead_bias_pct / 100 : 1;
-    double warm_k = fmax(rise_k, 0), shown_c = ambient_c + passed * warm_k;
-    doubt assumed = doubt_by_default(method, SF_SPOT_BOARD, shown_c);
+    double warm_k = fmax(rise_k, 0), temp_c = ambient_c + warm_k;
+    doubt assumed = doubt_by_default(method, SF_SPOT_BOARD, temp_c);
     double sd_k = hypot(hypot(assumed.instrument_sd_k, REPEAT_SD_K),
                         hypot(AIR_SD_K, assumed.rise_share * warm_k));
-    if (is_bead)
-        return hypot(sd_k, policy.bead_bias_sd_pct / 100 * warm_k) / passed;
-    return hypot(sd_k, infrared_k_per_emissivity(shown_c, EMISSIVITY_OF_MASK, ambient_c) *
-                           doubt_of_emissivity(EMISSIVITY_OF_MASK));
+    if (method == SF_METHOD_INFRARED)
+        sd_k = hypot(sd_k, infrared_k_per_emissivity(temp_c, EMISSIVITY_OF_MASK, ambient_c) *
+                               doubt_of_emissivity(EMISSIVITY_OF_MASK));
+    return sd_k;
 }

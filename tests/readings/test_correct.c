@@ -379,12 +379,11 @@ static void default_doubt_is_that_of_a_reading_of_which_nothing_is_said(void **s
     for (int method = 0; method < SF_METHOD_COUNT; method++) {
         bench on;
         lay_bench(&on, 1);
-        on.job.policy = sf_policy_default();
         on.rows[0].method = (sf_method)method;
         on.rows[0].sd_k = NAN;
         correct(&on);
         assert_int_equal(on.status, SF_OK);
-        assert_close(sf_reading_default_sd_k((sf_method)method, 23.6, on.observations[0].rise_k),
+        assert_close(sf_reading_default_sd_k((sf_method)method, 23.6, 61.3 - 23.6),
                      on.observations[0].sd_k, 1e-12, 0);
         assert_close(sf_reading_default_sd_k((sf_method)method, 23.6, -4),
                      sf_reading_default_sd_k((sf_method)method, 23.6, 0), 0, 0);
