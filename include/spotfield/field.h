@@ -131,8 +131,8 @@ SF_API sf_status sf_field_fit(const sf_field_input *input, const sf_field_option
                               sf_field **field, sf_complaints *complaints);
 
 /* The same fit for its left-out error alone, left_out_rmse_k of the summary, in kelvin: what a
- * yardstick is fitted for, at a fraction of the cost for all but "heat-balance". Errors as sf_field_fit;
- * *left_out_rmse_k is then NAN. */
+ * yardstick is fitted for, at a fraction of the cost for all but "heat-balance". Errors as
+ * sf_field_fit; *left_out_rmse_k is then NAN. */
 SF_API sf_status sf_field_left_out(const sf_field_input *input, const sf_field_options *options,
                                    double *left_out_rmse_k, sf_complaints *complaints);
 

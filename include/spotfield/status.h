@@ -12,8 +12,8 @@ typedef enum sf_status {
     SF_ERROR_DATA,     /* the input is wrong; the complaint list says where */
     SF_ERROR_WRITE,    /* a result could not be written; earlier results are intact */
     SF_ERROR_NUMERIC,  /* a computation did not reach a finite answer */
-    SF_ERROR_SOLVE,    /* a library for linear algebra answered wrongly; the input is not to blame */
-    SF_STATUS_COUNT    /* number of statuses; not a status */
+    SF_ERROR_SOLVE, /* a library for linear algebra answered wrongly; the input is not to blame */
+    SF_STATUS_COUNT /* number of statuses; not a status */
 } sf_status;
 
 /* One sentence in English for a status, without a final period; never NULL. The text is static.

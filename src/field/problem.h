@@ -55,8 +55,8 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
 sf_status problem_on(const problem *gathered, const grid *laid, problem *made);
 
 /* A field: one value a node, and per listed source how high its peak is, strength over the square
- * of the spreading length in K. `plain_k` is what of it background and listed sources make, one value
- * a node. */
+ * of the spreading length in K. `plain_k` is what of it background and listed sources make, one
+ * value a node. */
 typedef struct peaked_field {
     double *rise_k, *peak_k, *plain_k;
 } peaked_field;

@@ -53,12 +53,14 @@ static void reply_text(reply *into, const char *type, text *whole)
 
 static unsigned http_status(sf_status status)
 {
-    static const unsigned statuses[SF_STATUS_COUNT] = {
-        [SF_OK] = 200,           [SF_ERROR_ARGUMENT] = 400,
-        [SF_ERROR_MEMORY] = 500, [SF_ERROR_MISSING] = 404,
-        [SF_ERROR_DATA] = 409,   [SF_ERROR_WRITE] = 500,
-        [SF_ERROR_NUMERIC] = 409,
-        [SF_ERROR_SOLVE] = 500};
+    static const unsigned statuses[SF_STATUS_COUNT] = {[SF_OK] = 200,
+                                                       [SF_ERROR_ARGUMENT] = 400,
+                                                       [SF_ERROR_MEMORY] = 500,
+                                                       [SF_ERROR_MISSING] = 404,
+                                                       [SF_ERROR_DATA] = 409,
+                                                       [SF_ERROR_WRITE] = 500,
+                                                       [SF_ERROR_NUMERIC] = 409,
+                                                       [SF_ERROR_SOLVE] = 500};
     return statuses[status];
 }
 
