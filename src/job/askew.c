@@ -5,6 +5,7 @@
 
 #include "job/places.h"
 
+#define READINGS_LEAST 3     /* of fewer, any may lie anywhere by a slip of its own */
 #define TENTHS_LEAST 100.0 /* 10 C: no board is read colder than that */
 
 static sf_point as_typed(const sf_board *board, const sf_reading *of)
@@ -39,7 +40,7 @@ static size_t count_off(const struct intake *intake, meaning meant)
 static void ask_of_places(struct intake *intake)
 {
     const where at = {"readings.csv", 0, ""};
-    if (count_off(intake, as_typed) == 0)
+    if (intake->job->reading_count < READINGS_LEAST || count_off(intake, as_typed) == 0)
         return;
     if (count_off(intake, from_top) == 0)
         complain_warning(intake, at, "",

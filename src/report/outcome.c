@@ -91,9 +91,9 @@ static sf_status fit_yardstick(void *given)
     sf_field_options options = *one->options;
     sf_complaints dropped = {0};
     options.model = one->of->model;
-    sf_field_left_out(one->input, &options, &one->of->rmse_k, &dropped);
+    sf_status status = sf_field_left_out(one->input, &options, &one->of->rmse_k, &dropped);
     sf_complaints_clear(&dropped);
-    return SF_OK;
+    return status == SF_ERROR_MEMORY ? status : SF_OK;
 }
 
 static sf_status fit_yardsticks(run *line)

@@ -196,14 +196,10 @@ sf_status result_set_write(const char *folder, const file_block *blocks, size_t 
     size_t errors = complaints->error_count;
     sf_status status;
     int error = folders_make(&made, folder);
-    if (error != 0)
-        status = refuse_folder(complaints, folder, error);
-    else
-        status = write_into(folder, blocks, count, complaints);
-    if (status == SF_OK)
+    if (error == 0) /* before there is a result in them, so that a failure leaves none */
         error = folders_settle(&made);
-    if (status == SF_OK && error != 0)
-        status = refuse_folder(complaints, folder, error);
+    status = error != 0 ? refuse_folder(complaints, folder, error)
+                        : write_into(folder, blocks, count, complaints);
     if (status == SF_ERROR_MEMORY && complaints->error_count == errors)
         sf_complain(complaints, SF_ERROR, folder, 0, "", "memory is short", "");
     if (status != SF_OK)
