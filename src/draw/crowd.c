@@ -137,11 +137,12 @@ static bool passed_over(const question *asked, const crowd_item *item)
            fabs(centre.y_px - asked->but_for->y_px) < 0.01;
 }
 
-static void ask_bucket(const crowd *in, size_t bucket, question *asked)
+static void ask_bucket(crowd *in, size_t bucket, question *asked)
 {
     for (size_t next = in->heads[bucket]; next > 0 && !(asked->met & asked->enough);) {
         const struct crowd_entry *entry = &in->entries[next - 1];
         const crowd_item *item = &in->items[entry->item];
+        in->looked++;
         if (item->kind & asked->kinds & ~asked->met && item_meets(item, asked->where) &&
             !passed_over(asked, item)) {
             asked->met |= item->kind;
@@ -151,7 +152,7 @@ static void ask_bucket(const crowd *in, size_t bucket, question *asked)
     }
 }
 
-static void ask(const crowd *in, question *asked)
+static void ask(crowd *in, question *asked)
 {
     bucket_span span = span_of(in, asked->where);
     for (size_t row = span.top; row <= span.bottom; row++)
@@ -160,14 +161,14 @@ static void ask(const crowd *in, question *asked)
             ask_bucket(in, row * in->columns + column, asked);
 }
 
-unsigned crowd_meets(const crowd *in, box where, unsigned kinds, unsigned enough)
+unsigned crowd_meets(crowd *in, box where, unsigned kinds, unsigned enough)
 {
     question asked = {.where = where, .kinds = kinds, .enough = enough};
     ask(in, &asked);
     return asked.met;
 }
 
-size_t crowd_owner_met(const crowd *in, box where, unsigned kinds)
+size_t crowd_owner_met(crowd *in, box where, unsigned kinds)
 {
     question asked = {.where = where, .kinds = kinds, .enough = kinds};
     ask(in, &asked);
@@ -203,7 +204,7 @@ bool crowd_add_line(crowd *into, place from, place to, double width_px, crowd_ki
     return whole;
 }
 
-static void ask_along(const crowd *in, place from, place to, double width_px, question *asked)
+static void ask_along(crowd *in, place from, place to, double width_px, question *asked)
 {
     size_t links = links_of(from, to, width_px);
     for (size_t i = 0; i <= links && !(asked->met & asked->enough); i++) {
@@ -212,7 +213,7 @@ static void ask_along(const crowd *in, place from, place to, double width_px, qu
     }
 }
 
-unsigned crowd_crossed(const crowd *in, place from, place to, double width_px, unsigned kinds,
+unsigned crowd_crossed(crowd *in, place from, place to, double width_px, unsigned kinds,
                        unsigned enough, const place *but_for)
 {
     question asked = {.kinds = kinds, .enough = enough, .but_for = but_for};
@@ -220,7 +221,7 @@ unsigned crowd_crossed(const crowd *in, place from, place to, double width_px, u
     return asked.met;
 }
 
-size_t crowd_owner_crossed(const crowd *in, place from, place to, double width_px, unsigned kinds,
+size_t crowd_owner_crossed(crowd *in, place from, place to, double width_px, unsigned kinds,
                            const place *but_for)
 {
     question asked = {.kinds = kinds, .enough = kinds, .but_for = but_for};

@@ -44,7 +44,8 @@ typedef struct crowd {
     size_t entry_count, entry_capacity;
     crowd_item *items;
     size_t count, capacity;
-    bool failed; /* memory was short */
+    size_t looked; /* things that questions have looked at so far: the work of a search */
+    bool failed;   /* memory was short */
 } crowd;
 
 /* false when memory is short; freed with crowd_close. */
@@ -65,16 +66,16 @@ void crowd_take_back(crowd *from, size_t count);
 void crowd_lift(crowd *in, size_t first, size_t count, bool lifted);
 
 /* Which of a set of kinds a box meets. Stops at the first that is in `enough`. */
-unsigned crowd_meets(const crowd *in, box where, unsigned kinds, unsigned enough);
+unsigned crowd_meets(crowd *in, box where, unsigned kinds, unsigned enough);
 
 /* The same of a stroke. Symbols about the place *but_for are passed over; NULL for none. */
-unsigned crowd_crossed(const crowd *in, place from, place to, double width_px, unsigned kinds,
+unsigned crowd_crossed(crowd *in, place from, place to, double width_px, unsigned kinds,
                        unsigned enough, const place *but_for);
 
 /* Whose the first thing of a set of kinds is that a box, or a stroke, meets; 0 where nothing is
  * met, or what nobody owns. */
-size_t crowd_owner_met(const crowd *in, box where, unsigned kinds);
-size_t crowd_owner_crossed(const crowd *in, place from, place to, double width_px, unsigned kinds,
+size_t crowd_owner_met(crowd *in, box where, unsigned kinds);
+size_t crowd_owner_crossed(crowd *in, place from, place to, double width_px, unsigned kinds,
                            const place *but_for);
 
 /* The round symbol that holds a place; NULL where none does. */

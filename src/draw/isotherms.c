@@ -95,7 +95,7 @@ static bool strip_on_board(const mask *board, place a, place b, double height_px
 /* What the words of one line need. */
 typedef struct search {
     const track *on;
-    const crowd *taken;
+    crowd *taken;
     const mask *board;
     double width_px, height_px;
 } search;

@@ -8,6 +8,10 @@
 /* A label asks so many others to make room before it gives up. */
 enum { MOVES_TRIED = 48 };
 
+/* So many things are looked at before labels that have no free place beside their symbol are given
+ * up: seconds of work. Boards with room for their names need a hundredth (label_census). */
+#define LOOKED_MOST 30000000u
+
 /* smaller type before no name at all, but none that cannot be read: by eye, no source */
 static const double smaller = 0.8, least_type_px = 7, least_type_ems = 0.4;
 
@@ -42,9 +46,14 @@ static bool try_stands(const label_ground *on, label *placed, int first, int las
     return least < STAND_NEVER;
 }
 
+static bool gives_up(const label_ground *on)
+{
+    return on->taken->failed || on->taken->looked > LOOKED_MOST;
+}
+
 static bool try_leader(const label_ground *on, label *placed)
 {
-    for (int ring = 0; placed->may_lead && ring < STANDS_RINGS; ring++) {
+    for (int ring = 0; placed->may_lead && !gives_up(on) && ring < STANDS_RINGS; ring++) {
         int first = STANDS_BESIDE + ring * STANDS_IN_RING;
         if (try_stands(on, placed, first, first + STANDS_IN_RING))
             return true;
@@ -111,7 +120,7 @@ static bool displace(const label_ground *on, label *labels, size_t which, label_
 static bool make_room(const label_ground *on, label *labels, size_t which)
 {
     int tried = 0;
-    for (int i = 0; i < STANDS && tried < MOVES_TRIED && !on->taken->failed; i++) {
+    for (int i = 0; i < STANDS && tried < MOVES_TRIED && !gives_up(on); i++) {
         label_stand at = stand_of(on, &labels[which], i);
         size_t owner = stand_taken_by(on, &labels[which], &at);
         tried += owner > 0;
@@ -142,7 +151,7 @@ static bool shrink(const label_ground *on, label *shrunk)
  * labels that may lead: where very many are short of room it finds little. */
 static void settle_crowded(const label_ground *on, label *labels, size_t which)
 {
-    while (!make_room(on, labels, which) && shrink(on, &labels[which])) {
+    while (!gives_up(on) && !make_room(on, labels, which) && shrink(on, &labels[which])) {
         bool found = try_close(on, &labels[which]) || try_leader(on, &labels[which]);
         settle(on, labels, which, found);
         if (found)
