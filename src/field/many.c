@@ -316,15 +316,22 @@ sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, 
                         const double *found_heat, size_t found_count, many_fit *made)
 {
     size_t listed = data->input->source_count, knots = data->copper.knots;
-    size_t share = 1 + listed + knots + DISCREPANCY_KNOTS_MOST;
+    discrepancy_knots over = {0};
+    sf_status laid =
+        held->off_share > 0 ? discrepancy_knots_lay(data->laid, held->off_mm, &over) : SF_OK;
+    size_t off_knots = over.count; /* long discrepancies have few */
+    discrepancy_knots_clear(&over);
+    size_t share = 1 + listed + knots + off_knots;
     size_t count = share + 1 + SF_COMMON_COUNT;
     double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
     *made = (many_fit){.held = *held,
                        .unknowns = {.count = count,
                                     .listed = listed,
                                     .knots = knots,
-                                    .off = DISCREPANCY_KNOTS_MOST,
+                                    .off = off_knots,
                                     .can_share = share}};
+    if (laid != SF_OK)
+        return laid;
     sf_status status = allocate(data, count + SF_UNLISTED_MOST, made) ? SF_OK : SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < data->readings; i++)
         made->variance_k2[i] = reading_variance_k2(data, held, i) + can_between_k2(data, i, i);
