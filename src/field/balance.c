@@ -128,6 +128,11 @@ sf_status balance_inverse_diagonal(balance *prepared, double *diagonal)
     return status;
 }
 
+double balance_factor_entries(const balance *prepared)
+{
+    return prepared->common.lnz;
+}
+
 const cholmod_sparse *balance_matrix(const balance *prepared)
 {
     return prepared->matrix;

@@ -30,6 +30,9 @@ sf_status balance_solve(balance *prepared, const double *right, double *solution
 /* Diagonal of A^-1 at every node, from the factor alone. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status balance_inverse_diagonal(balance *prepared, double *diagonal);
 
+/* Entries that the factor has, known from the analysis on. */
+double balance_factor_entries(const balance *prepared);
+
 /* A as last factored, its lower triangle; valid until the next factor or the end. */
 const cholmod_sparse *balance_matrix(const balance *prepared);
 /* ln det A. */

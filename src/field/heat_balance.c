@@ -5,6 +5,7 @@
 #include "field/few.h"
 #include "field/many_route.h"
 #include "field/model.h"
+#include "field/room_needed.h"
 #include "field/sweep.h"
 
 static sf_status fit_few(problem *data, balance *matrix, const sf_field_options *options,
@@ -37,6 +38,21 @@ static sf_status expect(problem *data, balance *matrix, model_result *result)
     return status;
 }
 
+static bool takes_many(const problem *data)
+{
+    return data->readings > FEW_READINGS_MOST || data->readings > data->spots;
+}
+
+/* Refuses what would not fit in memory before any of it is taken. */
+static sf_status check_room(const problem *data, const balance *analysed, model_result *result)
+{
+    double bytes = takes_many(data) ? many_bytes(data, analysed) : few_bytes(data, analysed);
+    if (bytes <= FIT_BYTES_MOST)
+        return SF_OK;
+    result->bytes_refused = bytes;
+    return SF_ERROR_DATA;
+}
+
 static sf_status fit_heat_balance(const sf_field_input *input, const sf_field_options *options,
                                   const grid *laid, model_result *result, const char **why)
 {
@@ -50,11 +66,13 @@ static sf_status fit_heat_balance(const sf_field_input *input, const sf_field_op
         *why = "no reading is in the fit";
     if (status == SF_OK)
         status = balance_new(laid, &matrix);
+    if (status == SF_OK)
+        status = check_room(&data, matrix, result);
     if (status != SF_OK)
         ; /* nothing to fit */
     else if (unread)
         status = expect(&data, matrix, result);
-    else if (data.readings > FEW_READINGS_MOST || data.readings > data.spots)
+    else if (takes_many(&data))
         status = fit_many(&data, matrix, options->position_sd_mm, result);
     else
         status = fit_few(&data, matrix, options, result);

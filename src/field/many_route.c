@@ -13,8 +13,6 @@
 #include "field/many_seek.h"
 #include "field/sweep.h"
 
-#define LEARNING_READINGS 60
-
 /* Fits of all readings at the lengths of the sweep that was learnt. */
 typedef struct many_sweep {
     many_fit fits[LENGTHS_MOST];

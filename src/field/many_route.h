@@ -6,6 +6,8 @@
 #include "field/model.h"
 #include "field/problem.h"
 
+#define LEARNING_READINGS 60
+
 /* Spreading lengths and scales are learnt from a well-spread few readings, since that costs the
  * cube of their number many times over; field, doubt and unlisted sources are those of all.
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */

@@ -18,6 +18,7 @@ typedef struct model_result {
     sf_source_fit *sources;   /* room for source_count + SF_UNLISTED_MOST; model sets the count */
     size_t source_count;
     bool left_out_only;       /* what is filled in per node is not asked for */
+    double bytes_refused;     /* what the fit would have taken, where that is why it is refused */
     sf_field_summary summary; /* readings, cells, cell_mm and model already set */
     /* Asked for by sf_field_fit_joint alone, which also does without a reading; else joint is NULL.
      * Its arrays come allocated and zeroed. */
