@@ -118,7 +118,11 @@ typedef struct sf_field_summary {
     double log_evidence;      /* NAN for the others */
 } sf_field_summary;
 
-/* Fits a field. Needs an observation in the fit or a pixel for "heat-balance"; 4 to 1,000
+/* The work of models that know nothing of heat grows with the cube of their readings: of more they
+ * take so many that are well spread, and predict the others. */
+#define SF_YARDSTICK_READINGS_MOST 300
+
+/* Fits a field. Needs an observation in the fit or a pixel for "heat-balance"; 4
  * observations that do not lie on a line, or pixels, for "thin-plate"; 4 observations or more at
  * two places, or pixels, for "kriging". Readings up to 2 mm off the
  * board count at the nearest board. On SF_OK *field is new and the caller frees it with

@@ -27,6 +27,8 @@ static void put_errors(const sf_outcome *outcome, FILE *to)
         fputs(", ", to);
         put_error(outcome->yardsticks[i].rmse_k, outcome->yardsticks[i].model, to);
     }
+    if (summary.readings > SF_YARDSTICK_READINGS_MOST)
+        fprintf(to, ", the last two from %d of the readings", SF_YARDSTICK_READINGS_MOST);
     fputs(".\n", to);
 }
 

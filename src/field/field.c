@@ -305,9 +305,27 @@ static sf_status warn_of_sources(const sf_field_input *input, const sf_field *ma
     return status;
 }
 
+/* Models that know nothing of heat leave readings aside where they are many. */
+static sf_status warn_of_thinned(const sf_field *made, sf_complaints *complaints)
+{
+    if (made->summary.model == heat_balance_model.called.name ||
+        made->summary.readings <= SF_YARDSTICK_READINGS_MOST)
+        return SF_OK;
+    char *what =
+        text_format("%s takes %d of the %zu readings, spread over the board: the others are "
+                    "predicted, and not in the map",
+                    made->summary.model, SF_YARDSTICK_READINGS_MOST, made->summary.readings);
+    sf_status status = what ? sf_complain(complaints, SF_WARNING, "readings.csv", 0, "", what, NULL)
+                            : SF_ERROR_MEMORY;
+    free(what);
+    return status;
+}
+
 static sf_status warn(const sf_field_input *input, const sf_field *made, sf_complaints *complaints)
 {
-    sf_status status = warn_of_readings(input, made, complaints);
+    sf_status status = warn_of_thinned(made, complaints);
+    if (status == SF_OK)
+        status = warn_of_readings(input, made, complaints);
     return status == SF_OK ? warn_of_sources(input, made, complaints) : status;
 }
 

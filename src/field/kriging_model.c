@@ -7,8 +7,6 @@
 #include "field/model.h"
 #include "field/yardstick.h"
 
-#define SPOTS_MOST 300
-
 static double at_place(const void *fitted, sf_point place, double *work, double *variance_k2)
 {
     return kriging_at(fitted, place, work, variance_k2);
@@ -80,7 +78,7 @@ static sf_status fit_kriging(const sf_field_input *input, const sf_field_options
     (void)options;
     yardstick_data of;
     kriging made = {0};
-    sf_status status = yardstick_gather(input, laid, SPOTS_MOST, &of);
+    sf_status status = yardstick_gather(input, laid, SF_YARDSTICK_READINGS_MOST, &of);
     if (status == SF_OK)
         status = fit_points(&of, &made);
     if (status == SF_ERROR_DATA)

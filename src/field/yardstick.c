@@ -21,8 +21,8 @@ sf_status yardstick_gather(const sf_field_input *input, const grid *laid, size_t
     if (status != SF_OK)
         return status;
     size_t spots = of->gathered.spots, spread = 0;
-    size_t whole = spots <= spots_most ? spots : 0, most = whole + YARDSTICK_SPREAD_MOST;
-    size_t *chosen = array_new(YARDSTICK_SPREAD_MOST, sizeof *chosen);
+    size_t whole = spots <= spots_most ? spots : 0, most = whole + SF_YARDSTICK_READINGS_MOST;
+    size_t *chosen = array_new(SF_YARDSTICK_READINGS_MOST, sizeof *chosen);
     of->points = array_new(most, sizeof *of->points);
     of->values = array_new(most, sizeof *of->values);
     of->reading = array_new(most, sizeof *of->reading);
@@ -32,7 +32,7 @@ sf_status yardstick_gather(const sf_field_input *input, const grid *laid, size_t
     for (size_t i = 0; status == SF_OK && i < whole; i++)
         add_point(of, i);
     if (status == SF_OK && of->gathered.readings > whole)
-        status = problem_spread(&of->gathered, YARDSTICK_SPREAD_MOST, chosen, &spread);
+        status = problem_spread(&of->gathered, SF_YARDSTICK_READINGS_MOST, chosen, &spread);
     for (size_t k = 0; k < spread; k++)
         if (chosen[k] >= whole)
             add_point(of, chosen[k]);

@@ -6,8 +6,6 @@
 #include "field/model.h"
 #include "field/problem.h"
 
-#define YARDSTICK_SPREAD_MOST 300 /* where places are thinned: the work grows with their cube */
-
 /* Single readings first, then cells of a thermogram. */
 typedef struct yardstick_data {
     problem gathered;

@@ -99,6 +99,8 @@ static void add_yardsticks(const page *shown, text *into)
     text_addf(into, " K by %s, which made this map", summary.model);
     for (size_t i = 0; i < outcome->yardstick_count; i++)
         add_yardstick(&outcome->yardsticks[i], into);
+    if (summary.readings > SF_YARDSTICK_READINGS_MOST)
+        text_addf(into, ", which take %d of the readings", SF_YARDSTICK_READINGS_MOST);
     text_add(into, ". ");
     if (better)
         add_reasons(better, into);
