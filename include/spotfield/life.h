@@ -80,9 +80,9 @@ typedef struct sf_part_result {
     double reading_pct; /* measured capacitance against marking, corrected by controls; NAN */
     bool worn_by_evidence;
     bool doubt_mostly_heat; /* temperature makes up most of the doubt in used */
-    double clear_below_c; /* under SF_RULE_DOUBT, a precise reading of the board at the bench below
-                             this brings past_life under past_life_check; NAN where none would */
-    sf_trust trust;       /* as given */
+    double clear_below_c;   /* under SF_RULE_DOUBT, a precise reading of its can at the bench below
+                               this brings past_life under past_life_check; NAN where none would */
+    sf_trust trust;         /* as given */
     sf_rule rule;
     sf_verdict verdict;
     char *reason; /* one line in words with the numbers; owned by the array */

@@ -164,7 +164,7 @@ static double over_bound(double rise_k, const void *context)
     return doubt_tail(&precise, 1) - at->bound;
 }
 
-/* The board reads this at the bench where the part comes clear; no board is colder than its air. */
+/* Its can reads this at the bench where the part comes clear; no can is colder than its air. */
 static double clear_below(const sf_job *job, const doubt *of)
 {
     const sf_policy *policy = &job->policy;

@@ -259,7 +259,7 @@ static void tell_doubt(text *into, const dossier *of, detail depth)
         text_add(into, "; no reading would clear it: measure capacitance and ESR");
         return;
     }
-    text_addf(into, "; read the board at (%.0f, %.0f)%s: under %.0f C on the bench clears it",
+    text_addf(into, "; read its can at (%.0f, %.0f)%s: under %.0f C on the bench clears it",
               of->part->x_mm, of->part->y_mm, is_no_touch(of) ? ", infrared only" : "",
               of->result->clear_below_c);
 }

@@ -146,8 +146,8 @@ static void a_doubtful_temperature_is_told_with_where_and_what_to_read(void **st
     sf_part part = plain_part("C1");
     sf_job job = plain_job(&part, 1);
     check_told(&job, 22.5, 5.2, SF_RULE_DOUBT,
-               "46 ± 5 C: 78 % of its rated life used, 25 % chance it is past its life; read the "
-               "board at (31, 17): under 47 C on the bench clears it");
+               "24,000 h of 30,900 h rated life at 46 ± 5 C: 78 % used, 25 % chance it is past its "
+               "life; read its can at (31, 17): under 47 C on the bench clears it");
 }
 
 static void in_a_no_touch_area_only_infrared_is_asked_for(void **state)
@@ -160,8 +160,8 @@ static void in_a_no_touch_area_only_infrared_is_asked_for(void **state)
     job.keepouts = &mains;
     job.keepout_count = 1;
     check_told(&job, 22.5, 5.2, SF_RULE_DOUBT,
-               "46 ± 5 C: 78 % of its rated life used, 25 % chance it is past its life; read the "
-               "board at (31, 17), infrared only: under 47 C on the bench clears it");
+               "46 ± 5 C: 78 % of its rated life used, 25 % chance it is past its life; read "
+               "its can at (31, 17), infrared only: under 47 C on the bench clears it");
     corners[1].x_mm = corners[2].x_mm = 30.5; /* the part stands beside it */
     sf_part_result result = decide_one(&job, 22.5, 5.2);
     assert_null(strstr(result.reason, "infrared"));
