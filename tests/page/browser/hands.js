@@ -50,6 +50,7 @@ export async function fill(page, name, value) {
 
 // Where a place on the board is on the screen, by the page's own readout: two probes give the scale.
 export async function boardToScreen(page) {
+  await page.locator('#board').scrollIntoViewIfNeeded();
   const box = await page.locator('#board').boundingBox();
   const read = async (x, y) => {
     await page.mouse.move(x, y);

@@ -37,23 +37,24 @@ const capacitors = [[30, 40, '470'], [52, 58, '100'], [80, 20, '10'], [44, 30, '
 
 async function placeByMouse(page) {
   await page.click('#tab-place');
-  const at = await boardToScreen(page);
+  // asked anew each time: on a small screen a field or tool may have scrolled the page
+  const at = async (x, y) => (await boardToScreen(page))(x, y);
   await page.check('#tool-part');
   for (const [x, y, value] of capacitors) {
     await page.fill('[name="marking"]', `${value} uF 35 V 105`);
-    await changed(page, () => page.mouse.click(...at(x, y)));
+    await changed(page, async () => page.mouse.click(...await at(x, y)));
   }
   await page.check('#tool-source');
-  await changed(page, () => page.mouse.click(...at(40, 50)));
+  await changed(page, async () => page.mouse.click(...await at(40, 50)));
   await page.check('#tool-keepout');
-  for (const [x, y] of [[2, 2], [20, 2], [20, 22], [2, 22]]) await page.mouse.click(...at(x, y));
+  for (const [x, y] of [[2, 2], [20, 2], [20, 22], [2, 22]]) await page.mouse.click(...await at(x, y));
   await changed(page, () => page.click('#finish'));
   await changed(page, () => page.click('.rings button'));
   await changed(page, () => page.click('#undo'));
   await page.check('#tool-select');
-  await page.mouse.move(...at(80, 20));
+  await page.mouse.move(...await at(80, 20));
   await page.mouse.down();
-  await page.mouse.move(...at(84, 24), {steps: 5});
+  await page.mouse.move(...await at(84, 24), {steps: 5});
   await changed(page, () => page.mouse.up());
   await changed(page, () => page.click('#undo'));
   await changed(page, () => page.click('#redo'));
