@@ -143,6 +143,7 @@ static void the_readings_part_of_the_doubt_is_what_moving_them_does(void **state
     free(variance_k2);
     free(own_k2);
     free(pull_k);
+    free(with_share_k);
     free(squares);
     free(pulls);
     length_fit_clear(&fit);

@@ -66,6 +66,9 @@ static double counted_bytes(const crowded *of, double cell_mm, bool many)
 static void what_is_counted_is_what_a_fit_takes(void **state)
 {
     (void)state;
+#ifdef __SANITIZE_ADDRESS__
+    skip(); /* the sanitizer holds back what is freed, and pads the rest */
+#endif
     const struct {
         size_t readings;
         double cell_mm;

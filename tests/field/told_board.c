@@ -31,7 +31,7 @@ model_result result_new(const told_board *set)
     size_t nodes = set->on.laid->nodes;
     model_result made = {.variance_k2 = calloc(nodes, sizeof(double)),
                          .own_k2 = calloc(nodes, sizeof(double)),
-                         .pull_k = calloc(SF_METHOD_COUNT * nodes, sizeof(double)),
+                         .pull_k = calloc(SF_COMMON_COUNT * nodes, sizeof(double)),
                          .readings = calloc(READINGS, sizeof(sf_reading_fit)),
                          .sources = calloc(SOURCES + SF_UNLISTED_MOST, sizeof(sf_source_fit)),
                          .summary = {.cells = nodes}};

@@ -393,6 +393,7 @@ void sample_free(sf_outcome *outcome)
 {
     outcome->zones->count = 4;
     free_found(outcome);
+    free(outcome->yardsticks);
     free(outcome->results);
     free(outcome->observations);
     free(outcome->temps_c);
