@@ -112,6 +112,8 @@ static void sets_that_hold_no_map_are_told_in_words(void **state)
     check_found(outcome, "readings", "The readings scatter 2.6 times as much");
     outcome->whole_file = strdup("the readings fit far better so: is it so?");
     check_found(outcome, "readings", "The readings fit far better so: is it so?");
+    free(outcome->whole_file);
+    outcome->whole_file = NULL;
     sample_free(outcome);
 }
 
