@@ -103,8 +103,12 @@ static void add_field(const sf_outcome *outcome, text *into)
     add_balance(&summary, into);
     add_value("Noise factor", summary.noise_factor, 2, "",
               "fitted on the readings\u2019 own uncertainty; 1 where that was right", into);
+    add_value("Expected error", sf_outcome_part_error_k(outcome), 1, "K",
+              "of a part\u2019s temperature: root mean square of its doubt over all parts", into);
     add_value("Left-out error", summary.left_out_rmse_k, 2, "K",
-              "root mean square of reading less its prediction from the others", into);
+              "root mean square of reading less its prediction from the others; it compares models "
+              "and is no error of the map",
+              into);
     text_add(into, "<tr><th scope=\"row\">Cells</th><td class=\"number\">");
     html_grouped(into, (double)summary.cells);
     text_add(into, "</td><td></td><td>of ");
