@@ -101,6 +101,7 @@ static void map(const sf_job *job, sf_complaints *complaints)
         expect_sound_fits(field);
         decide(job, field);
     }
+    free(cans);
     sf_field_free(field);
     sf_pixels_free(pixels);
     sf_observations_free(observations, count);
