@@ -1,4 +1,5 @@
-/* The one macro that marks a function as part of the library's public face. */
+/* SF_API marks a function as part of the library's public face; SF_BEGIN_C and SF_END_C let a C++
+ * program call it. */
 #ifndef SPOTFIELD_API_H
 #define SPOTFIELD_API_H
 
@@ -6,6 +7,14 @@
 #define SF_API __attribute__((visibility("default")))
 #else
 #define SF_API
+#endif
+
+#ifdef __cplusplus
+#define SF_BEGIN_C extern "C" {
+#define SF_END_C }
+#else
+#define SF_BEGIN_C
+#define SF_END_C
 #endif
 
 #endif

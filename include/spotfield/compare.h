@@ -13,6 +13,8 @@
 #include "spotfield/life.h"
 #include "spotfield/status.h"
 
+SF_BEGIN_C
+
 /* Clopper-Pearson interval of a proportion: of all proportions, those under which at least
  * `successes` of `trials` and at most so many each have probability (1 - confidence) / 2 or more.
  * trials above 0, successes at most trials, confidence in 0..1, ends left out. low is the
@@ -128,5 +130,7 @@ SF_API void sf_comparison_free(sf_comparison *comparison);
  * specificity in plain words. New texts, freed with free(); NULL when memory is short. */
 SF_API char *sf_comparison_sentence(const sf_comparison *comparison);
 SF_API char *sf_agreement_sentence(const sf_agreement *agreement);
+
+SF_END_C
 
 #endif

@@ -7,6 +7,8 @@
 #include "spotfield/api.h"
 #include "spotfield/status.h"
 
+SF_BEGIN_C
+
 typedef enum sf_severity {
     SF_WARNING, /* the job goes on; the user should know */
     SF_ERROR    /* the job cannot go on */
@@ -46,5 +48,7 @@ SF_API char *sf_complaint_text(const sf_complaint *complaint);
 
 /* Frees every text and leaves the list empty and usable; NULL is fine. */
 SF_API void sf_complaints_clear(sf_complaints *list);
+
+SF_END_C
 
 #endif

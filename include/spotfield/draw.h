@@ -12,6 +12,8 @@
 #include "spotfield/life.h"
 #include "spotfield/status.h"
 
+SF_BEGIN_C
+
 /* A colour of the palette, sRGB 0..255. */
 typedef struct sf_colour {
     unsigned char red, green, blue;
@@ -77,5 +79,7 @@ typedef struct sf_picture_frame {
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC (no cell of the board has a finite value). */
 SF_API sf_status sf_scene_draw(const sf_scene *scene, const sf_picture_options *options,
                                unsigned char **png, size_t *size, sf_picture_frame *frame);
+
+SF_END_C
 
 #endif

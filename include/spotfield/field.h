@@ -11,6 +11,8 @@
 #include "spotfield/reading.h"
 #include "spotfield/status.h"
 
+SF_BEGIN_C
+
 /* Square cells that cover the board; cell (column, row) lies at row * columns + column, its
  * centre at ((column + 0.5) cell_mm, (row + 0.5) cell_mm), rows counted upwards. */
 typedef struct sf_grid {
@@ -237,5 +239,7 @@ typedef struct sf_field_model_name {
 
 /* Every model, the default one first; the array ends with NULL. */
 SF_API const sf_field_model_name *const *sf_field_models(void);
+
+SF_END_C
 
 #endif

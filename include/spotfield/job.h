@@ -12,6 +12,8 @@
 #include "spotfield/geometry.h"
 #include "spotfield/status.h"
 
+SF_BEGIN_C
+
 /* Limits above which a job is refused with a message that names the limit. */
 #define SF_FILE_BYTES_MAX (64u * 1024u * 1024u)
 #define SF_ROWS_MAX 1000000u
@@ -335,5 +337,7 @@ SF_API const char *sf_mount_text(sf_mount mount);
 SF_API const char *sf_method_text(sf_method method);
 SF_API const char *sf_spot_text(sf_spot spot);
 SF_API const char *sf_condition_text(sf_condition condition);
+
+SF_END_C
 
 #endif

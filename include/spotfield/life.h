@@ -11,6 +11,8 @@
 #include "spotfield/job.h"
 #include "spotfield/status.h"
 
+SF_BEGIN_C
+
 /* A share of life used is cut off here: beyond it says only that the part is past its life. */
 #define SF_USED_MAX 1e6
 
@@ -249,5 +251,7 @@ typedef struct sf_kit {
 /* Groups the parts to replace. On SF_OK *kit is new, freed with sf_kit_free. SF_ERROR_MEMORY. */
 SF_API sf_status sf_kit_make(const sf_job *job, const sf_part_result *results, sf_kit **kit);
 SF_API void sf_kit_free(sf_kit *kit);
+
+SF_END_C
 
 #endif

@@ -8,6 +8,8 @@
 #include "spotfield/complaint.h"
 #include "spotfield/status.h"
 
+SF_BEGIN_C
+
 typedef struct sf_page sf_page;
 
 /* Start from sf_page_options_default. */
@@ -37,5 +39,7 @@ SF_API void sf_page_stop(sf_page *page);
 /* The same where what is being computed ends within that time. Else false: nobody is answered and
  * nothing is written any more, so that the process may end; sf_page_stop still can be called. */
 SF_API bool sf_page_stop_within(sf_page *page, double seconds);
+
+SF_END_C
 
 #endif

@@ -13,6 +13,8 @@
 #include "spotfield/reading.h"
 #include "spotfield/status.h"
 
+SF_BEGIN_C
+
 #define SF_PLAN_POINTS_DEFAULT 8
 #define SF_PLAN_POINTS_MAX 100
 
@@ -67,5 +69,7 @@ SF_API sf_status sf_plan_make(const sf_job *job, const sf_observation *observati
                               size_t observation_count, const sf_plan_options *options,
                               sf_plan **plan, sf_complaints *complaints);
 SF_API void sf_plan_free(sf_plan *plan);
+
+SF_END_C
 
 #endif

@@ -10,6 +10,8 @@
 #include "spotfield/job.h"
 #include "spotfield/status.h"
 
+SF_BEGIN_C
+
 /* GSL's error handler must be off (gsl_set_error_handler_off) before any of these is called, as
  * the program does at its start: with it on, GSL ends the process instead of reporting. */
 
@@ -167,5 +169,7 @@ SF_API sf_status sf_thermogram_correct(const sf_job *job, sf_pixels **pixels,
 
 /* Frees the pixels and all they own; NULL is fine. */
 SF_API void sf_pixels_free(sf_pixels *pixels);
+
+SF_END_C
 
 #endif

@@ -16,6 +16,8 @@
 #include "spotfield/reading.h"
 #include "spotfield/status.h"
 
+SF_BEGIN_C
+
 /* What-if questions about the hours to come. What is not asked is NAN or false. */
 typedef struct sf_wishes {
     double air_k;   /* air in service warmer by so much; negative: colder */
@@ -146,5 +148,7 @@ SF_API double sf_outcome_part_error_k(const sf_outcome *outcome);
  * go for what cause, and how much of their life those left have used. New string, freed with
  * free(); NULL when memory is short. */
 SF_API char *sf_outcome_sentence(const sf_outcome *outcome);
+
+SF_END_C
 
 #endif

@@ -10,10 +10,13 @@
 #include "spotfield/geometry.h"
 #include "spotfield/job.h"
 #include "spotfield/life.h"
-#include "spotfield/page.h"
 #include "spotfield/plan.h"
 #include "spotfield/reading.h"
 #include "spotfield/report.h"
 #include "spotfield/status.h"
+
+#ifndef SPOTFIELD_WITHOUT_PAGE /* the library was built with -Dpage=false */
+#include "spotfield/page.h"
+#endif
 
 #endif

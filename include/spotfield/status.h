@@ -4,6 +4,8 @@
 
 #include "spotfield/api.h"
 
+SF_BEGIN_C
+
 typedef enum sf_status {
     SF_OK = 0,         /* done; the results are valid */
     SF_ERROR_ARGUMENT, /* an argument lies outside its documented range */
@@ -19,5 +21,7 @@ typedef enum sf_status {
 /* One sentence in English for a status, without a final period; never NULL. The text is static.
  * A value outside the enum answers "unknown status". */
 SF_API const char *sf_status_text(sf_status status);
+
+SF_END_C
 
 #endif

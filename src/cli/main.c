@@ -17,8 +17,12 @@
 #include "cli/output.h"
 #include "job/nearest.h"
 
-static const command *const commands[] = {&new_command, &check_command,   &plan_command,
-                                          &map_command, &compare_command, &page_command};
+static const command *const commands[] = {
+    &new_command, &check_command, &plan_command, &map_command, &compare_command,
+#ifndef SPOTFIELD_WITHOUT_PAGE
+    &page_command,
+#endif
+};
 
 enum { COMMANDS = sizeof commands / sizeof *commands, VERSION = 0 };
 
