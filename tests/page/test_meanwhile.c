@@ -280,26 +280,28 @@ static void new_content_is_on_the_disk_before_it_gets_its_name(void **state)
 
 /* --- again and again --- */
 
-enum { CLIENTS = 2, EDITS = 40, OTHERS_MOST = 10000 };
+/* The clients go on until the editor has met them often enough, however fast the machine is. */
+enum { CLIENTS = 2, EDITS = 40, EDITS_MOST = 4000, OTHERS_LEAST = 11, OTHERS_MOST = 10000 };
 
 static _Atomic bool clients_done;
-static int others_kept;
+static _Atomic int others_kept;
 
 typedef struct tab {
     pthread_t thread;
-    int number, refused;
+    int number, made, refused;
 } tab;
 
 static void *edit_on(void *argument)
 {
     tab *of = argument;
-    for (int i = 0; i < EDITS; i++) {
+    for (int i = 0; i < EDITS || (i < EDITS_MOST && others_kept < OTHERS_LEAST); i++) {
         char body[512];
         int size = snprintf(body, sizeof body,
                             "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\", \"set\":"
                             "{\"ref\": \"T%d-%d-\", \"x_mm\": \"37.5\", \"y_mm\": \"21.5\"}}]}",
                             of->number, i);
         answer got = served_ask("edit", body, (size_t)size);
+        of->made++;
         of->refused += got.status != 200;
         answer_clear(&got);
     }
@@ -366,9 +368,9 @@ static void two_tabs_and_an_editor_lose_nothing_of_each_other(void **state)
     pthread_join(editor, NULL);
     for (int i = 0; i < CLIENTS; i++) {
         assert_int_equal(tabs[i].refused, 0);
-        assert_int_equal(lost_rows("\nT%d-%d-", i, EDITS), 0);
+        assert_int_equal(lost_rows("\nT%d-%d-", i, tabs[i].made), 0);
     }
-    assert_true(others_kept > 0);
+    assert_true(others_kept >= OTHERS_LEAST);
     assert_int_equal(lost_rows("\nE%d-%d-", 0, others_kept), 0);
 }
 
