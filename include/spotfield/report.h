@@ -131,6 +131,9 @@ typedef struct sf_finding {
     const char *section; /* of the report, that tells more: "readings", "sources", "parts", "map",
                             "cautions"; static */
     char *words;         /* one line: what, and what to do where that is not plain */
+    const char *ref;     /* reading (its id), part or listed source to begin with; valid as long as
+                            the outcome; NULL where no one is meant */
+    double x_mm, y_mm;   /* where to look on the board; NAN nowhere */
 } sf_finding;
 
 /* All that is to be looked at first, the gravest first; report, terminal and JSON tell the same. On

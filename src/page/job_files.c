@@ -13,7 +13,7 @@
 const job_file job_files[JOB_FILES] = {
     {"board.csv", "key,value,unit", true},
     {"outline.csv", "ring,x_mm,y_mm", false},
-    {"sources.csv", "ref,x_mm,y_mm,width_mm,height_mm,angle_deg,power_w,power_u_w", false},
+    {"sources.csv", "ref,x_mm,y_mm,width_mm,height_mm,angle_deg,mount,power_w,power_u_w", false},
     {"readings.csv",
      "id,x_mm,y_mm,value,unit,method,spot,part,u_k,emissivity,reflected_c,ambient_c,junction_c,"
      "minute,"

@@ -26,12 +26,28 @@ static json_t *row_texts(const sheet *of, size_t row)
     return made;
 }
 
+/* Ends of lines from one byte on to another: LF, CR LF, or CR alone. */
+static size_t line_ends(const sheet *of, size_t from, size_t to)
+{
+    size_t ends = 0;
+    for (size_t at = from; at < to; at++)
+        ends += of->bytes[at] == '\n' || (of->bytes[at] == '\r' && of->bytes[at + 1] != '\n');
+    return ends;
+}
+
+/* The cells of each row below the header, and the line of the file that it begins on, as the
+ * complaints count. */
 static json_t *sheet_json(const sheet *of)
 {
-    json_t *rows = json_array();
-    for (size_t row = 1; row < of->row_count; row++)
+    json_t *rows = json_array(), *lines = json_array();
+    size_t line = 1, at = 0;
+    for (size_t row = 1; row < of->row_count; row++) {
+        line += line_ends(of, at, of->rows[row].start);
+        at = of->rows[row].start;
         rows = list_append(rows, row_texts(of, row));
-    return json_pack("{s:o, s:o}", "columns", row_texts(of, 0), "rows", rows);
+        lines = list_append(lines, value_count(line));
+    }
+    return json_pack("{s:o, s:o, s:o}", "columns", row_texts(of, 0), "rows", rows, "lines", lines);
 }
 
 /* A file that is no table of this job is told as null: the complaints of the live view say why. */

@@ -4,6 +4,7 @@
 
 #include "core/json_values.h"
 #include "core/memory.h"
+#include "job/cans.h"
 #include "page/view.h"
 #include "report/facts.h"
 #include "report/findings.h"
@@ -31,13 +32,14 @@ static json_t *grid_json(const sf_field *field, const double *temps_c)
 
 static json_t *part_json(const sf_part *part, const sf_part_result *result)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "ref",
-                     value_words(part->ref), "temp_c", value_number(result->temp_c), "temp_sd_k",
-                     value_number(result->temp_sd_k), "used", value_number(result->used),
-                     "used_low", value_number(result->used_low), "used_high",
-                     value_number(result->used_high), "past_life", value_number(result->past_life),
-                     "left_h", value_number(result->left_h), "verdict",
-                     sf_verdict_text(result->verdict), "reason", value_words(result->reason));
+    return json_pack(
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "ref",
+        value_words(part->ref), "temp_c", value_number(result->temp_c), "temp_sd_k",
+        value_number(result->temp_sd_k), "board_c", value_number(result->board_c), "board_sd_k",
+        value_number(result->board_sd_k), "used", value_number(result->used), "used_low",
+        value_number(result->used_low), "used_high", value_number(result->used_high), "past_life",
+        value_number(result->past_life), "left_h", value_number(result->left_h), "verdict",
+        sf_verdict_text(result->verdict), "reason", value_words(result->reason));
 }
 
 static json_t *parts_json(const sf_job *job, const sf_part_result *results)
@@ -50,14 +52,15 @@ static json_t *parts_json(const sf_job *job, const sf_part_result *results)
 
 static json_t *reading_json(const sf_observation *of, const sf_reading_fit *fit, double ambient_c)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:b, s:o, s:o, s:o}", "id",
-                     value_words(of->id), "x_mm", value_number(of->x_mm), "y_mm",
-                     value_number(of->y_mm), "temp_c", value_number(of->temp_c), "sd_k",
-                     value_number(of->sd_k), "in_fit", (int)of->in_fit, "expected_c",
-                     value_number(ambient_c + fit->left_out_k.value), "expected_sd_k",
-                     value_number(fit->left_out_k.sd), "score", value_number(fit->score), "misfit",
-                     (int)reading_misfits(fit), "remark", value_words(of->remark), "rows",
-                     value_count(of->row_count), "steady_sd_k", value_number(of->steady_sd_k));
+    return json_pack(
+        "{s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:b, s:b, s:o, s:o, s:o}", "id",
+        value_words(of->id), "x_mm", value_number(of->x_mm), "y_mm", value_number(of->y_mm),
+        "temp_c", value_number(of->temp_c), "sd_k", value_number(of->sd_k), "in_fit",
+        (int)of->in_fit, "expected_c", value_number(ambient_c + fit->left_out_k.value),
+        "expected_sd_k", value_number(fit->left_out_k.sd), "doubt",
+        value_number(fmax(fabs(fit->score), fit->alone)), "doubted", (int)sf_reading_doubted(fit),
+        "misfit", (int)reading_misfits(fit), "remark", value_words(of->remark), "rows",
+        value_count(of->row_count), "steady_sd_k", value_number(of->steady_sd_k));
 }
 
 static json_t *readings_json(const sf_outcome *outcome)
@@ -123,13 +126,30 @@ static json_t *outcome_json(const sf_outcome *outcome)
     return made;
 }
 
+/* Where in the files each complaint is, in the order of the complaints' texts. */
+static json_t *places_json(const sf_complaints *complaints)
+{
+    json_t *made = json_array();
+    for (size_t i = 0; i < complaints->count; i++) {
+        const sf_complaint *of = &complaints->items[i];
+        made = list_append(
+            made, json_pack("{s:o, s:o, s:o, s:o, s:o, s:b}", "file", value_words(of->file), "line",
+                            value_count(of->line), "column", value_words(of->column), "what",
+                            value_words(of->what), "expected", value_words(of->expected), "error",
+                            (int)(of->severity == SF_ERROR)));
+    }
+    return made;
+}
+
 json_t *view_live(session *of)
 {
     const live *now = session_live(of);
     if (now->status == SF_ERROR_MEMORY)
         return NULL;
-    return json_pack("{s:o, s:b, s:o, s:o}", "stamp", view_stamp(now->stamp), "whole",
+    return json_pack("{s:o, s:b, s:o, s:o, s:o, s:o}", "stamp", view_stamp(now->stamp), "whole",
                      now->status == SF_OK, "complaints", list_complaints(&now->complaints),
+                     "places", places_json(&now->complaints), "can_reach_mm",
+                     now->job ? value_number(can_reach_mm(&now->job->policy)) : json_null(),
                      "outcome", now->outcome ? outcome_json(now->outcome) : json_null());
 }
 

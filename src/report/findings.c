@@ -14,6 +14,7 @@
 enum { FINDINGS_MOST = 24, NAMES_MOST = 6 };
 #define ALIKE_K 2.0
 #define NOISE_OFF 2.0
+#define NEARER_MM 1e-6        /* less is the rounding of a sum: the first of equals is taken */
 #define PIECE_MM2_LEAST 100.0 /* smaller ones are specks of the grid, but where a part stands */
 
 /* The list while it grows. */
@@ -24,29 +25,52 @@ typedef struct listing {
     bool failed;
 } listing;
 
+/* The one thing that a finding is foremost about, and where it is; as in sf_finding. */
+typedef struct target {
+    const char *ref;
+    double x_mm, y_mm;
+} target;
+
+static const target no_one = {NULL, NAN, NAN};
+
 /* Takes the words over. */
-static void add_words(listing *into, const char *section, char *words)
+static void add_words(listing *into, const char *section, target on, char *words)
 {
     into->failed = into->failed || !words;
     if (into->failed || into->count == FINDINGS_MOST) {
         free(words);
         return;
     }
-    into->items[into->count++] = (sf_finding){section, words};
+    into->items[into->count++] = (sf_finding){section, words, on.ref, on.x_mm, on.y_mm};
 }
 
 static void add(listing *into, const char *section, const char *words)
 {
-    add_words(into, section, text_copy(words));
+    add_words(into, section, no_one, text_copy(words));
 }
 
-static void add_count(listing *into, const char *section, size_t count, const char *one,
+/* So many of a kind, and the one of them to begin with. */
+typedef struct tally {
+    size_t count;
+    double most; /* how far that one is out */
+    target worst;
+} tally;
+
+static void tally_up(tally *of, target on, double out)
+{
+    if (of->count++ == 0 || out > of->most) {
+        of->most = out;
+        of->worst = on;
+    }
+}
+
+static void add_tally(listing *into, const char *section, const tally *of, const char *one,
                       const char *many)
 {
-    if (count == 1)
-        add_words(into, section, text_format("One %s", one));
-    else if (count > 1)
-        add_words(into, section, text_format("%zu %s", count, many));
+    if (of->count == 1)
+        add_words(into, section, of->worst, text_format("One %s", one));
+    else if (of->count > 1)
+        add_words(into, section, of->worst, text_format("%zu %s", of->count, many));
 }
 
 /* --- readings --- */
@@ -88,24 +112,32 @@ static size_t name_readings(const sf_outcome *outcome, reading_test holds, text 
     return all;
 }
 
+static target reading_target(const sf_outcome *outcome, const sf_reading_fit *fit)
+{
+    const sf_observation *of = &outcome->observations[fit->observation];
+    return (target){of->id, of->x_mm, of->y_mm};
+}
+
+static tally tally_readings(const sf_outcome *outcome, reading_test holds)
+{
+    tally found = {0};
+    size_t count;
+    const sf_reading_fit *fits = sf_field_readings(outcome->field, &count);
+    for (size_t i = 0; i < count; i++)
+        if (holds(&fits[i]))
+            tally_up(&found, reading_target(outcome, &fits[i]), fabs(fits[i].score));
+    return found;
+}
+
 /* Formats with the names. */
 static void add_readings(listing *into, reading_test holds, const char *one, const char *many)
 {
     text names = {0};
     size_t count = name_readings(into->outcome, holds, &names);
     if (count > 0)
-        add_words(into, "readings",
+        add_words(into, "readings", tally_readings(into->outcome, holds).worst,
                   names.failed ? NULL : text_format(count == 1 ? one : many, names.bytes));
     text_clear(&names);
-}
-
-static size_t count_readings(const sf_outcome *outcome, reading_test holds)
-{
-    size_t count, found = 0;
-    const sf_reading_fit *fits = sf_field_readings(outcome->field, &count);
-    for (size_t i = 0; i < count; i++)
-        found += holds(&fits[i]);
-    return found;
 }
 
 /* Sets from which no map can be made, whatever the model says. */
@@ -132,7 +164,7 @@ static void add_degenerate(listing *into)
             "There is one reading only: it says how warm the board is, not where");
     else if (most_k - least_k < ALIKE_K)
         add_words(
-            into, "readings",
+            into, "readings", no_one,
             text_format("All readings are alike within %.1f K: they do not say where the heat "
                         "comes from",
                         most_k - least_k));
@@ -142,15 +174,15 @@ static void add_all_readings(listing *into)
 {
     sf_field_summary summary = sf_field_summarize(into->outcome->field);
     const char *shared = into->outcome->whole_file;
+    tally misfits = tally_readings(into->outcome, is_misfit);
     if (shared)
-        add_words(into, "readings",
+        add_words(into, "readings", no_one,
                   text_format("%c%s", toupper((unsigned char)*shared), shared + 1));
     add_degenerate(into);
     add_readings(into, sf_reading_weightless,
                  "Reading %s is held to be wrong and has no weight: read it again",
                  "Readings %s are held to be wrong and have no weight: read them again");
-    add_count(into, "readings", count_readings(into->outcome, is_misfit), "reading does not fit",
-              "readings do not fit");
+    add_tally(into, "readings", &misfits, "reading does not fit", "readings do not fit");
     add_readings(into, is_alone,
                  "Only reading %s says that something unlisted is warm there: read it again before "
                  "you look for a source",
@@ -162,7 +194,7 @@ static void add_all_readings(listing *into)
                  "Readings %s lie on listed sources and show hardly any heat from them: read them "
                  "again");
     if (summary.noise_factor > NOISE_OFF)
-        add_words(into, "readings",
+        add_words(into, "readings", no_one,
                   text_format("The readings scatter %.1f times as much as their uncertainty says",
                               summary.noise_factor));
 }
@@ -171,27 +203,37 @@ static void add_all_readings(listing *into)
 
 static void add_sources(listing *into)
 {
-    size_t found = 0, contradicted = 0, denied = 0, count;
+    tally found = {0}, contradicted = {0}, denied = {0};
+    size_t count;
     const sf_source_fit *sources = sf_field_sources(into->outcome->field, &count);
     for (size_t i = 0; i < count; i++) {
-        found += !sources[i].listed;
-        contradicted += sources[i].contradiction;
-        denied += listed_watts_denied(&sources[i]);
+        const sf_source_fit *of = &sources[i];
+        target on = {of->listed ? of->ref : NULL, of->x_mm, of->y_mm};
+        if (!of->listed)
+            tally_up(&found, on, of->probability);
+        if (of->contradiction)
+            tally_up(&contradicted, on, fabs(of->power_score));
+        if (listed_watts_denied(of))
+            tally_up(&denied, on, fabs(of->power_score));
     }
-    add_count(into, "sources", found, "heat source that nobody listed",
+    add_tally(into, "sources", &found, "heat source that nobody listed",
               "heat sources that nobody listed");
-    add_count(into, "sources", contradicted, "listed source that the readings contradict",
+    add_tally(into, "sources", &contradicted, "listed source that the readings contradict",
               "listed sources that the readings contradict");
-    add_count(into, "sources", denied, "listed source whose watts the readings deny",
+    add_tally(into, "sources", &denied, "listed source whose watts the readings deny",
               "listed sources whose watts the readings deny");
 }
 
 static void add_parts(listing *into)
 {
-    size_t disagreed = 0;
-    for (size_t i = 0; i < into->outcome->job->part_count; i++)
-        disagreed += heat_and_meter_disagree(into->outcome, i);
-    add_count(into, "parts", disagreed, "part on which heat and meter disagree",
+    tally disagreed = {0};
+    for (size_t i = 0; i < into->outcome->job->part_count; i++) {
+        const sf_part *part = &into->outcome->job->parts[i];
+        if (heat_and_meter_disagree(into->outcome, i))
+            tally_up(&disagreed, (target){part->ref, part->x_mm, part->y_mm},
+                     into->outcome->results[i].past_life);
+    }
+    add_tally(into, "parts", &disagreed, "part on which heat and meter disagree",
               "parts on which heat and meter disagree");
 }
 
@@ -222,6 +264,25 @@ static extent measure(const sf_field *field, size_t piece, size_t *cells)
     return found;
 }
 
+/* The middle of the cell of a piece that lies nearest to the middle of the piece, which may lie
+ * beside it. */
+static target amid_piece(const sf_field *field, size_t piece, const extent *taken)
+{
+    sf_grid grid = sf_field_grid(field);
+    target found = no_one;
+    double least_mm = INFINITY;
+    for (size_t cell = 0; cell < grid.columns * grid.rows; cell++) {
+        sf_point at = cell_centre(&grid, cell);
+        double mm = hypot(at.x_mm - taken->centre_x_mm, at.y_mm - taken->centre_y_mm);
+        if (mm > least_mm - NEARER_MM || !grid.inside[cell] ||
+            sf_field_piece(field, at.x_mm, at.y_mm) != piece)
+            continue;
+        least_mm = mm;
+        found = (target){NULL, at.x_mm, at.y_mm};
+    }
+    return found;
+}
+
 static size_t parts_on(const sf_outcome *outcome, size_t piece)
 {
     size_t count = 0;
@@ -241,13 +302,15 @@ static void add_piece(listing *into, size_t piece)
     if (parts == 0 && (double)cells * cell_mm * cell_mm < PIECE_MM2_LEAST)
         return;
     const char *where = extent_place(&taken, &board).where;
+    target amid = amid_piece(field, piece, &taken);
     if (parts > 0)
-        add_words(into, "map",
+        add_words(into, "map", amid,
                   text_format("No reading lies on the piece of board %s: its parts can only be "
                               "checked until one does",
                               where));
     else
-        add_words(into, "map", text_format("No reading lies on the piece of board %s", where));
+        add_words(into, "map", amid,
+                  text_format("No reading lies on the piece of board %s", where));
 }
 
 static void add_pieces(listing *into)
@@ -289,7 +352,7 @@ sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings, 
     add_parts(&made);
     const sf_yardstick *better = yardstick_that_wins(outcome);
     if (better)
-        add_words(&made, "readings",
+        add_words(&made, "readings", no_one,
                   text_format("The yardstick %s predicts the readings better than the map",
                               better->model));
     if (made.failed) {

@@ -6,7 +6,8 @@
 
 #include "spotfield/report.h"
 
-/* Those of sf_outcome_findings as a list of { "section", "words" }; NULL when memory is short. */
+/* Those of sf_outcome_findings as a list of { "section", "words", "ref", "x_mm", "y_mm" }; NULL when
+ * memory is short. */
 json_t *findings_json(const sf_outcome *outcome);
 
 #endif

@@ -51,6 +51,28 @@ static void check_found(const sf_outcome *outcome, const char *section, const ch
     sf_findings_free(findings, count);
 }
 
+/* What the first finding that begins so is foremost about; the name NULL and the place NAN where it
+ * is about no one thing. */
+static void check_target(const sf_outcome *outcome, const char *begins, const char *ref,
+                         double x_mm, double y_mm)
+{
+    sf_finding *findings;
+    size_t count, at = 0;
+    assert_int_equal(sf_outcome_findings(outcome, &findings, &count), SF_OK);
+    while (at < count && strncmp(findings[at].words, begins, strlen(begins)) != 0)
+        at++;
+    assert_true(at < count);
+    assert_int_equal(findings[at].ref == NULL, ref == NULL);
+    if (ref)
+        assert_string_equal(findings[at].ref, ref);
+    assert_int_equal(isnan(findings[at].x_mm), isnan(x_mm));
+    if (!isnan(x_mm)) {
+        assert_close(findings[at].x_mm, x_mm, 1e-9, 0);
+        assert_close(findings[at].y_mm, y_mm, 1e-9, 0);
+    }
+    sf_findings_free(findings, count);
+}
+
 static const char *id_of(const sf_outcome *outcome, size_t fit)
 {
     return outcome->observations[outcome->field->readings[fit].observation].id;
@@ -88,6 +110,30 @@ static void readings_are_named_by_what_is_wrong_with_them(void **state)
     fit->alone = 0;
     fit->idle = "U3";
     check_named(outcome, "Reading ", 2, " lies on a listed source and shows hardly any heat");
+    sample_free(outcome);
+}
+
+static void a_finding_leads_to_the_worst_of_its_kind(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = calm_outcome(9);
+    sf_field *field = outcome->field;
+    field->readings[2].score = 4;
+    field->readings[5].score = -7;
+    field->readings[6].score = 5;
+    const sf_observation *worst = &outcome->observations[field->readings[5].observation];
+    check_target(outcome, "3 readings do not fit", worst->id, worst->x_mm, worst->y_mm);
+    field->sources[0].contradiction = true;
+    const sf_source_fit *denied = &field->sources[0];
+    check_target(outcome, "One listed source", denied->ref, denied->x_mm, denied->y_mm);
+    field->sources[0].contradiction = field->sources[0].listed = false;
+    check_target(outcome, "One heat source that nobody listed", NULL, denied->x_mm, denied->y_mm);
+    outcome->results[1].worn_by_evidence = true;
+    outcome->results[1].past_life = 0;
+    const sf_part *part = &outcome->job->parts[1];
+    check_target(outcome, "One part", part->ref, part->x_mm, part->y_mm);
+    field->summary.noise_factor = 2.6;
+    check_target(outcome, "The readings scatter", NULL, NAN, NAN);
     sample_free(outcome);
 }
 
@@ -133,6 +179,8 @@ static void a_piece_of_board_without_a_reading_is_named_by_its_place(void **stat
     check_found(outcome, "map",
                 "No reading lies on the piece of board along the right edge: its parts can only be "
                 "checked until one does");
+    /* cells of 5 mm: that nearest to the middle of what lies between 90 and 220 by 0 and 160 mm */
+    check_target(outcome, "No reading lies on the piece", NULL, 152.5, 77.5);
     sample_free(outcome);
 }
 
@@ -155,6 +203,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_calm_board_has_nothing_to_look_at),
         cmocka_unit_test(readings_are_named_by_what_is_wrong_with_them),
+        cmocka_unit_test(a_finding_leads_to_the_worst_of_its_kind),
         cmocka_unit_test(sets_that_hold_no_map_are_told_in_words),
         cmocka_unit_test(a_piece_of_board_without_a_reading_is_named_by_its_place),
         cmocka_unit_test(the_error_to_expect_is_the_root_mean_square_over_parts),

@@ -1,5 +1,7 @@
 // Deciding: the verdicts as a list, why, what would change in other air or later, and the export.
 import {byId, make, patch, rounded} from './dom.js';
+import {firstPart} from './first.js';
+import {sayTemps} from './temps.js';
 import {changed, choose, exportResults, rowsOf, state, tell, whatIf} from './store.js';
 
 const marks = {replace: '\u2297', check: '\u25d2', leave: '\u25cb'};
@@ -20,7 +22,7 @@ function partRow(part) {
     make('button', {class: `part ${part.verdict}`, 'data-key': `part-${part.ref}`, 'aria-expanded': String(isOpen), onclick: () => open(isOpen ? null : part.ref)},
       make('span', {class: 'mark', 'aria-hidden': 'true'}, marks[part.verdict]), make('b', {}, part.ref), make('span', {}, part.verdict + turned),
       make('span', {class: 'number'}, `${rounded(part.temp_c)} \u00b0C`), make('span', {class: 'number'}, part.used === null ? '' : `${Math.round(part.used * 100)} % used`)),
-    isOpen ? make('p', {class: 'why'}, part.reason) : null);
+    isOpen ? make('p', {class: 'why'}, sayTemps(part), ' ', part.reason) : null);
 }
 
 let timer = 0;
@@ -83,7 +85,7 @@ export function refreshVerdicts() {
 export function decidePanel() {
   if (!state.live?.outcome) return [make('h2', {}, 'Verdicts'), make('p', {}, 'No verdict before the first reading.')];
   return [
-    make('h2', {}, 'Verdicts'), sliders(), make('div', {id: 'verdicts'}, ...verdicts()), ...exportPart(),
+    firstPart(), make('h2', {}, 'Verdicts'), sliders(), make('div', {id: 'verdicts'}, ...verdicts()), ...exportPart(),
     make('p', {class: 'soft'}, 'The estimates guide maintenance. They are no safety certificate, and a part they leave in place may still fail.'),
-  ];
+  ].filter(Boolean);
 }

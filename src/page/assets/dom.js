@@ -52,9 +52,11 @@ function update(node, wanted) {
   else offer(node, value);
 }
 
+const shapes = ['svg', 'path'];
+
 function create(wanted) {
   if (!wanted.name) return document.createTextNode(String(wanted));
-  const node = document.createElement(wanted.name);
+  const node = shapes.includes(wanted.name) ? document.createElementNS('http://www.w3.org/2000/svg', wanted.name) : document.createElement(wanted.name);
   node.key = keyOf(wanted.name, wanted.attributes);
   return node;
 }
@@ -157,16 +159,18 @@ document.addEventListener('click', ({target}) => {
   if (target === entered && target.selectionStart === target.selectionEnd) target.select();
 });
 
-// A labelled field; `options` makes it a list, each a word or [word, what is shown]; `save` is called
+// A labelled field; `fault` {words, error} is what is wrong with it; `options` makes it a list, each a word or [word, what is shown]; `save` is called
 // with each new value. One with data-keep belongs to the person: the page only gives its first value.
-export function field(label, name, value, {options, hint, ...attributes} = {}) {
-  const given = {name, value: value ?? '', ...attributes};
+export function field(label, name, value, {options, hint, fault, ...attributes} = {}) {
+  const told = fault ? {'aria-invalid': String(fault.error), 'aria-describedby': `fault-of-${name}`} : {};
+  const given = {name, value: value ?? '', ...told, ...attributes};
   const control = options
     ? make('select', given, ...options.map((option) => [option].flat()).map(([word, shown]) =>
         make('option', {value: word, 'data-key': `is-${word}`}, (shown ?? word) || '(not known)')))
     : make('input', {autocomplete: 'off', ...given});
   return make('label', {class: 'field', 'data-key': `field-${name}`}, make('span', {}, label), control,
-    hint ? make('small', {}, hint) : null);
+    hint ? make('small', {}, hint) : null,
+    fault ? make('small', {class: fault.error ? 'fault' : 'fault doubt', id: `fault-of-${name}`}, fault.words) : null);
 }
 
 // Numbers of the files, which may have a decimal comma.

@@ -8,6 +8,8 @@ import {placeAt, placePanel, finishPath} from './place.js';
 import {probeAt, probePanel} from './probe.js';
 import {rowsOfReading} from './series.js';
 import {decidePanel, refreshVerdicts} from './decide.js';
+import {faultsPart} from './faults.js';
+import {showFirst} from './first.js';
 
 const canvas = byId('board'), panel = byId('panel');
 const panels = {board: boardPanel, place: placePanel, probe: probePanel, decide: decidePanel};
@@ -52,10 +54,7 @@ function showHead() {
   }
 }
 
-function showFaults() {
-  const complaints = state.live?.complaints ?? [];
-  patch(byId('faults'), complaints.length ? [make('h2', {}, 'Problems in the files'), make('ul', {}, ...complaints.map((words) => make('li', {}, words)))] : []);
-}
+const showFaults = () => patch(byId('faults'), faultsPart());
 
 function showLegend() {
   const range = mapRange(), legend = byId('legend');
@@ -283,6 +282,7 @@ tabs.forEach((tab, at) => {
 
 function showWords() {
   showHead();
+  showFirst();
   showFaults();
   showLegend();
   showPanel();

@@ -2,6 +2,7 @@
 import {field, make, rounded} from './dom.js';
 import {boardKey, changed, edit, keyOp, rowsOf, sendPhoto, state} from './store.js';
 import {boardSize, draw, drawing} from './board.js';
+import {faultOfKey} from './faults.js';
 import {marksPart} from './marks.js';
 
 let straightOf = '', photoOf = '';
@@ -84,8 +85,8 @@ export function boardPanel() {
   return [
     make('h2', {}, 'Board'),
     make('div', {class: 'fields'},
-      ...keys.map(([key, label, unit]) => field(label, key, boardKey(key), {save: saveKey(key, unit), inputmode: unit ? 'decimal' : 'text'})),
-      ...words.map(([key, label, options]) => field(label, key, boardKey(key), {options, save: saveKey(key, '')}))),
+      ...keys.map(([key, label, unit]) => field(label, key, boardKey(key), {save: saveKey(key, unit), fault: faultOfKey(key), inputmode: unit ? 'decimal' : 'text'})),
+      ...words.map(([key, label, options]) => field(label, key, boardKey(key), {options, save: saveKey(key, ''), fault: faultOfKey(key)}))),
     ...photoPart(),
   ];
 }

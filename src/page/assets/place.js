@@ -2,9 +2,12 @@
 import {field, make, millimetres, number} from './dom.js';
 import {changed, choose, columnOf, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} from './store.js';
 import {drawing} from './board.js';
+import {faultOfCell} from './faults.js';
 import {keepoutQuestion} from './keepout.js';
 import {columns, grades, readMarking, sayCells} from './marking.js';
 import {marksPart} from './marks.js';
+import {mountChoice} from './mounts.js';
+import {sayTemps} from './temps.js';
 
 const tools = [
   ['select', 'Select and move'], ['part', 'Part'], ['source', 'Source'],
@@ -14,7 +17,7 @@ const tools = [
 // What a new part or source starts with; kept from one to the next.
 const part = {ref: 'C1', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', critical: 'no'};
 let marking = {words: '', cells: {}, why: null};
-const source = {ref: 'R1', width_mm: '10', height_mm: '10', power_w: ''};
+const source = {ref: 'R1', width_mm: '10', height_mm: '10', mount: '', power_w: ''};
 
 const voltages = ['', '6.3', '10', '16', '25', '35', '50', '63', '100', '160', '200', '250', '315', '350', '400', '450'];
 const values = ['', '1', '2.2', '3.3', '4.7', '10', '22', '33', '47', '100', '220', '330', '470', '1000', '2200', '3300', '4700'];
@@ -43,7 +46,8 @@ function placePart(point) {
 
 function placeNew(file, draft, point) {
   if (!draft.ref || isTaken(draft.ref)) draft.ref = nextRef(draft.ref || 'C', rowsOf(file));
-  const ref = draft.ref, cells = {...draft, ...placeOf(point)};
+  const ref = draft.ref, known = Object.entries(draft).filter(([, cell]) => cell !== '');
+  const cells = {...Object.fromEntries(known), ...placeOf(point)};
   const done = edit(`place ${ref}`, () => [insertOp(file, cells)]);
   draft.ref = nextRef(ref, [...rowsOf(file), {ref}]);
   return done;
@@ -126,7 +130,8 @@ function draftFields() {
       field('Reference', 'draft_ref', source.ref, {oninput: keep(source, 'ref')}),
       field('Width, mm', 'draft_w', source.width_mm, {inputmode: 'decimal', oninput: keep(source, 'width_mm')}),
       field('Height, mm', 'draft_h', source.height_mm, {inputmode: 'decimal', oninput: keep(source, 'height_mm')}),
-      field('Power, W, if known', 'draft_p', source.power_w, {inputmode: 'decimal', oninput: keep(source, 'power_w')}));
+      field('Power, W, if known', 'draft_p', source.power_w, {inputmode: 'decimal', oninput: keep(source, 'power_w')}),
+      mountChoice('draft_mount', source.mount, (word) => { source.mount = word; changed('draft'); }));
   return null;
 }
 
@@ -169,6 +174,11 @@ const labels = {
 };
 const choices = {condition: ['', 'unknown', 'sound', 'bulged', 'leaking'], critical: ['', 'no', 'yes'], unit: ['C', 'F', 'K', 'mV'], method: ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'], spot: ['', 'board', 'part', 'source']};
 
+const choicesOf = (column, row) => {
+  const known = column === 'part' ? ['', ...rowsOf('parts.csv').map(({ref}) => ref)] : choices[column];
+  return known && [...new Set([...known, row[column] ?? ''])];
+};
+
 const keyOf = (file) => (file === 'readings.csv' ? 'id' : 'ref');
 
 // The row of a thing as the files are now, where rows before it may have come or gone; while it is
@@ -207,16 +217,23 @@ async function rename(thing, row, ref) {
 const saveCell = (thing, row, column) => (value) => edit(`${column} of ${thing.ref}`, () =>
   [setOp(thing.file, rowOf(thing) ?? row, {[column]: value}, [keyOf(thing.file)])]);
 
+// What the map says of a part.
+function ofMap({file}, {ref}) {
+  const part = file === 'parts.csv' && state.live?.outcome?.parts.find((known) => known.ref === ref);
+  return part ? make('p', {class: 'of-map'}, sayTemps(part)) : null;
+}
+
 export function chosenPart() {
   const found = chosen();
   if (!found) return null;
   const {thing, row, key} = found;
   return make('section', {class: 'chosen', 'data-key': `chosen-${thing.serial}`, 'aria-label': `Chosen: ${row[key]}`},
-    make('h3', {}, row[key]),
+    make('h3', {}, row[key]), ofMap(thing, row),
     make('div', {class: 'fields'},
-      field(key === 'id' ? 'Id' : 'Reference', `chosen_${key}`, row[key], {save: (value) => rename(thing, row, value)}),
+      field(key === 'id' ? 'Id' : 'Reference', `chosen_${key}`, row[key], {fault: faultOfCell(thing.file, row, key), save: (value) => rename(thing, row, value)}),
       ...Object.entries(labels[thing.file]).map(([column, label]) =>
-        field(label, `chosen_${column}`, row[column] ?? '', {options: choices[column] && [...new Set([...choices[column], row[column] ?? ''])], save: saveCell(thing, row, column)}))),
+        field(label, `chosen_${column}`, row[column] ?? '', {options: choicesOf(column, row), fault: faultOfCell(thing.file, row, column), save: saveCell(thing, row, column)})),
+      thing.file === 'sources.csv' ? mountChoice('chosen_mount', row.mount ?? '', saveCell(thing, row, 'mount')) : null),
     make('p', {class: 'row'}, make('button', {id: 'remove', onclick: () => remove(thing, row)}, `Remove ${row[key]}`)));
 }
 

@@ -4,6 +4,7 @@ import {changed, edit, insertOp, rowsOf, state, tell} from './store.js';
 import {chosenPart} from './place.js';
 import {hasMinute, removeOps, rowsOfReading, seriesPart} from './series.js';
 import {draw, thingAt, view} from './board.js';
+import {canAt, cansByDistance} from './cans.js';
 import {areaAt, areaCloseTo, isAnswered, isContact, isReason, keepoutQuestion, reasonNote} from './keepout.js';
 
 const cautions = [
@@ -25,8 +26,8 @@ const spots = ['board', 'part', 'source'];
 
 // The instrument as it was last chosen: by hand, else by the last reading of the files.
 const instrument = {};
-// Contact at this place of a no-touch area, by choice.
-let contactAt = '';
+// Contact at this place of a no-touch area, by choice; and what was read at this place, if not as elsewhere.
+let contactAt = '', here = {};
 
 function usual(key, known) {
   if (key in instrument) return instrument[key];
@@ -51,13 +52,21 @@ function nextId() {
 }
 
 export function probeAt(point) {
-  if (!accepted || !isAnswered() || thingAt(point)) return false;
-  series = null;
-  own = {x_mm: number(millimetres(point.x_mm)), y_mm: number(millimetres(point.y_mm)), method: null, reason: 'A place of your own choice.', on: ''};
-  state.probe = null;
+  const thing = thingAt(point);
+  if (!accepted || !isAnswered() || thing?.file === 'readings.csv') return false;
+  const can = canAt(point), source = thing?.file === 'sources.csv' ? thing.row : null;
+  if (can) proposeAt(point, `On the can of ${can.ref}. Choose \u201cboard\u201d where you read the board under it.`, can.ref, 'part');
+  else proposeAt(point, source ? `At ${source.ref}. Read the board under or beside it; its body is hotter than the board.` : 'A place of your own choice.', source?.ref);
   changed('own');
   byName('reading')?.focus();
   return true;
+}
+
+// The next place, of one's own choice.
+export function proposeAt(point, reason, on = '', spot = null) {
+  series = null;
+  own = {x_mm: number(millimetres(point.x_mm)), y_mm: number(millimetres(point.y_mm)), method: null, spot, reason, on};
+  state.probe = null;
 }
 
 const byName = (name) => document.querySelector(`[name="${name}"]`);
@@ -78,6 +87,18 @@ function chooseMethod({target: {value}}) {
   changed('instrument');
 }
 
+// A click on a can means the can, there alone; and whose it is, the place says, until somebody does.
+const chosenHere = (point, key) => (here.place === placeKey(point) ? here[key] : undefined);
+const spotAt = (point) => series?.spot ?? chosenHere(point, 'spot') ?? point.spot ?? (instrument.spot || 'board');
+const partAt = (point) => series?.part ?? chosenHere(point, 'part') ?? canAt(point)?.ref ?? '';
+
+const chooseHere = (key) => ({target: {value}}) => {
+  const point = state.probe;
+  if (point) here = {...(here.place === placeKey(point) ? here : {}), place: placeKey(point), [key]: value};
+  if (key === 'spot' && !point?.spot) instrument.spot = value;
+  changed('instrument');
+};
+
 // What must be said why before it is kept.
 const needsReason = (point) => Boolean(areaAt(point)) && isContact(methodAt(point)) && !isReason(series?.note);
 
@@ -89,9 +110,11 @@ function typedRow(form, point) {
   if (!isNumber(value)) return wrong('reading', value ? `\u201c${value}\u201d is no number.` : '');
   if ((series || minute) && !isNumber(minute)) return wrong('minute', 'The minute since switch-on is wanted.');
   if (minute && hasMinute(id, number(minute))) return wrong('minute', `${id} has a reading at ${minute} min already.`);
+  if (form.can_of && !typed('can_of')) return wrong('can_of', 'No can lies at this place: choose whose it was, or what else was read.');
   if (needsReason(point) && !typed('contact_reason')) return wrong('contact_reason', `This place is in ${areaAt(point)}. Read it by infrared, or say why contact is safe there.`);
   const cells = {id, x_mm: millimetres(point.x_mm), y_mm: millimetres(point.y_mm), value, unit: form.unit.value, method: form.method.value, spot: form.spot.value};
   if (series) Object.assign(cells, {x_mm: series.x_mm, y_mm: series.y_mm});
+  if (form.can_of) cells.part = typed('can_of');
   if (minute) cells.minute = minute;
   if (cells.method === 'infrared' && typed('emissivity')) cells.emissivity = typed('emissivity').replace(',', '.');
   if (needsReason(point)) cells.note = reasonNote(typed('contact_reason'));
@@ -205,7 +228,8 @@ function instrumentFields(point) {
   return [
     choice('Read with', 'method', method, methods, chooseMethod),
     point && needsReason(point) ? make('div', {class: 'whole', 'data-key': 'reason'}, field('Why is contact safe there?', 'contact_reason', '', {'data-keep': ''})) : null,
-    choice('On', 'spot', series?.spot || instrument.spot || 'board', spots, chooseInstrument('spot')),
+    choice('On', 'spot', point ? spotAt(point) : series?.spot || instrument.spot || 'board', spots, chooseHere('spot')),
+    point && spotAt(point) === 'part' ? choice('Can of', 'can_of', partAt(point), ['', ...cansByDistance(point).map(({ref}) => ref)], chooseHere('part')) : null,
     field('Emissivity, if the gun is set to 1', 'emissivity', series ? series.emissivity ?? '' : instrument.emissivity ?? lastEmissivity(), {inputmode: 'decimal', disabled: Boolean(series), oninput: chooseInstrument('emissivity')}),
     field(series ? 'Minute since switch-on' : 'Minute, while it warms up', 'minute', '', {inputmode: 'decimal', 'data-keep': ''}),
   ];
@@ -236,11 +260,15 @@ function nextPart() {
   ];
 }
 
+// Why a reading is asked about.
+const misfitWords = (reading) => `It says ${rounded(reading.temp_c)} \u00b0C; the other readings expect ${rounded(reading.expected_c)} \u00b1 ${rounded(reading.expected_sd_k)} \u00b0C there. A bead that has lifted, a wrong place, a typing error, or a heat source that is not listed?`;
+const aloneWords = (reading) => `It says ${rounded(reading.temp_c)} \u00b0C, and no other reading bears it out: a typing error, a wrong place, or a heat source that is not listed? Read it again before you look for a source.`;
+
 // A reading that the others do not expect is asked about at once. Its rows go together.
 function challenge(reading) {
   return make('section', {class: 'challenge', 'data-key': `challenge-${reading.id}`, role: 'alert'},
-    make('h3', {}, `${reading.id} does not fit`),
-    make('p', {}, `It says ${rounded(reading.temp_c)} \u00b0C; the other readings expect ${rounded(reading.expected_c)} \u00b1 ${rounded(reading.expected_sd_k)} \u00b0C there. A bead that has lifted, a wrong place, a typing error, or a heat source that is not listed?`),
+    make('h3', {}, reading.misfit ? `${reading.id} does not fit` : `Only ${reading.id} says so`),
+    make('p', {}, reading.misfit ? misfitWords(reading) : aloneWords(reading)),
     make('p', {class: 'row'},
       make('button', {onclick: () => edit(`remove ${reading.id}`, () => removeOps(reading.id))}, 'Take it out, read again'),
       make('button', {onclick: () => { kept.add(`${reading.id} ${reading.temp_c}`); changed('kept'); }}, 'It is right, keep it')));
@@ -249,8 +277,8 @@ function challenge(reading) {
 // One bad reading makes its neighbours look bad as well: only the worst is asked about.
 function challenges() {
   const readings = state.live?.outcome?.readings ?? [];
-  return readings.filter((reading) => reading.misfit && !kept.has(`${reading.id} ${reading.temp_c}`))
-    .sort((one, other) => Math.abs(other.score) - Math.abs(one.score)).slice(0, 1).map(challenge);
+  return readings.filter((reading) => reading.doubted && !kept.has(`${reading.id} ${reading.temp_c}`))
+    .sort((one, other) => other.doubt - one.doubt).slice(0, 1).map(challenge);
 }
 
 export function probePanel() {

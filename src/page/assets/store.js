@@ -84,19 +84,19 @@ function inTurn(work) {
   return busy;
 }
 
-// The server is at the map while the browser shows the change itself.
-async function take(answer) {
-  const live = ask('live');
+// The server is at the map while the browser shows the change itself, and the next one.
+function take(answer) {
+  const live = askLive();
   state.job = answer;
   if (answer.note) tell(answer.note);
   changed('job');
-  await takeLive(live);
+  live.catch((error) => tell(error.message));
 }
 
 async function attempt(path, body) {
   try {
     tell('');
-    await take(await post(path, body));
+    take(await post(path, body));
     return true;
   } catch (error) {
     tell(error.message);
@@ -139,8 +139,16 @@ export function afterFrame(work) {
   else requestAnimationFrame(() => setTimeout(work));
 }
 
-async function takeLive(asked) {
-  state.live = await asked;
+let asking = null;
+
+// No change waits for a map: it is given up for one of newer files.
+async function askLive() {
+  asking?.abort();
+  const mine = asking = new AbortController();
+  const live = await ask('live', {signal: mine.signal}).catch((error) => { if (asking === mine) throw error; });
+  if (asking !== mine) return;
+  asking = null;
+  state.live = live;
   state.what = null;
   changed('live');
   // the map comes first: the plan takes longer
@@ -148,7 +156,7 @@ async function takeLive(asked) {
 }
 
 export async function loadJob() {
-  await take(await ask('job'));
+  take(await ask('job'));
 }
 
 // Another program may change the files at any time.

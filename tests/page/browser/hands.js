@@ -1,7 +1,9 @@
 // What a person does on the page, for every run in a browser.
 import assert from 'node:assert/strict';
-import {mkdirSync} from 'node:fs';
+import {cpSync, mkdirSync, mkdtempSync, rmSync} from 'node:fs';
+import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
+import {startPage} from './served.js';
 
 const pictures = resolve(process.argv[3] ?? 'out');
 mkdirSync(pictures, {recursive: true});
@@ -13,9 +15,29 @@ export async function openPage(browser, address, options) {
   page.on('console', (message) => {
     if (message.type() === 'error' && !message.location().url.endsWith('/favicon.ico')) page.faults.push(message.text());
   });
+  const map = page.waitForResponse((response) => response.url().endsWith('/live'));
   await page.goto(address);
   await page.waitForSelector('#panel h2');
+  await map;
   return page;
+}
+
+// Works on a copy of a job, or on a new one where none is given.
+export async function onJob(browser, program, given, options, work) {
+  const job = join(mkdtempSync(join(tmpdir(), 'spotfield-page-')), 'job');
+  if (given) cpSync(resolve(given), job, {recursive: true});
+  const {child, address} = await startPage(program, job);
+  child.removeAllListeners('exit');
+  try {
+    const page = await openPage(browser, address, options);
+    await work({page, job, address});
+    await assertTidy(page);
+    await page.close();
+  } finally {
+    child.kill();
+    rmSync(job, {recursive: true, force: true});
+  }
+  console.log(`passed: ${work.name}`);
 }
 
 // A board photographed askew, drawn by the browser itself.

@@ -1,0 +1,15 @@
+// On whose can a place lies: the nearest whose edge it is within reach of, as the program decides it.
+// The reach comes with the map.
+import {number} from './dom.js';
+import {rowsOf, state} from './store.js';
+
+const awayFrom = (part, point) =>
+  Math.hypot(point.x_mm - number(part.x_mm), point.y_mm - number(part.y_mm)) - (number(part.diameter_mm) || 8) / 2;
+
+export const cansByDistance = (point) => rowsOf('parts.csv').filter((part) => Number.isFinite(awayFrom(part, point)))
+  .sort((one, other) => awayFrom(one, point) - awayFrom(other, point));
+
+export function canAt(point) {
+  const [nearest] = cansByDistance(point);
+  return nearest && awayFrom(nearest, point) <= (state.live?.can_reach_mm ?? 0) ? nearest : null;
+}

@@ -1,0 +1,26 @@
+// How a heat source stands on the board, chosen by its picture: seen from the side, the board below.
+import {make} from './dom.js';
+
+const line = (d) => make('path', {d, fill: 'none', stroke: 'currentColor', 'stroke-width': '1.6', 'stroke-linecap': 'round', 'stroke-linejoin': 'round'});
+const solid = (d) => make('path', {d, fill: 'currentColor', 'fill-opacity': '0.25', stroke: 'currentColor', 'stroke-width': '1.6', 'stroke-linejoin': 'round'});
+const board = 'M2 29H54M2 33H54M2 29V33M54 29V33';
+
+// The body is filled; what holds it, or is wound about it, is drawn in lines.
+const mounts = [
+  ['flat', 'flat', 'lies flat on the board', [solid('M14 19H42V28H14Z'), line('M14 24H9V28M42 24H47V28')]],
+  ['standing', 'standing', 'stands on its leads, free of the board', [solid('M17 7H39V16H17Z'), line('M17 11.5H10V33M39 11.5H46V33')]],
+  ['heat-sink', 'heat sink', 'is screwed to a heat sink', [solid('M12 10H18V25H12Z'), line('M15 25V33M18 7H23V28H18ZM23 8H43M23 13H43M23 18H43M23 23H43M23 27.5H43')]],
+  ['wound', 'wound', 'is a transformer or choke', [solid('M12 8H44V28H12Z'), line('M20 8V28M36 8V28M20 11H36M20 14.5H36M20 18H36M20 21.5H36M20 25H36')]],
+  ['', 'not known', 'is not known: the program allows for each', [line('M22 13C22 5 34 5 34 12C34 16 28 16 28 21M28 25V25.4')]],
+];
+
+const picture = (shapes) => make('svg', {viewBox: '0 0 56 36', 'aria-hidden': 'true', focusable: 'false'}, line(board), ...shapes);
+
+// One radio a mount; `take` is called with the word that goes into the file.
+export function mountChoice(name, value, take) {
+  const now = mounts.some(([word]) => word === value) ? value : '';
+  return make('fieldset', {class: 'mounts whole', 'data-key': `mounts-${name}`}, make('legend', {}, 'How does it stand on the board?'),
+    ...mounts.map(([word, label, told, shapes]) => make('label', {'data-key': `mount-${word}`, title: `It ${told}`},
+      make('input', {type: 'radio', name, id: `${name}-${word || 'unknown'}`, value: word, checked: now === word, 'aria-label': `${label}: it ${told}`, onchange: () => take(word)}),
+      picture(shapes), make('span', {}, label))));
+}
