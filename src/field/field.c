@@ -9,6 +9,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "field/bodies.h"
 #include "field/cans.h"
 #include "field/gaussian.h"
 #include "field/joint.h"
@@ -169,8 +170,7 @@ static const char *idle_source_at(const sf_field_input *input, const sf_field *m
         most_k = fmax(most_k, made->sources[j].rise_k.value);
     for (size_t j = 0; j < input->source_count; j++) {
         const sf_source *source = &input->sources[j];
-        if (fabs(seen->x_mm - source->x_mm) <= source->width_mm / 2 &&
-            fabs(seen->y_mm - source->y_mm) <= source->height_mm / 2 &&
+        if (body_covers(source, seen->x_mm, seen->y_mm) &&
             made->sources[j].rise_k.value < IDLE_SHARE * most_k)
             return made->sources[j].ref;
     }

@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/bodies.h"
 #include "field/cans.h"
 #include "field/pixel_cells.h"
 
@@ -96,17 +97,30 @@ static size_t add_reading(problem *into, double x_mm, double y_mm, double rise_k
     return reading;
 }
 
+/* What was read is a share of the board's rise. */
+static void take_share(problem *into, size_t reading, double share)
+{
+    grid_sample *sample = &into->samples[reading];
+    into->share[reading] = share;
+    for (size_t k = 0; k < sample->count; k++)
+        sample->weights[k] *= share;
+}
+
 /* What was read on a can is a share of the rise below it, and the can's own heat besides. */
 static void stand_on_can(problem *into, size_t reading, size_t can, double own_k, double own_k2)
 {
-    grid_sample *sample = &into->samples[reading];
     into->on_can[reading] = true;
     into->can[reading] = can;
-    into->share[reading] = CAN_SHARE;
     into->own_k[reading] = own_k;
     into->own_k2[reading] = own_k2;
-    for (size_t k = 0; k < sample->count; k++)
-        sample->weights[k] *= CAN_SHARE;
+    take_share(into, reading, CAN_SHARE);
+}
+
+static void stand_on_body(problem *into, size_t reading)
+{
+    double off_k = BODY_SHARE_SD / BODY_SHARE * into->rise_k[reading];
+    into->variance_k2[reading] += off_k * off_k;
+    take_share(into, reading, BODY_SHARE);
 }
 
 /* What of a reading's variance no other reading shares; some is left in any case. */
@@ -126,6 +140,8 @@ static void add_observation(problem *into, const sf_observation *seen)
         into->gross_k2[reading] = UNREAD_K2;
     if (seen->spot == SF_SPOT_PART)
         stand_on_can(into, reading, seen->part, seen->own_k, seen->own_sd_k * seen->own_sd_k);
+    else if (body_was_read(into->input, seen))
+        stand_on_body(into, reading);
 }
 
 static sf_status cover_sources(problem *made)
@@ -309,6 +325,8 @@ static void take_reading(const problem *from, size_t reading, problem *into)
            SF_COMMON_COUNT * sizeof(double));
     if (from->on_can[reading])
         stand_on_can(into, taken, from->can[reading], from->own_k[reading], from->own_k2[reading]);
+    else
+        take_share(into, taken, from->share[reading]);
     into->gross_k2[taken] = from->gross_k2[reading];
     into->at_k[taken] = from->at_k[reading];
     into->spots += reading < from->spots;
