@@ -275,6 +275,8 @@ typedef struct sf_job {
     sf_ring *keepouts;
     size_t keepout_count;
     bool keepout_told; /* where the no-touch areas are; with no ring: that there are none */
+    sf_ring *masks;    /* what in the thermogram is no bare board, from mask.csv */
+    size_t mask_count;
     sf_thermogram thermogram;
     sf_policy policy;
     char **assumptions; /* one sentence for each default taken for a blank cell or absent key */
@@ -282,13 +284,13 @@ typedef struct sf_job {
 } sf_job;
 
 /* Reads a job folder: board.csv, readings.csv and parts.csv must be there; outline.csv,
- * sources.csv, history.csv, keepout.csv, controls.csv and policy.csv may be, and thermogram.csv
- * with marks.csv: readings.csv may then be missing, or hold no reading. A missing keepout.csv is
- * asked about, and any other *.csv is warned of, since nobody reads it.
- * Faults of all files go to `complaints`, which the caller starts as { 0 } and clears.
- * On SF_OK *job is a new job that the caller frees with sf_job_free; warnings may still have been
- * added. On any error *job is NULL. Errors: SF_ERROR_MISSING (folder or a needed file),
- * SF_ERROR_DATA (at least one complaint is an error), SF_ERROR_MEMORY. */
+ * sources.csv, history.csv, keepout.csv, mask.csv, controls.csv and policy.csv may be, and
+ * thermogram.csv with marks.csv: readings.csv may then be missing, or hold no reading. A missing
+ * keepout.csv is asked about, and any other *.csv is warned of, since nobody reads it. Faults of
+ * all files go to `complaints`, which the caller starts as { 0 } and clears. On SF_OK *job is a new
+ * job that the caller frees with sf_job_free; warnings may still have been added. On any error *job
+ * is NULL. Errors: SF_ERROR_MISSING (folder or a needed file), SF_ERROR_DATA (at least one
+ * complaint is an error), SF_ERROR_MEMORY. */
 SF_API sf_status sf_job_read(const char *folder, sf_job **job, sf_complaints *complaints);
 
 /* The same for a job that is to be planned: readings.csv may be missing, or hold no reading. */

@@ -103,9 +103,9 @@ SF_API sf_status sf_readings_correct(const sf_job *job, sf_observation **observa
                                      size_t *count, sf_complaints *complaints);
 
 /* Standard uncertainty, K, of a reading of bare board by a method's defaults: what
- * sf_readings_correct gives it under a policy without a bead bias where the technician says nothing, its
- * place not included. ambient_c of the air, rise_k of the board over it; a rise below 0 counts as
- * 0. */
+ * sf_readings_correct gives it under a policy without a bead bias where the technician says
+ * nothing, its place not included. ambient_c of the air, rise_k of the board over it; a rise below
+ * 0 counts as 0. */
 SF_API double sf_reading_default_sd_k(sf_method method, double ambient_c, double rise_k);
 
 /* By how much a capacitor's core is warmer at its rated ripple current, K: makers' lifetime guides,
@@ -123,6 +123,14 @@ typedef struct sf_body {
     double temp_c;   /* their mean, corrected by its emissivity */
 } sf_body;
 
+/* A patch of a thermogram that is colder than a board beside its surroundings can be: bare metal
+ * mirrors the room. */
+typedef struct sf_cold_patch {
+    sf_point corners[4]; /* of a rectangle about it, on the board, as a ring of mask.csv */
+    double below_k;      /* than the board about it */
+    size_t pixels;
+} sf_cold_patch;
+
 /* A thermogram laid on the board: its pixels after every correction, those on bare board only. */
 typedef struct sf_pixels {
     size_t count;
@@ -135,6 +143,7 @@ typedef struct sf_pixels {
     size_t left_out;     /* pixels off the board, on parts and on bodies of sources */
     size_t blank;        /* of those left out: blank cells, or no temperature a board can have */
     size_t off_board;    /* of those left out: beside the board, or in a cut-out */
+    size_t masked;       /* of those left out: in a ring of mask.csv */
     size_t on_bodies;    /* of those left out: on parts and sources, hidden by them, or so near to
                             them or to the edge that a pixel would show some of both */
     double least_c, most_c;   /* of the pixels kept */
@@ -144,26 +153,34 @@ typedef struct sf_pixels {
     double *mark_residual_mm; /* per mark of the job: distance as above; all 0 for four marks,
                                  which always fit */
     size_t mark_count;
-    sf_body *bodies; /* for information, no evidence of the board */
+    size_t cold;            /* of those left out: on cold patches and at their edges */
+    sf_cold_patch *patches; /* the largest first */
+    size_t patch_count;
+    const char *turned; /* "turned by 180 degrees": how the picture fits the listed sources far
+                           better than by its marks; NULL: as it is. Not to be freed */
+    sf_body *bodies;    /* for information, no evidence of the board */
     size_t body_count;
 } sf_pixels;
 
 /* Lays the thermogram of the job on its board: perspective by the marks, emissivity where the
  * job gives one (else the picture counts as corrected). Left out are pixels that do not show bare
- * board: where the camera hangs is taken from the perspective, so that also the board hidden behind
- * a can of known height is known; a part without height_mm counts 1.5 times as high as wide, a
- * source as high as the shorter side of its footprint, but 15 to 25 mm (judgements).
- * Bodies with an emissivity of their own are read amid their tops, where the camera's picture is
- * not corrected already; else that emissivity is passed over with a warning. Uncertainty:
- * pixel_sd_k by noise equivalent temperature difference, offset_sd_k by the camera's own camera_u
- * or 2 K or 2 % as the half width of a rectangular distribution, and what the board mirrors;
- * gain_sd by emissivity +/- 0.03 over itself, an upper bound of what the fourth power gives. Faults
- * go to `complaints`. Errors: marks that hold no map (marks.csv), no pixel on bare board
- * (thermogram.csv), no usable ambient. Warnings: emissivity below 0.6; marks that miss by more than
- * ruler and pixel explain, or that span little of the board; a picture that shows little of it, its
- * solder side, or a board far off its air.
- * On SF_OK *pixels is new, freed with sf_pixels_free; NULL where the job has no thermogram. On
- * error NULL: SF_ERROR_DATA, SF_ERROR_MEMORY. */
+ * board: those in a ring of mask.csv, and, since where the camera hangs is taken from the
+ * perspective, so that also the board hidden behind a can of known height is known; a part without
+ * height_mm counts 1.5 times as high as wide, a source as high as the shorter side of its
+ * footprint, but 15 to 25 mm (judgements). Left out as well are cold patches: without a heat sink a
+ * board is warmer than any circle about it leads to expect, I0(r / L) of their mean. Then the
+ * picture is tried in the other seven ways that a file may be turned and mirrored, by the heat of
+ * the listed sources. Bodies with an emissivity of their own are read amid their tops, where the
+ * camera's picture is not corrected already; else that emissivity is passed over with a warning.
+ * Uncertainty: pixel_sd_k by noise equivalent temperature difference, offset_sd_k by the camera's
+ * own camera_u or 2 K or 2 % as the half width of a rectangular distribution, and what the board
+ * mirrors; gain_sd by emissivity +/- 0.03 over itself, an upper bound of what the fourth power
+ * gives. Faults go to `complaints`. Errors: marks that hold no map (marks.csv), no pixel on bare
+ * board (thermogram.csv), no usable ambient. Warnings: emissivity below 0.6; marks that miss by
+ * more than ruler and pixel explain, or that span little of the board; a picture that shows little
+ * of it, its solder side, or a board far off its air. On SF_OK *pixels is new, freed with
+ * sf_pixels_free; NULL where the job has no thermogram. On error NULL: SF_ERROR_DATA,
+ * SF_ERROR_MEMORY. */
 SF_API sf_status sf_thermogram_correct(const sf_job *job, sf_pixels **pixels,
                                        sf_complaints *complaints);
 

@@ -13,6 +13,7 @@
 #define SIMPLEX_SIZE_COARSE 0.1 /* where the search goes on, or only a score hangs on it */
 #define SEEK_ROUNDS 2           /* sources and scales in turn */
 #define HOPELESS 1e12
+#define NOISE_STEP 6.0 /* between the starts of the noise */
 
 typedef struct target {
     const problem *data;
@@ -47,15 +48,37 @@ static double minus_log_bound(const gsl_vector *logs, void *parameters)
     return -log_bound(parameters, &trial);
 }
 
-static sf_status maximise(target *at, double size)
+static sf_status maximise_from(target *at, const scales *start, double size, scales *best,
+                               double *most)
 {
     double logs[SCALE_COUNT];
-    scales_to_logs(&at->fit->fitted, logs);
+    scales_to_logs(start, logs);
     sf_status status = simplex_minimise(minus_log_bound, at, logs, SCALE_COUNT, size);
+    scales trial = scales_from_logs(logs);
+    double bound = status == SF_OK ? log_bound(at, &trial) : -HOPELESS;
+    if (status == SF_OK && bound > *most) {
+        *most = bound;
+        *best = trial;
+    }
+    return status;
+}
+
+/* Cells of a thermogram leave two ways open, that they are sure or that they scatter, and a search
+ * ends in the nearer one: it begins at both. */
+static sf_status maximise(target *at, double size)
+{
+    scales start = at->fit->fitted, best = start;
+    double most = -HOPELESS;
+    sf_status status = maximise_from(at, &start, size, &best, &most);
+    for (int i = 0; i < 2 && status == SF_OK && at->data->readings > at->data->spots; i++) {
+        scales other = start;
+        other.noise *= i == 0 ? NOISE_STEP : 1 / NOISE_STEP;
+        status = maximise_from(at, &other, size, &best, &most);
+    }
     if (status != SF_OK)
         return status;
-    at->fit->fitted = scales_from_logs(logs);
-    return log_bound(at, &at->fit->fitted) <= -HOPELESS ? SF_ERROR_NUMERIC : SF_OK;
+    at->fit->fitted = best;
+    return log_bound(at, &best) <= -HOPELESS ? SF_ERROR_NUMERIC : SF_OK;
 }
 
 /* Doubt of ln loss from the curvature of the bound along it. */

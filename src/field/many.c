@@ -334,7 +334,8 @@ sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, 
         return laid;
     sf_status status = allocate(data, count + SF_UNLISTED_MOST, made) ? SF_OK : SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < data->readings; i++)
-        made->variance_k2[i] = reading_variance_k2(data, held, i) + can_between_k2(data, i, i);
+        made->variance_k2[i] =
+            data->alike[i] * reading_variance_k2(data, held, i) + can_between_k2(data, i, i);
     if (status == SF_OK)
         status = answer_sources(data, matrix, length_mm, made);
     if (status == SF_OK)

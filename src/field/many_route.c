@@ -13,6 +13,8 @@
 #include "field/many_seek.h"
 #include "field/sweep.h"
 
+#define FOUND_SDS_LEAST 2.0 /* of a find's rise after the last fit */
+
 /* Fits of all readings at the lengths of the sweep that was learnt. */
 typedef struct many_sweep {
     many_fit fits[LENGTHS_MOST];
@@ -24,6 +26,7 @@ static void many_sweep_clear(many_sweep *swept)
 {
     for (size_t i = 0; i < swept->count; i++)
         many_fit_clear(&swept->fits[i]);
+    swept->count = 0;
 }
 
 static void weigh(many_sweep *swept)
@@ -285,6 +288,46 @@ static sf_status lattice_candidates(const problem *all, candidates *made)
     return candidates_make(&unread, made);
 }
 
+/* The find that the last fit bears out least; found->count where it bears out all. */
+static size_t weakest_find(const many_fit *fit, const candidates *from, const many_found *found)
+{
+    size_t weakest = found->count;
+    double least = FOUND_SDS_LEAST;
+    for (size_t k = 0; k < found->count; k++) {
+        sf_estimate rise_k = many_found_rise_k(fit, k, &from->covers[found->candidate[k]]);
+        double sds = rise_k.value < FOUND_RISE_LEAST_K ? 0 : rise_k.value / rise_k.sd;
+        if (sds < least) {
+            least = sds;
+            weakest = k;
+        }
+    }
+    return weakest;
+}
+
+/* Fits with what was found; what the fit does not bear out is dropped, and its pixels tell of the
+ * board again. */
+static sf_status fit_found(problem *all, const balance *pattern, const sweep *learnt,
+                           const candidates *from, many_found *found, many_sweep *swept)
+{
+    double *open_k2 = array_new(all->readings, sizeof *open_k2);
+    sf_status status = open_k2 ? SF_OK : SF_ERROR_MEMORY;
+    bool settled = false;
+    if (open_k2)
+        memcpy(open_k2, all->position_k2, all->readings * sizeof *open_k2);
+    while (status == SF_OK && !settled) {
+        memcpy(all->position_k2, open_k2, all->readings * sizeof *open_k2);
+        pass_over_bodies(all, from, found);
+        many_sweep_clear(swept);
+        status = fit_lengths(all, pattern, learnt, found, swept);
+        size_t drop = status == SF_OK ? weakest_find(&swept->fits[swept->best], from, found) : 0;
+        settled = drop >= found->count;
+        if (status == SF_OK && !settled)
+            many_found_drop(found, drop, all->laid->nodes);
+    }
+    free(open_k2);
+    return status;
+}
+
 static sf_status see_all(problem *all, balance *matrix, const sweep *learnt, double position_sd_mm,
                          const calibration *camera, model_result *result)
 {
@@ -297,10 +340,8 @@ static sf_status see_all(problem *all, balance *matrix, const sweep *learnt, dou
         status = lattice_candidates(all, &from);
     if (status == SF_OK)
         status = seek_at(all, matrix, best, &from, &found);
-    if (status == SF_OK) {
-        pass_over_bodies(all, &from, &found);
-        status = fit_lengths(all, matrix, learnt, &found, &swept);
-    }
+    if (status == SF_OK)
+        status = fit_found(all, matrix, learnt, &from, &found, &swept);
     if (status == SF_OK)
         status = report(all, &swept, &from, &found, camera, result);
     many_sweep_clear(&swept);

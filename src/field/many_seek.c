@@ -9,7 +9,8 @@
 
 #include "core/memory.h"
 
-#define RISE_LEAST_K 1.0 /* of its own footprint: less is no finding, however sure */
+#define RING_MM 6.0 /* width of the ring that a find must be warmer than */
+#define RING_CELLS_LEAST 4
 
 double many_found_probability(double evidence)
 {
@@ -39,6 +40,16 @@ sf_estimate many_found_rise_k(const many_fit *fit, size_t found, const footprint
     return (sf_estimate){strength.value * sum / shares, strength.sd * sum / shares};
 }
 
+void many_found_drop(many_found *found, size_t which, size_t nodes)
+{
+    for (size_t k = which; k + 1 < found->count; k++) {
+        found->candidate[k] = found->candidate[k + 1];
+        found->evidence[k] = found->evidence[k + 1];
+        memcpy(found->heat + k * nodes, found->heat + (k + 1) * nodes, nodes * sizeof(double));
+    }
+    found->count--;
+}
+
 void many_found_clear(many_found *found)
 {
     free(found->heat);
@@ -55,9 +66,48 @@ static sf_status pull_heat(const problem *data, balance *matrix, const many_fit 
     return balance_solve(matrix, pull, pull, 1);
 }
 
+static bool overlaps(const candidates *from, size_t one, size_t other)
+{
+    double reach_mm = (from->sides_mm[one] + from->sides_mm[other]) / 2;
+    return fabs(from->centres[one].x_mm - from->centres[other].x_mm) < reach_mm &&
+           fabs(from->centres[one].y_mm - from->centres[other].y_mm) < reach_mm;
+}
+
+/* Whether the pixels of a square are warmer than those of the ring about it; true without a
+ * thermogram. */
+static bool warmer_than_ring(const problem *data, const candidates *from, size_t candidate)
+{
+    double half_mm = from->sides_mm[candidate] / 2, gap_mm = data->laid->cell_mm;
+    double inside_k = 0, ring_k = 0, inside = 0, ring = 0;
+    if (data->readings == data->spots)
+        return true;
+    for (size_t i = data->spots; i < data->readings; i++) {
+        double off_mm = fmax(fabs(data->points[i].x_mm - from->centres[candidate].x_mm),
+                             fabs(data->points[i].y_mm - from->centres[candidate].y_mm));
+        if (off_mm <= half_mm) {
+            inside_k += data->rise_k[i];
+            inside++;
+        } else if (off_mm >= half_mm + gap_mm && off_mm <= half_mm + gap_mm + RING_MM) {
+            ring_k += data->rise_k[i];
+            ring++;
+        }
+    }
+    return inside > 0 && ring >= RING_CELLS_LEAST &&
+           inside_k / inside - ring_k / ring >= FOUND_RISE_LEAST_K;
+}
+
+static bool may_be(const problem *data, const candidates *from, const many_found *found,
+                   size_t candidate)
+{
+    for (size_t k = 0; k < found->count; k++)
+        if (overlaps(from, candidate, found->candidate[k]))
+            return false;
+    return warmer_than_ring(data, from, candidate);
+}
+
 /* The candidate that gains most; from->count when none gains. */
 static size_t best_candidate(const problem *data, const many_fit *fit, const candidates *from,
-                             const double *pull)
+                             const many_found *found, const double *pull)
 {
     size_t best = from->count;
     double most = 0;
@@ -70,7 +120,7 @@ static size_t best_candidate(const problem *data, const many_fit *fit, const can
             precision_sum += cell->share * cell->share / heat;
         }
         double gain = along > 0 ? along * along / (2 * precision_sum) : 0;
-        if (gain > most) {
+        if (gain > most && may_be(data, from, found, c)) {
             most = gain;
             best = c;
         }
@@ -95,7 +145,7 @@ static sf_status try_candidate(const problem *data, balance *matrix, const candi
     sf_status status = many_fit_add(data, matrix, heat, fit);
     double evidence = fit->log_posterior - before + log(from->prior[candidate]);
     *kept = status == SF_OK && many_found_probability(evidence) >= FOUND_PROBABILITY &&
-            many_found_rise_k(fit, last, &from->covers[candidate]).value >= RISE_LEAST_K;
+            many_found_rise_k(fit, last, &from->covers[candidate]).value >= FOUND_RISE_LEAST_K;
     if (*kept) {
         found->candidate[last] = candidate;
         found->evidence[last] = evidence;
@@ -115,7 +165,8 @@ sf_status many_seek(const problem *data, balance *matrix, const candidates *from
     while (status == SF_OK && kept && found->count < SF_UNLISTED_MOST) {
         kept = false;
         status = pull_heat(data, matrix, fit, pull);
-        size_t candidate = status == SF_OK ? best_candidate(data, fit, from, pull) : from->count;
+        size_t candidate =
+            status == SF_OK ? best_candidate(data, fit, from, found, pull) : from->count;
         if (candidate < from->count)
             status = try_candidate(data, matrix, from, candidate, fit, found, &kept);
     }

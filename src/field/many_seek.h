@@ -6,6 +6,8 @@
 #include "field/model.h"
 #include "field/unlisted.h"
 
+#define FOUND_RISE_LEAST_K 1.0 /* of its own footprint: less is no finding, however sure */
+
 typedef struct many_found {
     size_t count;
     size_t candidate[SF_UNLISTED_MOST]; /* index into the candidates */
@@ -14,10 +16,14 @@ typedef struct many_found {
 } many_found;
 
 /* Adds to a fit without found sources, time and again, the candidate whose heat the readings ask
- * for most, as long as the evidence gains by it. The fit ends with all that were tried. *found is
+ * for most, as long as the evidence gains by it: none that overlaps one found before, and, of a
+ * thermogram, none that its pixels do not show to be warmer than the ring about it. The fit ends
+ * with all that were tried. *found is
  * ended with many_found_clear in any case. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status many_seek(const problem *data, balance *matrix, const candidates *from, many_fit *fit,
                     many_found *found);
+/* Takes one of them back. */
+void many_found_drop(many_found *found, size_t which, size_t nodes);
 void many_found_clear(many_found *found);
 
 /* Strength of a found source, K mm2, and mean rise on its own footprint. */

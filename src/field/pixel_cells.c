@@ -11,6 +11,11 @@
 #define TEXTURE_SHARE 0.01
 #define TEXTURE_LEAST_K 0.05
 
+/* Cells so near to each other err alike: patches of solder mask over copper, print and flux are
+ * some 8 mm wide, and lens and marks are off over more. So many cells tell no more than one.
+ * Chosen on made boards. */
+#define ALIKE_MM 4.0
+
 typedef struct pixel_sum {
     size_t pixels;
     double x_mm, y_mm, rise_k;
@@ -41,8 +46,25 @@ static pixel_cell mean_of(const pixel_sum *sum, double pixel_sd_k)
 {
     double pixels = (double)sum->pixels, rise_k = sum->rise_k / pixels;
     double texture_k = fmax(TEXTURE_SHARE * fabs(rise_k), TEXTURE_LEAST_K);
-    return (pixel_cell){sum->x_mm / pixels, sum->y_mm / pixels, rise_k,
-                        pixel_sd_k * pixel_sd_k / pixels + texture_k * texture_k};
+    return (pixel_cell){.x_mm = sum->x_mm / pixels,
+                        .y_mm = sum->y_mm / pixels,
+                        .rise_k = rise_k,
+                        .variance_k2 = pixel_sd_k * pixel_sd_k / pixels + texture_k * texture_k};
+}
+
+/* How many cells with pixels lie within ALIKE_MM along each axis. */
+static double count_alike(const grid *laid, const pixel_sum *sums, size_t node)
+{
+    size_t reach = (size_t)(ALIKE_MM / laid->cell_mm), cell = laid->cell_of_node[node];
+    size_t column = cell % laid->columns, row = cell / laid->columns;
+    double count = 0;
+    for (size_t y = row > reach ? row - reach : 0; y <= row + reach && y < laid->rows; y++)
+        for (size_t x = column > reach ? column - reach : 0;
+             x <= column + reach && x < laid->columns; x++) {
+            int other = laid->node_of_cell[y * laid->columns + x];
+            count += other != NO_NODE && sums[other].pixels > 0;
+        }
+    return count;
 }
 
 sf_status pixel_cells_make(const sf_pixels *pixels, const grid *laid, pixel_cell **cells,
@@ -59,8 +81,10 @@ sf_status pixel_cells_make(const sf_pixels *pixels, const grid *laid, pixel_cell
     }
     add_pixels(pixels, laid, sums);
     for (size_t node = 0; node < laid->nodes; node++)
-        if (sums[node].pixels > 0)
-            (*cells)[(*count)++] = mean_of(&sums[node], pixels->pixel_sd_k);
+        if (sums[node].pixels > 0) {
+            (*cells)[*count] = mean_of(&sums[node], pixels->pixel_sd_k);
+            (*cells)[(*count)++].alike = count_alike(laid, sums, node);
+        }
     free(sums);
     return SF_OK;
 }

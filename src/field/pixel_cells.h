@@ -10,6 +10,7 @@ typedef struct pixel_cell {
     double x_mm, y_mm; /* mean place */
     double rise_k;
     double variance_k2; /* of the mean, what all pixels share not included */
+    double alike;       /* cells about it that err with it, itself among them */
 } pixel_cell;
 
 /* Averages pixels, each where it lies on the board, in order of the cells. *cells is new, *count

@@ -35,6 +35,7 @@ static bool allocate(problem *made, size_t readings)
     made->rise_k = array_new(readings, sizeof(double));
     made->variance_k2 = array_new(readings, sizeof(double));
     made->position_k2 = array_new(readings, sizeof(double));
+    made->alike = array_new(readings, sizeof(double));
     made->gross_k2 = array_new(readings, sizeof(double));
     made->share = array_new(readings, sizeof(double));
     made->on_can = array_new(readings, sizeof(bool));
@@ -51,10 +52,10 @@ static bool allocate(problem *made, size_t readings)
     made->rise_guess_k = array_new(nodes, sizeof(double));
     made->loss = array_new(nodes, sizeof(double));
     return made->points && made->samples && made->rise_k && made->variance_k2 &&
-           made->position_k2 && made->gross_k2 && made->share && made->on_can && made->can &&
-           made->at_k && made->own_k && made->own_k2 && made->common_k && made->can_heats &&
-           made->cooling && made->idle && made->covers && made->peaks && made->rise_guess_k &&
-           made->loss;
+           made->position_k2 && made->alike && made->gross_k2 && made->share && made->on_can &&
+           made->can && made->at_k && made->own_k && made->own_k2 && made->common_k &&
+           made->can_heats && made->cooling && made->idle && made->covers && made->peaks &&
+           made->rise_guess_k && made->loss;
 }
 
 /* Scales the priors to the board: the cool quarter of the readings tells the background, and the
@@ -93,6 +94,7 @@ static size_t add_reading(problem *into, double x_mm, double y_mm, double rise_k
     into->rise_k[reading] = rise_k;
     into->variance_k2[reading] = variance_k2;
     into->share[reading] = 1;
+    into->alike[reading] = 1;
     into->can[reading] = SF_NO_PART;
     return reading;
 }
@@ -173,7 +175,8 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
     }
     gathered->spots = gathered->readings;
     for (size_t i = 0; status == SF_OK && i < cell_count; i++)
-        add_reading(gathered, cells[i].x_mm, cells[i].y_mm, cells[i].rise_k, cells[i].variance_k2);
+        gathered->alike[add_reading(gathered, cells[i].x_mm, cells[i].y_mm, cells[i].rise_k,
+                                    cells[i].variance_k2)] = cells[i].alike;
     free(cells);
     if (status == SF_OK)
         status = copper_lattice_lay(laid, &gathered->copper);
@@ -382,6 +385,7 @@ void problem_clear(problem *gathered)
     free(gathered->rise_k);
     free(gathered->variance_k2);
     free(gathered->position_k2);
+    free(gathered->alike);
     free(gathered->gross_k2);
     free(gathered->share);
     free(gathered->on_can);

@@ -24,6 +24,7 @@ typedef struct problem {
     double *rise_k;       /* per reading */
     double *variance_k2;  /* per reading, of its own uncertainty */
     double *position_k2;  /* per reading, from not knowing its place; 0 before a field is known */
+    double *alike;        /* per reading: so many of the thermogram err as it does; 1 for others */
     double *gross_k2;     /* per reading: what is added where it is held to be wrong, else 0 */
     double *share;        /* per reading: rise of what was read over that of the board below */
     bool *on_can;         /* per reading */

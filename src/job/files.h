@@ -9,6 +9,7 @@ void board_file_read(struct intake *intake);
 void policy_file_read(struct intake *intake);
 void outline_file_read(struct intake *intake);
 void keepout_file_read(struct intake *intake);
+void mask_file_read(struct intake *intake); /* after the thermogram */
 void sources_file_read(struct intake *intake);
 void thermogram_file_read(struct intake *intake); /* with marks.csv; before the readings */
 void readings_file_read(struct intake *intake);

@@ -5,6 +5,7 @@
 #include "core/memory.h"
 #include "job/askew.h"
 #include "job/files.h"
+#include "job/picture_unit.h"
 #include "job/slips.h"
 #include "job/strays.h"
 
@@ -73,6 +74,7 @@ void sf_job_free(sf_job *job)
     free(job->board.surveyed);
     free_rings(job->rings, job->ring_count);
     free_rings(job->keepouts, job->keepout_count);
+    free_rings(job->masks, job->mask_count);
     free_sources(job);
     free_readings(job);
     free_parts(job);
@@ -97,9 +99,9 @@ static bool folder_is_there(struct intake *intake, const char *folder)
 static void read_files(struct intake *intake)
 {
     static void (*const readers[])(struct intake *) = {
-        board_file_read,      policy_file_read,   outline_file_read,  sources_file_read,
-        thermogram_file_read, readings_file_read, parts_file_read,    history_file_read,
-        readings_part_check,  keepout_file_read,  controls_file_read,
+        board_file_read,      policy_file_read,    outline_file_read,  sources_file_read,
+        thermogram_file_read, mask_file_read,      readings_file_read, parts_file_read,
+        history_file_read,    readings_part_check, keepout_file_read,  controls_file_read,
     };
     for (size_t i = 0; i < sizeof readers / sizeof readers[0] && !intake->memory_short; i++)
         readers[i](intake);
@@ -121,6 +123,8 @@ static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job,
             slips_ask(&intake);
         if (!intake.memory_short)
             askew_ask(&intake);
+        if (!intake.memory_short)
+            picture_unit_ask(&intake);
         strays_tell(&intake, folder);
     }
     sf_status status = intake_close(&intake);

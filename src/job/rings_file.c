@@ -1,4 +1,4 @@
-/* outline.csv and keepout.csv: rings, one row a corner. */
+/* outline.csv, keepout.csv and mask.csv: rings, one row a corner. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -240,4 +240,13 @@ void keepout_file_read(struct intake *intake)
                          "each such area as a ring in this file, or its header line alone if there "
                          "are none",
                          "where are mains and high voltage? The file is missing");
+}
+
+void mask_file_read(struct intake *intake)
+{
+    sf_job *job = intake->job;
+    file_state state = read_rings(intake, "mask.csv", true, &job->masks, &job->mask_count);
+    if (state == FILE_READ && job->mask_count > 0 && job->thermogram.columns == 0)
+        complain_warning(intake, (where){"mask.csv", 0, ""}, "thermogram.csv and marks.csv",
+                         "there is no thermogram for it to mask");
 }

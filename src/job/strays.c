@@ -13,8 +13,9 @@
 
 /* The page alone reads photo-marks.csv. */
 static const char *const names[] = {
-    "board.csv",    "policy.csv", "outline.csv", "sources.csv", "marks.csv",    "thermogram.csv",
-    "readings.csv", "parts.csv",  "history.csv", "keepout.csv", "controls.csv", "photo-marks.csv"};
+    "board.csv",      "policy.csv",   "outline.csv",    "sources.csv", "marks.csv",
+    "thermogram.csv", "readings.csv", "parts.csv",      "history.csv", "keepout.csv",
+    "controls.csv",   "mask.csv",     "photo-marks.csv"};
 
 enum { NAMES = sizeof names / sizeof *names };
 

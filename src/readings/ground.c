@@ -51,13 +51,13 @@ static size_t first_beyond(const ground *in, double at_mm, size_t count)
     return (size_t)fmin(fmax(ceil(at_mm / in->cell_mm - 0.5), 0), (double)count);
 }
 
-/* Cells from one crossing to the next; a body covers nothing where there is no board. */
+/* Cells from one crossing to the next; bodies and masks cover nothing where there is no board. */
 static void fill_run(ground *into, size_t row, double from_mm, double to_mm, ground_kind kind)
 {
     unsigned char *kinds = into->kinds + row * into->columns;
     size_t end = first_beyond(into, to_mm, into->columns);
     for (size_t i = first_beyond(into, from_mm, into->columns); i < end; i++)
-        if (kind != GROUND_BODY || kinds[i] != GROUND_NONE)
+        if (kind == GROUND_BARE || kind == GROUND_NONE || kinds[i] != GROUND_NONE)
             kinds[i] = (unsigned char)kind;
 }
 
@@ -79,15 +79,16 @@ static void fill_polygon(ground *into, const sf_point *corners, size_t count, gr
     }
 }
 
-static bool fill_rings(ground *into, const sf_ring *rings, size_t count)
+/* `first` is the kind of the first ring, `others` that of the rest. */
+static bool fill_rings(ground *into, const sf_ring *rings, size_t count, ground_kind first,
+                       ground_kind others)
 {
     size_t corners_most = 0;
     for (size_t i = 0; i < count; i++)
         corners_most = rings[i].count > corners_most ? rings[i].count : corners_most;
     double *crossings = array_new(corners_most, sizeof *crossings);
     for (size_t i = 0; crossings && i < count; i++)
-        fill_polygon(into, rings[i].points, rings[i].count, i == 0 ? GROUND_BARE : GROUND_NONE,
-                     crossings);
+        fill_polygon(into, rings[i].points, rings[i].count, i == 0 ? first : others, crossings);
     free(crossings);
     return crossings != NULL;
 }
@@ -182,7 +183,7 @@ bool ground_lay(const sf_job *job, const viewpoint *from, double margin_mm, grou
     laid->columns = (size_t)ceil(width_mm / laid->cell_mm);
     laid->rows = (size_t)ceil(height_mm / laid->cell_mm);
     laid->kinds = array_new(laid->columns * laid->rows, 1);
-    if (!laid->kinds || !fill_rings(laid, job->rings, job->ring_count)) {
+    if (!laid->kinds || !fill_rings(laid, job->rings, job->ring_count, GROUND_BARE, GROUND_NONE)) {
         ground_free(laid);
         return false;
     }
@@ -190,6 +191,10 @@ bool ground_lay(const sf_job *job, const viewpoint *from, double margin_mm, grou
         fill_part(laid, from, &job->parts[i]);
     for (size_t i = 0; from->above_mm > 0 && i < job->source_count; i++)
         fill_source(laid, from, &job->sources[i]);
+    if (!fill_rings(laid, job->masks, job->mask_count, GROUND_MASKED, GROUND_MASKED)) {
+        ground_free(laid);
+        return false;
+    }
     narrow(laid, margin_mm);
     return true;
 }

@@ -9,7 +9,7 @@
 #include "readings/viewpoint.h"
 #include "spotfield/job.h"
 
-typedef enum ground_kind { GROUND_NONE, GROUND_BARE, GROUND_BODY } ground_kind;
+typedef enum ground_kind { GROUND_NONE, GROUND_BARE, GROUND_BODY, GROUND_MASKED } ground_kind;
 
 /* Cells from the origin of the board on, rows upwards. */
 typedef struct ground {
@@ -19,9 +19,9 @@ typedef struct ground {
 } ground;
 
 /* Lays the raster of a job: outline and cut-outs, then, for a camera over the component side, all
- * bodies with what they hide from it. Afterwards bare board within margin_mm of anything else
- * counts as body, since a pixel there would see some of both. False when memory is short; freed
- * with ground_free. */
+ * bodies with what they hide from it, and the rings of the mask. Afterwards bare board within
+ * margin_mm of anything else counts as body, since a pixel there would see some of both. False when
+ * memory is short; freed with ground_free. */
 bool ground_lay(const sf_job *job, const viewpoint *from, double margin_mm, ground *laid);
 void ground_free(ground *freed);
 

@@ -60,6 +60,7 @@ static void lay_row(const sf_job *job, const double h[9], const ground *seen, si
         ground_kind kind = depth > 0 ? ground_at(seen, x_mm, y_mm) : GROUND_NONE;
         into->off_board += kind == GROUND_NONE;
         into->on_bodies += kind == GROUND_BODY;
+        into->masked += kind == GROUND_MASKED;
         if (kind == GROUND_BARE)
             keep_pixel(job, (double)shown_c[i], x_mm, y_mm, into);
     }

@@ -6,12 +6,14 @@
 #include "core/memory.h"
 #include "core/text.h"
 #include "readings/bodies.h"
+#include "readings/cold.h"
 #include "readings/correction.h"
 #include "readings/doubt.h"
 #include "readings/hull.h"
 #include "readings/marks.h"
 #include "readings/marks_check.h"
 #include "readings/pixels.h"
+#include "readings/turn.h"
 #include "spotfield/reading.h"
 
 /* Judgements: marks that span less leave most of the map to extrapolation; a picture that shows
@@ -149,10 +151,13 @@ static void lay_pixels(laying *of)
         refuse(
             of, "thermogram.csv", "",
             text_format("no pixel shows bare board: %zu lie beside it, %zu on parts and sources, "
-                        "%zu are blank",
-                        made->off_board, made->on_bodies, made->blank),
+                        "%zu are masked, %zu are blank",
+                        made->off_board, made->on_bodies, made->masked, made->blank),
             "marks in the picture's columns and rows, and x, y in millimetres from the board's "
             "lower left corner");
+    else if (!cold_leave_out(job, &of->seen, made) ||
+             !turn_seek(job, of->homography, &of->seen, &made->turned))
+        of->run.status = SF_ERROR_MEMORY;
     else
         pixels_doubt(job, made);
 }
@@ -221,9 +226,40 @@ static void warn_of_marks(laying *of)
              "so only for a picture of its solder side; then parts hide nothing");
 }
 
+/* The largest one with its ring; the others are told with the results. */
+static void warn_of_cold(laying *of)
+{
+    const sf_pixels *made = of->made;
+    text ring = {0}, what = {0};
+    if (made->patch_count == 0)
+        return;
+    cold_patch_tell(&made->patches[0], &what);
+    if (made->patch_count > 1)
+        text_addf(&what, "; %zu smaller ones are too", made->patch_count - 1);
+    text_add(&ring, "a ring in mask.csv, such as ");
+    cold_patch_ring(&made->patches[0], 1, "; ", &ring);
+    if (ring.failed)
+        of->run.status = SF_ERROR_MEMORY;
+    else
+        warn(of, "thermogram.csv", "", what.failed ? NULL : text_copy(what.bytes), ring.bytes);
+    text_clear(&ring);
+    text_clear(&what);
+}
+
+static void warn_of_turn(laying *of)
+{
+    if (of->made->turned)
+        warn(of, "marks.csv", "",
+             text_format("the picture fits the listed sources far better %s", of->made->turned),
+             "column and row counted from 0 at the upper left corner of the picture in the file: "
+             "check the marks");
+}
+
 static void warn_of_picture(laying *of)
 {
     const sf_pixels *made = of->made;
+    warn_of_turn(of);
+    warn_of_cold(of);
     double ambient_c = of->run.job->board.ambient_c;
     if (made->covered < COVER_LEAST)
         warn(of, "thermogram.csv", "",
@@ -277,6 +313,7 @@ void sf_pixels_free(sf_pixels *pixels)
     free(pixels->y_mm);
     free(pixels->rise_k);
     free(pixels->mark_residual_mm);
+    free(pixels->patches);
     free(pixels->bodies);
     free(pixels);
 }

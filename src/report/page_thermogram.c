@@ -24,6 +24,7 @@ static void add_pixels(const sf_outcome *outcome, text *into)
     text_add(into, " \u00B0C, are in the fit. Left out are ");
     add_count(pixels->on_bodies, " on parts and sources, hidden behind them or beside them, ",
               into);
+    add_count(pixels->masked, " masked, ", into);
     add_count(pixels->off_board, " off the board and ", into);
     add_count(pixels->blank,
               " without a temperature: a can is not the board, and bare metal "

@@ -128,12 +128,16 @@ static hit trace(const view *seen, vector from, vector ray)
 {
     hit met = {-from.z / ray.z, seen->ambient_c + 1, seen->emissivity};
     double x_mm = from.x + met.along * ray.x, y_mm = from.y + met.along * ray.y;
-    if (plate_holds(seen->board, x_mm, y_mm))
+    if (plate_holds(seen->board, x_mm, y_mm)) {
         met.temp_c = seen->ambient_c + plate_rise(seen->board, x_mm, y_mm);
+        if (seen->texture)
+            met.emissivity += seen->texture[(size_t)y_mm * seen->board->columns + (size_t)x_mm];
+    }
     for (size_t i = 0; i < seen->body_count; i++) {
         const body *stands = &seen->bodies[i];
         if (stands->width_mm > 0)
-            meet_box(stands, from, ray, seen->emissivity, &met);
+            meet_box(stands, from, ray,
+                     stands->emissivity > 0 ? stands->emissivity : seen->emissivity, &met);
         else
             meet_can(stands, from, ray, seen->emissivity, &met);
     }
@@ -168,6 +172,14 @@ static double shown(const camera *of, const view *seen, double received)
     return pow((received - (1 - of->set_emissivity) * room) / of->set_emissivity, 0.25) - 273.15;
 }
 
+/* What the warm housing adds towards the corners, 0 on the mean of the picture. */
+static double shade(const camera *of, double column, double row)
+{
+    double x = 2 * column / (double)(of->columns - 1) - 1;
+    double y = 2 * row / (double)(of->rows - 1) - 1;
+    return of->shade_k * ((x * x + y * y) / 2 - 1.0 / 3);
+}
+
 void camera_shoot(const camera *of, const view *seen, gsl_rng *chance, float *shown_c)
 {
     for (size_t row = 0; row < of->rows; row++)
@@ -179,6 +191,7 @@ void camera_shoot(const camera *of, const view *seen, gsl_rng *chance, float *sh
                                             (double)row + ray_off_px[i][1])) /
                             RAYS;
             shown_c[row * of->columns + column] = (float)(shown(of, seen, received) + of->offset_k +
+                                                          shade(of, (double)column, (double)row) +
                                                           gsl_ran_gaussian(chance, of->noise_k));
         }
 }

@@ -21,6 +21,7 @@ typedef struct body {
     double width_mm, depth_mm, cosine, sine; /* of a box turned by an angle */
     double temp_c;                           /* of its sides */
     double top_emissivity;                   /* a bare lid mirrors the room */
+    double emissivity;                       /* of a box; 0: that of the solder mask */
 } body;
 
 typedef struct camera {
@@ -30,13 +31,15 @@ typedef struct camera {
     double noise_k;        /* of one pixel: noise equivalent temperature difference */
     double offset_k;       /* calibration, the same over the picture */
     double set_emissivity; /* what the camera corrects for; 1: nothing */
+    double shade_k;        /* by how much its corners read more than its middle */
 } camera;
 
 /* What it looks at. */
 typedef struct view {
     const plate *board;
     double ambient_c;
-    double emissivity; /* of the solder mask in truth */
+    double emissivity;     /* of the solder mask in truth */
+    const double *texture; /* what to add to it, one value a cell of the board; NULL: nothing */
     const body *bodies;
     size_t body_count;
 } view;

@@ -16,6 +16,9 @@
 #define OFFSET_LIMIT_K 2.0 /* makers' usual limit of calibration: common practice, no source */
 #define BODY_HEIGHT_MM 12.0
 #define MARK_INSET_MM 3.0
+#define SHADE_SD_K 0.5 /* of cameras without cooling that were not let warm up: judgement */
+#define TEXTURE_SD 0.01
+enum { TEXTURE_MM = 10 };
 
 /* The place's rise, or that of the board nearest to it towards the middle. */
 static double rise_near(const picture_scene *scene, double x_mm, double y_mm)
@@ -61,7 +64,8 @@ static body part_body(const picture_scene *scene, size_t line)
 
 static body *bodies_make(const picture_scene *scene, size_t *count)
 {
-    body *made = array_new(scene->sources->count + scene->parts->count, sizeof *made);
+    body *made =
+        array_new(scene->sources->count + scene->parts->count + CLUTTER_MOST, sizeof *made);
     *count = 0;
     for (size_t i = 0; made && i < scene->sources->count; i++)
         if (table_is_row(scene->sources, i))
@@ -69,6 +73,13 @@ static body *bodies_make(const picture_scene *scene, size_t *count)
     for (size_t i = 0; made && i < scene->parts->count; i++)
         if (table_is_row(scene->parts, i))
             made[(*count)++] = part_body(scene, i);
+    for (size_t i = 0; made && scene->strays && i < scene->strays->count; i++) {
+        const stray *one = &scene->strays->strays[i];
+        body stands = one->stands;
+        stands.temp_c =
+            scene->ambient_c + one->rise_share * rise_near(scene, stands.x_mm, stands.y_mm);
+        made[(*count)++] = stands;
+    }
     return made;
 }
 
@@ -121,6 +132,27 @@ static bool picture_write(const picture_scene *scene, const camera *seen_by,
     return whole;
 }
 
+/* Solder mask over copper and laminate, print and flux: an emissivity that wanders, alike over a
+ * centimetre. NULL when memory is short. */
+static double *texture_new(const plate *board, gsl_rng *chance)
+{
+    size_t across = board->columns / TEXTURE_MM + 2, up = board->rows / TEXTURE_MM + 2;
+    double *knots = array_new(across * up, sizeof *knots);
+    double *made = array_new(board->cells, sizeof *made);
+    for (size_t k = 0; knots && k < across * up; k++)
+        knots[k] = gsl_ran_gaussian(chance, TEXTURE_SD);
+    for (size_t i = 0; knots && made && i < board->cells; i++) {
+        size_t x = i % board->columns, y = i / board->columns;
+        double right = (double)(x % TEXTURE_MM) / TEXTURE_MM;
+        double high = (double)(y % TEXTURE_MM) / TEXTURE_MM;
+        const double *at = knots + y / TEXTURE_MM * across + x / TEXTURE_MM;
+        made[i] = (1 - high) * ((1 - right) * at[0] + right * at[1]) +
+                  high * ((1 - right) * at[across] + right * at[across + 1]);
+    }
+    free(knots);
+    return made;
+}
+
 bool picture_take(const picture_scene *scene, const picture_options *asked, gsl_rng *chance,
                   const char *folder)
 {
@@ -133,7 +165,13 @@ bool picture_take(const picture_scene *scene, const picture_options *asked, gsl_
         .board = scene->truth, .ambient_c = scene->ambient_c, .emissivity = MASK_EMISSIVITY};
     body *bodies = bodies_make(scene, &seen.body_count);
     float *shown_c = array_new(asked->columns * asked->rows, sizeof *shown_c);
+    double *texture = NULL;
     bool whole = bodies && shown_c;
+    if (whole && scene->strays) {
+        seen_by.shade_k = gsl_ran_gaussian(chance, SHADE_SD_K);
+        seen.texture = texture = texture_new(scene->truth, chance);
+        whole = texture && clutter_write(scene->strays, scene->width_mm, scene->height_mm, folder);
+    }
     if (whole) {
         seen.bodies = bodies;
         camera_hang(&seen_by, scene->truth);
@@ -141,6 +179,7 @@ bool picture_take(const picture_scene *scene, const picture_options *asked, gsl_
         whole = picture_write(scene, &seen_by, asked, shown_c, chance, folder);
     }
     free(bodies);
+    free(texture);
     free(shown_c);
     return whole;
 }

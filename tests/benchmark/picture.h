@@ -6,6 +6,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "benchmark/clutter.h"
 #include "benchmark/plate.h"
 #include "benchmark/table.h"
 
@@ -22,6 +23,7 @@ typedef struct picture_options {
 typedef struct picture_scene {
     const plate *truth;
     const table *sources, *parts;
+    const clutter *strays; /* NULL for a board with nothing else on it, before an even camera */
     double width_mm, height_mm, ambient_c;
 } picture_scene;
 

@@ -5,7 +5,10 @@
  * --thermogram COLUMNSxROWS also takes a picture, into thermogram.csv and marks.csv: readings.csv
  * may then be missing. --marks N sets 4 to 8 marks (6), --mark-error PX and --mark-error-mm MM
  * misplace them in the picture (0.5) and on the board (0.3), one standard deviation along each
- * axis; --set-emissivity E is what the camera corrects for (0.95; 1: nothing). */
+ * axis; --set-emissivity E is what the camera corrects for (0.95; 1: nothing). --clutter lays
+ * wires, solder, shields, lids and at times a hot body over the board, lets mask and camera be
+ * uneven, and writes truth-clutter.csv, truth-mask.csv and truth-field.csv, the rise of every cell.
+ */
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_randist.h>
 #include <math.h>
@@ -24,7 +27,7 @@ enum { RINGS_MOST = 8, CORNERS_MOST = 64, WATTS_MOST = 32 };
 typedef struct options {
     const char *folder;
     unsigned long seed;
-    bool upright;
+    bool upright, cluttered;
     const char *watts[WATTS_MOST]; /* "REF=W" */
     size_t watts_count;
     picture_options picture;
@@ -37,6 +40,7 @@ typedef struct simulated {
     size_t ring_count;
     plate *truth;
     double ambient_c;
+    clutter strays;
 } simulated;
 
 /* Only the outline may be missing, and the readings where a picture is wanted. */
@@ -144,6 +148,10 @@ static sf_status simulated_solve(simulated *job, const options *asked, gsl_rng *
     double cover, scale;
     copper_lay(job->truth, &metal, chance, &cover);
     heat_add(job, asked, chance);
+    if (asked->cluttered) {
+        clutter_lay(&job->sources, &job->parts, width_mm, height_mm, chance, &job->strays);
+        clutter_heat(&job->strays, job->truth);
+    }
     return plate_solve(job->truth, &loss, (double)NAN, &scale);
 }
 
@@ -271,6 +279,8 @@ static bool options_read(options *asked, int count, char **words)
     for (int i = 1; i < count; i++) {
         if (strcmp(words[i], "--upright") == 0)
             asked->upright = true;
+        else if (strcmp(words[i], "--clutter") == 0)
+            asked->cluttered = true;
         else if (strcmp(words[i], "--seed") == 0 && i + 1 < count)
             asked->seed = strtoul(words[++i], NULL, 10);
         else if (strcmp(words[i], "--watts") == 0 && i + 1 < count &&
@@ -291,11 +301,28 @@ static bool picture_fill(const simulated *job, const options *asked, gsl_rng *ch
     const picture_scene scene = {.truth = job->truth,
                                  .sources = &job->sources,
                                  .parts = &job->parts,
+                                 .strays = asked->cluttered ? &job->strays : NULL,
                                  .width_mm = table_key(&job->board, "width", 0),
                                  .height_mm = table_key(&job->board, "height", 0),
                                  .ambient_c = job->ambient_c};
     return asked->picture.columns == 0 ||
            picture_take(&scene, &asked->picture, chance, asked->folder);
+}
+
+static bool field_write(const simulated *job, const options *asked)
+{
+    char path[4096];
+    snprintf(path, sizeof path, "%s/truth-field.csv", asked->folder);
+    FILE *to = asked->cluttered ? fopen(path, "w") : NULL;
+    if (!to)
+        return !asked->cluttered;
+    fputs("x_mm,y_mm,rise_k\n", to);
+    for (size_t i = 0; i < job->truth->cells; i++)
+        if (job->truth->inside[i])
+            fprintf(to, "%.1f,%.1f,%.3f\n", (double)(i % job->truth->columns) + 0.5,
+                    (double)(i / job->truth->columns) + 0.5, job->truth->rise_k[i]);
+    bool whole = !ferror(to);
+    return fclose(to) == 0 && whole;
 }
 
 static int simulate(const options *asked, simulated *job, gsl_rng *chance)
@@ -315,7 +342,7 @@ static int simulate(const options *asked, simulated *job, gsl_rng *chance)
     truth_print(job);
     bool written =
         (job->readings.count == 0 || table_write(&job->readings, asked->folder, "readings.csv")) &&
-        picture_fill(job, asked, chance);
+        picture_fill(job, asked, chance) && field_write(job, asked);
     return written ? 0 : 73;
 }
 
@@ -328,7 +355,7 @@ int main(int count, char **words)
     if (!options_read(&asked, count, words)) {
         fprintf(stderr, "usage: simulate_job JOB [--seed S] [--upright] [--watts REF=W]...\n"
                         "       [--thermogram COLUMNSxROWS [--marks N] [--mark-error PX]\n"
-                        "       [--mark-error-mm MM] [--set-emissivity E]]\n");
+                        "       [--mark-error-mm MM] [--set-emissivity E] [--clutter]]\n");
         return 64;
     }
     gsl_set_error_handler_off();

@@ -176,6 +176,7 @@ void expect_sound_job(const sf_job *job)
     expect_sound_board(&job->board);
     expect_sound_rings(job->rings, job->ring_count);
     expect_sound_rings(job->keepouts, job->keepout_count);
+    expect_sound_rings(job->masks, job->mask_count);
     for (size_t i = 0; i < job->source_count; i++)
         expect_sound_source(&job->sources[i]);
     for (size_t i = 0; i < job->reading_count; i++)

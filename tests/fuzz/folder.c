@@ -33,6 +33,7 @@ static const job_file job_files[] = {
     {"marks.csv", NULL},
     {"history.csv", NULL},
     {"keepout.csv", NULL},
+    {"mask.csv", NULL},
     {"controls.csv", NULL},
     {"photo-marks.csv", NULL},
 };

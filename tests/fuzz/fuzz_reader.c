@@ -18,6 +18,7 @@ static const file_reader readers[] = {
     {"policy", "policy.csv", policy_file_read},
     {"outline", "outline.csv", outline_file_read},
     {"keepout", "keepout.csv", keepout_file_read},
+    {"mask", "mask.csv", mask_file_read},
     {"sources", "sources.csv", sources_file_read},
     {"readings", "readings.csv", readings_file_read},
     {"parts", "parts.csv", parts_file_read},

@@ -1,0 +1,12 @@
+/* Whether the numbers of thermogram.csv are degrees Celsius, where nobody said so. */
+#ifndef SPOTFIELD_JOB_PICTURE_UNIT_H
+#define SPOTFIELD_JOB_PICTURE_UNIT_H
+
+#include "job/intake.h"
+
+/* Holds the picture against the air and the readings, after both were read. Where they leave no
+ * doubt that it is in degrees Fahrenheit it is taken so, and told; where the air alone says so it
+ * is asked; numbers that are mere counts are asked about too. */
+void picture_unit_ask(struct intake *intake);
+
+#endif
