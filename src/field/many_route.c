@@ -13,6 +13,9 @@
 #include "field/many_seek.h"
 #include "field/sweep.h"
 
+#define FOUND_SHARE 0.8     /* of a body's rise that the board below has: judgement */
+#define FOUND_SHARE_SD 0.4  /* of a single cell's rise */
+#define FOUND_CAST_MM 3.0   /* of a body some 8 mm high, 20 degrees off the upright */
 #define FOUND_SDS_LEAST 2.0 /* of a find's rise after the last fit */
 
 /* Fits of all readings at the lengths of the sweep that was learnt. */
@@ -62,18 +65,24 @@ static sf_status seek_at(const problem *all, balance *matrix, const length_fit *
     return status;
 }
 
-/* A found body hides the board below it, as listed ones do: its pixels tell where it is, and not
- * how warm the board is. */
-static void pass_over_bodies(problem *all, const candidates *from, const many_found *found)
+/* A found body hides the board below it, as listed ones do: its pixels tell where it is, and how
+ * warm the board is no better than by the share that a board has of what heats it. Beside it
+ * nothing is told: a cell that it covers in part shows some of it, and what stands is seen beside
+ * its foot. */
+static void look_at_body(problem *all, const candidates *from, size_t candidate)
 {
-    for (size_t k = 0; k < found->count; k++) {
-        const sf_point *centre = &from->centres[found->candidate[k]];
-        /* a cell that it covers in part shows some of it */
-        double half_mm = from->sides_mm[found->candidate[k]] / 2 + all->laid->cell_mm;
-        for (size_t i = all->spots; i < all->readings; i++)
-            if (fabs(all->points[i].x_mm - centre->x_mm) < half_mm &&
-                fabs(all->points[i].y_mm - centre->y_mm) < half_mm)
-                all->position_k2[i] = UNREAD_K2;
+    const sf_point *centre = &from->centres[candidate];
+    double half_mm = from->sides_mm[candidate] / 2;
+    for (size_t i = all->spots; i < all->readings; i++) {
+        double off_mm = fmax(fabs(all->points[i].x_mm - centre->x_mm),
+                             fabs(all->points[i].y_mm - centre->y_mm));
+        if (off_mm < half_mm) {
+            double doubt_k = FOUND_SHARE_SD * fabs(all->rise_k[i]);
+            all->rise_k[i] *= FOUND_SHARE;
+            all->position_k2[i] = doubt_k * doubt_k;
+        } else if (off_mm < half_mm + all->laid->cell_mm + FOUND_CAST_MM) {
+            all->position_k2[i] = UNREAD_K2;
+        }
     }
 }
 
@@ -309,14 +318,20 @@ static size_t weakest_find(const many_fit *fit, const candidates *from, const ma
 static sf_status fit_found(problem *all, const balance *pattern, const sweep *learnt,
                            const candidates *from, many_found *found, many_sweep *swept)
 {
+    size_t bytes = all->readings * sizeof(double);
     double *open_k2 = array_new(all->readings, sizeof *open_k2);
-    sf_status status = open_k2 ? SF_OK : SF_ERROR_MEMORY;
+    double *seen_k = array_new(all->readings, sizeof *seen_k);
+    sf_status status = open_k2 && seen_k ? SF_OK : SF_ERROR_MEMORY;
     bool settled = false;
-    if (open_k2)
-        memcpy(open_k2, all->position_k2, all->readings * sizeof *open_k2);
+    if (status == SF_OK) {
+        memcpy(open_k2, all->position_k2, bytes);
+        memcpy(seen_k, all->rise_k, bytes);
+    }
     while (status == SF_OK && !settled) {
-        memcpy(all->position_k2, open_k2, all->readings * sizeof *open_k2);
-        pass_over_bodies(all, from, found);
+        memcpy(all->position_k2, open_k2, bytes);
+        memcpy(all->rise_k, seen_k, bytes);
+        for (size_t k = 0; k < found->count; k++)
+            look_at_body(all, from, found->candidate[k]);
         many_sweep_clear(swept);
         status = fit_lengths(all, pattern, learnt, found, swept);
         size_t drop = status == SF_OK ? weakest_find(&swept->fits[swept->best], from, found) : 0;
@@ -325,6 +340,7 @@ static sf_status fit_found(problem *all, const balance *pattern, const sweep *le
             many_found_drop(found, drop, all->laid->nodes);
     }
     free(open_k2);
+    free(seen_k);
     return status;
 }
 

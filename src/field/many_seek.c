@@ -1,6 +1,7 @@
 /* Seeks sources one by one. Had every node's heat w, of variance d, been seen, a source of
- * footprint f would gain (f'w/d)^2 / (2 f'f/d) in log likelihood: that ranks the candidates. The
- * first of them is then fitted, and stays where the evidence says so. */
+ * footprint f would gain (f'w/d)^2 / (2 f'f/d) in log likelihood: that ranks the candidates, and in
+ * a thermogram how far they stand out against their ring. The first of them is then fitted, and
+ * stays where the evidence says so. */
 #include "field/many_seek.h"
 
 #include <math.h>
@@ -73,54 +74,82 @@ static bool overlaps(const candidates *from, size_t one, size_t other)
            fabs(from->centres[one].y_mm - from->centres[other].y_mm) < reach_mm;
 }
 
-/* Whether the pixels of a square are warmer than those of the ring about it; true without a
- * thermogram. */
-static bool warmer_than_ring(const problem *data, const candidates *from, size_t candidate)
+/* What pixels show over a square and over the ring about it. */
+typedef struct contrast {
+    double inside_k, ring_k; /* means of the rise */
+    double rest_k;       /* how much more of it inside than in the ring the plain field leaves */
+    double inside, ring; /* cells */
+} contrast;
+
+static contrast look_at(const problem *data, const many_fit *fit, const candidates *from,
+                        size_t candidate)
 {
     double half_mm = from->sides_mm[candidate] / 2, gap_mm = data->laid->cell_mm;
-    double inside_k = 0, ring_k = 0, inside = 0, ring = 0;
-    if (data->readings == data->spots)
-        return true;
+    double inside_k = 0, ring_k = 0;
+    contrast seen = {0};
     for (size_t i = data->spots; i < data->readings; i++) {
         double off_mm = fmax(fabs(data->points[i].x_mm - from->centres[candidate].x_mm),
                              fabs(data->points[i].y_mm - from->centres[candidate].y_mm));
-        if (off_mm <= half_mm) {
-            inside_k += data->rise_k[i];
-            inside++;
-        } else if (off_mm >= half_mm + gap_mm && off_mm <= half_mm + gap_mm + RING_MM) {
-            ring_k += data->rise_k[i];
-            ring++;
-        }
+        bool in_ring = off_mm >= half_mm + gap_mm && off_mm <= half_mm + gap_mm + RING_MM;
+        if (off_mm > half_mm && !in_ring)
+            continue;
+        double plain_k = sample_value(&data->samples[i], fit->mean.plain_k);
+        *(in_ring ? &seen.ring_k : &seen.inside_k) += data->rise_k[i];
+        *(in_ring ? &ring_k : &inside_k) += data->rise_k[i] - plain_k;
+        *(in_ring ? &seen.ring : &seen.inside) += 1;
     }
-    return inside > 0 && ring >= RING_CELLS_LEAST &&
-           inside_k / inside - ring_k / ring >= FOUND_RISE_LEAST_K;
+    seen.inside_k /= seen.inside;
+    seen.ring_k /= seen.ring;
+    seen.rest_k = inside_k / seen.inside - ring_k / seen.ring;
+    return seen;
 }
 
-static bool may_be(const problem *data, const candidates *from, const many_found *found,
-                   size_t candidate)
+/* By what the pixels show, where there are some: a body stands out against its ring, by itself and
+ * beyond what background and listed sources make of the place. Below 0 where it does not. */
+static double gain_seen(const problem *data, const many_fit *fit, const candidates *from,
+                        size_t candidate)
+{
+    contrast seen = look_at(data, fit, from, candidate);
+    bool stands_out = seen.inside > 0 && seen.ring >= RING_CELLS_LEAST &&
+                      seen.inside_k - seen.ring_k >= FOUND_RISE_LEAST_K &&
+                      seen.rest_k >= FOUND_RISE_LEAST_K;
+    return stands_out ? seen.rest_k * seen.rest_k * seen.inside : -1;
+}
+
+static double gain_told(const problem *data, const many_fit *fit, const footprint *cover,
+                        const double *pull)
+{
+    double along = 0, precision_sum = 0;
+    for (size_t s = 0; s < cover->count; s++) {
+        const cell_share *cell = &cover->shares[s];
+        double heat = heat_variance(data, &fit->answer, &fit->held, (size_t)cell->node);
+        along += cell->share * pull[cell->node];
+        precision_sum += cell->share * cell->share / heat;
+    }
+    return along > 0 ? along * along / (2 * precision_sum) : 0;
+}
+
+static bool overlaps_found(const candidates *from, const many_found *found, size_t candidate)
 {
     for (size_t k = 0; k < found->count; k++)
         if (overlaps(from, candidate, found->candidate[k]))
-            return false;
-    return warmer_than_ring(data, from, candidate);
+            return true;
+    return false;
 }
 
 /* The candidate that gains most; from->count when none gains. */
 static size_t best_candidate(const problem *data, const many_fit *fit, const candidates *from,
                              const many_found *found, const double *pull)
 {
+    bool is_seen = data->readings > data->spots;
     size_t best = from->count;
     double most = 0;
     for (size_t c = 0; c < from->count; c++) {
-        double along = 0, precision_sum = 0;
-        for (size_t s = 0; s < from->covers[c].count; s++) {
-            const cell_share *cell = &from->covers[c].shares[s];
-            double heat = heat_variance(data, &fit->answer, &fit->held, (size_t)cell->node);
-            along += cell->share * pull[cell->node];
-            precision_sum += cell->share * cell->share / heat;
-        }
-        double gain = along > 0 ? along * along / (2 * precision_sum) : 0;
-        if (gain > most && may_be(data, from, found, c)) {
+        if (overlaps_found(from, found, c))
+            continue;
+        double gain =
+            is_seen ? gain_seen(data, fit, from, c) : gain_told(data, fit, &from->covers[c], pull);
+        if (gain > most) {
             most = gain;
             best = c;
         }

@@ -5,6 +5,7 @@
 
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_sf_bessel.h>
+#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -74,12 +75,13 @@ static void raster_clear(raster *of)
     free(of->kinds);
 }
 
-/* The mean over a circle, by pairs that face each other: what rises evenly across it cancels. NAN
- * where too little of it is seen. */
-static double circle_mean_k(const raster *of, double x_mm, double y_mm, double radius_mm)
+/* What a circle has at least, by pairs that face each other: what rises evenly across it cancels.
+ * The lower quartile of the pairs, and not their mean, since a hot body beside the place is no
+ * board either. NAN where too little of it is seen. */
+static double circle_k(const raster *of, double x_mm, double y_mm, double radius_mm)
 {
     size_t squares = of->columns * of->rows, pairs = 0;
-    double sum_k = 0;
+    double pair_k[PAIRS];
     for (int i = 0; i < PAIRS; i++) {
         double angle = M_PI * i / PAIRS;
         double dx_mm = radius_mm * cos(angle), dy_mm = radius_mm * sin(angle);
@@ -88,10 +90,10 @@ static double circle_mean_k(const raster *of, double x_mm, double y_mm, double r
         if (one == squares || other == squares || of->kinds[one] != PATCH_SOUND ||
             of->kinds[other] != PATCH_SOUND)
             continue;
-        sum_k += (of->mean_k[one] + of->mean_k[other]) / 2;
-        pairs++;
+        pair_k[pairs++] = (of->mean_k[one] + of->mean_k[other]) / 2;
     }
-    return pairs >= PAIRS_LEAST ? sum_k / (double)pairs : (double)NAN;
+    gsl_sort(pair_k, 1, pairs);
+    return pairs >= PAIRS_LEAST ? pair_k[pairs / 4] : (double)NAN;
 }
 
 static bool is_cold(const raster *of, size_t square)
@@ -102,7 +104,7 @@ static bool is_cold(const raster *of, size_t square)
         double least_k =
             fmax(of->mean_k[square], 0) * gsl_sf_bessel_I0(radii_mm[i] / SPREAD_LEAST_MM);
         if (radii_mm[i] >= 1.5 * of->cell_mm &&
-            circle_mean_k(of, x_mm, y_mm, radii_mm[i]) > least_k + COLD_LEAST_K)
+            circle_k(of, x_mm, y_mm, radii_mm[i]) > least_k + COLD_LEAST_K)
             return true;
     }
     return false;
