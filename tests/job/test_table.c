@@ -93,6 +93,29 @@ static void the_header_line_alone_decides_on_the_separator(void **state)
     discard(&parsed);
 }
 
+/* Inside the names of a header separators are letters like others, as long as they are fewer. */
+static void the_commonest_separator_of_the_header_line_parts_cells(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *content;
+        char separator;
+        size_t columns;
+    } files[] = {
+        {"ref,x_mm,y;z,note\nC7,4.5,2,x\n", ',', 4},
+        {"ref;x_mm;y,z;note\nC7;4.5;2;x\n", ';', 4},
+        {"ref\tx_mm\ty;z\tnote\nC7\t4.5\t2\tx\n", '\t', 4},
+        {"ref\tx_mm\ty,z\tnote\nC7\t4.5\t2\tx\n", '\t', 4},
+    };
+    for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
+        struct parsed parsed = parse(files[i].content);
+        assert_int_equal(parsed.state, FILE_READ);
+        assert_int_equal(parsed.table.separator, files[i].separator);
+        assert_int_equal(parsed.table.column_count, files[i].columns);
+        discard(&parsed);
+    }
+}
+
 static void a_byte_order_mark_is_passed_over(void **state)
 {
     (void)state;
@@ -406,6 +429,7 @@ int main(void)
         cmocka_unit_test(crlf_lf_and_cr_end_lines),
         cmocka_unit_test(comma_semicolon_and_tab_part_cells),
         cmocka_unit_test(the_header_line_alone_decides_on_the_separator),
+        cmocka_unit_test(the_commonest_separator_of_the_header_line_parts_cells),
         cmocka_unit_test(a_byte_order_mark_is_passed_over),
         cmocka_unit_test(a_sep_line_names_the_separator),
         cmocka_unit_test(comments_and_blank_rows_keep_the_count_of_lines),

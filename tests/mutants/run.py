@@ -1,7 +1,8 @@
 """Puts plausible mistakes into copies of the source, one at a time, and sees whether the tests of
-the room notice: run.py [--check] [--only WORDS] [--scratch FOLDER]. The mistakes are those of
-mutants.txt. Ends with `N killed, N survived`; exit status 1 where fewer than 95 % were killed, 2
-where the list is at fault. --check only looks whether every mutant still finds its place."""
+the room notice: run.py [--check] [--only WORDS]... [--scratch FOLDER] [--resume FILE]. The mistakes are
+those of mutants.txt. Ends with `N killed, N survived`; exit status 1 where fewer than 95 % were killed, 2
+where the list is at fault. --check only looks whether every mutant still finds its place. --resume keeps
+what was killed in FILE, and a run that was ended goes on from there; what survived is tried again."""
 import argparse
 import json
 import os
@@ -37,6 +38,10 @@ class Mutant:
             return 'changes nothing'
         return None if self.found == 1 else f'is found {self.found} times'
 
+    def name(self):
+        """What tells it from the others, whatever its line is."""
+        return json.dumps([self.path, self.right, self.wrong])
+
     def __str__(self):
         return f'{self.path}:{self.line}: {self.why}'
 
@@ -53,9 +58,8 @@ def read_list(path):
 
 def faults_of(mutants):
     faults = [f'{one.path}: "{one.right}" {one.fault()}' for one in mutants if one.fault()]
-    pairs = [(one.path, one.right, one.wrong) for one in mutants]
-    return faults + [f'{pair[0]}: "{pair[1]}" stands twice in the list'
-                     for pair in sorted(set(pairs)) if pairs.count(pair) > 1]
+    names = [one.name() for one in mutants]
+    return faults + [f'{name} stands twice in the list' for name in sorted(set(names)) if names.count(name) > 1]
 
 
 class Workshop:
@@ -130,15 +134,35 @@ def passes(command, timeout_s):
         return False
 
 
-def run(mutants, scratch):
-    survivors, broken = [], []
+class Noticed:
+    """Which mutants were killed, and by what, in this run and the ones it goes on from."""
+
+    def __init__(self, path):
+        self.path, self.killers = path, {}
+        if path and path.exists():
+            self.killers = dict(json.loads(line) for line in path.read_text(encoding='utf-8').splitlines())
+
+    def add(self, mutant, killer):
+        self.killers[mutant.name()] = killer
+        if self.path:
+            with open(self.path, 'a', encoding='utf-8') as file:
+                file.write(json.dumps([mutant.name(), killer]) + '\n')
+
+
+def run(mutants, scratch, noticed):
+    broken = []
+    left = [one for one in mutants if one.name() not in noticed.killers]
+    if len(left) < len(mutants):
+        print(f'{len(mutants) - len(left)} of {len(mutants)} were killed before')
     with tempfile.TemporaryDirectory(prefix='spotfield-mutants-', dir=scratch) as folder:
-        shop = Workshop(pathlib.Path(folder), sorted({one.room for one in mutants}))
-        for one in mutants:
+        shop = Workshop(pathlib.Path(folder), sorted({one.room for one in left})) if left else None
+        for one in left:
             killer = shop.killer(one)
             print(f'{"killed by " + killer if killer else "SURVIVED"}: {one}', flush=True)
-            survivors += [] if killer else [one]
             broken += [one] if killer == NO_BUILD else []
+            if killer and killer != NO_BUILD:
+                noticed.add(one, killer)
+    survivors = [one for one in left if one.name() not in noticed.killers and one not in broken]
     for one in survivors:
         print(f'survived: {one}\n    - {one.right}\n    + {one.wrong}')
     for one in broken:
@@ -152,7 +176,8 @@ def run(mutants, scratch):
 def main():
     options = argparse.ArgumentParser(description=__doc__.split(':')[0])
     options.add_argument('--check', action='store_true', help='only look whether all have a place')
-    options.add_argument('--only', default='', help='mutants whose path or reason has these words')
+    options.add_argument('--only', action='append', help='mutants whose path or reason has these words')
+    options.add_argument('--resume', type=pathlib.Path, help='keeps what was killed, and goes on from there')
     options.add_argument('--scratch', help='folder to work in; the system\'s by default')
     asked = options.parse_args()
     every = list(read_list(HERE / 'mutants.txt'))
@@ -163,8 +188,8 @@ def main():
     if asked.check:
         print(f'{len(every)} mutants have their place')
         return 0
-    chosen = [one for one in every if asked.only in str(one)]
-    return run(chosen, asked.scratch) if chosen else 2
+    chosen = [one for one in every if any(words in str(one) for words in asked.only or [''])]
+    return run(chosen, asked.scratch, Noticed(asked.resume)) if chosen else 2
 
 
 sys.exit(main())

@@ -198,6 +198,48 @@ static void the_error_to_expect_is_the_root_mean_square_over_parts(void **state)
     sample_free(outcome);
 }
 
+/* Whether a part is counted with those on which heat and meter disagree. Its tolerance is -20 to
+ * +50 %, its life thought over from a chance of 0.5 on, and asked about from 0.05 on. */
+static void check_disagreement(bool worn_by_meter, double reading_pct, double past_life,
+                               bool disagrees)
+{
+    sf_outcome *outcome = calm_outcome(9);
+    sf_job *job = sample_job(outcome);
+    job->policy.past_life_replace = 0.5;
+    job->policy.past_life_check = 0.05;
+    job->parts[1].tolerance_low_pct = 20;
+    job->parts[1].tolerance_high_pct = 50;
+    outcome->results[1].worn_by_evidence = worn_by_meter;
+    outcome->results[1].reading_pct = reading_pct;
+    outcome->results[1].past_life = past_life;
+    if (disagrees)
+        check_found(outcome, "parts", "One part on which heat and meter disagree");
+    else
+        check_found(outcome, "", "");
+    sample_free(outcome);
+}
+
+static void a_good_meter_on_a_part_cooked_to_its_end_is_a_disagreement(void **state)
+{
+    (void)state;
+    check_disagreement(false, -7, 0.83, true);
+    check_disagreement(false, -20, 0.5, true); /* both ends belong to the tolerance */
+    check_disagreement(false, 50, 0.83, true);
+    check_disagreement(false, -21, 0.83, false); /* the meter says no more that it is good */
+    check_disagreement(false, 51, 0.83, false);
+    check_disagreement(false, -7, 0.49, false);
+    check_disagreement(false, NAN, 0.83, false);
+}
+
+static void a_bad_meter_on_a_part_that_was_never_hot_is_a_disagreement(void **state)
+{
+    (void)state;
+    check_disagreement(true, -63, 0.02, true);
+    check_disagreement(true, -63, 0.05, false);
+    check_disagreement(true, -63, 0.83, false);
+    check_disagreement(true, -63, NAN, false);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -207,6 +249,8 @@ int main(void)
         cmocka_unit_test(sets_that_hold_no_map_are_told_in_words),
         cmocka_unit_test(a_piece_of_board_without_a_reading_is_named_by_its_place),
         cmocka_unit_test(the_error_to_expect_is_the_root_mean_square_over_parts),
+        cmocka_unit_test(a_good_meter_on_a_part_cooked_to_its_end_is_a_disagreement),
+        cmocka_unit_test(a_bad_meter_on_a_part_that_was_never_hot_is_a_disagreement),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -29,7 +29,7 @@ static const struct {
     {"a\x01"
      "b\x1b[31m\x7f",
      "a\u2401b\u241B[31m\u2421"},
-    {"C1 set: \xC2\x85\xC2\x9B.", "C1 set: \uFFFD\uFFFD."},
+    {"C1 set: \xC2\x80\xC2\x85\xC2\x9B\xC2\x9F.", "C1 set: \uFFFD\uFFFD\uFFFD\uFFFD."},
     {"two\r\nlines\tand a tab", "two  lines and a tab"},
     {"cut \xE2\x82 short \xFF\xC0\xAF \xED\xA0\x80",
      "cut \uFFFD\uFFFD short \uFFFD\uFFFD\uFFFD \uFFFD\uFFFD\uFFFD"},
