@@ -40,7 +40,7 @@ static sf_status expect(problem *data, balance *matrix, model_result *result)
 
 static bool takes_many(const problem *data)
 {
-    return data->readings > FEW_READINGS_MOST || data->readings > data->spots;
+    return data->readings > FEW_READINGS_MOST || data->readings > data->spots || data->merged;
 }
 
 /* Refuses what would not fit in memory before any of it is taken. */

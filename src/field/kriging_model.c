@@ -22,36 +22,19 @@ static double stated_between(const yardstick_data *of, size_t i, size_t k)
            (all->share[reading] * all->share[other]);
 }
 
-/* A reading that was passed over in thinning is predicted from the others as it is. */
-static sf_estimate passed_over(const problem *all, size_t spot, sf_estimate fitted)
+static sf_status report_readings(const kriging *fit, const yardstick_data *of, model_result *result)
 {
-    double noise_k2 = all->variance_k2[spot] + common_between_k2(all, spot, spot);
-    return (sf_estimate){fitted.value, hypot(fitted.sd, sqrt(noise_k2) / all->share[spot])};
-}
-
-/* Left out are single readings where there are any, else cells of the thermogram. */
-static void report_readings(const kriging *fit, const yardstick_data *of, model_result *result)
-{
-    const problem *all = &of->gathered;
-    size_t next = 0, count = all->spots > 0 ? all->spots : of->count;
-    double squares = 0, variance_k2;
-    for (size_t i = 0; i < count; i++) {
-        double off_k = 0;
-        sf_estimate left_out = {NAN, NAN};
-        bool within = all->spots == 0 || (next < of->count && of->reading[next] == i);
-        if (within) {
-            off_k = kriging_left_out(fit, next, &variance_k2);
-            left_out = (sf_estimate){of->values[next++] - off_k, sqrt(variance_k2)};
-        }
-        if (i < all->spots) {
-            sf_estimate fitted = {kriging_at(fit, all->points[i], of->work, &variance_k2), 0};
-            fitted.sd = sqrt(variance_k2);
-            off_k = yardstick_tell(of, i, fitted, within ? left_out : passed_over(all, i, fitted),
-                                   result);
-        }
-        squares += off_k * off_k;
+    sf_estimate *without = array_new(of->count, sizeof *without);
+    double variance_k2;
+    if (!without)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < of->count; i++) {
+        without[i].value = of->values[i] - kriging_left_out(fit, i, &variance_k2);
+        without[i].sd = sqrt(variance_k2);
     }
-    result->summary.left_out_rmse_k = sqrt(squares / (double)count);
+    yardstick_report(of, &(yardstick_fit){fit, at_place, without, fit->at.nugget_k2, true}, result);
+    free(without);
+    return SF_OK;
 }
 
 static sf_status fit_points(const yardstick_data *of, kriging *made)
@@ -84,8 +67,8 @@ static sf_status fit_kriging(const sf_field_input *input, const sf_field_options
     if (status == SF_ERROR_DATA)
         *why = "kriging needs 4 readings or more that were not all taken at one place";
     if (status == SF_OK) {
-        report_readings(&made, &of, result);
-        if (!result->left_out_only)
+        status = report_readings(&made, &of, result);
+        if (status == SF_OK && !result->left_out_only)
             status = yardstick_set_nodes(&of, at_place, &made, result);
         yardstick_summarise(&of, &result->summary);
     }

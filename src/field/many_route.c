@@ -124,25 +124,37 @@ static void average(const problem *all, const many_sweep *swept, model_result *r
     lengths_average(all, fields, swept->weights, swept->count, &result->mean, result->variance_k2);
 }
 
+/* Returns what it is off by from what the others predict, K. */
+static double report_reading(const problem *all, const many_fit *fit, const sf_estimate *left_out_k,
+                             size_t spot, model_result *result)
+{
+    sf_reading_fit *into = &result->readings[spot];
+    const sf_observation *seen = &all->input->observations[into->observation];
+    size_t reading = all->reading_of[spot];
+    /* what the knots leave out is not noise, and no mean makes it less */
+    double white_k2 = reading_variance_k2(all, &fit->held, reading);
+    into->left_out_k = problem_left_out(all, seen, spot, white_k2,
+                                        fit->variance_k2[reading] - white_k2, left_out_k[reading]);
+    double off_k = seen->rise_k - into->left_out_k.value;
+    into->score = off_k / into->left_out_k.sd;
+    into->fitted_k = (sf_estimate){field_at(all, &result->mean, seen->x_mm, seen->y_mm),
+                                   sqrt(sample_value(&all->samples[reading], result->variance_k2))};
+    return off_k;
+}
+
 /* Left out are single readings where there are any, else cells of the thermogram. */
-static void report_readings(const problem *all, const sf_estimate *left_out_k, model_result *result)
+static void report_readings(const problem *all, const many_fit *fit, const sf_estimate *left_out_k,
+                            model_result *result)
 {
     double squares = 0, read = 0;
-    size_t count = all->spots > 0 ? all->spots : all->readings;
+    size_t count = all->spots > 0 ? result->summary.readings : all->readings;
     for (size_t i = 0; i < count; i++) {
-        double off = all->rise_k[i] - left_out_k[i].value;
-        if (all->position_k2[i] < UNREAD_K2) {
-            squares += off * off;
-            read++;
-        }
-        if (i >= all->spots)
+        if (all->spots == 0 && all->position_k2[i] >= UNREAD_K2)
             continue;
-        sf_reading_fit *fit = &result->readings[i];
-        fit->left_out_k = left_out_k[i];
-        fit->score = off / left_out_k[i].sd;
-        fit->fitted_k =
-            (sf_estimate){field_at(all, &result->mean, all->points[i].x_mm, all->points[i].y_mm),
-                          sqrt(sample_value(&all->samples[i], result->variance_k2))};
+        double off_k = all->spots > 0 ? report_reading(all, fit, left_out_k, i, result)
+                                      : all->rise_k[i] - left_out_k[i].value;
+        squares += off_k * off_k;
+        read++;
     }
     result->summary.left_out_rmse_k = sqrt(squares / read);
 }
@@ -282,7 +294,7 @@ static sf_status report(const problem *all, many_sweep *swept, const candidates 
             many_joint_fill(all, swept->fits, swept->weights, swept->count, swept->best, result);
     if (status == SF_OK) {
         add_camera_covariance(camera, result);
-        report_readings(all, left_out_k, result);
+        report_readings(all, best, left_out_k, result);
         report_pixels(all, camera, &result->summary);
     }
     free(left_out_k);

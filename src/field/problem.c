@@ -16,6 +16,7 @@
 #define LEAST_SCALE_K 1.0 /* a board this cool has no story to tell */
 #define GRADIENT_STEP_MM 1.0
 #define BELOW_AIR_SDS 3.0
+#define MERGE_FROM 80   /* above, the field is fitted by its precision: see few.h */
 #define OWN_LEAST 1e-6  /* of a reading's variance */
 #define LEAST_SHARE 0.3 /* of the median reading: shares are taken of at least so much rise */
 
@@ -31,6 +32,8 @@ static bool allocate(problem *made, size_t readings)
 {
     size_t nodes = made->laid->nodes;
     made->points = array_new(readings, sizeof *made->points);
+    made->reading_of = array_new(made->input->observation_count, sizeof *made->reading_of);
+    made->members = array_new(readings, sizeof *made->members);
     made->samples = array_new(readings, sizeof *made->samples);
     made->rise_k = array_new(readings, sizeof(double));
     made->variance_k2 = array_new(readings, sizeof(double));
@@ -51,11 +54,11 @@ static bool allocate(problem *made, size_t readings)
     made->peaks = array_new(made->input->source_count, sizeof *made->peaks);
     made->rise_guess_k = array_new(nodes, sizeof(double));
     made->loss = array_new(nodes, sizeof(double));
-    return made->points && made->samples && made->rise_k && made->variance_k2 &&
-           made->position_k2 && made->alike && made->gross_k2 && made->share && made->on_can &&
-           made->can && made->at_k && made->own_k && made->own_k2 && made->common_k &&
-           made->can_heats && made->cooling && made->idle && made->covers && made->peaks &&
-           made->rise_guess_k && made->loss;
+    return made->points && made->reading_of && made->members && made->samples && made->rise_k &&
+           made->variance_k2 && made->position_k2 && made->alike && made->gross_k2 && made->share &&
+           made->on_can && made->can && made->at_k && made->own_k && made->own_k2 &&
+           made->common_k && made->can_heats && made->cooling && made->idle && made->covers &&
+           made->peaks && made->rise_guess_k && made->loss;
 }
 
 /* Scales the priors to the board: the cool quarter of the readings tells the background, and the
@@ -95,6 +98,7 @@ static size_t add_reading(problem *into, double x_mm, double y_mm, double rise_k
     into->variance_k2[reading] = variance_k2;
     into->share[reading] = 1;
     into->alike[reading] = 1;
+    into->members[reading] = 1;
     into->can[reading] = SF_NO_PART;
     return reading;
 }
@@ -146,6 +150,71 @@ static void add_observation(problem *into, const sf_observation *seen)
         stand_on_body(into, reading);
 }
 
+/* Whether a reading may be one with others of its cell: nothing but white noise and the error of
+ * one instrument may tell them apart. */
+static bool may_merge(const sf_field_input *of, const sf_observation *seen)
+{
+    return seen->spot == SF_SPOT_BOARD && seen->rise_k >= -BELOW_AIR_SDS * seen->sd_k &&
+           !body_was_read(of, seen);
+}
+
+/* The mean of a reading and one more, weighed by their own variances: with the number of both it
+ * holds all that they tell where their noise is white, of what they have together as of the rise.
+ */
+static void merge_observation(problem *into, size_t reading, const sf_observation *seen)
+{
+    double own_k2 = own_variance_k2(seen);
+    double share = into->variance_k2[reading] / (into->variance_k2[reading] + own_k2);
+    double *common_k = into->common_k + reading * SF_COMMON_COUNT;
+    sf_point *at = &into->points[reading];
+    at->x_mm += share * (seen->x_mm - at->x_mm);
+    at->y_mm += share * (seen->y_mm - at->y_mm);
+    into->rise_k[reading] += share * (seen->rise_k - into->rise_k[reading]);
+    for (int common = 0; common < SF_COMMON_COUNT; common++)
+        common_k[common] += share * (seen->common_k[common] - common_k[common]);
+    into->variance_k2[reading] *= 1 - share;
+    into->members[reading]++;
+}
+
+/* Adds the observations in the fit, those of one cell and method as one where they are many: their
+ * number would cost more than it tells. */
+static sf_status add_observations(problem *into)
+{
+    const sf_field_input *of = into->input;
+    size_t nodes = into->laid->nodes, seen_count = 0, in_fit = 0;
+    for (size_t i = 0; i < of->observation_count; i++)
+        in_fit += of->observations[i].in_fit;
+    bool merging = in_fit > MERGE_FROM;
+    /* per method and node: one more than the reading that stands for both, 0 for none */
+    size_t *standing = array_new(merging ? SF_METHOD_COUNT * nodes : 0, sizeof *standing);
+    if (!standing)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < of->observation_count; i++) {
+        const sf_observation *seen = &of->observations[i];
+        if (!seen->in_fit)
+            continue;
+        int node = merging && may_merge(of, seen)
+                       ? grid_node_under(into->laid, seen->x_mm, seen->y_mm)
+                       : NO_NODE;
+        size_t *place =
+            node == NO_NODE ? NULL : &standing[(size_t)seen->method * nodes + (size_t)node];
+        into->reading_of[seen_count++] = place && *place ? *place - 1 : into->readings;
+        if (place && *place)
+            merge_observation(into, *place - 1, seen);
+        else
+            add_observation(into, seen);
+        if (place)
+            *place = into->reading_of[seen_count - 1] + 1;
+    }
+    into->merged = into->readings < in_fit;
+    for (size_t i = 0; i < into->readings; i++)
+        if (into->members[i] > 1)
+            into->samples[i] =
+                grid_sample_at(into->laid, into->points[i].x_mm, into->points[i].y_mm);
+    free(standing);
+    return SF_OK;
+}
+
 static sf_status cover_sources(problem *made)
 {
     sf_status status = SF_OK;
@@ -169,10 +238,8 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
         input->pixels ? pixel_cells_make(input->pixels, laid, &cells, &cell_count) : SF_OK;
     if (status == SF_OK && !allocate(gathered, input->observation_count + cell_count))
         status = SF_ERROR_MEMORY;
-    for (size_t i = 0; status == SF_OK && i < input->observation_count; i++) {
-        if (input->observations[i].in_fit)
-            add_observation(gathered, &input->observations[i]);
-    }
+    if (status == SF_OK)
+        status = add_observations(gathered);
     gathered->spots = gathered->readings;
     for (size_t i = 0; status == SF_OK && i < cell_count; i++)
         gathered->alike[add_reading(gathered, cells[i].x_mm, cells[i].y_mm, cells[i].rise_k,
@@ -185,6 +252,22 @@ sf_status problem_gather(const sf_field_input *input, const grid *laid, problem 
     if (status == SF_OK)
         status = gathered->readings > 0 ? set_scales(gathered) : SF_ERROR_DATA;
     return status;
+}
+
+sf_estimate problem_left_out(const problem *gathered, const sf_observation *seen, size_t spot,
+                             double white_k2, double place_k2, sf_estimate of_reading)
+{
+    size_t reading = gathered->reading_of[spot];
+    if (gathered->members[reading] < 2)
+        return of_reading;
+    double share = gathered->variance_k2[reading] / own_variance_k2(seen), rest = 1 - share;
+    double rest_k = (gathered->rise_k[reading] - share * seen->rise_k) / rest;
+    double rest_k2 = white_k2 / rest + place_k2;
+    double before_k2 =
+        fmax(of_reading.sd * of_reading.sd - white_k2 - place_k2, OWN_LEAST * white_k2);
+    double precision = 1 / before_k2 + 1 / rest_k2;
+    return (sf_estimate){(of_reading.value / before_k2 + rest_k / rest_k2) / precision,
+                         sqrt(1 / precision + white_k2 / share + place_k2)};
 }
 
 bool peaked_field_new(const problem *data, peaked_field *made)
@@ -274,7 +357,8 @@ void problem_take_field(problem *gathered, const peaked_field *field, double pos
         const sf_point *at = &gathered->points[i];
         double sd_mm = i < gathered->spots ? position_sd_mm : pixel_sd_mm(gathered->input->pixels);
         double off_k = sd_mm * field_slope_k_mm(gathered, field, at->x_mm, at->y_mm);
-        gathered->position_k2[i] = gathered->on_can[i] ? 0 : off_k * off_k;
+        gathered->position_k2[i] =
+            gathered->on_can[i] ? 0 : off_k * off_k / (double)gathered->members[i];
     }
 }
 
@@ -330,6 +414,7 @@ static void take_reading(const problem *from, size_t reading, problem *into)
         stand_on_can(into, taken, from->can[reading], from->own_k[reading], from->own_k2[reading]);
     else
         take_share(into, taken, from->share[reading]);
+    into->members[taken] = from->members[reading];
     into->gross_k2[taken] = from->gross_k2[reading];
     into->at_k[taken] = from->at_k[reading];
     into->spots += reading < from->spots;
@@ -381,6 +466,8 @@ void problem_clear(problem *gathered)
     free(gathered->covers);
     free(gathered->peaks);
     free(gathered->points);
+    free(gathered->reading_of);
+    free(gathered->members);
     free(gathered->samples);
     free(gathered->rise_k);
     free(gathered->variance_k2);

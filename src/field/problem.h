@@ -19,7 +19,11 @@ typedef struct problem {
     construction built;
     size_t readings; /* spot readings first, then cells of a thermogram */
     size_t spots;
-    sf_point *points;     /* per reading: where it was taken */
+    size_t
+        *reading_of;  /* per observation in the fit, in their order: the spot that it is part of */
+    size_t *members;  /* per reading: how many observations it is the mean of, 1 as a rule */
+    bool merged;      /* some spots are such means */
+    sf_point *points; /* per reading: where it was taken */
     grid_sample *samples; /* per reading: the same on the grid */
     double *rise_k;       /* per reading */
     double *variance_k2;  /* per reading, of its own uncertainty */
@@ -81,6 +85,13 @@ sf_status problem_spread(const problem *gathered, size_t most, size_t *chosen, s
 /* The same problem with only a well-spread `most` of its readings. SF_ERROR_MEMORY. *few is ended
  * with problem_clear in any case. */
 sf_status problem_thin(const problem *gathered, size_t most, problem *few);
+
+/* What all others predict of the observation that is spot number `spot` of those in the fit: from
+ * what is predicted of the reading that it is part of, whose own error has white_k2, and
+ * place_k2 that no mean lessens, and from the others in that reading. Where it stands alone, the
+ * prediction of the reading. */
+sf_estimate problem_left_out(const problem *gathered, const sf_observation *seen, size_t spot,
+                             double white_k2, double place_k2, sf_estimate of_reading);
 
 void problem_clear(problem *gathered);
 

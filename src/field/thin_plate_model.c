@@ -1,6 +1,8 @@
 /* A yardstick among the field models: a smoothing spline that knows nothing of heat. */
 #include <math.h>
+#include <stdlib.h>
 
+#include "core/memory.h"
 #include "field/model.h"
 #include "field/thin_plate.h"
 #include "field/yardstick.h"
@@ -13,35 +15,22 @@ static double at_place(const void *fitted, sf_point place, double *work, double 
     return thin_plate_at(fitted, place.x_mm, place.y_mm);
 }
 
-/* Leave-one-out residuals of a linear smoother: read minus fitted over one minus its own weight. A
- * reading that was passed over in thinning is predicted from the others as it is. Left out are
- * single readings where there are any, else cells of the thermogram. */
-static void report_readings(const thin_plate *spline, const yardstick_data *of,
-                            model_result *result)
+/* Leave-one-out residuals of a linear smoother: read minus fitted over one minus its own weight. */
+static sf_status report_readings(const thin_plate *spline, const yardstick_data *of,
+                                 model_result *result)
 {
-    const problem *all = &of->gathered;
-    size_t next = 0, count = all->spots > 0 ? all->spots : of->count;
-    double squares = 0, variance_k2;
-    for (size_t i = 0; i < count; i++) {
-        double off_k = 0;
-        sf_estimate left_out = {NAN, NAN};
-        bool within = all->spots == 0 || (next < of->count && of->reading[next] == i);
-        if (within) {
-            double own = spline->influence[next * spline->count + next]; /* (1 - weight) / lambda */
-            off_k = spline->coefficients[next] / own;
-            left_out = (sf_estimate){of->values[next++] - off_k,
-                                     sqrt(spline->variance / (spline->lambda * own))};
-        }
-        if (i < all->spots) {
-            sf_estimate fitted = {at_place(spline, all->points[i], of->work, &variance_k2), 0};
-            fitted.sd = sqrt(variance_k2);
-            if (!within)
-                left_out = (sf_estimate){fitted.value, hypot(fitted.sd, sqrt(spline->variance))};
-            off_k = yardstick_tell(of, i, fitted, left_out, result);
-        }
-        squares += off_k * off_k;
+    sf_estimate *without = array_new(of->count, sizeof *without);
+    if (!without)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < of->count; i++) {
+        double own = spline->influence[i * spline->count + i]; /* (1 - weight) / lambda */
+        without[i] = (sf_estimate){of->values[i] - spline->coefficients[i] / own,
+                                   sqrt(spline->variance / (spline->lambda * own))};
     }
-    result->summary.left_out_rmse_k = sqrt(squares / (double)count);
+    yardstick_report(of, &(yardstick_fit){spline, at_place, without, spline->variance, false},
+                     result);
+    free(without);
+    return SF_OK;
 }
 
 static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_options *options,
@@ -58,8 +47,8 @@ static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_opti
     if (status == SF_OK) {
         /* readings that agree to the last digit are still no finer than a thermometer */
         spline.variance = fmax(spline.variance, LEAST_VARIANCE_K2);
-        report_readings(&spline, &of, result);
-        if (!result->left_out_only)
+        status = report_readings(&spline, &of, result);
+        if (status == SF_OK && !result->left_out_only)
             status = yardstick_set_nodes(&of, at_place, &spline, result);
         yardstick_summarise(&of, &result->summary);
     }

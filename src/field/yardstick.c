@@ -10,6 +10,7 @@ static void add_point(yardstick_data *of, size_t reading)
 {
     of->points[of->count] = of->gathered.points[reading];
     of->values[of->count] = of->gathered.rise_k[reading] / of->gathered.share[reading];
+    of->point_of[reading] = of->count;
     of->reading[of->count++] = reading;
 }
 
@@ -26,9 +27,12 @@ sf_status yardstick_gather(const sf_field_input *input, const grid *laid, size_t
     of->points = array_new(most, sizeof *of->points);
     of->values = array_new(most, sizeof *of->values);
     of->reading = array_new(most, sizeof *of->reading);
+    of->point_of = array_new(of->gathered.readings, sizeof *of->point_of);
     of->work = array_new(2 * most, sizeof *of->work);
-    if (!chosen || !of->points || !of->values || !of->reading || !of->work)
+    if (!chosen || !of->points || !of->values || !of->reading || !of->point_of || !of->work)
         status = SF_ERROR_MEMORY;
+    for (size_t i = 0; status == SF_OK && i < of->gathered.readings; i++)
+        of->point_of[i] = NO_POINT;
     for (size_t i = 0; status == SF_OK && i < whole; i++)
         add_point(of, i);
     if (status == SF_OK && of->gathered.readings > whole)
@@ -46,6 +50,7 @@ void yardstick_clear(yardstick_data *of)
     free(of->points);
     free(of->values);
     free(of->reading);
+    free(of->point_of);
     free(of->work);
     *of = (yardstick_data){0};
 }
@@ -64,16 +69,56 @@ sf_status yardstick_set_nodes(const yardstick_data *of, yardstick_at *at, const 
     return SF_OK;
 }
 
-double yardstick_tell(const yardstick_data *of, size_t spot, sf_estimate fitted,
-                      sf_estimate left_out, model_result *result)
+/* What the others predict of a reading: of one that was passed over in thinning, what is fitted
+ * there. */
+static sf_estimate without(const yardstick_data *of, const yardstick_fit *fit,
+                           const sf_observation *seen, size_t spot, sf_estimate fitted)
 {
-    double share = of->gathered.share[spot];
-    sf_reading_fit *fit = &result->readings[spot];
-    fit->fitted_k = (sf_estimate){share * fitted.value, share * fitted.sd};
-    fit->left_out_k = (sf_estimate){share * left_out.value, share * left_out.sd};
-    double off_k = of->gathered.rise_k[spot] - fit->left_out_k.value;
-    fit->score = off_k / fit->left_out_k.sd;
+    const problem *all = &of->gathered;
+    size_t reading = all->reading_of[spot], point = of->point_of[reading];
+    double share = all->share[reading];
+    double white_k2 = fit->noise_k2;
+    if (point == NO_POINT) {
+        double error_k = fit->stated ? seen->sd_k / share : sqrt(white_k2);
+        return (sf_estimate){share * fitted.value, share * hypot(fitted.sd, error_k)};
+    }
+    sf_estimate left = fit->without[point];
+    left = (sf_estimate){share * left.value, share * left.sd};
+    return fit->stated
+               ? problem_left_out(all, seen, spot, all->variance_k2[reading], white_k2, left)
+               : problem_left_out(all, seen, spot, white_k2, 0, left);
+}
+
+/* Both estimates are those of the can where it was taken on one. Returns what it is off by from
+ * what the others predict, K. */
+static double report_reading(const yardstick_data *of, const yardstick_fit *fit, size_t spot,
+                             model_result *result)
+{
+    const problem *all = &of->gathered;
+    sf_reading_fit *into = &result->readings[spot];
+    const sf_observation *seen = &all->input->observations[into->observation];
+    double share = all->share[all->reading_of[spot]], variance_k2;
+    sf_estimate fitted = {
+        fit->at(fit->fitted, (sf_point){seen->x_mm, seen->y_mm}, of->work, &variance_k2), 0};
+    fitted.sd = sqrt(variance_k2);
+    into->fitted_k = (sf_estimate){share * fitted.value, share * fitted.sd};
+    into->left_out_k = without(of, fit, seen, spot, fitted);
+    double off_k = seen->rise_k - into->left_out_k.value;
+    into->score = off_k / into->left_out_k.sd;
     return off_k;
+}
+
+void yardstick_report(const yardstick_data *of, const yardstick_fit *fit, model_result *result)
+{
+    bool single = of->gathered.spots > 0;
+    size_t count = single ? result->summary.readings : of->count;
+    double squares = 0;
+    for (size_t i = 0; i < count; i++) {
+        double off_k =
+            single ? report_reading(of, fit, i, result) : of->values[i] - fit->without[i].value;
+        squares += off_k * off_k;
+    }
+    result->summary.left_out_rmse_k = sqrt(squares / (double)count);
 }
 
 void yardstick_summarise(const yardstick_data *of, sf_field_summary *summary)

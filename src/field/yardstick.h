@@ -6,6 +6,8 @@
 #include "field/model.h"
 #include "field/problem.h"
 
+#define NO_POINT ((size_t)-1)
+
 /* Single readings first, then cells of a thermogram. */
 typedef struct yardstick_data {
     problem gathered;
@@ -13,7 +15,9 @@ typedef struct yardstick_data {
     sf_point *points;
     double *values;  /* as of the board: what was read on a can is divided by its share */
     size_t *reading; /* which one of `gathered`, rising */
-    double *work;    /* room for 2 count values */
+    size_t
+        *point_of; /* per reading of `gathered`: which point; NO_POINT where others stand for it */
+    double *work;  /* room for 2 count values */
 } yardstick_data;
 
 /* Takes every single reading, or where there are more than spots_most some that are well spread;
@@ -30,10 +34,18 @@ typedef double yardstick_at(const void *fitted, sf_point place, double *work, do
 sf_status yardstick_set_nodes(const yardstick_data *of, yardstick_at *at, const void *fitted,
                               model_result *result);
 
-/* Fills in a single reading: both estimates as of the board, and turned into those of the can where
- * it was taken on one. Returns what it is off by from what the others predict, K. */
-double yardstick_tell(const yardstick_data *of, size_t spot, sf_estimate fitted,
-                      sf_estimate left_out, model_result *result);
+/* What the readings need of a fit: all as of the board. */
+typedef struct yardstick_fit {
+    const void *fitted;
+    yardstick_at *at;
+    sf_estimate *without; /* per point: what the others predict of it, noise in the sd */
+    double noise_k2;      /* of one point, beyond what is stated of its reading */
+    bool stated;          /* whether readings err by what is stated of them besides */
+} yardstick_fit;
+
+/* Fills in the single readings and the left-out error: of these, or where there are none of the
+ * cells of the thermogram. */
+void yardstick_report(const yardstick_data *of, const yardstick_fit *fit, model_result *result);
 
 /* Fills in the summary but for the left-out error. */
 void yardstick_summarise(const yardstick_data *of, sf_field_summary *summary);
