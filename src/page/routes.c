@@ -261,15 +261,20 @@ static bool number_between(const json_t *asked, const char *key, double least, d
 static void answer_what_if(session *of, const char *below, const text *body, reply *into)
 {
     (void)below;
-    double air_k = 0, hours = 0;
+    sf_wishes wishes = {.grade_c = NAN};
     json_t *asked = read_json(body, into);
     if (!asked)
         return;
-    if (number_between(asked, "air_k", -60, 60, &air_k) &&
-        number_between(asked, "hours", 0, 1e6, &hours))
-        reply_json(into, 200, view_what_if(of, air_k, hours));
+    wishes.fan = json_is_true(json_object_get(asked, "fan"));
+    if (number_between(asked, "air_k", -60, 60, &wishes.air_k) &&
+        number_between(asked, "hours", 0, 1e6, &wishes.hours) &&
+        (!json_object_get(asked, "grade_c") ||
+         number_between(asked, "grade_c", 85, 150, &wishes.grade_c)))
+        reply_json(into, 200, view_what_if(of, &wishes));
     else
-        reply_words(into, 400, "air_k from -60 to 60 and hours from 0 to 1,000,000 are wanted");
+        reply_words(into, 400,
+                    "air_k from -60 to 60 and hours from 0 to 1,000,000 are wanted, and "
+                    "grade_c, where it stands, from 85 to 150");
     json_decref(asked);
 }
 

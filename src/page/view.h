@@ -18,7 +18,8 @@ json_t *view_live(session *of);
 /* The newest plan, as far as it is made. */
 json_t *view_plan(session *of);
 
-/* The verdicts in other air and after more hours; null where there are none. */
-json_t *view_what_if(session *of, double air_k, double hours);
+/* The verdicts as somebody wishes it were, in other air or by a fan, with new parts of a grade, and
+ * after more hours; null where there are none. Air and hours are numbers; no goal stands in. */
+json_t *view_what_if(session *of, const sf_wishes *wishes);
 
 #endif

@@ -32,14 +32,15 @@ static json_t *grid_json(const sf_field *field, const double *temps_c)
 
 static json_t *part_json(const sf_part *part, const sf_part_result *result)
 {
-    return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "ref",
-        value_words(part->ref), "temp_c", value_number(result->temp_c), "temp_sd_k",
-        value_number(result->temp_sd_k), "board_c", value_number(result->board_c), "board_sd_k",
-        value_number(result->board_sd_k), "used", value_number(result->used), "used_low",
-        value_number(result->used_low), "used_high", value_number(result->used_high), "past_life",
-        value_number(result->past_life), "left_h", value_number(result->left_h), "verdict",
-        sf_verdict_text(result->verdict), "reason", value_words(result->reason));
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "ref",
+                     value_words(part->ref), "temp_c", value_number(result->temp_c), "temp_sd_k",
+                     value_number(result->temp_sd_k), "board_c", value_number(result->board_c),
+                     "board_sd_k", value_number(result->board_sd_k), "used",
+                     value_number(result->used), "used_low", value_number(result->used_low),
+                     "used_high", value_number(result->used_high), "past_life",
+                     value_number(result->past_life), "left_h", value_number(result->left_h),
+                     "verdict", sf_verdict_text(result->verdict), "reason",
+                     result->reason ? value_words(result->reason) : json_null());
 }
 
 static json_t *parts_json(const sf_job *job, const sf_part_result *results)
@@ -201,20 +202,24 @@ json_t *view_plan(session *of)
 
 /* --- what if --- */
 
-json_t *view_what_if(session *of, double air_k, double hours)
+json_t *view_what_if(session *of, const sf_wishes *wishes)
 {
     const live *now = session_live(of);
     const sf_outcome *outcome = now->outcome;
     if (!outcome)
         return now->status == SF_ERROR_MEMORY ? NULL : json_null();
-    sf_what_if asked = {.air_k = air_k, .grade_c = NAN, .hours = hours};
-    sf_estimate *rises_k = NULL;
+    sf_what_if asked = {.air_k = wishes->air_k, .grade_c = wishes->grade_c, .hours = wishes->hours};
+    sf_estimate *rises_k = NULL, *shares = NULL;
     sf_part_result *later = NULL;
     sf_status status = rises_at_parts(outcome->job, outcome->field, &rises_k);
+    if (status == SF_OK && wishes->fan)
+        status = fan_shares_at_parts(outcome->job, outcome->field, &shares);
+    asked.rise_shares = shares;
     if (status == SF_OK)
         status = sf_parts_later(outcome->job, rises_k, outcome->results, &asked, &later);
     json_t *made = status == SF_OK ? parts_json(outcome->job, later) : NULL;
     sf_part_results_free(later, outcome->job->part_count);
     free(rises_k);
+    free(shares);
     return made;
 }

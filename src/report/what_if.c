@@ -27,14 +27,13 @@ sf_status rises_at_parts(const sf_job *job, const sf_field *field, sf_estimate *
     return *rises_k ? SF_OK : SF_ERROR_MEMORY;
 }
 
-static sf_status find_fan_shares(asking *of)
+sf_status fan_shares_at_parts(const sf_job *job, const sf_field *field, sf_estimate **shares)
 {
-    const sf_job *job = of->outcome->job;
-    of->fan_shares = array_new(job->part_count, sizeof *of->fan_shares);
-    sf_status status = of->fan_shares ? SF_OK : SF_ERROR_MEMORY;
+    *shares = array_new(job->part_count, sizeof **shares);
+    sf_status status = *shares ? SF_OK : SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < job->part_count; i++)
-        status = sf_field_fan_share(of->outcome->field, &job->board, job->parts[i].x_mm,
-                                    job->parts[i].y_mm, &of->fan_shares[i]);
+        status = sf_field_fan_share(field, &job->board, job->parts[i].x_mm, job->parts[i].y_mm,
+                                    &(*shares)[i]);
     return status;
 }
 
@@ -169,7 +168,7 @@ sf_status what_ifs_answer(const sf_wishes *wishes, sf_outcome *outcome)
     if (status == SF_OK)
         status = rises_at_parts(outcome->job, outcome->field, &of.rises_k);
     if (status == SF_OK && wishes->fan)
-        status = find_fan_shares(&of);
+        status = fan_shares_at_parts(outcome->job, outcome->field, &of.fan_shares);
     if (status == SF_OK)
         status = add_rows(&of);
     free(of.rises_k);

@@ -248,6 +248,8 @@ static void a_what_if_answers_for_each_part_and_wants_its_numbers(void **state)
     assert_int_equal(served_status("what-if", "{\"air_k\": 3}"), 400);
     assert_int_equal(served_status("what-if", "{\"air_k\": 3, \"hours\": -7}"), 400);
     assert_int_equal(served_status("what-if", "{\"air_k\": -61, \"hours\": 7}"), 400);
+    assert_int_equal(served_status("what-if", "{\"air_k\": 3, \"hours\": 7, \"grade_c\": 84}"),
+                     400);
 }
 
 static void without_verdicts_a_what_if_is_empty(void **state)

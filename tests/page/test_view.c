@@ -71,11 +71,16 @@ static void assert_as_foretold(session *of, json_t *foretold)
     close_session(of);
 }
 
+static json_t *what_if(session *of, double air_k, double hours)
+{
+    return view_what_if(of, &(sf_wishes){.air_k = air_k, .grade_c = NAN, .hours = hours});
+}
+
 static void hours_to_come_are_foretold_as_the_files_would_tell_it(void **state)
 {
     (void)state;
     session *of = open_session();
-    json_t *foretold = view_what_if(of, 0, 9500);
+    json_t *foretold = what_if(of, 0, 9500);
     write_board("31.5", "52500");
     write_file(folder, "parts.csv",
                "ref,x_mm,y_mm,rated_c,endurance_h,hours\nC7,47.5,31,105,2000,\n"
@@ -92,7 +97,7 @@ static void warmer_air_wears_only_the_hours_to_come(void **state)
     (void)state;
     session *of = open_session();
     write_file(folder, "parts.csv", without_own_hours);
-    json_t *foretold = view_what_if(of, 7.25, 9500);
+    json_t *foretold = what_if(of, 7.25, 9500);
     write_board("38.75", "52500");
     write_file(folder, "history.csv", "hours,service_ambient,load\n43000,31.5,1\n9500,38.75,1\n");
     assert_as_foretold(of, foretold);
@@ -105,7 +110,7 @@ static void other_air_leaves_what_was_used_as_it_is(void **state)
     write_file(folder, "parts.csv",
                "ref,x_mm,y_mm,rated_c,endurance_h,hours\nC7,47.5,31,105,2000,\n"
                "C9,22.5,64,105,1000,17000\n");
-    json_t *now = view_what_if(of, 0, 0), *colder = view_what_if(of, -9.5, 0);
+    json_t *now = what_if(of, 0, 0), *colder = what_if(of, -9.5, 0);
     for (size_t i = 0; i < 2; i++) {
         const json_t *then = json_array_get(colder, i), *today = json_array_get(now, i);
         assert_close(used_of(colder, i), used_of(now, i), 1e-12, 0);
@@ -129,23 +134,22 @@ static void what_comes_after_a_history_is_foretold_as_the_files_would_tell_it(vo
     session *of = open_session();
     write_file(folder, "parts.csv", without_own_hours);
     write_file(folder, "history.csv", "hours,service_ambient,load\n21000,27.5,1\n14000,,0.7\n");
-    json_t *foretold = view_what_if(of, 7.25, 9500);
+    json_t *foretold = what_if(of, 7.25, 9500);
     write_board("38.75", "52500");
     write_file(folder, "history.csv",
                "hours,service_ambient,load\n21000,27.5,1\n14000,31.5,0.7\n9500,,1\n");
     assert_as_foretold(of, foretold);
 }
 
-/* What `map --if-air A --if-hours H` tells of the same job. */
-static sf_prospect mapped(double air_k, double hours)
+/* What `map --if-air A --if-fan --if-grade G --if-hours H` tells of the same job. */
+static sf_prospect mapped(const sf_wishes *wishes)
 {
     sf_job *job = NULL;
     sf_complaints complaints = {0};
     sf_outcome *outcome = NULL;
     sf_map_options options = sf_map_options_default();
     options.no_pictures = true;
-    options.wishes.air_k = air_k;
-    options.wishes.hours = hours;
+    options.wishes = *wishes;
     assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
     assert_int_equal(sf_map_job(job, &options, &outcome, &complaints), SF_OK);
     sf_prospect all = outcome->what_ifs[outcome->what_if_count - 1].prospect;
@@ -158,11 +162,14 @@ static sf_prospect mapped(double air_k, double hours)
 static void page_and_map_answer_one_what_if_alike(void **state)
 {
     (void)state;
-    static const double asked[][2] = {{-12, 0}, {-12, 4000}, {12, 20000}, {0, 20000}};
+    const sf_wishes asked[] = {{-12, false, NAN, 0},    {-12, false, NAN, 4000},
+                               {12, false, NAN, 20000}, {0, false, NAN, 20000},
+                               {0, true, NAN, 20000},   {0, false, 105, 20000},
+                               {5, true, 125, 9000}};
     session *of = open_session();
     for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
-        json_t *shown = view_what_if(of, asked[i][0], asked[i][1]);
-        sf_prospect told = mapped(asked[i][0], asked[i][1]);
+        json_t *shown = view_what_if(of, &asked[i]);
+        sf_prospect told = mapped(&asked[i]);
         size_t counts[SF_VERDICT_COUNT] = {0};
         for (size_t part = 0; part < json_array_size(shown); part++)
             for (int verdict = 0; verdict < SF_VERDICT_COUNT; verdict++)

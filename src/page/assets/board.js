@@ -1,6 +1,7 @@
 // Draws the board: photo, map, outline, sources, parts by verdict, readings, and where to read next.
 import {number, rounded} from './dom.js';
 import {rowsOf, boardKey, state} from './store.js';
+import {drawWithin, inGrey} from './grey.js';
 import {View} from './view.js';
 
 export const view = new View();
@@ -92,13 +93,27 @@ function outlineRings() {
 
 function drawGround() {
   const {width, height} = boardSize();
-  const picture = drawing.straight;
+  const photo = drawing.straight ?? drawing.photo;
+  const picture = photo && currentGrid() && range ? inGrey(photo) : photo;
   context.fillStyle = style('--wash');
   context.beginPath();
   outlineRings().forEach((ring) => tracePath(ring));
   context.fill('evenodd');
-  if (picture)
-    context.drawImage(picture, view.x(0), view.y(height), width * view.scale, height * view.scale);
+  if (picture && drawing.straight) context.drawImage(picture, view.x(0), view.y(height), width * view.scale, height * view.scale);
+  else if (picture) drawUntied(picture, width, height);
+}
+
+function drawSizeless(width, height) {
+  placeBeat(null);
+  if (drawing.photo) drawWithin(context, drawing.photo, 0, 0, width, height);
+  words('Give the board\u2019s size first', width / 2, height / 2, 'center');
+  writeWords();
+}
+
+// A photo that no marks tie to the board is shown whole, and said to be so.
+function drawUntied(picture, width, height) {
+  drawWithin(context, picture, view.x(0), view.y(height), width * view.scale, height * view.scale);
+  words('Photo not tied to the board yet: mark its corners', view.x(width / 2), view.y(height) + 14, 'center', 600, 13, true);
 }
 
 function drawMap() {
@@ -108,7 +123,7 @@ function drawMap() {
   context.beginPath();
   outlineRings().forEach((ring) => tracePath(ring));
   context.clip('evenodd');
-  context.globalAlpha = drawing.straight ? drawing.opacity : 0.95;
+  context.globalAlpha = drawing.straight ?? drawing.photo ? drawing.opacity : 0.95;
   context.imageSmoothingEnabled = true;
   const width = grid.columns * grid.cell_mm, height = grid.rows * grid.cell_mm;
   context.drawImage(overlay, view.x(0), view.y(height), width * view.scale, height * view.scale);
@@ -346,7 +361,7 @@ export function draw() {
   context.fillRect(0, 0, width, height);
   if (!state.job) return;
   if (drawing.marks && drawing.photo) { placeBeat(null); drawMarking(); return; }
-  if (!(boardSize().width > 0)) { words('Give the board\u2019s size first', width / 2, height / 2, 'center'); writeWords(); return; }
+  if (!(boardSize().width > 0)) { drawSizeless(width, height); return; }
   drawGround();
   drawMap();
   drawOutline();

@@ -1,9 +1,9 @@
 // What is wrong in the files: as a list with a way to each field, and beside the field itself.
 import {make} from './dom.js';
-import {state} from './store.js';
+import {isNewJob, state} from './store.js';
 import {wayTo} from './lead.js';
 
-const places = () => state.live?.places ?? [];
+const places = () => (isNewJob() ? [] : state.live?.places ?? []);
 const say = ({what, expected}) => `${what}${expected ? `, expected ${expected}` : ''}`;
 
 const fault = (found) => found && {words: say(found), error: found.error};
@@ -26,7 +26,7 @@ let open = null; // as somebody chose it; else where there is an error
 
 export function faultsPart() {
   const complaints = state.live?.complaints ?? [];
-  if (!complaints.length) return [];
+  if (!complaints.length || isNewJob()) return [];
   const lines = complaints.map((words, at) => {
     const way = places()[at] && wayTo(places()[at]);
     return make('li', {}, way ? make('button', {'data-key': `fault-${at}`, onclick: way}, words) : words);

@@ -1,6 +1,6 @@
 // Starts the page: loads the job, joins board and panel, and turns clicks and keys into changes.
 import {byId, make, millimetres, number, patch, rounded} from './dom.js';
-import {afterFrame, changed, choose, edit, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
+import {afterFrame, changed, choose, edit, isNewJob, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
 import {boardSize, draw, drawing, mapRange, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
 import {boardPanel, loadPhoto} from './photo.js';
 import {dragMark, dropMark, markAt, marksPanel, markUnder} from './marks.js';
@@ -46,7 +46,7 @@ function showHead() {
   const name = rowsOf('board.csv').find((row) => row.key.toLowerCase() === 'name')?.value;
   byId('name').textContent = name || state.job?.folder || 'Bench page';
   document.title = `${name || 'Bench page'} \u2013 spotfield`;
-  byId('sentence').textContent = state.live?.outcome?.sentence ??
+  byId('sentence').textContent = isNewJob() ? 'A new job: begin with the size of the board.' : state.live?.outcome?.sentence ??
     (state.live && !state.live.whole ? 'No verdicts yet: see the problems in the files.' : 'No reading yet: the map shows what to expect.');
   for (const which of ['undo', 'redo']) {
     byId(which).disabled = !state.job?.[which];

@@ -1,7 +1,8 @@
 // The board itself: its size and air, and its photo.
 import {field, make, rounded} from './dom.js';
-import {boardKey, changed, edit, keyOp, rowsOf, sendPhoto, state} from './store.js';
+import {boardKey, changed, isNewJob, edit, keyOp, rowsOf, sendPhoto, state, tell} from './store.js';
 import {boardSize, draw, drawing} from './board.js';
+import {readDate, readNumber, sayDate} from './entry.js';
 import {faultOfKey} from './faults.js';
 import {marksPart} from './marks.js';
 
@@ -13,7 +14,7 @@ const keys = [
   ['service_ambient', 'Air in the cabinet in service, \u00b0C', 'C'],
   ['service_ambient_u', 'That air is known to \u00b1 K', 'K'],
   ['run_hours', 'Hours run', 'h'], ['run_hours_u', 'Those hours are known to \u00b1 %', '%'], ['made', 'Made, year', ''],
-  ['surveyed', 'Surveyed, YYYY-MM-DD', ''], ['hours_per_year', 'Hours run a year', 'h'],
+  ['surveyed', 'Surveyed, date or year', ''], ['hours_per_year', 'Hours run a year', 'h'],
   ['service_goal', 'Hours it is to run on', 'h'],
 ];
 const words = [
@@ -61,7 +62,11 @@ function residuals() {
 }
 
 function saveKey(key, unit) {
-  return (value) => edit(`${key} of the board`, () => [keyOp('board.csv', key, value, unit)]);
+  return (typed) => {
+    const {value, why} = key === 'surveyed' ? {value: readDate(typed)} : unit ? readNumber(typed) : {value: typed};
+    if (why) { tell(why); return false; }
+    return edit(`${key} of the board`, () => [keyOp('board.csv', key, value, unit)]);
+  };
 }
 
 // The same file can be chosen again.
@@ -81,12 +86,21 @@ function photoPart() {
   ].filter(Boolean);
 }
 
+// A folder that holds nothing yet.
+const greeting = () => make('section', {class: 'greeting', 'data-key': 'greeting'},
+  make('p', {}, `New job in ${state.job.folder}. It begins with the board:`),
+  make('ol', {},
+    make('li', {}, 'Type its width and height, and the air while you read.'),
+    make('li', {}, 'Give a photo of it and mark its corners, or do without.'),
+    make('li', {}, 'Place: click the capacitors, and what gets hot.'),
+    make('li', {}, 'Probe: read where the page says. Decide: see what to replace.')));
+
 export function boardPanel() {
   return [
-    make('h2', {}, 'Board'),
+    make('h2', {}, 'Board'), isNewJob() ? greeting() : null,
     make('div', {class: 'fields'},
-      ...keys.map(([key, label, unit]) => field(label, key, boardKey(key), {save: saveKey(key, unit), fault: faultOfKey(key), inputmode: unit ? 'decimal' : 'text'})),
+      ...keys.map(([key, label, unit]) => field(label, key, boardKey(key), {save: saveKey(key, unit), fault: faultOfKey(key), inputmode: unit ? 'decimal' : 'text', hint: key === 'surveyed' ? sayDate(boardKey(key)) || null : null})),
       ...words.map(([key, label, options]) => field(label, key, boardKey(key), {options, save: saveKey(key, ''), fault: faultOfKey(key)}))),
     ...photoPart(),
-  ];
+  ].filter(Boolean);
 }

@@ -2,6 +2,7 @@
 import {field, make, millimetres, number} from './dom.js';
 import {changed, choose, columnOf, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} from './store.js';
 import {drawing} from './board.js';
+import {readCell} from './entry.js';
 import {faultOfCell} from './faults.js';
 import {keepoutQuestion} from './keepout.js';
 import {columns, grades, readMarking, sayCells} from './marking.js';
@@ -15,7 +16,7 @@ const tools = [
 ];
 
 // What a new part or source starts with; kept from one to the next.
-const part = {ref: 'C1', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', critical: 'no'};
+const part = {ref: 'C1', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', height_mm: '', endurance_h: '', esr_limit_ohm: '', critical: 'no'};
 let marking = {words: '', cells: {}, why: null};
 const source = {ref: 'R1', width_mm: '10', height_mm: '10', mount: '', power_w: ''};
 
@@ -42,6 +43,7 @@ function placePart(point) {
   if (marking.why) { tell(`The marking is not understood: ${marking.why}.`); return; }
   Object.assign(part, marking.cells);
   placeNew('parts.csv', part, point);
+  part.esr_limit_ohm = ''; // another part, another limit
 }
 
 function placeNew(file, draft, point) {
@@ -97,6 +99,16 @@ const keepOver = (key) => (event) => {
   changed('draft');
 };
 
+// Once it is typed: "4u7" becomes 4.7, and "470/35" fills the voltage as well.
+const takeEntry = (key) => () => {
+  const {cells, why} = readCell(key, part[key]);
+  if (why) { tell(why); return; }
+  Object.assign(part, cells);
+  for (const column of Object.keys(cells)) delete marking.cells[column];
+  changed('draft');
+};
+const entry = (key, act) => ({inputmode: 'decimal', oninput: act, onchange: takeEntry(key)});
+
 function list(id, options) {
   return make('datalist', {id}, ...options.map((option) => make('option', {value: option})));
 }
@@ -120,10 +132,14 @@ function draftFields() {
       make('div', {class: 'whole'}, field('As on the can', 'marking', marking.words, {oninput: takeMarking, 'data-keep': ''}),
         make('p', {class: marking.why ? 'echo wrong' : 'echo', id: 'marking-echo', 'aria-live': 'polite'}, echo())),
       field('Reference', 'draft_ref', part.ref, {oninput: keep(part, 'ref')}),
-      field('Capacitance, \u00b5F', 'draft_uf', marked().capacitance_uf, {list: 'values', inputmode: 'decimal', oninput: keepOver('capacitance_uf')}),
-      field('Rated, V', 'draft_v', marked().rated_v, {list: 'voltages', inputmode: 'decimal', oninput: keepOver('rated_v')}),
+      field('Capacitance, \u00b5F', 'draft_uf', marked().capacitance_uf, {list: 'values', ...entry('capacitance_uf', keepOver('capacitance_uf'))}),
+      field('Rated, V', 'draft_v', marked().rated_v, {list: 'voltages', ...entry('rated_v', keepOver('rated_v'))}),
       field('Grade, \u00b0C', 'draft_c', marked().rated_c, {options: grades, onchange: keepOver('rated_c')}),
-      field('Diameter, mm', 'draft_d', part.diameter_mm, {inputmode: 'decimal', oninput: keep(part, 'diameter_mm')}),
+      field('Diameter, mm', 'draft_d', part.diameter_mm, entry('diameter_mm', keep(part, 'diameter_mm'))),
+      field('Height, mm', 'draft_height', part.height_mm, entry('height_mm', keep(part, 'height_mm'))),
+      field('Endurance, h', 'draft_endurance', part.endurance_h, entry('endurance_h', keep(part, 'endurance_h'))),
+      field('ESR limit, ohm', 'draft_esr', part.esr_limit_ohm, entry('esr_limit_ohm', keep(part, 'esr_limit_ohm'))),
+      field('Critical', 'draft_critical', part.critical, {options: ['no', 'yes'], onchange: keep(part, 'critical')}),
       list('values', values), list('voltages', voltages));
   if (state.tool === 'source')
     return make('div', {class: 'fields', 'data-key': 'draft-source'},
@@ -168,12 +184,13 @@ const hints = {
 // --- the chosen thing ---
 
 const labels = {
-  'parts.csv': {x_mm: 'x, mm', y_mm: 'y, mm', diameter_mm: 'Diameter, mm', height_mm: 'Height, mm', capacitance_uf: 'Capacitance, \u00b5F', rated_v: 'Rated, V', rated_c: 'Grade, \u00b0C', endurance_h: 'Endurance, h', working_v: 'Working, V', year: 'Year', measured_uf: 'Measured, \u00b5F', measured_esr_ohm: 'ESR, ohm', condition: 'Condition', critical: 'Critical', note: 'Note'},
+  'parts.csv': {x_mm: 'x, mm', y_mm: 'y, mm', diameter_mm: 'Diameter, mm', height_mm: 'Height, mm', capacitance_uf: 'Capacitance, \u00b5F', rated_v: 'Rated, V', rated_c: 'Grade, \u00b0C', endurance_h: 'Endurance, h', working_v: 'Working, V', year: 'Year', measured_uf: 'Measured, \u00b5F', measured_esr_ohm: 'ESR, ohm', esr_limit_ohm: 'ESR limit, ohm', condition: 'Condition', critical: 'Critical', note: 'Note'},
   'sources.csv': {x_mm: 'x, mm', y_mm: 'y, mm', width_mm: 'Width, mm', height_mm: 'Height, mm', angle_deg: 'Turned, degrees', power_w: 'Power, W', power_u_w: '\u00b1 W'},
   'readings.csv': {x_mm: 'x, mm', y_mm: 'y, mm', value: 'Value', unit: 'Unit', minute: 'Minute', method: 'Method', spot: 'Spot', part: 'Part', emissivity: 'Emissivity', note: 'Note'},
 };
 const choices = {condition: ['', 'unknown', 'sound', 'bulged', 'leaking'], critical: ['', 'no', 'yes'], unit: ['C', 'F', 'K', 'mV'], method: ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'], spot: ['', 'board', 'part', 'source']};
 
+const words = ['part', 'note', 'mount', ...Object.keys(choices)];
 const choicesOf = (column, row) => {
   const known = column === 'part' ? ['', ...rowsOf('parts.csv').map(({ref}) => ref)] : choices[column];
   return known && [...new Set([...known, row[column] ?? ''])];
@@ -214,8 +231,11 @@ async function rename(thing, row, ref) {
 }
 
 // What is saved is made of the row as it is when its turn comes: a field before may have changed it.
-const saveCell = (thing, row, column) => (value) => edit(`${column} of ${thing.ref}`, () =>
-  [setOp(thing.file, rowOf(thing) ?? row, {[column]: value}, [keyOf(thing.file)])]);
+const saveCell = (thing, row, column) => (typed) => {
+  const {cells, why} = words.includes(column) ? {cells: {[column]: typed}} : readCell(column, typed);
+  if (why) { tell(why); return false; }
+  return edit(`${column} of ${thing.ref}`, () => [setOp(thing.file, rowOf(thing) ?? row, cells, [keyOf(thing.file)])]);
+};
 
 // What the map says of a part.
 function ofMap({file}, {ref}) {

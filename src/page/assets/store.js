@@ -74,6 +74,9 @@ export function keyOp(file, key, value, unit = '') {
 export const boardKey = (key) =>
   rowsOf('board.csv').find((row) => row.key.toLowerCase() === key)?.value ?? '';
 
+// Nothing has been entered yet: what the files lack is no fault.
+export const isNewJob = () => Boolean(state.job) && Object.values(state.job.files).every((file) => file && !file.rows.length);
+
 // --- changes ---
 
 let busy = Promise.resolve();
@@ -113,7 +116,7 @@ export const redo = () => inTurn(() => attempt('redo'));
 export const sendPhoto = (file) => inTurn(() => attempt('photo', file));
 export const exportResults = () => post('export');
 export const tryMarks = (marks) => post('marks', JSON.stringify({marks}));
-export const whatIf = (airK, hours) => post('what-if', JSON.stringify({air_k: airK, hours}));
+export const whatIf = (asked) => post('what-if', JSON.stringify(asked));
 
 // A notice lies over the sentence, so that nothing moves for it.
 export function tell(words) {
