@@ -148,10 +148,14 @@ SF_API sf_status sf_field_left_out(const sf_field_input *input, const sf_field_o
  * reading at one of them would tell the others. */
 typedef struct sf_joint_rise {
     size_t count;
-    double *rise_k;        /* per place: mean */
-    double *covariance_k2; /* count x count, symmetric, positive semidefinite to rounding */
-    double *slope_k_mm;    /* per place: how steep the mean is; a reading misplaced by d is off by
-                              slope times d */
+    double *rise_k;         /* per place: mean */
+    double *covariance_k2;  /* count x count, symmetric, positive semidefinite to rounding */
+    double *slope_k_mm;     /* per place: how steep the mean is; a reading misplaced by d is off by
+                               slope times d */
+    double *common_k;       /* count rows of SF_COMMON_COUNT: covariance of the rise with each error
+                               that readings have together, in its standard deviations */
+    double *common_between; /* SF_COMMON_COUNT squared: covariance of those errors, the unit matrix
+                               where nothing was read */
 } sf_joint_rise;
 
 /* Fits a field as sf_field_fit does and tells the rise at count places (0 to SF_JOINT_PLACES_MAX,

@@ -84,11 +84,23 @@ typedef struct sf_part_result {
     bool doubt_mostly_heat; /* temperature makes up most of the doubt in used */
     double clear_below_c;   /* under SF_RULE_DOUBT, a precise reading of its can at the bench below
                                this brings past_life under past_life_check; NAN where none would */
-    sf_trust trust;         /* as given */
+    double settles; /* chance that a reading of its can by the method below tells whether it may
+                       stay or has to go, by the default uncertainty of that method; 0 where the can
+                       was read or heat changes nothing; NAN where the verdict is no `check`, or one
+                       that hangs on a reading that is missing or in doubt */
+    sf_method settles_by; /* infrared in and close to no-touch areas, else as most readings */
+    sf_trust trust;       /* as given */
     sf_rule rule;
     sf_verdict verdict;
     char *reason; /* one line in words with the numbers; owned by the array */
 } sf_part_result;
+
+/* From this chance on a temperature is worth reading before capacitance and ESR are measured. A
+ * judgement: a reading costs less than a part taken out. */
+#define SF_SETTLES_LEAST 0.2
+
+/* Whether a part that is to be checked wants the meter: no temperature is likely to settle it. */
+SF_API bool sf_part_wants_meter(const sf_part_result *result);
 
 /* Decides every part of a job. rises_k: the field's estimate at each part, job->part_count of
  * them, kelvin over air. On SF_OK *results is a new array of job->part_count that the caller frees

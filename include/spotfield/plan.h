@@ -33,15 +33,26 @@ typedef struct sf_plan_options {
 /* The options that hold where the caller asks for nothing: the defaults named above. */
 SF_API sf_plan_options sf_plan_options_default(void);
 
+/* From which side of the board a place is read. The map knows one sheet: both faces count alike,
+ * and what decides is what can be reached. */
+typedef enum sf_side { SF_SIDE_EITHER, SF_SIDE_COMPONENT, SF_SIDE_SOLDER, SF_SIDE_COUNT } sf_side;
+
+/* "either side", "component side", "solder side"; "" outside. */
+SF_API const char *sf_side_text(sf_side side);
+
 /* One place to read, as good as the ones before it leave it. */
 typedef struct sf_plan_point {
-    double x_mm, y_mm; /* on the board, to half a millimetre */
-    sf_method method;  /* infrared in and close to no-touch areas, else as most readings of the job,
-                          thermocouple-K where there are none */
-    double gain;       /* expected fall of the summed verdict loss; 1 is a part left in place that
-                          is past its life; not negative */
-    char *on;          /* reference of the part beside it or the source above it; "" open board */
-    char *reason;      /* one line: what it settles, and how to read there safely */
+    double x_mm, y_mm; /* on the board, to half a millimetre; the middle of a can that is read */
+    sf_spot spot;      /* the board or a part's can; never the body of a source, which tells nothing
+                          of the board (see sf_observation.in_fit) */
+    sf_side side;
+    sf_method method; /* infrared in and close to no-touch areas, else as most readings of the job,
+                         thermocouple-K where there are none */
+    double gain;      /* expected fall of the summed verdict loss; 1 is a part left in place that
+                         is past its life; not negative */
+    char *on;         /* the part whose can is read, else the part beside it or the source above it;
+                         "" open board */
+    char *reason;     /* one line: what it settles, and how to read there safely */
 } sf_plan_point;
 
 /* The plan, and what it rests on. All is owned. */

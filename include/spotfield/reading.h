@@ -102,11 +102,12 @@ typedef struct sf_observation {
 SF_API sf_status sf_readings_correct(const sf_job *job, sf_observation **observations,
                                      size_t *count, sf_complaints *complaints);
 
-/* Standard uncertainty, K, of a reading of bare board by a method's defaults: what
- * sf_readings_correct gives it under a policy without a bead bias where the technician says
- * nothing, its place not included. ambient_c of the air, rise_k of the board over it; a rise below
- * 0 counts as 0. */
-SF_API double sf_reading_default_sd_k(sf_method method, double ambient_c, double rise_k);
+/* What a reading to come would be: rise, uncertainty and common errors as sf_readings_correct gives
+ * them where the technician says nothing but the method, in the job's own air. rise_k is what it is
+ * to come to; one below 0 counts as 0. part: whose can it is taken on, SF_NO_PART elsewhere. Place,
+ * texts and line are left blank. */
+SF_API sf_observation sf_reading_expect(const sf_job *job, sf_method method, sf_spot spot,
+                                        size_t part, double rise_k);
 
 /* By how much a capacitor's core is warmer at its rated ripple current, K: makers' lifetime guides,
  * by its grade, C. */

@@ -2,13 +2,14 @@
 #include "cli/plan_text.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "cli/message.h"
 #include "core/json_values.h"
 #include "core/path.h"
 #include "report/facts.h"
 
-enum { SCHEMA = 1 };
+enum { SCHEMA = 2, NAMED_MOST = 12 };
 
 static const char *const cautions[] = {
     "Mains and high voltage kill, also when the power is off: capacitors hold their charge.",
@@ -47,10 +48,11 @@ static void put_basis(const sf_plan *plan, FILE *to)
 
 static void put_point(const sf_plan_point *point, size_t rank, FILE *to)
 {
-    fprintf(to, "%3zu  (%.1f, %.1f) mm, %s", rank, point->x_mm, point->y_mm,
-            sf_method_text(point->method));
+    bool on_can = point->spot == SF_SPOT_PART;
+    fprintf(to, "%3zu  (%.1f, %.1f) mm, %s, %s", rank, point->x_mm, point->y_mm,
+            sf_side_text(point->side), sf_method_text(point->method));
     if (point->on[0]) {
-        fputs(", at ", to);
+        fputs(on_can ? ", on the can of " : ", at ", to);
         put_words(to, point->on);
     }
     fprintf(to, ", gain %.3f\n     ", point->gain);
@@ -58,9 +60,39 @@ static void put_point(const sf_plan_point *point, size_t rank, FILE *to)
     putc('\n', to);
 }
 
-static void put_rest(const sf_plan *plan, FILE *to)
+/* What no temperature is likely to settle, and whose can the plan does not ask for either; before
+ * any reading all is open. */
+static bool is_metered(const sf_plan *plan, const sf_job *job, size_t part)
+{
+    bool asked = false;
+    for (size_t i = 0; i < plan->count; i++)
+        asked = asked || (plan->points[i].spot == SF_SPOT_PART &&
+                          strcmp(plan->points[i].on, job->parts[part].ref) == 0);
+    return plan->readings > 0 && !asked && sf_part_wants_meter(&plan->results[part]);
+}
+
+static void put_metered(const sf_plan *plan, const sf_job *job, FILE *to)
+{
+    size_t count = 0, named = 0;
+    for (size_t i = 0; i < plan->part_count; i++)
+        count += is_metered(plan, job, i);
+    if (count == 0)
+        return;
+    fputs("Measure capacitance and ESR rather than another temperature of ", to);
+    for (size_t i = 0; i < plan->part_count && named < NAMED_MOST; i++)
+        if (is_metered(plan, job, i)) {
+            fputs(named++ > 0 ? ", " : "", to);
+            put_words(to, job->parts[i].ref);
+        }
+    if (count > named)
+        fprintf(to, " and %zu more", count - named);
+    fputs(":\nno reading of the can is likely to settle it.\n", to);
+}
+
+static void put_rest(const sf_plan *plan, const sf_job *job, FILE *to)
 {
     putc('\n', to);
+    put_metered(plan, job, to);
     if (plan->settled && plan->count > 0)
         fputs("Beyond these no further reading would change a verdict.\n", to);
     fprintf(to,
@@ -84,7 +116,7 @@ void plan_text_write(const sf_plan *plan, const sf_job *job, const char *results
     put_basis(plan, to);
     for (size_t i = 0; i < plan->count; i++)
         put_point(&plan->points[i], i + 1, to);
-    put_rest(plan, to);
+    put_rest(plan, job, to);
     put_path("Table:   ", results_folder, "plan.csv", to);
     put_path("Picture: ", results_folder, "plan.png", to);
     putc('\n', to);
@@ -93,8 +125,10 @@ void plan_text_write(const sf_plan *plan, const sf_job *job, const char *results
 
 static json_t *point_json(const sf_plan_point *point, size_t rank)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "rank", value_count(rank), "x_mm",
-                     value_number(point->x_mm), "y_mm", value_number(point->y_mm), "method",
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "rank", value_count(rank),
+                     "x_mm", value_number(point->x_mm), "y_mm", value_number(point->y_mm), "spot",
+                     value_words(sf_spot_text(point->spot)), "side",
+                     value_words(sf_side_text(point->side)), "method",
                      value_words(sf_method_text(point->method)), "gain", value_number(point->gain),
                      "on", value_words(point->on), "reason", value_words(point->reason));
 }
@@ -104,6 +138,15 @@ static json_t *points_json(const sf_plan *plan)
     json_t *all = json_array();
     for (size_t i = 0; all && i < plan->count; i++)
         all = list_append(all, point_json(&plan->points[i], i + 1));
+    return all;
+}
+
+static json_t *metered_json(const sf_plan *plan, const sf_job *job)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < plan->part_count; i++)
+        if (is_metered(plan, job, i))
+            all = list_append(all, value_words(job->parts[i].ref));
     return all;
 }
 
@@ -123,10 +166,11 @@ bool plan_json_write(const sf_plan *plan, const sf_job *job, const char *results
     json_t *files = json_pack("{s:o, s:o}", "plan.csv", value_path(results_folder, "plan.csv"),
                               "plan.png", value_path(results_folder, "plan.png"));
     json_t *made =
-        json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o}", "schema", SCHEMA, "job",
-                  value_words(job->folder), "cautions", cautions_json(job), "readings",
+        json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:o}", "schema", SCHEMA,
+                  "job", value_words(job->folder), "cautions", cautions_json(job), "readings",
                   value_count(plan->readings), "loss", value_number(plan->loss), "loss_after",
                   value_number(plan->loss_after), "settled", plan->settled, "points",
-                  points_json(plan), "warnings", list_complaints(complaints), "files", files);
+                  points_json(plan), "measure", metered_json(plan, job), "warnings",
+                  list_complaints(complaints), "files", files);
     return json_write(made, to);
 }

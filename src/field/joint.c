@@ -43,7 +43,10 @@ sf_joint_rise *joint_new(size_t count)
     made->rise_k = array_new(count, sizeof(double));
     made->covariance_k2 = array_new(count * count, sizeof(double));
     made->slope_k_mm = array_new(count, sizeof(double));
-    if (made->rise_k && made->covariance_k2 && made->slope_k_mm)
+    made->common_k = array_new(count * SF_COMMON_COUNT, sizeof(double));
+    made->common_between = array_new((size_t)SF_COMMON_COUNT * SF_COMMON_COUNT, sizeof(double));
+    if (made->rise_k && made->covariance_k2 && made->slope_k_mm && made->common_k &&
+        made->common_between)
         return made;
     sf_joint_rise_free(made);
     return NULL;
@@ -56,6 +59,8 @@ void sf_joint_rise_free(sf_joint_rise *joint)
     free(joint->rise_k);
     free(joint->covariance_k2);
     free(joint->slope_k_mm);
+    free(joint->common_k);
+    free(joint->common_between);
     free(joint);
 }
 
@@ -264,6 +269,27 @@ static void condition(joint_work *of)
     }
 }
 
+/* What the readings tell of the errors they have together: -W(x)'c of a place, and I -
+ * c'C(r,r)^-1c. No heat bears on these errors beforehand, so the narrow weights serve. */
+static void add_common(joint_work *of, sf_joint_rise *joint)
+{
+    const double *common_k = of->data->common_k;
+    for (size_t k = 0; k < SF_COMMON_COUNT; k++) {
+        for (size_t i = 0; i < of->readings; i++)
+            of->loads[i] = common_k[i * SF_COMMON_COUNT + k];
+        for (size_t p = 0; p < of->places; p++)
+            joint->common_k[p * SF_COMMON_COUNT + k] =
+                -dot(of->loads, of->weights + p * of->readings, of->readings);
+        double *row = joint->common_between + k * SF_COMMON_COUNT;
+        row[k] = 1;
+        for (size_t i = 0; i < of->readings; i++) {
+            double told = dot(of->fit->under.inverse + i * of->readings, of->loads, of->readings);
+            for (size_t j = 0; j < SF_COMMON_COUNT; j++)
+                row[j] -= told * common_k[i * SF_COMMON_COUNT + j];
+        }
+    }
+}
+
 /* What a candidate of 1 K mm2 makes at every place that the readings do not show. */
 static sf_status see_candidate(joint_work *of, size_t candidate)
 {
@@ -383,6 +409,7 @@ sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
         add_discrepancy(&of);
         add_cans(&of);
         condition(&of);
+        add_common(&of, result->joint);
         status = add_likely_sources(&of);
     }
     if (status == SF_OK) {

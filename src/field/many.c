@@ -410,12 +410,22 @@ void many_unknown_row(const problem *data, const many_fit *fit, const grid_sampl
     unknown_doubt(fit, row);
 }
 
+static void take_unknown(const many_fit *fit, size_t unknown, double *column)
+{
+    memset(column, 0, fit->unknowns.count * sizeof *column);
+    column[unknown] = 1;
+    unknown_doubt(fit, column);
+}
+
+void many_common(const many_fit *fit, size_t common, double *column)
+{
+    take_unknown(fit, fit->unknowns.can_share + 1 + common, column);
+}
+
 can_share many_share(const many_fit *fit, double *column)
 {
     size_t share = fit->unknowns.can_share;
-    memset(column, 0, fit->unknowns.count * sizeof *column);
-    column[share] = 1;
-    unknown_doubt(fit, column);
+    take_unknown(fit, share, column);
     return (can_share){fit->unknown_mean[share], fit->unknown_variance[share]};
 }
 

@@ -65,6 +65,9 @@ void many_unknown_row(const problem *data, const many_fit *fit, const grid_sampl
  * holds then what many_unknown_row's is multiplied by to have the covariance with the share. */
 can_share many_share(const many_fit *fit, double *column);
 
+/* The same column of an error that readings have together, 0 to SF_COMMON_COUNT - 1. */
+void many_common(const many_fit *fit, size_t common, double *column);
+
 sf_status many_fit_doubt(const problem *data, many_fit *fit, double *variance_k2,
                          sf_estimate *left_out_k);
 

@@ -59,13 +59,27 @@ static sf_status add_unknowns(const problem *data, const many_fit *fit, const gr
     sf_joint_rise *joint = result->joint;
     size_t count = fit->unknowns.count, places = joint->count;
     double *rows = array_new(places * count, sizeof *rows);
-    if (!rows)
+    double *common = array_new(SF_COMMON_COUNT * count, sizeof *common);
+    if (!rows || !common) {
+        free(rows);
+        free(common);
         return SF_ERROR_MEMORY;
+    }
     for (size_t p = 0; p < places; p++)
         many_unknown_row(data, fit, &samples[p],
                          (sf_point){result->places[p].x_mm, result->places[p].y_mm},
                          rows + p * count);
     sf_status status = add_cans(fit, data, result, samples, rows);
+    for (size_t k = 0; status == SF_OK && k < SF_COMMON_COUNT; k++)
+        many_common(fit, k, common + k * count);
+    for (size_t k = 0; k < SF_COMMON_COUNT; k++) {
+        for (size_t j = 0; j < SF_COMMON_COUNT; j++)
+            joint->common_between[k * SF_COMMON_COUNT + j] =
+                dot(common + k * count, common + j * count, count);
+        for (size_t p = 0; p < places; p++)
+            joint->common_k[p * SF_COMMON_COUNT + k] =
+                dot(rows + p * count, common + k * count, count);
+    }
     for (size_t p = 0; p < places; p++)
         for (size_t q = 0; q <= p; q++) {
             double *one = &joint->covariance_k2[p * places + q];
@@ -73,6 +87,7 @@ static sf_status add_unknowns(const problem *data, const many_fit *fit, const gr
             *one = *other = (*one + *other) / 2 + dot(rows + p * count, rows + q * count, count);
         }
     free(rows);
+    free(common);
     return status;
 }
 

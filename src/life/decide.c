@@ -9,6 +9,8 @@
 #include "core/together.h"
 #include "life/doubt.h"
 #include "life/numeric.h"
+#include "life/outlook.h"
+#include "life/probe.h"
 #include "life/reason.h"
 
 /* Only cans from this size on get credit for a voltage below their rating; where the line lies
@@ -24,11 +26,12 @@ typedef struct bench {
     history lived;
     meter with;
     const bool *can_read; /* per part */
+    sf_method usual;      /* of the readings */
 } bench;
 
 static sf_status bench_start(bench *shared, const sf_job *job, const bool *can_read)
 {
-    *shared = (bench){.job = job, .can_read = can_read};
+    *shared = (bench){.job = job, .can_read = can_read, .usual = usual_method(job)};
     history_start(&shared->lived, job);
     return meter_judge(job, &shared->with);
 }
@@ -193,6 +196,32 @@ findings part_findings(const sf_job *job, const sf_part *part, const evidence *f
     };
 }
 
+bool sf_part_wants_meter(const sf_part_result *result)
+{
+    return result->settles < SF_SETTLES_LEAST;
+}
+
+/* What another reading would do for a part that is to be checked. */
+static void tell_settling(const bench *shared, const sf_part *part, sf_estimate rise_k,
+                          sf_part_result *result)
+{
+    const sf_job *job = shared->job;
+    size_t index = (size_t)(part - job->parts);
+    result->settles = NAN;
+    result->settles_by = can_method(job, part, shared->usual);
+    if (result->rule != SF_RULE_DOUBT && result->rule != SF_RULE_MEASURE)
+        return;
+    result->settles = 0;
+    outlook of = outlook_make(job, &shared->lived, &shared->with, part, result);
+    if (shared->can_read[index] || !of.open || !(rise_k.sd > 0))
+        return;
+    sf_observation seen =
+        sf_reading_expect(job, result->settles_by, SF_SPOT_PART, index, rise_k.value);
+    double own_k2 = rise_k.sd * rise_k.sd, told = own_k2 / (own_k2 + seen.sd_k * seen.sd_k);
+    result->settles =
+        outlook_settles(&of, &job->policy, part->critical, rise_k.value, rise_k.sd, told);
+}
+
 /* Fills the record of one part; an empty reason tells that memory was short. */
 static sf_status decide_part(const bench *shared, const sf_part *part, sf_estimate rise_k,
                              sf_part_result *result)
@@ -220,6 +249,7 @@ static sf_status decide_part(const bench *shared, const sf_part *part, sf_estima
     result->verdict = rule_verdict(result->rule);
     if (result->rule == SF_RULE_DOUBT)
         result->clear_below_c = clear_below(shared->job, &of);
+    tell_settling(shared, part, rise_k, result);
 
     dossier all = {shared->job, part, &shared->lived, &shared->with, ran, found, asked, result};
     result->reason = reason_write(&all);

@@ -171,6 +171,35 @@ double outlook_loss(const outlook *of, double rise_k, double sd_k)
     return fmin(least, past * costs->left_past + measure * costs->left_unmeasured);
 }
 
+double outlook_cost(const outlook *of, double rise_k, double sd_k)
+{
+    double past = lower_tail((rise_k - of->middle_k) / fmax(sd_k, WIDTH_LEAST_K));
+    return outlook_loss(of, rise_k, sd_k) + of->costs.needless * fmin(past, 1 - past);
+}
+
+static bool is_settled(const outlook *of, const sf_policy *policy, bool critical, double rise_k,
+                       double sd_k)
+{
+    double past = outlook_past(of, rise_k, sd_k);
+    double replace_from = critical ? policy->past_life_critical : policy->past_life_replace;
+    bool stays = of->may_leave && past < policy->past_life_check && rise_k < of->measure_from_k;
+    return stays || past >= replace_from;
+}
+
+double outlook_settles(const outlook *of, const sf_policy *policy, bool critical, double rise_k,
+                       double sd_k, double told)
+{
+    double step = 2 * OUTLOOK_SD / OUTLOOK_STEPS, settled = 0, weights = 0;
+    double moving_sd_k = sqrt(told) * sd_k, left_sd_k = sqrt(fmax(1 - told, 0)) * sd_k;
+    for (int i = 0; i <= OUTLOOK_STEPS; i++) {
+        double sds = i * step - OUTLOOK_SD, weight = exp(-sds * sds / 2);
+        if (is_settled(of, policy, critical, rise_k + sds * moving_sd_k, left_sd_k))
+            settled += weight;
+        weights += weight;
+    }
+    return settled / weights;
+}
+
 void outlook_tabulate(const outlook *of, double rise_k, double sd_k, double losses[OUTLOOK_LEVELS])
 {
     double step = 2 * OUTLOOK_SD / OUTLOOK_STEPS;
@@ -179,7 +208,7 @@ void outlook_tabulate(const outlook *of, double rise_k, double sd_k, double loss
         double moving_sd_k = sqrt(1 - share) * sd_k, sum = 0, weights = 0;
         for (int i = 0; i <= OUTLOOK_STEPS; i++) {
             double sds = i * step - OUTLOOK_SD, weight = exp(-sds * sds / 2);
-            sum += weight * outlook_loss(of, rise_k + sds * moving_sd_k, sqrt(share) * sd_k);
+            sum += weight * outlook_cost(of, rise_k + sds * moving_sd_k, sqrt(share) * sd_k);
             weights += weight;
         }
         losses[level] = sum / weights;

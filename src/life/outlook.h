@@ -45,9 +45,19 @@ double outlook_measure(const outlook *of, double rise_k, double sd_k);
 /* Expected cost of the verdict that costs least, the rise being known to mean and sd. */
 double outlook_loss(const outlook *of, double rise_k, double sd_k);
 
+/* Chance that a reading which takes the share `told` of that variance settles the part: that it
+ * then may be left or is to be replaced. */
+double outlook_settles(const outlook *of, const sf_policy *policy, bool critical, double rise_k,
+                       double sd_k, double told);
+
+/* That and what is told of the part: whether its rated life is used up, by the temperature alone. A
+ * part that is told to be on the wrong side of it costs as much as one that is replaced for
+ * nothing. */
+double outlook_cost(const outlook *of, double rise_k, double sd_k);
+
 #define OUTLOOK_LEVELS 33
 
-/* The same as it is expected once readings are in that leave `share` of the variance: losses[i]
+/* The cost as it is expected once readings are in that leave `share` of the variance: losses[i]
  * at share i / (OUTLOOK_LEVELS - 1). The mean to come is normal about today's with the variance
  * that is taken away. Knowing more never costs more: the values never fall with the share. */
 void outlook_tabulate(const outlook *of, double rise_k, double sd_k, double losses[OUTLOOK_LEVELS]);

@@ -10,12 +10,13 @@
 #include "core/memory.h"
 #include "life/outlook.h"
 #include "life/plan_reason.h"
+#include "life/plan_state.h"
 #include "life/probe.h"
 
 #define PARTS_MOST 1500 /* that are weighed */
-#define APART_MM 5.0    /* a second reading nearer shares its thermometer's error with the first */
+#define APART_MM 5.0    /* a second reading nearer shares what the ruler errs with the first */
 
-/* A part whose verdict rests on heat. Its place is that of the same number. */
+/* A part whose verdict rests on heat. Its place, on its can, is that of the same number. */
 typedef struct stake {
     size_t part; /* of the job */
     outlook of;
@@ -23,20 +24,28 @@ typedef struct stake {
     double losses[OUTLOOK_LEVELS];
 } stake;
 
-/* The work table of one plan. Places are those of the stakes, then those of the probes. */
+/* The work table of one plan. Places are those of the stakes, then those of probes on the board. */
 typedef struct planning {
     const sf_job *job;
     stake *stakes;
     size_t stake_count;
     probes probed;
-    sf_point *cans;   /* of the job */
-    sf_place *places; /* of stakes: their cans; of probes: the board */
+    sf_point *cans; /* of the job */
+    sf_place *places;
     size_t place_count;
-    sf_joint_rise *joint; /* its covariance shrinks as readings are chosen */
-    double *noise_k2;     /* per probe */
-    bool *barred;         /* per probe: chosen, or too near to a reading */
-    plan_effect *effects; /* per stake, of the reading in hand */
+    sf_joint_rise *joint;
+    plan_state state;       /* of it; narrower with each reading that is chosen */
+    plan_reading *readings; /* per probe */
+    bool *barred;           /* per probe: chosen, or too near to a reading */
+    plan_effect *effects;   /* per stake, of the reading in hand */
 } planning;
+
+const char *sf_side_text(sf_side side)
+{
+    static const char *const texts[SF_SIDE_COUNT] = {"either side", "component side",
+                                                     "solder side"};
+    return (unsigned)side < SF_SIDE_COUNT ? texts[side] : "";
+}
 
 sf_plan_options sf_plan_options_default(void)
 {
@@ -50,7 +59,8 @@ static void planning_clear(planning *with)
     free(with->cans);
     free(with->places);
     sf_joint_rise_free(with->joint);
-    free(with->noise_k2);
+    plan_state_clear(&with->state);
+    free(with->readings);
     free(with->barred);
     free(with->effects);
 }
@@ -97,6 +107,29 @@ static sf_status find_stakes(planning *with, sf_complaints *complaints)
     return status;
 }
 
+/* Cans that are weighed are places already; board has one a probe. */
+static void set_places(planning *with)
+{
+    size_t stake_at = 0;
+    for (size_t i = 0; i < with->stake_count; i++) {
+        size_t part = with->stakes[i].part;
+        with->places[i] = (sf_place){with->cans[part].x_mm, with->cans[part].y_mm, true, part};
+    }
+    with->place_count = with->stake_count;
+    for (size_t c = 0; c < with->probed.count; c++) {
+        const probe *at = &with->probed.list[c];
+        if (at->spot == PROBE_CAN) {
+            while (with->stakes[stake_at].part != at->index) /* both in the order of the parts */
+                stake_at++;
+            with->readings[c].place = stake_at;
+            continue;
+        }
+        with->readings[c].place = with->place_count;
+        with->places[with->place_count++] =
+            (sf_place){.x_mm = at->place.x_mm, .y_mm = at->place.y_mm};
+    }
+}
+
 static sf_status find_places(planning *with)
 {
     const sf_job *job = with->job;
@@ -107,68 +140,77 @@ static sf_status find_places(planning *with)
     if (status == SF_OK)
         status = probes_find(job, wanted, usual_method(job), &with->probed);
     free(wanted);
-    with->place_count = with->stake_count + with->probed.count;
-    with->places = array_new(with->place_count, sizeof *with->places);
-    with->noise_k2 = array_new(with->probed.count, sizeof(double));
+    with->places = array_new(with->stake_count + with->probed.count, sizeof *with->places);
+    with->readings = array_new(with->probed.count, sizeof *with->readings);
     with->barred = array_new(with->probed.count, sizeof(bool));
     with->effects = array_new(with->stake_count, sizeof *with->effects);
     with->cans = sf_part_places(job);
-    if (!with->places || !with->cans || !with->noise_k2 || !with->barred || !with->effects)
+    if (!with->places || !with->cans || !with->readings || !with->barred || !with->effects)
         return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < with->stake_count; i++) {
-        size_t part = with->stakes[i].part;
-        with->places[i] = (sf_place){with->cans[part].x_mm, with->cans[part].y_mm, true, part};
-    }
-    for (size_t c = 0; status == SF_OK && c < with->probed.count; c++) {
-        sf_point place = with->probed.list[c].place;
-        with->places[with->stake_count + c] = (sf_place){.x_mm = place.x_mm, .y_mm = place.y_mm};
-    }
+    if (status == SF_OK)
+        set_places(with);
     return status;
 }
 
 /* --- what a reading is worth --- */
 
-static double *covariance_row(const planning *with, size_t place)
-{
-    return with->joint->covariance_k2 + place * with->place_count;
-}
-
-static void bar_near(planning *with, double x_mm, double y_mm)
+/* No board place within reach of a reading, whose ruler it shares, and no can a second time. */
+static void bar(planning *with, sf_point read, size_t part)
 {
     for (size_t c = 0; c < with->probed.count; c++) {
-        sf_point place = with->probed.list[c].place;
-        if (hypot(place.x_mm - x_mm, place.y_mm - y_mm) < APART_MM)
+        const probe *at = &with->probed.list[c];
+        bool near = hypot(at->place.x_mm - read.x_mm, at->place.y_mm - read.y_mm) < APART_MM;
+        if (at->spot == PROBE_CAN ? at->index == part : near)
             with->barred[c] = true;
     }
 }
 
-static void weigh_all(planning *with, const sf_observation *observations, size_t count,
-                      double position_sd_mm)
+/* What a reading at a probe would come to beside the rise there. A can's own heat belongs to what
+ * is sought where it is read on its can, and is an error to all else. */
+static void expect_reading(planning *with, size_t c, double position_sd_mm)
 {
-    for (size_t i = 0; i < with->stake_count; i++) {
-        stake *at = &with->stakes[i];
-        at->variance_k2 = fmax(covariance_row(with, i)[i], 0);
-        outlook_tabulate(&at->of, with->joint->rise_k[i], sqrt(at->variance_k2), at->losses);
+    const probe *at = &with->probed.list[c];
+    plan_reading *made = &with->readings[c];
+    bool on_can = at->spot == PROBE_CAN;
+    sf_observation seen =
+        sf_reading_expect(with->job, at->method, probe_on(at), on_can ? at->index : SF_NO_PART,
+                          with->joint->rise_k[made->place]);
+    double misplaced_k = on_can ? 0 : position_sd_mm * with->joint->slope_k_mm[made->place];
+    made->own_k2 = seen.sd_k * seen.sd_k + misplaced_k * misplaced_k;
+    for (size_t k = 0; k < SF_COMMON_COUNT; k++) {
+        made->common_k[k] = seen.common_k[k];
+        made->own_k2 -= seen.common_k[k] * seen.common_k[k];
     }
-    for (size_t c = 0; c < with->probed.count; c++) {
-        size_t place = with->stake_count + c;
-        double sd_k = sf_reading_default_sd_k(
-            with->probed.list[c].method, with->job->board.ambient_c, with->joint->rise_k[place]);
-        double misplaced_k = position_sd_mm * with->joint->slope_k_mm[place];
-        with->noise_k2[c] = sd_k * sd_k + misplaced_k * misplaced_k;
-    }
-    for (size_t i = 0; i < count; i++)
-        if (observations[i].in_fit)
-            bar_near(with, observations[i].x_mm, observations[i].y_mm);
+    made->own_k2 = fmax(made->own_k2, 0);
+    if (on_can && !with->barred[c])
+        plan_state_widen(&with->state, made->place, seen.own_sd_k * seen.own_sd_k);
 }
 
-/* Share of the variance of a place that a reading at a probe takes away. */
-static double share_told(const planning *with, size_t place, size_t spot)
+static sf_status weigh_all(planning *with, const sf_observation *observations, size_t count,
+                           double position_sd_mm)
 {
-    const double *row = covariance_row(with, with->stake_count + spot);
-    double own_k2 = covariance_row(with, place)[place];
-    double read_k2 = row[with->stake_count + spot] + with->noise_k2[spot];
-    return own_k2 > 0 ? fmin(row[place] * row[place] / (own_k2 * read_k2), 1) : 0;
+    sf_status status = plan_state_make(with->joint, &with->state);
+    for (size_t i = 0; i < count; i++)
+        if (observations[i].in_fit)
+            bar(with, (sf_point){observations[i].x_mm, observations[i].y_mm},
+                observations[i].spot == SF_SPOT_PART ? observations[i].part : SF_NO_PART);
+    for (size_t c = 0; status == SF_OK && c < with->probed.count; c++)
+        expect_reading(with, c, position_sd_mm);
+    for (size_t i = 0; status == SF_OK && i < with->stake_count; i++) {
+        stake *at = &with->stakes[i];
+        at->variance_k2 = plan_state_variance_k2(&with->state, i);
+        outlook_tabulate(&at->of, with->joint->rise_k[i], sqrt(at->variance_k2), at->losses);
+    }
+    return status;
+}
+
+/* Share of the variance of a stake that a reading at a probe takes away; shown_k2 of that reading.
+ */
+static double share_told(const planning *with, size_t stake_index, size_t c, double shown_k2)
+{
+    double own_k2 = plan_state_variance_k2(&with->state, stake_index);
+    double both_k2 = plan_state_told_k2(&with->state, stake_index, &with->readings[c]);
+    return own_k2 > 0 ? fmin(both_k2 * both_k2 / (own_k2 * shown_k2), 1) : 0;
 }
 
 /* Expected loss of one part once a reading takes the share `told` of what is left of its
@@ -176,61 +218,58 @@ static double share_told(const planning *with, size_t place, size_t spot)
 static double stake_loss(const planning *with, size_t stake_index, double told)
 {
     const stake *at = &with->stakes[stake_index];
-    double left_k2 = covariance_row(with, stake_index)[stake_index];
+    double left_k2 = plan_state_variance_k2(&with->state, stake_index);
     double share = at->variance_k2 > 0 ? left_k2 / at->variance_k2 : 0;
     return outlook_expected(at->losses, share * (1 - told));
 }
 
-/* Expected fall of one part's loss by a reading, after those already chosen. */
-static double stake_gain(const planning *with, size_t stake_index, size_t spot)
+static double probe_gain(const planning *with, size_t c)
 {
-    double told = share_told(with, stake_index, spot);
-    return stake_loss(with, stake_index, 0) - stake_loss(with, stake_index, told);
-}
-
-static double probe_gain(const planning *with, size_t spot)
-{
-    double sum = 0;
-    for (size_t i = 0; i < with->stake_count; i++)
-        sum += stake_gain(with, i, spot);
-    return sum;
-}
-
-/* The covariance with a reading at the probe, but for the row of that place, barred by then. */
-static void take_reading(planning *with, size_t spot)
-{
-    size_t count = with->place_count, place = with->stake_count + spot;
-    const double *own = covariance_row(with, place);
-    double read_k2 = own[place] + with->noise_k2[spot];
-    for (size_t p = 0; p < count; p++) {
-        double *row = covariance_row(with, p);
-        double factor = row[place] / read_k2;
-        for (size_t q = 0; p != place && q < count; q++)
-            row[q] -= factor * own[q];
+    double sum = 0, shown_k2 = plan_state_shown_k2(&with->state, &with->readings[c]);
+    for (size_t i = 0; i < with->stake_count; i++) {
+        double told = share_told(with, i, c, shown_k2);
+        sum += stake_loss(with, i, 0) - stake_loss(with, i, told);
     }
+    return sum;
 }
 
 /* --- the points --- */
 
-static sf_status set_point(planning *with, size_t probe_index, double gain, sf_plan_point *point)
+static sf_side side_of(const probe *at)
 {
-    const probe *at = &with->probed.list[probe_index];
+    switch (at->spot) {
+    case PROBE_SOURCE:
+        return SF_SIDE_SOLDER;
+    case PROBE_CAN:
+        return SF_SIDE_COMPONENT;
+    default:
+        return SF_SIDE_EITHER;
+    }
+}
+
+static sf_status set_point(planning *with, size_t c, double gain, sf_plan_point *point)
+{
+    const probe *at = &with->probed.list[c];
+    double shown_k2 = plan_state_shown_k2(&with->state, &with->readings[c]);
     for (size_t i = 0; i < with->stake_count; i++) {
         const stake *of = &with->stakes[i];
+        double told = share_told(with, i, c, shown_k2), loss = stake_loss(with, i, 0);
         with->effects[i] = (plan_effect){.part = &with->job->parts[of->part],
                                          .of = &of->of,
                                          .rise_k = with->joint->rise_k[i],
                                          .sd_k = sqrt(of->variance_k2),
-                                         .loss = stake_loss(with, i, 0),
-                                         .gain = stake_gain(with, i, probe_index),
-                                         .told = share_told(with, i, probe_index)};
+                                         .loss = loss,
+                                         .gain = loss - stake_loss(with, i, told),
+                                         .told = told};
     }
-    const char *on = at->spot == PROBE_PART     ? with->job->parts[at->index].ref
-                     : at->spot == PROBE_SOURCE ? with->job->sources[at->index].ref
-                                                : "";
+    const char *on = at->spot == PROBE_SOURCE ? with->job->sources[at->index].ref
+                     : at->spot == PROBE_OPEN ? ""
+                                              : with->job->parts[at->index].ref;
     *point = (sf_plan_point){
         .x_mm = at->place.x_mm,
         .y_mm = at->place.y_mm,
+        .spot = probe_on(at),
+        .side = side_of(at),
         .method = at->method,
         .gain = gain,
         .on = text_copy(on),
@@ -256,9 +295,9 @@ static sf_status choose_points(planning *with, size_t most, sf_plan *into)
         if (into->settled)
             break;
         status = set_point(with, best, best_gain, &into->points[into->count++]);
-        take_reading(with, best);
-        sf_point place = with->probed.list[best].place;
-        bar_near(with, place.x_mm, place.y_mm);
+        plan_state_take(&with->state, &with->readings[best]);
+        const probe *at = &with->probed.list[best];
+        bar(with, at->place, at->spot == PROBE_CAN ? at->index : SF_NO_PART);
     }
     return status;
 }
@@ -317,7 +356,9 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
         status = decide_today(job, observations, options->pixels, into);
     if (status != SF_OK)
         return status;
-    weigh_all(with, observations, count, fitted.position_sd_mm);
+    status = weigh_all(with, observations, count, fitted.position_sd_mm);
+    if (status != SF_OK)
+        return status;
     into->readings = sf_field_summarize(into->field).readings;
     into->loss = loss_now(with);
     status = choose_points(with, options->points, into);

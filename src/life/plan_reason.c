@@ -91,12 +91,19 @@ static void add_how(text *into, const probe *at)
 {
     if (at->spot == PROBE_SOURCE)
         text_add(into, "under its middle, on the solder side; ");
+    if (at->spot == PROBE_CAN)
+        text_add(into, "on its can; ");
     if (at->keepout)
         text_addf(into, "infrared only: %s",
                   at->keepout->reason && at->keepout->reason[0] ? at->keepout->reason
                                                                 : "no-touch area");
     else if (at->method == SF_METHOD_INFRARED)
-        text_add(into, "infrared, square to the mask, not on solder or metal");
+        text_add(into, at->spot == PROBE_CAN
+                           ? "infrared, square to the sleeve, not on the bare lid"
+                           : "infrared, square to the mask, not on solder or metal");
+    else if (at->spot == PROBE_CAN)
+        text_add(into, "thermocouple taped to the sleeve, not to the lid or a lead; discharge "
+                       "first");
     else
         text_add(into, "thermocouple taped to the board, 10 mm or more from any live part; "
                        "discharge first");

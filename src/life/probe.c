@@ -58,15 +58,15 @@ static double clearance(const sf_job *job, sf_point place, size_t source)
     return room;
 }
 
-/* The no-touch area that a place lies in or close to, or NULL. */
-static const sf_ring *keepout_at(const sf_job *job, sf_point place)
+/* The no-touch area that a place lies in or that comes so close to it, or NULL. */
+static const sf_ring *keepout_within(const sf_job *job, sf_point place, double close_mm)
 {
     for (size_t k = 0; k < job->keepout_count; k++) {
         const sf_ring *ring = &job->keepouts[k];
         if (ring_contains(ring, place.x_mm, place.y_mm))
             return ring;
         for (size_t i = 0, before = ring->count - 1; i < ring->count; before = i++)
-            if (segment_distance(place, ring->points[before], ring->points[i]) < KEEPOUT_MM)
+            if (segment_distance(place, ring->points[before], ring->points[i]) < close_mm)
                 return ring;
     }
     return NULL;
@@ -75,9 +75,30 @@ static const sf_ring *keepout_at(const sf_job *job, sf_point place)
 static void add_probe(const sf_job *job, probes *found, probe_spot spot, size_t index,
                       sf_point place, sf_method method)
 {
-    const sf_ring *keepout = keepout_at(job, place);
+    const sf_ring *keepout = keepout_within(job, place, KEEPOUT_MM);
     found->list[found->count++] =
         (probe){place, spot, index, keepout ? SF_METHOD_INFRARED : method, keepout};
+}
+
+static const sf_ring *can_keepout(const sf_job *job, const sf_part *part)
+{
+    sf_point place = {part->x_mm, part->y_mm};
+    return keepout_within(job, place, part->diameter_mm / 2 + KEEPOUT_MM);
+}
+
+sf_method can_method(const sf_job *job, const sf_part *part, sf_method method)
+{
+    return can_keepout(job, part) ? SF_METHOD_INFRARED : method;
+}
+
+static void add_can(const sf_job *job, probes *found, size_t part, sf_method method)
+{
+    const sf_part *can = &job->parts[part];
+    found->list[found->count++] = (probe){{on_ruler(can->x_mm), on_ruler(can->y_mm)},
+                                          PROBE_CAN,
+                                          part,
+                                          can_method(job, can, method),
+                                          can_keepout(job, can)};
 }
 
 /* Beside a can, on the side with the most room. */
@@ -107,8 +128,10 @@ static void add_parts(const sf_job *job, const bool *wanted, sf_method method, p
         count += wanted[i];
     size_t stride = (count + PARTS_MOST - 1) / PARTS_MOST;
     for (size_t i = 0; i < job->part_count; i++)
-        if (wanted[i] && seen++ % stride == 0)
+        if (wanted[i] && seen++ % stride == 0) {
+            add_can(job, found, i, method);
             add_beside(job, found, i, method);
+        }
 }
 
 static void add_sources(const sf_job *job, sf_method method, probes *found)
@@ -151,6 +174,11 @@ void probes_clear(probes *found)
 {
     free(found->list);
     *found = (probes){0};
+}
+
+sf_spot probe_on(const probe *at)
+{
+    return at->spot == PROBE_CAN ? SF_SPOT_PART : SF_SPOT_BOARD;
 }
 
 sf_method usual_method(const sf_job *job)

@@ -7,6 +7,7 @@
 /* What a place is chosen for. */
 typedef enum probe_spot {
     PROBE_PART,   /* the board beside a part */
+    PROBE_CAN,    /* the can of a part itself */
     PROBE_SOURCE, /* the board under the middle of a heat source, from its solder side */
     PROBE_OPEN    /* open board */
 } probe_spot;
@@ -14,7 +15,7 @@ typedef enum probe_spot {
 typedef struct probe {
     sf_point place; /* to half a millimetre, as a ruler is read */
     probe_spot spot;
-    size_t index; /* of the part or source */
+    size_t index; /* of the part or source; on open board not used */
     sf_method method;
     const sf_ring *keepout; /* the no-touch area it lies in or close to; NULL none */
 } probe;
@@ -24,15 +25,22 @@ typedef struct probes {
     size_t count;
 } probes;
 
-#define PROBES_MOST 400
+#define PROBES_MOST 600
 
-/* Lists places beside the parts marked in `wanted` (per part of the job; every so many where there
- * are very many), under listed sources and on a grid off both, at most PROBES_MOST in all. All lie
- * on board, clear of its edges and slots, of cans and of source bodies but their own. In a no-touch
- * area and within 5 mm of one the method is infrared, elsewhere `method`.
+/* Lists places on the cans and beside the parts marked in `wanted` (per part of the job; every so
+ * many where there are very many), under listed sources and on a grid off both, at most PROBES_MOST
+ * in all. All lie on board, clear of its edges and slots, of cans and of source bodies but their
+ * own. In a no-touch area and within 5 mm of one the method is infrared, elsewhere `method`.
  * SF_ERROR_MEMORY. *found is ended with probes_clear in any case. */
 sf_status probes_find(const sf_job *job, const bool *wanted, sf_method method, probes *found);
 void probes_clear(probes *found);
+
+/* Whether a probe is taken on a can or on the board. */
+sf_spot probe_on(const probe *at);
+
+/* The method by which a part's can is read: infrared where it stands in a no-touch area or within
+ * 5 mm of one, elsewhere `method`. */
+sf_method can_method(const sf_job *job, const sf_part *part, sf_method method);
 
 /* The method that most readings of a job were taken with; thermocouple-K where none was. */
 sf_method usual_method(const sf_job *job);

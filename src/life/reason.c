@@ -259,6 +259,10 @@ static void tell_doubt(text *into, const dossier *of, detail depth)
         text_add(into, "; no reading would clear it: measure capacitance and ESR");
         return;
     }
+    if (sf_part_wants_meter(of->result)) {
+        text_add(into, "; a reading hardly settles it: measure capacitance and ESR");
+        return;
+    }
     text_addf(into, "; read its can at (%.0f, %.0f)%s: under %.0f C on the bench clears it",
               of->part->x_mm, of->part->y_mm, is_no_touch(of) ? ", infrared only" : "",
               of->result->clear_below_c);
@@ -295,6 +299,9 @@ static void add_measuring(text *into, const dossier *of, detail depth)
 {
     if (!evidence_fine(&of->found, of->part)) {
         text_add(into, "; measure capacitance and ESR");
+        if (depth > DETAIL_LEAST && of->result->settles >= SF_SETTLES_LEAST)
+            text_addf(into, ", or read its can%s first",
+                      of->result->settles_by == SF_METHOD_INFRARED ? " by infrared" : "");
         return;
     }
     if (depth > DETAIL_LEAST)

@@ -158,8 +158,9 @@ json_t *view_live(session *of)
 
 static json_t *point_json(const sf_plan_point *point)
 {
-    return json_pack("{s:o, s:o, s:s, s:o, s:o, s:o}", "x_mm", value_number(point->x_mm), "y_mm",
-                     value_number(point->y_mm), "method", sf_method_text(point->method), "gain",
+    return json_pack("{s:o, s:o, s:s, s:s, s:s, s:o, s:o, s:o}", "x_mm", value_number(point->x_mm),
+                     "y_mm", value_number(point->y_mm), "spot", sf_spot_text(point->spot), "side",
+                     sf_side_text(point->side), "method", sf_method_text(point->method), "gain",
                      value_number(point->gain), "on", value_words(point->on), "reason",
                      value_words(point->reason));
 }

@@ -63,14 +63,8 @@ double sf_rated_core_rise_k(double rated_c)
     return rated_c >= 105 ? 5 : 10;
 }
 
-double sf_reading_default_sd_k(sf_method method, double ambient_c, double rise_k)
+double doubt_of_mask_k(double temp_c, double mirrored_c)
 {
-    double warm_k = fmax(rise_k, 0), temp_c = ambient_c + warm_k;
-    doubt assumed = doubt_by_default(method, SF_SPOT_BOARD, temp_c);
-    double sd_k = hypot(hypot(assumed.instrument_sd_k, REPEAT_SD_K),
-                        hypot(AIR_SD_K, assumed.rise_share * warm_k));
-    if (method == SF_METHOD_INFRARED)
-        sd_k = hypot(sd_k, infrared_k_per_emissivity(temp_c, EMISSIVITY_OF_MASK, ambient_c) *
-                               doubt_of_emissivity(EMISSIVITY_OF_MASK));
-    return sd_k;
+    return infrared_k_per_emissivity(temp_c, EMISSIVITY_OF_MASK, mirrored_c) *
+           doubt_of_emissivity(EMISSIVITY_OF_MASK);
 }

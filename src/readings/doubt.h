@@ -44,6 +44,9 @@ double doubt_of_emissivity(double emissivity);
  * mask, 0.85 to 0.95 in handbook emissivity tables. */
 #define EMISSIVITY_OF_MASK 0.90
 
+/* What that makes of such a reading, K. */
+double doubt_of_mask_k(double temp_c, double mirrored_c);
+
 /* Standard uncertainty of the temperature of what the surface mirrors. Judgement: over a running
  * board it is neither all room nor all cabinet. */
 #define REFLECTED_SD_K 2.0

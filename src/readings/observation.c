@@ -70,6 +70,24 @@ static void weigh(const sf_job *job, const settled *spot, sf_observation *made)
     made->sd_k = sqrt(sum_k2);
 }
 
+sf_observation sf_reading_expect(const sf_job *job, sf_method method, sf_spot spot, size_t part,
+                                 double rise_k)
+{
+    const sf_reading row = {.method = method, .spot = spot, .sd_k = NAN};
+    double shown_k = fmax(rise_k, 0), ambient_c = job->board.ambient_c;
+    if (is_contact(&row))
+        shown_k *= 1 - job->policy.bead_bias_pct / 100;
+    settled at = {.row = &row, .row_count = 1, .is_default = true, .random_sd_k = REPEAT_SD_K};
+    at.value = (row_value){.shown_c = ambient_c + shown_k, .rise_k = shown_k, .gain = 1};
+    if (!is_contact(&row))
+        at.value.common_sd_k = doubt_of_mask_k(at.value.shown_c, ambient_c);
+    sf_observation made = {.method = method, .spot = spot, .part = part};
+    weigh(job, &at, &made);
+    made.temp_c = ambient_c + made.rise_k;
+    made.in_fit = spot != SF_SPOT_SOURCE;
+    return made;
+}
+
 static void begin_clause(text *remark)
 {
     if (remark->length > 0)

@@ -107,8 +107,7 @@ static double doubt_of_corrected_k(const sf_reading *row, double mirrored_c)
 {
     if (!isnan(row->sd_k))
         return 0;
-    return infrared_k_per_emissivity(row->value, EMISSIVITY_OF_MASK, mirrored_c) *
-           doubt_of_emissivity(EMISSIVITY_OF_MASK);
+    return doubt_of_mask_k(row->value, mirrored_c);
 }
 
 static bool convert_infrared(correction *run, const sf_reading *row, row_value *value)

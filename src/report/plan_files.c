@@ -13,12 +13,14 @@ enum { TITLE_LINES = 3, FILES = 2 };
 
 static void plan_csv(const sf_plan *plan, text *into)
 {
-    text_add(into, "rank,x_mm,y_mm,method,gain,on,reason\n");
+    text_add(into, "rank,x_mm,y_mm,spot,side,method,gain,on,reason\n");
     for (size_t i = 0; i < plan->count; i++) {
         const sf_plan_point *point = &plan->points[i];
         csv_count(into, i + 1);
         csv_short(into, point->x_mm);
         csv_short(into, point->y_mm);
+        csv_text(into, sf_spot_text(point->spot));
+        csv_text(into, sf_side_text(point->side));
         csv_text(into, sf_method_text(point->method));
         csv_number(into, point->gain, 4);
         csv_text(into, point->on);

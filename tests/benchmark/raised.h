@@ -160,6 +160,9 @@ double raised_air_rise(const raised *board, double x_mm, double y_mm);
 /* Takes the readings, and spoils them as asked, once the board is solved. */
 void raised_readings_take(raised *board, size_t readings, gross_kind gross, gsl_rng *chance);
 
+/* Takes one more, of which `on`, number, place and infrared say where and how; there must be room. */
+void raised_read(raised *board, raised_reading read, gsl_rng *chance);
+
 /* Pieces that bodies are built from; failures go to board->status. */
 size_t raised_node(raised *board);
 void raised_join(raised *board, size_t from, size_t to, double wk);

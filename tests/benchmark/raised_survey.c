@@ -73,10 +73,9 @@ static double air_beside(const raised *board, const raised_reading *read)
     return board->around.rise_k[air_cell(&board->around, layer, read->x_mm, read->y_mm)];
 }
 
-static void reading_add(raised *board, raised_reading read, gsl_rng *chance)
+void raised_read(raised *board, raised_reading read, gsl_rng *chance)
 {
     const raised_habits *habits = &board->habits;
-    read.infrared = gsl_rng_uniform(chance) < 0.3;
     double rise_k = met_rise(board, &read, chance), air_k = air_beside(board, &read), shown_k;
     if (read.infrared)
         shown_k = rise_k * habits->infrared_gain + habits->infrared_offset_k +
@@ -90,6 +89,12 @@ static void reading_add(raised *board, raised_reading read, gsl_rng *chance)
     read.surface_c = board->true_ambient_c + true_rise(board, &read);
     read.air_c = board->true_ambient_c + air_k;
     board->readings[board->reading_count++] = read;
+}
+
+static void reading_add(raised *board, raised_reading read, gsl_rng *chance)
+{
+    read.infrared = gsl_rng_uniform(chance) < 0.3;
+    raised_read(board, read, chance);
 }
 
 /* The hottest listed source of the half that was not read yet, or source_count: who holds a finger

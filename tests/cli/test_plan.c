@@ -13,7 +13,7 @@
 #include "job_folder.h"
 #include "program.h"
 
-static const char header[] = "rank,x_mm,y_mm,method,gain,on,reason\n";
+static const char header[] = "rank,x_mm,y_mm,spot,side,method,gain,on,reason\n";
 
 static size_t count_lines(const char *words)
 {

@@ -231,6 +231,35 @@ static void what_cannot_be_asked_is_refused(void **state)
     sf_complaints_clear(&complaints);
 }
 
+/* One thermocouple, 1.2 K off in all readings, and 0.4 K of each alone. How far a place is off by
+ * it is told beside the field too (sf_field_reading_share), there as the mean over spreading
+ * lengths. */
+static void errors_that_readings_share_go_with_the_places(void **state)
+{
+    (void)state;
+    deck on;
+    size_t bead = SF_METHOD_THERMOCOUPLE_K, air = SF_COMMON_AIR;
+    deck_set(&on, SEEN);
+    for (size_t i = 0; i < SEEN; i++) {
+        on.seen[i].sd_k = hypot(1.2, 0.4);
+        on.seen[i].common_k[bead] = 1.2;
+    }
+    deck_fit(&on);
+    const double *between = on.joint->common_between;
+    double left = between[bead * SF_COMMON_COUNT + bead];
+    assert_true(left < 1 && left > 0.3);
+    assert_close(between[air * SF_COMMON_COUNT + air], 1, 1e-12, 0);
+    for (size_t p = 0; p < SPOTS; p++) {
+        const double *row = on.joint->common_k + p * SF_COMMON_COUNT;
+        double own_k2 = on.joint->covariance_k2[p * SPOTS + p];
+        double pull_k = sf_field_reading_share(on.field, spots[p].x_mm, spots[p].y_mm).pull_k[bead];
+        assert_close(row[bead], -pull_k, 0.15, 0.05);
+        assert_close(row[air], 0, 0, 1e-12);
+        assert_true(row[bead] < 0 && row[bead] * row[bead] < left * own_k2);
+    }
+    deck_clear(&on);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
@@ -243,6 +272,7 @@ int main(void)
         cmocka_unit_test(watts_that_are_known_are_expected),
         cmocka_unit_test(a_board_without_sources_is_expected_mild_and_unsure),
         cmocka_unit_test(fit_without_places_still_needs_a_reading),
+        cmocka_unit_test(errors_that_readings_share_go_with_the_places),
         cmocka_unit_test(what_cannot_be_asked_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -263,7 +263,7 @@ static double weighed_loss(double rise_k, void *context)
 {
     const mean_to_come *at = context;
     return gsl_ran_gaussian_pdf(rise_k - at->rise_k, at->moving_sd_k) *
-           outlook_loss(at->of, rise_k, at->left_sd_k);
+           outlook_cost(at->of, rise_k, at->left_sd_k);
 }
 
 /* Adaptive integration of GSL; tolerance: the table steps a tenth of a deviation, and a
@@ -290,7 +290,7 @@ static void expected_cost_is_the_integral_over_what_may_be_read(void **state)
                              GSL_SUCCESS);
             assert_close(losses[level], expected, 0.03, 1e-4);
         }
-        assert_close(losses[OUTLOOK_LEVELS - 1], outlook_loss(&of, of.middle_k + off_k, sd_k), 1e-9,
+        assert_close(losses[OUTLOOK_LEVELS - 1], outlook_cost(&of, of.middle_k + off_k, sd_k), 1e-9,
                      1e-12);
     }
     gsl_integration_workspace_free(space);

@@ -3,9 +3,11 @@
 
 #include <gsl/gsl_errno.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "life/desk.h"
+#include "life/plan_reason.h"
 
 static void gains_are_positive_and_fall(void **state)
 {
@@ -61,32 +63,56 @@ static void the_most_doubtful_hot_part_draws_the_first_reading(void **state)
         assert_true(i == 2 ? past > 0.1 && past < 0.9 : past < 0.05);
     }
     assert_true(plan->count > 0);
-    /* beside it, or under the source next to it */
-    assert_true(hypot(plan->points[0].x_mm - 101, plan->points[0].y_mm - 44) < 14);
-    assert_non_null(strstr(plan->points[0].reason, "settle C3: now "));
+    assert_int_equal(plan->points[0].spot, SF_SPOT_PART);
+    assert_int_equal(plan->points[0].side, SF_SIDE_COMPONENT);
+    assert_string_equal(plan->points[0].on, "C3");
+    assert_close(plan->points[0].x_mm, 101, 0, 0);
+    assert_close(plan->points[0].y_mm, 44, 0, 0);
+    assert_non_null(strstr(plan->points[0].reason, "settles C3: now "));
     sf_plan_free(plan);
 }
 
+/* Five cans about H2, each read in a hurry, so that what is left to read is the board. */
+static void crowd_about_a_source(desk *on)
+{
+    desk_set(on);
+    on->job.part_count = on->seen_count = SEEN;
+    for (size_t i = 0; i < SEEN; i++) {
+        on->parts[i].x_mm = 88 + 13 * cos(1.2566 * (double)i);
+        on->parts[i].y_mm = 44 + 13 * sin(1.2566 * (double)i);
+        on->parts[i].diameter_mm = 10;
+        on->seen[i].x_mm = on->parts[i].x_mm;
+        on->seen[i].y_mm = on->parts[i].y_mm;
+        on->seen[i].spot = SF_SPOT_PART;
+        on->seen[i].part = i;
+        on->seen[i].rise_k = 14;
+        on->seen[i].sd_k = 6;
+    }
+}
+
+/* Of three parts two owe a fifth or more of their doubt to the source (a judgement of the code). */
 static void a_source_that_parts_depend_on_is_told_by_its_name(void **state)
 {
     (void)state;
     desk on;
     desk_set(&on);
-    /* all parts about H2, none beside it free to read at */
-    for (size_t i = 0; i < PARTS; i++) {
-        on.parts[i].x_mm = 88 + 13 * cos((double)i);
-        on.parts[i].y_mm = 44 + 13 * sin((double)i);
-        on.parts[i].diameter_mm = 10;
-    }
-    sf_plan *plan = plan_of(&on, 20);
-    const char *reason = NULL;
-    for (size_t i = 0; i < plan->count; i++)
-        if (strcmp(plan->points[i].on, "H2") == 0)
-            reason = plan->points[i].reason;
-    assert_non_null(reason);
-    assert_non_null(strstr(reason, "tells the strength of H2"));
-    assert_non_null(strstr(reason, "solder side"));
-    sf_plan_free(plan);
+    const outlook even = {
+        .open = true, .may_leave = true, .middle_k = 20, .width_k = 3, .measure_from_k = INFINITY};
+    plan_effect effects[] = {{&on.parts[3], &even, 20, 4, 0.05, 0.011, 0.19},
+                             {&on.parts[0], &even, 20, 4, 0.05, 0.031, 0.53},
+                             {&on.parts[2], &even, 20, 4, 0.05, 0.027, 0.21}};
+    probe under = {{88, 44}, PROBE_SOURCE, 1, SF_METHOD_THERMOCOUPLE_K, NULL};
+    char *reason = plan_reason_write(&on.job, &under, effects, 3);
+    assert_string_equal(reason,
+                        "tells the strength of H2, on which 2 parts depend; settles C1, C3 and C4: "
+                        "now 50 %, 50 % and 50 % likely past life; under its middle, on the solder "
+                        "side; thermocouple taped to the board, 10 mm or more from any live part; "
+                        "discharge first");
+    free(reason);
+    effects[1].told = 0.19; /* sorted by gain */
+    reason = plan_reason_write(&on.job, &under, effects, 3);
+    assert_non_null(strstr(reason, "H2, on which 1 part depends; "));
+    free(reason);
 }
 
 static void before_any_reading_the_plan_rests_on_what_is_expected(void **state)
@@ -147,12 +173,13 @@ static void a_ruler_that_is_far_off_makes_a_reading_worth_less(void **state)
 {
     (void)state;
     desk on;
-    desk_set(&on);
+    crowd_about_a_source(&on);
     double last = INFINITY;
-    /* before any reading, so that the ruler changes nothing but what is to be read */
+    /* the place of a can is no question of the ruler, so it changes what is to be read alone */
     for (double position_sd_mm = 0.2; position_sd_mm < 20; position_sd_mm *= 4) {
         on.job.policy.position_sd_mm = position_sd_mm;
         sf_plan *plan = plan_of(&on, 1);
+        assert_int_equal(plan->points[0].spot, SF_SPOT_BOARD);
         assert_true(plan->points[0].gain < last);
         last = plan->points[0].gain;
         sf_plan_free(plan);

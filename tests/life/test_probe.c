@@ -99,6 +99,11 @@ static void every_place_has_room(void **state)
     for (size_t i = 0; i < on->found.count; i++) {
         const probe *at = &on->found.list[i];
         double x = at->place.x_mm, y = at->place.y_mm;
+        if (at->spot == PROBE_CAN) { /* wherever it stands */
+            const sf_part *can = &on->parts[at->index];
+            assert_true(hypot(x - can->x_mm, y - can->y_mm) < 0.36);
+            continue;
+        }
         assert_true(board_contains(on->rings, 2, x, y));
         assert_true(x >= 2 && y >= 2 && x <= 148 && y <= 108);
         assert_false(x > 56 && x < 62 && y > 8 && y < 82);
@@ -124,6 +129,30 @@ static void places_beside_a_can_are_at_arms_length_of_a_bead(void **state)
         double away = hypot(at->place.x_mm - can->x_mm, at->place.y_mm - can->y_mm);
         assert_close(away, 2.5 + 2, 0, 0.4); /* a ruler's half millimetre off */
     }
+    deck_free(on);
+}
+
+/* A can of 5 mm whose rim comes within 5 mm of the no-touch corner, which ends at 50 and 60 mm, is
+ * not touched either. */
+static void every_can_is_a_place_and_the_close_ones_by_infrared(void **state)
+{
+    (void)state;
+    deck *on = deck_new(120);
+    find(on);
+    size_t infrared = 0;
+    assert_int_equal(count_spots(&on->found, PROBE_CAN), 120);
+    for (size_t i = 0; i < on->found.count; i++) {
+        const probe *at = &on->found.list[i];
+        if (at->spot != PROBE_CAN)
+            continue;
+        const sf_part *can = &on->parts[at->index];
+        double off = hypot(fmax(can->x_mm - 50, 0), fmax(can->y_mm - 60, 0));
+        assert_true((at->method == SF_METHOD_INFRARED) == (off < 2.5 + 5));
+        assert_true((at->keepout != NULL) == (off < 2.5 + 5));
+        assert_int_equal(probe_on(at), SF_SPOT_PART);
+        infrared += off > 5 && off < 2.5 + 5;
+    }
+    assert_true(infrared > 0);
     deck_free(on);
 }
 
@@ -214,6 +243,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_place_has_room),
         cmocka_unit_test(places_beside_a_can_are_at_arms_length_of_a_bead),
+        cmocka_unit_test(every_can_is_a_place_and_the_close_ones_by_infrared),
         cmocka_unit_test(parts_that_are_not_wanted_have_no_place),
         cmocka_unit_test(sources_are_read_under_their_middle),
         cmocka_unit_test(contact_keeps_five_millimetres_off_a_no_touch_area),

@@ -206,6 +206,10 @@ static void the_plan_comes_when_it_is_made_with_reasons(void **state)
         assert_true(x_mm > 0 && x_mm < 125);
         assert_true(json_number_value(json_object_get(point, "gain")) > 0);
         assert_true(json_string_length(json_object_get(point, "reason")) > 10);
+        const char *spot = json_string_value(json_object_get(point, "spot"));
+        const char *side = json_string_value(json_object_get(point, "side"));
+        assert_true(strcmp(spot, "board") == 0 || strcmp(spot, "part") == 0);
+        assert_true((strcmp(side, "component side") == 0) == (strcmp(spot, "part") == 0));
     }
     assert_true(json_is_null(json_object_get(plan, "expected")));
     json_decref(plan);

@@ -383,10 +383,17 @@ static void default_doubt_is_that_of_a_reading_of_which_nothing_is_said(void **s
         on.rows[0].sd_k = NAN;
         correct(&on);
         assert_int_equal(on.status, SF_OK);
-        assert_close(sf_reading_default_sd_k((sf_method)method, 23.6, 61.3 - 23.6),
-                     on.observations[0].sd_k, 1e-12, 0);
-        assert_close(sf_reading_default_sd_k((sf_method)method, 23.6, -4),
-                     sf_reading_default_sd_k((sf_method)method, 23.6, 0), 0, 0);
+        const sf_observation *seen = &on.observations[0];
+        sf_observation expected =
+            sf_reading_expect(&on.job, (sf_method)method, seen->spot, seen->part, seen->rise_k);
+        assert_close(expected.rise_k, seen->rise_k, 1e-12, 0);
+        assert_close(expected.temp_c, seen->temp_c, 1e-12, 0);
+        assert_close(expected.sd_k, seen->sd_k, 1e-12, 0);
+        for (int common = 0; common < SF_COMMON_COUNT; common++)
+            assert_close(expected.common_k[common], seen->common_k[common], 1e-12, 1e-15);
+        assert_close(
+            sf_reading_expect(&on.job, (sf_method)method, SF_SPOT_BOARD, SF_NO_PART, -4).sd_k,
+            sf_reading_expect(&on.job, (sf_method)method, SF_SPOT_BOARD, SF_NO_PART, 0).sd_k, 0, 0);
         clear_bench(&on);
     }
 }

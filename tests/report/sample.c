@@ -112,7 +112,7 @@ static void decide(const sf_part *part, sf_part_result *result, double rise_k)
     result->worn_out = 1 - exp(-pow(result->used / 2.117, 3));
     result->left_h = fmax(result->life_h - run_hours, 0);
     result->left_years = result->left_h / 1460;
-    result->reading_pct = result->clear_below_c = NAN;
+    result->reading_pct = result->clear_below_c = result->settles = NAN;
     result->verdict = result->past_life >= 0.5    ? SF_REPLACE
                       : result->past_life >= 0.08 ? SF_CHECK
                                                   : SF_LEAVE;

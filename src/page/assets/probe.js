@@ -205,7 +205,7 @@ function showPlace() {
 }
 
 const whereWords = (point) => [
-  make('p', {class: 'where', 'data-key': 'where'}, `x ${millimetres(point.x_mm)} mm, y ${millimetres(point.y_mm)} mm${point.on ? `, at ${point.on}` : ''}`),
+  make('p', {class: 'where', 'data-key': 'where'}, `x ${millimetres(point.x_mm)} mm, y ${millimetres(point.y_mm)} mm${point.on ? `, ${point.spot === 'part' ? 'on the can of' : 'at'} ${point.on}` : ''}${point.side ? `, ${point.side}` : ''}`),
   make('p', {class: 'why-there', 'data-key': 'why-there'}, point.reason),
 ];
 
