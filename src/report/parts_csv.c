@@ -1,4 +1,6 @@
 /* parts.csv: every part with its temperature, the life it has used, and the verdict. */
+#include <math.h>
+
 #include "report/csv.h"
 #include "report/facts.h"
 #include "report/tables.h"
@@ -6,7 +8,7 @@
 void parts_csv(const sf_outcome *outcome, text *into)
 {
     text_add(into, "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,life_h,used,used_low,"
-                   "used_high,past_life,worn_out,zone,verdict,reason\n");
+                   "used_high,past_life,worn_out,zone,verdict,settles,settles_by,reason\n");
     for (size_t i = 0; i < outcome->job->part_count; i++) {
         const sf_part *part = &outcome->job->parts[i];
         const sf_part_result *result = &outcome->results[i];
@@ -26,6 +28,8 @@ void parts_csv(const sf_outcome *outcome, text *into)
         csv_number(into, result->worn_out, 4);
         csv_text(into, zone ? zone->name : "");
         csv_text(into, sf_verdict_text(result->verdict));
+        csv_number(into, result->settles, 3);
+        csv_text(into, isnan(result->settles) ? "" : sf_method_text(result->settles_by));
         csv_text(into, result->reason);
         csv_end_row(into);
     }

@@ -112,10 +112,12 @@ static void decide(const sf_part *part, sf_part_result *result, double rise_k)
     result->worn_out = 1 - exp(-pow(result->used / 2.117, 3));
     result->left_h = fmax(result->life_h - run_hours, 0);
     result->left_years = result->left_h / 1460;
-    result->reading_pct = result->clear_below_c = result->settles = NAN;
+    result->reading_pct = result->clear_below_c = NAN;
     result->verdict = result->past_life >= 0.5    ? SF_REPLACE
                       : result->past_life >= 0.08 ? SF_CHECK
                                                   : SF_LEAVE;
+    result->settles = result->verdict == SF_CHECK ? 0.37 : NAN;
+    result->settles_by = SF_METHOD_INFRARED;
     static const sf_rule rules[] = {SF_RULE_LEAVE, SF_RULE_DOUBT, SF_RULE_PAST_LIFE};
     result->rule = rules[result->verdict];
     static const char *const words[] = {"Leave it", "Read the board there again",

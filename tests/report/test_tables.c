@@ -25,8 +25,9 @@ static void make(void (*fill)(const sf_outcome *, text *), const sf_outcome *out
     text_clear(&made);
 }
 
-static const char parts_header[] = "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,life_h,"
-                                   "used,used_low,used_high,past_life,worn_out,zone,verdict,reason";
+static const char parts_header[] =
+    "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,life_h,"
+    "used,used_low,used_high,past_life,worn_out,zone,verdict,settles,settles_by,reason";
 
 static void parts_carry_every_number_of_their_result(void **state)
 {
@@ -53,6 +54,9 @@ static void parts_carry_every_number_of_their_result(void **state)
         assert_close(number(&read, i + 1, "past_life"), result->past_life, 1e-12, 0.00005);
         assert_close(number(&read, i + 1, "worn_out"), result->worn_out, 1e-12, 0.00005);
         assert_string_equal(cell(&read, i + 1, "verdict"), sf_verdict_text(result->verdict));
+        bool checked = result->verdict == SF_CHECK;
+        assert_string_equal(cell(&read, i + 1, "settles"), checked ? "0.370" : "");
+        assert_string_equal(cell(&read, i + 1, "settles_by"), checked ? "infrared" : "");
         assert_string_equal(cell(&read, i + 1, "reason"), result->reason);
         size_t zone = outcome->zones->part_zone[i];
         assert_string_equal(cell(&read, i + 1, "zone"), outcome->zones->zones[zone].name);
