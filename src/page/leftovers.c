@@ -34,7 +34,7 @@ static bool take_apart(const char *name, const char **file, long *maker, bool *e
 
 static bool is_gone(long maker)
 {
-    return maker > 0 && maker != (long)getpid() && kill((pid_t)maker, 0) != 0 && errno == ESRCH;
+    return maker > 0 && kill((pid_t)maker, 0) != 0 && errno == ESRCH;
 }
 
 static void clear_one(int folder, const char *name)

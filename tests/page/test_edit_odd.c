@@ -305,6 +305,8 @@ static void a_name_that_no_killed_program_left_is_kept(void **state)
         assert_file(kept[i], "another's");
     const char *path = fixture_path(".photo.jpg.4194305-7.new");
     assert_int_not_equal(access(path, F_OK), 0);
+    path = fixture_path("photo.jpg"); /* half of one is none */
+    assert_int_not_equal(access(path, F_OK), 0);
     fixture_close(of);
 }
 

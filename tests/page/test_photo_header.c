@@ -121,6 +121,9 @@ static void a_turn_that_is_none_counts_as_upright(void **state)
     assert_int_equal(seen.width_px, 200);
     assert_int_equal(seen.height_px, 300);
     assert_int_equal(look_at_entry(0x12, 3, 1, 3).turn, 3);
+    assert_int_equal(look_at_entry(0x12, 3, 1, 4).width_px, 300);
+    assert_int_equal(look_at_entry(0x12, 3, 1, 5).width_px, 200); /* mirrored on its diagonal */
+    assert_int_equal(look_at_entry(0x12, 3, 1, 8).width_px, 200);
     assert_opened(look_at_entry(0x12, 3, 1, 0));
     assert_opened(look_at_entry(0x12, 3, 1, 9));
     assert_opened(look_at_entry(0x12, 2, 1, 6));

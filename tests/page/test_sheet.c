@@ -54,6 +54,30 @@ static void a_short_row_is_filled_up_to_the_cell_that_is_set(void **state)
     sheet_clear(&read);
 }
 
+static void cells_that_a_short_row_lacks_are_blank(void **state)
+{
+    (void)state;
+    sheet read;
+    read_words(&read, "ref,x_mm,y_mm\nC7,\"\"\nC8,12.5,31\n");
+    assert_text(&read, 1, 1, ""); /* two quotation marks hold nothing */
+    assert_text(&read, 1, 2, "");
+    assert_text(&read, 1, 3, "");
+    assert_text(&read, 2, 2, "31");
+    sheet_clear(&read);
+}
+
+static void a_lone_carriage_return_ends_a_row(void **state)
+{
+    (void)state;
+    sheet read;
+    read_words(&read, "\xEF\xBB\xBFref,x_mm\rC7,12.5\rC8,31\r");
+    assert_int_equal(read.row_count, 3);
+    assert_text(&read, 0, 0, "ref");
+    assert_text(&read, 1, 0, "C7");
+    assert_text(&read, 2, 1, "31");
+    sheet_clear(&read);
+}
+
 static void a_row_goes_behind_the_last_one_and_before_the_comments_after_it(void **state)
 {
     (void)state;
@@ -114,6 +138,7 @@ static void numbers_take_the_decimal_sign_of_the_file(void **state)
     assert_quoted("ref;x_mm\nC7;12.5\n", "-17.25", "-17.25");
     assert_quoted("ref,x_mm\nC7,\"12,5\"\n", "17.25", "\"17,25\"");
     assert_quoted("ref;x_mm\nC7;12,5\n", "+17.25", "+17,25");
+    assert_quoted("ref;note\nC7;1,234,567\n", "17.25", "17.25"); /* those part thousands */
 }
 
 static void what_is_no_number_keeps_its_points(void **state)
@@ -184,6 +209,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_cell_changes_and_every_other_byte_stays),
         cmocka_unit_test(a_short_row_is_filled_up_to_the_cell_that_is_set),
+        cmocka_unit_test(cells_that_a_short_row_lacks_are_blank),
+        cmocka_unit_test(a_lone_carriage_return_ends_a_row),
         cmocka_unit_test(a_row_goes_behind_the_last_one_and_before_the_comments_after_it),
         cmocka_unit_test(a_file_without_a_last_line_end_is_given_one_between_the_rows),
         cmocka_unit_test(a_row_with_a_line_end_inside_its_marks_is_taken_away_whole),
