@@ -4,7 +4,7 @@ leaves, or ends with a status of the manual and a message, and leaves everything
 removed any more, not even after another failure, what stays is new and named. Under a sanitizer, which is preloaded
 too, what leaks on the way is found; allocations are then not failed.
 
-A command that makes a call fewer times than SAMPLE has each of them fail; of more, the first, the last, and one from
+A command that makes a call no more often than SAMPLE has each of them fail; of more, the first, the last, and one from
 each of equal stretches between. Which one changes from program to program: its bytes choose the turn, so that a build
 meets the same calls each time. --every is the full sweep, for the night: every call up to EVERY of a kind, of more
 (allocations) some, and the last ones, when results are there."""
@@ -42,7 +42,7 @@ CALLS = {'write': errno.ENOSPC, 'fsync': errno.EIO, 'close': errno.EDQUOT, 'rena
          'opendir': errno.EACCES, 'malloc': errno.ENOMEM}
 # after these nothing can be removed either
 BEFORE_REMOVALS = ('write', 'rename', 'openat64', 'fsync')
-SAMPLE = 5
+SAMPLE, SAMPLE_SANITIZED = 5, 3  # where each run takes five times as long
 EVERY, LAST = 60, 20
 
 
@@ -127,11 +127,11 @@ def every(count):
     return sorted(chosen)
 
 
-def sample(count, turn):
+def sample(count, turn, most):
     """The first, the last, and one from each of equal stretches between."""
-    if count <= SAMPLE:
+    if count <= most:
         return list(range(1, count + 1))
-    ends = [1 + (count - 2) * i // (SAMPLE - 2) for i in range(SAMPLE - 1)]
+    ends = [1 + (count - 2) * i // (most - 2) for i in range(most - 1)]
     return [1, *(low + 1 + turn % (high - low) for low, high in zip(ends, ends[1:])), count]
 
 
@@ -194,4 +194,5 @@ if __name__ == '__main__':
         print(f'turn {TURN}')
     sys.exit(main(Run(GIVEN.program, GIVEN.source, GIVEN.shim, GIVEN.sanitizer),
                   [call for call in CALLS if call != 'malloc' or not GIVEN.sanitizer],
-                  every if GIVEN.every else lambda count: sample(count, TURN)))
+                  every if GIVEN.every else
+                  lambda count: sample(count, TURN, SAMPLE_SANITIZED if GIVEN.sanitizer else SAMPLE)))

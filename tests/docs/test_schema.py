@@ -17,13 +17,14 @@ faults = []
 
 def output_of(command, job, folder):
     words = [program, command, str(job), '--json', '--quiet']
-    done = subprocess.run(words if command == 'check' else [*words, '--out', folder],
+    done = subprocess.run(words if command == 'check' else [*words, '--width', '400', '--out', folder],
                           capture_output=True, text=True, check=False)
     return json.loads(done.stdout)
 
 
 def comparison_of(before, after, folder):
-    words = [program, 'compare', str(before), str(after), '--json', '--quiet', '--out', folder]
+    words = [program, 'compare', str(before), str(after), '--json', '--quiet', '--width', '400', '--out',
+             folder]
     return json.loads(subprocess.run(words, capture_output=True, text=True, check=False).stdout)
 
 
