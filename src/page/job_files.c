@@ -93,18 +93,11 @@ sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *abse
 }
 
 /* FNV-1a, 64 bits. */
-static const uint64_t hash_start = 14695981039346656037u;
-
-static void add_to_hash(uint64_t *hash, const void *bytes, size_t count)
-{
-    for (size_t i = 0; i < count; i++)
-        *hash = (*hash ^ ((const unsigned char *)bytes)[i]) * 1099511628211u;
-}
-
 uint64_t job_bytes_hash(const void *bytes, size_t count)
 {
-    uint64_t hash = hash_start;
-    add_to_hash(&hash, bytes, count);
+    uint64_t hash = 14695981039346656037u;
+    for (size_t i = 0; i < count; i++)
+        hash = (hash ^ ((const unsigned char *)bytes)[i]) * 1099511628211u;
     return hash;
 }
 
@@ -118,49 +111,14 @@ sf_status job_file_hash(const char *folder, size_t file, uint64_t *hash)
     return status;
 }
 
-static bool look(int folder, size_t file, struct stat *about)
-{
-    return folder >= 0 && fstatat(folder, job_files[file].name, about, 0) == 0;
-}
-
-static int open_folder(const char *folder)
-{
-    return open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-}
-
-static void close_folder(int opened)
-{
-    if (opened >= 0)
-        close(opened);
-}
-
 bool job_file_is_there(const char *folder, size_t file)
 {
     struct stat about = {0};
-    int opened = open_folder(folder);
-    bool there = look(opened, file, &about);
-    close_folder(opened);
+    int opened = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    bool there = opened >= 0 && fstatat(opened, job_files[file].name, &about, 0) == 0;
+    if (opened >= 0)
+        close(opened);
     return there;
-}
-
-/* It takes no memory, so that it cannot fail. */
-uint64_t job_files_stamp(const char *folder)
-{
-    uint64_t stamp = hash_start;
-    int opened = open_folder(folder);
-    for (size_t file = 0; file < JOB_FILES; file++) {
-        struct stat about = {0};
-        bool there = look(opened, file, &about);
-        add_to_hash(&stamp, &there, sizeof there);
-        if (!there)
-            continue;
-        add_to_hash(&stamp, &about.st_ino, sizeof about.st_ino);
-        add_to_hash(&stamp, &about.st_size, sizeof about.st_size);
-        add_to_hash(&stamp, &about.st_mtim.tv_sec, sizeof about.st_mtim.tv_sec);
-        add_to_hash(&stamp, &about.st_mtim.tv_nsec, sizeof about.st_mtim.tv_nsec);
-    }
-    close_folder(opened);
-    return stamp;
 }
 
 sf_status job_read_settled(const char *folder,

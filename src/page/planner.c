@@ -8,6 +8,7 @@
 
 #include "core/memory.h"
 #include "page/moment.h"
+#include "page/plan_job.h"
 
 /* Verdicts go first. Not 19: a thread that gets no turn on a busy machine holds up the end of the
  * process, which waits for it even when it is killed. */
@@ -22,43 +23,13 @@ struct planner {
     bool asked, thinking, at_work;
     uint64_t asked_stamp;
     uint64_t stamp; /* of what is held */
-    sf_job *job;    /* the plan's parts are those of this job */
-    sf_plan *plan;
+    planned held;
 };
-
-/* Result of one planning. */
-typedef struct made {
-    sf_job *job;
-    sf_plan *plan;
-} planned;
-
-static planned make_plan(const char *folder)
-{
-    planned done = {0};
-    sf_complaints dropped = {0};
-    sf_observation *observations = NULL;
-    sf_pixels *pixels = NULL;
-    size_t count = 0;
-    sf_plan_options options = sf_plan_options_default();
-    options.points = 3;
-    if (sf_job_read_to_plan(folder, &done.job, &dropped) == SF_OK &&
-        sf_readings_correct(done.job, &observations, &count, &dropped) == SF_OK &&
-        sf_thermogram_correct(done.job, &pixels, &dropped) == SF_OK) {
-        options.pixels = pixels;
-        sf_plan_make(done.job, observations, count, &options, &done.plan, &dropped);
-    }
-    sf_pixels_free(pixels);
-    sf_observations_free(observations, count);
-    sf_complaints_clear(&dropped);
-    return done;
-}
 
 static void hold(planner *of, planned done, uint64_t stamp)
 {
-    sf_plan_free(of->plan);
-    sf_job_free(of->job);
-    of->plan = done.plan;
-    of->job = done.job;
+    planned_clear(&of->held);
+    of->held = done;
     of->stamp = stamp;
     of->thinking = of->asked;
 }
@@ -86,7 +57,7 @@ static void *run(void *argument)
         of->at_work = true;
         pthread_mutex_unlock(&of->lock);
         yield_to_verdicts();
-        planned done = make_plan(of->folder);
+        planned done = plan_job(of->folder);
         pthread_mutex_lock(&of->lock);
         hold(of, done, stamp);
         of->at_work = false;
@@ -122,8 +93,7 @@ void planner_free(planner *ended)
     pthread_join(ended->thread, NULL);
     pthread_cond_destroy(&ended->changed);
     pthread_mutex_destroy(&ended->lock);
-    sf_plan_free(ended->plan);
-    sf_job_free(ended->job);
+    planned_clear(&ended->held);
     free(ended->folder);
     free(ended);
 }
@@ -156,6 +126,6 @@ void planner_look(planner *of,
                   void *context)
 {
     pthread_mutex_lock(&of->lock);
-    use(of->plan, of->job, of->stamp, of->thinking, context);
+    use(of->held.plan, of->held.job, of->stamp, of->thinking, context);
     pthread_mutex_unlock(&of->lock);
 }

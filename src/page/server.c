@@ -14,8 +14,8 @@
 #include "page/deadline.h"
 #include "page/desk.h"
 #include "page/guard.h"
+#include "page/handle.h"
 #include "page/moment.h"
-#include "page/routes.h"
 #include "spotfield/page.h"
 
 enum { CONNECTIONS_MOST = 400, IDLE_SECONDS = 10, HEADER_BYTES = 32 * 1024 };
@@ -35,12 +35,8 @@ typedef struct incoming {
     desk *at;       /* that has or had the task; NULL: none */
     session *session;
     struct MHD_Connection *connection; /* suspended while the desk has the task */
-    reply made;                        /* by the desk, until it is sent */
     bool begun, undone;
-    const route *asked;
-    const char *below; /* the path that the route is asked for */
-    char *path;
-    text body;
+    page_request request;
 } incoming;
 
 static const char page_policy[] =
@@ -118,20 +114,13 @@ static unsigned check(const sf_page *page, struct MHD_Connection *connection, co
     const char *path = guard_path(&page->guard, url);
     if (!path)
         return MHD_HTTP_NOT_FOUND;
-    into->asked = route_find(method, path);
-    if (!into->asked)
-        return MHD_HTTP_METHOD_NOT_ALLOWED; /* to GET, each path is a name that may be asked for */
+    unsigned refused = request_begin(&into->request, method, path, stated_length(connection));
+    if (refused == MHD_HTTP_METHOD_NOT_ALLOWED)
+        return refused;
     const char *origin = header(connection, MHD_HTTP_HEADER_ORIGIN);
     if ((origin || strcmp(method, "GET") != 0) && !guard_origin(&page->guard, origin))
         return MHD_HTTP_FORBIDDEN;
-    if (stated_length(connection) > into->asked->body_most)
-        return MHD_HTTP_CONTENT_TOO_LARGE;
-    into->path = text_copy(path);
-    size_t known = strlen(into->asked->path);
-    into->below = into->path;
-    if (into->path && known > 1 && into->asked->path[known - 1] == '/')
-        into->below += known;
-    return into->path ? 0 : MHD_HTTP_INTERNAL_SERVER_ERROR;
+    return refused;
 }
 
 /* --- at a desk --- */
@@ -139,7 +128,7 @@ static unsigned check(const sf_page *page, struct MHD_Connection *connection, co
 static void work_on(desk_task *of)
 {
     incoming *asked = (incoming *)of;
-    asked->asked->answer(asked->session, asked->below, &asked->body, &asked->made);
+    request_work(&asked->request, asked->session);
 }
 
 static void go_on(desk_task *of)
@@ -156,14 +145,11 @@ static void go_on_undone(desk_task *of)
 static void discard(desk_task *of)
 {
     incoming *ended = (incoming *)of;
-    if (ended->made.owned)
-        free((void *)(uintptr_t)ended->made.bytes);
-    text_clear(&ended->body);
-    free(ended->path);
+    request_clear(&ended->request);
     free(ended);
 }
 
-/* handle is called again once the desk has handed the task back. */
+/* take_request is called again once the desk has handed the task back. */
 static void put_on_desk(incoming *asked, desk *at)
 {
     asked->task =
@@ -193,27 +179,21 @@ static enum MHD_Result begin(sf_page *page, struct MHD_Connection *connection, c
 
 static enum MHD_Result take_body(incoming *into, const char *data, size_t *size)
 {
-    size_t most = into->asked->body_most;
-    if (into->body.length + *size > most)
-        return MHD_NO; /* a body without a stated length that never ends */
-    text_add_bytes(&into->body, data, *size);
+    bool taken = request_take_body(&into->request, data, *size);
     *size = 0;
-    return into->body.failed ? MHD_NO : MHD_YES;
+    return taken ? MHD_YES : MHD_NO;
 }
 
 /* The last of the answer, where it wants the server's thread. */
 static enum MHD_Result finish(incoming *asked)
 {
-    if (asked->made.status == 0)
-        asked->asked->then(asked->session, asked->below, &asked->body, &asked->made);
-    reply made = asked->made;
-    asked->made.owned = false;
+    reply made = request_finish(&asked->request, asked->session);
     return send_reply(asked->connection, &made);
 }
 
-static enum MHD_Result handle(void *context, struct MHD_Connection *connection, const char *url,
-                              const char *method, const char *version, const char *data,
-                              size_t *size, void **kept)
+static enum MHD_Result take_request(void *context, struct MHD_Connection *connection,
+                                    const char *url, const char *method, const char *version,
+                                    const char *data, size_t *size, void **kept)
 {
     (void)version;
     sf_page *page = context;
@@ -225,7 +205,7 @@ static enum MHD_Result handle(void *context, struct MHD_Connection *connection, 
     if (!asked->begun) {
         asked->begun = true;
         deadline_met(page->deadlines, socket_of(connection));
-        desk *at = page->desks[asked->asked->desk];
+        desk *at = page->desks[asked->request.asked->desk];
         if (at) {
             put_on_desk(asked, at);
             return MHD_YES;
@@ -281,7 +261,7 @@ static struct MHD_Daemon *listen_at(sf_page *page, int port)
                                   .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
     return MHD_start_daemon(
         MHD_USE_INTERNAL_POLLING_THREAD | MHD_USE_AUTO | MHD_ALLOW_SUSPEND_RESUME, 0, NULL, NULL,
-        handle, page, MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&address,
+        take_request, page, MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&address,
         MHD_OPTION_CONNECTION_LIMIT, (unsigned)CONNECTIONS_MOST, MHD_OPTION_CONNECTION_TIMEOUT,
         (unsigned)IDLE_SECONDS, MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)HEADER_BYTES,
         MHD_OPTION_NOTIFY_COMPLETED, end_request, page, MHD_OPTION_NOTIFY_CONNECTION, watch_socket,

@@ -15,7 +15,7 @@
 #include <gd.h>
 #include <gsl/gsl_errno.h>
 
-#include "page/routes.h"
+#include "page/handle.h"
 #include "page/view.h"
 
 /* Linked with --wrap: the library's calls come here. */
@@ -134,22 +134,9 @@ typedef struct request {
 
 static reply ask(const char *method, const char *path, const char *body, size_t size)
 {
-    const route *found = route_find(method, path);
-    text whole = {0};
-    reply made = {0};
-    long wanted = calls_left;
-    calls_left = -1;
-    assert_non_null(found);
-    text_add_bytes(&whole, body, size);
-    size_t known = strlen(found->path);
-    bool below = known > 1 && found->path[known - 1] == '/';
     has_failed = false;
-    calls_left = wanted;
-    found->answer(opened, below ? path + known : path, &whole, &made);
-    if (made.status == 0)
-        found->then(opened, path, &whole, &made);
+    reply made = handle(opened, method, path, body, size);
     calls_left = -1;
-    text_clear(&whole);
     return made;
 }
 

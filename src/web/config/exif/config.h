@@ -1,0 +1,2 @@
+#define GETTEXT_PACKAGE "libexif-12"
+#define LOCALEDIR ""
