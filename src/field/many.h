@@ -52,15 +52,20 @@ sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, 
  * the fit is good for many_fit_clear alone. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status many_fit_add(const problem *data, balance *matrix, const double *found_heat,
                        many_fit *made);
+
+/* The same fit without the found source that was added last. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status many_fit_drop(const problem *data, many_fit *made);
 void many_fit_clear(many_fit *made);
+
+/* What one unit of an unknown makes of a place. */
+double many_unknown_value(const problem *data, const many_fit *of, size_t unknown,
+                          const grid_sample *sample, sf_point place);
 
 /* What the unknowns add to the doubt at a place, a row of `count` independent parts: the squares'
  * sum is the variance, products of two places' rows their covariance. */
 void many_unknown_row(const problem *data, const many_fit *fit, const grid_sample *sample,
                       sf_point place, double *row);
 
-/* Adds the posterior variance at every node to variance_k2; left_out_k, per reading, is told what
- * the others predict of it, its noise in the sd. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 /* What the readings tell of the share of the cans; `column` has room for a number an unknown, and
  * holds then what many_unknown_row's is multiplied by to have the covariance with the share. */
 can_share many_share(const many_fit *fit, double *column);
@@ -68,6 +73,8 @@ can_share many_share(const many_fit *fit, double *column);
 /* The same column of an error that readings have together, 0 to SF_COMMON_COUNT - 1. */
 void many_common(const many_fit *fit, size_t common, double *column);
 
+/* Adds the posterior variance at every node to variance_k2; left_out_k, per reading, is told what
+ * the others predict of it, its noise in the sd. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status many_fit_doubt(const problem *data, many_fit *fit, double *variance_k2,
                          sf_estimate *left_out_k);
 

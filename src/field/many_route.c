@@ -53,15 +53,15 @@ static sf_status take_field(problem *all, balance *matrix, const length_fit *lea
     return status;
 }
 
+/* The fit at the likeliest length, with what was found. */
 static sf_status seek_at(const problem *all, balance *matrix, const length_fit *learnt,
-                         const candidates *from, many_found *found)
+                         const candidates *from, many_found *found, many_fit *best)
 {
-    many_fit best = {0};
     sf_status status =
-        many_fit_make(all, matrix, learnt->answer.length_mm, &learnt->fitted, NULL, 0, &best);
+        many_fit_make(all, matrix, learnt->answer.length_mm, &learnt->fitted, NULL, 0, best);
     if (status == SF_OK)
-        status = many_seek(all, matrix, from, &best, found);
-    many_fit_clear(&best);
+        status = many_seek(all, matrix, from, best, found);
+    best->loss_sd_ln = learnt->loss_sd_ln;
     return status;
 }
 
@@ -103,14 +103,22 @@ static sf_status fit_one(void *task, balance *matrix)
     return status;
 }
 
+/* Takes over the fit at the likeliest length, where there is one. */
 static sf_status fit_lengths(const problem *all, const balance *pattern, const sweep *learnt,
-                             const many_found *found, many_sweep *swept)
+                             const many_found *found, many_fit *likeliest, many_sweep *swept)
 {
     length_task tasks[LENGTHS_MOST];
+    size_t left = 0;
+    bool had = likeliest->seen;
     swept->count = learnt->count;
     for (size_t i = 0; i < learnt->count; i++)
-        tasks[i] = (length_task){all, &learnt->fits[i], found, &swept->fits[i]};
-    sf_status status = lengths_fit(pattern, fit_one, tasks, learnt->count, sizeof *tasks);
+        if (had && i == learnt->best)
+            swept->fits[i] = *likeliest;
+        else
+            tasks[left++] = (length_task){all, &learnt->fits[i], found, &swept->fits[i]};
+    if (had)
+        *likeliest = (many_fit){0};
+    sf_status status = lengths_fit(pattern, fit_one, tasks, left, sizeof *tasks);
     if (status == SF_OK)
         weigh(swept);
     return status;
@@ -328,7 +336,8 @@ static size_t weakest_find(const many_fit *fit, const candidates *from, const ma
 /* Fits with what was found; what the fit does not bear out is dropped, and its pixels tell of the
  * board again. */
 static sf_status fit_found(problem *all, const balance *pattern, const sweep *learnt,
-                           const candidates *from, many_found *found, many_sweep *swept)
+                           const candidates *from, many_found *found, many_fit *likeliest,
+                           many_sweep *swept)
 {
     size_t bytes = all->readings * sizeof(double);
     double *open_k2 = array_new(all->readings, sizeof *open_k2);
@@ -345,7 +354,7 @@ static sf_status fit_found(problem *all, const balance *pattern, const sweep *le
         for (size_t k = 0; k < found->count; k++)
             look_at_body(all, from, found->candidate[k]);
         many_sweep_clear(swept);
-        status = fit_lengths(all, pattern, learnt, found, swept);
+        status = fit_lengths(all, pattern, learnt, found, likeliest, swept);
         size_t drop = status == SF_OK ? weakest_find(&swept->fits[swept->best], from, found) : 0;
         settled = drop >= found->count;
         if (status == SF_OK && !settled)
@@ -362,16 +371,20 @@ static sf_status see_all(problem *all, balance *matrix, const sweep *learnt, dou
     candidates from = {0};
     many_found found = {0};
     many_sweep swept = {0};
+    many_fit likeliest = {0};
     const length_fit *best = &learnt->fits[learnt->best];
     sf_status status = take_field(all, matrix, best, position_sd_mm);
     if (status == SF_OK)
         status = lattice_candidates(all, &from);
     if (status == SF_OK)
-        status = seek_at(all, matrix, best, &from, &found);
+        status = seek_at(all, matrix, best, &from, &found, &likeliest);
+    if (found.count > 0 && all->readings > all->spots) /* pixels will be seen otherwise */
+        many_fit_clear(&likeliest);
     if (status == SF_OK)
-        status = fit_found(all, matrix, learnt, &from, &found, &swept);
+        status = fit_found(all, matrix, learnt, &from, &found, &likeliest, &swept);
     if (status == SF_OK)
         status = report(all, &swept, &from, &found, camera, result);
+    many_fit_clear(&likeliest);
     many_sweep_clear(&swept);
     many_found_clear(&found);
     candidates_clear(&from);

@@ -179,8 +179,9 @@ static sf_status try_candidate(const problem *data, balance *matrix, const candi
         found->candidate[last] = candidate;
         found->evidence[last] = evidence;
         found->count++;
+        return status;
     }
-    return status;
+    return status == SF_OK ? many_fit_drop(data, fit) : status;
 }
 
 sf_status many_seek(const problem *data, balance *matrix, const candidates *from, many_fit *fit,

@@ -18,7 +18,7 @@ sf_status sparse_status(const cholmod_common *common);
 
 /* Blocks kept from solve to solve; start from {0}. */
 typedef struct sparse_work {
-    cholmod_dense *solved, *half_way, *scratch, *residual;
+    cholmod_dense *solved, *half_way, *scratch, *residual, *sum;
 } sparse_work;
 
 /* Solves A x = b for `columns` right-hand sides, one after another in `right`; `solution` may be

@@ -210,6 +210,16 @@ static void a_source_is_found_where_the_evidence_gains_most(void **state)
     assert_true(found.count > 0);
     assert_int_equal(found.candidate[0], best);
     assert_close(found.evidence[0], gains[best] + log(from.prior[best]), 1e-6, 0);
+    /* what was tried last and not kept has left no trace */
+    many_fit anew;
+    assert_int_equal(many_fit_make(&on.set.data, on.set.matrix, LENGTH_MM, &on.held, found.heat,
+                                   found.count, &anew),
+                     SF_OK);
+    assert_int_equal(on.many.unknowns.count, anew.unknowns.count);
+    assert_close(on.many.log_posterior, anew.log_posterior, 1e-10, 0);
+    for (size_t node = 0; node < nodes; node++)
+        assert_close(on.many.mean.rise_k[node], anew.mean.rise_k[node], 1e-9, 1e-9);
+    many_fit_clear(&anew);
     free(heat);
     many_found_clear(&found);
     candidates_clear(&from);
