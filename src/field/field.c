@@ -9,7 +9,6 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
-#include "field/bodies.h"
 #include "field/cans.h"
 #include "field/gaussian.h"
 #include "field/joint.h"
@@ -19,13 +18,11 @@
 #include "field/problem.h"
 #include "field/room_needed.h"
 #include "field/surface.h"
+#include "field/warnings.h"
 
 #define CELLS_MAX 10000
 #define CELLS_LIMIT 1000000
 #define POSITION_SD_MM 1.0 /* a ruler and the size of a bead */
-#define IDLE_SHARE 0.15    /* of the warmest source's rise: less under a reading is worth a look */
-#define SHARE_LEAST 0.1    /* of what a body gives off enters the board at least; judgement */
-#define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
 
 static const field_model *const models[] = {&heat_balance_model, &thin_plate_model, &kriging_model};
 #define MODEL_COUNT (sizeof models / sizeof *models)
@@ -161,174 +158,6 @@ static sf_status set_cells(const sf_field_input *input, const model_result *resu
     return status;
 }
 
-/* Whether a listed source that a reading lies on hardly warms the board by it. */
-static const char *idle_source_at(const sf_field_input *input, const sf_field *made,
-                                  const sf_observation *seen)
-{
-    double most_k = 0;
-    for (size_t j = 0; j < input->source_count; j++)
-        most_k = fmax(most_k, made->sources[j].rise_k.value);
-    for (size_t j = 0; j < input->source_count; j++) {
-        const sf_source *source = &input->sources[j];
-        if (body_covers(source, seen->x_mm, seen->y_mm) &&
-            made->sources[j].rise_k.value < IDLE_SHARE * most_k)
-            return made->sources[j].ref;
-    }
-    return NULL;
-}
-
-static void find_idle(const sf_field_input *input, sf_field *made)
-{
-    for (size_t i = 0; i < made->summary.readings; i++) {
-        sf_reading_fit *fit = &made->readings[i];
-        fit->idle = idle_source_at(input, made, &input->observations[fit->observation]);
-    }
-}
-
-/* What is wrong with a reading, in words; NULL where nothing is. *failed tells of short memory. */
-static char *misfit_words(const sf_field_input *input, const sf_reading_fit *fit, bool *failed)
-{
-    const sf_observation *seen = &input->observations[fit->observation];
-    double off_k = seen->rise_k - fit->left_out_k.value;
-    char *what;
-    if (fit->gross >= 0.5 && off_k < 0)
-        what =
-            text_format("reading %s is %.1f K colder than the others lead to expect, and was given "
-                        "no weight: read it again (a lifted bead, or a slip of the pen)",
-                        seen->id, -off_k);
-    else if (fabs(fit->score) > SCORE_OUTLYING)
-        what = text_format("reading %s is %.1f K %s than the others lead to expect: %s", seen->id,
-                           fabs(off_k), fit->score < 0 ? "colder" : "warmer",
-                           fit->score < 0 ? "a lifted bead, or a place that is cooled"
-                                          : "a heat source nobody listed, or a wrong place");
-    else if (fit->alone > SCORE_OUTLYING)
-        what =
-            text_format("only reading %s says that something unlisted is warm there: read it again "
-                        "before you look for a source",
-                        seen->id);
-    else if (fit->idle)
-        what = text_format("reading %s lies on %s and shows hardly any heat from it: read it again",
-                           seen->id, fit->idle);
-    else
-        return NULL;
-    *failed = !what;
-    return what;
-}
-
-static sf_status warn_of_readings(const sf_field_input *input, const sf_field *made,
-                                  sf_complaints *complaints)
-{
-    sf_status status = SF_OK;
-    for (size_t i = 0; status == SF_OK && i < made->summary.readings; i++) {
-        const sf_reading_fit *fit = &made->readings[i];
-        size_t line = input->observations[fit->observation].line;
-        bool failed = false;
-        char *what = misfit_words(input, fit, &failed);
-        if (failed)
-            status = SF_ERROR_MEMORY;
-        else if (what)
-            status = sf_complain(complaints, SF_WARNING, "readings.csv", line, "value", what, NULL);
-        free(what);
-    }
-    return status;
-}
-
-/* Of what a body gives off some always enters the board, and never more than all. Both doubts count
- * as if they were independent, which errs towards silence: the listed watts have drawn the fitted
- * ones to themselves. */
-static double power_score(const sf_source *listed, const sf_source_fit *fit)
-{
-    double own_sd_w = isfinite(listed->power_sd_w) ? listed->power_sd_w : 0;
-    double least_w = SHARE_LEAST * listed->power_w;
-    if (isnan(listed->power_w))
-        return NAN;
-    if (fit->power_w.value < least_w)
-        return (fit->power_w.value - least_w) / hypot(fit->power_w.sd, SHARE_LEAST * own_sd_w);
-    if (fit->power_w.value > listed->power_w)
-        return (fit->power_w.value - listed->power_w) / hypot(fit->power_w.sd, own_sd_w);
-    return 0;
-}
-
-/* The listed come first, in their order. */
-static void score_powers(const sf_field_input *input, sf_field *made)
-{
-    for (size_t j = 0; j < made->source_count; j++)
-        made->sources[j].power_score = made->sources[j].listed
-                                           ? power_score(&input->sources[j], &made->sources[j])
-                                           : (double)NAN;
-}
-
-static sf_status warn_of_unlisted(const sf_source_fit *found, sf_complaints *complaints)
-{
-    char *what =
-        text_format("something warm near (%.0f, %.0f), about %.0f mm across, that is not "
-                    "listed (probability %s%.2f): look there",
-                    found->x_mm, found->y_mm, found->width_mm,
-                    found->probability > 0.99 ? "above " : "", fmin(found->probability, 0.99));
-    sf_status status = what ? sf_complain(complaints, SF_WARNING, "sources.csv", 0, "", what, NULL)
-                            : SF_ERROR_MEMORY;
-    free(what);
-    return status;
-}
-
-static sf_status warn_of_listed(const sf_source *listed, const sf_source_fit *fit,
-                                sf_complaints *complaints)
-{
-    char *what = NULL;
-    if (fit->contradiction)
-        what = text_format("%s would have to cool the board by %.1f K for the readings to fit",
-                           fit->ref, -fit->rise_k.value);
-    else if (fabs(fit->power_score) > SCORE_OUTLYING)
-        what = text_format("%s is listed at %.4g W, but the readings give it %.2g W, %.1f standard "
-                           "deviations %s",
-                           fit->ref, listed->power_w, fit->power_w.value, fabs(fit->power_score),
-                           fit->power_score < 0 ? "less" : "more");
-    else
-        return SF_OK;
-    sf_status status =
-        what ? sf_complain(complaints, SF_WARNING, "sources.csv", listed->line,
-                           fit->contradiction ? "" : "power_w", what,
-                           fit->contradiction ? NULL : "heat in watts that it gives to the board")
-             : SF_ERROR_MEMORY;
-    free(what);
-    return status;
-}
-
-static sf_status warn_of_sources(const sf_field_input *input, const sf_field *made,
-                                 sf_complaints *complaints)
-{
-    sf_status status = SF_OK;
-    for (size_t j = 0; status == SF_OK && j < made->source_count; j++)
-        status = made->sources[j].listed
-                     ? warn_of_listed(&input->sources[j], &made->sources[j], complaints)
-                     : warn_of_unlisted(&made->sources[j], complaints);
-    return status;
-}
-
-/* Models that know nothing of heat leave readings aside where they are many. */
-static sf_status warn_of_thinned(const sf_field *made, sf_complaints *complaints)
-{
-    if (made->summary.model == heat_balance_model.called.name ||
-        made->summary.readings <= SF_YARDSTICK_READINGS_MOST)
-        return SF_OK;
-    char *what =
-        text_format("%s takes %d of the %zu readings, spread over the board: the others are "
-                    "predicted, and not in the map",
-                    made->summary.model, SF_YARDSTICK_READINGS_MOST, made->summary.readings);
-    sf_status status = what ? sf_complain(complaints, SF_WARNING, "readings.csv", 0, "", what, NULL)
-                            : SF_ERROR_MEMORY;
-    free(what);
-    return status;
-}
-
-static sf_status warn(const sf_field_input *input, const sf_field *made, sf_complaints *complaints)
-{
-    sf_status status = warn_of_thinned(made, complaints);
-    if (status == SF_OK)
-        status = warn_of_readings(input, made, complaints);
-    return status == SF_OK ? warn_of_sources(input, made, complaints) : status;
-}
-
 /* Cans by the prior of their share, for a model that does not know them. */
 static void set_cans(const sf_field_input *input, const sf_field *made)
 {
@@ -355,9 +184,10 @@ static sf_status make_field(const sf_field_input *input, const model_result *res
         status = pieces_find(made->laid, &made->pieces, &made->piece_count);
     if (status == SF_OK)
         set_cans(input, made);
-    score_powers(input, made);
-    find_idle(input, made);
-    return status == SF_OK ? warn(input, made, complaints) : status;
+    const judged_fit judged = {input, &made->summary, made->sources, made->source_count,
+                               made->readings};
+    judge_sources(&judged);
+    return status == SF_OK ? warn_of_fit(&judged, complaints) : status;
 }
 
 static void complain_of_room(const sf_field_input *input, const sf_field *made, double bytes,

@@ -1,0 +1,184 @@
+/* What of a fitted field a person is to look at: readings, listed watts, what nobody listed. */
+#include "field/warnings.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/text.h"
+#include "field/bodies.h"
+#include "field/model.h"
+
+#define IDLE_SHARE 0.15    /* of the warmest source's rise: less under a reading is worth a look */
+#define SHARE_LEAST 0.1    /* of what a body gives off enters the board at least; judgement */
+#define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
+
+/* Whether a listed source that a reading lies on hardly warms the board by it. */
+static const char *idle_source_at(const judged_fit *made, const sf_observation *seen)
+{
+    double most_k = 0;
+    for (size_t j = 0; j < made->input->source_count; j++)
+        most_k = fmax(most_k, made->sources[j].rise_k.value);
+    for (size_t j = 0; j < made->input->source_count; j++) {
+        const sf_source *source = &made->input->sources[j];
+        if (body_covers(source, seen->x_mm, seen->y_mm) &&
+            made->sources[j].rise_k.value < IDLE_SHARE * most_k)
+            return made->sources[j].ref;
+    }
+    return NULL;
+}
+
+static void find_idle(const judged_fit *made)
+{
+    for (size_t i = 0; i < made->summary->readings; i++) {
+        sf_reading_fit *fit = &made->readings[i];
+        fit->idle = idle_source_at(made, &made->input->observations[fit->observation]);
+    }
+}
+
+/* What is wrong with a reading, in words; NULL where nothing is. *failed tells of short memory. */
+static char *misfit_words(const judged_fit *made, const sf_reading_fit *fit, bool *failed)
+{
+    const sf_observation *seen = &made->input->observations[fit->observation];
+    double off_k = seen->rise_k - fit->left_out_k.value;
+    char *what;
+    if (fit->gross >= 0.5 && off_k < 0)
+        what =
+            text_format("reading %s is %.1f K colder than the others lead to expect, and was given "
+                        "no weight: read it again (a lifted bead, or a slip of the pen)",
+                        seen->id, -off_k);
+    else if (fabs(fit->score) > SCORE_OUTLYING)
+        what = text_format("reading %s is %.1f K %s than the others lead to expect: %s", seen->id,
+                           fabs(off_k), fit->score < 0 ? "colder" : "warmer",
+                           fit->score < 0 ? "a lifted bead, or a place that is cooled"
+                                          : "a heat source nobody listed, or a wrong place");
+    else if (fit->alone > SCORE_OUTLYING)
+        what =
+            text_format("only reading %s says that something unlisted is warm there: read it again "
+                        "before you look for a source",
+                        seen->id);
+    else if (fit->idle)
+        what = text_format("reading %s lies on %s and shows hardly any heat from it: read it again",
+                           seen->id, fit->idle);
+    else
+        return NULL;
+    *failed = !what;
+    return what;
+}
+
+static sf_status warn_of_readings(const judged_fit *made, sf_complaints *complaints)
+{
+    sf_status status = SF_OK;
+    for (size_t i = 0; status == SF_OK && i < made->summary->readings; i++) {
+        const sf_reading_fit *fit = &made->readings[i];
+        size_t line = made->input->observations[fit->observation].line;
+        bool failed = false;
+        char *what = misfit_words(made, fit, &failed);
+        if (failed)
+            status = SF_ERROR_MEMORY;
+        else if (what)
+            status = sf_complain(complaints, SF_WARNING, "readings.csv", line, "value", what, NULL);
+        free(what);
+    }
+    return status;
+}
+
+/* Of what a body gives off some always enters the board, and never more than all. Both doubts count
+ * as if they were independent, which errs towards silence: the listed watts have drawn the fitted
+ * ones to themselves. */
+static double power_score(const sf_source *listed, const sf_source_fit *fit)
+{
+    double own_sd_w = isfinite(listed->power_sd_w) ? listed->power_sd_w : 0;
+    double least_w = SHARE_LEAST * listed->power_w;
+    if (isnan(listed->power_w))
+        return NAN;
+    if (fit->power_w.value < least_w)
+        return (fit->power_w.value - least_w) / hypot(fit->power_w.sd, SHARE_LEAST * own_sd_w);
+    if (fit->power_w.value > listed->power_w)
+        return (fit->power_w.value - listed->power_w) / hypot(fit->power_w.sd, own_sd_w);
+    return 0;
+}
+
+/* The listed come first, in their order. */
+static void score_powers(const judged_fit *made)
+{
+    for (size_t j = 0; j < made->source_count; j++)
+        made->sources[j].power_score =
+            made->sources[j].listed ? power_score(&made->input->sources[j], &made->sources[j])
+                                    : (double)NAN;
+}
+
+static sf_status warn_of_unlisted(const sf_source_fit *found, sf_complaints *complaints)
+{
+    char *what =
+        text_format("something warm near (%.0f, %.0f), about %.0f mm across, that is not "
+                    "listed (probability %s%.2f): look there",
+                    found->x_mm, found->y_mm, found->width_mm,
+                    found->probability > 0.99 ? "above " : "", fmin(found->probability, 0.99));
+    sf_status status = what ? sf_complain(complaints, SF_WARNING, "sources.csv", 0, "", what, NULL)
+                            : SF_ERROR_MEMORY;
+    free(what);
+    return status;
+}
+
+static sf_status warn_of_listed(const sf_source *listed, const sf_source_fit *fit,
+                                sf_complaints *complaints)
+{
+    char *what = NULL;
+    if (fit->contradiction)
+        what = text_format("%s would have to cool the board by %.1f K for the readings to fit",
+                           fit->ref, -fit->rise_k.value);
+    else if (fabs(fit->power_score) > SCORE_OUTLYING)
+        what = text_format("%s is listed at %.4g W, but the readings give it %.2g W, %.1f standard "
+                           "deviations %s",
+                           fit->ref, listed->power_w, fit->power_w.value, fabs(fit->power_score),
+                           fit->power_score < 0 ? "less" : "more");
+    else
+        return SF_OK;
+    sf_status status =
+        what ? sf_complain(complaints, SF_WARNING, "sources.csv", listed->line,
+                           fit->contradiction ? "" : "power_w", what,
+                           fit->contradiction ? NULL : "heat in watts that it gives to the board")
+             : SF_ERROR_MEMORY;
+    free(what);
+    return status;
+}
+
+static sf_status warn_of_sources(const judged_fit *made, sf_complaints *complaints)
+{
+    sf_status status = SF_OK;
+    for (size_t j = 0; status == SF_OK && j < made->source_count; j++)
+        status = made->sources[j].listed
+                     ? warn_of_listed(&made->input->sources[j], &made->sources[j], complaints)
+                     : warn_of_unlisted(&made->sources[j], complaints);
+    return status;
+}
+
+/* Models that know nothing of heat leave readings aside where they are many. */
+static sf_status warn_of_thinned(const judged_fit *made, sf_complaints *complaints)
+{
+    if (made->summary->model == heat_balance_model.called.name ||
+        made->summary->readings <= SF_YARDSTICK_READINGS_MOST)
+        return SF_OK;
+    char *what =
+        text_format("%s takes %d of the %zu readings, spread over the board: the others are "
+                    "predicted, and not in the map",
+                    made->summary->model, SF_YARDSTICK_READINGS_MOST, made->summary->readings);
+    sf_status status = what ? sf_complain(complaints, SF_WARNING, "readings.csv", 0, "", what, NULL)
+                            : SF_ERROR_MEMORY;
+    free(what);
+    return status;
+}
+
+sf_status warn_of_fit(const judged_fit *made, sf_complaints *complaints)
+{
+    sf_status status = warn_of_thinned(made, complaints);
+    if (status == SF_OK)
+        status = warn_of_readings(made, complaints);
+    return status == SF_OK ? warn_of_sources(made, complaints) : status;
+}
+
+void judge_sources(const judged_fit *made)
+{
+    score_powers(made);
+    find_idle(made);
+}

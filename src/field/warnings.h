@@ -1,0 +1,23 @@
+/* What of a fitted field a person is to look at. */
+#ifndef SPOTFIELD_FIELD_WARNINGS_H
+#define SPOTFIELD_FIELD_WARNINGS_H
+
+#include "spotfield/field.h"
+
+typedef struct judged_fit {
+    const sf_field_input *input;
+    const sf_field_summary *summary;
+    sf_source_fit *sources; /* the listed first, in their order */
+    size_t source_count;
+    sf_reading_fit *readings; /* as many as the summary tells */
+} judged_fit;
+
+/* Sets how far the watts of each source are from those listed, and at each reading the listed
+ * source that it lies on and that hardly warms the board by it. */
+void judge_sources(const judged_fit *made);
+
+/* Warns of readings, sources and watts that do not agree, and of readings that a model left aside.
+ * judge_sources comes before it. SF_ERROR_MEMORY. */
+sf_status warn_of_fit(const judged_fit *made, sf_complaints *complaints);
+
+#endif
