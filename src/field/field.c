@@ -16,7 +16,6 @@
 #include "field/pieces.h"
 #include "field/plausible.h"
 #include "field/problem.h"
-#include "field/room_needed.h"
 #include "field/surface.h"
 #include "field/warnings.h"
 
@@ -190,21 +189,6 @@ static sf_status make_field(const sf_field_input *input, const model_result *res
     return status == SF_OK ? warn_of_fit(&judged, complaints) : status;
 }
 
-static void complain_of_room(const sf_field_input *input, const sf_field *made, double bytes,
-                             sf_complaints *complaints)
-{
-    const double gib = 1024.0 * 1024 * 1024;
-    char *what = text_format(
-        "the map would take some %.1f GiB of memory, %.0f at most: %zu cells of %.3g mm, %zu "
-        "readings, %zu sources",
-        bytes / gib, FIT_BYTES_MOST / gib, made->laid->nodes, made->laid->cell_mm,
-        input->observation_count, input->source_count);
-    if (what)
-        sf_complain(complaints, SF_ERROR, "", 0, "", what,
-                    "wider cells (--cell), or fewer readings or sources");
-    free(what);
-}
-
 /* `asked` says what of the result is wanted: places and joint, or the left-out error alone. */
 static sf_status fit(const sf_field_input *input, const sf_field_options *options,
                      const model_result *asked, sf_field *made, sf_complaints *complaints)
@@ -230,7 +214,7 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
     if (status == SF_OK)
         status = make_field(input, &result, made, complaints);
     if (result.bytes_refused > 0)
-        complain_of_room(input, made, result.bytes_refused, complaints);
+        complain_of_room(input, made->laid, result.bytes_refused, complaints);
     if (status == SF_ERROR_NUMERIC)
         why = "no finite field comes of these readings: two of one place may contradict each other";
     if (status == SF_ERROR_SOLVE)

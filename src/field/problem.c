@@ -14,7 +14,6 @@
 #include "field/pixel_cells.h"
 
 #define LEAST_SCALE_K 1.0 /* a board this cool has no story to tell */
-#define GRADIENT_STEP_MM 1.0
 #define BELOW_AIR_SDS 3.0
 #define MERGE_FROM 80   /* above, the field is fitted by its precision: see few.h */
 #define OWN_LEAST 1e-6  /* of a reading's variance */
@@ -268,98 +267,6 @@ sf_estimate problem_left_out(const problem *gathered, const sf_observation *seen
     double precision = 1 / before_k2 + 1 / rest_k2;
     return (sf_estimate){(of_reading.value / before_k2 + rest_k / rest_k2) / precision,
                          sqrt(1 / precision + white_k2 / share + place_k2)};
-}
-
-bool peaked_field_new(const problem *data, peaked_field *made)
-{
-    made->rise_k = array_new(data->laid->nodes, sizeof(double));
-    made->peak_k = array_new(data->input->source_count, sizeof(double));
-    made->plain_k = array_new(data->laid->nodes, sizeof(double));
-    return made->rise_k && made->peak_k && made->plain_k;
-}
-
-void peaked_field_clear(peaked_field *made)
-{
-    free(made->rise_k);
-    free(made->peak_k);
-    free(made->plain_k);
-    *made = (peaked_field){0};
-}
-
-double field_at(const problem *data, const peaked_field *field, double x_mm, double y_mm)
-{
-    grid_sample sample = grid_sample_at(data->laid, x_mm, y_mm);
-    double value = sample_value(&sample, field->rise_k);
-    for (size_t j = 0; j < data->input->source_count; j++)
-        value += field->peak_k[j] *
-                 peak_between(&data->peaks[j], data->laid, &sample, (sf_point){x_mm, y_mm});
-    return value;
-}
-
-double field_slope_k_mm(const problem *data, const peaked_field *field, double x_mm, double y_mm)
-{
-    double slope_k_mm[2];
-    for (int axis = 0; axis < 2; axis++) {
-        double dx = axis == 0 ? GRADIENT_STEP_MM : 0, dy = GRADIENT_STEP_MM - dx;
-        slope_k_mm[axis] = (field_at(data, field, x_mm + dx, y_mm + dy) -
-                            field_at(data, field, x_mm - dx, y_mm - dy)) /
-                           (2 * GRADIENT_STEP_MM);
-    }
-    return hypot(slope_k_mm[0], slope_k_mm[1]);
-}
-
-/* Four marks always fit: they are known no better than to half a pixel all the same. */
-static double pixel_sd_mm(const sf_pixels *pixels)
-{
-    return fmax(pixels->marks_rms_mm, pixels->pixel_mm / 2);
-}
-
-/* Losses and patchiness are those of a cell, not of its centre, which may lie on a peak. */
-static void set_cell_means(const problem *data, const peaked_field *field, double *mean_k)
-{
-    memcpy(mean_k, field->rise_k, data->laid->nodes * sizeof *mean_k);
-    for (size_t j = 0; j < data->input->source_count; j++)
-        for (size_t node = 0; node < data->laid->nodes; node++)
-            mean_k[node] -= field->peak_k[j] * peak_over_mean(&data->peaks[j], data->laid,
-                                                              data->laid->cell_of_node[node]);
-}
-
-/* Shares of the rise are taken of what background and listed sources make of it: what the readings
- * want besides would explain itself. Peaks do not count, a share of which would depend on where in
- * its cell a source falls. */
-static void set_smooth(problem *gathered, const peaked_field *field)
-{
-    const grid *laid = gathered->laid;
-    double *smooth_k = gathered->rise_guess_k;
-    for (size_t node = 0; node < laid->nodes; node++) {
-        size_t cell = laid->cell_of_node[node];
-        double x_mm = cell_x_mm(laid, cell), y_mm = cell_y_mm(laid, cell);
-        smooth_k[node] = field->plain_k[node];
-        for (size_t j = 0; j < gathered->input->source_count; j++)
-            smooth_k[node] -= field->peak_k[j] * peak_at(&gathered->peaks[j], laid, x_mm, y_mm);
-        smooth_k[node] = fmax(smooth_k[node], gathered->least_k);
-    }
-    for (size_t i = 0; i < gathered->readings; i++)
-        gathered->at_k[i] = sample_value(&gathered->samples[i], smooth_k) / gathered->share[i];
-}
-
-void problem_take_field(problem *gathered, const peaked_field *field, double position_sd_mm)
-{
-    double *mean_k = gathered->rise_guess_k;
-    set_cell_means(gathered, field, mean_k);
-    copper_take_field(&gathered->copper, mean_k);
-    for (size_t node = 0; node < gathered->laid->nodes; node++) {
-        gathered->loss[node] =
-            construction_loss_at(&gathered->built, gathered->input->board, mean_k[node]);
-    }
-    set_smooth(gathered, field);
-    for (size_t i = 0; i < gathered->readings; i++) {
-        const sf_point *at = &gathered->points[i];
-        double sd_mm = i < gathered->spots ? position_sd_mm : pixel_sd_mm(gathered->input->pixels);
-        double off_k = sd_mm * field_slope_k_mm(gathered, field, at->x_mm, at->y_mm);
-        gathered->position_k2[i] =
-            gathered->on_can[i] ? 0 : off_k * off_k / (double)gathered->members[i];
-    }
 }
 
 static double distance_mm(sf_point a, sf_point b)

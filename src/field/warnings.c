@@ -7,6 +7,7 @@
 #include "core/text.h"
 #include "field/bodies.h"
 #include "field/model.h"
+#include "field/room_needed.h"
 
 #define IDLE_SHARE 0.15    /* of the warmest source's rise: less under a reading is worth a look */
 #define SHARE_LEAST 0.1    /* of what a body gives off enters the board at least; judgement */
@@ -181,4 +182,19 @@ void judge_sources(const judged_fit *made)
 {
     score_powers(made);
     find_idle(made);
+}
+
+void complain_of_room(const sf_field_input *input, const grid *laid, double bytes,
+                      sf_complaints *complaints)
+{
+    const double gib = 1024.0 * 1024 * 1024;
+    char *what = text_format(
+        "the map would take some %.1f GiB of memory, %.0f at most: %zu cells of %.3g mm, %zu "
+        "readings, %zu sources",
+        bytes / gib, FIT_BYTES_MOST / gib, laid->nodes, laid->cell_mm, input->observation_count,
+        input->source_count);
+    if (what)
+        sf_complain(complaints, SF_ERROR, "", 0, "", what,
+                    "wider cells (--cell), or fewer readings or sources");
+    free(what);
 }

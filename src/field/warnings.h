@@ -2,6 +2,7 @@
 #ifndef SPOTFIELD_FIELD_WARNINGS_H
 #define SPOTFIELD_FIELD_WARNINGS_H
 
+#include "field/grid.h"
 #include "spotfield/field.h"
 
 typedef struct judged_fit {
@@ -19,5 +20,9 @@ void judge_sources(const judged_fit *made);
 /* Warns of readings, sources and watts that do not agree, and of readings that a model left aside.
  * judge_sources comes before it. SF_ERROR_MEMORY. */
 sf_status warn_of_fit(const judged_fit *made, sf_complaints *complaints);
+
+/* Says that a fit would take so many bytes, and what makes it so. */
+void complain_of_room(const sf_field_input *input, const grid *laid, double bytes,
+                      sf_complaints *complaints);
 
 #endif
