@@ -258,6 +258,48 @@ static void a_job_that_cannot_be_read_is_told_with_its_faults(void **state)
     close_session(of);
 }
 
+/* A comment, a cell of two lines and CR LF come before the row, which begins on line 6. */
+static void a_fault_is_told_by_the_line_that_its_row_is_told_with(void **state)
+{
+    (void)state;
+    session *of = open_session();
+    write_file(folder, "parts.csv",
+               "# by hand\r\nref,x_mm,y_mm,note\r\nC7,47.5,31,\"two\r\nlines\"\r\n\r\n"
+               "C9,22.5,down,\r\n");
+    json_t *shown = view_live(of), *job = view_job(of);
+    const json_t *place = json_array_get(json_object_get(shown, "places"), 0);
+    assert_string_equal(json_string_value(json_object_get(place, "file")), "parts.csv");
+    assert_string_equal(json_string_value(json_object_get(place, "column")), "y_mm");
+    assert_true(json_is_true(json_object_get(place, "error")));
+    assert_close(number_of(place, "line"), 6, 0, 0);
+    const json_t *parts = json_object_get(json_object_get(job, "files"), "parts.csv");
+    const json_t *lines = json_object_get(parts, "lines");
+    assert_int_equal(json_array_size(lines), 2);
+    assert_int_equal(json_integer_value(json_array_get(lines, 0)), 3);
+    assert_int_equal(json_integer_value(json_array_get(lines, 1)), 6);
+    assert_int_equal(json_array_size(json_object_get(shown, "complaints")),
+                     json_array_size(json_object_get(shown, "places")));
+    json_decref(shown);
+    json_decref(job);
+    close_session(of);
+}
+
+static void can_and_board_are_told_apart_and_how_far_a_can_reaches(void **state)
+{
+    (void)state;
+    session *of = open_session();
+    write_file(folder, "policy.csv", "key,value,unit\nposition_sd_mm,1.5,mm\n");
+    json_t *shown = view_live(of);
+    const json_t *part =
+        json_array_get(json_object_get(json_object_get(shown, "outcome"), "parts"), 0);
+    /* a can rises less than the board below it; twice the doubt of a place */
+    assert_true(number_of(part, "board_c") > number_of(part, "temp_c") + 1);
+    assert_true(number_of(part, "board_sd_k") > 0);
+    assert_close(number_of(shown, "can_reach_mm"), 3, 1e-12, 0);
+    json_decref(shown);
+    close_session(of);
+}
+
 /* One content of photo-marks.csv, and how the complaints about it begin. */
 typedef struct faulty_marks {
     const char *content, *told[4];
@@ -339,6 +381,8 @@ int main(void)
         cmocka_unit_test(a_reading_far_from_what_the_others_expect_is_marked),
         cmocka_unit_test(a_warm_up_series_is_one_reading_with_its_steady_state),
         cmocka_unit_test(a_job_that_cannot_be_read_is_told_with_its_faults),
+        cmocka_unit_test(a_fault_is_told_by_the_line_that_its_row_is_told_with),
+        cmocka_unit_test(can_and_board_are_told_apart_and_how_far_a_can_reaches),
         cmocka_unit_test(marks_of_the_photo_that_are_no_table_are_told),
         cmocka_unit_test(marks_that_were_mended_are_told_of_no_more),
     };
