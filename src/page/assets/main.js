@@ -48,6 +48,8 @@ function showHead() {
   document.title = `${name || 'Bench page'} \u2013 spotfield`;
   byId('sentence').textContent = isNewJob() ? 'A new job: begin with the size of the board.' : state.live?.outcome?.sentence ??
     (state.live && !state.live.whole ? 'No verdicts yet: see the problems in the files.' : 'No reading yet: the map shows what to expect.');
+  // where it is longer than its room it is scrolled, by keyboard too
+  byId('sentence').tabIndex = byId('sentence').scrollHeight > byId('sentence').clientHeight ? 0 : -1;
   for (const which of ['undo', 'redo']) {
     byId(which).disabled = !state.job?.[which];
     byId(which).title = state.job?.[which] ? `${which === 'undo' ? 'Take back' : 'Do again'}: ${state.job[which]}` : '';
