@@ -56,9 +56,10 @@ static json_t *thermogram_json(const sf_job *job, const sf_pixels *pixels)
     if (!job || !pixels)
         return json_null();
     json_t *left_out =
-        json_pack("{s:o, s:o, s:o, s:o}", "all", value_count(pixels->left_out), "on_bodies",
-                  value_count(pixels->on_bodies), "off_board", value_count(pixels->off_board),
-                  "blank", value_count(pixels->blank));
+        json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "all", value_count(pixels->left_out),
+                  "on_bodies", value_count(pixels->on_bodies), "off_board",
+                  value_count(pixels->off_board), "masked", value_count(pixels->masked), "cold",
+                  value_count(pixels->cold), "blank", value_count(pixels->blank));
     return json_pack("{s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
                      "columns", value_count(job->thermogram.columns), "rows",
                      value_count(job->thermogram.rows), "pixel_mm", value_number(pixels->pixel_mm),

@@ -70,11 +70,13 @@ static json_t *thermogram_json(const sf_outcome *outcome)
     if (!pixels)
         return json_null();
     return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}",
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
+        "s:b, s:o}",
         "columns", value_count(outcome->job->thermogram.columns), "rows",
         value_count(outcome->job->thermogram.rows), "pixels", value_count(pixels->count), "blank",
         value_count(pixels->blank), "off_board", value_count(pixels->off_board), "on_bodies",
-        value_count(pixels->on_bodies), "least_c", value_number(pixels->least_c), "most_c",
+        value_count(pixels->on_bodies), "masked", value_count(pixels->masked), "cold",
+        value_count(pixels->cold), "least_c", value_number(pixels->least_c), "most_c",
         value_number(pixels->most_c), "pixel_mm", value_number(pixels->pixel_mm), "covered",
         value_number(pixels->covered), "marks", value_count(pixels->mark_count), "marks_rms_mm",
         value_number(pixels->marks_rms_mm), "pixel_sd_k", value_number(pixels->pixel_sd_k),

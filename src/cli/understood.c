@@ -216,8 +216,11 @@ static void put_thermogram(const sf_job *job, const sf_pixels *pixels, FILE *to)
     fprintf(to, "%zu show bare board, %.1f to %.1f C, for the fit\n", pixels->count,
             pixels->least_c, pixels->most_c);
     put_heading(to, "");
-    fprintf(to, "%zu left out: %zu on or beside parts and sources, %zu off the board, %zu blank\n",
-            pixels->left_out, pixels->on_bodies, pixels->off_board, pixels->blank);
+    fprintf(to,
+            "%zu left out: %zu on or beside parts and sources, %zu off the board, %zu masked, %zu "
+            "too cold for a board, %zu blank\n",
+            pixels->left_out, pixels->on_bodies, pixels->off_board, pixels->masked, pixels->cold,
+            pixels->blank);
     put_marks(pixels, to);
     put_bodies(pixels, to);
 }

@@ -48,37 +48,38 @@ static double minus_log_bound(const gsl_vector *logs, void *parameters)
     return -log_bound(parameters, &trial);
 }
 
-static sf_status maximise_from(target *at, const scales *start, double size, scales *best,
-                               double *most)
+static sf_status maximise(target *at, double size)
 {
     double logs[SCALE_COUNT];
-    scales_to_logs(start, logs);
+    scales_to_logs(&at->fit->fitted, logs);
     sf_status status = simplex_minimise(minus_log_bound, at, logs, SCALE_COUNT, size);
-    scales trial = scales_from_logs(logs);
-    double bound = status == SF_OK ? log_bound(at, &trial) : -HOPELESS;
-    if (status == SF_OK && bound > *most) {
-        *most = bound;
-        *best = trial;
-    }
-    return status;
+    if (status != SF_OK)
+        return status;
+    at->fit->fitted = scales_from_logs(logs);
+    return log_bound(at, &at->fit->fitted) <= -HOPELESS ? SF_ERROR_NUMERIC : SF_OK;
 }
 
 /* Cells of a thermogram leave two ways open, that they are sure or that they scatter, and a search
- * ends in the nearer one: it begins at both. */
-static sf_status maximise(target *at, double size)
+ * ends in the nearer one: it begins at several, and the likeliest end counts. */
+static sf_status maximise_from_several(target *at)
 {
+    static const double steps[] = {1, NOISE_STEP, 1 / NOISE_STEP};
+    size_t starts = at->data->readings > at->data->spots ? sizeof steps / sizeof *steps : 1;
     scales start = at->fit->fitted, best = start;
-    double most = -HOPELESS;
-    sf_status status = maximise_from(at, &start, size, &best, &most);
-    for (int i = 0; i < 2 && status == SF_OK && at->data->readings > at->data->spots; i++) {
-        scales other = start;
-        other.noise *= i == 0 ? NOISE_STEP : 1 / NOISE_STEP;
-        status = maximise_from(at, &other, size, &best, &most);
+    double most = -INFINITY;
+    sf_status status = SF_OK;
+    for (size_t i = 0; i < starts && status == SF_OK; i++) {
+        at->fit->fitted = start;
+        at->fit->fitted.noise *= steps[i];
+        status = maximise(at, SIMPLEX_SIZE_COARSE);
+        double bound = status == SF_OK ? log_bound(at, &at->fit->fitted) : -INFINITY;
+        if (bound > most) {
+            most = bound;
+            best = at->fit->fitted;
+        }
     }
-    if (status != SF_OK)
-        return status;
     at->fit->fitted = best;
-    return log_bound(at, &best) <= -HOPELESS ? SF_ERROR_NUMERIC : SF_OK;
+    return status == SF_OK && log_bound(at, &best) <= -HOPELESS ? SF_ERROR_NUMERIC : status;
 }
 
 /* Doubt of ln loss from the curvature of the bound along it. */
@@ -119,7 +120,7 @@ static sf_status alternate(target *at)
     if (status == SF_OK)
         status = seek_once(at);
     for (int round = 0; status == SF_OK && round < SEEK_ROUNDS; round++) {
-        status = maximise(at, round + 1 < SEEK_ROUNDS ? SIMPLEX_SIZE_COARSE : SIMPLEX_SIZE);
+        status = round == 0 ? maximise_from_several(at) : maximise(at, SIMPLEX_SIZE);
         if (status == SF_OK)
             status = seek_once(at);
     }

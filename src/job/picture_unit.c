@@ -51,14 +51,14 @@ static bool fits_air(double cool_c, double air_c)
     return cool_c >= air_c + COOLEST_LEAST_K && cool_c <= air_c + COOLEST_MOST_K;
 }
 
-/* Readings of the board that lie in a range, and all of them. */
+/* Readings of board and cans that lie in a range, and all of them. */
 static size_t count_inside(const sf_job *job, double cool_c, double hot_c, size_t *all)
 {
     size_t inside = 0;
     *all = 0;
     for (size_t i = 0; i < job->reading_count; i++) {
         const sf_reading *of = &job->readings[i];
-        if (of->spot != SF_SPOT_BOARD || of->unit != SF_UNIT_CELSIUS || !isnan(of->minute))
+        if (of->spot == SF_SPOT_SOURCE || of->unit != SF_UNIT_CELSIUS || !isnan(of->minute))
             continue;
         ++*all;
         inside += of->value >= cool_c - RANGE_MARGIN_K && of->value <= hot_c + RANGE_MARGIN_K;
@@ -74,7 +74,7 @@ static void take_as_fahrenheit(struct intake *intake, size_t readings)
     intake->job->board.camera.unit = SF_UNIT_FAHRENHEIT;
     complain_warning(intake, (where){"thermogram.csv", 0, ""},
                      "camera_unit in board.csv, F or C, to say so yourself",
-                     "its numbers fit the air and all %zu readings of the board as degrees "
+                     "its numbers fit the air and all %zu readings as degrees "
                      "Fahrenheit, and not as Celsius: they are taken as Fahrenheit",
                      readings);
 }

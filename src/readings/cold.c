@@ -130,18 +130,22 @@ static bool mark_cold(raster *of)
     return next != NULL;
 }
 
+bool beside_cold(const raster *of, size_t square)
+{
+    size_t column = square % of->columns, row = square / of->columns;
+    for (size_t y = row > 0 ? row - 1 : 0; y <= row + 1 && y < of->rows; y++)
+        for (size_t x = column > 0 ? column - 1 : 0; x <= column + 1 && x < of->columns; x++)
+            if (of->kinds[y * of->columns + x] == PATCH_COLD)
+                return true;
+    return false;
+}
+
 /* A square beside a cold one shows some of both. */
 static void mark_edges(raster *of)
 {
-    for (size_t i = 0; i < of->columns * of->rows; i++) {
-        size_t column = i % of->columns, row = i / of->columns;
-        bool beside = false;
-        for (size_t y = row > 0 ? row - 1 : 0; y <= row + 1 && y < of->rows; y++)
-            for (size_t x = column > 0 ? column - 1 : 0; x <= column + 1 && x < of->columns; x++)
-                beside = beside || of->kinds[y * of->columns + x] == PATCH_COLD;
-        if (beside && of->kinds[i] == PATCH_SOUND)
+    for (size_t i = 0; i < of->columns * of->rows; i++)
+        if (of->kinds[i] == PATCH_SOUND && beside_cold(of, i))
             of->kinds[i] = PATCH_EDGE;
-    }
 }
 
 static void take_out(const raster *of, sf_pixels *from)
@@ -155,6 +159,8 @@ static void take_out(const raster *of, sf_pixels *from)
         from->y_mm[kept] = from->y_mm[i];
         from->rise_k[kept++] = from->rise_k[i];
     }
+    if (kept == 0) /* then what looked sound was no measure */
+        return;
     from->cold = from->count - kept;
     from->left_out += from->cold;
     from->count = kept;

@@ -24,8 +24,9 @@ typedef struct raster {
  * and `patches`. `seen` tells how much bare board there is. False when memory is short. */
 bool cold_leave_out(const sf_job *job, const ground *seen, sf_pixels *from);
 
-/* Gathers the cold squares into patches; false when memory is short. */
-bool cold_patches_make(const sf_job *job, const raster *of, sf_pixels *into);
+/* Gathers the cold squares into patches; those that are colder on one side alone, beside something
+ * hot, are sound again. False when memory is short. */
+bool cold_patches_make(const sf_job *job, raster *of, sf_pixels *into);
 
 /* "the patch at x 12 to 20, y 30 to 41 mm is colder than its surroundings by 9 K and looks like
  * bare metal". */
@@ -33,6 +34,9 @@ void cold_patch_tell(const sf_cold_patch *of, text *into);
 
 /* Its ring as rows of mask.csv, `between` every two. */
 void cold_patch_ring(const sf_cold_patch *of, size_t number, const char *between, text *into);
+
+/* Whether a square is cold or next to one that is. */
+bool beside_cold(const raster *of, size_t square);
 
 /* The square of a place; of->columns * of->rows where there is none. */
 size_t raster_square(const raster *of, double x_mm, double y_mm);

@@ -1,5 +1,6 @@
 /* Cold squares that touch make a patch; a rectangle about it, turned as it lies, is the ring that
  * would mask it. */
+#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -10,12 +11,16 @@
 #define PATCH_LEAST 2 /* squares: one alone is left out, but nothing to tell of */
 #define BELOW_LEAST_K 2.0
 #define REACH_SQUARES 3
+/* Beside something hot about half of what lies about is warmer; about metal all is. Chosen on made
+ * boards. */
+#define WARMER_SHARE 0.75
 
 /* What one patch is made of while it is gathered. */
 typedef struct heap {
     size_t *squares; /* room for all */
     size_t count;
     unsigned char *taken; /* per square */
+    double *sorted_k;     /* room for all */
 } heap;
 
 /* All squares that touch the first one, which is taken. */
@@ -44,21 +49,20 @@ static double middle_mm(const raster *of, size_t index)
 
 /* Sums of the places of a patch. */
 typedef struct spread {
-    double x_mm, y_mm, xx, xy, yy, rise_k;
+    double x_mm, y_mm, xx, xy, yy;
 } spread;
 
-static spread measure(const raster *of, const heap *about)
+static spread measure(const raster *of, const heap *patch)
 {
     spread made = {0};
-    double count = (double)about->count;
-    for (size_t i = 0; i < about->count; i++) {
-        made.x_mm += middle_mm(of, about->squares[i] % of->columns) / count;
-        made.y_mm += middle_mm(of, about->squares[i] / of->columns) / count;
-        made.rise_k += of->mean_k[about->squares[i]] / count;
+    double count = (double)patch->count;
+    for (size_t i = 0; i < patch->count; i++) {
+        made.x_mm += middle_mm(of, patch->squares[i] % of->columns) / count;
+        made.y_mm += middle_mm(of, patch->squares[i] / of->columns) / count;
     }
-    for (size_t i = 0; i < about->count; i++) {
-        double x = middle_mm(of, about->squares[i] % of->columns) - made.x_mm;
-        double y = middle_mm(of, about->squares[i] / of->columns) - made.y_mm;
+    for (size_t i = 0; i < patch->count; i++) {
+        double x = middle_mm(of, patch->squares[i] % of->columns) - made.x_mm;
+        double y = middle_mm(of, patch->squares[i] / of->columns) - made.y_mm;
         made.xx += x * x;
         made.xy += x * y;
         made.yy += y * y;
@@ -66,22 +70,41 @@ static spread measure(const raster *of, const heap *about)
     return made;
 }
 
-/* The mean of the sound squares about a patch; NAN where there are none. */
-static double about_k(const raster *of, const heap *patch)
+/* What a patch has amid it, the lower quartile: squares at its edge show some of the board. */
+static double amid_k(const raster *of, const heap *patch)
 {
-    double sum_k = 0, count = 0;
+    for (size_t i = 0; i < patch->count; i++)
+        patch->sorted_k[i] = of->mean_k[patch->squares[i]];
+    gsl_sort(patch->sorted_k, 1, patch->count);
+    return patch->sorted_k[patch->count / 4];
+}
+
+/* What sound squares within REACH_SQUARES of a patch are. */
+typedef struct about {
+    double share;  /* of them that are warmer than the square of the patch they lie beside */
+    double mean_k; /* of those that are not next to it, and so show none of it */
+} about;
+
+static about look_about(const raster *of, const heap *patch)
+{
+    double warmer = 0, count = 0, sum_k = 0, apart = 0;
     for (size_t i = 0; i < patch->count; i++) {
         size_t column = patch->squares[i] % of->columns, row = patch->squares[i] / of->columns;
         size_t left = column > REACH_SQUARES ? column - REACH_SQUARES : 0;
         size_t low = row > REACH_SQUARES ? row - REACH_SQUARES : 0;
         for (size_t y = low; y <= row + REACH_SQUARES && y < of->rows; y++)
-            for (size_t x = left; x <= column + REACH_SQUARES && x < of->columns; x++)
-                if (of->kinds[y * of->columns + x] == PATCH_SOUND) {
-                    sum_k += of->mean_k[y * of->columns + x];
-                    count++;
-                }
+            for (size_t x = left; x <= column + REACH_SQUARES && x < of->columns; x++) {
+                size_t at = y * of->columns + x;
+                if (of->kinds[at] != PATCH_SOUND)
+                    continue;
+                bool is_apart = !beside_cold(of, at);
+                count++;
+                warmer += of->mean_k[at] > of->mean_k[patch->squares[i]];
+                apart += is_apart;
+                sum_k += is_apart ? of->mean_k[at] : 0;
+            }
     }
-    return sum_k / count;
+    return (about){warmer / count, sum_k / apart};
 }
 
 static double within(double value, double most)
@@ -90,14 +113,14 @@ static double within(double value, double most)
 }
 
 /* The rectangle along the patch's long axis, half a square wider all round and one for the edge. */
-static void set_corners(const sf_job *job, const raster *of, const heap *about, const spread *at,
+static void set_corners(const sf_job *job, const raster *of, const heap *patch, const spread *at,
                         sf_cold_patch *into)
 {
     double angle = atan2(2 * at->xy, at->xx - at->yy) / 2;
     double cosine = cos(angle), sine = sin(angle), least[2] = {0, 0}, most[2] = {0, 0};
-    for (size_t i = 0; i < about->count; i++) {
-        double x = middle_mm(of, about->squares[i] % of->columns) - at->x_mm;
-        double y = middle_mm(of, about->squares[i] / of->columns) - at->y_mm;
+    for (size_t i = 0; i < patch->count; i++) {
+        double x = middle_mm(of, patch->squares[i] % of->columns) - at->x_mm;
+        double y = middle_mm(of, patch->squares[i] / of->columns) - at->y_mm;
         double along[2] = {x * cosine + y * sine, y * cosine - x * sine};
         for (int k = 0; k < 2; k++) {
             least[k] = fmin(least[k], along[k]);
@@ -120,23 +143,30 @@ static int by_pixels(const void *left, const void *right)
     return (a->pixels < b->pixels) - (a->pixels > b->pixels);
 }
 
-static void add_patch(const sf_job *job, const raster *of, const heap *about, sf_pixels *into)
+static void add_patch(const sf_job *job, raster *of, const heap *patch, sf_pixels *into)
 {
-    spread at = measure(of, about);
+    spread at = measure(of, patch);
+    about seen = look_about(of, patch);
     sf_cold_patch *made = &into->patches[into->patch_count];
-    *made = (sf_cold_patch){.below_k = about_k(of, about) - at.rise_k};
-    for (size_t i = 0; i < about->count; i++)
-        made->pixels += of->pixels[about->squares[i]];
-    set_corners(job, of, about, &at, made);
-    into->patch_count += about->count >= PATCH_LEAST && made->below_k >= BELOW_LEAST_K;
+    *made = (sf_cold_patch){.below_k = seen.mean_k - amid_k(of, patch)};
+    for (size_t i = 0; i < patch->count; i++) {
+        made->pixels += of->pixels[patch->squares[i]];
+        if (seen.share < WARMER_SHARE)
+            of->kinds[patch->squares[i]] = PATCH_SOUND;
+    }
+    set_corners(job, of, patch, &at, made);
+    into->patch_count +=
+        seen.share >= WARMER_SHARE && patch->count >= PATCH_LEAST && made->below_k >= BELOW_LEAST_K;
 }
 
-bool cold_patches_make(const sf_job *job, const raster *of, sf_pixels *into)
+bool cold_patches_make(const sf_job *job, raster *of, sf_pixels *into)
 {
     size_t squares = of->columns * of->rows;
-    heap found = {array_new(squares, sizeof(size_t)), 0, array_new(squares, 1)};
+    heap found = {.squares = array_new(squares, sizeof *found.squares),
+                  .taken = array_new(squares, 1),
+                  .sorted_k = array_new(squares, sizeof *found.sorted_k)};
     into->patches = array_new(PATCHES_MOST, sizeof *into->patches);
-    bool whole = found.squares && found.taken && into->patches;
+    bool whole = found.squares && found.taken && found.sorted_k && into->patches;
     for (size_t i = 0; whole && i < squares && into->patch_count + 1 < PATCHES_MOST; i++)
         if (of->kinds[i] == PATCH_COLD && !found.taken[i]) {
             gather(of, i, &found);
@@ -146,6 +176,7 @@ bool cold_patches_make(const sf_job *job, const raster *of, sf_pixels *into)
         qsort(into->patches, into->patch_count, sizeof *into->patches, by_pixels);
     free(found.squares);
     free(found.taken);
+    free(found.sorted_k);
     return whole;
 }
 

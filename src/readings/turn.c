@@ -14,7 +14,7 @@
 #define STEP_MM 4.0 /* of the lattice */
 #define PLACES_MOST 900
 #define SOURCES_MOST 40
-#define SWEEPS 60
+#define SWEEPS 30
 #define REWEIGHS 4 /* least squares again with the weights of least distances */
 #define RESIDUAL_LEAST_K 0.2
 #define PLACES_LEAST 20
@@ -174,12 +174,12 @@ static void descend(sheet *of)
         }
 }
 
-/* The mean distance that is left; INFINITY where the picture shows too little. */
-static double miss_k(const sf_job *job, const double map[9], int turn, sheet *of)
+/* The mean distance that is left; INFINITY where the picture shows less than `least` places. */
+static double miss_k(const sf_job *job, const double map[9], int turn, size_t least, sheet *of)
 {
     size_t shown = look_at_all(job, map, turn, of);
     double sum_k = 0;
-    if (2 * shown < of->places || shown < PLACES_LEAST)
+    if (shown < least)
         return INFINITY;
     for (size_t j = 0; j < of->unknowns; j++)
         of->strength[j] = 0;
@@ -215,8 +215,11 @@ bool turn_seek(const sf_job *job, const double homography[9], const ground *seen
         lay_places(job, seen, &of);
         lay_columns(job, &of);
     }
+    /* another way must show as much of the board */
+    size_t shown = whole ? look_at_all(job, map, 0, &of) : 0;
+    size_t least = shown - shown / 10 > PLACES_LEAST ? shown - shown / 10 : PLACES_LEAST;
     for (int turn = 0; whole && turn < TURNS; turn++) {
-        miss[turn] = miss_k(job, map, turn, &of);
+        miss[turn] = miss_k(job, map, turn, least, &of);
         best = miss[turn] < miss[best] ? turn : best;
     }
     if (whole && best > 0) {

@@ -8,10 +8,11 @@
 #include "core/memory.h"
 #include "core/text.h"
 #include "life/place.h"
+#include "readings/cold.h"
 #include "report/facts.h"
 #include "spotfield/report.h"
 
-enum { FINDINGS_MOST = 24, NAMES_MOST = 6 };
+enum { FINDINGS_MOST = 24, NAMES_MOST = 6, PATCHES_TOLD = 2 };
 #define ALIKE_K 2.0
 #define NOISE_OFF 2.0
 #define NEARER_MM 1e-6        /* less is the rounding of a sum: the first of equals is taken */
@@ -199,6 +200,32 @@ static void add_all_readings(listing *into)
                               summary.noise_factor));
 }
 
+/* --- thermogram --- */
+
+static void add_thermogram(listing *into)
+{
+    const sf_pixels *pixels = into->outcome->pixels;
+    if (!pixels)
+        return;
+    if (pixels->turned)
+        add_words(into, "readings",
+                  text_format("The picture fits the listed sources far better %s: check the marks",
+                              pixels->turned));
+    for (size_t i = 0; i < pixels->patch_count && i < PATCHES_TOLD; i++) {
+        text words = {0};
+        cold_patch_tell(&pixels->patches[i], &words);
+        if (!words.failed)
+            words.bytes[0] = (char)toupper((unsigned char)words.bytes[0]);
+        text_add(&words, ": mask it");
+        add_words(into, "readings", words.failed ? NULL : text_copy(words.bytes));
+        text_clear(&words);
+    }
+    if (pixels->patch_count > PATCHES_TOLD)
+        add_words(into, "readings",
+                  text_format("%zu more patches look like bare metal",
+                              pixels->patch_count - PATCHES_TOLD));
+}
+
 /* --- sources, parts --- */
 
 static void add_sources(listing *into)
@@ -347,6 +374,7 @@ sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings, 
     if (!outcome->job->keepout_told)
         add(&made, "cautions", "Nobody said where mains and high voltage are");
     add_all_readings(&made);
+    add_thermogram(&made);
     add_pieces(&made);
     add_sources(&made);
     add_parts(&made);

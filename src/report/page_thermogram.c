@@ -1,4 +1,5 @@
 /* What the thermogram gave: pixels, marks, and what is assumed of the camera. */
+#include "readings/cold.h"
 #include "report/html.h"
 #include "report/page.h"
 
@@ -56,6 +57,28 @@ static void add_doubts(const sf_pixels *pixels, text *into)
     text_add(into, " % of the rise, by the emissivity.</p>\n");
 }
 
+/* Rings ready for mask.csv, numbered after those that are there. */
+static void add_patches(const sf_outcome *outcome, text *into)
+{
+    const sf_pixels *pixels = outcome->pixels;
+    size_t number = 0;
+    if (pixels->patch_count == 0)
+        return;
+    for (size_t i = 0; i < outcome->job->mask_count; i++)
+        if ((size_t)outcome->job->masks[i].number > number)
+            number = (size_t)outcome->job->masks[i].number;
+    text_add(into, "<p>Colder than a board beside its surroundings can be, and left out: ");
+    add_count(pixels->cold,
+              " pixels. Bare metal, solder and wires look so. Once you have seen what "
+              "they are, put the rings below into mask.csv:</p>\n<pre>ring,x_mm,y_mm\n",
+              into);
+    for (size_t i = 0; i < pixels->patch_count && i < PAGE_ROWS_MAX; i++) {
+        cold_patch_ring(&pixels->patches[i], number + i + 1, "\n", into);
+        text_add(into, "\n");
+    }
+    text_add(into, "</pre>\n");
+}
+
 /* Only those whose own emissivity the job gives. */
 static void add_bodies(const sf_pixels *pixels, text *into)
 {
@@ -80,5 +103,6 @@ void page_thermogram(const page *shown, text *into)
     add_pixels(shown->outcome, into);
     add_marks(shown->outcome->pixels, into);
     add_doubts(shown->outcome->pixels, into);
+    add_patches(shown->outcome, into);
     add_bodies(shown->outcome->pixels, into);
 }

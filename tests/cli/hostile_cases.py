@@ -109,7 +109,7 @@ def unreadable(path):
 
 # file, a column of numbers in it, a column it cannot do without
 READERS = {'board.csv': ('width', 'key'), 'policy.csv': ('seal_years', 'key'),
-           'outline.csv': ('x_mm', 'x_mm'), 'keepout.csv': ('x_mm', 'x_mm'),
+           'outline.csv': ('x_mm', 'x_mm'), 'keepout.csv': ('x_mm', 'x_mm'), 'mask.csv': ('x_mm', 'x_mm'),
            'sources.csv': ('power_w', 'width_mm'), 'readings.csv': ('value', 'value'),
            'parts.csv': ('diameter_mm', 'ref'), 'history.csv': ('hours', 'hours'),
            'controls.csv': ('measured_uf', 'measured_uf'), 'marks.csv': ('x_mm', 'x_mm'),
@@ -122,6 +122,10 @@ def without_column(name):
         gone = rows[0].index(name)
         return table_of(row[:gone] + row[gone + 1:] for row in rows)
     return change
+
+
+def fahrenheit(sound):
+    return table_of([f'{32 + 1.8 * float(cell):.1f}' for cell in row] for row in rows_of(sound))
 
 
 def camera_sheet(sound):
@@ -174,7 +178,7 @@ NUMBERS = ['nan', 'inf', '1e999', '0x1F', '-7', '0', '1e300', '1e-300', '12abc',
 # where a file takes what others refuse, or the other way round
 STATUSES = {(name, 'a header and no row'): DATA for name in ('board.csv', 'outline.csv', 'readings.csv', 'marks.csv')}
 STATUSES.update({(name, f'`{column}` is `{value}`'): DONE for name, column, values in (
-    ('outline.csv', 'x_mm', ('0', '1e-300')), ('keepout.csv', 'x_mm', ('0', '1e-300')),
+    ('outline.csv', 'x_mm', ('0', '1e-300')), ('keepout.csv', 'x_mm', ('0', '1e-300')), ('mask.csv', 'x_mm', ('0', '1e-300')),
     ('sources.csv', 'power_w', ('0', '1e-300')), ('readings.csv', 'value', ('-7', '0', '1e-300')),
     ('history.csv', 'hours', ('0', '1e-300')), ('marks.csv', 'x_mm', ('-7', '0', '1e-300')))
     for value in values})
@@ -184,7 +188,7 @@ STATUSES.update({('thermogram.csv', f'a pixel is `{value}`'): DONE for value in 
 def reader_cases():
     made = []
     for name, (column, required) in READERS.items():
-        model = 'thermogram' if name in ('marks.csv', 'thermogram.csv') else 'starter'
+        model = 'thermogram' if name in ('marks.csv', 'mask.csv', 'thermogram.csv') else 'starter'
 
         def case(tried, status, damage, name=name, model=model, **more):
             made.append(Case(name, tried, STATUSES.get((name, tried), status), damage, model=model, **more))
@@ -313,6 +317,15 @@ def special_cases():
             MAP),
         case('keepout.csv', 'an area that crosses itself', DATA,
              put('keepout.csv', ring((1, 0, 0), (1, 90, 70), (1, 90, 0), (1, 0, 60)))),
+        case('mask.csv', 'a ring that crosses itself', DATA,
+             put('mask.csv', ring((1, 0, 0), (1, 90, 70), (1, 90, 0), (1, 0, 60)))),
+        case('mask.csv', 'the whole board', DATA, put('mask.csv', ring(*square(1, 0, 0, 118, 84))),
+             model='thermogram'),
+        case('mask.csv', 'a ring for no thermogram', DONE, put('mask.csv', ring(*square(1, 5, 5, 9, 9)))),
+        case('thermogram.csv', 'in degrees Fahrenheit, without a word', DONE, turn('thermogram.csv', fahrenheit), MAP,
+             model='thermogram'),
+        case('thermogram.csv', 'upside down', DONE,
+             turn('thermogram.csv', lambda sound: table_of(rows_of(sound)[::-1])), MAP, model='thermogram'),
         case('sources.csv', '1,000 sources', DONE, many_sources(1000), MAP),
         case('sources.csv', '1,001 sources', DATA, many_sources(1001)),
         case('sources.csv', 'beside the board', DATA, cell('sources.csv', 'x_mm', '190')),

@@ -236,6 +236,7 @@ def lay_sound(program, source, sound):
     with open(sound / 'starter' / 'policy.csv', 'a', encoding='utf-8') as policy:
         policy.write('seal_years,16,year\n')
     shutil.copytree(source / 'samples' / 'thermogram', sound / 'thermogram')
+    (sound / 'thermogram' / 'mask.csv').write_text('ring,x_mm,y_mm\n1,5,5\n1,9,5\n1,9,9\n')
 
 
 def sample(turn):

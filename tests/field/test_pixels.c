@@ -77,6 +77,31 @@ static void a_cell_has_the_mean_of_its_pixels(void **state)
     assert_close(cells[0].variance_k2, 0.6 * 0.6 / 3 + 0.16 * 0.16, 1e-12, 0);
     assert_close(cells[1].rise_k, 7.25, 1e-12, 0);
     assert_close(cells[1].variance_k2, 0.6 * 0.6 + 0.0725 * 0.0725, 1e-12, 0);
+    /* neither has another within 4 mm */
+    assert_close(cells[0].alike, 1, 0, 0);
+    assert_close(cells[1].alike, 1, 0, 0);
+    free(cells);
+    grid_free(laid);
+}
+
+/* Cells of 2.5 mm: one to each side lies within 4 mm, nine in all but at the edge. */
+static void cells_that_err_alike_are_counted(void **state)
+{
+    (void)state;
+    sf_pixels seen = {.x_mm = x_mm, .y_mm = y_mm, .rise_k = rise_k, .pixel_sd_k = 0.1};
+    for (int i = 0; i < 20; i++, seen.count++) {
+        x_mm[i] = 1.25 + 2.5 * (i % 5);
+        y_mm[i] = 1.25 + 2.5 * (double)(i / 5);
+        rise_k[i] = 9;
+    }
+    grid *laid = rectangle_grid(20, 10, 2.5);
+    pixel_cell *cells;
+    size_t count;
+    assert_int_equal(pixel_cells_make(&seen, laid, &cells, &count), SF_OK);
+    assert_int_equal(count, 20);
+    assert_close(cells[0].alike, 4, 0, 0);
+    assert_close(cells[1].alike, 6, 0, 0);
+    assert_close(cells[6].alike, 9, 0, 0);
     free(cells);
     grid_free(laid);
 }
@@ -246,6 +271,35 @@ static void a_body_that_nobody_listed_hides_its_board(void **state)
     truth_clear(&from);
 }
 
+/* A body wider than any square that is sought is not named twice over. */
+static void no_two_finds_overlap(void **state)
+{
+    (void)state;
+    scene job;
+    size_t count;
+    scene_plain(&job);
+    scene_hide_source(&job, 60, 68, 26, 42000);
+    truth from = scene_truth(&job, 1);
+    sf_pixels seen = look(&job, &from, 0.9, 0.15, 0, 0);
+    for (size_t i = 0; i < seen.count; i++)
+        if (fabs(x_mm[i] - 60) < 13 && fabs(y_mm[i] - 68) < 13)
+            rise_k[i] += 24;
+    job.pixels = &seen;
+    sf_field *field = scene_field(&job);
+    const sf_source_fit *sources = sf_field_sources(field, &count);
+    assert_true(count > 3);
+    for (size_t i = 3; i < count; i++) {
+        assert_true(sources[i].rise_k.value >= 1);
+        assert_true(sources[i].rise_k.value >= 2 * sources[i].rise_k.sd);
+        for (size_t k = 3; k < i; k++)
+            assert_true(fmax(fabs(sources[i].x_mm - sources[k].x_mm),
+                             fabs(sources[i].y_mm - sources[k].y_mm)) >=
+                        (sources[i].width_mm + sources[k].width_mm) / 2 - 1e-9);
+    }
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
 static void nothing_is_found_where_all_is_listed(void **state)
 {
     (void)state;
@@ -350,12 +404,14 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_cell_has_the_mean_of_its_pixels),
+        cmocka_unit_test(cells_that_err_alike_are_counted),
         cmocka_unit_test(many_readings_beside_pixels_lead_to_the_straight_line_of_gsl),
         cmocka_unit_test(a_reading_that_saw_something_else_does_not_turn_the_camera),
         cmocka_unit_test(a_thermogram_alone_tells_the_field),
         cmocka_unit_test(readings_take_the_offset_from_a_thermogram),
         cmocka_unit_test(a_thermogram_finds_what_nobody_listed),
         cmocka_unit_test(a_body_that_nobody_listed_hides_its_board),
+        cmocka_unit_test(no_two_finds_overlap),
         cmocka_unit_test(nothing_is_found_where_all_is_listed),
         cmocka_unit_test(the_yardsticks_see_the_thermogram_too),
         cmocka_unit_test(many_readings_agree_with_their_joint_rise),
