@@ -174,7 +174,8 @@ double outlook_loss(const outlook *of, double rise_k, double sd_k)
 double outlook_cost(const outlook *of, double rise_k, double sd_k)
 {
     double past = lower_tail((rise_k - of->middle_k) / fmax(sd_k, WIDTH_LEAST_K));
-    return outlook_loss(of, rise_k, sd_k) + of->costs.needless * fmin(past, 1 - past);
+    return outlook_loss(of, rise_k, sd_k) +
+           (of->costs.left_past + of->costs.needless) / 2 * fmin(past, 1 - past);
 }
 
 static bool is_settled(const outlook *of, const sf_policy *policy, bool critical, double rise_k,

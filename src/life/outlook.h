@@ -50,8 +50,8 @@ double outlook_loss(const outlook *of, double rise_k, double sd_k);
 double outlook_settles(const outlook *of, const sf_policy *policy, bool critical, double rise_k,
                        double sd_k, double told);
 
-/* That and what is told of the part: whether its rated life is used up, by the temperature alone. A
- * part that is told to be on the wrong side of it costs as much as one that is replaced for
+/* That and what is told of the part: whether its rated life is used up, by the temperature alone.
+ * To be told on the wrong side of that costs the mean of a worn part left and one replaced for
  * nothing. */
 double outlook_cost(const outlook *of, double rise_k, double sd_k);
 

@@ -16,6 +16,10 @@
 #define PARTS_MOST 1500 /* that are weighed */
 #define APART_MM 5.0    /* a second reading nearer shares what the ruler errs with the first */
 
+/* What a square kelvin of doubt in one can costs, so that of two readings that settle about as much
+ * the one is taken that tells more temperatures. A judgement. */
+#define DOUBT_PRICE_K2 0.0003
+
 /* A part whose verdict rests on heat. Its place, on its can, is that of the same number. */
 typedef struct stake {
     size_t part; /* of the job */
@@ -223,12 +227,20 @@ static double stake_loss(const planning *with, size_t stake_index, double told)
     return outlook_expected(at->losses, share * (1 - told));
 }
 
-static double probe_gain(const planning *with, size_t c)
+/* Expected fall of the summed loss by a reading, and with it what is worth in doubt alone. */
+typedef struct worth {
+    double gain, with_doubt;
+} worth;
+
+static worth probe_worth(const planning *with, size_t c)
 {
-    double sum = 0, shown_k2 = plan_state_shown_k2(&with->state, &with->readings[c]);
+    worth sum = {0, 0};
+    double shown_k2 = plan_state_shown_k2(&with->state, &with->readings[c]);
     for (size_t i = 0; i < with->stake_count; i++) {
         double told = share_told(with, i, c, shown_k2);
-        sum += stake_loss(with, i, 0) - stake_loss(with, i, told);
+        double gain = stake_loss(with, i, 0) - stake_loss(with, i, told);
+        sum.gain += gain;
+        sum.with_doubt += gain + DOUBT_PRICE_K2 * told * plan_state_variance_k2(&with->state, i);
     }
     return sum;
 }
@@ -282,21 +294,21 @@ static sf_status choose_points(planning *with, size_t most, sf_plan *into)
     into->points = array_new(most, sizeof *into->points);
     sf_status status = into->points ? SF_OK : SF_ERROR_MEMORY;
     while (status == SF_OK && into->count < most) {
-        double best_gain = 0;
-        size_t best = with->probed.count;
+        worth best = {0, 0};
+        size_t chosen = with->probed.count;
         for (size_t c = 0; c < with->probed.count; c++) {
-            double gain = with->barred[c] ? 0 : probe_gain(with, c);
-            if (gain > best_gain) {
-                best_gain = gain;
-                best = c;
+            worth at = with->barred[c] ? (worth){0, 0} : probe_worth(with, c);
+            if (at.gain >= SF_PLAN_GAIN_LEAST && at.with_doubt > best.with_doubt) {
+                best = at;
+                chosen = c;
             }
         }
-        into->settled = best_gain < SF_PLAN_GAIN_LEAST;
+        into->settled = chosen == with->probed.count;
         if (into->settled)
             break;
-        status = set_point(with, best, best_gain, &into->points[into->count++]);
-        plan_state_take(&with->state, &with->readings[best]);
-        const probe *at = &with->probed.list[best];
+        status = set_point(with, chosen, best.gain, &into->points[into->count++]);
+        plan_state_take(&with->state, &with->readings[chosen]);
+        const probe *at = &with->probed.list[chosen];
         bar(with, at->place, at->spot == PROBE_CAN ? at->index : SF_NO_PART);
     }
     return status;
