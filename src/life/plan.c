@@ -44,13 +44,6 @@ typedef struct planning {
     plan_effect *effects;   /* per stake, of the reading in hand */
 } planning;
 
-const char *sf_side_text(sf_side side)
-{
-    static const char *const texts[SF_SIDE_COUNT] = {"either side", "component side",
-                                                     "solder side"};
-    return (unsigned)side < SF_SIDE_COUNT ? texts[side] : "";
-}
-
 sf_plan_options sf_plan_options_default(void)
 {
     return (sf_plan_options){.points = SF_PLAN_POINTS_DEFAULT, .field = sf_field_options_default()};
@@ -247,18 +240,6 @@ static worth probe_worth(const planning *with, size_t c)
 
 /* --- the points --- */
 
-static sf_side side_of(const probe *at)
-{
-    switch (at->spot) {
-    case PROBE_SOURCE:
-        return SF_SIDE_SOLDER;
-    case PROBE_CAN:
-        return SF_SIDE_COMPONENT;
-    default:
-        return SF_SIDE_EITHER;
-    }
-}
-
 static sf_status set_point(planning *with, size_t c, double gain, sf_plan_point *point)
 {
     const probe *at = &with->probed.list[c];
@@ -281,7 +262,7 @@ static sf_status set_point(planning *with, size_t c, double gain, sf_plan_point 
         .x_mm = at->place.x_mm,
         .y_mm = at->place.y_mm,
         .spot = probe_on(at),
-        .side = side_of(at),
+        .side = probe_side(at),
         .method = at->method,
         .gain = gain,
         .on = text_copy(on),

@@ -4,6 +4,7 @@
 
 #include "life/outlook.h"
 #include "life/probe.h"
+#include "spotfield/plan.h"
 
 /* What one reading does for one part. */
 typedef struct plan_effect {
@@ -14,6 +15,9 @@ typedef struct plan_effect {
     double gain;         /* expected fall of that */
     double told;         /* share of its variance that the reading takes away */
 } plan_effect;
+
+/* The side from which a probe is reached. */
+sf_side probe_side(const probe *at);
 
 /* New text, NULL when memory is short. Sorts the effects, greatest gain first. */
 char *plan_reason_write(const sf_job *job, const probe *at, plan_effect *effects, size_t count);
