@@ -1,4 +1,4 @@
-/* The first boards of what `plan_gain` prints: on raised boards four planned readings are worth
+/* What `plan_gain` prints: on raised boards four planned readings are worth
  * more than none, than four spread ones, and than the four cans that are most in doubt. */
 #include "support/check.h"
 
@@ -11,7 +11,7 @@ enum { BOARDS = 12, READINGS = 8, FURTHER = 4 };
 static void planned_readings_beat_each_other_way(void **state)
 {
     (void)state;
-    const planning_case of = {.readings = READINGS, .further = FURTHER, .seed = 1};
+    const planning_case of = {.readings = READINGS, .further = FURTHER, .seed = 3};
     planning_score scores[PLANNING_WAYS] = {{0}};
     gsl_rng *chance = gsl_rng_alloc(gsl_rng_mt19937);
     assert_non_null(chance);
