@@ -17,7 +17,14 @@ static text words_with_thermogram(size_t readings)
 {
     sf_outcome *outcome = sample_outcome(3, readings);
     sf_body body = {.ref = "Q<3>", .pixels = 47, .temp_c = 83.26};
+    sf_cold_patch patch = {
+        .corners = {{12, 30.5}, {24, 30.5}, {24, 41.2}, {12, 41.2}}, .below_k = 9.3, .pixels = 88};
     sf_pixels pixels = {.count = 8886,
+                        .masked = 37,
+                        .cold = 210,
+                        .patches = &patch,
+                        .patch_count = 1,
+                        .turned = "turned by 180 degrees",
                         .pixel_sd_k = 0.11,
                         .offset_sd_k = 1.26,
                         .gain_sd = 0.0334,
@@ -57,6 +64,13 @@ static void a_thermogram_is_told_with_its_pixels_marks_and_doubts(void **state)
         "8,886 pixels on bare board, from 24.4 to 65.7 \u00B0C",
         "4,434 on parts and sources",
         "5,863 off the board and 17 without a temperature",
+        "37 masked",
+        "left out: 210 pixels",
+        "ring,x_mm,y_mm\n1,12.0,30.5\n1,24.0,30.5\n1,24.0,41.2\n1,12.0,41.2\n",
+        "The picture fits the listed sources far better turned by 180 degrees: check the marks",
+        "The patch at x 12 to 24, y 30 to 41 mm is colder than its surroundings by 9 K and looks "
+        "like "
+        "bare metal: mask it",
         "6 marks tie it to the board within 0.4 mm",
         "0.11 K of noise in a pixel; 1.26 K that all pixels share",
         "3.3 % of the rise",
