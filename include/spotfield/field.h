@@ -58,6 +58,11 @@ typedef struct sf_reading_fit {
                                this fit; NULL otherwise; valid as long as the field */
 } sf_reading_fit;
 
+/* Whether a reading does not fit: more than 3 standard deviations warmer than the others lead to
+ * expect, or 2.5 colder. Warmer may be heat that nobody listed; hardly anything makes one place
+ * of a board colder than those about it (a judgement, held against invented boards). */
+SF_API bool sf_reading_misfits(const sf_reading_fit *fit);
+
 typedef struct sf_field sf_field;
 
 /* Start from sf_field_options_default. */
@@ -79,6 +84,14 @@ typedef struct sf_place {
     size_t can; /* index in sf_field_input.cans, where on_can */
 } sf_place;
 
+/* What was meant, had a slip of the pen not been: other rises of one observation (named twice, with
+ * the same rise) or of two. */
+typedef struct sf_slip {
+    size_t observation[2];
+    double rise_k[2];
+    double log_factor; /* log density of what was written where this was meant: of tenths log 10 */
+} sf_slip;
+
 /* What the fit is made of, beside the job's board, rings and sources. */
 typedef struct sf_field_input {
     const sf_board *board;
@@ -92,6 +105,8 @@ typedef struct sf_field_input {
     const sf_point *cans;    /* where cans stand, whose rise is wanted; sf_observation.part is an
                                 index in it */
     size_t can_count;
+    const sf_slip *slips; /* to be held against the observations; NULL: none */
+    size_t slip_count;
 } sf_field_input;
 
 /* What the whole field rests on. */
@@ -230,6 +245,15 @@ SF_API const double *sf_field_rise_k(const sf_field *field);    /* per cell */
 SF_API const double *sf_field_rise_sd_k(const sf_field *field); /* per cell */
 SF_API sf_field_summary sf_field_summarize(const sf_field *field);
 SF_API const sf_source_fit *sf_field_sources(const sf_field *field, size_t *count);
+/* Whether an observation on the body of a source is colder than the board below it, by what the
+ * field tells, which no source is. */
+SF_API bool sf_body_misfits(const sf_field *field, const sf_observation *seen);
+
+/* Log evidence that each slip of the input gains over the observations as they are; -INFINITY for
+ * those that are beyond question, and of all by models that know nothing of heat, with pixels, and
+ * with more than 80 readings. Owned by the field. */
+SF_API const double *sf_field_slip_gains(const sf_field *field, size_t *count);
+
 SF_API const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *count);
 
 /* Frees the field and all it owns; NULL is fine. */

@@ -65,6 +65,8 @@ typedef struct sf_outcome {
     size_t yardstick_count;
     char *whole_file;        /* what all readings seem to share, as a slip of the pen or of the
                                 instrument, in a sentence; NULL where nothing does */
+    char *one_slip;          /* the slip of the pen in one reading or two that explains the
+                                readings far better, in a sentence; NULL where none does */
     double *temps_c;         /* per grid cell, in service; NAN outside */
     sf_part_result *results; /* per part */
     sf_zones *zones;

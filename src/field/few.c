@@ -12,6 +12,7 @@
 #include "field/doubt.h"
 #include "field/joint.h"
 #include "field/judge.h"
+#include "field/slips.h"
 
 static void report_readings(const problem *data, const sweep *swept, model_result *result)
 {
@@ -181,6 +182,8 @@ sf_status few_report(const problem *data, balance *matrix, const candidates *see
         status = report_cans(data, best, with_share_k, result);
     if (status == SF_OK)
         report_readings(data, swept, result);
+    if (status == SF_OK && data->input->slip_count > 0)
+        status = slips_weigh(data, best, result->slip_gains);
     if (status == SF_OK && result->joint)
         status = joint_fill(data, matrix, swept, result);
     if (status == SF_OK)

@@ -40,6 +40,8 @@ struct sf_field {
     sf_source_fit *sources;
     size_t source_count;
     sf_reading_fit *readings;
+    double *slip_gains;
+    size_t slip_count;
     sf_field_summary summary;
 };
 
@@ -99,10 +101,13 @@ static bool prepare(const sf_field_input *input, const field_model *model, const
     result->readings = array_new(input->observation_count, sizeof *result->readings);
     result->sources = array_new(input->source_count + SF_UNLISTED_MOST, sizeof *result->sources);
     result->cans = array_new(input->can_count, sizeof *result->cans);
+    result->slip_gains = array_new(input->slip_count, sizeof *result->slip_gains);
     if (!result->mean.rise_k || !result->mean.peak_k || !result->mean.plain_k ||
         !result->variance_k2 || !result->own_k2 || !result->pull_k || !result->readings ||
-        !result->sources || !result->cans)
+        !result->sources || !result->cans || !result->slip_gains)
         return false;
+    for (size_t s = 0; s < input->slip_count; s++)
+        result->slip_gains[s] = -INFINITY;
     for (size_t i = 0; i < input->observation_count; i++)
         if (input->observations[i].in_fit)
             result->readings[readings++].observation = i;
@@ -186,7 +191,9 @@ static sf_status make_field(const sf_field_input *input, const model_result *res
     const judged_fit judged = {input, &made->summary, made->sources, made->source_count,
                                made->readings};
     judge_sources(&judged);
-    return status == SF_OK ? warn_of_fit(&judged, complaints) : status;
+    if (status == SF_OK)
+        status = warn_of_fit(&judged, complaints);
+    return status == SF_OK ? warn_of_bodies(input, made, complaints) : status;
 }
 
 /* `asked` says what of the result is wanted: places and joint, or the left-out error alone. */
@@ -205,6 +212,8 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
         status = SF_ERROR_MEMORY;
     made->sources = result.sources;
     made->readings = result.readings;
+    made->slip_gains = result.slip_gains;
+    made->slip_count = input->slip_count;
     made->own_k2 = result.own_k2;
     made->pull_k = result.pull_k;
     made->cans = result.cans;
@@ -364,6 +373,12 @@ const sf_source_fit *sf_field_sources(const sf_field *field, size_t *count)
     return field->sources;
 }
 
+const double *sf_field_slip_gains(const sf_field *field, size_t *count)
+{
+    *count = field->slip_count;
+    return field->slip_gains;
+}
+
 const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *count)
 {
     *count = field->summary.readings;
@@ -389,5 +404,6 @@ void sf_field_free(sf_field *field)
     free(field->cans);
     free(field->sources);
     free(field->readings);
+    free(field->slip_gains);
     free(field);
 }

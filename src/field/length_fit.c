@@ -199,6 +199,13 @@ sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *
     return SF_OK;
 }
 
+/* Log prior of a length, up to a constant. */
+static double length_log_prior(const problem *data, double length_mm)
+{
+    double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
+    return -off * off / 2;
+}
+
 sf_status length_fit_make(const problem *data, balance *matrix, double length_mm,
                           const scales *start, const candidates *seek, length_fit *made)
 {
@@ -216,8 +223,7 @@ sf_status length_fit_make(const problem *data, balance *matrix, double length_mm
     if (status == SF_OK)
         status = fit_scales(&at, seek);
     if (status == SF_OK) {
-        double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
-        made->log_posterior -= off * off / 2;
+        made->log_posterior += length_log_prior(data, length_mm);
         for (size_t i = 0; i < readings; i++)
             made->weights[i] = dot(made->under.inverse + i * readings, at.residual, readings);
         status = length_fit_set_mean(data, matrix, made);
@@ -237,27 +243,45 @@ void length_fit_clear(length_fit *made)
     *made = (length_fit){0};
 }
 
+/* Fits scales anew at a fit's length, with its found sources or without any. */
+static sf_status refit(const problem *data, const length_fit *fit, bool seeking, scales *fitted,
+                       double *log_evidence)
+{
+    length_fit trial = {.answer = fit->answer, .found = fit->found, .fitted = fit->fitted};
+    target at = {data, &trial, array_new(data->readings, sizeof(double)),
+                 array_new(data->readings, sizeof(double)), seeking};
+    sf_status status = gaussian_new(data->readings, data->input->source_count, &trial.under);
+    if (!at.residual || !at.work)
+        status = SF_ERROR_MEMORY;
+    if (status == SF_OK)
+        status = maximise(&at, SIMPLEX_SIZE_COARSE);
+    if (status == SF_OK) {
+        *fitted = trial.fitted;
+        *log_evidence = log_bound(&at, fitted) + length_log_prior(data, fit->answer.length_mm);
+    }
+    gaussian_clear(&trial.under);
+    free(at.residual);
+    free(at.work);
+    return status;
+}
+
+sf_status length_fit_alone(const problem *data, const length_fit *fit, double *log_evidence)
+{
+    scales unused;
+    return refit(data, fit, false, &unused, log_evidence);
+}
+
 sf_status length_fit_scales_without(const problem *data, const length_fit *fit, size_t reading,
                                     scales *fitted)
 {
-    size_t readings = data->readings;
+    double unused;
     problem without = *data;
-    without.position_k2 = array_new(readings, sizeof(double));
-    length_fit trial = {.answer = fit->answer, .found = fit->found, .fitted = fit->fitted};
-    target at = {&without, &trial, array_new(readings, sizeof(double)),
-                 array_new(readings, sizeof(double)), fit->found.from != NULL};
-    sf_status status = gaussian_new(readings, data->input->source_count, &trial.under);
-    if (!without.position_k2 || !at.residual || !at.work)
-        status = SF_ERROR_MEMORY;
-    if (status == SF_OK) {
-        memcpy(without.position_k2, data->position_k2, readings * sizeof(double));
-        without.position_k2[reading] = UNREAD_K2;
-        status = maximise(&at, SIMPLEX_SIZE_COARSE);
-        *fitted = trial.fitted;
-    }
-    gaussian_clear(&trial.under);
+    without.position_k2 = array_new(data->readings, sizeof(double));
+    if (!without.position_k2)
+        return SF_ERROR_MEMORY;
+    memcpy(without.position_k2, data->position_k2, data->readings * sizeof(double));
+    without.position_k2[reading] = UNREAD_K2;
+    sf_status status = refit(&without, fit, fit->found.from != NULL, fitted, &unused);
     free(without.position_k2);
-    free(at.residual);
-    free(at.work);
     return status;
 }

@@ -28,6 +28,11 @@ void length_fit_clear(length_fit *made);
 sf_status length_fit_scales_without(const problem *data, const length_fit *fit, size_t reading,
                                     scales *fitted);
 
+/* Log evidence, as log_posterior, of data that differ from those of the fit in what was read, at
+ * the fit's length with nothing unlisted, the scales fitted anew. SF_ERROR_MEMORY,
+ * SF_ERROR_NUMERIC. */
+sf_status length_fit_alone(const problem *data, const length_fit *fit, double *log_evidence);
+
 /* Sets the posterior mean from scales, weights and found sources; the balance is
  * factored for the fit's length. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *fit);

@@ -17,6 +17,7 @@ typedef struct model_result {
     sf_estimate *cans;        /* per can of the input */
     sf_source_fit *sources;   /* room for source_count + SF_UNLISTED_MOST; model sets the count */
     size_t source_count;
+    double *slip_gains;       /* per slip of the input, -INFINITY before */
     bool left_out_only;       /* what is filled in per node is not asked for */
     double bytes_refused;     /* what the fit would have taken, where that is why it is refused */
     sf_field_summary summary; /* readings, cells, cell_mm and model already set */

@@ -47,7 +47,7 @@ static char *misfit_words(const judged_fit *made, const sf_reading_fit *fit, boo
             text_format("reading %s is %.1f K colder than the others lead to expect, and was given "
                         "no weight: read it again (a lifted bead, or a slip of the pen)",
                         seen->id, -off_k);
-    else if (fabs(fit->score) > SCORE_OUTLYING)
+    else if (sf_reading_misfits(fit))
         what = text_format("reading %s is %.1f K %s than the others lead to expect: %s", seen->id,
                            fabs(off_k), fit->score < 0 ? "colder" : "warmer",
                            fit->score < 0 ? "a lifted bead, or a place that is cooled"
@@ -78,6 +78,25 @@ static sf_status warn_of_readings(const judged_fit *made, sf_complaints *complai
             status = SF_ERROR_MEMORY;
         else if (what)
             status = sf_complain(complaints, SF_WARNING, "readings.csv", line, "value", what, NULL);
+        free(what);
+    }
+    return status;
+}
+
+sf_status warn_of_bodies(const sf_field_input *input, const sf_field *made,
+                         sf_complaints *complaints)
+{
+    sf_status status = SF_OK;
+    for (size_t i = 0; status == SF_OK && i < input->observation_count; i++) {
+        const sf_observation *seen = &input->observations[i];
+        if (!sf_body_misfits(made, seen))
+            continue;
+        char *what = text_format("reading %s was taken on the body of a source and is colder than "
+                                 "the board below it: read it again",
+                                 seen->id);
+        status = what ? sf_complain(complaints, SF_WARNING, "readings.csv", seen->line, "value",
+                                    what, NULL)
+                      : SF_ERROR_MEMORY;
         free(what);
     }
     return status;

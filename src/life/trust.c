@@ -15,7 +15,7 @@
 
 bool sf_reading_doubted(const sf_reading_fit *fit)
 {
-    return fit->gross >= GROSS_HELD || fabs(fit->score) > SCORE_OUTLYING ||
+    return fit->gross >= GROSS_HELD || sf_reading_misfits(fit) ||
            fit->alone > SCORE_OUTLYING;
 }
 

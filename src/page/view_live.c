@@ -60,7 +60,7 @@ static json_t *reading_json(const sf_observation *of, const sf_reading_fit *fit,
         (int)of->in_fit, "expected_c", value_number(ambient_c + fit->left_out_k.value),
         "expected_sd_k", value_number(fit->left_out_k.sd), "doubt",
         value_number(fmax(fabs(fit->score), fit->alone)), "doubted", (int)sf_reading_doubted(fit),
-        "misfit", (int)reading_misfits(fit), "remark", value_words(of->remark), "rows",
+        "misfit", (int)sf_reading_misfits(fit), "remark", value_words(of->remark), "rows",
         value_count(of->row_count), "steady_sd_k", value_number(of->steady_sd_k));
 }
 

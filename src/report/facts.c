@@ -10,7 +10,7 @@ const char keepout_question[] =
     "Where are mains and high voltage? This job does not say. Draw each such area in keepout.csv, "
     "or leave that file with its header line alone if there are none.";
 
-#define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
+#define SCORE_OUTLYING 3.0 /* standard deviations, of listed watts */
 
 sf_point cell_centre(const sf_grid *grid, size_t cell)
 {
@@ -82,11 +82,6 @@ bool heat_and_meter_disagree(const sf_outcome *outcome, size_t part)
     bool within = found->reading_pct >= -marked->tolerance_low_pct &&
                   found->reading_pct <= marked->tolerance_high_pct;
     return within && found->past_life >= policy->past_life_replace;
-}
-
-bool reading_misfits(const sf_reading_fit *fit)
-{
-    return fabs(fit->score) > SCORE_OUTLYING;
 }
 
 bool listed_watts_denied(const sf_source_fit *source)

@@ -36,9 +36,6 @@ const sf_zone *part_zone(const sf_outcome *outcome, size_t part);
  * memory is short. */
 const sf_reading_fit **observation_fits(const sf_outcome *outcome);
 
-/* Whether a reading lies more than three standard deviations from what the others predict. */
-bool reading_misfits(const sf_reading_fit *fit);
-
 /* Whether the watts listed for a source lie more than three standard deviations from those that the
  * readings give it. One that would have to cool is a contradiction, whatever its watts. */
 bool listed_watts_denied(const sf_source_fit *source);

@@ -80,7 +80,7 @@ typedef bool (*reading_test)(const sf_reading_fit *fit);
 
 static bool is_misfit(const sf_reading_fit *fit)
 {
-    return reading_misfits(fit) && !sf_reading_weightless(fit);
+    return sf_reading_misfits(fit) && !sf_reading_weightless(fit);
 }
 
 static bool is_alone(const sf_reading_fit *fit)
@@ -171,14 +171,32 @@ static void add_degenerate(listing *into)
                         most_k - least_k));
 }
 
+static void add_bodies(listing *into)
+{
+    const sf_outcome *outcome = into->outcome;
+    for (size_t i = 0; i < outcome->observation_count; i++) {
+        const sf_observation *of = &outcome->observations[i];
+        if (sf_body_misfits(outcome->field, of))
+            add_words(into, "readings", (target){of->id, of->x_mm, of->y_mm},
+                      text_format("Reading %s on the body of a source is colder than the board "
+                                  "below it: read it again",
+                                  of->id));
+    }
+}
+
+static void add_slip(listing *into, const char *words)
+{
+    if (words)
+        add_words(into, "readings", no_one,
+                  text_format("%c%s", toupper((unsigned char)*words), words + 1));
+}
+
 static void add_all_readings(listing *into)
 {
     sf_field_summary summary = sf_field_summarize(into->outcome->field);
-    const char *shared = into->outcome->whole_file;
     tally misfits = tally_readings(into->outcome, is_misfit);
-    if (shared)
-        add_words(into, "readings", no_one,
-                  text_format("%c%s", toupper((unsigned char)*shared), shared + 1));
+    add_slip(into, into->outcome->whole_file);
+    add_slip(into, into->outcome->one_slip);
     add_degenerate(into);
     add_readings(into, sf_reading_weightless,
                  "Reading %s is held to be wrong and has no weight: read it again",
@@ -194,6 +212,7 @@ static void add_all_readings(listing *into)
                  "again",
                  "Readings %s lie on listed sources and show hardly any heat from them: read them "
                  "again");
+    add_bodies(into);
     if (summary.noise_factor > NOISE_OFF)
         add_words(into, "readings", no_one,
                   text_format("The readings scatter %.1f times as much as their uncertainty says",
@@ -208,7 +227,7 @@ static void add_thermogram(listing *into)
     if (!pixels)
         return;
     if (pixels->turned)
-        add_words(into, "readings",
+        add_words(into, "readings", no_one,
                   text_format("The picture fits the listed sources far better %s: check the marks",
                               pixels->turned));
     for (size_t i = 0; i < pixels->patch_count && i < PATCHES_TOLD; i++) {
@@ -217,11 +236,11 @@ static void add_thermogram(listing *into)
         if (!words.failed)
             words.bytes[0] = (char)toupper((unsigned char)words.bytes[0]);
         text_add(&words, ": mask it");
-        add_words(into, "readings", words.failed ? NULL : text_copy(words.bytes));
+        add_words(into, "readings", no_one, words.failed ? NULL : text_copy(words.bytes));
         text_clear(&words);
     }
     if (pixels->patch_count > PATCHES_TOLD)
-        add_words(into, "readings",
+        add_words(into, "readings", no_one,
                   text_format("%zu more patches look like bare metal",
                               pixels->patch_count - PATCHES_TOLD));
 }

@@ -9,6 +9,7 @@
 #include "core/text.h"
 #include "core/together.h"
 #include "report/facts.h"
+#include "report/one_slip.h"
 #include "report/what_if.h"
 #include "report/whole_file.h"
 #include "spotfield/report.h"
@@ -53,12 +54,19 @@ static sf_status fit_field(run *line)
 {
     sf_point *cans = sf_part_places(line->job);
     sf_field_input input = field_input(line, cans);
-    sf_status status =
-        cans ? sf_field_fit(&input, &line->options.field, &line->outcome->field, line->complaints)
-             : SF_ERROR_MEMORY;
+    slip_list slips = {0};
+    sf_status status = cans ? slips_list(line->job, line->outcome, &slips) : SF_ERROR_MEMORY;
+    input.slips = slips.items;
+    input.slip_count = slips.count;
+    if (status == SF_OK)
+        status =
+            sf_field_fit(&input, &line->options.field, &line->outcome->field, line->complaints);
     free(cans);
     if (status == SF_OK)
         status = whole_file_ask(line->outcome, &line->options.field, line->complaints);
+    if (status == SF_OK)
+        status = one_slip_tell(line->outcome, &slips, line->complaints);
+    slips_clear(&slips);
     return status;
 }
 
@@ -371,6 +379,7 @@ void sf_outcome_free(sf_outcome *outcome)
     sf_field_free(outcome->field);
     free(outcome->yardsticks);
     free(outcome->whole_file);
+    free(outcome->one_slip);
     free(outcome->temps_c);
     sf_part_results_free(outcome->results, outcome->job->part_count);
     sf_zones_free(outcome->zones);

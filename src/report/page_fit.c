@@ -79,7 +79,7 @@ static void add_point(const axis *scale, const sf_observation *observation,
     double x = LEFT + along(scale, fit->left_out_k.value);
     double y = TOP + SIDE - along(scale, observation->rise_k);
     double bar = fit->left_out_k.sd / (scale->most - scale->least) * SIDE;
-    bool outlier = reading_misfits(fit);
+    bool outlier = sf_reading_misfits(fit);
     text_addf(into,
               "<g%s><path d=\"M%.1f %.1fh%.1f\"></path><circle cx=\"%.1f\" cy=\"%.1f\" r=\"3.5\">"
               "</circle>",

@@ -36,7 +36,7 @@ static void add_outliers(const page *shown, text *into)
     const sf_outcome *outcome = shown->outcome;
     size_t found = 0;
     for (size_t i = 0; i < outcome->observation_count; i++) {
-        if (!reading_misfits(shown->fits[i]))
+        if (!sf_reading_misfits(shown->fits[i]))
             continue;
         if (found == 0)
             text_add(into, "<ul class=\"notices\">\n");
@@ -128,7 +128,7 @@ static void add_fit(const sf_reading_fit *fit, text *into)
 {
     html_cell_estimate(into, fit->fitted_k.value, fit->fitted_k.sd, 1);
     html_cell_estimate(into, fit->left_out_k.value, fit->left_out_k.sd, 1);
-    text_addf(into, "<td class=\"number%s\">", reading_misfits(fit) ? " outlier" : "");
+    text_addf(into, "<td class=\"number%s\">", sf_reading_misfits(fit) ? " outlier" : "");
     html_number(into, fit->score, 1);
     text_add(into, "</td>");
 }
@@ -150,7 +150,7 @@ static void add_reading(const sf_observation *observation, const sf_reading_fit 
     text_add(into, "<td>");
     if (!observation->in_fit)
         text_add(into, "<span class=\"flag\">not in the fit</span> ");
-    if (reading_misfits(fit))
+    if (sf_reading_misfits(fit))
         text_add(into, "<span class=\"flag\">does not fit</span> ");
     html_sentence(into, observation->remark);
     text_add(into, "</td></tr>\n");

@@ -9,6 +9,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "report/evidence.h"
 
 #define CELLS_COARSE 600
 /* nats: 400 to 1, which leaves ten to one where one file in forty has a slip */
@@ -118,7 +119,7 @@ static bool is_off(const sf_outcome *outcome)
     bool off = summary.left_out_rmse_k > SPREAD_SHARE * rises_k.sd ||
                summary.noise_factor > NOISE_OFF || !rise_is_plausible(rises_k.value);
     for (size_t i = 0; i < count; i++)
-        off = off || fabs(fits[i].score) > SCORE_OFF || fits[i].gross >= 0.5 || fits[i].idle;
+        off = off || sf_reading_misfits(&fits[i]) || fits[i].gross >= 0.5 || fits[i].idle;
     const sf_source_fit *sources = sf_field_sources(outcome->field, &count);
     for (size_t j = 0; j < count; j++)
         off = off || sources[j].contradiction || !sources[j].listed ||
@@ -142,31 +143,6 @@ static bool is_plausible(const sf_job *job, const sf_observation *observations, 
     return rise_is_plausible(rises_of(observations, count).value);
 }
 
-/* -INFINITY where it cannot be fitted. */
-static double fitted_evidence(const sf_job *job, const sf_observation *observations, size_t count,
-                              const sf_field_options *options)
-{
-    sf_field_input input = {.board = &job->board,
-                            .rings = job->rings,
-                            .ring_count = job->ring_count,
-                            .sources = job->sources,
-                            .source_count = job->source_count,
-                            .observations = observations,
-                            .observation_count = count};
-    sf_point *cans = sf_part_places(job);
-    sf_complaints dropped = {0};
-    sf_field *field = NULL;
-    input.cans = cans;
-    input.can_count = job->part_count;
-    double evidence = -INFINITY;
-    if (cans && sf_field_fit(&input, options, &field, &dropped) == SF_OK)
-        evidence = sf_field_summarize(field).log_evidence;
-    sf_field_free(field);
-    sf_complaints_clear(&dropped);
-    free(cans);
-    return evidence;
-}
-
 /* Of the readings as they were typed, had they been meant so. */
 static double evidence_of(const sf_job *job, const hypothesis *of, const sf_field_options *options)
 {
@@ -187,7 +163,7 @@ static double evidence_of(const sf_job *job, const hypothesis *of, const sf_fiel
     for (size_t i = 0; i < count; i++)
         fitted += observations[i].in_fit;
     if (status == SF_OK && is_plausible(&meant, observations, count))
-        evidence = fitted_evidence(&meant, observations, count, options) +
+        evidence = evidence_fitted(&meant, observations, count, options) +
                    (double)fitted * log(of->factor);
     sf_observations_free(observations, count);
     sf_complaints_clear(&dropped);
@@ -208,7 +184,7 @@ sf_status whole_file_ask(sf_outcome *outcome, const sf_field_options *options,
     /* a board that cannot be as warm as typed needs no more against it */
     double most =
         (rise_is_plausible(mean_k) ? GAIN_LEAST : 0) +
-        fitted_evidence(outcome->job, outcome->observations, outcome->observation_count, &coarse);
+        evidence_fitted(outcome->job, outcome->observations, outcome->observation_count, &coarse);
     for (size_t i = 0; i < HYPOTHESES && isfinite(most); i++) {
         double evidence = evidence_of(outcome->job, &hypotheses[i], &coarse);
         if (evidence > most) {

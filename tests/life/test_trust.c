@@ -160,8 +160,10 @@ static void a_reading_that_is_far_off_is_held_against_the_parts_near_it_alone(vo
 static void a_reading_is_in_doubt_by_each_of_its_marks(void **state)
 {
     (void)state;
-    assert_false(sf_reading_doubted(&(sf_reading_fit){.score = -2.9, .alone = 2.9, .gross = 0.49}));
-    assert_true(sf_reading_doubted(&(sf_reading_fit){.score = -3.1}));
+    assert_false(sf_reading_doubted(&(sf_reading_fit){.score = -2.4, .alone = 2.9, .gross = 0.49}));
+    assert_false(sf_reading_doubted(&(sf_reading_fit){.score = 2.9}));
+    assert_true(sf_reading_doubted(&(sf_reading_fit){.score = -2.6}));
+    assert_true(sf_reading_doubted(&(sf_reading_fit){.score = 3.1}));
     assert_true(sf_reading_doubted(&(sf_reading_fit){.alone = 3.1}));
     assert_true(sf_reading_doubted(&(sf_reading_fit){.gross = 0.5}));
     assert_false(sf_reading_doubted(&(sf_reading_fit){.score = NAN, .alone = NAN, .gross = NAN}));

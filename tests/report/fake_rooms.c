@@ -38,6 +38,14 @@ const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *count)
     return field->readings;
 }
 
+sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estimate *rise_k)
+{
+    (void)x_mm;
+    (void)y_mm;
+    *rise_k = (sf_estimate){field->rise_k[0], field->rise_sd_k[0]};
+    return SF_OK;
+}
+
 size_t sf_field_piece(const sf_field *field, double x_mm, double y_mm)
 {
     (void)y_mm;

@@ -160,6 +160,10 @@ static void sets_that_hold_no_map_are_told_in_words(void **state)
     check_found(outcome, "readings", "The readings fit far better so: is it so?");
     free(outcome->whole_file);
     outcome->whole_file = NULL;
+    outcome->one_slip = strdup("reading t3 fits far better as 36.1 than as 63.1");
+    check_found(outcome, "readings", "Reading t3 fits far better as 36.1 than as 63.1");
+    free(outcome->one_slip);
+    outcome->one_slip = NULL;
     sample_free(outcome);
 }
 

@@ -1,0 +1,29 @@
+/* One field fitted for its evidence alone. */
+#include "report/evidence.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+double evidence_fitted(const sf_job *job, const sf_observation *observations, size_t count,
+                       const sf_field_options *options)
+{
+    sf_field_input input = {.board = &job->board,
+                            .rings = job->rings,
+                            .ring_count = job->ring_count,
+                            .sources = job->sources,
+                            .source_count = job->source_count,
+                            .observations = observations,
+                            .observation_count = count};
+    sf_point *cans = sf_part_places(job);
+    sf_complaints dropped = {0};
+    sf_field *field = NULL;
+    input.cans = cans;
+    input.can_count = job->part_count;
+    double evidence = -INFINITY;
+    if (cans && sf_field_fit(&input, options, &field, &dropped) == SF_OK)
+        evidence = sf_field_summarize(field).log_evidence;
+    sf_field_free(field);
+    sf_complaints_clear(&dropped);
+    free(cans);
+    return evidence;
+}
