@@ -11,6 +11,7 @@
 #include "spotfield/field.h"
 #include "spotfield/job.h"
 #include "spotfield/life.h"
+#include "spotfield/reading.h"
 #include "spotfield/status.h"
 
 SF_BEGIN_C
@@ -29,6 +30,8 @@ SF_API sf_status sf_proportion_interval(size_t successes, size_t trials, double 
 typedef struct sf_survey {
     const sf_job *job;
     const sf_field *field;
+    const sf_observation *observations; /* those of the field; NULL: readings are not compared */
+    size_t observation_count;
 } sf_survey;
 
 /* A change counts from this many standard deviations on: the coverage factor of an expanded
@@ -76,6 +79,15 @@ typedef struct sf_part_change {
     double reading_pct;     /* capacitance against marking, corrected by controls */
 } sf_part_change;
 
+/* A listed source, by its reference, or a reading, by its id, that both surveys have. */
+typedef struct sf_heat_change {
+    const char *ref;      /* the first survey's; lives as long as its job and observations */
+    sf_estimate before_k; /* rise of the board at the source's centre, or as read */
+    sf_estimate after_k;
+    sf_estimate change_k; /* after minus before */
+    sf_change change;
+} sf_heat_change;
+
 /* How often heat and meter agree. Only parts both measured and decided by heat count: a verdict
  * `check` asks for the meter, and a doubtful reading answers nothing. */
 typedef struct sf_agreement {
@@ -98,6 +110,10 @@ typedef struct sf_comparison {
         *parts; /* those of the first survey in its order, then those new in the second */
     size_t part_count;
     size_t changes[SF_CHANGE_COUNT]; /* parts by change */
+    sf_heat_change *sources;         /* the largest change first, as the next */
+    size_t source_count;
+    sf_heat_change *readings;
+    size_t reading_count;
     sf_agreement agreement;
 } sf_comparison;
 
@@ -125,6 +141,10 @@ typedef struct sf_comparison {
 SF_API sf_status sf_surveys_compare(const sf_survey *before, const sf_survey *after,
                                     sf_comparison **comparison, sf_complaints *complaints);
 SF_API void sf_comparison_free(sf_comparison *comparison);
+
+/* What became hotter, sources first, then readings, then parts: "Hotter than before: source R10
+ * +9.1 K ..."; "" where nothing did. New text, freed with free(); NULL when memory is short. */
+SF_API char *sf_comparison_alarm(const sf_comparison *comparison);
 
 /* What changed in the heat, in sentences, and how far heat and meter agree, sensitivity and
  * specificity in plain words. New texts, freed with free(); NULL when memory is short. */

@@ -161,15 +161,41 @@ typedef enum sf_condition {
     SF_CONDITION_SOUND,
     SF_CONDITION_BULGED,
     SF_CONDITION_LEAKING,
+    SF_CONDITION_CRUSTED,  /* dried electrolyte at the foot or on the vent */
+    SF_CONDITION_CORRODED, /* at the foot: leads, pads or copper */
+    SF_CONDITION_SMELLS,   /* of fish, when warm or under the iron: electrolyte is out somewhere */
     SF_CONDITION_COUNT
 } sf_condition;
 
-/* One electrolytic capacitor, a row of parts.csv. */
+/* What kind of capacitor it is, which decides by what law heat wears it, if by any. */
+typedef enum sf_part_type {
+    SF_TYPE_ALUMINIUM, /* wet aluminium electrolytic; the default */
+    SF_TYPE_BIPOLAR,   /* the same without polarity */
+    SF_TYPE_POLYMER,   /* aluminium with a solid polymer */
+    SF_TYPE_HYBRID,    /* polymer and liquid electrolyte */
+    SF_TYPE_TANTALUM,  /* solid tantalum */
+    SF_TYPE_FILM,      /* plastic film or paper */
+    SF_TYPE_COUNT
+} sf_part_type;
+
+/* How a part is mounted. */
+typedef enum sf_form {
+    SF_FORM_UNKNOWN,
+    SF_FORM_RADIAL,
+    SF_FORM_AXIAL,
+    SF_FORM_SNAP_IN,
+    SF_FORM_COUNT
+} sf_form;
+
+/* One capacitor, a row of parts.csv. */
 typedef struct sf_part {
     char *ref;
+    sf_part_type type; /* default aluminium */
     double x_mm, y_mm;
     double diameter_mm;        /* default 8 */
     double height_mm;          /* NAN unknown */
+    sf_form mount;             /* default unknown */
+    double lead_pitch_mm;      /* between the leads; NAN unknown */
     double capacitance_uf;     /* NAN unknown */
     double tolerance_low_pct;  /* below the marking, not negative: 20 means -20 %; default 20 */
     double tolerance_high_pct; /* above the marking; default 20 */
@@ -187,7 +213,12 @@ typedef struct sf_part {
     double hours;              /* its own hours, when changed since; NAN: the board's */
     double measured_uf;        /* NAN not measured */
     double measured_esr_ohm;   /* NAN not measured */
-    double esr_limit_ohm;      /* NAN unknown */
+    double esr_hz;             /* at which the ESR was measured; default 100 000, pocket meters */
+    double esr_limit_ohm;      /* of the part at that frequency; NAN: reckoned, sf_esr_limit_ohm */
+    double tan_delta;          /* largest of a new part at 120 Hz; NAN: by its voltage */
+    bool low_esr;              /* a low-ESR part, which only another may replace; default no */
+    double leakage_ua;         /* measured at its rated voltage after some minutes; NAN not */
+    double leakage_limit_ua;   /* NAN: reckoned, sf_leakage_limit_ua */
     sf_condition condition;
     double emissivity; /* of its can, for a thermogram; NAN: it is not read */
     char *note;
@@ -228,31 +259,41 @@ typedef struct sf_thermogram {
 /* Every threshold of the corrections and the verdict; policy.csv may change each. Keys in the
  * file are the member names. sf_policy_default gives the values in brackets. */
 typedef struct sf_policy {
-    double cover_rise_k;       /* air is warmer by so much with the covers on [0] */
-    double case_offset_sd_k;   /* of a case, beside its share of the board's rise, standard
-                                  uncertainty [0.5] */
-    double position_sd_mm;     /* how far off the ruler is, each axis, standard uncertainty [1] */
-    double shared_pct;         /* of the variance of errors that readings have together, share
-                                  that is the same in two surveys, % [50] */
-    double bead_bias_pct;      /* a thermocouple bead reads the rise too low by so much, % [5] */
-    double bead_bias_sd_pct;   /* standard uncertainty of the same, % of the rise [2] */
-    double past_life_check;    /* probability from which a part is checked [0.05] */
-    double past_life_replace;  /* probability from which a part is replaced [0.5] */
-    double past_life_critical; /* the same for a critical part [0.05] */
-    double seal_years;         /* age from which seals are past guidance [15] */
-    double used_middling;      /* share used from which an old seal asks for a check [0.5] */
-    double life_cap_h;         /* longest life reported [131400] */
-    double life_floor_c;       /* no credit below this temperature [40] */
-    double endurance_85_h;     /* assumed for an unmarked 85 C part [1000] */
-    double endurance_105_h;    /* assumed for an unmarked part of 105 C or more [2000] */
-    double endurance_sd;       /* log-normal doubt of an assumed endurance [0.45] */
-    double wear_shape;         /* Weibull shape of the spread between parts [3] */
-    double wear_at_rated;      /* share of parts worn out at used = 1 [0.10] */
-    double voltage_exponent;   /* K_voltage = (working/rated)^-n; 0 gives no credit [0] */
-    double esr_doubt_factor;   /* ESR to this many times its limit is flagged, above worn [2] */
-    double kit_margin;         /* endurance ordered over endurance needed [1.25] */
-    double kit_spare_pct;      /* spares added to each line of the kit, %, rounded up [10] */
-    double zone_warm_used;     /* share of life used where `warm` begins [0.25] */
+    double cover_rise_k;         /* air is warmer by so much with the covers on [0] */
+    double case_offset_sd_k;     /* of a case, beside its share of the board's rise, standard
+                                    uncertainty [0.5] */
+    double position_sd_mm;       /* how far off the ruler is, each axis, standard uncertainty [1] */
+    double shared_pct;           /* of the variance of errors that readings have together, share
+                                    that is the same in two surveys, % [50] */
+    double bead_bias_pct;        /* a thermocouple bead reads the rise too low by so much, % [5] */
+    double bead_bias_sd_pct;     /* standard uncertainty of the same, % of the rise [2] */
+    double past_life_check;      /* probability from which a part is checked [0.05] */
+    double past_life_replace;    /* probability from which a part is replaced [0.5] */
+    double past_life_critical;   /* the same for a critical part [0.05] */
+    double seal_years;           /* age from which seals are past guidance [15] */
+    double used_middling;        /* share used from which an old seal asks for a check [0.5] */
+    double life_cap_h;           /* longest life reported [131400] */
+    double life_floor_c;         /* no credit below this temperature [40] */
+    double endurance_85_h;       /* assumed for an unmarked 85 C part [1000] */
+    double endurance_105_h;      /* assumed for an unmarked part of 105 C or more [2000] */
+    double endurance_sd;         /* log-normal doubt of an assumed endurance [0.45] */
+    double wear_shape;           /* Weibull shape of the spread between parts [3] */
+    double wear_at_rated;        /* share of parts worn out at used = 1 [0.10] */
+    double voltage_exponent;     /* K_voltage = (working/rated)^-n; 0 gives no credit [0] */
+    double esr_doubt_factor;     /* ESR to this many times its limit is flagged, above worn [2] */
+    double esr_age_factor;       /* a reckoned ESR limit allows a used part so many times the ESR of
+                                    the worst new one [1.3] */
+    double leakage_doubt_factor; /* leakage to this many times its limit is flagged, above worn
+                                    [5] */
+    double endurance_by_meter;   /* 1: an assumed endurance is corrected by what the meter found of
+                                    its grade; 0: that is only told [0] */
+    double kit_margin;           /* endurance ordered over endurance needed [1.25] */
+    double kit_spare_pct;        /* spares added to each line of the kit, %, rounded up [10] */
+    double zone_warm_used;       /* share of life used at the second life bound of the map [0.25] */
+    double zone_hot_pct;         /* of the board's area, the hottest, are its `hot` zones [15] */
+    double zone_cool_pct;        /* of the board's area, the coolest, are its `cool` zones [50] */
+    double work_minutes;         /* to replace one part [12] */
+    double slip_pct;             /* replacements that harm the board or go in wrong, % [1] */
 } sf_policy;
 
 /* A whole job folder. Every array is owned by the job; line numbers are 0 when it was built from
@@ -339,6 +380,8 @@ SF_API const char *sf_mount_text(sf_mount mount);
 SF_API const char *sf_method_text(sf_method method);
 SF_API const char *sf_spot_text(sf_spot spot);
 SF_API const char *sf_condition_text(sf_condition condition);
+SF_API const char *sf_part_type_text(sf_part_type type);
+SF_API const char *sf_form_text(sf_form form);
 
 SF_END_C
 

@@ -20,6 +20,18 @@ SF_BEGIN_C
  * L0 * 2^((T0 - max(T, floor_c)) / 10). endurance_h above 0; NAN in, NAN out. */
 SF_API double sf_life_hours(double endurance_h, double rated_c, double temp_c, double floor_c);
 
+/* Kelvins colder by which the life of a type doubles: 10 for wet, bipolar and hybrid
+ * aluminium, 6.02 for solid polymer, whose life grows tenfold in 20 K. NAN where heat alone wears
+ * it by no law that its makers state: tantalum and film. */
+SF_API double sf_life_doubling_k(sf_part_type type);
+
+/* Why a type has no such law, in a clause; "" where it has one. Static. */
+SF_API const char *sf_life_no_law_text(sf_part_type type);
+
+/* sf_life_hours with another doubling_k, of sf_life_doubling_k. */
+SF_API double sf_life_hours_by(double doubling_k, double endurance_h, double rated_c, double temp_c,
+                               double floor_c);
+
 /* K_ripple = Ki^((1 - r^2) dT0 / 10), r = actual over rated ripple current (not negative), dT0 5 K
  * for parts rated 105 C and more and 10 K below, Ki 2, or 4 where r > 1 in a 105 C part.
  * A. Albertsen, Electrolytic Capacitor Lifetime Estimation, 2010. */
@@ -31,6 +43,17 @@ SF_API double sf_life_voltage_factor(double voltage_ratio, double exponent);
 /* Share of parts worn out after `used` lives: Weibull, F = 1 - exp(-(used/eta)^shape), eta set so
  * that F(1) = at_rated. */
 SF_API double sf_wear_share(double used, double shape, double at_rated);
+
+/* The ESR above which a part is in doubt, ohm, at the frequency its ESR was measured at: its
+ * esr_limit_ohm; else, of a part whose tan_delta is given or that is wet aluminium of known
+ * voltage, age_factor * tan delta / (2 pi 120 Hz C), lower at a higher frequency as the ripple that
+ * makers allow there is higher. NAN where it cannot be reckoned. */
+SF_API double sf_esr_limit_ohm(const sf_part *part, double age_factor);
+
+/* The same of leakage, uA: leakage_limit_ua; else of a wet aluminium part 0.01 C V, at least 3 uA,
+ * up to 100 V, and 0.03 C V + 15 or 0.02 C V + 25 above, C in uF. NAN where it cannot be reckoned.
+ */
+SF_API double sf_leakage_limit_ua(const sf_part *part);
 
 typedef enum sf_verdict { SF_LEAVE, SF_CHECK, SF_REPLACE, SF_VERDICT_COUNT } sf_verdict;
 
@@ -48,6 +71,16 @@ typedef enum sf_rule {
     SF_RULE_DOUBTED,      /* what is told of its heat hangs on a reading or source in doubt */
     SF_RULE_LEAVE
 } sf_rule;
+
+/* What the meter found of parts that share an assumed endurance. */
+typedef struct sf_grade_found {
+    double endurance_h; /* assumed by policy */
+    bool high_grade;    /* rated 105 C or more */
+    size_t good, worn;  /* measured: capacitance and ESR good, or worn by meter or eye */
+    double factor;      /* of the endurance over the assumed one: the median by prior and meter */
+    double factor_low, factor_high; /* its 90 % interval */
+    double sd;                      /* of ln factor */
+} sf_grade_found;
 
 /* Whether the heat told for a part can be relied on; { 0 }: it can. Where not, the part is not
  * told to stay. */
@@ -67,13 +100,16 @@ typedef struct sf_part_result {
     double board_sd_k;
     double endurance_h; /* used for the life; assumed where the part has no marking */
     bool endurance_assumed;
-    double ripple_factor;       /* K_ripple; 1 where not known, or where its can was read itself */
-    double voltage_factor;      /* K_voltage; 1 for cans under 20 mm or 160 V */
-    double life_h;              /* at temp_c, capped at policy life_cap_h */
-    double hours;               /* it has run, of which the share `duty` wears it; NAN unknown */
-    double age_years;           /* NAN unknown */
-    double used;                /* share of rated life consumed, at the estimates: the median; at
-                                   most SF_USED_MAX, as the next two */
+    double endurance_sd;   /* log-normal doubt of an assumed one; 0 where marked */
+    double ripple_factor;  /* K_ripple; 1 where not known, or where its can was read itself */
+    double voltage_factor; /* K_voltage; 1 for cans under 20 mm or 160 V */
+    double life_h;         /* at temp_c, capped at policy life_cap_h */
+    double hours;          /* it has run, of which the share `duty` wears it; NAN unknown */
+    double age_years;      /* NAN unknown */
+    double used;           /* share of rated life consumed, at the estimates: the median; at
+                              most SF_USED_MAX, as the next two */
+    double used_in_air;    /* the same, had it been no warmer than the air in service: above 1 hours
+                              and grade alone have used its rated life up, and no map can help */
     double used_low, used_high; /* its 5 and 95 % quantiles: 90 % interval */
     double past_life;           /* probability that used is above 1 */
     double worn_out;            /* probability that the part itself has drifted out */
@@ -81,6 +117,7 @@ typedef struct sf_part_result {
     double left_years;  /* the same at hours_per_year; NAN unknown */
     double reading_pct; /* measured capacitance against marking, corrected by controls; NAN */
     bool worn_by_evidence;
+    bool meter_good;        /* capacitance and ESR are both measured and both good */
     bool doubt_mostly_heat; /* temperature makes up most of the doubt in used */
     double clear_below_c;   /* under SF_RULE_DOUBT, a precise reading of its can at the bench below
                                this brings past_life under past_life_check; NAN where none would */
@@ -148,6 +185,14 @@ SF_API bool sf_source_doubted(const sf_source_fit *source);
 SF_API sf_status sf_part_explain(const sf_job *job, size_t index, sf_estimate rise_k,
                                  const sf_part_result *result, char **explained);
 
+/* Holds each assumed endurance, of parts rated below 105 C in found[0] and others in found[1],
+ * against the parts that were measured: Bayes's rule with the policy's endurance_sd as prior and
+ * wear_shape and wear_at_rated as the chance that a part is worn at the share it has used. Only wet
+ * aluminium parts, bipolar ones included, of known hours speak. With none, factor is 1 and sd the
+ * prior's. results: of sf_parts_decide. */
+SF_API void sf_grades_measured(const sf_job *job, const sf_part_result *results,
+                               sf_grade_found found[2]);
+
 /* Frees an array of count results and their reasons; NULL is fine. */
 SF_API void sf_part_results_free(sf_part_result *results, size_t count);
 
@@ -199,10 +244,13 @@ typedef enum sf_zone_kind {
 /* The word of the files: "cool", "warm", "hot"; "" outside. */
 SF_API const char *sf_zone_kind_text(sf_zone_kind kind);
 
-/* A connected region of the board by what it does to the commonest part. */
+/* A connected region of the board by its own heat: the hottest of its area, the coolest, and what
+ * lies between. One that holds half of the parts or more is split by the listed source nearest to
+ * each place. */
 typedef struct sf_zone {
     sf_zone_kind kind;
-    char *name; /* "hot around H3", "warm around H3, H5 and 4 more", "cool upper left"; no two
+    size_t warmed_by; /* the source by which it was split off; SF_NO_ZONE where it was not */
+    char *name;       /* "hot around H3", "warm around H3, H5 and 4 more", "cool upper left"; no two
                    alike; owned by the list */
     double area_mm2;
     double peak_c; /* hottest cell, in service */
@@ -218,7 +266,9 @@ typedef struct sf_zones {
     double hot_from_c;           /* from here such a part has used all its life in the run hours */
     double warm_from_c;          /* from here policy zone_warm_used of it; either is NAN where it
                                     divides nothing: reached everywhere, nowhere, or not known */
-    sf_zone *zones;              /* hot first, then warm, then cool; larger peak first */
+    double hot_zone_c, warm_zone_c; /* temperatures from which a place is hot, and warm; NAN where
+                                       the board is of one heat */
+    sf_zone *zones;                 /* hot first, then warm, then cool; larger peak first */
     size_t count;
     size_t *cell_zone; /* per grid cell */
     size_t *part_zone; /* per part */
@@ -240,18 +290,26 @@ SF_API void sf_zones_free(sf_zones *zones);
  * count indices into job->parts. New text, freed with free(); NULL when memory is short. */
 SF_API char *sf_parts_place(const sf_job *job, const size_t *parts, size_t count);
 
-/* One line of the order: parts alike in capacitance, voltage and size. */
+/* One line of the order: parts alike in type, capacitance, voltage, mount, pitch and diameter. */
 typedef struct sf_kit_line {
+    sf_part_type type;
+    sf_form mount;
+    bool low_esr;           /* one of the old parts is a low-ESR part */
+    double lead_pitch_mm;   /* NAN unknown */
+    double ripple_a_min;    /* rated ripple current to ask for; NAN unknown */
+    double esr_ohm_max;     /* of the old parts' limits the least; NAN unknown */
     double capacitance_uf;  /* preferred value; NAN unknown */
     double rated_v;         /* preferred voltage, never below the old; NAN unknown */
     double rated_c;         /* grade to buy, never below the old */
-    double endurance_h;     /* to ask for at rated_c: reaches the goal with the margin */
+    double endurance_h;     /* to ask for at rated_c: reaches the goal with the margin, never below
+                               the old marking; NAN where the type has none */
     double diameter_mm_max; /* never wider than the old */
     double height_mm_max;   /* NAN unknown */
     size_t count;           /* to replace */
     size_t spares;
-    char *refs; /* "C3 C17 C40"; owned by the list */
-    char *note; /* what to look at; "" where nothing */
+    char *refs;        /* "C3 C17 C40"; owned by the list */
+    char *description; /* all of it in the words of a basket; owned by the list */
+    char *note;        /* what to look at; "" where nothing */
 } sf_kit_line;
 
 typedef struct sf_kit {

@@ -149,6 +149,11 @@ SF_API void sf_findings_free(sf_finding *findings, size_t count);
  * NAN where there is none. */
 SF_API double sf_outcome_part_error_k(const sf_outcome *outcome);
 
+/* Why the parts that are left are not replaced as well, for the owner: how many of them to expect
+ * failed, what replacing them would cost in parts, work and risk, and what to look at again when.
+ * New string, freed with free(); "" where none is left; NULL when memory is short. */
+SF_API char *sf_outcome_why_not_all(const sf_outcome *outcome);
+
 /* The verdict in a few sentences: "Replace 12 of 90 capacitors, check 9, leave 69.", then how many
  * go for what cause, and how much of their life those left have used. New string, freed with
  * free(); NULL when memory is short. */

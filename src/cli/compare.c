@@ -101,12 +101,18 @@ static bool tell_finding(const void *context, FILE *to)
     return done->asked->quiet || compare_text_write(&done->told, to);
 }
 
+static sf_survey survey_of(const survey *mapped)
+{
+    const sf_outcome *outcome = mapped->outcome;
+    return (sf_survey){mapped->job, outcome->field, outcome->observations,
+                       outcome->observation_count};
+}
+
 static sf_status compare_mapped(const request *asked, const survey surveys[2])
 {
     sf_complaints complaints = {0};
     sf_comparison *found = NULL;
-    sf_survey before = {surveys[0].job, surveys[0].outcome->field};
-    sf_survey after = {surveys[1].job, surveys[1].outcome->field};
+    sf_survey before = survey_of(&surveys[0]), after = survey_of(&surveys[1]);
     sf_status status = sf_surveys_compare(&before, &after, &found, &complaints);
     const finding done = {
         asked, {found, surveys[0].outcome, surveys[1].outcome, asked->results}, &complaints};

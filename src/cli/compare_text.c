@@ -8,7 +8,7 @@
 #include "core/json_values.h"
 #include "core/path.h"
 
-enum { SCHEMA = 2, NAMED_MOST = 12 };
+enum { SCHEMA = 3, NAMED_MOST = 12 };
 
 static const char *const files[] = {"compare.csv", "difference.png", "compare.html"};
 
@@ -28,6 +28,16 @@ static bool put_sentence(char *sentence, FILE *to)
     fputs("\n\n", to);
     free(sentence);
     return true;
+}
+
+/* First of all what became hotter. */
+static bool put_alarm(const sf_comparison *of, FILE *to)
+{
+    char *alarm = sf_comparison_alarm(of);
+    if (alarm && alarm[0])
+        return put_sentence(alarm, to);
+    free(alarm);
+    return alarm != NULL;
 }
 
 static void put_parts(const compared *told, sf_change change, FILE *to)
@@ -74,7 +84,7 @@ static void put_fit(const char *which, const sf_outcome *of, FILE *to)
 bool compare_text_write(const compared *told, FILE *to)
 {
     const sf_agreement *agreement = &told->found->agreement;
-    if (!put_sentence(sf_comparison_sentence(told->found), to))
+    if (!put_alarm(told->found, to) || !put_sentence(sf_comparison_sentence(told->found), to))
         return false;
     put_parts(told, SF_CHANGE_HOTTER, to);
     put_parts(told, SF_CHANGE_COOLER, to);
@@ -122,6 +132,22 @@ static json_t *parts_json(const compared *told)
     return all;
 }
 
+static json_t *changes_json(const sf_heat_change *changes, size_t count)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; all && i < count; i++) {
+        const sf_heat_change *of = &changes[i];
+        all = list_append(all,
+                          json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "ref", value_words(of->ref),
+                                    "rise_before_k", value_number(of->before_k.value),
+                                    "rise_after_k", value_number(of->after_k.value), "change_k",
+                                    value_number(of->change_k.value), "change_sd_k",
+                                    value_number(of->change_k.sd), "change",
+                                    value_words(sf_change_text(of->change))));
+    }
+    return all;
+}
+
 static json_t *sentence_json(char *sentence)
 {
     json_t *made = sentence ? value_words(sentence) : NULL;
@@ -150,7 +176,8 @@ static json_t *agreement_json(const sf_agreement *of)
 
 static json_t *summary_json(const sf_comparison *of)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "alarm",
+                     sentence_json(sf_comparison_alarm(of)), "sentence",
                      sentence_json(sf_comparison_sentence(of)), "hotter",
                      value_count(of->changes[SF_CHANGE_HOTTER]), "cooler",
                      value_count(of->changes[SF_CHANGE_COOLER]), "within_doubt",
@@ -176,10 +203,13 @@ bool compare_json_write(const compared *told, const sf_complaints *complaints, F
     const char *folder = told->results_folder;
     json_t *paths = json_pack("{s:o, s:o, s:o}", files[0], value_path(folder, files[0]), files[1],
                               value_path(folder, files[1]), files[2], value_path(folder, files[2]));
-    json_t *made = json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "before",
-                             survey_json(told->before), "after", survey_json(told->after),
-                             "summary", summary_json(told->found), "agreement",
-                             agreement_json(&told->found->agreement), "parts", parts_json(told),
-                             "warnings", list_complaints(complaints), "files", paths);
+    const sf_comparison *of = told->found;
+    json_t *made =
+        json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "before",
+                  survey_json(told->before), "after", survey_json(told->after), "summary",
+                  summary_json(told->found), "agreement", agreement_json(&told->found->agreement),
+                  "sources", changes_json(of->sources, of->source_count), "readings",
+                  changes_json(of->readings, of->reading_count), "parts", parts_json(told),
+                  "warnings", list_complaints(complaints), "files", paths);
     return json_write(made, to);
 }

@@ -10,7 +10,7 @@
 #include "core/json_values.h"
 #include "report/findings.h"
 
-enum { SCHEMA = 2 };
+enum { SCHEMA = 3 };
 
 static json_t *board_json(const sf_job *job)
 {
@@ -87,13 +87,15 @@ static json_t *thermogram_json(const sf_outcome *outcome)
 static json_t *summary_json(const sf_outcome *outcome)
 {
     char *sentence = sf_outcome_sentence(outcome);
+    char *why = sf_outcome_why_not_all(outcome);
     json_t *made = json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o}", "sentence", sentence ? value_words(sentence) : NULL,
-        "parts", value_count(outcome->job->part_count), "replace",
-        value_count(outcome->kit->replaced), "check", value_count(outcome->kit->checked), "leave",
-        value_count(outcome->kit->left), "part_error_k",
-        value_number(sf_outcome_part_error_k(outcome)));
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence", sentence ? value_words(sentence) : NULL,
+        "why_not_all", why ? value_words(why) : NULL, "parts",
+        value_count(outcome->job->part_count), "replace", value_count(outcome->kit->replaced),
+        "check", value_count(outcome->kit->checked), "leave", value_count(outcome->kit->left),
+        "part_error_k", value_number(sf_outcome_part_error_k(outcome)));
     free(sentence);
+    free(why);
     return made;
 }
 
@@ -129,12 +131,13 @@ static json_t *part_json(const sf_outcome *outcome, size_t index)
     const sf_part_result *found = &outcome->results[index];
     return json_pack(
         "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
-        "s:o}",
-        "ref", value_words(part->ref), "x_mm", value_number(part->x_mm), "y_mm",
-        value_number(part->y_mm), "temp_c", value_number(found->temp_c), "temp_sd_k",
-        value_number(found->temp_sd_k), "board_c", value_number(found->board_c), "board_sd_k",
-        value_number(found->board_sd_k), "life_h", value_number(found->life_h), "used",
-        value_number(found->used), "used_low", value_number(found->used_low), "used_high",
+        "s:o, s:o, s:o}",
+        "ref", value_words(part->ref), "type", value_words(sf_part_type_text(part->type)), "x_mm",
+        value_number(part->x_mm), "y_mm", value_number(part->y_mm), "temp_c",
+        value_number(found->temp_c), "temp_sd_k", value_number(found->temp_sd_k), "board_c",
+        value_number(found->board_c), "board_sd_k", value_number(found->board_sd_k), "life_h",
+        value_number(found->life_h), "used", value_number(found->used), "used_in_air",
+        value_number(found->used_in_air), "used_low", value_number(found->used_low), "used_high",
         value_number(found->used_high), "past_life", value_number(found->past_life), "worn_out",
         value_number(found->worn_out), "zone", value_words(zone_name(outcome->zones, index)),
         "verdict", value_words(sf_verdict_text(found->verdict)), "settles",
@@ -177,12 +180,17 @@ static json_t *sources_json(const sf_field *field)
 static json_t *kit_line_json(const sf_kit_line *line)
 {
     return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "count", value_count(line->count),
-        "spares", value_count(line->spares), "capacitance_uf", value_number(line->capacitance_uf),
-        "rated_v", value_number(line->rated_v), "rated_c", value_number(line->rated_c),
-        "endurance_h", value_number(line->endurance_h), "diameter_mm_max",
-        value_number(line->diameter_mm_max), "height_mm_max", value_number(line->height_mm_max),
-        "refs", value_words(line->refs), "note", value_words(line->note));
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o}",
+        "count", value_count(line->count), "spares", value_count(line->spares), "capacitance_uf",
+        value_number(line->capacitance_uf), "rated_v", value_number(line->rated_v), "rated_c",
+        value_number(line->rated_c), "endurance_h", value_number(line->endurance_h),
+        "diameter_mm_max", value_number(line->diameter_mm_max), "height_mm_max",
+        value_number(line->height_mm_max), "type", value_words(sf_part_type_text(line->type)),
+        "mount", value_words(line->mount == SF_FORM_UNKNOWN ? "" : sf_form_text(line->mount)),
+        "lead_pitch_mm", value_number(line->lead_pitch_mm), "ripple_a_min",
+        value_number(line->ripple_a_min), "esr_ohm_max", value_number(line->esr_ohm_max), "low_esr",
+        line->low_esr, "description", value_words(line->description), "refs",
+        value_words(line->refs), "note", value_words(line->note));
 }
 
 static json_t *kit_json(const sf_kit *kit)

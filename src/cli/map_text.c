@@ -57,6 +57,17 @@ static void put_thermogram(const sf_pixels *pixels, FILE *to)
                 pixels->marks_rms_mm);
 }
 
+/* Beside the zones, which are of the board's own heat. */
+static void put_life_bound(const sf_zones *zones, FILE *to)
+{
+    if (!isfinite(zones->hot_from_c))
+        return;
+    fputs("The commonest grade here (", to);
+    put_number(to, zones->endurance_h);
+    fprintf(to, " h at %g C) is past its rated life from %.0f C on.\n", zones->rated_c,
+            zones->hot_from_c);
+}
+
 /* Those with parts in them, and a blank line; zones.csv has them all. */
 static void put_zones(const sf_zones *zones, FILE *to)
 {
@@ -71,6 +82,7 @@ static void put_zones(const sf_zones *zones, FILE *to)
         putc('\n', to);
         put++;
     }
+    put_life_bound(zones, to);
     if (put > 0)
         putc('\n', to);
 }
@@ -119,6 +131,21 @@ static void put_path(const char *what, const char *folder, const char *name, FIL
     free(path);
 }
 
+/* A paragraph, and a blank line. */
+static bool put_why_not_all(const sf_outcome *outcome, FILE *to)
+{
+    char *words = sf_outcome_why_not_all(outcome);
+    if (!words)
+        return false;
+    if (words[0]) {
+        fputs("Why not all of them: ", to);
+        put_words(to, words);
+        fputs("\n\n", to);
+    }
+    free(words);
+    return true;
+}
+
 bool map_text_write(const sf_outcome *outcome, const char *results_folder, FILE *to)
 {
     char *sentence = sf_outcome_sentence(outcome);
@@ -129,7 +156,7 @@ bool map_text_write(const sf_outcome *outcome, const char *results_folder, FILE 
     fprintf(to,
             "\n\nReplacing everything would take %zu parts; this leaves %zu of them in place.\n\n",
             outcome->job->part_count, outcome->kit->checked + outcome->kit->left);
-    if (!put_findings(outcome, to))
+    if (!put_findings(outcome, to) || !put_why_not_all(outcome, to))
         return false;
     put_zones(outcome->zones, to);
     put_what_ifs(outcome, to);

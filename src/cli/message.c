@@ -56,10 +56,11 @@ void put_number(FILE *to, double value)
 
 void put_caution(FILE *to)
 {
-    fputs("Caution: guidance for maintenance, no safety certificate. Mains and high voltage kill, "
-          "also switched off: capacitors hold charge. Local codes and licensed practice come "
-          "first.\n",
-          to);
+    fputs(
+        "Caution: guidance for maintenance, not a safety certificate. Mains and high voltage can "
+        "kill even when switched off. Isolate the supply; discharge the capacitors and prove them "
+        "dead before you touch. Local codes and licensed practice come first.\n",
+        to);
 }
 
 void tell_usage(const command *of, const char *format, ...)

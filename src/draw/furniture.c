@@ -7,7 +7,8 @@
 #include "draw/strokes.h"
 #include "draw/words.h"
 
-static const char caution[] = "Guidance for maintenance, no safety certificate.";
+static const char caution[] =
+    "Guidance for maintenance, not a safety certificate. Isolate and discharge before you touch.";
 
 double furniture_round_mm(double least_mm)
 {

@@ -5,7 +5,7 @@
 
 #include "job/places.h"
 
-#define READINGS_LEAST 2     /* of fewer, any may lie anywhere by a slip of its own */
+#define READINGS_LEAST 2   /* of fewer, any may lie anywhere by a slip of its own */
 #define TENTHS_LEAST 100.0 /* 10 C: no board is read colder than that */
 
 static sf_point as_typed(const sf_board *board, const sf_reading *of)

@@ -142,11 +142,27 @@ static bool read_whole(struct intake *intake, const struct column *column,
     return true;
 }
 
+/* A warning, and the default stays. */
+static bool pass_over(struct intake *intake, const struct column *column, const struct entry *entry,
+                      const void *row)
+{
+    char kept[EXPECTED_BYTES], expected[EXPECTED_BYTES];
+    column_value_text(column, row, kept, sizeof kept);
+    column_expected(column, expected, sizeof expected);
+    complain_warning(intake, entry->at, expected,
+                     "\"%s\" is not known, taken as %s: did you mean %s?",
+                     excerpt_of(entry->text).text, kept, word_nearest(column->words, entry->text));
+    return false;
+}
+
 static bool read_word(struct intake *intake, const struct column *column, const struct entry *entry,
                       void *row)
 {
     int value = 0;
-    if (!word_value(column->words, entry->text, &value))
+    bool known = word_value(column->words, entry->text, &value);
+    if (!known && column->flags & COLUMN_TOLERANT)
+        return pass_over(intake, column, entry, row);
+    if (!known)
         return refuse(intake, column, entry, "is not known");
     memcpy(value_in(column, row), &value, sizeof value);
     return true;

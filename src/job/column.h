@@ -22,7 +22,8 @@ typedef enum column_kind {
 
 enum {
     COLUMN_REQUIRED = 1, /* must be there and not blank */
-    COLUMN_ASSUMED = 2   /* a blank takes the default, and the job's assumptions say so */
+    COLUMN_ASSUMED = 2,  /* a blank takes the default, and the job's assumptions say so */
+    COLUMN_TOLERANT = 4  /* an unknown word is warned of and leaves the default */
 };
 
 struct column {

@@ -23,10 +23,17 @@ _Static_assert(offsetof(sf_part, tolerance_high_pct) ==
 
 static const struct column part_columns[] = {
     {.name = "ref", .kind = COLUMN_TEXT, AT(ref), .flags = COLUMN_REQUIRED},
+    {.name = "type",
+     .kind = COLUMN_WORD,
+     AT(type),
+     .words = part_type_words,
+     .flags = COLUMN_TOLERANT},
     {.name = "x_mm", NUMBER(x_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
     {.name = "y_mm", NUMBER(y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
     {.name = "diameter_mm", NUMBER(diameter_mm, 1, 200, "mm"), .flags = COLUMN_ASSUMED},
     {.name = "height_mm", NUMBER(height_mm, 1, 300, "mm")},
+    {.name = "mount", .kind = COLUMN_WORD, AT(mount), .words = form_words},
+    {.name = "lead_pitch_mm", NUMBER(lead_pitch_mm, 1, 200, "mm")},
     {.name = "capacitance_uf", NUMBER(capacitance_uf, MARKED_UF_MIN, MARKED_UF_MAX, "uF")},
     {.name = "tolerance_pct",
      .kind = COLUMN_TOLERANCE,
@@ -46,6 +53,11 @@ static const struct column part_columns[] = {
     {.name = "measured_uf", NUMBER(measured_uf, 0, MARKED_UF_MAX, "uF")},
     {.name = "measured_esr_ohm", NUMBER(measured_esr_ohm, 0, 1e6, "ohm")},
     {.name = "esr_limit_ohm", NUMBER(esr_limit_ohm, 1e-4, 1e6, "ohm")},
+    {.name = "esr_hz", NUMBER(esr_hz, 50, 1e6, "")},
+    {.name = "tan_delta", NUMBER(tan_delta, 1e-3, 2, "")},
+    {.name = "low_esr", .kind = COLUMN_YES_NO, AT(low_esr)},
+    {.name = "leakage_ua", NUMBER(leakage_ua, 0, 1e6, "")},
+    {.name = "leakage_limit_ua", NUMBER(leakage_limit_ua, 1e-3, 1e6, "")},
     {.name = "condition", .kind = COLUMN_WORD, AT(condition), .words = condition_words},
     {.name = "emissivity", NUMBER(emissivity, SF_EMISSIVITY_MIN, 1, "")},
     {.name = "note", .kind = COLUMN_TEXT, AT(note)},
@@ -56,6 +68,7 @@ static const sf_part blank_part = {
     .y_mm = NAN,
     .diameter_mm = 8,
     .height_mm = NAN,
+    .lead_pitch_mm = NAN,
     .capacitance_uf = NAN,
     .tolerance_low_pct = 20,
     .tolerance_high_pct = 20,
@@ -69,7 +82,11 @@ static const sf_part blank_part = {
     .hours = NAN,
     .measured_uf = NAN,
     .measured_esr_ohm = NAN,
+    .esr_hz = 100e3,
     .esr_limit_ohm = NAN,
+    .tan_delta = NAN,
+    .leakage_ua = NAN,
+    .leakage_limit_ua = NAN,
     .emissivity = NAN,
 };
 
@@ -96,6 +113,27 @@ static void ask_about_slips(struct intake *intake, const sf_part *part)
     if (!isnan(part->rated_v) && !voltage_is_preferred(part->rated_v))
         complain_warning(intake, voltage, "", "%.10g V is no usual rated voltage: a typing slip?",
                          part->rated_v);
+}
+
+/* A measurement that nothing can be held against decides nothing, and is not to do so in silence.
+ */
+static void ask_about_measured(struct intake *intake, const sf_part *part)
+{
+    bool marked = !isnan(part->capacitance_uf);
+    bool reckoned = part->type == SF_TYPE_ALUMINIUM && !isnan(part->rated_v);
+    bool esr_judged =
+        !isnan(part->esr_limit_ohm) || (marked && (reckoned || !isnan(part->tan_delta)));
+    if (!isnan(part->measured_uf) && !marked)
+        complain_warning(intake, (where){"parts.csv", part->line, "measured_uf"},
+                         "capacitance_uf beside it", "it decides nothing without the marking");
+    if (!isnan(part->measured_esr_ohm) && !esr_judged)
+        complain_warning(intake, (where){"parts.csv", part->line, "measured_esr_ohm"},
+                         "esr_limit_ohm, or capacitance_uf and rated_v or tan_delta, beside it",
+                         "it decides nothing without a limit");
+    if (!isnan(part->leakage_ua) && isnan(part->leakage_limit_ua) && !(marked && reckoned))
+        complain_warning(intake, (where){"parts.csv", part->line, "leakage_ua"},
+                         "leakage_limit_ua, or capacitance_uf and rated_v, beside it",
+                         "it decides nothing without a limit");
 }
 
 /* Ten times the ripple heats a hundredfold, which no can stands: one of the two is in mA. */
@@ -136,6 +174,7 @@ static void check_parts(struct intake *intake)
         names[i] = (struct name_line){part->ref, part->line};
         check_place(intake, part);
         ask_about_slips(intake, part);
+        ask_about_measured(intake, part);
         check_ripple(intake, part);
         check_year(intake, part);
     }

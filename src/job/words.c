@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <strings.h>
 
+#include "job/nearest.h"
 #include "spotfield/job.h"
 
 const struct word laminate_words[] = {
@@ -64,10 +65,43 @@ const struct word condition_words[] = {
     {"sound", SF_CONDITION_SOUND},
     {"bulged", SF_CONDITION_BULGED},
     {"leaking", SF_CONDITION_LEAKING},
+    {"crusted", SF_CONDITION_CRUSTED},
+    {"corroded", SF_CONDITION_CORRODED},
+    {"smells", SF_CONDITION_SMELLS},
+    {"crust", SF_CONDITION_CRUSTED},
+    {"corrosion", SF_CONDITION_CORRODED},
+    {"smell", SF_CONDITION_SMELLS},
     {NULL, 0},
 };
 
+const struct word part_type_words[] = {
+    {"aluminium", SF_TYPE_ALUMINIUM},
+    {"bipolar", SF_TYPE_BIPOLAR},
+    {"polymer", SF_TYPE_POLYMER},
+    {"hybrid", SF_TYPE_HYBRID},
+    {"tantalum", SF_TYPE_TANTALUM},
+    {"film", SF_TYPE_FILM},
+    {"aluminum", SF_TYPE_ALUMINIUM},
+    {"wet", SF_TYPE_ALUMINIUM},
+    {"electrolytic", SF_TYPE_ALUMINIUM},
+    {"non-polar", SF_TYPE_BIPOLAR},
+    {NULL, 0},
+};
+
+const struct word form_words[] = {
+    {"unknown", SF_FORM_UNKNOWN}, {"radial", SF_FORM_RADIAL},  {"axial", SF_FORM_AXIAL},
+    {"snap-in", SF_FORM_SNAP_IN}, {"snapin", SF_FORM_SNAP_IN}, {NULL, 0},
+};
+
 const struct word yes_no_words[] = {{"yes", 1}, {"no", 0}, {NULL, 0}};
+
+const char *word_nearest(const struct word *words, const char *text)
+{
+    struct nearest known = {text, NULL, 0};
+    for (const struct word *word = words; word->text; word++)
+        nearest_offer(&known, word->text);
+    return known.name;
+}
 
 bool word_value(const struct word *words, const char *text, int *value)
 {
@@ -134,4 +168,14 @@ const char *sf_spot_text(sf_spot spot)
 const char *sf_condition_text(sf_condition condition)
 {
     return word_text(condition_words, (int)condition);
+}
+
+const char *sf_part_type_text(sf_part_type type)
+{
+    return word_text(part_type_words, (int)type);
+}
+
+const char *sf_form_text(sf_form form)
+{
+    return word_text(form_words, (int)form);
 }

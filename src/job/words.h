@@ -20,10 +20,15 @@ extern const struct word unit_words[];
 extern const struct word temperature_words[]; /* those of unit_words that are temperatures */
 extern const struct word spot_words[];
 extern const struct word condition_words[];
+extern const struct word part_type_words[];
+extern const struct word form_words[];
 extern const struct word yes_no_words[]; /* 1 and 0 */
 
 /* Letter case does not count. */
 bool word_value(const struct word *words, const char *text, int *value);
+
+/* The word that a mistyped one most likely means. */
+const char *word_nearest(const struct word *words, const char *text);
 
 /* "" where no word has the value. */
 const char *word_text(const struct word *words, int value);

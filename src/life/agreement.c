@@ -16,6 +16,7 @@ static void blind_part(sf_part *part)
 {
     part->measured_uf = NAN;
     part->measured_esr_ohm = NAN;
+    part->leakage_ua = NAN;
     part->condition = SF_CONDITION_UNKNOWN;
     part->critical = false; /* tells what a failure would cost, not whether there is one */
 }
@@ -75,9 +76,9 @@ static bool is_pulled(const bench *before, const bench *after, const sf_part_cha
 static sf_meter_finding judge(const bench *by, const sf_part *part, double *reading_pct)
 {
     evidence found = evidence_gather(part, &by->with, &by->job->policy);
-    bool esr_judged = !isnan(part->measured_esr_ohm) && !isnan(part->esr_limit_ohm);
+    bool leakage_judged = !isnan(part->leakage_ua) && !isnan(found.leakage_limit_ua);
     *reading_pct = found.reading_pct;
-    if (isnan(found.reading_pct) && !esr_judged)
+    if (isnan(found.reading_pct) && !evidence_esr_judged(&found, part) && !leakage_judged)
         return SF_METER_NOTHING;
     if (evidence_worn(&found))
         return SF_METER_WORN;
@@ -131,7 +132,8 @@ sf_status agreement_find(const sf_job *before, const sf_job *after, const sf_est
         status = decide_blind(before, rises_k, &results);
     for (size_t i = 0; status == SF_OK && i < count; i++) {
         sf_part_change *pair = &pairs[i];
-        pair->heat_known = pair->before != SF_NO_PART;
+        pair->heat_known = pair->before != SF_NO_PART &&
+                           !isnan(sf_life_doubling_k(before->parts[pair->before].type));
         pair->heat = pair->heat_known ? results[pair->before].verdict : SF_CHECK;
         measure(&first, &second, pair);
         count_pair(found, pair);

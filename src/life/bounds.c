@@ -18,6 +18,8 @@ static int grade_compare(const void *a, const void *b)
     int order = (left->rated_c > right->rated_c) - (left->rated_c < right->rated_c);
     if (order == 0)
         order = (left->endurance_h > right->endurance_h) - (left->endurance_h < right->endurance_h);
+    if (order == 0)
+        order = (left->doubling_k > right->doubling_k) - (left->doubling_k < right->doubling_k);
     return order;
 }
 
@@ -39,16 +41,21 @@ static grade longest_run(const grade *sorted, size_t count)
 
 sf_status grade_commonest(const sf_job *job, const sf_part_result *results, grade *commonest)
 {
-    *commonest = (grade){85, job->policy.endurance_85_h};
-    if (job->part_count == 0)
-        return SF_OK;
+    *commonest = (grade){85, job->policy.endurance_85_h, sf_life_doubling_k(SF_TYPE_ALUMINIUM)};
     grade *grades = array_new(job->part_count, sizeof *grades);
     if (!grades)
         return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < job->part_count; i++)
-        grades[i] = (grade){job->parts[i].rated_c, results[i].endurance_h};
-    qsort(grades, job->part_count, sizeof *grades, grade_compare);
-    *commonest = longest_run(grades, job->part_count);
+    size_t worn_by_heat = 0;
+    for (size_t i = 0; i < job->part_count; i++) {
+        double doubling_k = sf_life_doubling_k(job->parts[i].type);
+        if (!isnan(doubling_k))
+            grades[worn_by_heat++] =
+                (grade){job->parts[i].rated_c, results[i].endurance_h, doubling_k};
+    }
+    if (worn_by_heat > 0) {
+        qsort(grades, worn_by_heat, sizeof *grades, grade_compare);
+        *commonest = longest_run(grades, worn_by_heat);
+    }
     free(grades);
     return SF_OK;
 }
@@ -78,6 +85,7 @@ double bound_temp_c(const sf_job *job, const grade *of, double share)
                           .stressed_h = ran.hours,
                           .life_rated_h = of->endurance_h,
                           .rated_c = of->rated_c,
+                          .doubling_k = of->doubling_k,
                           .floor_c = job->policy.life_floor_c,
                           .cover_rise_k = job->policy.cover_rise_k},
                  .log_share = log(share)};

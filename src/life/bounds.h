@@ -5,11 +5,11 @@
 #include "spotfield/life.h"
 
 typedef struct grade {
-    double rated_c, endurance_h;
+    double rated_c, endurance_h, doubling_k;
 } grade;
 
-/* The grade most parts share, the shorter-lived where several do; without parts the one assumed
- * for an unmarked 85 C part. SF_ERROR_MEMORY. */
+/* The grade that most parts which heat wears share, the shorter-lived where several do; without
+ * parts the one assumed for an unmarked 85 C part. SF_ERROR_MEMORY. */
 sf_status grade_commonest(const sf_job *job, const sf_part_result *results, grade *commonest);
 
 /* Service temperature from which such a part, stressed in all hours the board has run, has used

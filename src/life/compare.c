@@ -6,6 +6,7 @@
 #include "core/memory.h"
 #include "core/text.h"
 #include "life/agreement.h"
+#include "life/heat_changes.h"
 #include "life/twins.h"
 #include "spotfield/compare.h"
 
@@ -45,15 +46,6 @@ typedef struct comparing {
     sf_complaints *complaints;
     double shared; /* share of the readings' own variance that both have in common */
 } comparing;
-
-static sf_change judge_change(sf_estimate change_k)
-{
-    if (isnan(change_k.value))
-        return SF_CHANGE_UNKNOWN;
-    if (!(fabs(change_k.value) > SF_CHANGE_COVERAGE * change_k.sd))
-        return SF_CHANGE_DOUBTFUL;
-    return change_k.value > 0 ? SF_CHANGE_HOTTER : SF_CHANGE_COOLER;
-}
 
 /* A rise in one survey, with what its readings' own errors make of it there. */
 typedef struct told_rise {
@@ -192,7 +184,7 @@ static sf_status change_at_cell(const comparing *of, size_t cell, sf_estimate *c
 static void count_cell(sf_comparison *into, sf_estimate change_k)
 {
     double cell_mm2 = into->grid.cell_mm * into->grid.cell_mm;
-    sf_change change = judge_change(change_k);
+    sf_change change = change_judge(change_k);
     into->area_mm2 += cell_mm2;
     into->hotter_mm2 += change == SF_CHANGE_HOTTER ? cell_mm2 : 0;
     into->cooler_mm2 += change == SF_CHANGE_COOLER ? cell_mm2 : 0;
@@ -275,7 +267,7 @@ static sf_status compare_part(const comparing *of, sf_part_change *pair)
     pair->rise_before_k = before.rise_k;
     pair->rise_after_k = after.rise_k;
     pair->change_k = difference(&before, &after, of->shared);
-    pair->change = judge_change(pair->change_k);
+    pair->change = change_judge(pair->change_k);
     of->made->changes[pair->change]++;
     return status;
 }
@@ -310,6 +302,24 @@ static sf_status compare_parts(const comparing *of)
     return status == SF_OK ? find_agreement(of) : status;
 }
 
+/* --- sources and readings --- */
+
+static sf_status change_of_source(const void *context, sf_point at, sf_heat_change *found)
+{
+    const comparing *of = context;
+    told_rise before, after;
+    sf_status status = tell_rise(of->before, at.x_mm, at.y_mm, &before);
+    if (status == SF_OK)
+        status = tell_rise(of->after, at.x_mm, at.y_mm, &after);
+    if (status != SF_OK)
+        return status;
+    found->before_k = before.rise_k;
+    found->after_k = after.rise_k;
+    found->change_k = difference(&before, &after, of->shared);
+    found->change = change_judge(found->change_k);
+    return SF_OK;
+}
+
 sf_status sf_surveys_compare(const sf_survey *before, const sf_survey *after,
                              sf_comparison **comparison, sf_complaints *complaints)
 {
@@ -326,6 +336,8 @@ sf_status sf_surveys_compare(const sf_survey *before, const sf_survey *after,
     if (status == SF_OK)
         status = compare_parts(&of);
     if (status == SF_OK)
+        status = heat_changes_find(before, after, change_of_source, &of, of.made);
+    if (status == SF_OK)
         *comparison = of.made;
     else
         sf_comparison_free(of.made);
@@ -340,5 +352,7 @@ void sf_comparison_free(sf_comparison *comparison)
     free(comparison->change_k);
     free(comparison->change_sd_k);
     free(comparison->parts);
+    free(comparison->sources);
+    free(comparison->readings);
     free(comparison);
 }

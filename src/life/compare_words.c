@@ -36,6 +36,47 @@ char *sf_comparison_sentence(const sf_comparison *comparison)
     return text_take(&said);
 }
 
+enum { NAMED_MOST = 6 };
+
+/* "source R10 +9.1 K, source U2 +4.0 K"; *told counts over all kinds. */
+static void add_hotter(text *into, const char *what, const sf_heat_change *changes, size_t count,
+                       size_t *told)
+{
+    size_t named = 0, hotter = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (changes[i].change != SF_CHANGE_HOTTER || hotter++ >= NAMED_MOST)
+            continue;
+        text_addf(into, "%s%s %s %+.1f K", *told + named == 0 ? "" : ", ", what, changes[i].ref,
+                  changes[i].change_k.value);
+        named++;
+    }
+    if (hotter > named)
+        text_addf(into, " and %zu more", hotter - named);
+    *told += named;
+}
+
+char *sf_comparison_alarm(const sf_comparison *comparison)
+{
+    size_t told = 0, parts = comparison->changes[SF_CHANGE_HOTTER];
+    text said = {0}, what = {0};
+    add_hotter(&what, "source", comparison->sources, comparison->source_count, &told);
+    size_t sources = told;
+    add_hotter(&what, "reading", comparison->readings, comparison->reading_count, &told);
+    if (parts > 0)
+        text_addf(&what, "%s%zu part%s", told > 0 ? ", " : "", parts, parts == 1 ? "" : "s");
+    if (told > 0 || parts > 0)
+        text_addf(&said, "Hotter than before by more than the doubt: %s.%s",
+                  what.failed ? "" : what.bytes,
+                  sources > 0 && parts == 0
+                      ? " No capacitor notices it yet, but a source that runs hotter fails next."
+                      : "");
+    else
+        text_add(&said, "");
+    said.failed = said.failed || what.failed;
+    text_clear(&what);
+    return text_take(&said);
+}
+
 static size_t measured_count(const sf_agreement *of)
 {
     size_t measured = 0;

@@ -25,13 +25,26 @@ typedef struct bench {
     const sf_job *job;
     history lived;
     meter with;
-    const bool *can_read; /* per part */
-    sf_method usual;      /* of the readings */
+    const bool *can_read;     /* per part */
+    sf_method usual;          /* of the readings */
+    sf_grade_found grades[2]; /* what is made of an assumed endurance; by policy at first */
 } bench;
+
+/* By policy alone. */
+static void assume_endurances(bench *shared)
+{
+    const sf_policy *policy = &shared->job->policy;
+    for (int grade = 0; grade < 2; grade++)
+        shared->grades[grade] = (sf_grade_found){.endurance_h = grade == 1 ? policy->endurance_105_h
+                                                                           : policy->endurance_85_h,
+                                                 .factor = 1,
+                                                 .sd = policy->endurance_sd};
+}
 
 static sf_status bench_start(bench *shared, const sf_job *job, const bool *can_read)
 {
     *shared = (bench){.job = job, .can_read = can_read, .usual = usual_method(job)};
+    assume_endurances(shared);
     history_start(&shared->lived, job);
     return meter_judge(job, &shared->with);
 }
@@ -47,11 +60,13 @@ bool *cans_read(const sf_job *job)
     return read;
 }
 
-double part_endurance_h(const sf_part *part, const sf_policy *policy)
+static void tell_endurance(const bench *shared, const sf_part *part, sf_part_result *result)
 {
-    if (!isnan(part->endurance_h))
-        return part->endurance_h;
-    return part->rated_c >= 105 ? policy->endurance_105_h : policy->endurance_85_h;
+    const sf_grade_found *grade = &shared->grades[part->rated_c >= 105];
+    result->endurance_assumed = isnan(part->endurance_h);
+    result->endurance_h =
+        result->endurance_assumed ? grade->endurance_h * grade->factor : part->endurance_h;
+    result->endurance_sd = result->endurance_assumed ? grade->sd : 0;
 }
 
 static double ripple_factor(const bench *shared, const sf_part *part)
@@ -81,14 +96,14 @@ static void tell_life(const bench *shared, const sf_part *part, sf_estimate rise
     result->temp_c = rise_k.value + shared->job->board.service_ambient_c + policy->cover_rise_k;
     result->temp_sd_k = rise_k.sd;
     result->board_c = result->board_sd_k = NAN;
-    result->endurance_h = part_endurance_h(part, policy);
-    result->endurance_assumed = isnan(part->endurance_h);
+    tell_endurance(shared, part, result);
     result->ripple_factor = ripple_factor(shared, part);
     result->voltage_factor = voltage_factor(part, policy);
-    double life_h =
-        sf_life_hours(result->endurance_h, part->rated_c, result->temp_c, policy->life_floor_c);
-    result->life_h =
-        fmin(life_h * result->ripple_factor * result->voltage_factor, policy->life_cap_h);
+    double life_h = sf_life_hours_by(sf_life_doubling_k(part->type), result->endurance_h,
+                                     part->rated_c, result->temp_c, policy->life_floor_c);
+    result->life_h = isnan(life_h) ? (double)NAN
+                                   : fmin(life_h * result->ripple_factor * result->voltage_factor,
+                                          policy->life_cap_h);
 }
 
 static wear part_wear(const bench *shared, const sf_part *part, double rise_k,
@@ -103,6 +118,7 @@ static wear part_wear(const bench *shared, const sf_part *part, double rise_k,
         .floor_c = policy->life_floor_c,
         .rise_k = rise_k,
         .cover_rise_k = policy->cover_rise_k,
+        .doubling_k = sf_life_doubling_k(part->type),
     };
 }
 
@@ -111,7 +127,8 @@ static double hours_left(const bench *shared, const sf_part *part, const wear *w
 {
     const sf_policy *policy = &shared->job->policy;
     double temp_c = worn->rise_k + shared->job->board.service_ambient_c + worn->cover_rise_k;
-    double life_h = sf_life_hours(worn->life_rated_h, worn->rated_c, temp_c, worn->floor_c);
+    double life_h = sf_life_hours_by(worn->doubling_k, worn->life_rated_h, worn->rated_c, temp_c,
+                                     worn->floor_c);
     double rest_h = fmax(1 - used, 0) * life_h;
     return rest_h < policy->life_cap_h * part->duty ? rest_h / part->duty : policy->life_cap_h;
 }
@@ -130,7 +147,7 @@ static double years_left(const sf_job *job, const sf_part_result *result)
 
 static void tell_unknown_wear(sf_part_result *result)
 {
-    result->used = result->used_low = result->used_high = NAN;
+    result->used = result->used_in_air = result->used_low = result->used_high = NAN;
     result->past_life = result->worn_out = NAN;
     result->left_h = result->left_years = NAN;
 }
@@ -140,7 +157,10 @@ static void tell_wear(const bench *shared, const sf_part *part, const doubt *of,
 {
     const sf_policy *policy = &shared->job->policy;
     if (of->worn->stressed_h > 0) {
+        wear in_air = *of->worn;
+        in_air.rise_k = fmin(in_air.rise_k, 0);
         result->used = wear_share_used(wear_log_used(of->worn, 0));
+        result->used_in_air = wear_share_used(wear_log_used(&in_air, 0));
         result->used_low = doubt_low(of);
         /* where warmer is no worse both roots lie on one level and round apart */
         result->used_high = fmax(doubt_high(of), result->used_low);
@@ -184,11 +204,15 @@ findings part_findings(const sf_job *job, const sf_part *part, const evidence *f
     return (findings){
         .worn = evidence_worn(found),
         .critical = part->critical,
-        .past_seal = result->age_years > job->policy.seal_years,
+        .past_seal =
+            result->age_years > job->policy.seal_years && !isnan(sf_life_doubling_k(part->type)),
         .doubtful_reading = evidence_doubtful(found),
         .doubt_mostly_heat = result->doubt_mostly_heat,
         .unread = result->trust.unread,
         .doubted = result->trust.doubted[0] != '\0',
+        .outlives = result->endurance_assumed && evidence_good(found, part),
+        .no_law = isnan(sf_life_doubling_k(part->type)),
+        .over_rated = result->temp_c > part->rated_c,
         .used = result->used,
         .past_life = result->past_life,
         .left_h = result->left_h,
@@ -233,10 +257,10 @@ static sf_status decide_part(const bench *shared, const sf_part *part, sf_estima
     result->age_years = part_age_years(&shared->job->board, part);
     result->clear_below_c = NAN;
     wear worn = part_wear(shared, part, rise_k.value, result);
-    double endurance_sd = result->endurance_assumed ? policy->endurance_sd : 0;
-    doubt of = doubt_make(&worn, hypot(rise_k.sd, policy->case_offset_sd_k),
-                          shared->job->board.service_ambient_sd_k, hypot(ran.sd, endurance_sd));
-    if (ran.source == HOURS_UNKNOWN)
+    doubt of =
+        doubt_make(&worn, hypot(rise_k.sd, policy->case_offset_sd_k),
+                   shared->job->board.service_ambient_sd_k, hypot(ran.sd, result->endurance_sd));
+    if (ran.source == HOURS_UNKNOWN || isnan(worn.doubling_k))
         tell_unknown_wear(result);
     else
         tell_wear(shared, part, &of, result);
@@ -245,6 +269,7 @@ static sf_status decide_part(const bench *shared, const sf_part *part, sf_estima
     findings asked = part_findings(shared->job, part, &found, result);
     result->reading_pct = found.reading_pct;
     result->worn_by_evidence = asked.worn;
+    result->meter_good = evidence_good(&found, part);
     result->rule = rule_find(&asked, policy);
     result->verdict = rule_verdict(result->rule);
     if (result->rule == SF_RULE_DOUBT)
@@ -276,10 +301,20 @@ static sf_status decide_parts(void *context, size_t from, size_t to)
     return status;
 }
 
+/* Where the policy asks for it, once more with what the meter made of assumed endurances. */
 static sf_status decide_all(const sf_job *job, const bool *can_read, decision *of)
 {
     sf_status status = bench_start(&of->shared, job, can_read);
-    return status == SF_OK ? together_in_stretches(decide_parts, of, job->part_count) : status;
+    if (status == SF_OK)
+        status = together_in_stretches(decide_parts, of, job->part_count);
+    if (status != SF_OK || !(job->policy.endurance_by_meter >= 0.5))
+        return status;
+    sf_grades_measured(job, of->results, of->shared.grades);
+    for (size_t i = 0; i < job->part_count; i++) {
+        free(of->results[i].reason);
+        of->results[i] = (sf_part_result){0};
+    }
+    return together_in_stretches(decide_parts, of, job->part_count);
 }
 
 sf_status parts_decide(const sf_job *job, const sf_estimate *rises_k, const bool *can_read,

@@ -30,7 +30,4 @@ bool *cans_read(const sf_job *job);
 sf_status parts_decide(const sf_job *job, const sf_estimate *rises_k, const bool *can_read,
                        const sf_trust *trusts, sf_part_result **results);
 
-/* Endurance of a part in hours: as marked, else the one assumed for its grade. */
-double part_endurance_h(const sf_part *part, const sf_policy *policy);
-
 #endif

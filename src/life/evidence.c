@@ -9,6 +9,7 @@
 #include <gsl/gsl_statistics.h>
 
 #include "core/memory.h"
+#include "spotfield/life.h"
 
 /* A reading is out of tolerance when it is out by more than its expanded uncertainty, two standard
  * uncertainties: guarded rejection, JCGM 106:2012. */
@@ -53,35 +54,62 @@ static void judge_capacitance(evidence *found, const sf_part *part, const meter 
 
 static void judge_esr(evidence *found, const sf_part *part, const sf_policy *policy)
 {
-    double worn_ohm = policy->esr_doubt_factor * part->esr_limit_ohm;
+    found->esr_limit_ohm = sf_esr_limit_ohm(part, policy->esr_age_factor);
+    double worn_ohm = policy->esr_doubt_factor * found->esr_limit_ohm;
     found->esr_worn = part->measured_esr_ohm > worn_ohm;
-    found->esr_doubtful = part->measured_esr_ohm > part->esr_limit_ohm && !found->esr_worn;
+    found->esr_doubtful = part->measured_esr_ohm > found->esr_limit_ohm && !found->esr_worn;
+}
+
+static void judge_leakage(evidence *found, const sf_part *part, const sf_policy *policy)
+{
+    found->leakage_limit_ua = sf_leakage_limit_ua(part);
+    found->leaks_worn = part->leakage_ua > policy->leakage_doubt_factor * found->leakage_limit_ua;
+    found->leaks_doubtful = part->leakage_ua > found->leakage_limit_ua && !found->leaks_worn;
+}
+
+/* Where electrolyte is seen outside, it is out of this part; a smell may be of its neighbour
+ * (common practice, no source). */
+static void look_at(evidence *found, sf_condition condition)
+{
+    found->damaged = condition == SF_CONDITION_BULGED || condition == SF_CONDITION_LEAKING ||
+                     condition == SF_CONDITION_CRUSTED || condition == SF_CONDITION_CORRODED;
+    found->smells = condition == SF_CONDITION_SMELLS;
 }
 
 evidence evidence_gather(const sf_part *part, const meter *with, const sf_policy *policy)
 {
     evidence found = {.reading_pct = NAN, .marking_pct = NAN};
-    found.damaged =
-        part->condition == SF_CONDITION_BULGED || part->condition == SF_CONDITION_LEAKING;
+    look_at(&found, part->condition);
     if (!isnan(part->measured_uf) && part->capacitance_uf > 0)
         judge_capacitance(&found, part, with);
     judge_esr(&found, part, policy);
+    judge_leakage(&found, part, policy);
     return found;
+}
+
+bool evidence_esr_judged(const evidence *of, const sf_part *part)
+{
+    return !isnan(part->measured_esr_ohm) && !isnan(of->esr_limit_ohm);
 }
 
 bool evidence_worn(const evidence *of)
 {
-    return of->damaged || of->reads_low || of->esr_worn;
+    return of->damaged || of->reads_low || of->esr_worn || of->leaks_worn;
 }
 
 bool evidence_doubtful(const evidence *of)
 {
-    return of->reads_near_low || of->reads_high || of->esr_doubtful;
+    return of->reads_near_low || of->reads_high || of->esr_doubtful || of->leaks_doubtful ||
+           of->smells;
 }
 
 bool evidence_fine(const evidence *of, const sf_part *part)
 {
-    bool esr_known = !isnan(part->measured_esr_ohm) && !isnan(part->esr_limit_ohm);
-    bool measured = !isnan(of->reading_pct) || esr_known;
+    bool measured = !isnan(of->reading_pct) || evidence_esr_judged(of, part);
     return measured && !evidence_worn(of) && !evidence_doubtful(of);
+}
+
+bool evidence_good(const evidence *of, const sf_part *part)
+{
+    return evidence_fine(of, part) && !isnan(of->reading_pct) && evidence_esr_judged(of, part);
 }

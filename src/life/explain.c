@@ -62,18 +62,30 @@ static const char *ripple_source(const dossier *of)
                  "r > 1, from 105 C up, dT0 10 K and Ki 2 below";
 }
 
+static const char *endurance_source(const dossier *of)
+{
+    if (!of->result->endurance_assumed)
+        return "parts.csv, endurance_h";
+    return of->job->policy.endurance_by_meter >= 0.5
+               ? "not marked; policy, corrected by what the meter found of its grade"
+               : "not marked; policy, the lowest common one of its grade";
+}
+
 static void explain_life(text *into, const dossier *of)
 {
     const sf_policy *policy = &of->job->policy;
     const sf_part_result *result = of->result;
     double acting_c = fmax(result->temp_c, policy->life_floor_c);
-    double life_h = sf_life_hours(result->endurance_h, of->part->rated_c, result->temp_c,
-                                  policy->life_floor_c) *
+    double doubling_k = sf_life_doubling_k(of->part->type);
+    double life_h = sf_life_hours_by(doubling_k, result->endurance_h, of->part->rated_c,
+                                     result->temp_c, policy->life_floor_c) *
                     result->ripple_factor * result->voltage_factor;
     text_add(into, "Life at that temperature\n");
-    text_addf(into, "  endurance L0 = %.6g h: %s\n", result->endurance_h,
-              result->endurance_assumed ? "not marked; policy, the lowest common one of its grade"
-                                        : "parts.csv, endurance_h");
+    if (of->asked.no_law) {
+        text_addf(into, "  none told: %s\n", sf_life_no_law_text(of->part->type));
+        return;
+    }
+    text_addf(into, "  endurance L0 = %.6g h: %s\n", result->endurance_h, endurance_source(of));
     text_addf(into, "  at T0 = %.6g C: parts.csv, rated_c\n", of->part->rated_c);
     text_addf(into, "  K_ripple = %.6g: %s\n", result->ripple_factor, ripple_source(of));
     text_addf(into, "  K_voltage = %.6g: %s\n", result->voltage_factor,
@@ -82,7 +94,8 @@ static void explain_life(text *into, const dossier *of)
                   : "(working/rated)^-n, the ratio held in 0.6 to 1; policy, voltage_exponent");
     text_addf(into, "  temperature that counts = max(%.6g, %.6g) = %.6g C: policy, life_floor_c\n",
               result->temp_c, policy->life_floor_c, acting_c);
-    text_addf(into, "  L = L0 * 2^((T0 - T)/10) * K_ripple * K_voltage = %.6g h\n", life_h);
+    text_addf(into, "  L = L0 * 2^((T0 - T)/%.6g) * K_ripple * K_voltage = %.6g h\n", doubling_k,
+              life_h);
     text_addf(into, "  life told = min(L, %.6g) = %.6g h: policy, life_cap_h\n", policy->life_cap_h,
               result->life_h);
 }
@@ -106,9 +119,9 @@ static void explain_periods(text *into, const dossier *of, double rise_k)
         const sf_period *period = &of->lived->periods[i];
         double hours = result->hours * of->part->duty * period->hours / of->lived->total_h;
         double temp_c = rise_k * period->load + period->service_ambient_c + policy->cover_rise_k;
-        double life_h =
-            sf_life_hours(result->endurance_h, of->part->rated_c, temp_c, policy->life_floor_c) *
-            result->ripple_factor * result->voltage_factor;
+        double life_h = sf_life_hours_by(sf_life_doubling_k(of->part->type), result->endurance_h,
+                                         of->part->rated_c, temp_c, policy->life_floor_c) *
+                        result->ripple_factor * result->voltage_factor;
         text_addf(into,
                   "  period %zu: %.6g h at rise * %.6g + %.6g + %.6g = %.6g C, L = %.6g h, used "
                   "%.6g\n",
@@ -121,12 +134,13 @@ static void explain_doubt(text *into, const dossier *of, double temp_sd_k)
 {
     const sf_part_result *result = of->result;
     const sf_policy *policy = &of->job->policy;
-    double endurance_sd = result->endurance_assumed ? policy->endurance_sd : 0;
+    double doubling_k = sf_life_doubling_k(of->part->type);
     text_addf(into,
-              "  doubt of ln used: ln 2/10 * %.6g K = %.6g from temperature above the floor\n",
-              temp_sd_k, M_LN2 / 10 * temp_sd_k);
-    text_addf(into, "  doubt of endurance = %.6g, of hours = %.6g: log-normal, %s\n", endurance_sd,
-              of->ran.sd, result->endurance_assumed ? "policy, endurance_sd" : "marked: none");
+              "  doubt of ln used: ln 2/%.6g * %.6g K = %.6g from temperature above the floor\n",
+              doubling_k, temp_sd_k, M_LN2 / doubling_k * temp_sd_k);
+    text_addf(into, "  doubt of endurance = %.6g, of hours = %.6g: log-normal, %s\n",
+              result->endurance_sd, of->ran.sd,
+              result->endurance_assumed ? "policy, endurance_sd" : "marked: none");
     text_addf(into, "  used, 90 %% interval = %.6g to %.6g\n", result->used_low, result->used_high);
     text_addf(into, "  past_life = P(used > 1) = %.6g\n", result->past_life);
     text_addf(into,
@@ -139,6 +153,10 @@ static void explain_wear(text *into, const dossier *of, sf_estimate rise_k)
 {
     const sf_part_result *result = of->result;
     text_add(into, "Life used\n");
+    if (of->asked.no_law) {
+        text_add(into, "  none told\n");
+        return;
+    }
     if (of->ran.source == HOURS_UNKNOWN) {
         text_add(into, "  hours = not known: neither run_hours nor hours_per_year with a year\n");
         return;
@@ -147,6 +165,7 @@ static void explain_wear(text *into, const dossier *of, sf_estimate rise_k)
     text_addf(into, "  duty = %.6g: share of them under stress, parts.csv\n", of->part->duty);
     explain_periods(into, of, rise_k.value);
     text_addf(into, "  used = sum of the periods = %.6g\n", result->used);
+    text_addf(into, "  the same, had it been no warmer than its air = %.6g\n", result->used_in_air);
     if (result->used > 0)
         explain_doubt(into, of, part_temp_sd_k(of->job, rise_k));
     text_addf(into, "  left = (1 - used) * L / duty, 0 to the cap = %.6g h", result->left_h);
@@ -161,7 +180,7 @@ static void explain_new_part(text *into, const dossier *of)
 {
     const sf_board *board = &of->job->board;
     double grade_c = fmax(of->part->rated_c, 105);
-    if (isnan(board->service_goal_h))
+    if (isnan(board->service_goal_h) || of->asked.no_law)
         return;
     text_add(into, "A new part here\n");
     text_addf(into, "  service goal = %.6g h: board.csv; margin = %.6g: policy, kit_margin\n",

@@ -38,16 +38,36 @@ static void explain_capacitance(text *into, const dossier *of)
 static void explain_esr(text *into, const dossier *of)
 {
     const sf_part *part = of->part;
-    double factor = of->job->policy.esr_doubt_factor;
-    if (isnan(part->esr_limit_ohm)) {
+    const sf_policy *policy = &of->job->policy;
+    double limit_ohm = of->found.esr_limit_ohm;
+    if (isnan(limit_ohm)) {
         text_addf(into, "  ESR = %.6g ohm: no limit to judge it by\n", part->measured_esr_ohm);
         return;
     }
+    if (isnan(part->esr_limit_ohm))
+        text_addf(
+            into,
+            "  ESR limit = %.6g * tan delta / (2 pi 120 Hz C), at %.6g Hz = %.6g ohm; policy, "
+            "esr_age_factor\n",
+            policy->esr_age_factor, part->esr_hz, limit_ohm);
     text_addf(into, "  ESR = %.6g ohm, limit %.6g, worn above %.6g times that: %s\n",
-              part->measured_esr_ohm, part->esr_limit_ohm, factor,
+              part->measured_esr_ohm, limit_ohm, policy->esr_doubt_factor,
               of->found.esr_worn       ? "worn"
               : of->found.esr_doubtful ? "above the limit"
                                        : "within it");
+}
+
+static void explain_leakage(text *into, const dossier *of)
+{
+    double limit_ua = of->found.leakage_limit_ua;
+    if (isnan(limit_ua))
+        text_addf(into, "  leakage = %.6g uA: no limit to judge it by\n", of->part->leakage_ua);
+    else
+        text_addf(into, "  leakage = %.6g uA, limit %.6g, worn above %.6g times that: %s\n",
+                  of->part->leakage_ua, limit_ua, of->job->policy.leakage_doubt_factor,
+                  of->found.leaks_worn       ? "worn"
+                  : of->found.leaks_doubtful ? "above the limit"
+                                             : "within it");
 }
 
 void explain_evidence(text *into, const dossier *of)
@@ -63,6 +83,8 @@ void explain_evidence(text *into, const dossier *of)
         explain_esr(into, of);
     else
         text_add(into, "  ESR = not measured\n");
+    if (!isnan(part->leakage_ua))
+        explain_leakage(into, of);
     text_addf(into, "  condition = %s\n",
               part->condition == SF_CONDITION_UNKNOWN ? "not told"
                                                       : sf_condition_text(part->condition));
@@ -83,10 +105,11 @@ static void add_rule(text *into, const dossier *of, int rule, const char *asks, 
 static void explain_worn(text *into, const dossier *of)
 {
     text finds = {0};
-    text_add(&finds, of->found.damaged     ? "bulged or leaking"
-                     : of->found.reads_low ? "reads below its tolerance"
-                     : of->found.esr_worn  ? "its ESR is worn"
-                                           : "neither says so");
+    text_add(&finds, of->found.damaged      ? sf_condition_text(of->part->condition)
+                     : of->found.reads_low  ? "reads below its tolerance"
+                     : of->found.esr_worn   ? "its ESR is worn"
+                     : of->found.leaks_worn ? "it leaks current"
+                                            : "neither says so");
     add_rule(into, of, SF_RULE_EVIDENCE, "worn by meter or eye: replace", &finds);
 }
 
@@ -97,6 +120,8 @@ static void add_past(text *into, const dossier *of, double from)
         text_add(into, "past_life is not known");
     else
         text_addf(into, "past_life %.6g against %.6g and up", of->result->past_life, from);
+    if (of->asked.outlives)
+        text_add(into, ", but capacitance and ESR are good and the endurance is only assumed");
 }
 
 static void explain_critical(text *into, const dossier *of)

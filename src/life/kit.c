@@ -10,11 +10,8 @@
 #include "life/words.h"
 #include "spotfield/life.h"
 
-/* An 85 C part closer than this to its upper category temperature stands hot: common practice,
- * no source. */
-#define DERATING_K 20.0
-/* Longer endurances at 85 C are common in large cans only. */
-#define ENDURANCE_85_MAX_H 2000.0
+/* What is fitted new is of this grade, whatever the old one was: common practice, no source. */
+#define GRADE_BOUGHT_C 105.0
 /* A marking this close to a preferred value is that value. */
 #define SAME_WITHIN 0.005
 /* Keeps a tenth of twenty from becoming three. */
@@ -27,14 +24,6 @@ typedef struct batch {
     size_t count;
 } batch;
 
-static double batch_hottest(const batch *alike)
-{
-    double hottest_c = -INFINITY;
-    for (size_t i = 0; i < alike->count; i++)
-        hottest_c = fmax(hottest_c, alike->parts[i].result->temp_c);
-    return hottest_c;
-}
-
 static double batch_old_grade(const batch *alike)
 {
     double highest_c = 0;
@@ -43,11 +32,13 @@ static double batch_old_grade(const batch *alike)
     return highest_c;
 }
 
+/* Of those that are marked, the longest in hours; 0 for none. Hours at 85 C count like hours at
+ * 105 C, so that the buyer never gets fewer. */
 static double batch_old_endurance(const batch *alike)
 {
     double longest_h = 0;
     for (size_t i = 0; i < alike->count; i++)
-        longest_h = fmax(longest_h, alike->parts[i].result->endurance_h);
+        longest_h = fmax(longest_h, alike->parts[i].part->endurance_h);
     return longest_h;
 }
 
@@ -55,7 +46,8 @@ double needed_endurance_h(const sf_job *job, const sf_part *part, const sf_part_
                           double grade_c)
 {
     const sf_policy *policy = &job->policy;
-    double life_per_hour = sf_life_hours(1, grade_c, result->temp_c, policy->life_floor_c);
+    double life_per_hour = sf_life_hours_by(sf_life_doubling_k(part->type), 1, grade_c,
+                                            result->temp_c, policy->life_floor_c);
     double goal_h = job->board.service_goal_h * policy->kit_margin;
     return goal_h * part->duty / fmin(result->ripple_factor, 1) / life_per_hour;
 }
@@ -70,64 +62,54 @@ static double batch_needed_endurance(const batch *alike, double grade_c)
     return most_h;
 }
 
-/* 105 C but where an old 85 C place is cool and a plain 85 C part reaches the goal. */
-static double batch_grade(const batch *alike)
-{
-    double old_c = batch_old_grade(alike);
-    bool cool = old_c <= 85 && batch_hottest(alike) < 85 - DERATING_K;
-    if (cool && !(batch_needed_endurance(alike, 85) > ENDURANCE_85_MAX_H))
-        return 85;
-    return fmax(old_c, 105);
-}
-
 static void note(text *notes, const char *words)
 {
     text_add(notes, notes->length > 0 ? "; " : "");
     text_add(notes, words);
 }
 
-/* An old part marked for longer than what is asked for is told, so that the buyer may match it. */
-static void note_longer_old(const batch *alike, const sf_kit_line *line, text *notes)
-{
-    const replacement *longest = NULL;
-    double longest_h = line->endurance_h;
-    for (size_t i = 0; i < alike->count; i++) {
-        const replacement *one = &alike->parts[i];
-        double marked_h = one->part->endurance_h; /* NAN is not longer */
-        double at_grade_h =
-            sf_life_hours(marked_h, one->part->rated_c, line->rated_c, line->rated_c);
-        if (at_grade_h > longest_h * (1 + ROUNDING)) {
-            longest = one;
-            longest_h = at_grade_h;
-        }
-    }
-    if (!longest)
-        return;
-    note(notes, "reaches the goal; the old one was marked ");
-    number_add_grouped(notes, longest->part->endurance_h);
-    text_addf(notes, " h at %g C", longest->part->rated_c);
-}
-
-/* The grade, and what there is to say about it. */
+/* Never a lower grade or fewer hours than the old one; what the goal needs, at least what is common
+ * at the grade. */
 static void choose_grade(const batch *alike, sf_kit_line *line, text *notes)
 {
-    double goal_h = alike->job->board.service_goal_h;
-    if (isnan(goal_h)) {
-        line->rated_c = batch_old_grade(alike);
-        line->endurance_h = batch_old_endurance(alike);
-        note(notes, "no service goal: endurance as before");
+    const sf_policy *policy = &alike->job->policy;
+    line->rated_c = batch_old_grade(alike);
+    line->endurance_h = NAN;
+    if (isnan(sf_life_doubling_k(line->type)))
         return;
-    }
-    line->rated_c = batch_grade(alike);
+    line->rated_c = fmax(line->rated_c, GRADE_BOUGHT_C);
     double needed_h = batch_needed_endurance(alike, line->rated_c);
-    line->endurance_h = common_endurance(needed_h);
-    if (isnan(line->endurance_h)) {
-        line->endurance_h = longest_endurance();
+    double least_h = fmax(batch_old_endurance(alike), policy->endurance_105_h);
+    line->endurance_h = common_endurance(fmax(needed_h, least_h));
+    if (isnan(line->endurance_h))
+        line->endurance_h = fmax(longest_endurance(), least_h);
+    if (isnan(alike->job->board.service_goal_h))
+        note(notes, "no service goal: endurance not below the old one's");
+    if (needed_h > line->endurance_h) {
         note(notes, "none common reaches the goal: expect ");
-        add_hours(notes, goal_h * alike->job->policy.kit_margin * line->endurance_h / needed_h);
-        return;
+        add_hours(notes, alike->job->board.service_goal_h * policy->kit_margin * line->endurance_h /
+                             needed_h);
     }
-    note_longer_old(alike, line, notes);
+}
+
+/* Ripple and ESR of the old parts, which the new one must carry. */
+static void choose_current(const batch *alike, sf_kit_line *line)
+{
+    line->ripple_a_min = line->esr_ohm_max = NAN;
+    for (size_t i = 0; i < alike->count; i++) {
+        const sf_part *part = alike->parts[i].part;
+        line->ripple_a_min = fmax(line->ripple_a_min, fmax(part->rated_ripple_a, part->ripple_a));
+        line->esr_ohm_max = fmin(line->esr_ohm_max, part->esr_limit_ohm);
+    }
+}
+
+/* The lowest, which fits at each position. */
+static double batch_height(const batch *alike)
+{
+    double lowest_mm = NAN;
+    for (size_t i = 0; i < alike->count; i++)
+        lowest_mm = fmin(lowest_mm, alike->parts[i].part->height_mm);
+    return lowest_mm;
 }
 
 /* Tells an old marking that differs from what is bought; false where it does not. */
@@ -163,6 +145,42 @@ static void note_gaps(const sf_kit_line *line, text *notes)
         note(notes, "height unknown: look at the room above");
 }
 
+static void add_measure(text *into, const char *before, double value, const char *unit)
+{
+    if (isnan(value))
+        return;
+    text_add(into, before);
+    number_add_short(into, value);
+    text_add(into, unit);
+}
+
+/* As a buyer searches for it. */
+static char *describe(const sf_kit_line *line)
+{
+    static const char *const names[SF_TYPE_COUNT] = {
+        [SF_TYPE_ALUMINIUM] = "Aluminium electrolytic capacitor",
+        [SF_TYPE_BIPOLAR] = "Bipolar aluminium electrolytic capacitor",
+        [SF_TYPE_POLYMER] = "Aluminium polymer capacitor",
+        [SF_TYPE_HYBRID] = "Hybrid polymer aluminium capacitor",
+        [SF_TYPE_TANTALUM] = "Tantalum capacitor",
+        [SF_TYPE_FILM] = "Film capacitor"};
+    text made = {0};
+    text_add(&made, names[line->type]);
+    if (line->mount != SF_FORM_UNKNOWN)
+        text_addf(&made, ", %s", sf_form_text(line->mount));
+    add_measure(&made, ", ", line->capacitance_uf, " uF");
+    add_measure(&made, ", ", line->rated_v, " V");
+    add_measure(&made, ", ", line->rated_c, " C");
+    add_measure(&made, ", at least ", line->endurance_h, " h");
+    add_measure(&made, ", at most ", line->diameter_mm_max, " mm wide");
+    add_measure(&made, ", at most ", line->height_mm_max, " mm high");
+    add_measure(&made, ", pitch ", line->lead_pitch_mm, " mm");
+    add_measure(&made, ", ripple at least ", line->ripple_a_min, " A");
+    add_measure(&made, ", ESR at most ", line->esr_ohm_max, " ohm");
+    text_add(&made, line->low_esr ? ", low ESR" : "");
+    return text_take(&made);
+}
+
 static char *batch_refs(const batch *alike)
 {
     text refs = {0};
@@ -181,16 +199,22 @@ static sf_status write_line(const batch *alike, sf_kit_line *line)
     line->capacitance_uf = first->capacitance_uf;
     line->rated_v = first->rated_v;
     line->diameter_mm_max = first->part->diameter_mm;
-    line->height_mm_max = first->part->height_mm;
+    line->height_mm_max = batch_height(alike);
+    line->type = first->part->type;
+    line->mount = first->part->mount;
+    line->low_esr = first->part->low_esr;
+    line->lead_pitch_mm = first->part->lead_pitch_mm;
     line->count = alike->count;
     double spares = (double)alike->count * alike->job->policy.kit_spare_pct / 100;
     line->spares = (size_t)ceil(spares - ROUNDING);
     choose_grade(alike, line, &notes);
+    choose_current(alike, line);
     note_changes(alike, &notes);
     note_gaps(line, &notes);
     line->note = text_take(&notes);
     line->refs = batch_refs(alike);
-    return line->note && line->refs ? SF_OK : SF_ERROR_MEMORY;
+    line->description = describe(line);
+    return line->note && line->refs && line->description ? SF_OK : SF_ERROR_MEMORY;
 }
 
 /* Lists what becomes of each part to replace, and counts the verdicts. */
@@ -259,6 +283,7 @@ void sf_kit_free(sf_kit *kit)
     for (size_t i = 0; i < kit->count; i++) {
         free(kit->lines[i].refs);
         free(kit->lines[i].note);
+        free(kit->lines[i].description);
     }
     free(kit->lines);
     free(kit);

@@ -6,13 +6,54 @@
 
 #include "spotfield/reading.h"
 
-double sf_life_hours(double endurance_h, double rated_c, double temp_c, double floor_c)
+#define TEN_KELVIN 10.0
+/* 20 K / log2(10): makers' technical notes give solid polymer ten times the life for 20 K less
+ * (from memory, no page at hand). */
+#define POLYMER_KELVIN 6.020599913279624
+
+double sf_life_doubling_k(sf_part_type type)
+{
+    switch (type) {
+    case SF_TYPE_POLYMER:
+        return POLYMER_KELVIN;
+    case SF_TYPE_TANTALUM:
+    case SF_TYPE_FILM:
+        return NAN;
+    default:
+        return TEN_KELVIN;
+    }
+}
+
+/* Solid tantalum: "constantly decreasing failure rate (absence of any wear-out mechanism)", a
+ * maker's data sheet of tantalum chips rated to MIL-PRF-55365, reliability section, which reckons
+ * with MIL-HDBK-217F Notice 2 instead. Film: lives by voltage and moisture, of which the map knows
+ * nothing (paper on polypropylene film in humid air, 5th Passive Components Networking Symposium,
+ * 2025). */
+const char *sf_life_no_law_text(sf_part_type type)
+{
+    switch (type) {
+    case SF_TYPE_TANTALUM:
+        return "tantalum does not wear out by heat, it fails by voltage and surge";
+    case SF_TYPE_FILM:
+        return "film wears by voltage and moisture, not by heat alone";
+    default:
+        return "";
+    }
+}
+
+double sf_life_hours_by(double doubling_k, double endurance_h, double rated_c, double temp_c,
+                        double floor_c)
 {
     /* not fmax: it would turn an unknown temperature into the floor */
     double acting_c = temp_c < floor_c ? floor_c : temp_c;
     if (isnan(floor_c))
         return NAN;
-    return endurance_h * exp2((rated_c - acting_c) / 10);
+    return endurance_h * exp2((rated_c - acting_c) / doubling_k);
+}
+
+double sf_life_hours(double endurance_h, double rated_c, double temp_c, double floor_c)
+{
+    return sf_life_hours_by(TEN_KELVIN, endurance_h, rated_c, temp_c, floor_c);
 }
 
 double sf_life_ripple_factor(double ripple_ratio, double rated_c)

@@ -55,7 +55,13 @@ int replacement_compare_kind(const replacement *a, const replacement *b)
     if (order == 0)
         order = compare_numbers(a->part->diameter_mm, b->part->diameter_mm);
     if (order == 0)
-        order = compare_numbers(a->part->height_mm, b->part->height_mm);
+        order = (int)a->part->type - (int)b->part->type;
+    if (order == 0)
+        order = (int)a->part->low_esr - (int)b->part->low_esr;
+    if (order == 0)
+        order = (int)a->part->mount - (int)b->part->mount;
+    if (order == 0)
+        order = compare_numbers(a->part->lead_pitch_mm, b->part->lead_pitch_mm);
     return order;
 }
 

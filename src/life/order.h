@@ -16,7 +16,8 @@ typedef struct replacement {
  * digits count as numbers, so that C3 stands before C17. */
 int ref_compare(const char *a, const char *b);
 
-/* The same for what is bought: capacitance, voltage, diameter, height; NAN last. */
+/* The same for what is bought: capacitance, voltage, diameter, type, ESR class, mount, lead pitch;
+ * NAN last. One height fits all of a kind, the lowest. */
 int replacement_compare_kind(const replacement *a, const replacement *b);
 
 /* By kind, then by reference. */

@@ -87,8 +87,8 @@ static double over_measure(double rise_k, const void *context)
     wear worn = of->worn;
     worn.rise_k = rise_k;
     double used = wear_share_used(wear_log_used(&worn, 0));
-    double life_h =
-        sf_life_hours(worn.life_rated_h, worn.rated_c, rise_k + of->service_air_c, worn.floor_c);
+    double life_h = sf_life_hours_by(worn.doubling_k, worn.life_rated_h, worn.rated_c,
+                                     rise_k + of->service_air_c, worn.floor_c);
     double at_goal = isnan(of->goal_h) ? 0 : used + of->goal_h * of->duty / life_h;
     return log(fmax(at_goal, used / of->seal_share));
 }
@@ -106,10 +106,11 @@ static lifetime lifetime_of(const sf_job *job, const history *lived, const sf_pa
                      result->endurance_h * result->ripple_factor * result->voltage_factor,
                  .rated_c = part->rated_c,
                  .floor_c = policy->life_floor_c,
+                 .doubling_k = sf_life_doubling_k(part->type),
                  .cover_rise_k = policy->cover_rise_k},
         .case_sd_k = policy->case_offset_sd_k,
         .air_sd_k = job->board.service_ambient_sd_k,
-        .rest_sd = hypot(ran_sd, result->endurance_assumed ? policy->endurance_sd : 0),
+        .rest_sd = hypot(ran_sd, result->endurance_sd),
         .goal_h = job->board.service_goal_h,
         .seal_share = old_seal ? policy->used_middling : (double)INFINITY,
         .service_air_c = job->board.service_ambient_c + policy->cover_rise_k,
@@ -137,7 +138,8 @@ outlook outlook_make(const sf_job *job, const history *lived, const meter *with,
     bool critical_old = part->critical && result->age_years > policy->seal_years;
     outlook made = {.may_leave = !evidence_doubtful(&found),
                     .costs = costs_of(policy, part->critical)};
-    if (evidence_worn(&found) || critical_old || !(life.worn.stressed_h > 0))
+    if (evidence_worn(&found) || critical_old || !(life.worn.stressed_h > 0) ||
+        isnan(life.worn.doubling_k))
         return made;
     set_step(&made, &life);
     made.open = made.never < SURE && made.middle_k < RISE_MOST_K;

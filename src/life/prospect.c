@@ -48,7 +48,8 @@ static sf_status add_part(const prospect_board *of, size_t index, sf_estimate ri
         return status;
     note_next(into, &start, index);
     into->verdicts[end.verdict]++;
-    into->worn_out += end.worn_out;
+    if (!isnan(sf_life_doubling_k(of->job->parts[index].type)))
+        into->worn_out += end.worn_out;
     return SF_OK;
 }
 

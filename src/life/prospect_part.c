@@ -36,7 +36,7 @@ static void renew(sf_part *part, const sf_policy *policy, const sf_board *board,
     part->endurance_h = part->endurance_h > assumed_h ? part->endurance_h : assumed_h;
     part->year = isnan(board->survey_year) ? 0 : (int)board->survey_year;
     part->condition = SF_CONDITION_UNKNOWN;
-    part->measured_uf = part->measured_esr_ohm = NAN;
+    part->measured_uf = part->measured_esr_ohm = part->leakage_ua = NAN;
     /* as if made for what it carries: the new rating is not known */
     part->ripple_a = part->working_v = NAN;
 }
@@ -49,14 +49,28 @@ static void age_board(sf_board *board, double hours)
         board->service_goal_h = fmax(board->service_goal_h - hours, 0);
 }
 
-/* Sets up all but what hours have passed. */
-static void stand_alone(life_alone *set, const sf_job *job, size_t index, const sf_what_if *asked,
-                        double kept, bool renewed)
+/* An assumed endurance is today's, whatever meter readings of other parts made of it. */
+static void keep_endurance(sf_policy *policy, const sf_part_result *today)
 {
+    policy->endurance_by_meter = 0;
+    if (!today->endurance_assumed)
+        return;
+    policy->endurance_85_h = policy->endurance_105_h = today->endurance_h;
+    policy->endurance_sd = today->endurance_sd;
+}
+
+/* Sets up all but what hours have passed. */
+static void stand_alone(life_alone *set, const prospect_board *of, size_t index,
+                        const sf_what_if *asked, double kept, bool renewed)
+{
+    const sf_job *job = of->job;
+    const sf_part_result *today = &of->today[index];
     set->job = *job;
     set->part = job->parts[index];
     if (renewed)
         renew(&set->part, &job->policy, &job->board, asked->grade_c);
+    else
+        keep_endurance(&set->job.policy, today);
     set->job.board.service_ambient_c += asked->air_k;
     if (set->part.year > 0 || renewed)
         set->job.board.made_year = set->part.year;
@@ -100,7 +114,7 @@ static sf_status decide_at(const prospect_board *of, size_t index, sf_estimate r
     if (renewed)
         ran = (run_time){0, 0, HOURS_GIVEN};
     life_alone set = {.rise_k = rise_k};
-    stand_alone(&set, job, index, asked, kept, renewed);
+    stand_alone(&set, of, index, asked, kept, renewed);
     if (ran.source != HOURS_UNKNOWN && !pass_hours(&set, &lived, ran, asked->hours, kept))
         return SF_ERROR_MEMORY;
     sf_part_result *decided = NULL;
@@ -114,18 +128,18 @@ static sf_status decide_at(const prospect_board *of, size_t index, sf_estimate r
 }
 
 /* The rules once more, for chances that are no longer those of one decision. */
-static sf_status rule_again(const sf_job *job, size_t index, const sf_what_if *asked, bool renewed,
-                            sf_part_result *result)
+static sf_status rule_again(const prospect_board *of, size_t index, const sf_what_if *asked,
+                            bool renewed, sf_part_result *result)
 {
     meter with;
     life_alone set = {0};
-    stand_alone(&set, job, index, asked, 1, renewed);
-    sf_status status = meter_judge(job, &with);
+    stand_alone(&set, of, index, asked, 1, renewed);
+    sf_status status = meter_judge(of->job, &with);
     if (status != SF_OK)
         return status;
-    evidence found = evidence_gather(&set.part, &with, &job->policy);
-    findings of = part_findings(&set.job, &set.part, &found, result);
-    result->rule = rule_find(&of, &job->policy);
+    evidence found = evidence_gather(&set.part, &with, &set.job.policy);
+    findings now = part_findings(&set.job, &set.part, &found, result);
+    result->rule = rule_find(&now, &set.job.policy);
     result->verdict = rule_verdict(result->rule);
     return SF_OK;
 }
@@ -157,5 +171,5 @@ sf_status prospect_part(const prospect_board *of, size_t index, sf_estimate rise
         return status;
     result->past_life = past_life;
     result->worn_out = worn_out;
-    return rule_again(of->job, index, asked, renewed, result);
+    return rule_again(of, index, asked, renewed, result);
 }

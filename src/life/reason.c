@@ -6,6 +6,7 @@
 
 #include "core/geometry.h"
 #include "core/number.h"
+#include "life/reason_evidence.h"
 #include "life/words.h"
 
 /* No one plans beyond: more years than this are told as "over". */
@@ -92,6 +93,11 @@ static void add_interval(text *into, const dossier *of)
  * hours "62 ± 2 C: 133 % of its rated life used". */
 static void add_heat(text *into, const dossier *of, detail depth)
 {
+    if (of->asked.no_law) {
+        add_temperature(into, of);
+        text_addf(into, ", which decides nothing: %s", sf_life_no_law_text(of->part->type));
+        return;
+    }
     if (of->ran.source == HOURS_UNKNOWN) {
         add_temperature(into, of);
         text_add(into, ", run hours unknown");
@@ -110,29 +116,6 @@ static void add_heat(text *into, const dossier *of, detail depth)
     text_add(into, " used");
     if (depth == DETAIL_ALL)
         add_interval(into, of);
-}
-
-static void add_reading(text *into, const dossier *of)
-{
-    text_add(into, "reads ");
-    add_quantity(into, of->part->measured_uf);
-    text_add(into, " uF, ");
-    add_deviation(into, of->found.marking_pct);
-    text_add(into, " on its marking");
-    if (of->with->controls > 0) {
-        text_add(into, ", ");
-        add_deviation(into, of->found.reading_pct);
-        text_add(into, " against new parts");
-    }
-    text_addf(into, ", limit -%g %%", of->part->tolerance_low_pct);
-}
-
-static void add_esr(text *into, const dossier *of)
-{
-    text_add(into, "ESR ");
-    add_quantity(into, of->part->measured_esr_ohm);
-    text_add(into, " ohm, limit ");
-    add_quantity(into, of->part->esr_limit_ohm);
 }
 
 /* "98 % sure it is past its life", or a chance where that is less likely than not. */
@@ -171,25 +154,6 @@ static void add_left(text *into, const dossier *of)
     }
 }
 
-static void add_evidence(text *into, const dossier *of)
-{
-    const char *mark = "worn: ";
-    if (of->found.damaged) {
-        text_add(into, mark);
-        text_add(into, of->part->condition == SF_CONDITION_BULGED ? "bulged" : "leaking");
-        mark = "; ";
-    }
-    if (of->found.reads_low) {
-        text_add(into, mark);
-        add_reading(into, of);
-        mark = "; ";
-    }
-    if (of->found.esr_worn) {
-        text_add(into, mark);
-        add_esr(into, of);
-    }
-}
-
 static void tell_evidence(text *into, const dossier *of, detail depth)
 {
     (void)depth;
@@ -200,19 +164,6 @@ static void tell_evidence(text *into, const dossier *of, detail depth)
     text_add(into, agrees ? "; heat says so too (" : "; heat alone would not say so (");
     add_percent(into, of->result->used);
     text_add(into, " used)");
-}
-
-/* A reading that does not condemn: of use where it sides with the heat or against it. */
-static void add_meter_fine(text *into, const dossier *of, const char *before)
-{
-    if (!evidence_fine(&of->found, of->part))
-        return;
-    text_addf(into, "%s meter reads fine", before);
-    if (!isnan(of->found.reading_pct)) {
-        text_add(into, " (");
-        add_deviation(into, of->found.reading_pct);
-        text_add(into, ")");
-    }
 }
 
 /* Old and critical is the reason by itself, and then comes first. */
@@ -238,6 +189,8 @@ static void tell_past_life(text *into, const dossier *of, detail depth)
     add_heat(into, of, depth);
     text_add(into, ", ");
     add_past_life(into, of);
+    if (of->result->used_in_air > 1)
+        text_add(into, ", by hours and grade alone");
     add_meter_fine(into, of, "; yet the");
 }
 
@@ -268,23 +221,6 @@ static void tell_doubt(text *into, const dossier *of, detail depth)
               of->result->clear_below_c);
 }
 
-static void add_meter_doubts(text *into, const dossier *of)
-{
-    if (of->found.reads_high || of->found.reads_near_low) {
-        text_add(into, ", reads ");
-        add_deviation(into, of->found.reading_pct);
-    }
-    if (of->found.reads_high)
-        text_addf(into, ", above +%g %%: perhaps leaky", of->part->tolerance_high_pct);
-    if (of->found.reads_near_low)
-        text_addf(into, ", below -%g %% by less than the meter's doubt",
-                  of->part->tolerance_low_pct);
-    if (of->found.esr_doubtful) {
-        text_add(into, ", ");
-        add_esr(into, of);
-    }
-}
-
 static void add_goal(text *into, const dossier *of)
 {
     text_add(into, ", ");
@@ -310,6 +246,14 @@ static void add_measuring(text *into, const dossier *of, detail depth)
                                         : "; fine on the meter today");
 }
 
+/* The meter is against the rule of thumb, and the rule may be wrong. */
+static void add_question(text *into, const dossier *of)
+{
+    text_add(into, "; yet capacitance and ESR are good: are ");
+    number_add_grouped(into, of->result->endurance_h);
+    text_add(into, " h too few?");
+}
+
 static void tell_measure(text *into, const dossier *of, detail depth)
 {
     const sf_policy *policy = &of->job->policy;
@@ -329,7 +273,10 @@ static void tell_measure(text *into, const dossier *of, detail depth)
         add_age(into, of);
     }
     add_meter_doubts(into, of);
-    add_measuring(into, of, depth);
+    if (of->asked.outlives && of->result->past_life >= policy->past_life_replace)
+        add_question(into, of);
+    else
+        add_measuring(into, of, depth);
 }
 
 static void tell_unread(text *into, const dossier *of, detail depth)
@@ -350,6 +297,10 @@ static void tell_doubted(text *into, const dossier *of, detail depth)
 static void tell_leave(text *into, const dossier *of, detail depth)
 {
     add_heat(into, of, depth);
+    if (of->asked.no_law) {
+        add_meter_fine(into, of, "; the");
+        return;
+    }
     if (!of->asked.past_seal) {
         text_add(into, ", ");
         add_left(into, of);

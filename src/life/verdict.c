@@ -20,7 +20,11 @@ const char *sf_verdict_text(sf_verdict verdict)
  * known asks for nothing but through isnan. */
 static bool asks_for_meter(const findings *of, const sf_policy *policy)
 {
-    if (of->doubtful_reading || isnan(of->used))
+    if (of->doubtful_reading)
+        return true;
+    if (of->no_law)
+        return of->over_rated;
+    if (isnan(of->used))
         return true;
     if (of->past_life >= policy->past_life_check || of->left_h < of->goal_h)
         return true;
@@ -31,14 +35,18 @@ sf_rule rule_find(const findings *of, const sf_policy *policy)
 {
     if (of->worn)
         return SF_RULE_EVIDENCE;
-    if (of->critical && (of->past_seal || of->past_life >= policy->past_life_critical))
+    bool perhaps_past = of->past_life >= policy->past_life_critical && !of->outlives;
+    if (of->critical && (of->past_seal || perhaps_past))
         return SF_RULE_CRITICAL;
-    if (of->past_life >= policy->past_life_replace)
+    /* a rule of thumb does not overrule the meter */
+    if (of->past_life >= policy->past_life_replace && !of->outlives)
         return SF_RULE_PAST_LIFE;
-    if (of->past_life >= policy->past_life_check && of->doubt_mostly_heat)
+    if (of->past_life >= policy->past_life_check && of->doubt_mostly_heat && !of->outlives)
         return SF_RULE_DOUBT;
     if (asks_for_meter(of, policy))
         return SF_RULE_MEASURE;
+    if (of->no_law)
+        return SF_RULE_LEAVE;
     if (of->unread)
         return SF_RULE_UNREAD;
     return of->doubted ? SF_RULE_DOUBTED : SF_RULE_LEAVE;

@@ -15,6 +15,9 @@ typedef struct findings {
     bool doubt_mostly_heat; /* temperature makes most of the doubt of used */
     bool unread;            /* no reading on its piece of the board */
     bool doubted;           /* its heat hangs on a reading or source in doubt */
+    bool outlives;          /* by meter: good, against an endurance that is only assumed */
+    bool no_law;            /* heat wears its type by no law */
+    bool over_rated;        /* hotter than its rating */
     double used;
     double past_life;
     double left_h; /* of board hours */

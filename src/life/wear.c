@@ -111,10 +111,10 @@ double wear_log_used(const wear *worn, double offset_k)
             hottest_c = fmax(hottest_c, acting_temp(worn, &lived->periods[i], offset_k));
     for (size_t i = 0; i < lived->count; i++) {
         double under_k = hottest_c - acting_temp(worn, &lived->periods[i], offset_k);
-        sum_h += lived->periods[i].hours * exp2(fmin(-under_k / 10, 0));
+        sum_h += lived->periods[i].hours * exp2(fmin(-under_k / worn->doubling_k, 0));
     }
     return log(worn->stressed_h / worn->life_rated_h) + log(sum_h / lived->total_h) +
-           (hottest_c - worn->rated_c) * M_LN2 / 10;
+           (hottest_c - worn->rated_c) * M_LN2 / worn->doubling_k;
 }
 
 double wear_share_used(double log_used)

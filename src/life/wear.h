@@ -53,7 +53,8 @@ typedef struct wear {
     double floor_c; /* no credit below */
     double rise_k;  /* at load 1 */
     double cover_rise_k;
-    double air_share; /* of the variance of the temperature at load 1 that is of the air; 0 to 1 */
+    double air_share;  /* of the variance of the temperature at load 1 that is of the air; 0 to 1 */
+    double doubling_k; /* of sf_life_doubling_k; above 0 */
 } wear;
 
 /* ln of the share of life used, were the temperature off by offset_k at load 1 (Palmgren-Miner):

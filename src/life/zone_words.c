@@ -54,6 +54,9 @@ char *zone_title(const zone_setting *of)
         return text_copy("undivided board");
     if (of->alone)
         return text_format("%s everywhere", kind);
+    if (of->zone->warmed_by != SF_NO_ZONE)
+        return text_format(of->zone->kind == SF_ZONE_COOL ? "%s, nearest to %s" : "%s around %s",
+                           kind, of->job->sources[of->zone->warmed_by].ref);
     if (of->zone->kind == SF_ZONE_COOL)
         return text_format("%s %s", kind, of->lies.name);
     char *place = of->by.count > 0 ? around_heaters(of->job, &of->by) : around_peak(of);

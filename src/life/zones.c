@@ -1,15 +1,25 @@
-/* Zones: the board divided by what its heat does to the commonest part. */
+/* Zones: the board divided by its own heat, and beside it what that does to the commonest part. */
 #include <math.h>
 #include <stdlib.h>
 
+#include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics.h>
+
 #include "core/memory.h"
 #include "life/bounds.h"
+#include "life/place.h"
 #include "life/region.h"
 #include "life/zone_names.h"
 #include "spotfield/life.h"
 
 /* A region smaller than this without a part belongs to what lies around it. */
 #define SPECK_MM2 40.0
+/* Less from the coldest to the hottest cell is no heat to divide by; our choice. */
+#define ALIKE_K 1.0
+/* A zone with this share of the parts says nothing of where they are. */
+#define CROWD_SHARE 0.5
+/* So many of the hottest sources split it. */
+enum { SPLITTERS_MAX = 4 };
 
 static const char *const kind_texts[SF_ZONE_KIND_COUNT] = {
     [SF_ZONE_COOL] = "cool",
@@ -30,10 +40,13 @@ typedef struct division {
     const sf_part_result *results;
     const sf_grid *grid;
     const double *temps_c;
-    double hot_from_c, warm_from_c; /* may be infinite; NAN: run hours unknown */
+    double hot_zone_c, warm_zone_c; /* NAN: all alike */
     unsigned char *kinds;           /* per cell */
-    unsigned char *occupied;        /* per cell, whether a part stands on it */
-    size_t *part_cells;             /* per part */
+    unsigned char *keys;            /* per cell: kind, and the splitter where one splits its zone */
+    size_t splitters[SPLITTERS_MAX]; /* sources, the hottest first */
+    size_t splitter_count;
+    unsigned char *occupied; /* per cell, whether a part stands on it */
+    size_t *part_cells;      /* per part */
     region_map map;
 } division;
 
@@ -45,6 +58,7 @@ static size_t cell_count(const sf_grid *grid)
 static void division_clear(division *of)
 {
     free(of->kinds);
+    free(of->keys);
     free(of->occupied);
     free(of->part_cells);
     regions_clear(&of->map);
@@ -55,7 +69,8 @@ static sf_status division_start(division *of)
     of->kinds = array_new(cell_count(of->grid), sizeof *of->kinds);
     of->occupied = array_new(cell_count(of->grid), sizeof *of->occupied);
     of->part_cells = array_new(of->job->part_count, sizeof *of->part_cells);
-    if (!of->kinds || !of->occupied || !of->part_cells)
+    of->keys = array_new(cell_count(of->grid), sizeof *of->keys);
+    if (!of->kinds || !of->keys || !of->occupied || !of->part_cells)
         return SF_ERROR_MEMORY;
     return regions_start(&of->map, of->grid);
 }
@@ -64,8 +79,8 @@ static void find_regions(division *of)
 {
     for (size_t cell = 0; cell < cell_count(of->grid); cell++) {
         double temp_c = of->temps_c[cell];
-        of->kinds[cell] = temp_c >= of->hot_from_c    ? SF_ZONE_HOT
-                          : temp_c >= of->warm_from_c ? SF_ZONE_WARM
+        of->kinds[cell] = temp_c >= of->hot_zone_c    ? SF_ZONE_HOT
+                          : temp_c >= of->warm_zone_c ? SF_ZONE_WARM
                                                       : SF_ZONE_COOL;
     }
     for (size_t i = 0; i < of->job->part_count; i++) {
@@ -76,6 +91,81 @@ static void find_regions(division *of)
     }
     double cell_mm2 = of->grid->cell_mm * of->grid->cell_mm;
     regions_without_specks(&of->map, of->kinds, of->occupied, SPECK_MM2 / cell_mm2);
+}
+
+/* Temperature under the middle of a source. */
+static double source_c(const division *of, size_t source)
+{
+    const sf_source *at = &of->job->sources[source];
+    size_t cell = cell_nearest(of->grid, at->x_mm, at->y_mm);
+    return cell == SF_NO_ZONE ? -INFINITY : of->temps_c[cell];
+}
+
+static void find_splitters(division *of)
+{
+    for (size_t i = 0; i < of->job->source_count; i++) {
+        size_t place = of->splitter_count;
+        if (place < SPLITTERS_MAX)
+            of->splitter_count++;
+        else if (source_c(of, of->splitters[--place]) >= source_c(of, i))
+            continue;
+        for (; place > 0 && source_c(of, of->splitters[place - 1]) < source_c(of, i); place--)
+            of->splitters[place] = of->splitters[place - 1];
+        of->splitters[place] = i;
+    }
+}
+
+/* Place among the splitters of the one nearest to a cell. */
+static size_t splitter_of(const division *of, size_t cell)
+{
+    sf_point at = {((double)(cell % of->grid->columns) + 0.5) * of->grid->cell_mm,
+                   ((double)(cell / of->grid->columns) + 0.5) * of->grid->cell_mm};
+    size_t nearest = 0;
+    double least_mm = INFINITY;
+    for (size_t i = 0; i < of->splitter_count; i++) {
+        double away_mm = source_distance(&of->job->sources[of->splitters[i]], at.x_mm, at.y_mm);
+        if (away_mm < least_mm) {
+            least_mm = away_mm;
+            nearest = i;
+        }
+    }
+    return nearest;
+}
+
+static bool is_crowd(const division *of, size_t region)
+{
+    size_t parts = 0;
+    for (size_t i = 0; i < of->job->part_count; i++)
+        parts += of->part_cells[i] != SF_NO_ZONE && of->map.labels[of->part_cells[i]] == region;
+    return parts > 1 && (double)parts >= CROWD_SHARE * (double)of->job->part_count;
+}
+
+/* Splits each region that holds half of the parts by the source that warms it. */
+static void split_crowds(division *of)
+{
+    bool split = false;
+    find_splitters(of);
+    for (size_t cell = 0; cell < cell_count(of->grid); cell++)
+        of->keys[cell] = of->kinds[cell];
+    for (size_t region = 0; region < of->map.count && of->splitter_count > 1; region++) {
+        if (!is_crowd(of, region))
+            continue;
+        split = true;
+        for (size_t i = of->map.starts[region]; i < of->map.starts[region + 1]; i++) {
+            size_t cell = of->map.cells[i];
+            size_t key = of->kinds[cell] + SF_ZONE_KIND_COUNT * (1 + splitter_of(of, cell));
+            of->keys[cell] = (unsigned char)key;
+        }
+    }
+    if (split)
+        regions_label(&of->map, of->keys);
+}
+
+/* The source that a cell was split off by. */
+static size_t split_by(const division *of, size_t cell)
+{
+    size_t key = of->keys[cell] / SF_ZONE_KIND_COUNT;
+    return key == 0 ? SF_NO_ZONE : of->splitters[key - 1];
 }
 
 /* A zone on its way to its place in the list. */
@@ -95,6 +185,7 @@ static sf_zone measure_region(const division *of, size_t region)
     double cell_mm = of->grid->cell_mm;
     return (sf_zone){
         .kind = (sf_zone_kind)of->kinds[peak],
+        .warmed_by = split_by(of, peak),
         .area_mm2 = (double)(end - start) * cell_mm * cell_mm,
         .peak_c = of->temps_c[peak],
         .peak_x_mm = ((double)(peak % of->grid->columns) + 0.5) * cell_mm,
@@ -166,7 +257,7 @@ static sf_status fill_zones(division *of, sf_zones *zones)
     if (status == SF_OK) {
         place_parts(of, ranks, zones);
         zone_survey survey = {of->job,  of->grid, of->temps_c,
-                              &of->map, ranks,    !isnan(of->hot_from_c)};
+                              &of->map, ranks,    !isnan(of->hot_zone_c)};
         status = zones_name(&survey, zones);
     }
     free(ranks);
@@ -185,12 +276,41 @@ static sf_status set_bounds(division *of, sf_zones *zones)
     sf_status status = grade_commonest(of->job, of->results, &commonest);
     if (status != SF_OK)
         return status;
-    of->hot_from_c = bound_temp_c(of->job, &commonest, 1);
-    of->warm_from_c = bound_temp_c(of->job, &commonest, of->job->policy.zone_warm_used);
+    double hot_from_c = bound_temp_c(of->job, &commonest, 1);
+    double warm_from_c = bound_temp_c(of->job, &commonest, of->job->policy.zone_warm_used);
     zones->rated_c = commonest.rated_c;
     zones->endurance_h = commonest.endurance_h;
-    zones->hot_from_c = told_bound(of->hot_from_c);
-    zones->warm_from_c = told_bound(of->warm_from_c);
+    zones->hot_from_c = told_bound(hot_from_c);
+    zones->warm_from_c = told_bound(warm_from_c);
+    return SF_OK;
+}
+
+/* The temperatures that part the hottest and the coolest of the area from the rest. On a plateau
+ * the coldest cell is cool whatever its share, and the hottest hot. */
+static sf_status set_heat_bounds(division *of, sf_zones *zones)
+{
+    const sf_policy *policy = &of->job->policy;
+    double *sorted = array_new(cell_count(of->grid), sizeof *sorted);
+    size_t count = 0;
+    if (!sorted)
+        return SF_ERROR_MEMORY;
+    for (size_t cell = 0; cell < cell_count(of->grid); cell++)
+        if (of->grid->inside[cell])
+            sorted[count++] = of->temps_c[cell];
+    of->hot_zone_c = of->warm_zone_c = NAN;
+    gsl_sort(sorted, 1, count);
+    if (count > 0 && sorted[count - 1] - sorted[0] >= ALIKE_K) {
+        double above_c = nextafter(sorted[0], INFINITY);
+        double hot_c =
+            gsl_stats_quantile_from_sorted_data(sorted, 1, count, 1 - policy->zone_hot_pct / 100);
+        double warm_c =
+            gsl_stats_quantile_from_sorted_data(sorted, 1, count, policy->zone_cool_pct / 100);
+        of->hot_zone_c = fmax(hot_c, above_c);
+        of->warm_zone_c = fmax(warm_c, above_c);
+    }
+    zones->hot_zone_c = of->hot_zone_c;
+    zones->warm_zone_c = of->warm_zone_c;
+    free(sorted);
     return SF_OK;
 }
 
@@ -204,9 +324,12 @@ sf_status sf_zones_find(const sf_job *job, const sf_part_result *results, const 
     division of = {.job = job, .results = results, .grid = grid, .temps_c = temps_c};
     sf_status status = set_bounds(&of, found);
     if (status == SF_OK)
+        status = set_heat_bounds(&of, found);
+    if (status == SF_OK)
         status = division_start(&of);
     if (status == SF_OK) {
         find_regions(&of);
+        split_crowds(&of);
         status = fill_zones(&of, found);
     }
     division_clear(&of);

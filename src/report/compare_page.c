@@ -33,6 +33,18 @@ static void add_headline(const compared *shown, text *into)
     add_sentence(into, "why", rest);
 }
 
+/* What became hotter comes before all else. */
+static void add_alarm(const compared *shown, text *into)
+{
+    char *alarm = sf_comparison_alarm(shown->found);
+    if (alarm && alarm[0]) {
+        add_sentence(into, "first", alarm);
+        return;
+    }
+    into->failed = into->failed || !alarm;
+    free(alarm);
+}
+
 static void add_survey(text *into, const char *which, const sf_outcome *of)
 {
     const sf_board *board = &of->job->board;
@@ -50,14 +62,16 @@ static void add_header(const compared *shown, text *into)
     text_add(into, "<header>\n<p class=\"kind\">Two surveys of one board compared</p>\n<h1>");
     html_text(into, board_name(shown->after->job));
     text_add(into, "</h1>\n");
+    add_alarm(shown, into);
     add_headline(shown, into);
     add_sentence(into, "why", sf_agreement_sentence(&shown->found->agreement));
     text_add(into, "<dl class=\"facts\">\n");
     add_survey(into, "Before", shown->before);
     add_survey(into, "After", shown->after);
-    text_add(into, "</dl>\n<p class=\"warning\"><strong>Mains and stored charge can kill.</strong> "
+    text_add(into, "</dl>\n<p class=\"warning\"><strong>Mains and stored charge can kill even when "
+                   "switched off.</strong> Isolate, discharge, and prove it dead. "
                    "Read <a href=\"#cautions\">the cautions</a> before you reach into the board. "
-                   "These are estimates to guide maintenance, no safety certificate.</p>\n"
+                   "These are estimates to guide maintenance, not a safety certificate.</p>\n"
                    "</header>\n");
 }
 

@@ -158,3 +158,8 @@ size_t *parts_worst_first(const sf_outcome *outcome)
     free(parts);
     return order;
 }
+
+bool past_by_grade(const sf_part_result *result)
+{
+    return result->used_in_air > 1;
+}

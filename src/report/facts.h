@@ -29,6 +29,10 @@ size_t verdict_count(const sf_outcome *outcome, sf_verdict verdict);
  * without a sign that means something in HTML. */
 extern const char keepout_question[];
 
+/* Whether hours and grade alone have used up the rated life of a part: even in the air's
+ * temperature it would be past it. */
+bool past_by_grade(const sf_part_result *result);
+
 /* The zone a part stands in; NULL for none. */
 const sf_zone *part_zone(const sf_outcome *outcome, size_t part);
 

@@ -10,6 +10,7 @@
 #include "life/place.h"
 #include "readings/cold.h"
 #include "report/facts.h"
+#include "report/grade_words.h"
 #include "spotfield/report.h"
 
 enum { FINDINGS_MOST = 24, NAMES_MOST = 6, PATCHES_TOLD = 2 };
@@ -270,6 +271,29 @@ static void add_sources(listing *into)
               "listed sources whose watts the readings deny");
 }
 
+/* Takes the words over where there are any. */
+static void add_told(listing *into, target on, char *words)
+{
+    if (words && words[0])
+        add_words(into, "parts", on, words);
+    else
+        free(words);
+    into->failed = into->failed || !words;
+}
+
+static void add_grades(listing *into)
+{
+    const sf_outcome *outcome = into->outcome;
+    sf_grade_found found[2];
+    size_t coolest = 0;
+    char *alone = by_grade_words(outcome, &coolest);
+    const sf_part *part = alone && alone[0] ? &outcome->job->parts[coolest] : NULL;
+    add_told(into, part ? (target){part->ref, part->x_mm, part->y_mm} : no_one, alone);
+    sf_grades_measured(outcome->job, outcome->results, found);
+    for (int grade = 0; grade < 2; grade++)
+        add_told(into, no_one, by_meter_words(outcome, &found[grade]));
+}
+
 static void add_parts(listing *into)
 {
     tally disagreed = {0};
@@ -396,6 +420,7 @@ sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings, 
     add_thermogram(&made);
     add_pieces(&made);
     add_sources(&made);
+    add_grades(&made);
     add_parts(&made);
     const sf_yardstick *better = yardstick_that_wins(outcome);
     if (better)

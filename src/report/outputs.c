@@ -8,9 +8,10 @@
  * in place in this order, the report last, as it names the others. */
 #define OUTPUTS(each)                                                                              \
     each("parts.csv", "each part: temperature, life, share used, verdict and reason", parts_csv)   \
-        each("zones.csv", "regions of the board by what they do to its commonest part",            \
+        each("zones.csv", "regions of the board by its own heat",            \
              zones_csv) each("kit.csv", "what to order, grouped by capacitance, voltage and size", \
-                             kit_csv)                                                              \
+                             kit_csv) each("order.csv",                                            \
+                                           "the same for the basket of a distributor", order_csv)  \
             each("readings.csv", "each reading corrected, its fit and its left-out score",         \
                  readings_csv) each("sources.csv",                                                 \
                                     "each heat source, listed or found, with rise and power",      \

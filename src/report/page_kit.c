@@ -32,7 +32,13 @@ static void add_line(const sf_kit_line *line, text *into)
     html_cell_grouped(into, line->endurance_h);
     add_size(line, into);
     html_cell_text(into, line->refs);
-    html_cell_sentence(into, line->note);
+    text_add(into, "<td class=\"prose\">");
+    html_sentence(into, line->description);
+    if (line->note[0]) {
+        text_add(into, "<br>");
+        html_sentence(into, line->note);
+    }
+    text_add(into, "</td>");
     text_add(into, "</tr>\n");
 }
 
@@ -47,7 +53,7 @@ static void add_table(const sf_kit *kit, text *into)
     page_heading(into, "Endurance at least, h", "number", false);
     page_heading(into, "Size at most, mm", "number", false);
     page_heading(into, "For", "prose", false);
-    page_heading(into, "Look at", "prose", false);
+    page_heading(into, "Order as", "prose", false);
     text_add(into, "</tr></thead>\n<tbody>\n");
     for (size_t i = 0; i < kit->count; i++)
         add_line(&kit->lines[i], into);
@@ -61,11 +67,12 @@ void page_kit(const page *shown, text *into)
     if (kit->count == 0) {
         text_add(into, "<p>Nothing to order.</p>\n");
     } else {
-        text_add(into, "<p>Spares come on top of the count. Never a lower voltage or temperature "
-                       "grade than the old part, never a "
-                       "wider can.");
+        text_add(into, "<p>Spares come on top of the count. Never a lower voltage, temperature "
+                       "grade or endurance than the old part, 105 \u00B0C at least, never a wider "
+                       "or higher can. order.csv holds the same lines for the basket of a "
+                       "distributor; the part numbers are yours to fill in.");
         if (isfinite(job->board.service_goal_h)) {
-            text_add(into, " The endurance is what reaches another ");
+            text_add(into, " The endurance is also what reaches another ");
             html_grouped(into, job->board.service_goal_h);
             text_add(into, " h where the part stands, ");
             html_short(into, job->policy.kit_margin);

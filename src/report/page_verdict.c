@@ -208,6 +208,21 @@ static void add_sentences(const page *shown, text *into)
     free(sentences);
 }
 
+static void add_why_not_all(const page *shown, text *into)
+{
+    char *words = sf_outcome_why_not_all(shown->outcome);
+    if (!words) {
+        into->failed = true;
+        return;
+    }
+    if (words[0]) {
+        text_add(into, "<h2>Why not replace all of them</h2>\n<p>");
+        html_sentence(into, words);
+        text_add(into, "</p>\n");
+    }
+    free(words);
+}
+
 void page_verdict(const page *shown, text *into)
 {
     const sf_board *board = &shown->outcome->job->board;
@@ -224,7 +239,10 @@ void page_verdict(const page *shown, text *into)
     add_tallies(shown, into);
     add_facts(shown, into);
     add_notices(shown, into);
-    text_add(into, "<p class=\"warning\"><strong>Mains and stored charge can kill.</strong> Read "
-                   "<a href=\"#cautions\">the cautions</a> before you reach into the board. These "
-                   "are estimates to guide maintenance, no safety certificate.</p>\n</header>\n");
+    add_why_not_all(shown, into);
+    text_add(into,
+             "<p class=\"warning\"><strong>Mains and stored charge can kill even when switched "
+             "off.</strong> Isolate, discharge, and prove it dead. Read "
+             "<a href=\"#cautions\">the cautions</a> before you reach into the board. These "
+             "are estimates to guide maintenance, not a safety certificate.</p>\n</header>\n");
 }

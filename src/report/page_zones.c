@@ -4,28 +4,39 @@
 #include "report/html.h"
 #include "report/page.h"
 
-/* The bounds are those of the commonest grade, not round numbers. */
+/* Where the zones part, and beside them where life runs out for the commonest grade. */
 static void add_bounds(const page *shown, text *into)
 {
     const sf_zones *zones = shown->outcome->zones;
-    text_add(into, "<p>The bounds are where life runs out for the commonest part here (");
+    const sf_policy *policy = &shown->outcome->job->policy;
+    if (isfinite(zones->hot_zone_c)) {
+        text_add(into, "<p>The <em>hot</em> zones are the hottest ");
+        html_number(into, policy->zone_hot_pct, 0);
+        text_add(into, " % of this board, from ");
+        html_number(into, zones->hot_zone_c, 0);
+        text_add(into, " \u00B0C; the <em>cool</em> ones its coolest ");
+        html_number(into, policy->zone_cool_pct, 0);
+        text_add(into, " %, below ");
+        html_number(into, zones->warm_zone_c, 0);
+        text_add(into, " \u00B0C; the rest is <em>warm</em>.</p>\n");
+    }
+    text_add(into, "<p>How long the commonest part here lasts is another matter (");
     html_grouped(into, zones->endurance_h);
     text_add(into, " h at ");
     html_number(into, zones->rated_c, 0);
     text_add(into, " \u00B0C).");
     if (isfinite(zones->hot_from_c)) {
-        text_add(into, " It is <em>hot</em> from ");
+        text_add(into, " From ");
         html_number(into, zones->hot_from_c, 0);
-        text_add(into,
-                 " \u00B0C, where such a part has used all of its rated life in the hours the "
-                 "board has run.");
+        text_add(into, " \u00B0C on it has used all of its rated life in the hours the board has "
+                       "run.");
     }
     if (isfinite(zones->warm_from_c)) {
-        text_add(into, " It is <em>warm</em> from ");
+        text_add(into, " From ");
         html_number(into, zones->warm_from_c, 0);
-        text_add(into, " \u00B0C, where it has used more than ");
-        html_percent(into, shown->outcome->job->policy.zone_warm_used);
-        text_add(into, " %. The rest is <em>cool</em>.");
+        text_add(into, " \u00B0C on it has used more than ");
+        html_percent(into, policy->zone_warm_used);
+        text_add(into, " % of it.");
     }
     text_add(into, "</p>\n");
 }

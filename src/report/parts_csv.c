@@ -7,8 +7,9 @@
 
 void parts_csv(const sf_outcome *outcome, text *into)
 {
-    text_add(into, "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,life_h,used,used_low,"
-                   "used_high,past_life,worn_out,zone,verdict,settles,settles_by,reason\n");
+    text_add(into,
+             "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,life_h,used,used_in_air,used_low,"
+             "used_high,past_life,worn_out,type,zone,verdict,settles,settles_by,reason\n");
     for (size_t i = 0; i < outcome->job->part_count; i++) {
         const sf_part *part = &outcome->job->parts[i];
         const sf_part_result *result = &outcome->results[i];
@@ -22,10 +23,12 @@ void parts_csv(const sf_outcome *outcome, text *into)
         csv_number(into, result->board_sd_k, 3);
         csv_number(into, result->life_h, 0);
         csv_significant(into, result->used, 4);
+        csv_significant(into, result->used_in_air, 4);
         csv_significant(into, result->used_low, 4);
         csv_significant(into, result->used_high, 4);
         csv_number(into, result->past_life, 4);
         csv_number(into, result->worn_out, 4);
+        csv_text(into, sf_part_type_text(part->type));
         csv_text(into, zone ? zone->name : "");
         csv_text(into, sf_verdict_text(result->verdict));
         csv_number(into, result->settles, 3);

@@ -17,13 +17,15 @@ typedef struct group {
     size_t old; /* past the years advised for seals */
 } group;
 
-static group gather(const sf_outcome *outcome, sf_rule rule)
+/* Those it decided by heat, or by hours and grade alone. */
+static group gather(const sf_outcome *outcome, sf_rule rule, bool by_grade)
 {
     size_t parts = outcome->job->part_count;
     group found = {array_new(parts, sizeof *found.parts), 0, INFINITY, -INFINITY, 0};
     for (size_t i = 0; i < parts && found.parts; i++) {
         const sf_part_result *result = &outcome->results[i];
-        if (result->rule != rule)
+        if (result->rule != rule ||
+            (rule == SF_RULE_PAST_LIFE && past_by_grade(result) != by_grade))
             continue;
         found.parts[found.count++] = i;
         found.least_c = fmin(found.least_c, result->temp_c);
@@ -55,6 +57,15 @@ static void add_past_life(text *into, const sf_outcome *outcome, const group *of
     free(place);
 }
 
+static void add_by_grade(text *into, const sf_outcome *outcome, const group *of)
+{
+    (void)outcome;
+    text_addf(into,
+              "hours and grade alone have used up %s rated life, even at the temperature of the "
+              "air (the map cannot help there: measure a sample of these)",
+              of->count == 1 ? "its" : "their");
+}
+
 static void add_critical(text *into, const sf_outcome *outcome, const group *of)
 {
     text_add(into, of->count == 1 ? "it is critical and " : "they are critical and ");
@@ -79,10 +90,12 @@ typedef void (*teller)(text *into, const sf_outcome *outcome, const group *of);
 /* What sends parts away, in the order it is told. */
 static const struct cause {
     sf_rule rule;
+    bool by_grade;
     teller tell;
-} causes[] = {{SF_RULE_PAST_LIFE, add_past_life},
-              {SF_RULE_CRITICAL, add_critical},
-              {SF_RULE_EVIDENCE, add_evidence}};
+} causes[] = {{SF_RULE_PAST_LIFE, true, add_by_grade},
+              {SF_RULE_PAST_LIFE, false, add_past_life},
+              {SF_RULE_CRITICAL, false, add_critical},
+              {SF_RULE_EVIDENCE, false, add_evidence}};
 
 enum { CAUSES = sizeof causes / sizeof *causes };
 
@@ -113,7 +126,7 @@ static void add_causes(text *into, const sf_outcome *outcome, size_t replaced)
 {
     size_t told = 0;
     for (size_t i = 0; i < CAUSES && told < replaced; i++) {
-        group of = gather(outcome, causes[i].rule);
+        group of = gather(outcome, causes[i].rule, causes[i].by_grade);
         if (of.count > 0) {
             bool last = told + of.count == replaced;
             text_add(into, told == 0 ? " " : last ? ", and " : ", ");
@@ -131,16 +144,18 @@ static void add_causes(text *into, const sf_outcome *outcome, size_t replaced)
     text_add(into, told > 0 ? "." : "");
 }
 
-/* The largest share used among the parts left; NAN where one is not known. */
+/* The largest share used among the parts left that heat wears; NAN where one is not known, and
+ * where there is none. */
 static double most_used(const sf_outcome *outcome)
 {
-    double used = 0;
+    double used = -INFINITY;
     for (size_t i = 0; i < outcome->job->part_count; i++) {
         const sf_part_result *result = &outcome->results[i];
-        if (result->verdict == SF_LEAVE && !(result->used <= used) && !isnan(used))
+        bool by_heat = !isnan(sf_life_doubling_k(outcome->job->parts[i].type));
+        if (by_heat && result->verdict == SF_LEAVE && !(result->used <= used) && !isnan(used))
             used = result->used;
     }
-    return used;
+    return isinf(used) ? (double)NAN : used;
 }
 
 static void add_left(text *into, const sf_outcome *outcome, size_t left)

@@ -11,6 +11,7 @@ void field_csv(const sf_outcome *outcome, text *into);
 void sources_csv(const sf_outcome *outcome, text *into);
 void zones_csv(const sf_outcome *outcome, text *into);
 void kit_csv(const sf_outcome *outcome, text *into);
+void order_csv(const sf_outcome *outcome, text *into);
 void heat_png(const sf_outcome *outcome, text *into);
 void doubt_png(const sf_outcome *outcome, text *into);
 void report_html(const sf_outcome *outcome, text *into);

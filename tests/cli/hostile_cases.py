@@ -352,6 +352,13 @@ def special_cases():
         case('parts.csv', '10,000 parts', DONE, many_parts(10000), MAP),
         case('parts.csv', 'off the board', DATA, cell('parts.csv', 'y_mm', '-9')),
         case('parts.csv', 'a name twice', DATA, cell('parts.csv', 'ref', 'C2')),
+        case('parts.csv', 'a type that is none', DONE, put('parts.csv', 'ref,x_mm,y_mm,type\nC1,3,4,tantal\n'), MAP),
+        case('parts.csv', 'a condition that is none', DATA, put('parts.csv', 'ref,x_mm,y_mm,condition\nC1,3,4,fine\n')),
+        case('parts.csv', 'measured without anything to judge by', DONE, put(
+            'parts.csv', 'ref,x_mm,y_mm,measured_uf,measured_esr_ohm,leakage_ua\nC1,3,4,47,0.3,12\n'), MAP),
+        case('parts.csv', 'all limits at the ends of their ranges', DONE, put(
+            'parts.csv', 'ref,x_mm,y_mm,type,capacitance_uf,rated_v,esr_hz,measured_esr_ohm,tan_delta,leakage_ua\n'
+            'C1,3,4,polymer,0.001,1000,1000000,1e6,0.001,0\nC2,9,4,film,1e7,1,50,0,2,1e6\n'), MAP),
         case('parts.csv', 'semicolons, and decimal commas in comma cells', DATA,
              put('parts.csv', 'ref;x_mm,y_mm\nC1;1,2;3\n')),
         case('parts.csv', 'printf directives and terminal escapes', DATA,

@@ -77,7 +77,7 @@ static void the_page_is_sound_and_holds_picture_table_and_cautions(void **state)
     assert_string_equal(found.fault, "");
     assert_has(found.words.bytes, "Talkback <b>&amp; x</b>");
     assert_has(found.words.bytes, "Heat against meter");
-    assert_has(found.words.bytes, "Mains and stored charge can kill.");
+    assert_has(found.words.bytes, "Mains and stored charge can kill even when switched off.");
     assert_has(found.words.bytes, "C15");
     assert_has(page, "src=\"data:image/png;base64,");
     assert_has_not(page, "http:");

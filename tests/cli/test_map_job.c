@@ -290,8 +290,11 @@ typedef struct surveyed {
 
 static sf_status compare_and_write(const surveyed *of, sf_complaints *complaints)
 {
-    sf_survey before = {of->jobs[0], of->outcomes[0]->field};
-    sf_survey after = {of->jobs[1], of->outcomes[1]->field};
+    const sf_outcome *const *outcomes = (const sf_outcome *const *)of->outcomes;
+    sf_survey before = {of->jobs[0], outcomes[0]->field, outcomes[0]->observations,
+                        outcomes[0]->observation_count};
+    sf_survey after = {of->jobs[1], outcomes[1]->field, outcomes[1]->observations,
+                       outcomes[1]->observation_count};
     sf_comparison *found = NULL;
     sf_picture_options picture = quick_options().picture;
     sf_status status = sf_surveys_compare(&before, &after, &found, complaints);

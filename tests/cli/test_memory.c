@@ -68,8 +68,10 @@ static int make_all(void **state)
     lay_and_map(NULL, NULL, &first);
     lay_and_map("k1,31,37.5,58.9", "k1,31,37.5,88.9", &second);
     map(source_path("samples/thermogram"), &seen);
-    sf_survey before = {first.job, first.outcome->field},
-              after = {second.job, second.outcome->field};
+    sf_survey before = {first.job, first.outcome->field, first.outcome->observations,
+                        first.outcome->observation_count},
+              after = {second.job, second.outcome->field, second.outcome->observations,
+                       second.outcome->observation_count};
     assert_int_equal(sf_surveys_compare(&before, &after, &comparison, &warnings), SF_OK);
     sf_plan_options options = sf_plan_options_default();
     options.points = 2;

@@ -79,7 +79,7 @@ static void cautions_come_before_the_first_place(void **state)
         const char *at = strstr(said.out, said_first[i]);
         assert_true(at && at < first);
     }
-    assert_has(first, "no safety certificate");
+    assert_has(first, "not a safety certificate");
     ended_free(&said);
     remove_folder(folder);
 }

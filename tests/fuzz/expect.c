@@ -122,7 +122,8 @@ static void expect_sound_part(const sf_part *part)
     const double maybe[] = {
         part->height_mm,   part->capacitance_uf, part->rated_v,          part->endurance_h,
         part->ripple_a,    part->rated_ripple_a, part->working_v,        part->hours,
-        part->measured_uf, part->emissivity,     part->measured_esr_ohm, part->esr_limit_ohm};
+        part->measured_uf, part->emissivity,     part->measured_esr_ohm, part->esr_limit_ohm,
+        part->lead_pitch_mm, part->tan_delta, part->leakage_ua, part->leakage_limit_ua};
     for (size_t i = 0; i < sizeof maybe / sizeof *maybe; i++)
         expect_told(maybe[i], "what may be known of a part");
     expect(part->ref && part->note && part->line > 0, "texts and line of a part");
@@ -134,6 +135,9 @@ static void expect_sound_part(const sf_part *part)
     expect_known(part->rated_c, "upper category temperature of a part");
     expect(part->duty >= 0 && part->duty <= 1, "duty of a part");
     expect(part->condition < SF_CONDITION_COUNT, "condition of a part");
+    expect(part->type < SF_TYPE_COUNT, "type of a part");
+    expect(part->mount < SF_FORM_COUNT, "mount of a part");
+    expect(part->esr_hz > 0, "frequency at which the ESR of a part was read");
 }
 
 static void expect_sound_rest(const sf_job *job)

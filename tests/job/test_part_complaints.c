@@ -27,8 +27,34 @@ static void a_condition_that_is_not_known_is_refused(void **state)
 {
     (void)state;
     assert_refused("parts.csv", "ref,x_mm,y_mm,condition\nC1,33.5,47.25,dry\n",
-                   "parts.csv:2: condition: \"dry\" is not known, expected unknown, sound, bulged "
-                   "or leaking\n");
+                   "parts.csv:2: condition: \"dry\" is not known, expected unknown, sound, bulged, "
+                   "leaking, crusted, corroded or smells\n");
+}
+
+static void an_unknown_type_is_warned_of_with_the_one_that_was_meant(void **state)
+{
+    (void)state;
+    assert_warned(
+        "parts.csv", "ref,x_mm,y_mm,type\nC1,33.5,47.25,tantal\n",
+        "parts.csv:2: warning: type: \"tantal\" is not known, taken as aluminium: did you "
+        "mean tantalum?, expected aluminium, bipolar, polymer, hybrid, tantalum or film\n");
+}
+
+static void a_measurement_without_anything_to_judge_it_by_is_not_passed_over(void **state)
+{
+    (void)state;
+    assert_warned(
+        "parts.csv", "ref,x_mm,y_mm,measured_esr_ohm,rated_v\nC1,33.5,47.25,0.3,25\n",
+        "parts.csv:2: warning: measured_esr_ohm: it decides nothing without a limit, "
+        "expected esr_limit_ohm, or capacitance_uf and rated_v or tan_delta, beside it\n");
+    assert_warned("parts.csv", "ref,x_mm,y_mm,measured_uf\nC1,33.5,47.25,46\n",
+                  "parts.csv:2: warning: measured_uf: it decides nothing without the marking, "
+                  "expected capacitance_uf beside it\n");
+    assert_warned("parts.csv",
+                  "ref,x_mm,y_mm,leakage_ua,capacitance_uf,rated_v,type\n"
+                  "C1,33.5,47.25,12,47,25,film\n",
+                  "parts.csv:2: warning: leakage_ua: it decides nothing without a limit, expected "
+                  "leakage_limit_ua, or capacitance_uf and rated_v, beside it\n");
 }
 
 static void an_endurance_read_from_a_thousands_point_is_refused(void **state)
@@ -156,6 +182,8 @@ int main(void)
         cmocka_unit_test(critical_takes_yes_or_no),
         cmocka_unit_test(a_tolerance_that_is_none_is_explained),
         cmocka_unit_test(a_condition_that_is_not_known_is_refused),
+        cmocka_unit_test(an_unknown_type_is_warned_of_with_the_one_that_was_meant),
+        cmocka_unit_test(a_measurement_without_anything_to_judge_it_by_is_not_passed_over),
         cmocka_unit_test(an_endurance_read_from_a_thousands_point_is_refused),
         cmocka_unit_test(an_odd_capacitance_and_voltage_are_asked_about),
         cmocka_unit_test(two_parts_of_one_name_are_refused),

@@ -75,7 +75,9 @@ static sf_status write_comparison(const task *of, const sf_job *job, const sf_ou
     picture.width_px = 400;
     sf_status status = read_and_map(of->other, &later, &after);
     if (status == SF_OK) {
-        sf_survey surveys[2] = {{job, outcome->field}, {later, after->field}};
+        sf_survey surveys[2] = {
+            {job, outcome->field, outcome->observations, outcome->observation_count},
+            {later, after->field, after->observations, after->observation_count}};
         status = sf_surveys_compare(&surveys[0], &surveys[1], &found, &complaints);
     }
     if (status == SF_OK)

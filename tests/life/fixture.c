@@ -27,9 +27,15 @@ sf_policy usual_policy(void)
         .wear_at_rated = 0.10,
         .voltage_exponent = 0,
         .esr_doubt_factor = 2,
+        .esr_age_factor = 1.3,
+        .leakage_doubt_factor = 5,
         .kit_margin = 1.25,
         .kit_spare_pct = 10,
         .zone_warm_used = 0.25,
+        .zone_hot_pct = 15,
+        .zone_cool_pct = 50,
+        .work_minutes = 12,
+        .slip_pct = 1,
     };
 }
 
@@ -41,6 +47,7 @@ sf_part plain_part(const char *ref)
         .y_mm = 17,
         .diameter_mm = 8,
         .height_mm = NAN,
+        .lead_pitch_mm = NAN,
         .capacitance_uf = 47,
         .tolerance_low_pct = 20,
         .tolerance_high_pct = 20,
@@ -54,7 +61,11 @@ sf_part plain_part(const char *ref)
         .hours = NAN,
         .measured_uf = NAN,
         .measured_esr_ohm = NAN,
+        .esr_hz = 100e3,
         .esr_limit_ohm = NAN,
+        .tan_delta = NAN,
+        .leakage_ua = NAN,
+        .leakage_limit_ua = NAN,
         .note = "",
     };
 }

@@ -53,9 +53,24 @@ sf_job job_of_bounds(sf_part *parts, size_t count)
     return job;
 }
 
+/* The share of the cells of a board below a temperature, in %, midway between two cells so that no
+ * rounding moves the bound. */
+static double below_pct(const heated_board *on, double temp_c)
+{
+    double below = 0, cells = 0;
+    for (size_t cell = 0; cell < CELLS; cell++) {
+        cells += on->inside[cell];
+        below += on->inside[cell] && on->temps_c[cell] < temp_c;
+    }
+    return 100 * fmin(fmax((below - 0.5) / (cells - 1), 0), 1);
+}
+
 sf_zones *zones_of(const sf_job *job, const sf_part_result *results, const heated_board *on)
 {
     sf_zones *zones = NULL;
-    assert_int_equal(sf_zones_find(job, results, &on->grid, on->temps_c, &zones), SF_OK);
+    sf_job bounded = *job;
+    bounded.policy.zone_hot_pct = 100 - below_pct(on, 75);
+    bounded.policy.zone_cool_pct = below_pct(on, 55);
+    assert_int_equal(sf_zones_find(&bounded, results, &on->grid, on->temps_c, &zones), SF_OK);
     return zones;
 }

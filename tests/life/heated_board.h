@@ -24,10 +24,11 @@ void cut_column(heated_board *on, size_t column);
 sf_part part_at(const char *ref, double x_mm, double y_mm);
 sf_part_result result_of(sf_verdict verdict);
 
-/* With 4,000 h and 2,000 h at 85 C: hot from 75 C, warm from 55 C. */
+/* With 4,000 h and 2,000 h at 85 C: life bounds at 75 C and 55 C. */
 sf_job job_of_bounds(sf_part *parts, size_t count);
 
-/* The zones of a job; they must be found. */
+/* The zones of a job whose policy makes the cells of this board from 75 C hot, those below 55 C
+ * cool; they must be found. */
 sf_zones *zones_of(const sf_job *job, const sf_part_result *results, const heated_board *on);
 
 #endif

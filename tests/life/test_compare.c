@@ -4,6 +4,7 @@
 #include <gsl/gsl_errno.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "life/visits.h"
@@ -62,7 +63,7 @@ static sf_part_change change_of(visit *before, visit *after, size_t part,
     sf_comparison *found = NULL;
     visit_fit(before);
     visit_fit(after);
-    sf_survey first = {&before->job, before->field}, second = {&after->job, after->field};
+    sf_survey first = visit_survey(before), second = visit_survey(after);
     assert_int_equal(sf_surveys_compare(&first, &second, &found, &complaints), SF_OK);
     sf_part_change change = found->parts[part];
     double x_mm = before->parts[part].x_mm, y_mm = before->parts[part].y_mm;
@@ -141,6 +142,82 @@ static void a_change_is_told_from_two_standard_deviations_on(void **state)
         sf_comparison_free(found);
     }
     assert_true(between > 0);
+}
+
+/* A visit whose parts all stand where the source is not felt. */
+static void set_apart(visit *on)
+{
+    visit_set(on);
+    on->parts[2].x_mm = 9;
+    on->parts[2].y_mm = 40;
+    on->parts[3].x_mm = 40;
+}
+
+static void a_source_that_runs_hotter_is_an_alarm_though_no_part_does(void **state)
+{
+    (void)state;
+    visit before, after;
+    set_apart(&before);
+    set_apart(&after);
+    after.seen[4].rise_k += 9;
+    after.seen[4].temp_c += 9;
+    sf_comparison *found = compare_quietly(&before, &after);
+    assert_int_equal(found->changes[SF_CHANGE_HOTTER], 0);
+    assert_int_equal(found->source_count, 1);
+    assert_string_equal(found->sources[0].ref, "H2");
+    assert_int_equal(found->sources[0].change, SF_CHANGE_HOTTER);
+    assert_true(found->sources[0].change_k.value > 6 && found->sources[0].change_k.value < 16);
+    char *alarm = sf_comparison_alarm(found);
+    const char *starts = "Hotter than before by more than the doubt: source H2 +";
+    assert_memory_equal(alarm, starts, strlen(starts));
+    assert_non_null(strstr(alarm, ", reading t +9.0 K. No capacitor notices it yet"));
+    free(alarm);
+    sf_comparison_free(found);
+    found = compare_quietly(&after, &before); /* what cooled is no alarm */
+    assert_int_equal(found->sources[0].change, SF_CHANGE_COOLER);
+    alarm = sf_comparison_alarm(found);
+    assert_string_equal(alarm, "");
+    free(alarm);
+    sf_comparison_free(found);
+}
+
+static void readings_are_compared_with_their_own_doubt(void **state)
+{
+    (void)state;
+    visit before, after;
+    visit_set(&before);
+    visit_set(&after);
+    before.job.policy.position_sd_mm = 0; /* leaves the errors of the readings */
+    after.seen[0].rise_k += 2.5;
+    sf_comparison *found = compare_quietly(&before, &after);
+    const sf_heat_change *of = &found->readings[0]; /* the largest change first */
+    assert_int_equal(found->reading_count, SEEN);
+    assert_close(of->change_k.value, 2.5, 1e-12, 0);
+    /* JCGM 100:2008, 5.2.2: u^2(d) = u_b^2 + u_a^2 - 2 cov, cov half of the common errors'
+     * products: 2 * 0.64 - (0.5^2 + 0.1^2 + 0.3^2), computed */
+    assert_close(of->change_k.sd * of->change_k.sd, 0.93, 1e-9, 0);
+    assert_int_equal(of->change, SF_CHANGE_HOTTER);
+    sf_comparison_free(found);
+    before.job.policy.position_sd_mm = 1; /* the ruler errs besides, each time */
+    found = compare_quietly(&before, &after);
+    assert_true(found->readings[0].change_k.sd > sqrt(0.93));
+    sf_comparison_free(found);
+}
+
+static void what_only_one_survey_has_is_no_change(void **state)
+{
+    (void)state;
+    visit before, after;
+    visit_set(&before);
+    visit_set(&after);
+    after.source.ref = "H7";
+    after.seen[0].id = "u";
+    after.seen[1].x_mm += 6; /* another spot */
+    after.seen[2].spot = SF_SPOT_PART;
+    sf_comparison *found = compare_quietly(&before, &after);
+    assert_int_equal(found->source_count, 0);
+    assert_int_equal(found->reading_count, SEEN - 3);
+    sf_comparison_free(found);
 }
 
 static void going_back_turns_every_change_around(void **state)
@@ -296,6 +373,9 @@ int main(void)
         cmocka_unit_test(surveys_by_other_instruments_share_nothing),
         cmocka_unit_test(a_change_is_told_from_two_standard_deviations_on),
         cmocka_unit_test(going_back_turns_every_change_around),
+        cmocka_unit_test(a_source_that_runs_hotter_is_an_alarm_though_no_part_does),
+        cmocka_unit_test(readings_are_compared_with_their_own_doubt),
+        cmocka_unit_test(what_only_one_survey_has_is_no_change),
         cmocka_unit_test(another_air_is_no_change_of_the_rise),
         cmocka_unit_test(boards_of_other_sizes_are_refused),
         cmocka_unit_test(boards_of_another_height_are_refused_too),

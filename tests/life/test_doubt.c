@@ -60,7 +60,7 @@ static void set_stage(stage *on, const scene *set)
     on->job.periods = set->periods;
     on->job.period_count = set->count;
     history_start(&on->lived, &on->job);
-    on->worn = (wear){&on->lived, 16500, 3000, 85, 40, set->rise_k, 1.5, 0};
+    on->worn = (wear){&on->lived, 16500, 3000, 85, 40, set->rise_k, 1.5, 0, 10};
     on->of = (doubt){&on->worn, set->temp_sd_k, set->rest_sd};
 }
 

@@ -130,15 +130,15 @@ static void parts_alike_make_a_line_with_their_count_references_and_spares(void 
     assert_int_equal(kit->replaced, 6);
     assert_int_equal(kit->checked, 2);
     assert_int_equal(kit->left, 16);
-    assert_int_equal(kit->count, 5);
-    const char *lines[] = {"C101", "C40", "C3 C17", "C9", "C20"};
-    for (size_t i = 0; i < 5; i++)
+    assert_int_equal(kit->count, 4);
+    const char *lines[] = {"C101", "C3 C17 C40", "C9", "C20"};
+    for (size_t i = 0; i < 4; i++)
         assert_string_equal(kit->lines[i].refs, lines[i]);
-    assert_int_equal(kit->lines[2].count, 2);
-    assert_int_equal(kit->lines[2].spares, 1);
-    assert_close(kit->lines[1].height_mm_max, 11.5, 0, 0);
-    assert_true(isnan(kit->lines[2].height_mm_max));
-    assert_close(kit->lines[3].diameter_mm_max, 10, 0, 0);
+    assert_int_equal(kit->lines[1].count, 3);
+    assert_int_equal(kit->lines[1].spares, 1);
+    assert_close(kit->lines[1].height_mm_max, 11.5, 0, 0); /* the only one known fits all */
+    assert_true(isnan(kit->lines[0].height_mm_max));
+    assert_close(kit->lines[2].diameter_mm_max, 10, 0, 0);
     sf_kit_free(kit);
     sf_kit_free(NULL);
 }
@@ -192,31 +192,27 @@ static void the_hottest_position_sets_the_grade(void **state)
 {
     (void)state;
     /* computed: needed = goal x 1.25 / 2^((grade - T) / 10), T not below 40 C */
-    check_grade(12000, 33, 50, 85, 85, 2000);   /* 1,326 h at 85 C */
-    check_grade(9000, 21, 13, 85, 85, 1000);    /* 497 h at 85 C */
-    check_grade(20000, 33, 51, 85, 105, 1000);  /* 2,368 h at 85 C is not common, 592 h at 105 */
-    check_grade(25600, 33, 45, 85, 85, 2000);   /* 2,000 h at 85 C, the most that is common */
-    check_grade(2000, 33, 64.9, 85, 85, 1000);  /* 620 h at 85 C */
-    check_grade(2000, 33, 65.1, 85, 105, 1000); /* hot: less than 20 K below 85 C */
-    check_grade(2000, 65.1, 33, 85, 105, 1000); /* whichever stands first */
-    check_grade(40000, 33, 74, 85, 105, 7000);  /* 5,832 h at 105 C */
-    check_grade(9000, 21, 13, 105, 105, 1000);  /* never below the old grade */
-    check_grade(40000, 33, 74, 125, 125, 2000); /* 1,458 h at 125 C */
+    check_grade(12000, 33, 50, 85, 105, 2000); /* 331 h at 105 C; the old one had 2,000 */
+    check_grade(9000, 21, 13, 85, 105, 2000);  /* 105 C also where it is cool */
+    check_grade(40000, 33, 74, 85, 105, 7000); /* 5,832 h at 105 C */
+    check_grade(40000, 74, 33, 85, 105, 7000); /* whichever stands first */
+    check_grade(9000, 21, 13, 105, 105, 2000);
+    check_grade(40000, 33, 74, 125, 125, 2000); /* 1,458 h at 125 C; never below the old grade */
 }
 
-static void without_a_goal_the_endurance_stays_as_it_was(void **state)
+static void without_a_goal_the_endurance_is_not_below_the_old(void **state)
 {
     (void)state;
     sf_part parts[] = {plain_part("C1"), plain_part("C2")};
     sf_part_result results[] = {result_of(SF_REPLACE, 70), result_of(SF_REPLACE, 41)};
     parts[1].rated_c = 105;
     parts[0].height_mm = parts[1].height_mm = 12.5;
-    results[0].endurance_h = 5000;
+    parts[0].endurance_h = 5000;
     sf_job job = plain_job(parts, 2);
     sf_kit *kit = one_line(&job, results);
     assert_close(kit->lines[0].rated_c, 105, 0, 0);
     assert_close(kit->lines[0].endurance_h, 5000, 0, 0);
-    assert_string_equal(kit->lines[0].note, "no service goal: endurance as before");
+    assert_string_equal(kit->lines[0].note, "no service goal: endurance not below the old one's");
     sf_kit_free(kit);
 }
 
@@ -256,36 +252,115 @@ static void where_no_common_part_reaches_the_goal_the_hours_to_expect_are_told(v
     sf_kit_free(kit);
 }
 
-static void an_old_part_marked_for_longer_than_the_goal_asks_is_noted(void **state)
+static void nothing_is_ordered_that_is_less_than_the_old_part(void **state)
+{
+    (void)state;
+    const double marked_h[] = {1000, 2500, 5000, 8000, 12000};
+    const double bought_h[] = {2000, 3000, 5000, 10000, 12000}; /* common ones, not below */
+    const double grades_c[] = {70, 85, 105, 125, 150};
+    for (size_t i = 0; i < 5; i++)
+        for (size_t grade = 0; grade < 5; grade++) {
+            sf_part part = plain_part("C1");
+            part.endurance_h = marked_h[i];
+            part.rated_c = grades_c[grade];
+            part.height_mm = 12;
+            sf_part_result result = result_of(SF_REPLACE, 47);
+            sf_job job = plain_job(&part, 1);
+            job.board.service_goal_h = 9000;
+            sf_kit *kit = one_line(&job, &result);
+            assert_close(kit->lines[0].endurance_h, bought_h[i], 0, 0);
+            assert_close(kit->lines[0].rated_c, fmax(grades_c[grade], 105), 0, 0);
+            assert_string_equal(kit->lines[0].note, "");
+            sf_kit_free(kit);
+        }
+}
+
+static void an_unmarked_old_part_gets_the_common_endurance(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    part.endurance_h = NAN;
+    sf_part_result result = result_of(SF_REPLACE, 47);
+    sf_job job = plain_job(&part, 1);
+    sf_kit *kit = one_line(&job, &result);
+    assert_close(kit->lines[0].endurance_h, 2000, 0, 0); /* policy endurance_105_h */
+    sf_kit_free(kit);
+    part.type = SF_TYPE_TANTALUM; /* none is marked with one */
+    part.rated_c = 125;
+    kit = one_line(&job, &result);
+    assert_true(isnan(kit->lines[0].endurance_h));
+    assert_close(kit->lines[0].rated_c, 125, 0, 0);
+    sf_kit_free(kit);
+}
+
+static void mount_pitch_type_and_esr_class_make_lines_of_their_own(void **state)
+{
+    (void)state;
+    sf_part parts[] = {plain_part("C1"), plain_part("C2"), plain_part("C3"),
+                       plain_part("C4"), plain_part("C5"), plain_part("C6")};
+    sf_part_result results[6];
+    for (size_t i = 0; i < 6; i++)
+        results[i] = result_of(SF_REPLACE, 47);
+    parts[1].mount = SF_FORM_AXIAL;
+    parts[2].lead_pitch_mm = 3.5;
+    parts[3].type = SF_TYPE_BIPOLAR;
+    parts[4].low_esr = true;
+    parts[5].height_mm = 20; /* the height does not */
+    sf_job job = plain_job(parts, 6);
+    sf_kit *kit = make_kit(&job, results);
+    assert_int_equal(kit->count, 5);
+    size_t counted = 0;
+    for (size_t i = 0; i < kit->count; i++) {
+        counted += kit->lines[i].count;
+        if (kit->lines[i].count == 2)
+            assert_string_equal(kit->lines[i].refs, "C1 C6");
+    }
+    assert_int_equal(counted, 6);
+    sf_kit_free(kit);
+}
+
+static void ripple_and_esr_of_the_old_parts_are_asked_for(void **state)
 {
     (void)state;
     sf_part parts[] = {plain_part("C1"), plain_part("C2"), plain_part("C3")};
-    sf_part_result results[] = {result_of(SF_REPLACE, 47), result_of(SF_REPLACE, 51),
-                                result_of(SF_REPLACE, 43)};
-    for (size_t i = 0; i < 3; i++) {
-        parts[i].height_mm = 12;
-        parts[i].rated_c = 105;
-    }
-    parts[0].endurance_h = 12000;
-    parts[0].rated_c = 85; /* is 3,000 h at 105 C */
-    parts[1].endurance_h = 5000;
-    parts[2].endurance_h = NAN;
+    sf_part_result results[] = {result_of(SF_REPLACE, 47), result_of(SF_REPLACE, 47),
+                                result_of(SF_REPLACE, 47)};
+    parts[0].rated_ripple_a = 0.61;
+    parts[1].ripple_a = 0.83; /* more than it was rated for */
+    parts[1].rated_ripple_a = 0.7;
+    parts[1].esr_limit_ohm = 0.27;
+    parts[2].esr_limit_ohm = 0.19;
     sf_job job = plain_job(parts, 3);
-    job.board.service_goal_h = 9000;
     sf_kit *kit = one_line(&job, results);
-    assert_close(kit->lines[0].endurance_h, 1000, 0, 0);
-    assert_string_equal(kit->lines[0].note,
-                        "reaches the goal; the old one was marked 5,000 h at 105 C");
+    assert_close(kit->lines[0].ripple_a_min, 0.83, 0, 0);
+    assert_close(kit->lines[0].esr_ohm_max, 0.19, 0, 0);
     sf_kit_free(kit);
-    parts[1].endurance_h = 2000;
+    parts[0].rated_ripple_a = parts[1].ripple_a = parts[1].rated_ripple_a = NAN;
     kit = one_line(&job, results);
-    assert_string_equal(kit->lines[0].note,
-                        "reaches the goal; the old one was marked 12,000 h at 85 C");
+    assert_true(isnan(kit->lines[0].ripple_a_min));
     sf_kit_free(kit);
-    parts[0].endurance_h = 4000; /* just what is asked for */
-    parts[1].endurance_h = 1000;
-    kit = one_line(&job, results);
-    assert_string_equal(kit->lines[0].note, "");
+}
+
+static void a_line_is_described_as_a_buyer_searches_for_it(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    part.mount = SF_FORM_SNAP_IN;
+    part.lead_pitch_mm = 10;
+    part.height_mm = 36.5;
+    part.low_esr = true;
+    sf_part_result result = result_of(SF_REPLACE, 47);
+    sf_job job = plain_job(&part, 1);
+    sf_kit *kit = one_line(&job, &result);
+    assert_string_equal(kit->lines[0].description,
+                        "Aluminium electrolytic capacitor, snap-in, 47 uF, 25 V, 105 C, at least "
+                        "2000 h, at most 8 mm wide, at most 36.5 mm high, pitch 10 mm, low ESR");
+    sf_kit_free(kit);
+    part = plain_part("C1");
+    part.type = SF_TYPE_FILM;
+    kit = one_line(&job, &result);
+    assert_string_equal(kit->lines[0].description,
+                        "Film capacitor, 47 uF, 25 V, 85 C, at most 8 mm wide");
     sf_kit_free(kit);
 }
 
@@ -304,7 +379,7 @@ static void what_differs_from_the_old_part_is_noted(void **state)
     sf_part_result results[] = {result_of(SF_REPLACE, 47), result_of(SF_REPLACE, 47),
                                 result_of(SF_REPLACE, 47)};
     sf_job job = plain_job(parts, 3);
-    job.board.service_goal_h = 20000; /* 2,000 h at 85 C, as before */
+    job.board.service_goal_h = 20000; /* 552 h at 105 C */
     sf_kit *kit = one_line(&job, results);
     assert_close(kit->lines[0].capacitance_uf, 47, 0, 0);
     assert_close(kit->lines[0].rated_v, 25, 0, 0);
@@ -319,7 +394,7 @@ static void a_voltage_in_use_above_the_old_rating_is_held(void **state)
     part.working_v = 27.5;
     sf_part_result result = result_of(SF_REPLACE, 47);
     sf_job job = plain_job(&part, 1);
-    job.board.service_goal_h = 20000; /* 2,000 h at 85 C, as before */
+    job.board.service_goal_h = 20000; /* 552 h at 105 C */
     sf_kit *kit = one_line(&job, &result);
     assert_close(kit->lines[0].rated_v, 35, 0, 0);
     assert_string_equal(kit->lines[0].note,
@@ -339,7 +414,7 @@ static void what_is_unknown_of_a_part_is_noted_and_comes_last(void **state)
     sf_part_result results[] = {result_of(SF_REPLACE, 47), result_of(SF_REPLACE, 47),
                                 result_of(SF_REPLACE, 47)};
     sf_job job = plain_job(parts, 3);
-    job.board.service_goal_h = 20000; /* 2,000 h at 85 C, as before */
+    job.board.service_goal_h = 20000; /* 552 h at 105 C */
     sf_kit *kit = make_kit(&job, results);
     assert_int_equal(kit->count, 3);
     assert_string_equal(kit->lines[0].note, "");
@@ -373,10 +448,14 @@ int main(void)
         cmocka_unit_test(parts_alike_make_a_line_with_their_count_references_and_spares),
         cmocka_unit_test(spares_are_a_share_rounded_up_and_not_by_a_hair),
         cmocka_unit_test(the_hottest_position_sets_the_grade),
-        cmocka_unit_test(without_a_goal_the_endurance_stays_as_it_was),
+        cmocka_unit_test(without_a_goal_the_endurance_is_not_below_the_old),
         cmocka_unit_test(duty_spares_endurance_and_ripple_above_the_rating_costs_it),
         cmocka_unit_test(where_no_common_part_reaches_the_goal_the_hours_to_expect_are_told),
-        cmocka_unit_test(an_old_part_marked_for_longer_than_the_goal_asks_is_noted),
+        cmocka_unit_test(nothing_is_ordered_that_is_less_than_the_old_part),
+        cmocka_unit_test(an_unmarked_old_part_gets_the_common_endurance),
+        cmocka_unit_test(mount_pitch_type_and_esr_class_make_lines_of_their_own),
+        cmocka_unit_test(ripple_and_esr_of_the_old_parts_are_asked_for),
+        cmocka_unit_test(a_line_is_described_as_a_buyer_searches_for_it),
         cmocka_unit_test(what_differs_from_the_old_part_is_noted),
         cmocka_unit_test(a_voltage_in_use_above_the_old_rating_is_held),
         cmocka_unit_test(what_is_unknown_of_a_part_is_noted_and_comes_last),

@@ -180,7 +180,7 @@ static sf_status compare_surveys(const stage *on, const sf_part_result *results)
     sf_comparison *found = NULL;
     sf_status status = sf_field_fit(&input, &options, &field, &complaints);
     if (status == SF_OK) {
-        const sf_survey before = {&job, field}, after = {&fewer, field};
+        const sf_survey before = {&job, field, &seen, 1}, after = {&fewer, field, &seen, 1};
         status = sf_surveys_compare(&before, &after, &found, &complaints);
     }
     assert_true((status == SF_OK) == (found != NULL));

@@ -319,8 +319,10 @@ static void the_eye_alone_condemns(void **state)
     sf_policy policy = usual_policy();
     meter with = {1, 0, 0};
     sf_part part = plain_part("C4");
-    const bool worn[SF_CONDITION_COUNT] = {
-        [SF_CONDITION_BULGED] = true, [SF_CONDITION_LEAKING] = true};
+    const bool worn[SF_CONDITION_COUNT] = {[SF_CONDITION_BULGED] = true,
+                                           [SF_CONDITION_LEAKING] = true,
+                                           [SF_CONDITION_CRUSTED] = true,
+                                           [SF_CONDITION_CORRODED] = true};
     for (int i = 0; i < SF_CONDITION_COUNT; i++) {
         part.condition = (sf_condition)i;
         evidence found = evidence_gather(&part, &with, &policy);
@@ -337,8 +339,12 @@ static void a_meter_is_fine_only_where_it_was_used_and_found_nothing(void **stat
     evidence found = evidence_gather(&part, &with, &policy);
     assert_false(evidence_fine(&found, &part));
     part.measured_esr_ohm = 0.3;
+    part.rated_v = NAN; /* so that no limit can be reckoned */
     found = evidence_gather(&part, &with, &policy);
     assert_false(evidence_fine(&found, &part));
+    part.rated_v = 25;
+    found = evidence_gather(&part, &with, &policy);
+    assert_true(evidence_fine(&found, &part));
     part.esr_limit_ohm = 0.5;
     found = evidence_gather(&part, &with, &policy);
     assert_true(evidence_fine(&found, &part));

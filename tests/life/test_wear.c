@@ -18,7 +18,8 @@ static double used_in_air(const sf_job *job, double endurance_h, double rated_c)
                  .stressed_h = lived.total_h,
                  .life_rated_h = endurance_h,
                  .rated_c = rated_c,
-                 .floor_c = -273};
+                 .floor_c = -273,
+                 .doubling_k = 10};
     return exp(wear_log_used(&worn, 0));
 }
 
@@ -100,7 +101,8 @@ static void load_scales_the_rise_and_not_the_air(void **state)
                  .rated_c = 105,
                  .floor_c = -273,
                  .rise_k = 24,
-                 .cover_rise_k = 3};
+                 .cover_rise_k = 3,
+                 .doubling_k = 10};
     double expected = 700 / sf_life_hours(1500, 105, 25 + 36 + 3, -273) +
                       1300 / sf_life_hours(1500, 105, 31 + 3, -273);
     assert_close(exp(wear_log_used(&worn, 0)), expected, 1e-13, 0);
@@ -117,7 +119,7 @@ static void extreme_temperatures_do_not_overflow(void **state)
     assert_close(used_in_air(&job, 2000, 85), 700 / sf_life_hours(2000, 85, 25, -273), 1e-12, 0);
     history lived;
     history_start(&lived, &job);
-    wear worn = {&lived, 700, 2000, 85, 40, 0, 0, 0};
+    wear worn = {&lived, 700, 2000, 85, 40, 0, 0, 0, 10};
     assert_close(wear_log_used(&worn, 1e6), log(700.0 / 2000) + (1e6 + 25 - 85) * log(2) / 10,
                  1e-12, 0);
 }
@@ -129,7 +131,7 @@ static void corners_lie_where_a_period_leaves_the_floor(void **state)
     sf_job job = job_of_periods(periods, 3);
     history lived;
     history_start(&lived, &job);
-    wear worn = {&lived, 1090, 2000, 85, 40, 11, 1, 0};
+    wear worn = {&lived, 1090, 2000, 85, 40, 11, 1, 0, 10};
     assert_close(wear_next_corner(&worn, -100), 4.5 - 11, 1e-14, 0);
     assert_close(wear_next_corner(&worn, -6), 14 - 11, 1e-14, 0);
     assert_true(isinf(wear_next_corner(&worn, 3)));
@@ -173,7 +175,8 @@ static void the_air_is_off_by_as_much_at_every_load(void **state)
                  .rated_c = 85,
                  .floor_c = 40,
                  .rise_k = 18,
-                 .air_share = 0.36};
+                 .air_share = 0.36,
+                 .doubling_k = 10};
     /* computed: sd of the rise 0.8, of the air 0.6 of the whole offset of 7 K; each period's is the
      * root of the sum of squares at its load */
     double used = 3000 / (2000 * exp2((85 - (65 + 7)) / 10.)) +

@@ -14,7 +14,7 @@ static sf_source source_at(const char *ref, double x_mm, double y_mm)
         .ref = (char *)ref, .x_mm = x_mm, .y_mm = y_mm, .width_mm = 5, .height_mm = 3};
 }
 
-static void without_run_hours_the_board_is_not_divided(void **state)
+static void without_run_hours_the_board_is_divided_by_its_own_heat(void **state)
 {
     (void)state;
     static heated_board on;
@@ -25,9 +25,9 @@ static void without_run_hours_the_board_is_not_divided(void **state)
     sf_job job = plain_job(&part, 1);
     job.board.run_hours = NAN;
     sf_zones *zones = zones_of(&job, &result, &on);
-    assert_int_equal(zones->count, 1);
-    assert_string_equal(zones->zones[0].name, "undivided board");
-    assert_string_equal(zones->zones[0].sentence, "check the only part here");
+    assert_int_equal(zones->count, 2);
+    assert_string_equal(zones->zones[0].name, "hot around C1");
+    assert_string_equal(zones->zones[1].sentence, "check the only part here");
     assert_true(isnan(zones->hot_from_c));
     sf_zones_free(zones);
 }
@@ -287,7 +287,7 @@ static void the_fewest_places_with_more_than_half_of_the_parts_are_told(void **s
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(without_run_hours_the_board_is_not_divided),
+        cmocka_unit_test(without_run_hours_the_board_is_divided_by_its_own_heat),
         cmocka_unit_test(a_warm_zone_is_named_by_the_hottest_of_the_sources_in_and_within_it),
         cmocka_unit_test(a_source_smaller_than_a_cell_heats_where_it_stands),
         cmocka_unit_test(cool_zones_are_named_by_where_they_lie),

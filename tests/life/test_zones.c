@@ -34,7 +34,7 @@ static void bounds_hold_for_the_history_of_the_board(void **state)
     job.periods = periods;
     job.period_count = 2;
     job.policy.cover_rise_k = 3.5;
-    const grade of = {105, 1500};
+    const grade of = {105, 1500, 10};
     double rise_k = bound_temp_c(&job, &of, 0.62) - 23 - 3.5;
     double used = 900 / sf_life_hours(1500, 105, rise_k + 31.5, 40) +
                   2100 / sf_life_hours(1500, 105, 0.8 * rise_k + 44.5, 40);
@@ -82,27 +82,98 @@ static void bounds_that_divide_nothing_are_not_told(void **state)
     sf_part part = part_at("C1", 11, 13);
     sf_part_result result = result_of(SF_LEAVE);
     sf_job job = plain_job(&part, 1);
-    /* 24,000 h are 0.53 of the 45,255 h at the floor: nothing is cool */
+    /* 24,000 h are 0.53 of the 45,255 h at the floor: nothing has a quarter left */
     sf_zones *zones = zones_of(&job, &result, &on);
     assert_close(zones->hot_from_c, 85 - 10 * log2(12), 0, 1e-6);
     assert_true(isnan(zones->warm_from_c));
+    sf_zones_free(zones);
+    const double hours[] = {46000, 0, 1e-30}; /* more than at the floor; none; no board so hot */
+    for (size_t i = 0; i < 3; i++) {
+        job.board.run_hours = hours[i];
+        zones = zones_of(&job, &result, &on);
+        assert_true(isnan(zones->hot_from_c) && isnan(zones->warm_from_c));
+        sf_zones_free(zones);
+    }
+}
+
+static void a_board_of_one_heat_is_not_divided(void **state)
+{
+    (void)state;
+    static heated_board on;
+    lay_board(&on, 31);
+    on.temps_c[77] = 31.9;
+    sf_job job = job_of_bounds(NULL, 0);
+    sf_zones *zones = zones_of(&job, NULL, &on);
     assert_int_equal(zones->count, 1);
-    assert_string_equal(zones->zones[0].name, "warm everywhere");
+    assert_string_equal(zones->zones[0].name, "undivided board");
+    assert_true(isnan(zones->hot_zone_c) && isnan(zones->warm_zone_c));
     sf_zones_free(zones);
-    job.board.run_hours = 46000; /* more than at the floor: all is hot */
-    zones = zones_of(&job, &result, &on);
-    assert_true(isnan(zones->hot_from_c) && isnan(zones->warm_from_c));
-    assert_string_equal(zones->zones[0].name, "hot everywhere");
+}
+
+/* Whatever the hours: on a board past its life everywhere the map still says where it is hot. */
+static void every_board_has_its_hot_and_its_cool_region(void **state)
+{
+    (void)state;
+    static heated_board on;
+    for (size_t spots = 1; spots < 8; spots++) {
+        lay_board(&on, 38);
+        for (size_t i = 0; i < spots; i++)
+            heat(&on, 9 + 11 * (double)i, 7 + 7 * (double)i, 5 + (double)i, 41 + 2 * (double)i);
+        sf_job job = plain_job(NULL, 0);
+        job.board.run_hours = 1e6;
+        sf_zones *zones = NULL;
+        assert_int_equal(sf_zones_find(&job, NULL, &on.grid, on.temps_c, &zones), SF_OK);
+        double area_mm2[SF_ZONE_KIND_COUNT] = {0};
+        for (size_t i = 0; i < zones->count; i++)
+            area_mm2[zones->zones[i].kind] += zones->zones[i].area_mm2;
+        assert_true(area_mm2[SF_ZONE_HOT] >= 40);
+        assert_true(area_mm2[SF_ZONE_COOL] >= 0.4 * CELLS * CELL_MM * CELL_MM);
+        sf_zones_free(zones);
+    }
+}
+
+/* A field that falls from the left: the policy's shares are those of the area. */
+static void the_shares_of_the_area_are_those_of_the_policy(void **state)
+{
+    (void)state;
+    static heated_board on;
+    lay_board(&on, 31);
+    for (size_t cell = 0; cell < CELLS; cell++)
+        on.temps_c[cell] = 70 - 0.7 * (double)(cell % COLUMNS);
+    sf_job job = job_of_bounds(NULL, 0);
+    job.policy.zone_hot_pct = 20;  /* 9 of 45 columns */
+    job.policy.zone_cool_pct = 40; /* 18 of them */
+    sf_zones *zones = NULL;
+    assert_int_equal(sf_zones_find(&job, NULL, &on.grid, on.temps_c, &zones), SF_OK);
+    assert_int_equal(zones->count, 3);
+    const double columns[] = {9, 18, 18};
+    for (size_t i = 0; i < 3; i++)
+        assert_close(zones->zones[i].area_mm2, columns[i] * ROWS * CELL_MM * CELL_MM, 1e-12, 0);
     sf_zones_free(zones);
-    job.board.run_hours = 0;
-    zones = zones_of(&job, &result, &on);
-    assert_true(isnan(zones->hot_from_c) && isnan(zones->warm_from_c));
-    assert_string_equal(zones->zones[0].name, "cool everywhere");
+}
+
+static void a_zone_of_half_the_parts_is_split_by_the_source_that_warms_it(void **state)
+{
+    (void)state;
+    static heated_board on;
+    lay_board(&on, 31);
+    heat(&on, 21, 29, 6, 83);
+    heat(&on, 69, 29, 6, 91);
+    sf_source sources[] = {{.ref = "H1", .x_mm = 21, .y_mm = 29, .width_mm = 4, .height_mm = 4},
+                           {.ref = "H2", .x_mm = 69, .y_mm = 29, .width_mm = 4, .height_mm = 4}};
+    sf_part parts[] = {part_at("C1", 9, 9), part_at("C2", 80, 50), part_at("C3", 11, 50)};
+    sf_part_result results[] = {result_of(SF_LEAVE), result_of(SF_LEAVE), result_of(SF_LEAVE)};
+    sf_job job = job_of_bounds(parts, 3);
+    job.sources = sources;
+    job.source_count = 2;
+    sf_zones *zones = zones_of(&job, results, &on);
+    assert_string_equal(zones->zones[zones->part_zone[0]].name, "cool, nearest to H1");
+    assert_string_equal(zones->zones[zones->part_zone[1]].name, "cool, nearest to H2");
+    assert_int_equal(zones->part_zone[2], zones->part_zone[0]);
     sf_zones_free(zones);
-    /* so few hours that no board is hot enough */
-    job.board.run_hours = 1e-30;
-    zones = zones_of(&job, &result, &on);
-    assert_true(isnan(zones->hot_from_c) && isnan(zones->warm_from_c));
+    job.source_count = 1; /* nothing to split by */
+    zones = zones_of(&job, results, &on);
+    assert_int_equal(zones->part_zone[0], zones->part_zone[1]);
     sf_zones_free(zones);
 }
 
@@ -351,6 +422,10 @@ int main(void)
         cmocka_unit_test(bounds_hold_for_the_history_of_the_board),
         cmocka_unit_test(the_commonest_grade_is_the_mode_and_the_shorter_lived_of_equals),
         cmocka_unit_test(bounds_that_divide_nothing_are_not_told),
+        cmocka_unit_test(a_board_of_one_heat_is_not_divided),
+        cmocka_unit_test(every_board_has_its_hot_and_its_cool_region),
+        cmocka_unit_test(the_shares_of_the_area_are_those_of_the_policy),
+        cmocka_unit_test(a_zone_of_half_the_parts_is_split_by_the_source_that_warms_it),
         cmocka_unit_test(zones_are_connected_named_by_their_source_and_ordered),
         cmocka_unit_test(areas_and_counts_add_up_to_the_board),
         cmocka_unit_test(zones_of_one_peak_are_ordered_from_the_lower_left),

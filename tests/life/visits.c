@@ -67,12 +67,17 @@ void visit_fit(visit *on)
     sf_complaints_clear(&complaints);
 }
 
+sf_survey visit_survey(const visit *on)
+{
+    return (sf_survey){&on->job, on->field, on->seen, SEEN};
+}
+
 sf_comparison *compare(visit *before, visit *after, sf_complaints *complaints)
 {
     sf_comparison *found = NULL;
     visit_fit(before);
     visit_fit(after);
-    sf_survey first = {&before->job, before->field}, second = {&after->job, after->field};
+    sf_survey first = visit_survey(before), second = visit_survey(after);
     sf_status status = sf_surveys_compare(&first, &second, &found, complaints);
     assert_int_equal(status, found ? SF_OK : SF_ERROR_DATA);
     sf_field_free(before->field);

@@ -24,6 +24,9 @@ void visit_set(visit *on);
 /* Fits the field, which is then the caller's. */
 void visit_fit(visit *on);
 
+/* As a survey of its job, field and readings. */
+sf_survey visit_survey(const visit *on);
+
 /* Fits both and compares them; the complaints are the caller's. Freed with sf_comparison_free. */
 sf_comparison *compare(visit *before, visit *after, sf_complaints *complaints);
 

@@ -97,6 +97,31 @@ const char *sf_method_text(sf_method method)
     return words[method];
 }
 
+const char *sf_part_type_text(sf_part_type type)
+{
+    return type == SF_TYPE_ALUMINIUM ? "aluminium" : "tantalum";
+}
+
+const char *sf_form_text(sf_form form)
+{
+    return form == SF_FORM_RADIAL ? "radial" : "unknown";
+}
+
+double sf_life_doubling_k(sf_part_type type)
+{
+    return type == SF_TYPE_ALUMINIUM ? 10 : (double)NAN;
+}
+
+sf_grade_found sample_grades[2];
+
+void sf_grades_measured(const sf_job *job, const sf_part_result *results, sf_grade_found found[2])
+{
+    (void)job;
+    (void)results;
+    found[0] = sample_grades[0];
+    found[1] = sample_grades[1];
+}
+
 const char *sf_spot_text(sf_spot spot)
 {
     static const char *const words[] = {"board", "part", "source"};
@@ -113,7 +138,11 @@ sf_policy sf_policy_default(void)
                        .seal_years = 15,
                        .life_cap_h = 131400,
                        .kit_margin = 1.25,
-                       .zone_warm_used = 0.25};
+                       .zone_warm_used = 0.25,
+                       .zone_hot_pct = 15,
+                       .zone_cool_pct = 50,
+                       .work_minutes = 12,
+                       .slip_pct = 1};
 }
 
 const sf_policy_key *sf_policy_keys(void)

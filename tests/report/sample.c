@@ -269,18 +269,36 @@ static void fill_kit(sf_outcome *outcome)
     sf_kit *kit = outcome->kit = array_new(1, sizeof *kit);
     kit->count = 2;
     kit->lines = array_new(2, sizeof *kit->lines);
-    kit->lines[0] =
-        (sf_kit_line){100, 25, 105, 5000, 8, 11.5, 5, 1, text_copy("C3 C17 C40"), text_copy("")};
-    kit->lines[1] = (sf_kit_line){4.7,
-                                  63,
-                                  105,
-                                  10000,
-                                  5,
-                                  NAN,
-                                  2,
-                                  1,
-                                  text_copy("C8 C51"),
-                                  text_copy("the old part has no endurance marked")};
+    kit->lines[0] = (sf_kit_line){.capacitance_uf = 100,
+                                  .rated_v = 25,
+                                  .rated_c = 105,
+                                  .endurance_h = 5000,
+                                  .diameter_mm_max = 8,
+                                  .height_mm_max = 11.5,
+                                  .mount = SF_FORM_RADIAL,
+                                  .lead_pitch_mm = 3.5,
+                                  .ripple_a_min = 0.61,
+                                  .esr_ohm_max = NAN,
+                                  .low_esr = true,
+                                  .count = 5,
+                                  .spares = 1,
+                                  .refs = text_copy("C3 C17 C40"),
+                                  .description = text_copy("Capacitor as C3, \"low ESR\""),
+                                  .note = text_copy("")};
+    kit->lines[1] = (sf_kit_line){.capacitance_uf = 4.7,
+                                  .rated_v = 63,
+                                  .rated_c = 105,
+                                  .endurance_h = 10000,
+                                  .diameter_mm_max = 5,
+                                  .height_mm_max = NAN,
+                                  .lead_pitch_mm = NAN,
+                                  .ripple_a_min = NAN,
+                                  .esr_ohm_max = 0.27,
+                                  .count = 2,
+                                  .spares = 1,
+                                  .refs = text_copy("C8 C51"),
+                                  .description = text_copy("Capacitor as C8"),
+                                  .note = text_copy("the old part has no endurance marked")};
 }
 
 void sample_recount(sf_outcome *outcome)

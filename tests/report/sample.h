@@ -35,4 +35,7 @@ void sample_text(char **place, const char *words);
 /* Counts anew, after a test has changed verdicts, what zones and kit say of them. */
 void sample_recount(sf_outcome *outcome);
 
+/* What sf_grades_measured finds; nothing at first. */
+extern sf_grade_found sample_grades[2];
+
 #endif

@@ -244,6 +244,49 @@ static void a_bad_meter_on_a_part_that_was_never_hot_is_a_disagreement(void **st
     check_disagreement(true, -63, NAN, false);
 }
 
+static void parts_past_by_grade_alone_are_named_from_cool_to_hot(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = calm_outcome(9);
+    const double temps_c[] = {47, 41, 58};
+    for (size_t i = 0; i < 3; i++) {
+        outcome->results[i].temp_c = temps_c[i];
+        outcome->results[i].used_in_air = i == 0 ? 0.99 : 1.01;
+    }
+    check_found(
+        outcome, "parts",
+        "2 are past rated life by hours and grade alone: the map cannot help there; measure "
+        "a sample of these, from C2 (coolest) to C3 (hottest)");
+    outcome->results[2].used_in_air = 0.2;
+    check_found(outcome, "parts", "C2 is past rated life by hours and grade alone");
+    outcome->results[1].used_in_air = 0.2;
+    check_found(outcome, "", "");
+    sample_free(outcome);
+}
+
+static void what_the_meter_says_of_an_assumed_endurance_is_told(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = calm_outcome(9);
+    sample_grades[0] = (sf_grade_found){1000, false, 6, 1, 2.4, 1.87, 3.8, 0.2};
+    check_found(outcome, "parts",
+                "Your meter says that parts rated below 105 C outlive the 1,000 h assumed by a "
+                "factor of 1.8 or more (6 measured good, 1 worn): set endurance_by_meter to 1");
+    sample_job(outcome)->policy.endurance_by_meter = 1;
+    check_found(outcome, "parts",
+                "Your meter says that parts rated below 105 C outlive the 1,000 h assumed by a "
+                "factor of 1.8 or more (6 measured good, 1 worn): the verdicts reckon with it");
+    sample_grades[0] = (sf_grade_found){2000, true, 0, 4, 0.4, 0.2, 0.61, 0.3};
+    check_found(
+        outcome, "parts",
+        "Your meter says that parts rated 105 C or more last less than the 2,000 h assumed, "
+        "by a factor of 0.7 or less (0 measured good, 4 worn)");
+    sample_grades[0] = (sf_grade_found){1000, false, 2, 0, 1.2, 0.8, 1.9, 0.3}; /* says nothing */
+    check_found(outcome, "", "");
+    sample_grades[0] = (sf_grade_found){0};
+    sample_free(outcome);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -255,6 +298,8 @@ int main(void)
         cmocka_unit_test(the_error_to_expect_is_the_root_mean_square_over_parts),
         cmocka_unit_test(a_good_meter_on_a_part_cooked_to_its_end_is_a_disagreement),
         cmocka_unit_test(a_bad_meter_on_a_part_that_was_never_hot_is_a_disagreement),
+        cmocka_unit_test(parts_past_by_grade_alone_are_named_from_cool_to_hot),
+        cmocka_unit_test(what_the_meter_says_of_an_assumed_endurance_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -273,7 +273,7 @@ static void assumptions_policy_and_cautions_are_told(void **state)
                                        "infrared",
                                        "discharge each reservoir",
                                        "Local codes",
-                                       "no safety certificate",
+                                       "not a safety certificate",
                                        "Spreading length",
                                        "Replacing everything",
                                        "9,437 h since 1989"};

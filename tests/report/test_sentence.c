@@ -206,6 +206,105 @@ static void a_board_without_parts_tells_its_heat(void **state)
     sample_free(outcome);
 }
 
+static void parts_past_their_life_by_grade_alone_are_told_apart(void **state)
+{
+    (void)state;
+    static const spoken parts[] = {{SF_RULE_PAST_LIFE, 83.7, 2.31},
+                                   {SF_RULE_PAST_LIFE, 44.4, 1.9},
+                                   {SF_RULE_PAST_LIFE, 41.4, 1.7},
+                                   {SF_RULE_LEAVE, 38.2, 0.113}};
+    sf_outcome *outcome = outcome_of(parts, 4);
+    for (size_t i = 0; i < 4; i++)
+        outcome->results[i].used_in_air = i == 1 || i == 2 ? 1.4 : 0.6;
+    check_outcome(
+        outcome, "Replace 3 of 4 capacitors, leave 1. Of the 3, 2 go because hours and grade alone "
+                 "have used up their rated life, even at the temperature of the air (the map "
+                 "cannot help there: measure a sample of these), and one because heat has probably "
+                 "used up its rated life (84 C, by C1). The one left has used at most 12 % of its "
+                 "rated life.");
+}
+
+static void parts_without_a_law_of_life_have_used_none(void **state)
+{
+    (void)state;
+    static const spoken parts[] = {{SF_RULE_PAST_LIFE, 83.7, 2.31}, {SF_RULE_LEAVE, 38.2, NAN}};
+    sf_outcome *outcome = outcome_of(parts, 2);
+    sample_job(outcome)->parts[1].type = SF_TYPE_TANTALUM;
+    check_outcome(outcome, "Replace 1 of 2 capacitors, leave 1. The one goes because heat has "
+                           "probably used up its rated life (84 C, by C1).");
+}
+
+/* Twenty parts left, each worn with a chance of a tenth; parts and hours shared by so much. */
+static void check_interval(double air_sd_k, double endurance_sd, const char *expected)
+{
+    sf_outcome *outcome = sample_outcome(20, 3);
+    sf_job *job = sample_job(outcome);
+    job->board.service_ambient_sd_k = air_sd_k;
+    job->board.run_hours_sd = NAN;
+    job->board.run_hours_sd_pct = air_sd_k > 0 ? 10 : 0;
+    job->policy.wear_shape = 3;
+    for (size_t i = 0; i < 20; i++) {
+        outcome->results[i].verdict = SF_LEAVE;
+        outcome->results[i].worn_out = 0.1;
+        outcome->results[i].endurance_sd = endurance_sd;
+    }
+    char *why = sf_outcome_why_not_all(outcome);
+    if (!strstr(why, expected))
+        print_error("%s\n", why);
+    assert_non_null(strstr(why, expected));
+    free(why);
+    sample_free(outcome);
+}
+
+static void the_failures_to_expect_come_with_their_interval(void **state)
+{
+    (void)state;
+    /* 5 and 95 % quantiles of the binomial distribution, n 20, p 0.1: 0 and 4 (tables); mixed over
+     * three nodes of what the parts share, sd hypot(2 ln 2/10, 0.1) and 0.45 besides: SciPy */
+    check_interval(0, 0, "Of the 20 that stay, expect about 2.0 (90 %: 0 to 4) to prove worn out");
+    check_interval(2, 0, "(90 %: 0 to 5)");
+    check_interval(2, 0.45, "(90 %: 0 to 9)");
+}
+
+static void what_replacing_them_would_cost_and_when_to_look_again_are_told(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(3, 3);
+    sf_job *job = sample_job(outcome);
+    job->policy.work_minutes = 15;
+    job->policy.slip_pct = 2;
+    job->board.hours_per_year = 2000;
+    for (size_t i = 0; i < 3; i++) {
+        outcome->results[i].verdict = i == 0 ? SF_REPLACE : SF_LEAVE;
+        outcome->results[i].worn_out = 0.01;
+        outcome->results[i].left_h = 9000 - 1000 * (double)i;
+        outcome->results[i].used = 0.3;
+        outcome->results[i].age_years = 7;
+    }
+    char *why = sf_outcome_why_not_all(outcome);
+    /* computed: 2 * 15 / 60 h, 2 * 0.02, 7,000 / 2,000 years */
+    assert_non_null(strstr(why,
+                           "would take 2 more parts, about 0.5 hours at the bench and, where 2 % "
+                           "of such work goes wrong, about 0.0 lifted pads, harmed tracks or "
+                           "parts the wrong way round: more harm than it cures."));
+    assert_non_null(strstr(why, "Look at them again in 3 years at the latest. Begin with C3: its "
+                                "rated life ends first."));
+    free(why);
+    for (size_t i = 1; i < 3; i++)
+        outcome->results[i].age_years = 28;
+    why = sf_outcome_why_not_all(outcome);
+    assert_non_null(strstr(why,
+                           "Look at them again at the next service, for 2 are past the 15 years "
+                           "advised for seals."));
+    free(why);
+    for (size_t i = 1; i < 3; i++)
+        outcome->results[i].verdict = SF_CHECK;
+    why = sf_outcome_why_not_all(outcome);
+    assert_string_equal(why, "");
+    free(why);
+    sample_free(outcome);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -220,6 +319,10 @@ int main(void)
         cmocka_unit_test(an_unknown_share_is_not_spoken_of),
         cmocka_unit_test(unknown_hours_of_a_whole_board_are_told),
         cmocka_unit_test(a_board_without_parts_tells_its_heat),
+        cmocka_unit_test(parts_past_their_life_by_grade_alone_are_told_apart),
+        cmocka_unit_test(parts_without_a_law_of_life_have_used_none),
+        cmocka_unit_test(the_failures_to_expect_come_with_their_interval),
+        cmocka_unit_test(what_replacing_them_would_cost_and_when_to_look_again_are_told),
     };
     return cmocka_run_group_tests_name("report sentence", tests, NULL, NULL);
 }

@@ -25,9 +25,9 @@ static void make(void (*fill)(const sf_outcome *, text *), const sf_outcome *out
     text_clear(&made);
 }
 
-static const char parts_header[] =
-    "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,life_h,"
-    "used,used_low,used_high,past_life,worn_out,zone,verdict,settles,settles_by,reason";
+static const char parts_header[] = "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,"
+                                   "life_h,used,used_in_air,used_low,used_high,past_life,worn_out,"
+                                   "type,zone,verdict,settles,settles_by,reason";
 
 static void parts_carry_every_number_of_their_result(void **state)
 {
@@ -49,6 +49,8 @@ static void parts_carry_every_number_of_their_result(void **state)
         assert_close(number(&read, i + 1, "board_sd_k"), result->board_sd_k, 1e-12, 0.0005);
         assert_close(number(&read, i + 1, "life_h"), result->life_h, 1e-12, 0.5);
         assert_close(number(&read, i + 1, "used"), result->used, 5.01e-4, 0);
+        assert_close(number(&read, i + 1, "used_in_air"), result->used_in_air, 5.01e-4, 0);
+        assert_string_equal(cell(&read, i + 1, "type"), "aluminium");
         assert_close(number(&read, i + 1, "used_low"), result->used_low, 5.01e-4, 0);
         assert_close(number(&read, i + 1, "used_high"), result->used_high, 5.01e-4, 0);
         assert_close(number(&read, i + 1, "past_life"), result->past_life, 1e-12, 0.00005);
@@ -220,7 +222,7 @@ static void the_kit_leaves_unknown_heights_blank(void **state)
     table read;
     make(kit_csv, outcome,
          "count,spares,capacitance_uf,rated_v,rated_c,endurance_h,diameter_mm_max,height_mm_max,"
-         "refs,note",
+         "type,mount,lead_pitch_mm,ripple_a_min,esr_ohm_max,low_esr,description,refs,note",
          &read);
     assert_int_equal(read.rows, 3);
     assert_string_equal(cell(&read, 1, "refs"), "C3 C17 C40");
@@ -229,6 +231,31 @@ static void the_kit_leaves_unknown_heights_blank(void **state)
     assert_string_equal(cell(&read, 2, "capacitance_uf"), "4.7");
     assert_string_equal(cell(&read, 2, "endurance_h"), "10000");
     assert_string_equal(cell(&read, 2, "height_mm_max"), "");
+    const char *names[] = {"type",         "mount",       "lead_pitch_mm",
+                           "ripple_a_min", "esr_ohm_max", "low_esr"};
+    const char *first[] = {"aluminium", "radial", "3.5", "0.61", "", "yes"};
+    const char *second[] = {"aluminium", "", "", "", "0.27", "no"};
+    for (size_t i = 0; i < 6; i++) {
+        assert_string_equal(cell(&read, 1, names[i]), first[i]);
+        assert_string_equal(cell(&read, 2, names[i]), second[i]);
+    }
+    forget(&read);
+    sample_free(outcome);
+}
+
+static void an_order_has_a_line_a_position_and_room_for_the_part_number(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(4, 3);
+    table read;
+    make(order_csv, outcome, "position,quantity,part_number,description,reference", &read);
+    assert_int_equal(read.rows, 3);
+    const char *rows[][5] = {{"1", "6", "", "Capacitor as C3, \"low ESR\"", "C3 C17 C40"},
+                             {"2", "3", "", "Capacitor as C8", "C8 C51"}};
+    const char *names[] = {"position", "quantity", "part_number", "description", "reference"};
+    for (size_t row = 0; row < 2; row++)
+        for (size_t i = 0; i < 5; i++)
+            assert_string_equal(cell(&read, row + 1, names[i]), rows[row][i]);
     forget(&read);
     sample_free(outcome);
 }
@@ -244,6 +271,7 @@ int main(void)
         cmocka_unit_test(sources_tell_listed_from_found),
         cmocka_unit_test(zones_count_their_verdicts),
         cmocka_unit_test(the_kit_leaves_unknown_heights_blank),
+        cmocka_unit_test(an_order_has_a_line_a_position_and_room_for_the_part_number),
     };
     return cmocka_run_group_tests_name("report tables", tests, NULL, NULL);
 }
