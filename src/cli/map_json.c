@@ -132,16 +132,17 @@ static json_t *part_json(const sf_outcome *outcome, size_t index)
     return json_pack(
         "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
         "s:o, s:o, s:o}",
-        "ref", value_words(part->ref), "type", value_words(sf_part_type_text(part->type)), "x_mm",
-        value_number(part->x_mm), "y_mm", value_number(part->y_mm), "temp_c",
-        value_number(found->temp_c), "temp_sd_k", value_number(found->temp_sd_k), "board_c",
-        value_number(found->board_c), "board_sd_k", value_number(found->board_sd_k), "life_h",
-        value_number(found->life_h), "used", value_number(found->used), "used_in_air",
-        value_number(found->used_in_air), "used_low", value_number(found->used_low), "used_high",
-        value_number(found->used_high), "past_life", value_number(found->past_life), "worn_out",
-        value_number(found->worn_out), "zone", value_words(zone_name(outcome->zones, index)),
-        "verdict", value_words(sf_verdict_text(found->verdict)), "settles",
-        value_number(found->settles), "settles_by",
+        "ref", value_words(part->ref), "x_mm", value_number(part->x_mm), "y_mm",
+        value_number(part->y_mm), "temp_c", value_number(found->temp_c), "temp_sd_k",
+        value_number(found->temp_sd_k), "board_c", value_number(found->board_c), "board_sd_k",
+        value_number(found->board_sd_k), "life_h", value_number(found->life_h), "used",
+        value_number(found->used), "used_in_air", value_number(found->used_in_air), "used_low",
+        value_number(found->used_low), "used_high", value_number(found->used_high), "past_life",
+        value_number(found->past_life), "worn_out", value_number(found->worn_out), "type",
+        value_words(sf_part_type_text(part->type)), "zone",
+        value_words(zone_name(outcome->zones, index)), "verdict",
+        value_words(sf_verdict_text(found->verdict)), "settles", value_number(found->settles),
+        "settles_by",
         isnan(found->settles) ? json_null() : value_words(sf_method_text(found->settles_by)),
         "reason", value_words(found->reason));
 }
