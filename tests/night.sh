@@ -1,11 +1,12 @@
 #!/bin/sh
 # What takes too long for every change, over what `sh tests/run.sh` or ninja has built: every failing call, every hostile
-# input, a thousand kills of the page, and properties on many boards. All or by name (failing hostile kills
-# properties). Ends with a line `N passed, N failed`.
+# input, a thousand kills of the page, properties on many boards, and whether the figures of README and
+# DEVELOPERS come out again. All or by name (failing hostile kills properties figures). Ends with a line
+# `N passed, N failed`.
 set -u
 cd "$(dirname "$0")/.." || exit 1
 program=build/src/cli/spotfield
-[ $# -gt 0 ] || set -- failing hostile kills properties
+[ $# -gt 0 ] || set -- failing hostile kills properties figures
 passed=0 failed=0
 
 # hold WORDS...
@@ -31,8 +32,9 @@ for name in "$@"; do
             hold "build/tests/$test" 2000
         done
         ;;
+    figures) hold python3 tests/docs/figures.py --check ;;
     *)
-        echo "night.sh: $name: expected failing, hostile, kills or properties" >&2
+        echo "night.sh: $name: expected failing, hostile, kills, properties or figures" >&2
         exit 64
         ;;
     esac

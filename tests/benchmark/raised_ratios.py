@@ -25,19 +25,27 @@ def can_ratios(board):
     return ratios
 
 
-def main():
-    boards = [board for folder in sys.argv[1:] for board in sorted(pathlib.Path(folder).iterdir())]
+def measure(boards):
+    """Means and deviations over boards by their names; a share of each kind of source that stands there."""
     cans = [ratios for ratios in map(can_ratios, boards) if len(ratios) > 4]
     means = [statistics.mean(ratios) for ratios in cans]
-    print(f'can over board: {statistics.mean(means):.2f}, from board to board {statistics.pstdev(means):.2f}, '
-          f'from can to can {statistics.mean(map(statistics.pstdev, cans)):.2f}')
+    found = {'can': statistics.mean(means), 'from board to board': statistics.pstdev(means),
+             'from can to can': statistics.mean(map(statistics.pstdev, cans))}
     shares = {}
     for board in boards:
         for row in rows_of(board / 'truth-sources.csv'):
             shares.setdefault(row['kind'], []).append(float(row['into_board_w']) / float(row['power_w']))
-    for kind, found in sorted(shares.items()):
-        print(f'{kind}: {statistics.mean(found):.2f} into the board, sd {statistics.pstdev(found):.2f}, '
-              f'of {len(found)}')
+    for kind, told in sorted(shares.items()):
+        found |= {kind: statistics.mean(told), f'{kind} sd': statistics.pstdev(told), f'{kind} count': len(told)}
+    return found
+
+
+def main():
+    found = measure([board for folder in sys.argv[1:] for board in sorted(pathlib.Path(folder).iterdir())])
+    print(f'can over board: {found["can"]:.2f}, from board to board {found["from board to board"]:.2f}, '
+          f'from can to can {found["from can to can"]:.2f}')
+    for kind in (name.removesuffix(' count') for name in found if name.endswith(' count')):
+        print(f'{kind}: {found[kind]:.2f} into the board, sd {found[f"{kind} sd"]:.2f}, of {found[f"{kind} count"]}')
 
 
 if __name__ == '__main__':

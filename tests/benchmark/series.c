@@ -43,7 +43,7 @@ static void print_tally(const warming *of, const warming_tally *tally)
         printf("body of %2.0f K in %3.0f min", of->body_k, of->body_min);
     else
         printf("board alone           ");
-    printf("  to %3.0f min: in90 %5.1f %%  error %+6.2f K  width %5.2f K  refused %5.1f %%\n",
+    printf("  to %3.0f min: in90 %5.1f %%  error %+7.3f K  width %6.3f K  refused %5.1f %%\n",
            of->last_min, 100 * (double)tally->held / answered, tally->error_sum_k / answered,
            tally->width_sum_k / answered, 100 * (double)tally->refused / (double)tally->drawn);
 }

@@ -2,8 +2,9 @@
 and the samples in another locale, another time zone and on one processor, and compares every file
 byte by byte. same_answer.py --builds SOURCE_ROOT builds with three sets of compiler and optimization
 and compares every table cell by cell: words exactly, numbers to one unit of the last place printed.
-same_answer.py --blas SPOTFIELD SOURCE_ROOT maps them RUNS times under every BLAS that is installed and
-compares every file byte by byte."""
+same_answer.py --blas SPOTFIELD SOURCE_ROOT [FOLDER...] maps them RUNS times under every BLAS below the folders,
+or else every one that is installed, and tells of each how often a map was refused, how many numbers of the tables
+were compared with those of the system's own BLAS, and how many differ."""
 import csv
 import glob
 import os
@@ -20,7 +21,8 @@ LAST_PLACES = 1.01
 BUILDS = {'gcc-O0': ('gcc', '0'), 'gcc-O3': ('gcc', '3'), 'clang-O2': ('clang', '2')}
 # where Debian puts each BLAS
 BLAS = '/usr/lib/*-linux-gnu/*/libblas.so.3'
-RUNS = 5  # a wrong BLAS is not wrong each time
+RUNS = 8  # a wrong BLAS is not wrong each time
+SMALL = ['--width', '400']  # pictures, which say nothing of a BLAS that the tables do not
 NUMBER = re.compile(r'(?<![\w.])-?\d[\d,]*(?:\.\d+)?')
 
 
@@ -29,9 +31,13 @@ def jobs(root):
                                                 for path in root.glob('samples/*/board.csv'))
 
 
+def try_map(words, job, out, environment):
+    return subprocess.run([*words, '--quiet', '--out', out, job], capture_output=True, text=True, check=False,
+                          env=environment)
+
+
 def map_job(words, job, out, environment):
-    done = subprocess.run([*words, 'map', '--quiet', '--out', out, job], capture_output=True,
-                          text=True, check=False, env=environment)
+    done = try_map(words, job, out, environment)
     if done.returncode:
         sys.exit(f'{words} on {job} ended with {done.returncode}:\n{done.stderr}')
 
@@ -61,16 +67,6 @@ def surroundings(scratch):
     return found
 
 
-def under_each_blas(folders):
-    """Surroundings of each BLAS by the folder of its library, several times each."""
-    plain = os.environ | {'LC_ALL': 'C', 'TZ': 'UTC'}
-    found = [('plain', [], plain)]
-    for folder in folders:
-        found += [(f'{folder.name} {run}', [], plain | {'LD_LIBRARY_PATH': str(folder)})
-                  for run in range(1, RUNS + 1)]
-    return found
-
-
 def blas_folders(places):
     """Folders of BLAS libraries below the places given, else where Debian installs them."""
     found = [path.parent for place in places for path in pathlib.Path(place).rglob('libblas.so.3')]
@@ -82,15 +78,15 @@ def files_of(folder):
     return {path.name: path.read_bytes() for path in sorted(pathlib.Path(folder).iterdir())}
 
 
-def compare_surroundings(program, root, around=None):
+def compare_surroundings(program, root):
     faults = []
     with tempfile.TemporaryDirectory() as scratch:
-        around = around or surroundings(scratch)
+        around = surroundings(scratch)
         for job in jobs(root):
             results = {}
             for name, before, environment in around:
                 out = f'{scratch}/{job.name}-{name}'
-                map_job([*before, program], job, out, environment)
+                map_job([*before, program, 'map'], job, out, environment)
                 results[name] = files_of(out)
             wanted = results['plain']
             faults += [f'{job.name}: {file} differs: {name}' for name, got in results.items()
@@ -144,6 +140,38 @@ class Differences:
                 self.cell(f'{where}:{line}: {rows[0][column]}', one, two)
 
 
+def tables_of(folder):
+    return {file: content for file, content in files_of(folder).items() if file.endswith('.csv')}
+
+
+def compare_blas(program, root, folders):
+    """Each BLAS against the system's own: with one thread of ours and with all of them, the sums are the same."""
+    plain, faults = os.environ | {'LC_ALL': 'C', 'TZ': 'UTC'}, []
+    with tempfile.TemporaryDirectory() as scratch:
+        wanted = {}
+        for job in jobs(root):
+            map_job([program, 'map', *SMALL], job, f'{scratch}/{job.name}', plain)
+            wanted[job] = tables_of(f'{scratch}/{job.name}')
+        for folder in folders:
+            seen, refused = Differences(), 0
+            paths = f'{folder}:{folder.parent}'  # where a BLAS has the rest of itself
+            for run in range(RUNS):
+                for job in jobs(root):
+                    out = f'{scratch}/{job.name}-{folder.name}'
+                    done = try_map([program, 'map', *SMALL], job, out, plain | {'LD_LIBRARY_PATH': paths})
+                    if done.returncode:
+                        refused += 1
+                        faults.append(f'{folder.name}, run {run + 1}, {job.name}: {done.returncode}, {done.stderr}')
+                        continue
+                    got = tables_of(out)
+                    for file in wanted[job]:
+                        seen.table(f'{folder.name}, run {run + 1}, {job.name}/{file}', wanted[job][file], got[file])
+            faults += seen.faults
+            print(f'{folder.name}: {RUNS} runs of {len(jobs(root))} jobs, {refused} refused, {seen.numbers} numbers '
+                  f'compared, {seen.rounded} differ, {len(seen.faults)} by more than the last place', flush=True)
+    return faults
+
+
 def compare_builds(root):
     seen = Differences()
     with tempfile.TemporaryDirectory() as scratch:
@@ -152,9 +180,8 @@ def compare_builds(root):
             tables = {}
             for name, program in programs.items():
                 out = f'{scratch}/{job.name}-{name}'
-                map_job([program], job, out, os.environ)
-                tables[name] = {file: content for file, content in files_of(out).items()
-                                if file.endswith('.csv')}
+                map_job([program, 'map'], job, out, os.environ)
+                tables[name] = tables_of(out)
             first, *others = BUILDS
             for name in others:
                 if tables[name].keys() != tables[first].keys():
@@ -171,9 +198,7 @@ if sys.argv[1] == '--builds':
     faults = compare_builds(pathlib.Path(sys.argv[2]).resolve())
 elif sys.argv[1] == '--blas':
     folders = blas_folders(sys.argv[4:])
-    print('under', ', '.join(folder.name for folder in folders))
-    faults = compare_surroundings(sys.argv[2], pathlib.Path(sys.argv[3]).resolve(),
-                                  under_each_blas(folders))
+    faults = compare_blas(sys.argv[2], pathlib.Path(sys.argv[3]).resolve(), folders)
 else:
     faults = compare_surroundings(sys.argv[1], pathlib.Path(sys.argv[2]).resolve())
 print('\n'.join(faults[:40]), end='\n' if faults else '')
