@@ -245,6 +245,8 @@ SF_API const double *sf_field_rise_k(const sf_field *field);    /* per cell */
 SF_API const double *sf_field_rise_sd_k(const sf_field *field); /* per cell */
 SF_API sf_field_summary sf_field_summarize(const sf_field *field);
 SF_API const sf_source_fit *sf_field_sources(const sf_field *field, size_t *count);
+SF_API const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *count);
+
 /* Whether an observation on the body of a source is colder than the board below it, by what the
  * field tells, which no source is. */
 SF_API bool sf_body_misfits(const sf_field *field, const sf_observation *seen);
@@ -253,8 +255,6 @@ SF_API bool sf_body_misfits(const sf_field *field, const sf_observation *seen);
  * those that are beyond question, and of all by models that know nothing of heat, with pixels, and
  * with more than 80 readings. Owned by the field. */
 SF_API const double *sf_field_slip_gains(const sf_field *field, size_t *count);
-
-SF_API const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *count);
 
 /* Frees the field and all it owns; NULL is fine. */
 SF_API void sf_field_free(sf_field *field);

@@ -103,7 +103,8 @@ typedef struct sf_part_result {
     double endurance_sd;   /* log-normal doubt of an assumed one; 0 where marked */
     double ripple_factor;  /* K_ripple; 1 where not known, or where its can was read itself */
     double voltage_factor; /* K_voltage; 1 for cans under 20 mm or 160 V */
-    double life_h;         /* at temp_c, capped at policy life_cap_h */
+    double life_h;         /* at temp_c, capped at policy life_cap_h; NAN where no law of heat
+                              tells it */
     double hours;          /* it has run, of which the share `duty` wears it; NAN unknown */
     double age_years;      /* NAN unknown */
     double used;           /* share of rated life consumed, at the estimates: the median; at

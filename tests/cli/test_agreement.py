@@ -34,8 +34,8 @@ def sentence_faults(said, by_verdict, faults):
     counts = [len(by_verdict[verdict]) for verdict in VERDICTS]
     found = [int(number) for number in match.groups()] if match else []
     agree('verdict sentence', found, [counts[0], sum(counts)] + counts[1:], faults)
-    causes = re.search(r'Of the (\d+), (\d+) go because .*?, (\d+) because they are critical .*?, '
-                       r'and (\d+) because meter', said)
+    causes = re.search(r'Of the (\d+), (\d+) go because hours and grade alone .*?, (\d+) because heat .*?, '
+                       r'(\d+) because they are critical .*?, and (\d+) because meter', said)
     agree('causes of replacing', causes and sum(map(int, causes.groups()[1:])), counts[0], faults)
 
 

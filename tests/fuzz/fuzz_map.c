@@ -36,7 +36,7 @@ static void expect_sound_fits(const sf_field *field)
     }
 }
 
-static void expect_sound_result(const sf_part_result *result)
+static void expect_sound_result(const sf_part *part, const sf_part_result *result)
 {
     const double maybe[] = {result->hours,       result->age_years,    result->used,
                             result->used_low,    result->used_high,    result->past_life,
@@ -46,7 +46,10 @@ static void expect_sound_result(const sf_part_result *result)
         expect_told(maybe[i], "what may be known of a result");
     expect_known(result->temp_c, "temperature of a part");
     expect_known(result->temp_sd_k, "doubt of the temperature of a part");
-    expect_known(result->life_h, "life of a part");
+    if (isnan(sf_life_doubling_k(part->type)))
+        expect(isnan(result->life_h), "no life by heat where no law tells it");
+    else
+        expect_known(result->life_h, "life of a part");
     expect_known(result->endurance_h, "endurance of a part");
     expect(!(result->past_life < 0 || result->past_life > 1), "probability of a part");
     expect(!(result->worn_out < 0 || result->worn_out > 1), "probability of wear");
@@ -67,7 +70,7 @@ static void decide(const sf_job *job, const sf_field *field)
     }
     expect(sf_parts_decide(job, rises_k, &results) == SF_OK, "parts that were read are decided");
     for (size_t i = 0; i < job->part_count; i++)
-        expect_sound_result(&results[i]);
+        expect_sound_result(&job->parts[i], &results[i]);
     sf_part_results_free(results, job->part_count);
     free(rises_k);
 }
