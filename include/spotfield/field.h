@@ -178,7 +178,7 @@ typedef struct sf_joint_rise {
  * that of the error of the estimate, that of sf_field_at without its floor: C(x,y) - C(x,r)W(y) -
  * W(x)'C(r,y) + W(x)'C(r,r)W(y), r the readings and W the weights of the estimate, and how the
  * estimates at several spreading lengths differ. A further reading of standard uncertainty u at
- * place c takes cov(x,c)cov(c,y)/(var(c) + u^2) from it. It also does without a reading: then
+ * place c takes cov(x,c)cov(c,y)/(var(c) + u^2) from it. It also works without a reading: then
  * construction, listed sources and their watts, and priors tell what to expect; a source of unknown
  * power makes about 15 K under itself (a judgement). On SF_OK *field and *joint are new, freed with
  * sf_field_free and sf_joint_rise_free; on error both are NULL. Errors: those of sf_field_fit but

@@ -287,7 +287,7 @@ typedef struct sf_policy {
                                     [5] */
     double endurance_by_meter;   /* 1: an assumed endurance is corrected by what the meter found of
                                     its grade; 0: that is only told [0] */
-    double kit_margin;           /* endurance ordered over endurance needed [1.25] */
+    double kit_margin;           /* safety factor on endurance: ordered over needed [1.25] */
     double kit_spare_pct;        /* spares added to each line of the kit, %, rounded up [10] */
     double zone_warm_used;       /* share of life used at the second life bound of the map [0.25] */
     double zone_hot_pct;         /* of the board's area, the hottest, are its `hot` zones [15] */

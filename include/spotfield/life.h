@@ -13,7 +13,8 @@
 
 SF_BEGIN_C
 
-/* A share of life used is cut off here: beyond it says only that the part is past its life. */
+/* A share of life used is cut off here: beyond it says only that the part is past its rated life.
+ */
 #define SF_USED_MAX 1e6
 
 /* Life in hours at temp_c by the 10-kelvin rule, before ripple and voltage:
@@ -63,9 +64,9 @@ SF_API const char *sf_verdict_text(sf_verdict verdict);
 /* Which of the ordered rules decided, for the record. */
 typedef enum sf_rule {
     SF_RULE_EVIDENCE = 1, /* worn by meter or eye */
-    SF_RULE_CRITICAL,     /* critical, and old or possibly past its life */
+    SF_RULE_CRITICAL,     /* critical, and old or possibly past its rated life */
     SF_RULE_PAST_LIFE,    /* probably past its rated life */
-    SF_RULE_DOUBT,        /* may be past its life, mostly because the temperature is unsure */
+    SF_RULE_DOUBT,        /* may be past its rated life, mostly because the temperature is unsure */
     SF_RULE_MEASURE,      /* may be past, or short of the goal, or reads high, or old seal */
     SF_RULE_UNREAD,       /* no reading lies on its piece of the board */
     SF_RULE_DOUBTED,      /* what is told of its heat hangs on a reading or source in doubt */

@@ -49,7 +49,7 @@ typedef struct sf_plan_point {
     sf_method method; /* infrared in and close to no-touch areas, else as most readings of the job,
                          thermocouple-K where there are none */
     double gain;      /* expected fall of the summed verdict loss; 1 is a part left in place that
-                         is past its life; not negative */
+                         is past its rated life; not negative */
     char *on;         /* the part whose can is read, else the part beside it or the source above it;
                          "" open board */
     char *reason;     /* one line: what it settles, and how to read there safely */

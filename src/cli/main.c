@@ -18,7 +18,7 @@
 #include "job/nearest.h"
 
 static const command *const commands[] = {
-    &new_command, &check_command, &plan_command, &map_command, &compare_command,
+    &new_command,  &check_command, &plan_command, &map_command, &compare_command,
 #ifndef SPOTFIELD_WITHOUT_PAGE
     &page_command,
 #endif
@@ -81,7 +81,7 @@ static const command *find_command(const char *name)
             return commands[i];
         nearest_offer(&nearest, commands[i]->name);
     }
-    tell_usage(&program, "unknown command %s; the nearest known is %s", name, nearest.name);
+    tell_usage(&program, "unknown command %s; did you mean %s", name, nearest.name);
     return NULL;
 }
 

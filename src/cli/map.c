@@ -67,8 +67,7 @@ static bool read_model(const given *typed, sf_map_options *into)
         }
         nearest_offer(&nearest, (*model)->name);
     }
-    tell_usage(&map_command, "--model %s: no such model; the nearest known is %s", name,
-               nearest.name);
+    tell_usage(&map_command, "--model %s: no such model; did you mean %s", name, nearest.name);
     return false;
 }
 
@@ -126,7 +125,7 @@ static bool find_explained(const given *typed, const sf_job *job, explained *fou
         struct nearest nearest = {.typed = ref};
         size_t part = find_part(job, ref, &nearest);
         if (part == job->part_count) {
-            tell_usage(&map_command, "--explain %s: no such part; the nearest known is %s", ref,
+            tell_usage(&map_command, "--explain %s: no such part; did you mean %s", ref,
                        nearest.name ? nearest.name : "none, parts.csv lists no part");
             return false;
         }

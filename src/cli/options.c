@@ -89,8 +89,7 @@ static void tell_unknown(const reading *run)
     }
     for (size_t row = 0; row <= run->rows; row++)
         nearest_offer(&nearest, row_at(run, row)->name);
-    tell_usage(run->of, "unknown option %s; the nearest known is --%s", run->fault_word,
-               nearest.name);
+    tell_usage(run->of, "unknown option %s; did you mean --%s", run->fault_word, nearest.name);
 }
 
 static bool tell_fault(const reading *run)

@@ -42,8 +42,9 @@ static void put_basis(const sf_plan *plan, FILE *to)
     if (plan->readings > 0)
         fprintf(to, ", after %zu reading%s.\n", plan->readings, plan->readings == 1 ? "" : "s");
     else
-        fputs(", from what construction and heat sources lead to expect; nothing was read yet.\n",
-              to);
+        fputs(
+            ", with no readings yet: expected from the construction and the listed heat sources.\n",
+            to);
 }
 
 static void put_point(const sf_plan_point *point, size_t rank, FILE *to)
@@ -95,10 +96,11 @@ static void put_rest(const sf_plan *plan, const sf_job *job, FILE *to)
     put_metered(plan, job, to);
     if (plan->settled && plan->count > 0)
         fputs("Beyond these no further reading would change a verdict.\n", to);
-    fprintf(to,
-            "Expected loss of the verdicts: %.3f now, %.3f once all are read; 1 is a part left in "
-            "place\nthat is past its life.\n",
-            plan->loss, plan->loss_after);
+    fprintf(
+        to,
+        "Expected wrong \"leave\" verdicts: %.2f now, %.2f once all are read; 1 is a part left in "
+        "place\nthat is past its rated life.\n",
+        plan->loss, plan->loss_after);
 }
 
 static void put_path(const char *what, const char *folder, const char *name, FILE *to)

@@ -22,7 +22,7 @@ static sf_status fit_few(problem *data, balance *matrix, const sf_field_options 
     return status;
 }
 
-/* Before any reading: what construction and listed sources lead to expect. */
+/* Before any reading: what construction and listed sources predict. */
 static sf_status expect(problem *data, balance *matrix, model_result *result)
 {
     sweep swept;

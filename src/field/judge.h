@@ -1,4 +1,4 @@
-/* Whether readings can be trusted: each is held against what all others lead to expect. */
+/* Whether readings can be trusted: each is held against what all others predict. */
 #ifndef SPOTFIELD_FIELD_JUDGE_H
 #define SPOTFIELD_FIELD_JUDGE_H
 

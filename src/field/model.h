@@ -21,8 +21,8 @@ typedef struct model_result {
     bool left_out_only;       /* what is filled in per node is not asked for */
     double bytes_refused;     /* what the fit would have taken, where that is why it is refused */
     sf_field_summary summary; /* readings, cells, cell_mm and model already set */
-    /* Asked for by sf_field_fit_joint alone, which also does without a reading; else joint is NULL.
-     * Its arrays come allocated and zeroed. */
+    /* Asked for by sf_field_fit_joint alone, which also works without a reading; else joint is
+     * NULL. Its arrays come allocated and zeroed. */
     const sf_place *places;
     sf_joint_rise *joint;
 } model_result;

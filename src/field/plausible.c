@@ -1,5 +1,6 @@
-/* Refuses a field that no board stands. Readings are held to what a board stands before they come
- * here; powers and footprints are not, and watts that were milliwatts make a field of thousands. */
+/* Refuses a field that is physically impossible. Readings are held to what a board stands before
+ * they come here; powers and footprints are not, and watts that were milliwatts make a field of
+ * thousands. */
 #include "field/plausible.h"
 
 #include <math.h>

@@ -10,9 +10,8 @@ typedef struct sweep {
     length_fit fits[LENGTHS_MOST];
     double weights[LENGTHS_MOST];
     size_t count, best;
-    sf_estimate
-        *left_out_k; /* per reading: what all others lead to expect; NULL before it was judged */
-    double *alone;   /* per reading: its score were nothing unlisted there to bear it out */
+    sf_estimate *left_out_k; /* per reading: what all others predict; NULL before it was judged */
+    double *alone;           /* per reading: its score were nothing unlisted there to bear it out */
 } sweep;
 
 void sweep_clear(sweep *swept);

@@ -43,12 +43,12 @@ static char *misfit_words(const judged_fit *made, const sf_reading_fit *fit, boo
     double off_k = seen->rise_k - fit->left_out_k.value;
     char *what;
     if (fit->gross >= 0.5 && off_k < 0)
-        what =
-            text_format("reading %s is %.1f K colder than the others lead to expect, and was given "
-                        "no weight: read it again (a lifted bead, or a slip of the pen)",
-                        seen->id, -off_k);
+        what = text_format(
+            "reading %s is %.1f K colder than the other readings predict, and was given "
+            "no weight: read it again (a lifted bead, or a slip of the pen)",
+            seen->id, -off_k);
     else if (sf_reading_misfits(fit))
-        what = text_format("reading %s is %.1f K %s than the others lead to expect: %s", seen->id,
+        what = text_format("reading %s is %.1f K %s than the other readings predict: %s", seen->id,
                            fabs(off_k), fit->score < 0 ? "colder" : "warmer",
                            fit->score < 0 ? "a lifted bead, or a place that is cooled"
                                           : "a heat source nobody listed, or a wrong place");

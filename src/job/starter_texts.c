@@ -63,7 +63,8 @@ static const char sources_text[] =
     "bleeder,82,24,14,8,0,standing,1,0.1\n";
 
 static const char readings_text[] =
-    "# CAUTION: mains and high voltage kill, also after switching off: capacitors hold charge.\n"
+    "# CAUTION: mains and high voltage can kill, even when switched off: capacitors hold their "
+    "charge.\n"
     "# Isolating transformer, one hand, insulated and rated probes; inside a no-touch area "
     "infrared\n"
     "# only. Discharge and prove it dead before touching. Local codes and licensed practice come "

@@ -31,7 +31,7 @@ char *sf_comparison_sentence(const sf_comparison *comparison)
     text_addf(&said, " run%s hotter than before by more than the doubt allows, %zu run%s cooler; ",
               changes[SF_CHANGE_HOTTER] == 1 ? "s" : "", changes[SF_CHANGE_COOLER],
               changes[SF_CHANGE_COOLER] == 1 ? "s" : "");
-    text_addf(&said, "for the other %zu no change can be told.", changes[SF_CHANGE_DOUBTFUL]);
+    text_addf(&said, "the other %zu did not change measurably.", changes[SF_CHANGE_DOUBTFUL]);
     add_area(&said, comparison);
     return text_take(&said);
 }
@@ -110,7 +110,8 @@ static void add_rates(text *into, const sf_agreement *of)
         text_add(into, " The meter found none of them worn, so nothing tells whether heat misses "
                        "worn parts.");
     if (fine > 0)
-        text_addf(into, " Of the %zu it found fine, heat had said leave of %zu.", fine, spared);
+        text_addf(into, " Of the %zu it found fine, heat had said \"leave\" for %zu.", fine,
+                  spared);
     else
         text_add(into, " It found none of them fine, so nothing tells whether heat condemns fine "
                        "parts.");

@@ -131,15 +131,15 @@ static void explain_critical(text *into, const dossier *of)
     text_add(&finds, of->asked.past_seal ? "seal past its guidance, "
                                          : "seal within its guidance or its age not known, ");
     add_past(&finds, of, of->job->policy.past_life_critical);
-    add_rule(into, of, SF_RULE_CRITICAL, "critical, and old or perhaps past its life: replace",
-             &finds);
+    add_rule(into, of, SF_RULE_CRITICAL,
+             "critical, and old or perhaps past its rated life: replace", &finds);
 }
 
 static void explain_past(text *into, const dossier *of)
 {
     text finds = {0};
     add_past(&finds, of, of->job->policy.past_life_replace);
-    add_rule(into, of, SF_RULE_PAST_LIFE, "probably past its life: replace", &finds);
+    add_rule(into, of, SF_RULE_PAST_LIFE, "probably past its rated life: replace", &finds);
 }
 
 static void explain_heat_doubt(text *into, const dossier *of)
@@ -148,7 +148,7 @@ static void explain_heat_doubt(text *into, const dossier *of)
     add_past(&finds, of, of->job->policy.past_life_check);
     text_add(&finds, of->asked.doubt_mostly_heat ? ", the doubt is mostly of temperature"
                                                  : ", the doubt is not mostly of temperature");
-    add_rule(into, of, SF_RULE_DOUBT, "perhaps past its life for doubt of temperature: check",
+    add_rule(into, of, SF_RULE_DOUBT, "perhaps past its rated life for doubt of temperature: check",
              &finds);
 }
 

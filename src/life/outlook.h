@@ -11,11 +11,11 @@
  * leave to check at past_life_check, from check to replace at past_life_replace, and for a
  * critical part from leave to replace at past_life_critical. */
 typedef struct verdict_costs {
-    double left_past;       /* left, and past its life: 1, more for a critical part */
+    double left_past;       /* left, and past its rated life: 1, more for a critical part */
     double left_unmeasured; /* left, and the rules ask for a meter on it */
-    double checked;         /* checked, and not past its life */
-    double checked_past;    /* checked, and past its life; dear for a critical part alone */
-    double needless;        /* replaced, and not past its life */
+    double checked;         /* checked, and not past its rated life */
+    double checked_past;    /* checked, and past its rated life; dear for a critical part alone */
+    double needless;        /* replaced, and not past its rated life */
 } verdict_costs;
 
 verdict_costs costs_of(const sf_policy *policy, bool critical);
@@ -24,7 +24,7 @@ verdict_costs costs_of(const sf_policy *policy, bool critical);
 typedef struct outlook {
     bool open;             /* the verdict rests on temperature; all below holds only then */
     bool may_leave;        /* no finding of the meter stands against it */
-    double never;          /* probability that it is past its life however cool it runs */
+    double never;          /* probability that it is past its rated life however cool it runs */
     double middle_k;       /* rise at which past_life is midway between that and 1 */
     double width_k;        /* doubt of the case, endurance and hours, as kelvin of rise */
     double measure_from_k; /* rise from which the rules ask for a meter: its life left falls short
@@ -36,7 +36,7 @@ typedef struct outlook {
 outlook outlook_make(const sf_job *job, const history *lived, const meter *with,
                      const sf_part *part, const sf_part_result *result);
 
-/* Probability that the part is past its life, the rise being known to mean and sd. */
+/* Probability that the part is past its rated life, the rise being known to mean and sd. */
 double outlook_past(const outlook *of, double rise_k, double sd_k);
 
 /* Probability that a precise reading would show the part to ask for a meter. */

@@ -64,8 +64,8 @@ typedef struct wear {
  * Finite, and never falling with offset_k. */
 double wear_log_used(const wear *worn, double offset_k);
 
-/* A share of life from its ln, at most SF_USED_MAX: what is a million times past its life is past
- * it, and no number made from the share overflows. */
+/* A share of life from its ln, at most SF_USED_MAX: what is a million times past its rated life is
+ * past it, and no number made from the share overflows. */
 double wear_share_used(double log_used);
 
 /* Least offset above offset_k at which a period of the history leaves the floor of the law, where

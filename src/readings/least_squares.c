@@ -1,5 +1,5 @@
 /* Least squares by singular values, U S V'. The Jacobi decomposition and the products here ask for
- * no memory: the library's own fitting routines do, and do not all survive its want. */
+ * no memory: the library's own fitting routines do, and some crash when it runs out. */
 #include "readings/least_squares.h"
 
 #include <math.h>

@@ -103,7 +103,7 @@ static void tell_conversion(text *remark, const settled *spot, double ambient_c)
     }
     if (!is_contact(row) && !isnan(row->emissivity)) {
         begin_clause(remark);
-        text_addf(remark, "emissivity %.2f, mirroring %.1f C", row->emissivity,
+        text_addf(remark, "emissivity %.2f, reflected temperature %.1f C", row->emissivity,
                   isnan(row->reflected_c) ? spot->value.ambient_c : row->reflected_c);
     }
     if (spot->value.ambient_c != ambient_c) {

@@ -159,6 +159,6 @@ bool row_convert(correction *run, const sf_reading *row, row_value *value)
     if (range_holds(board_c, value->temp_c))
         return true;
     refuse_range(run, row, "value",
-                 text_format("comes to %g C, which no board stands", value->temp_c), board_c);
+                 text_format("comes to %g C, which no board can reach", value->temp_c), board_c);
     return false;
 }

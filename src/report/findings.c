@@ -267,8 +267,8 @@ static void add_sources(listing *into)
               "heat sources that nobody listed");
     add_tally(into, "sources", &contradicted, "listed source that the readings contradict",
               "listed sources that the readings contradict");
-    add_tally(into, "sources", &denied, "listed source whose watts the readings deny",
-              "listed sources whose watts the readings deny");
+    add_tally(into, "sources", &denied, "listed source whose watts the readings contradict",
+              "listed sources whose watts the readings contradict");
 }
 
 /* Takes the words over where there are any. */

@@ -51,7 +51,7 @@ static void add_table(const sf_kit *kit, text *into)
     page_heading(into, "V", "number", false);
     page_heading(into, "Grade, \u00B0C", "number", false);
     page_heading(into, "Endurance at least, h", "number", false);
-    page_heading(into, "Size at most, mm", "number", false);
+    page_heading(into, "Maximum size, mm", "number", false);
     page_heading(into, "For", "prose", false);
     page_heading(into, "Order as", "prose", false);
     text_add(into, "</tr></thead>\n<tbody>\n");

@@ -148,7 +148,7 @@ static void add_headings(text *into)
     page_heading(into, "Verdict, zone", "word", true);
     page_heading(into, "Temperature, \u00B0C", "number", true);
     page_heading(into, "Rated life used", "number", true);
-    page_heading(into, "Chance all used", "number", true);
+    page_heading(into, "Chance that the rated life is used up", "number", true);
     page_heading(into, "Left at this use", "number", true);
     page_heading(into, "Why", "prose", false);
     text_add(into, "</tr></thead>\n<tbody>\n");

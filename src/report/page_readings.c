@@ -25,7 +25,7 @@ static void add_outlier(const sf_observation *observation, const sf_reading_fit 
     html_number(into, fit->score, 1);
     text_add(into, high ? "). Either a source nobody listed warms the board there, or the reading "
                           "is wrong: a lifted bead, a bead on a hot body, a wrong emissivity."
-                        : "). Either the reading is wrong: a lifted bead, a mirroring surface, a "
+                        : "). Either the reading is wrong: a lifted bead, a reflecting surface, a "
                           "board not yet warm; or a source nobody listed warms its neighbours and "
                           "misleads the field here.");
     text_add(into, " Read it again.</li>\n");

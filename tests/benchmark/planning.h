@@ -29,9 +29,9 @@ typedef struct planning_case {
 typedef struct planning_score {
     double square_k2; /* of the errors of the cans' rises */
     size_t cans;
-    size_t wrong_side; /* told to be past its life and is not, or the other way round */
+    size_t wrong_side; /* told to be past its rated life and is not, or the other way round */
     size_t needless;   /* less than 0.8 used and not critical, and told to be replaced */
-    size_t worn_left;  /* past its life, and told to stay */
+    size_t worn_left;  /* past its rated life, and told to stay */
     size_t checks;     /* told to be checked */
     size_t planned;    /* readings that the plan asked for, before it was filled up */
 } planning_score;

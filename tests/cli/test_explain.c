@@ -97,7 +97,7 @@ static void the_last_rule_told_is_the_one_that_decides(void **state)
     char *second = strstr(said.out, "\n\nC11\n");
     assert_non_null(second);
     assert_has(second,
-               "rule 2, critical, and old or perhaps past its life: replace: critical, seal "
+               "rule 2, critical, and old or perhaps past its rated life: replace: critical, seal "
                "past its guidance");
     assert_has_not(second, "rule 3");
     *second = '\0';
@@ -134,8 +134,8 @@ static void an_unknown_reference_is_told_with_the_nearest_and_nothing_is_written
     (void)state;
     char folder[PATH_BYTES];
     lay_job(folder);
-    assert_ends(64, "--explain C41: no such part; the nearest known is C11", "map", folder,
-                "--explain", "C41");
+    assert_ends(64, "--explain C41: no such part; did you mean C11", "map", folder, "--explain",
+                "C41");
     assert_int_equal(access(in_folder(folder, "out"), F_OK), -1);
     remove_folder(folder);
 }

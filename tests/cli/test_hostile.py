@@ -1,4 +1,4 @@
-"""Gives the program what no survey ever wrote, and holds docs/hostile-input.md to what happens:
+"""Gives the program malformed input, and holds docs/hostile-input.md to what happens:
 test_hostile.py SPOTFIELD SOURCE_ROOT [--turn N | --every | --write]. A case must end by itself with the exit status that
 hostile_cases.py wants, say so in bounded words without control characters, and leave earlier results as they
 were, or write results that are numbers and disarmed texts throughout. What it says stands in the document,

@@ -143,7 +143,7 @@ static void a_part_cannot_be_explained_where_none_is_listed(void **state)
     write_file(folder, "parts.csv", "ref,x_mm,y_mm\n");
     ended said = run("map", folder, "--explain", "C11");
     assert_int_equal(said.status, 64);
-    assert_has(said.message, "--explain C11: no such part; the nearest known is none, parts.csv "
+    assert_has(said.message, "--explain C11: no such part; did you mean none, parts.csv "
                              "lists no part");
     assert_int_not_equal(access(in_folder(folder, "out"), F_OK), 0);
     ended_free(&said);

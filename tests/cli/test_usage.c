@@ -120,7 +120,7 @@ static void help_of_a_command_is_what_its_option_shows(void **state)
     assert_string_equal(asked.out, said.out);
     ended_free(&asked);
     ended_free(&said);
-    assert_ends(64, "unknown command mpa; the nearest known is map", "help", "mpa");
+    assert_ends(64, "unknown command mpa; did you mean map", "help", "mpa");
     assert_ends(64, "help tells of one command, not of 2", "help", "map", "plan");
 }
 
@@ -136,15 +136,15 @@ static void the_version_is_told(void **state)
 static void an_unknown_command_is_answered_with_the_nearest(void **state)
 {
     (void)state;
-    assert_ends(64, "unknown command mpa; the nearest known is map", "mpa", "x");
-    assert_ends(64, "unknown command chekc; the nearest known is check", "chekc");
+    assert_ends(64, "unknown command mpa; did you mean map", "mpa", "x");
+    assert_ends(64, "unknown command chekc; did you mean check", "chekc");
 }
 
 static void an_unknown_option_is_answered_with_the_nearest(void **state)
 {
     (void)state;
-    assert_ends(64, "unknown option --widht; the nearest known is --width", "map", "x", "--widht");
-    assert_ends(64, "unknown option --verison; the nearest known is --version", "--verison");
+    assert_ends(64, "unknown option --widht; did you mean --width", "map", "x", "--widht");
+    assert_ends(64, "unknown option --verison; did you mean --version", "--verison");
     assert_ends(64, "unknown option -z", "map", "-z", "x");
 }
 
@@ -173,8 +173,8 @@ static void a_number_outside_its_range_is_refused_with_the_range(void **state)
 static void an_unknown_model_is_answered_with_the_nearest(void **state)
 {
     (void)state;
-    assert_ends(64, "--model heatbalance: no such model; the nearest known is heat-balance", "map",
-                "x", "--model", "heatbalance");
+    assert_ends(64, "--model heatbalance: no such model; did you mean heat-balance", "map", "x",
+                "--model", "heatbalance");
 }
 
 static void a_missing_and_a_surplus_operand_are_refused(void **state)

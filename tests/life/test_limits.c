@@ -179,7 +179,8 @@ static void types_without_a_law_are_left_to_meter_and_eye_and_told_why(void **st
         part.critical = true;
         part.year = 1970;
         sf_job job = plain_job(&part, 1);
-        sf_part_result result = decide_one(&job, 50, 1); /* wet aluminium would be past its life */
+        sf_part_result result =
+            decide_one(&job, 50, 1); /* wet aluminium would be past its rated life */
         assert_int_equal(result.verdict, SF_LEAVE);
         assert_true(isnan(result.used) && isnan(result.life_h) && isnan(result.past_life));
         assert_non_null(strstr(result.reason, sf_life_no_law_text(types[i])));

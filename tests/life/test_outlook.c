@@ -228,7 +228,7 @@ static void heat_cannot_change_what_evidence_or_age_settles(void **state)
     on.part.duty = 0;
     assert_false(look(&on).open);
     stand_set(&on);
-    on.job.board.run_hours = 400000; /* past its life at the floor of the law */
+    on.job.board.run_hours = 400000; /* past its rated life at the floor of the law */
     assert_false(look(&on).open);
     stand_set(&on);
     on.part.measured_uf = 60; /* above tolerance: at best a check */

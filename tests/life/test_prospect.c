@@ -94,7 +94,7 @@ static void ten_kelvins_colder_the_rest_of_a_life_lasts_twice_as_long(void **sta
     shelf_set(&on);
     sf_prospect as_is = ask(&on, (sf_what_if){.grade_c = NAN});
     sf_prospect colder = ask(&on, (sf_what_if){.air_k = -10, .grade_c = NAN});
-    /* C1 is past its life; C2 is next */
+    /* C1 is past its rated life; C2 is next */
     assert_int_equal(as_is.next_part, 1);
     double left_h = (1 - 24000 / life_h(5000, 53.5)) * life_h(5000, 53.5);
     assert_close(as_is.next_h, left_h, 1e-9, 0);
@@ -142,7 +142,7 @@ static void the_doubt_of_a_rise_share_is_averaged_over_and_may_change_a_verdict(
     assert_true(middle < 1 && high > 1);
     assert_close(unsure.worn_out - sure.worn_out, (worn(low) + worn(high)) / 6 - worn(middle) / 3,
                  1e-6, 1e-9);
-    /* a sixth of a chance to be past its life asks for a check */
+    /* a sixth of a chance to be past its rated life asks for a check */
     assert_int_equal(sure.verdicts[SF_CHECK] + 1, unsure.verdicts[SF_CHECK]);
     assert_int_equal(sure.verdicts[SF_LEAVE] - 1, unsure.verdicts[SF_LEAVE]);
     sf_part_results_free(on.results, PARTS);

@@ -110,7 +110,8 @@ static void a_board_of_one_heat_is_not_divided(void **state)
     sf_zones_free(zones);
 }
 
-/* Whatever the hours: on a board past its life everywhere the map still says where it is hot. */
+/* Whatever the hours: on a board past its rated life everywhere the map still says where it is hot.
+ */
 static void every_board_has_its_hot_and_its_cool_region(void **state)
 {
     (void)state;

@@ -190,7 +190,7 @@ static void watts_that_the_readings_deny_are_looked_at_first(void **state)
     free(html);
     sources[4].power_score = 3.4;
     html = page_of(outcome);
-    assert_non_null(strstr(html, ">2 listed sources whose watts the readings deny</a>"));
+    assert_non_null(strstr(html, ">2 listed sources whose watts the readings contradict</a>"));
     free(html);
     sample_job(outcome)->sources = NULL;
     sample_free(outcome);

@@ -98,6 +98,6 @@ export function decidePanel() {
   if (!state.live?.outcome) return [make('h2', {}, 'Verdicts'), make('p', {}, 'No verdict before the first reading.')];
   return [
     firstPart(), make('h2', {}, 'Verdicts'), sliders(), make('div', {id: 'verdicts'}, ...verdicts()), ...exportPart(),
-    make('p', {class: 'soft'}, 'The estimates guide maintenance. They are no safety certificate, and a part they leave in place may still fail.'),
+    make('p', {class: 'soft'}, 'The estimates guide maintenance. They are not a safety certificate, and a part they leave in place may still fail.'),
   ].filter(Boolean);
 }

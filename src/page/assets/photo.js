@@ -15,7 +15,7 @@ const keys = [
   ['service_ambient_u', 'That air is known to \u00b1 K', 'K'],
   ['run_hours', 'Hours run', 'h'], ['run_hours_u', 'Those hours are known to \u00b1 %', '%'], ['made', 'Made, year', ''],
   ['surveyed', 'Surveyed, date or year', ''], ['hours_per_year', 'Hours run a year', 'h'],
-  ['service_goal', 'Hours it is to run on', 'h'],
+  ['service_goal', 'Hours still to run', 'h'],
 ];
 const words = [
   ['grade', 'Laminate', ['', 'FR-1', 'FR-2', 'CEM-1', 'CEM-3', 'FR-4']],

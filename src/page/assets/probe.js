@@ -270,7 +270,7 @@ function challenge(reading) {
     make('h3', {}, reading.misfit ? `${reading.id} does not fit` : `Only ${reading.id} says so`),
     make('p', {}, reading.misfit ? misfitWords(reading) : aloneWords(reading)),
     make('p', {class: 'row'},
-      make('button', {onclick: () => edit(`remove ${reading.id}`, () => removeOps(reading.id))}, 'Take it out, read again'),
+      make('button', {onclick: () => edit(`remove ${reading.id}`, () => removeOps(reading.id))}, 'Remove, read again'),
       make('button', {onclick: () => { kept.add(`${reading.id} ${reading.temp_c}`); changed('kept'); }}, 'It is right, keep it')));
 }
 

@@ -49,6 +49,6 @@ export function seriesPart(goOn) {
         make('table', {}, make('tbody', {}, ...sorted.map((row) => rowOf(row, id))))),
       make('p', {class: 'row'},
         make('button', {'data-key': `more-${id}`, onclick: () => goOn(rows.at(-1))}, 'Read it again'),
-        make('button', {'data-key': `out-${id}`, onclick: () => edit(`remove ${id}`, () => removeOps(id))}, 'Take it out')));
+        make('button', {'data-key': `out-${id}`, onclick: () => edit(`remove ${id}`, () => removeOps(id))}, 'Remove')));
   });
 }
