@@ -9,10 +9,20 @@
 
 #define KNOT_JITTER 1e-9 /* keeps knots that are nearly alike apart */
 
+double discrepancy_apart(double away_mm, double length_mm)
+{
+    double away = sqrt(3) * away_mm / length_mm;
+    return (1 + away) * exp(-away);
+}
+
 double discrepancy_alike(sf_point one, sf_point other, double length_mm)
 {
-    double away = sqrt(3) * hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm) / length_mm;
-    return (1 + away) * exp(-away);
+    return discrepancy_apart(hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm), length_mm);
+}
+
+double discrepancy_scale_k(const problem *data, size_t reading)
+{
+    return data->share[reading] * data->at_k[reading];
 }
 
 double discrepancy_seen(const problem *data, const scales *at, sf_point place, double rise_k,
@@ -20,14 +30,8 @@ double discrepancy_seen(const problem *data, const scales *at, sf_point place, d
 {
     if (at->off_share <= 0)
         return 0;
-    return at->off_share * at->off_share * rise_k * data->share[reading] * data->at_k[reading] *
+    return at->off_share * at->off_share * rise_k * discrepancy_scale_k(data, reading) *
            discrepancy_alike(place, data->points[reading], at->off_mm);
-}
-
-double discrepancy_between(const problem *data, const scales *at, size_t reading, size_t other)
-{
-    return discrepancy_seen(data, at, data->points[reading],
-                            data->share[reading] * data->at_k[reading], other);
 }
 
 void discrepancy_add(const problem *data, const scales *at, size_t reading, double factor,

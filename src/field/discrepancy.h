@@ -8,11 +8,14 @@
 
 #include "field/gaussian.h"
 
+/* M of two places by how far they lie apart. */
+double discrepancy_apart(double away_mm, double length_mm);
+
 /* M of two places. */
 double discrepancy_alike(sf_point one, sf_point other, double length_mm);
 
-/* Covariance of the discrepancy of two readings, K^2. */
-double discrepancy_between(const problem *data, const scales *at, size_t reading, size_t other);
+/* What the discrepancy of a reading is a share of. */
+double discrepancy_scale_k(const problem *data, size_t reading);
 
 /* Covariance of the field's discrepancy at a place of expected rise `rise_k` with a reading, K^2.
  */

@@ -103,13 +103,14 @@ sf_status gaussian_new(size_t readings, size_t sources, gaussian *made)
         .sources = sources,
         .strength_mean = array_new(sources, sizeof(double)),
         .strength_sd = array_new(sources, sizeof(double)),
+        .by_source = array_new(sources, sizeof(double)),
         .expected = array_new(readings, sizeof(double)),
         .covariance = array_new(readings * readings, sizeof(double)),
         .cholesky = array_new(readings * readings, sizeof(double)),
         .inverse = array_new(readings * readings, sizeof(double)),
     };
-    bool whole = made->strength_mean && made->strength_sd && made->expected && made->covariance &&
-                 made->cholesky && made->inverse;
+    bool whole = made->strength_mean && made->strength_sd && made->by_source && made->expected &&
+                 made->covariance && made->cholesky && made->inverse;
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }
 
@@ -117,6 +118,7 @@ void gaussian_clear(gaussian *made)
 {
     free(made->strength_mean);
     free(made->strength_sd);
+    free(made->by_source);
     free(made->expected);
     free(made->covariance);
     free(made->cholesky);
@@ -152,28 +154,29 @@ static void set_strengths(gaussian *into, const problem *data, const response *a
     }
 }
 
-double common_between_k2(const problem *data, size_t reading, size_t other)
+/* What a reading has in common with those before it and with itself. `by_source` has room for a
+ * number a source. */
+static void set_row(const gaussian *into, const problem *data, const response *answer,
+                    const scales *at, size_t i, double *by_source)
 {
-    return dot(data->common_k + reading * SF_COMMON_COUNT, data->common_k + other * SF_COMMON_COUNT,
-               SF_COMMON_COUNT);
-}
-
-static double covariance_between(const gaussian *into, const problem *data, const response *answer,
-                                 const scales *at, size_t i, size_t k)
-{
-    size_t index = i * into->readings + k;
-    double sum =
-        at->white_k * at->white_k * answer->white[index] +
-        at->patch * at->patch * answer->patch[index] +
-        at->copper * at->copper * answer->copper[index] +
-        data->background_k * data->background_k * answer->uniform_at[i] * answer->uniform_at[k];
-    for (size_t j = 0; j < into->sources; j++)
-        sum += into->strength_sd[j] * into->strength_sd[j] *
-               answer->source_at[i * into->sources + j] * answer->source_at[k * into->sources + j];
-    if (i == k)
-        sum += reading_variance_k2(data, at, i);
-    return sum + discrepancy_between(data, at, i, k) + common_between_k2(data, i, k) +
-           can_share_load_k(data, i) * can_share_load_k(data, k) + can_between_k2(data, i, k);
+    size_t first = i * into->readings, sources = into->sources;
+    const double *white = answer->white + first, *patch = answer->patch + first;
+    const double *copper = answer->copper + first, *held = answer->held + first;
+    double white_k2 = at->white_k * at->white_k, patch2 = at->patch * at->patch;
+    double copper2 = at->copper * at->copper, off = at->off_share * discrepancy_scale_k(data, i);
+    double *row = into->covariance + first;
+    for (size_t j = 0; j < sources; j++)
+        by_source[j] =
+            into->strength_sd[j] * into->strength_sd[j] * answer->source_at[i * sources + j];
+    for (size_t k = 0; k <= i; k++)
+        row[k] = white_k2 * white[k] + patch2 * patch[k] + copper2 * copper[k] + held[k];
+    for (size_t k = 0; k <= i; k++)
+        row[k] +=
+            dot(by_source, answer->source_at + k * sources, sources) + can_between_k2(data, i, k);
+    for (size_t k = 0; k <= i && off > 0; k++)
+        row[k] += off * at->off_share * discrepancy_scale_k(data, k) *
+                  discrepancy_apart(answer->away_mm[first + k], at->off_mm);
+    row[i] += reading_variance_k2(data, at, i);
 }
 
 sf_status gaussian_refactor(gaussian *into)
@@ -198,9 +201,9 @@ sf_status gaussian_set(gaussian *into, const problem *data, const response *answ
         into->expected[i] =
             data->own_k[i] + data->background_k * answer->uniform_at[i] +
             dot(answer->source_at + i * into->sources, into->strength_mean, into->sources);
-        for (size_t k = 0; k <= i; k++)
-            into->covariance[i * count + k] = into->covariance[k * count + i] =
-                covariance_between(into, data, answer, at, i, k);
+        set_row(into, data, answer, at, i, into->by_source);
+        for (size_t k = 0; k < i; k++)
+            into->covariance[k * count + i] = into->covariance[i * count + k];
     }
     return gaussian_refactor(into);
 }

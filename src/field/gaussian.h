@@ -42,14 +42,12 @@ double heat_variance(const problem *data, const response *answer, const scales *
 /* Variance of a reading about the field: its own, times the noise factor, and its place's. */
 double reading_variance_k2(const problem *data, const scales *at, size_t reading);
 
-/* Covariance of the errors that two readings have together: of the instrument, of the air. */
-double common_between_k2(const problem *data, size_t reading, size_t other);
-
 /* What the fit works with under given scales. All arrays are owned. */
 typedef struct gaussian {
     size_t readings, sources;
     double *strength_mean; /* per source: prior mean, K mm2 */
     double *strength_sd;   /* per source: prior sd */
+    double *by_source;     /* per source: room for work */
     double *expected;      /* per reading */
     double *covariance;    /* readings x readings, symmetric */
     double *cholesky;      /* its lower factor */

@@ -27,6 +27,16 @@ double sample_value(const grid_sample *sample, const double *values)
     return sum;
 }
 
+double common_between_k2(const problem *data, size_t reading, size_t other)
+{
+    const double *one = data->common_k + reading * SF_COMMON_COUNT;
+    const double *two = data->common_k + other * SF_COMMON_COUNT;
+    double sum = 0;
+    for (int common = 0; common < SF_COMMON_COUNT; common++)
+        sum += one[common] * two[common];
+    return sum;
+}
+
 static bool allocate(problem *made, size_t readings)
 {
     size_t nodes = made->laid->nodes;

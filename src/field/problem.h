@@ -95,6 +95,9 @@ sf_estimate problem_left_out(const problem *gathered, const sf_observation *seen
 
 void problem_clear(problem *gathered);
 
+/* Covariance of the errors that two readings have together: of the instrument, of the air. */
+double common_between_k2(const problem *data, size_t reading, size_t other);
+
 /* How steep a field is at a place, kelvin a millimetre. */
 double field_slope_k_mm(const problem *data, const peaked_field *field, double x_mm, double y_mm);
 

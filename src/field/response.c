@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/cans.h"
 
 double dot(const double *a, const double *b, size_t count)
 {
@@ -46,8 +47,10 @@ static bool allocate(response *made, size_t knots)
     made->patch = array_new(readings * readings, sizeof(double));
     made->copper_at = array_new(readings * knots, sizeof(double));
     made->copper = array_new(readings * readings, sizeof(double));
+    made->held = array_new(readings * readings, sizeof(double));
+    made->away_mm = array_new(readings * readings, sizeof(double));
     return made->own && made->uniform_at && made->source_at && made->white && made->patch &&
-           made->copper_at && made->copper;
+           made->copper_at && made->copper && made->held && made->away_mm;
 }
 
 static void set_right_sides(const problem *data, response *made)
@@ -119,6 +122,21 @@ static sf_status set_covariances(const problem *data, response *made)
     return SF_OK;
 }
 
+/* A search for scales asks for the covariance many hundred times. */
+static void set_held(const problem *data, response *made)
+{
+    size_t readings = made->readings;
+    double b = data->background_k;
+    for (size_t i = 0; i < readings; i++)
+        for (size_t k = 0; k < readings; k++) {
+            sf_point one = data->points[i], other = data->points[k];
+            made->held[i * readings + k] = b * b * made->uniform_at[i] * made->uniform_at[k] +
+                                           common_between_k2(data, i, k) +
+                                           can_share_load_k(data, i) * can_share_load_k(data, k);
+            made->away_mm[i * readings + k] = hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm);
+        }
+}
+
 double source_value(const problem *data, const response *answer, size_t source,
                     const grid_sample *sample, sf_point place)
 {
@@ -165,6 +183,7 @@ sf_status response_make(const problem *data, balance *matrix, double length_mm, 
     }
     if (status == SF_OK) {
         set_copper(data, answer);
+        set_held(data, answer);
         status = set_covariances(data, answer);
     }
     return status;
@@ -180,5 +199,7 @@ void response_clear(response *answer)
     free(answer->patch);
     free(answer->copper_at);
     free(answer->copper);
+    free(answer->held);
+    free(answer->away_mm);
     *answer = (response){0};
 }
