@@ -192,3 +192,9 @@ sf_status few_report(const problem *data, balance *matrix, const candidates *see
     free(with_share_k);
     return status;
 }
+
+void few_evidence(const problem *data, const sweep *swept, model_result *result)
+{
+    sweep_average(data, swept, &result->mean, NULL);
+    result->summary.log_evidence = swept->fits[swept->best].log_posterior;
+}

@@ -12,4 +12,7 @@
 sf_status few_report(const problem *data, balance *matrix, const candidates *seek,
                      const sweep *swept, model_result *result);
 
+/* Fills mean and log_evidence alone. */
+void few_evidence(const problem *data, const sweep *swept, model_result *result);
+
 #endif

@@ -182,8 +182,9 @@ static sf_status make_field(const sf_field_input *input, const model_result *res
     if (result->left_out_only)
         return SF_OK;
     sf_status status = plausible_check(input, made->laid, result, complaints);
-    if (status == SF_OK)
-        status = set_cells(input, result, made);
+    if (status != SF_OK || result->evidence_only)
+        return status;
+    status = set_cells(input, result, made);
     if (status == SF_OK)
         status = pieces_find(made->laid, &made->pieces, &made->piece_count);
     if (status == SF_OK)
@@ -275,6 +276,22 @@ sf_status sf_field_left_out(const sf_field_input *input, const sf_field_options 
         fit_new(input, options, &(model_result){.left_out_only = true}, &field, complaints);
     if (status == SF_OK) {
         *left_out_rmse_k = field->summary.left_out_rmse_k;
+        sf_field_free(field);
+    }
+    return status;
+}
+
+sf_status sf_field_evidence(const sf_field_input *input, const sf_field_options *options,
+                            double *log_evidence, sf_complaints *complaints)
+{
+    sf_field *field;
+    *log_evidence = NAN;
+    if (!options_hold(options) || find_model(options->model) != &heat_balance_model)
+        return SF_ERROR_ARGUMENT;
+    sf_status status =
+        fit_new(input, options, &(model_result){.evidence_only = true}, &field, complaints);
+    if (status == SF_OK) {
+        *log_evidence = field->summary.log_evidence;
         sf_field_free(field);
     }
     return status;

@@ -15,7 +15,9 @@ static sf_status fit_few(problem *data, balance *matrix, const sf_field_options 
     sweep swept = {0};
     sf_status status =
         sweep_fit(data, matrix, options->position_sd_mm, &seek, &swept, &result->mean);
-    if (status == SF_OK)
+    if (status == SF_OK && result->evidence_only)
+        few_evidence(data, &swept, result);
+    else if (status == SF_OK)
         status = few_report(data, matrix, &seek, &swept, result);
     sweep_clear(&swept);
     candidates_clear(&seek);

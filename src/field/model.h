@@ -19,6 +19,7 @@ typedef struct model_result {
     size_t source_count;
     double *slip_gains;       /* per slip of the input, -INFINITY before */
     bool left_out_only;       /* what is filled in per node is not asked for */
+    bool evidence_only;       /* only mean and log_evidence are asked for */
     double bytes_refused;     /* what the fit would have taken, where that is why it is refused */
     sf_field_summary summary; /* readings, cells, cell_mm and model already set */
     /* Asked for by sf_field_fit_joint alone, which also works without a reading; else joint is

@@ -16,13 +16,11 @@ double evidence_fitted(const sf_job *job, const sf_observation *observations, si
                             .observation_count = count};
     sf_point *cans = sf_part_places(job);
     sf_complaints dropped = {0};
-    sf_field *field = NULL;
     input.cans = cans;
     input.can_count = job->part_count;
-    double evidence = -INFINITY;
-    if (cans && sf_field_fit(&input, options, &field, &dropped) == SF_OK)
-        evidence = sf_field_summarize(field).log_evidence;
-    sf_field_free(field);
+    double evidence;
+    if (!cans || sf_field_evidence(&input, options, &evidence, &dropped) != SF_OK)
+        evidence = -INFINITY;
     sf_complaints_clear(&dropped);
     free(cans);
     return evidence;

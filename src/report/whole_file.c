@@ -130,16 +130,25 @@ static bool is_off(const sf_outcome *outcome)
 
 /* --- the evidence of one --- */
 
-/* Whether a board can be so: on it, no colder than its air, and of a rise that it stands. */
-static bool is_plausible(const sf_job *job, const sf_observation *observations, size_t count)
+/* Whether all that would be in the fit lie on the board: asked before they are corrected, which
+ * takes long for a series. */
+static bool lie_on_board(const sf_job *job)
 {
-    for (size_t i = 0; i < count; i++) {
-        const sf_observation *at = &observations[i];
-        if (at->in_fit &&
-            (at->rise_k < COLDEST_K ||
-             board_distance(job->rings, job->ring_count, at->x_mm, at->y_mm) > OFF_BOARD_MM))
+    for (size_t i = 0; i < job->reading_count; i++) {
+        const sf_reading *at = &job->readings[i];
+        if (at->spot != SF_SPOT_SOURCE &&
+            board_distance(job->rings, job->ring_count, at->x_mm, at->y_mm) > OFF_BOARD_MM)
             return false;
     }
+    return true;
+}
+
+/* Whether a board can be so: no colder than its air, and of a rise that it stands. */
+static bool is_plausible(const sf_observation *observations, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (observations[i].in_fit && observations[i].rise_k < COLDEST_K)
+            return false;
     return rise_is_plausible(rises_of(observations, count).value);
 }
 
@@ -159,10 +168,12 @@ static double evidence_of(const sf_job *job, const hypothesis *of, const sf_fiel
         if (of->factor == 1 || job->readings[i].unit == SF_UNIT_CELSIUS)
             of->mend(&job->board, &meant.readings[i]);
     }
-    sf_status status = sf_readings_correct(&meant, &observations, &count, &dropped);
+    sf_status status = lie_on_board(&meant)
+                           ? sf_readings_correct(&meant, &observations, &count, &dropped)
+                           : SF_ERROR_DATA;
     for (size_t i = 0; i < count; i++)
         fitted += observations[i].in_fit;
-    if (status == SF_OK && is_plausible(&meant, observations, count))
+    if (status == SF_OK && is_plausible(observations, count))
         evidence = evidence_fitted(&meant, observations, count, options) +
                    (double)fitted * log(of->factor);
     sf_observations_free(observations, count);
