@@ -8,7 +8,7 @@
 
 #include "core/memory.h"
 
-#define BLOCK_COLUMNS 32          /* right-hand sides solved at once: what the caches hold */
+#define BLOCK_COLUMNS 8           /* right-hand sides solved at once: what the caches hold */
 #define BACKWARD_ERROR_MOST 1e-10 /* some 1e-15 is rounding on a million cells */
 
 void sparse_start(cholmod_common *common)
