@@ -26,6 +26,7 @@ const job_file job_files[JOB_FILES] = {
      "measured_esr_ohm,esr_limit_ohm,condition,note",
      true},
     {"keepout.csv", "ring,x_mm,y_mm,reason", false},
+    {"mask.csv", "ring,x_mm,y_mm,reason", false},
     {"history.csv", "hours,service_ambient,load,note", false},
     {"controls.csv", "value_uf,measured_uf,note", false},
     {"policy.csv", "key,value,unit", false},

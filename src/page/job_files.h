@@ -15,7 +15,7 @@ typedef struct job_file {
     bool needed;        /* a job cannot be read without it */
 } job_file;
 
-enum { JOB_FILES = 10 };
+enum { JOB_FILES = 11 };
 
 extern const job_file job_files[JOB_FILES];
 

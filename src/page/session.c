@@ -132,7 +132,8 @@ static void make_live(const session *of, live *into)
     options.no_pictures = options.no_yardstick = true;
     into->status = job_read_settled(of->folder, sf_job_read_to_plan, &into->job, &into->stamp,
                                     &into->complaints);
-    if (into->status == SF_OK && into->job->reading_count > 0)
+    if (into->status == SF_OK &&
+        (into->job->reading_count > 0 || into->job->thermogram.columns > 0))
         into->status = sf_map_job(into->job, &options, &into->outcome, &into->complaints);
     if (into->status != SF_ERROR_MEMORY && !hear_of_marks(of->folder, &into->complaints))
         into->status = SF_ERROR_MEMORY;

@@ -112,16 +112,36 @@ static json_t *kit_json(const sf_kit *kit)
     return made;
 }
 
+static json_t *patch_json(const sf_cold_patch *of)
+{
+    json_t *corners = json_array();
+    for (int i = 0; i < 4; i++)
+        corners =
+            list_append(corners, json_pack("{s:o, s:o}", "x_mm", value_number(of->corners[i].x_mm),
+                                           "y_mm", value_number(of->corners[i].y_mm)));
+    return json_pack("{s:o, s:o}", "below_k", value_number(of->below_k), "corners", corners);
+}
+
+/* Cold metal that the thermogram shows, to be masked; null where there is no thermogram. */
+static json_t *patches_json(const sf_pixels *pixels)
+{
+    json_t *made = pixels ? json_array() : json_null();
+    for (size_t i = 0; pixels && i < pixels->patch_count; i++)
+        made = list_append(made, patch_json(&pixels->patches[i]));
+    return made;
+}
+
 static json_t *outcome_json(const sf_outcome *outcome)
 {
     char *sentence = sf_outcome_sentence(outcome);
     json_t *made =
-        json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
+        json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
                   sentence ? value_words(sentence) : NULL, "look_first", findings_json(outcome),
                   "part_error_k", value_number(sf_outcome_part_error_k(outcome)), "grid",
                   grid_json(outcome->field, outcome->temps_c), "parts",
                   parts_json(outcome->job, outcome->results), "readings", readings_json(outcome),
-                  "sources", found_json(outcome), "kit", kit_json(outcome->kit), "left_out_rmse_k",
+                  "sources", found_json(outcome), "cold_patches", patches_json(outcome->pixels),
+                  "kit", kit_json(outcome->kit), "left_out_rmse_k",
                   value_number(sf_field_summarize(outcome->field).left_out_rmse_k));
     free(sentence);
     return made;

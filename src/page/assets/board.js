@@ -2,6 +2,7 @@
 import {number, rounded} from './dom.js';
 import {rowsOf, boardKey, state} from './store.js';
 import {drawWithin, inGrey} from './grey.js';
+import {coldPatches, kinds, reasonOf, ringsOf} from './rings.js';
 import {View} from './view.js';
 
 export const view = new View();
@@ -64,17 +65,6 @@ export function temperatureAt(point, values) {
 }
 
 // --- things ---
-
-// Corners by ring.
-export function ringsOf(name) {
-  const rings = new Map();
-  for (const row of rowsOf(name)) {
-    const points = rings.get(row.ring) ?? [];
-    points.push({x_mm: number(row.x_mm), y_mm: number(row.y_mm)});
-    rings.set(row.ring, points);
-  }
-  return rings;
-}
 
 function tracePath(points, close = true) {
   points.forEach((point, at) => {
@@ -185,20 +175,25 @@ function drawOutline() {
   ink(2);
 }
 
-function drawKeepouts() {
-  const rows = rowsOf('keepout.csv');
-  for (const ring of ringsOf('keepout.csv').values()) {
-    context.save();
-    context.beginPath();
-    tracePath(ring);
-    context.setLineDash([9, 5]);
-    ink(2, '#7d2416');
-    context.restore();
-    const top = ring.reduce((best, point) => (point.y_mm > best.y_mm ? point : best));
-    const reason = rows.find((row) => number(row.x_mm) === ring[0].x_mm && number(row.y_mm) === ring[0].y_mm)?.reason;
-    words(`no touch${reason ? ': ' + reason : ''}`, view.x(Math.min(...ring.map((point) => point.x_mm))) + 4, view.y(top.y_mm) + 11, 'left', 600, 12);
+function drawRing(corners, {dash, colour}, said, first = false) {
+  context.save();
+  context.beginPath();
+  tracePath(corners);
+  context.setLineDash(dash);
+  ink(2, colour);
+  context.restore();
+  words(said, view.x(Math.min(...corners.map((corner) => corner.x_mm))) + 4,
+    view.y(Math.max(...corners.map((corner) => corner.y_mm))) + 11, 'left', 600, 12, first);
+}
+
+function drawRings({file, onBoard, ...look}) {
+  for (const [name, corners] of ringsOf(file)) {
+    const reason = reasonOf(file, name);
+    drawRing(corners, look, `${onBoard}${reason ? ': ' + reason : ''}`);
   }
 }
+
+const drawColdPatches = () => coldPatches().forEach(({corners}) => drawRing(corners, kinds.mask, 'cold: metal?', true));
 
 function drawSource(row, chosen) {
   const width = number(row.width_mm), height = number(row.height_mm);
@@ -365,7 +360,8 @@ export function draw() {
   drawGround();
   drawMap();
   drawOutline();
-  drawKeepouts();
+  Object.values(kinds).filter(({onBoard}) => onBoard).forEach(drawRings);
+  drawColdPatches();
   const chosen = (file, row) => state.selected?.file === file && state.selected.row === row.row;
   rowsOf('sources.csv').forEach((row) => drawSource(row, chosen('sources.csv', row)));
   drawFound();

@@ -5,6 +5,7 @@ import {changed, state} from './store.js';
 import {pointer, view} from './board.js';
 import {focus, goTo, leadToRow, rowCalled} from './lead.js';
 import {proposeAt} from './probe.js';
+import {patchList} from './ringtool.js';
 
 const findings = () => state.live?.outcome?.look_first ?? [];
 const files = {readings: ['readings.csv', 'value'], sources: ['sources.csv', 'power_w'], parts: ['parts.csv', 'measured_uf']};
@@ -39,7 +40,7 @@ export function firstPart() {
   return make('section', {class: 'challenge first', 'data-key': 'look-first', 'aria-labelledby': 'first-head'},
     make('h3', {id: 'first-head', tabindex: '-1'}, 'Look first'),
     make('ul', {}, ...findings().map((finding, at) => make('li', {},
-      make('button', {'data-key': `first-${at}`, onclick: () => lead(finding)}, `${finding.words}${/[.?!]$/.test(finding.words) ? '' : '.'}`)))));
+      make('button', {'data-key': `first-${at}`, onclick: () => lead(finding)}, `${finding.words}${/[.?!]$/.test(finding.words) ? '' : '.'}`)))), patchList());
 }
 
 // In the head, whatever panel is open.

@@ -1,9 +1,10 @@
 // No-touch areas: which one a place lies in, and the question where they are, until it is answered.
 import {make} from './dom.js';
 import {changed, edit, rowsOf, state} from './store.js';
-import {drawing, ringsOf} from './board.js';
+import {drawing} from './board.js';
+import {kinds, reasonOf, ringsOf} from './rings.js';
 
-const FILE = 'keepout.csv';
+const FILE = kinds.keepout.file;
 
 // Even and odd crossings, as the job's own reader counts them.
 function contains(corners, {x_mm, y_mm}) {
@@ -30,7 +31,7 @@ const isClose = (corners, point) => corners.some((one, at) => away(point, one, c
 function find(point, lies) {
   const found = [...ringsOf(FILE)].find(([, corners]) => lies(corners, point));
   if (!found) return null;
-  const reason = rowsOf(FILE).find((row) => row.ring === found[0] && row.reason)?.reason;
+  const reason = reasonOf(FILE, found[0]);
   return `no-touch area ${found[0]}${reason ? ` (${reason})` : ''}`;
 }
 

@@ -4,7 +4,8 @@ import {afterFrame, changed, choose, edit, isNewJob, loadJob, onChange, redo, ro
 import {boardSize, draw, drawing, mapRange, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
 import {boardPanel, loadPhoto} from './photo.js';
 import {dragMark, dropMark, markAt, marksPanel, markUnder} from './marks.js';
-import {placeAt, placePanel, finishPath} from './place.js';
+import {placeAt, placePanel} from './place.js';
+import {cornerUnder, dropCorner, finishPath} from './ringtool.js';
 import {probeAt, probePanel} from './probe.js';
 import {rowsOfReading} from './series.js';
 import {decidePanel, refreshVerdicts} from './decide.js';
@@ -140,7 +141,7 @@ canvas.addEventListener('pointerdown', (event) => {
   const thing = drawing.marks ? null : thingAt(point);
   hold = {from: at, last: at, moved: false, point,
     mark: drawing.marks && drawing.photo && event.button === 0 ? markUnder(point) : null,
-    thing: state.mode === 'place' && state.tool === 'select' && event.button === 0 ? thing : null};
+    thing: state.mode === 'place' && event.button === 0 ? (state.tool === 'select' ? thing : cornerUnder(point)) : null};
   Object.assign(pointer, point);
 });
 
@@ -181,6 +182,7 @@ function dragThing(point) {
 // The rows of a series move together: they are one place.
 function dropThing() {
   const {file, row} = hold.thing, {x_mm, y_mm} = rowsOf(file)[row.row];
+  if (hold.thing.isCorner) { dropCorner(hold.thing, {x_mm, y_mm}); return; }
   const key = file === 'readings.csv' ? 'id' : 'ref';
   const others = file === 'readings.csv' && row.id ? rowsOfReading(row.id).filter((other) => other.row !== row.row) : [];
   edit(`move ${row[key]}`, () => [row, ...others].map((moved) => setOp(file, moved, {x_mm, y_mm}, [key])));

@@ -1,5 +1,5 @@
-// Placing parts, sources, no-touch areas and the outline; their rows as a table; rows pasted in.
-import {field, make, millimetres, number} from './dom.js';
+// Placing parts and sources; their rows as a table; rows pasted in.
+import {field, make, millimetres} from './dom.js';
 import {changed, choose, columnOf, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} from './store.js';
 import {drawing} from './board.js';
 import {readCell} from './entry.js';
@@ -8,12 +8,10 @@ import {keepoutQuestion} from './keepout.js';
 import {columns, grades, readMarking, sayCells} from './marking.js';
 import {marksPart} from './marks.js';
 import {mountChoice} from './mounts.js';
+import {addCorner, ringPart, ringTools} from './ringtool.js';
 import {sayTemps} from './temps.js';
 
-const tools = [
-  ['select', 'Select and move'], ['part', 'Part'], ['source', 'Source'],
-  ['keepout', 'No-touch area'], ['outline', 'Outline'],
-];
+const tools = [['select', 'Select and move'], ['part', 'Part'], ['source', 'Source']];
 
 // What a new part or source starts with; kept from one to the next.
 const part = {ref: 'C1', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', height_mm: '', endurance_h: '', esr_limit_ohm: '', critical: 'no'};
@@ -55,29 +53,11 @@ function placeNew(file, draft, point) {
   return done;
 }
 
-// --- rings ---
-
-const ringFile = () => (state.tool === 'outline' ? 'outline.csv' : 'keepout.csv');
-
-export function finishPath() {
-  const file = ringFile(), path = drawing.path;
-  if (path.length < 3) return;
-  const rows = rowsOf(file), outline = file === 'outline.csv';
-  const ring = outline && !rows.length ? 0 : Math.max(0, ...rows.map((row) => number(row.ring) || 0)) + 1;
-  const reason = document.querySelector('[name="reason"]')?.value ?? '';
-  const ops = path.map((point, at) => insertOp(file, {ring: String(ring), ...placeOf(point), ...(outline || at > 0 ? {} : {reason})}));
-  drawing.path = [];
-  edit(outline ? (ring ? 'cut-out' : 'outline') : 'no-touch area', () => ops);
-}
-
 // True where the click was used.
 export function placeAt(point) {
   if (state.tool === 'part') placePart(point);
   else if (state.tool === 'source') placeNew('sources.csv', source, point);
-  else if (state.tool === 'keepout' || state.tool === 'outline') {
-    drawing.path.push({x_mm: number(millimetres(point.x_mm)), y_mm: number(millimetres(point.y_mm))});
-    changed('path');
-  } else return false;
+  else return addCorner(point);
   return true;
 }
 
@@ -85,7 +65,7 @@ export function placeAt(point) {
 
 function toolBar() {
   return make('fieldset', {class: 'tools'}, make('legend', {}, 'What a click does'),
-    ...tools.map(([name, label]) => make('label', {},
+    ...[...tools, ...ringTools()].map(([name, label]) => make('label', {},
       make('input', {type: 'radio', name: 'tool', id: `tool-${name}`, value: name, checked: state.tool === name,
         onchange: () => { state.tool = name; drawing.path = []; changed('tool'); }}), label)));
 }
@@ -149,30 +129,6 @@ function draftFields() {
       field('Power, W, if known', 'draft_p', source.power_w, {inputmode: 'decimal', oninput: keep(source, 'power_w')}),
       mountChoice('draft_mount', source.mount, (word) => { source.mount = word; changed('draft'); }));
   return null;
-}
-
-function ringPart() {
-  if (state.tool !== 'keepout' && state.tool !== 'outline') return null;
-  return make('div', {'data-key': `ring-${state.tool}`},
-    make('p', {}, `Click the corners in order. ${drawing.path.length} set.`),
-    state.tool === 'keepout' ? field('Why it must not be touched', 'reason', 'mains', {'data-keep': ''}) : null,
-    make('p', {class: 'row'},
-      make('button', {class: 'main', id: 'finish', disabled: drawing.path.length < 3, onclick: finishPath}, 'Close the area'),
-      make('button', {disabled: !drawing.path.length, onclick: () => { drawing.path.pop(); changed('path'); }}, 'Undo corner')),
-    ringList());
-}
-
-// The areas of a file, each with a way to take it out.
-function ringList() {
-  const file = ringFile(), rings = [...new Set(rowsOf(file).map((row) => row.ring))];
-  if (!rings.length) return null;
-  const removeRing = (ring) => edit(`remove area ${ring}`, () =>
-    rowsOf(file).filter((row) => row.ring === ring).reverse().map((row) => deleteOp(file, row)));
-  return make('ul', {class: 'rings'}, ...rings.map((ring) => {
-    const rows = rowsOf(file).filter((row) => row.ring === ring);
-    const name = file === 'outline.csv' ? (number(ring) === 0 ? 'Edge' : `Cut-out ${ring}`) : `Area ${ring}${rows[0].reason ? ': ' + rows[0].reason : ''}`;
-    return make('li', {'data-key': `ring-row-${ring}`}, `${name}, ${rows.length} corners `, make('button', {'data-key': `ring-${ring}`, 'aria-label': `Remove ${name}`, onclick: () => removeRing(ring)}, 'Remove'));
-  }));
 }
 
 const hints = {
