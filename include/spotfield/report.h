@@ -102,9 +102,10 @@ SF_API const sf_output *sf_outputs(void);
 SF_API sf_status sf_outcome_write(const sf_outcome *outcome, const char *folder,
                                   sf_complaints *complaints);
 
-/* Writes plan.csv, its points as rank,x_mm,y_mm,method,gain,on,reason, and plan.png, the heat map
- * of today or, before any reading, the one to expect, with a numbered ring at each point, into
- * `folder`, made when it is not there: both or none; earlier files survive a failure. The reason of
+/* Writes plan.csv, its points as rank,x_mm,y_mm,spot,side,method,gain,on,reason, plan.png, the heat
+ * map of today or, before any reading, the one to expect, with a numbered ring at each point, and
+ * worksheet.html, the same to print and fill in, into `folder`, made when it is not there: all or
+ * none; earlier files survive a failure. The reason of
  * a failure is added to complaints. observations: those the plan was made with.
  * Errors: SF_ERROR_WRITE, SF_ERROR_MEMORY, those of sf_scene_draw. */
 SF_API sf_status sf_plan_write(const sf_plan *plan, const sf_job *job,

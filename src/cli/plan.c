@@ -129,7 +129,8 @@ static void more_help(FILE *to)
 {
     fputs("\nResults:\n"
           "  plan.csv      rank, place, method, gain and reason of each reading\n"
-          "  plan.png      the places on the heat map, numbered\n\n",
+          "  plan.png      the places on the heat map, numbered\n"
+          "  worksheet.html  the same to print on A4 and fill in beside the board\n\n",
           to);
     put_caution(to);
 }

@@ -11,25 +11,13 @@
 
 enum { SCHEMA = 2, NAMED_MOST = 12 };
 
-static const char *const cautions[] = {
-    "Mains and high voltage kill, also when the power is off: capacitors hold their charge.",
-    "Tape beads to the dead board, then stand back and power up.",
-    ("Dead means: unplugged, each reservoir discharged through a resistor made for it, and proved "
-     "by a meter."),
-    ("While it runs: isolating transformer, one hand, insulated probes rated for the voltage, "
-     "nobody alone."),
-    "Anything at high voltage is read by infrared, from outside the no-touch areas.",
-    "Turn no trimmer that was set in the factory.",
-    "Local codes and licensed practice come first.",
-};
-
 static void put_cautions(const sf_job *job, FILE *to)
 {
     fputs("Before reading on a running board:\n", to);
     if (!job->keepout_told)
         fprintf(to, "  - %s\n", keepout_question);
-    for (size_t i = 0; i < sizeof cautions / sizeof *cautions; i++)
-        fprintf(to, "  - %s\n", cautions[i]);
+    for (const char *const *caution = probing_cautions; *caution; caution++)
+        fprintf(to, "  - %s\n", *caution);
     putc('\n', to);
 }
 
@@ -121,6 +109,7 @@ void plan_text_write(const sf_plan *plan, const sf_job *job, const char *results
     put_rest(plan, job, to);
     put_path("Table:   ", results_folder, "plan.csv", to);
     put_path("Picture: ", results_folder, "plan.png", to);
+    put_path("To print: ", results_folder, "worksheet.html", to);
     putc('\n', to);
     put_caution(to);
 }
@@ -157,16 +146,17 @@ static json_t *cautions_json(const sf_job *job)
     json_t *all = json_array();
     if (!job->keepout_told)
         all = list_append(all, value_words(keepout_question));
-    for (size_t i = 0; all && i < sizeof cautions / sizeof *cautions; i++)
-        all = list_append(all, value_words(cautions[i]));
+    for (const char *const *caution = probing_cautions; all && *caution; caution++)
+        all = list_append(all, value_words(*caution));
     return all;
 }
 
 bool plan_json_write(const sf_plan *plan, const sf_job *job, const char *results_folder,
                      const sf_complaints *complaints, FILE *to)
 {
-    json_t *files = json_pack("{s:o, s:o}", "plan.csv", value_path(results_folder, "plan.csv"),
-                              "plan.png", value_path(results_folder, "plan.png"));
+    json_t *files = json_pack("{s:o, s:o, s:o}", "plan.csv", value_path(results_folder, "plan.csv"),
+                              "plan.png", value_path(results_folder, "plan.png"), "worksheet.html",
+                              value_path(results_folder, "worksheet.html"));
     json_t *made =
         json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:o}", "schema", SCHEMA,
                   "job", value_words(job->folder), "cautions", cautions_json(job), "readings",

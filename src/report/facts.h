@@ -29,6 +29,10 @@ size_t verdict_count(const sf_outcome *outcome, sf_verdict verdict);
  * without a sign that means something in HTML. */
 extern const char keepout_question[];
 
+/* What to mind before reading on a running board, the gravest first; ended by NULL. Plain ASCII
+ * too. */
+extern const char *const probing_cautions[];
+
 /* Whether hours and grade alone have used up the rated life of a part: even in the air's
  * temperature it would be past it. */
 bool past_by_grade(const sf_part_result *result);

@@ -59,26 +59,34 @@ void page_table_close(text *into)
 
 /* Nothing is loaded from anywhere, and only the style and script built in may act (CSP level 3);
  * the hashes let both be inline. */
-static void add_policy(text *into)
+static void add_policy(text *into, const asset *style, const asset *script)
 {
     text_addf(into,
               "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-              "img-src data:; style-src 'sha256-%s'; script-src 'sha256-%s'; base-uri 'none'; "
-              "form-action 'none'\">\n",
-              report_css.sha256, report_js.sha256);
+              "img-src data:; style-src 'sha256-%s'; ",
+              style->sha256);
+    if (script)
+        text_addf(into, "script-src 'sha256-%s'; ", script->sha256);
+    text_add(into, "base-uri 'none'; form-action 'none'\">\n");
 }
 
-void page_open(text *into, const char *name, const char *rest)
+void page_head(text *into, const char *name, const char *rest, const asset *style,
+               const asset *script)
 {
     text_add(into, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
-    add_policy(into);
+    add_policy(into, style, script);
     text_add(into, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                    "<meta name=\"color-scheme\" content=\"light dark\">\n"
                    "<meta name=\"referrer\" content=\"no-referrer\">\n<title>");
     html_text(into, name);
     text_addf(into, ": %s</title>\n<style>", rest);
-    text_add_bytes(into, report_css.bytes, report_css.size);
+    text_add_bytes(into, style->bytes, style->size);
     text_add(into, "</style>\n</head>\n<body>\n");
+}
+
+void page_open(text *into, const char *name, const char *rest)
+{
+    page_head(into, name, rest, &report_css, &report_js);
 }
 
 void page_close(text *into)

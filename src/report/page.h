@@ -5,6 +5,7 @@
 #include <stdbool.h>
 
 #include "core/text.h"
+#include "report/assets.h"
 #include "report/facts.h"
 #include "spotfield/report.h"
 
@@ -40,6 +41,8 @@ void page_rules(const page *shown, text *into);
 
 /* What begins and ends every page: all up to the body, and all from the footer on. `rest` of the
  * title follows the board's name, as markup. */
+void page_head(text *into, const char *name, const char *rest, const asset *style,
+               const asset *script); /* the same with another style; script NULL: none */
 void page_open(text *into, const char *name, const char *rest);
 void page_close(text *into);
 void page_marks(text *into); /* the drawings that page_mark points at */

@@ -7,9 +7,10 @@
 #include "report/csv.h"
 #include "report/facts.h"
 #include "report/result_set.h"
+#include "report/worksheet.h"
 #include "spotfield/report.h"
 
-enum { TITLE_LINES = 3, FILES = 2 };
+enum { TITLE_LINES = 3, FILES = 3 };
 
 static void plan_csv(const sf_plan *plan, text *into)
 {
@@ -87,7 +88,7 @@ static sf_status set_scene(const sf_plan *plan, const sf_job *job, plan_scene *i
 
 static sf_status draw_plan(const sf_plan *plan, const sf_job *job,
                            const sf_observation *observations, size_t observation_count,
-                           const sf_picture_options *options, file_block *png)
+                           const sf_picture_options *options, worksheet *sheet, file_block *png)
 {
     plan_scene borrowed = {0};
     unsigned char *bytes = NULL;
@@ -109,6 +110,10 @@ static sf_status draw_plan(const sf_plan *plan, const sf_job *job,
     if (status == SF_OK)
         status = sf_scene_draw(&scene, options, &bytes, &png->count, NULL);
     png->bytes = bytes;
+    /* the sheet has marks of its own, and no room for titles */
+    scene.point_count = scene.title_line_count = 0;
+    if (status == SF_OK)
+        status = sf_scene_draw(&scene, options, &sheet->png, &sheet->png_size, &sheet->frame);
     clear_scene(&borrowed);
     return status;
 }
@@ -117,19 +122,28 @@ sf_status sf_plan_write(const sf_plan *plan, const sf_job *job, const sf_observa
                         size_t observation_count, const sf_picture_options *picture,
                         const char *folder, sf_complaints *complaints)
 {
-    text table = {0};
-    file_block blocks[FILES] = {{.name = "plan.csv"}, {.name = "plan.png"}};
-    sf_status status = draw_plan(plan, job, observations, observation_count, picture, &blocks[1]);
+    text table = {0}, page = {0};
+    worksheet sheet = {.job = job, .plan = plan};
+    file_block blocks[FILES] = {
+        {.name = "plan.csv"}, {.name = "plan.png"}, {.name = "worksheet.html"}};
+    sf_status status =
+        draw_plan(plan, job, observations, observation_count, picture, &sheet, &blocks[1]);
     plan_csv(plan, &table);
-    if (status == SF_OK && table.failed)
+    if (status == SF_OK)
+        worksheet_html(&sheet, &page);
+    if (status == SF_OK && (table.failed || page.failed))
         status = SF_ERROR_MEMORY;
     blocks[0].bytes = table.bytes;
     blocks[0].count = table.length;
+    blocks[2].bytes = page.bytes;
+    blocks[2].count = page.length;
     if (status == SF_OK)
         status = result_set_write(folder, blocks, FILES, complaints);
     else
         sf_complain(complaints, SF_ERROR, "plan.png", 0, "", sf_status_text(status), "");
     free((void *)blocks[1].bytes);
+    free(sheet.png);
     text_clear(&table);
+    text_clear(&page);
     return status;
 }

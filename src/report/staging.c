@@ -126,8 +126,8 @@ static bool is_passing(const char *name, const char *result)
     return passing;
 }
 
-static const char *const other_results[] = {"plan.csv", "plan.png", "compare.csv", "difference.png",
-                                            "compare.html"};
+static const char *const other_results[] = {"plan.csv",    "plan.png",       "worksheet.html",
+                                            "compare.csv", "difference.png", "compare.html"};
 
 /* A result of whatever command, or one on its way: it may go, since its like can be made again. */
 static bool may_go(const char *name)

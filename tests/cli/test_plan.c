@@ -50,6 +50,10 @@ static void table_and_picture_are_written_and_pointed_at(void **state)
     assert_has(table, "\n1,");
     assert_has(said.out, in_folder(folder, "out/plan.csv\n"));
     assert_has(said.out, in_folder(folder, "out/plan.png\n"));
+    assert_has(said.out, in_folder(folder, "out/worksheet.html\n"));
+    char *sheet = bytes_of(in_folder(folder, "out/worksheet.html"), NULL);
+    assert_has(sheet, "data:image/png;base64,");
+    free(sheet);
     /* width of a PNG: bytes 16 to 19 (W3C PNG specification, 11.2.2 IHDR) */
     assert_true(size > 24 && picture[18] * 256 + picture[19] == 613);
     free(table);
