@@ -15,7 +15,7 @@ LEFT_OUT = {'page/assets.c', 'page/deadline.c', 'page/desk.c', 'page/guard.c', '
             'page/moment.c', 'page/planner.c', 'page/server.c', 'page/stamp.c'}
 # C files that others include
 INCLUDED = re.compile('_source[.]c|/t_cholmod_|/cheb_eval|/test')
-OWN_FLAGS = '-std=c17 -D_XOPEN_SOURCE=700 -D_GNU_SOURCE -Wall -Wextra -Werror'
+OWN_FLAGS = '-std=c17 -D_XOPEN_SOURCE=700 -Wall -Wextra -Werror'
 # -ffp-contract=off: each product is rounded, as natively
 FLAGS = '-O2 -ffp-contract=off -w'
 EXPORTS = ['web_open', 'web_ask', 'web_reply_bytes', 'web_reply_size', 'web_reply_type', 'web_reply_end',
@@ -71,7 +71,7 @@ def own_sources(cache, out):
             names = re.findall(r"'([a-z_0-9]+\.c)'", meson.read())
         for name in sorted(set(names)):
             if f'{room}/{name}' not in LEFT_OUT and os.path.exists(os.path.join(ROOT, 'src', room, name)):
-                yield f'own/{room}-{name}.o', os.path.join(ROOT, 'src', room, name), flags.replace('-D_GNU_SOURCE ', '') if name == 'exchange.c' else flags
+                yield f'own/{room}-{name}.o', os.path.join(ROOT, 'src', room, name), flags
     for path in sorted(glob.glob(os.path.join(WEB, '*.c'))):
         yield f'own/web-{os.path.basename(path)}.o', path, flags
     yield 'own/report_assets.o', 'report_assets.c', flags

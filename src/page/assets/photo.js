@@ -5,6 +5,7 @@ import {boardSize, draw, drawing} from './board.js';
 import {readDate, readNumber, sayDate} from './entry.js';
 import {faultOfKey} from './faults.js';
 import {marksPart} from './marks.js';
+import {addressOf} from './transport.js';
 
 let straightOf = '', photoOf = '';
 
@@ -29,7 +30,7 @@ function load(address, into) {
   const picture = new Image();
   picture.onload = () => { drawing[into] = picture; changed('picture'); };
   picture.onerror = () => { drawing[into] = null; draw(); };
-  picture.src = address;
+  addressOf(address).then((found) => { picture.src = found; }, picture.onerror);
 }
 
 // Each picture is fetched again only when what it comes from has changed.

@@ -1,4 +1,6 @@
 // What the page knows of the job, and the only way to the server.
+import {send} from './transport.js';
+
 export const state = {
   job: null, live: null, plan: null, what: null, mode: 'board', selected: null, tool: 'select',
 };
@@ -17,13 +19,7 @@ export const onChange = (listener) => listeners.push(listener);
 export const changed = (what = 'all') => listeners.forEach((listener) => listener(what));
 
 async function ask(path, options) {
-  let response;
-  try {
-    response = await fetch(path, options);
-  } catch {
-    throw new Error('The page has lost its server. Nothing that was entered before is lost; start ' +
-      'spotfield page again and open its new address.');
-  }
+  const response = await send(path, options);
   const type = response.headers.get('Content-Type') ?? '';
   const answer = type.includes('json') ? await response.json() : await response.text();
   if (!response.ok) throw Object.assign(new Error(refusal(answer)), {answer});

@@ -1,0 +1,186 @@
+// Starts the page without a server: unpacks the program, asks which job it is to be, and hands over to
+// the page itself.
+import {carryBy} from '../../page/assets/transport.js';
+import {onChange, state, tell} from '../../page/assets/store.js';
+import {Carrier} from './carry.js';
+import {Desk} from './desk.js';
+import {BrowserKeep, FolderKeep, listJobs, openStorage, PageKeep, removeJob} from './keep.js';
+import {beginTour} from './tour.js';
+
+const byId = (id) => document.getElementById(id);
+const textOf = (id) => byId(id).textContent.trim();
+
+function element(name, attributes, ...children) {
+  const made = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes))
+    if (key.startsWith('on')) made.addEventListener(key.slice(2), value);
+    else made.setAttribute(key, value);
+  made.append(...children);
+  return made;
+}
+
+// --- the program ---
+
+const bytesOf = (id) => Uint8Array.from(atob(textOf(id)), (letter) => letter.charCodeAt(0));
+const unpacked = async (id) =>
+  new Uint8Array(await new Response(new Blob([bytesOf(id)]).stream().pipeThrough(new DecompressionStream('gzip'))).arrayBuffer());
+
+async function loadProgram() {
+  const [code, font, worker] = await Promise.all(['code', 'font', 'worker'].map(unpacked));
+  return {module: await WebAssembly.compile(code), font, address: URL.createObjectURL(new Blob([worker], {type: 'text/javascript'}))};
+}
+
+// --- what is kept ---
+
+let carrier = null, storage = null;
+const keepOf = async (name, files) => (storage ? BrowserKeep.make(storage, name, files) : new PageKeep(name));
+const timeOf = (moment) => new Date(moment).toLocaleTimeString([], {hour: '2-digit', minute: '2-digit'});
+const isUnpacked = () => carrier && carrier.keep.job.changed > carrier.keep.job.packed;
+
+function showKept() {
+  const {keep} = carrier, words = byId('kept');
+  if (keep instanceof FolderKeep) { words.textContent = `Each entry is saved in the folder ${keep.job.name}.`; return; }
+  words.textContent = keep instanceof PageKeep
+    ? 'This browser keeps nothing: all is lost when this page closes. Save the job as .zip.'
+    : `Saved in this browser at ${timeOf(keep.job.changed)}.${isUnpacked() ? ' Whoever clears the browser\u2019s data loses it: save it as .zip too.' : ' The .zip you saved holds all of it.'}`;
+}
+
+const isSavedNowhere = () => carrier?.keep instanceof PageKeep && isUnpacked();
+addEventListener('beforeunload', (event) => {
+  if (carrier?.desks.files.busy || isSavedNowhere()) event.preventDefault();
+});
+
+function offerFile(bytes, name, type) {
+  const address = URL.createObjectURL(new Blob([bytes], {type}));
+  element('a', {href: address, download: name}).click();
+  setTimeout(() => URL.revokeObjectURL(address), 60000);
+}
+
+async function savePacked() {
+  try {
+    const now = carrier.keep.job.changed;
+    offerFile(await carrier.pack(), `${(carrier.keep.job.name || 'job').replace(/[^\w -]/g, '_')}.zip`, 'application/zip');
+    await carrier.keep.note({packed: now});
+    showKept();
+  } catch (error) { tell(error.message); }
+}
+
+// --- results ---
+
+document.addEventListener('click', async (event) => {
+  const link = event.target.closest?.('a[href^="out/"]');
+  if (!link || !carrier) return;
+  event.preventDefault();
+  const path = link.getAttribute('href'), name = path.slice(4);
+  // the window is opened at once: later it would be taken for one that nobody asked for
+  const shown = name.endsWith('.csv') ? null : open('', '_blank');
+  try {
+    const answer = await carrier.send(path);
+    if (!answer.ok) throw new Error(await answer.text());
+    const bytes = await answer.blob();
+    if (shown) shown.location = URL.createObjectURL(bytes);
+    else offerFile(bytes, name, bytes.type);
+  } catch (error) {
+    shown?.close();
+    tell(error.message);
+  }
+});
+
+// --- which job ---
+
+const program = loadProgram();
+const dialog = byId('start');
+
+async function openJob(keep, files) {
+  carrier = new Carrier(await program, keep, files, showKept);
+  carryBy(carrier);
+  if (keep instanceof BrowserKeep) sessionStorage.setItem('job', keep.job.id);
+  dialog.close();
+  byId('bar').hidden = false;
+  showKept();
+  const shown = new Promise((done) => onChange(() => { if (state.live) done(); }));
+  await import('../../page/assets/main.js');
+  await shown;
+}
+
+function refuse(error) { byId('start-words').textContent = error.message ?? String(error); }
+const trying = (work) => async (event) => {
+  byId('start-words').textContent = '';
+  try { await work(event); } catch (error) { if (error.name !== 'AbortError') refuse(error); }
+};
+
+async function beginWith(name, files) { await openJob(await keepOf(name, files), files); }
+const beginDemo = async () => {
+  const inText = new TextEncoder();
+  await beginWith('Demo board', new Map(Object.entries(JSON.parse(textOf('demo'))).map(([name, words]) => [name, inText.encode(words)])));
+  beginTour();
+};
+
+async function beginPacked({target}) {
+  const [file] = target.files;
+  if (!file) return;
+  target.value = '';
+  if (file.size > 64 * 2 ** 20) throw new Error(`${file.name}: it has more than 64 MiB, which no job has.`);
+  const desk = new Desk(await program);
+  try {
+    const {fault, leftOut, files} = await desk.call('unzip', null, {bytes: new Uint8Array(await file.arrayBuffer())});
+    if (fault) throw new Error(`${file.name} is not opened: ${fault}.`);
+    await beginWith(file.name.replace(/\.zip$/i, ''), new Map(files));
+    if (leftOut.length) tell(`Left out, since no file of a job has that name: ${leftOut.join(', ')}.`);
+  } finally { desk.stop(); }
+}
+
+async function beginFolder() {
+  const keep = new FolderKeep(await showDirectoryPicker({mode: 'readwrite'}));
+  await openJob(keep, await keep.load());
+}
+
+async function goOn(job) {
+  const keep = new BrowserKeep(storage, job);
+  await openJob(keep, await keep.load());
+}
+
+async function remove(job) {
+  const lost = job.changed > job.packed ? ' It was changed after it was last saved as .zip: what was changed is lost.' : '';
+  if (!confirm(`Remove ${job.name} from this browser?${lost}`)) return;
+  await removeJob(storage, job.id);
+  await showJobs();
+}
+
+async function showJobs() {
+  const jobs = storage ? await listJobs(storage) : [];
+  byId('jobs').replaceChildren(...jobs.map((job) => element('li', {},
+    element('button', {class: 'main', onclick: trying(() => goOn(job))}, `Go on with ${job.name}`),
+    element('small', {}, ` ${new Date(job.changed).toLocaleString()} `),
+    element('button', {onclick: trying(() => remove(job)), 'aria-label': `Remove ${job.name}`}, 'Remove'))));
+}
+
+async function begin() {
+  try {
+    storage = await openStorage();
+    navigator.storage?.persist?.();
+  } catch { storage = null; }
+  byId('no-storage').hidden = Boolean(storage);
+  byId('begin-demo').addEventListener('click', trying(beginDemo));
+  byId('begin-empty').addEventListener('click', trying(() => beginWith('New board', new Map())));
+  byId('begin-zip').addEventListener('change', trying(beginPacked));
+  byId('begin-folder').hidden = typeof showDirectoryPicker !== 'function';
+  byId('begin-folder').addEventListener('click', trying(beginFolder));
+  byId('save-zip').addEventListener('click', savePacked);
+  byId('show-tour').addEventListener('click', beginTour);
+  byId('other-job').addEventListener('click', () => {
+    if (isSavedNowhere() && !confirm('This browser keeps nothing: this job is lost unless it was saved as .zip. Leave it?')) return;
+    sessionStorage.removeItem('job');
+    if (isSavedNowhere()) carrier.keep.job.packed = Infinity;
+    location.reload();
+  });
+  // a page that is loaded anew goes on where it was
+  const last = sessionStorage.getItem('job');
+  const known = last && storage ? (await listJobs(storage)).find((job) => job.id === last) : null;
+  if (known) { await goOn(known); return; }
+  await showJobs();
+  dialog.showModal();
+}
+
+dialog.addEventListener('cancel', (event) => { if (!carrier) event.preventDefault(); });
+begin().catch((error) => { dialog.showModal(); refuse(error); });
