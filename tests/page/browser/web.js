@@ -154,7 +154,7 @@ async function hostile(browser) {
   assert.match(await page.textContent('#start-words'), /damaged/);
   // a sound one, with a CSV that is none and a photo that is none
   await page.setInputFiles('#begin-zip', makeZip('odd.zip', `${board}\nz.writestr('parts.csv',b'\\xff\\xfe\\0<script>'*999)\nz.writestr('photo.png',b'\\x89PNG\\r\\n\\x1a\\n\\0\\0\\0\\rIHDR\\xff\\xff\\xff\\xff\\xff\\xff\\xff\\xff')\nz.writestr('words.txt','left out')`));
-  await page.waitForSelector('#faults li');
+  await page.waitForSelector('#faults li', {state: 'attached'});
   assert.match(await page.textContent('#notice'), /words.txt/);
   await page.close();
 }
