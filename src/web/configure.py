@@ -21,7 +21,7 @@ FLAGS = '-O2 -ffp-contract=off -w'
 EXPORTS = ['web_open', 'web_ask', 'web_reply_bytes', 'web_reply_size', 'web_reply_type', 'web_reply_end',
            'web_unzip', 'web_left_out', 'web_zip', 'malloc', 'free']
 LINK = [
-    '-O2', '-sALLOW_MEMORY_GROWTH=1', '-sINITIAL_MEMORY=33554432', '-sTOTAL_STACK=2097152', '-sMODULARIZE=1',
+    '-O2', '-sDEFAULT_TO_CXX=0', '-sALLOW_MEMORY_GROWTH=1', '-sINITIAL_MEMORY=33554432', '-sTOTAL_STACK=2097152', '-sMODULARIZE=1',
     '-sEXPORT_NAME=spotfield', '-sENVIRONMENT=worker,node', '-sFORCE_FILESYSTEM=1', '-sSUPPORT_LONGJMP=emscripten',
     '-sEXPORTED_RUNTIME_METHODS=FS,ccall,HEAPU8,UTF8ToString', '-sABORTING_MALLOC=0', '-sDYNAMIC_EXECUTION=0',
     '-sEXPORTED_FUNCTIONS=' + ','.join('_' + name for name in EXPORTS)]

@@ -66,10 +66,12 @@ export class Carrier {
     return this.desks.files.call('ask', this.files, {method, path, body});
   }
 
+  // Who looks on from outside is told of each request, as one is who looks at the network.
   send = async (path, {method = 'GET', body = ''} = {}) => {
     const bytes = typeof body === 'string' ? inText.encode(body) : new Uint8Array(await body.arrayBuffer());
-    const answer = await this.#answer(method, path, bytes);
-    dispatchEvent(new CustomEvent('answered', {detail: path}));
+    dispatchEvent(new CustomEvent('asked', {detail: path}));
+    const answer = await this.#answer(method, path, bytes)
+      .finally(() => dispatchEvent(new CustomEvent('answered', {detail: path})));
     const told = path === 'export' && answer.status === 200 ? retold(answer.bytes) : answer.bytes;
     return new Response(told, {status: answer.status, headers: {'Content-Type': answer.type}});
   };

@@ -4,53 +4,17 @@
 // CHROMIUM names the browser where it is not /usr/bin/chromium.
 import assert from 'node:assert/strict';
 import {execFileSync} from 'node:child_process';
-import {mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync} from 'node:fs';
+import {mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
-import {pathToFileURL} from 'node:url';
 import {chromium} from 'playwright-core';
 import {assertTidy, fill, shot, waitUntil} from './hands.js';
 import {executablePath} from './served.js';
+import {begin, openFile, savedJob} from './without_server.js';
 
-const program = resolve(process.argv[2]), file = pathToFileURL(resolve(process.argv[4])).href;
+const program = resolve(process.argv[2]);
 const folder = mkdtempSync(join(tmpdir(), 'spotfield-web-'));
-
-// A page that tells of each answer of its worker, where another tells of a response of its server.
-async function openWeb(browser, options) {
-  const page = await browser.newPage(options);
-  page.faults = [];
-  page.on('pageerror', (error) => page.faults.push(error.message));
-  page.on('console', (message) => { if (message.type() === 'error') page.faults.push(message.text()); });
-  await page.addInitScript(() => {
-    window.lives = 0;
-    window.longest = 0;
-    addEventListener('answered', ({detail}) => { if (detail === 'live') window.lives++; });
-    new PerformanceObserver((list) => { for (const {duration} of list.getEntries()) window.longest = Math.max(window.longest, duration); }).observe({type: 'longtask', buffered: true});
-  });
-  page.waitForResponse = async () => {
-    const before = await page.evaluate(() => window.lives);
-    await waitUntil(page, `window.lives > ${before}`);
-  };
-  await page.goto(file);
-  return page;
-}
-
-async function begin(page, button) {
-  await page.click(button);
-  await page.waitForSelector('#panel h2');
-  await waitUntil(page, 'window.lives > 0');
-}
-
-// What is saved as .zip, unpacked.
-async function savedJob(page, name) {
-  const waiting = page.waitForEvent('download');
-  await page.click('#save-zip');
-  const packed = join(folder, `${name}.zip`), job = join(folder, name);
-  await (await waiting).saveAs(packed);
-  mkdirSync(job);
-  execFileSync('python3', ['-m', 'zipfile', '-e', packed, job]);
-  return job;
-}
+const openWeb = (browser, options) => openFile(browser, process.argv[4], options);
 
 function assertSameResults(job) {
   const native = join(folder, 'native');
@@ -87,7 +51,8 @@ async function demo(browser) {
   report.on('console', (message) => assert.notEqual(message.type(), 'error', message.text()));
   assert.notEqual(await report.evaluate(() => getComputedStyle(document.body).fontFamily), '', 'the report has its style');
   await report.close();
-  assertSameResults(await savedJob(page, 'demo'));
+  await savedJob(page, join(folder, 'demo'));
+  assertSameResults(join(folder, 'demo'));
   await assertTidy(page);
   await page.close();
 }

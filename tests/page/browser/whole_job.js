@@ -1,6 +1,7 @@
 // The whole job in a real browser, from an empty folder to the report: by mouse, by keyboard alone,
 // and at tablet size. Ends with status 0 when `spotfield map` gives the same parts.csv as each export.
-//   npm install && node whole_job.js [PROGRAM] [FOLDER FOR PICTURES]
+//   npm install && node whole_job.js [PROGRAM] [FOLDER FOR PICTURES] [SPOTFIELD.HTML]
+// With spotfield.html the page runs in that file alone, and the job it saves goes to `spotfield map`.
 // CHROMIUM names the browser where it is not /usr/bin/chromium.
 import assert from 'node:assert/strict';
 import {execFileSync} from 'node:child_process';
@@ -10,6 +11,7 @@ import {join, resolve} from 'node:path';
 import {chromium} from 'playwright-core';
 import {assertTidy, boardToScreen, changed, fill, makePhoto, openPage, photoToScreen, settled, shot, waitUntil} from './hands.js';
 import {executablePath, startPage} from './served.js';
+import {begin, openFile, savedJob} from './without_server.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
 
@@ -237,12 +239,28 @@ async function run(browser, name, work, options, photo) {
   }
 }
 
+async function runInFile(browser, name, work, options, photo) {
+  const folder = mkdtempSync(join(tmpdir(), 'spotfield-page-')), job = join(folder, 'job');
+  const page = await openFile(browser, process.argv[4], options);
+  try {
+    await begin(page, '#begin-empty');
+    await work(page, photo, `file-${name}`);
+    await assertTidy(page);
+    await savedJob(page, job);
+    compareWithMap(job);
+    console.log(`passed: ${name}, in the file alone`);
+  } finally {
+    await page.close();
+    rmSync(folder, {recursive: true, force: true});
+  }
+}
+
 const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
 try {
-  const photo = await makePhoto(browser);
-  await run(browser, 'mouse', byMouse, {viewport: {width: 1400, height: 900}}, photo);
-  await run(browser, 'keyboard', byKeyboard, {viewport: {width: 1280, height: 800}, colorScheme: 'dark'}, photo);
-  await run(browser, 'tablet', byMouse, {viewport: {width: 820, height: 1180}, hasTouch: true, deviceScaleFactor: 2}, photo);
+  const photo = await makePhoto(browser), runJob = process.argv[4] ? runInFile : run;
+  await runJob(browser, 'mouse', byMouse, {viewport: {width: 1400, height: 900}}, photo);
+  await runJob(browser, 'keyboard', byKeyboard, {viewport: {width: 1280, height: 800}, colorScheme: 'dark'}, photo);
+  await runJob(browser, 'tablet', byMouse, {viewport: {width: 820, height: 1180}, hasTouch: true, deviceScaleFactor: 2}, photo);
 } finally {
   await browser.close();
 }
