@@ -349,6 +349,22 @@ static void a_plan_that_is_shown(void **state)
     reply_clear(&whole);
 }
 
+/* As the server refuses it. */
+static void a_call_that_no_route_takes(void **state)
+{
+    (void)state;
+    static const request none = {.before = {NULL}};
+    static char long_body[64 * 1024 + 1];
+    prepare(&none);
+    reply got = ask("PUT", "job", "", 0);
+    assert_int_equal(got.status, 405);
+    got = ask("POST", "edit", long_body, sizeof long_body);
+    assert_int_equal(got.status, 413);
+    got = ask("POST", "edit", long_body, sizeof long_body - 1);
+    assert_int_equal(got.status, 400); /* no JSON */
+    reply_clear(&got);
+}
+
 /* The page is started while memory is short: it ends, or starts with all it had, or says that it
  * could not read the history and leaves it alone. */
 static void a_session_that_is_opened(void **state)
@@ -410,6 +426,7 @@ int main(void)
         cmocka_unit_test(a_photo_that_is_given),
         cmocka_unit_test(field_and_results_made_anew),
         cmocka_unit_test(a_plan_that_is_shown),
+        cmocka_unit_test(a_call_that_no_route_takes),
         cmocka_unit_test(a_session_that_is_opened),
     };
     return cmocka_run_group_tests_name("page: memory", tests, begin, end);

@@ -118,15 +118,24 @@ export class FolderKeep {
   }
 
   async save(changed) {
-    for (const [name, bytes] of changed) {
-      if (!bytes) { await this.folder.removeEntry(name); this.#seen.delete(name); continue; }
-      const entry = await this.folder.getFileHandle(name, {create: true});
-      const stream = await entry.createWritable(); // the file is replaced whole when it is closed
-      await stream.write(bytes);
-      await stream.close();
-      const file = await entry.getFile();
-      this.#seen.set(name, `${file.lastModified} ${file.size}`);
-    }
+    // what can be taken back is the lesser thing: a browser may let no hidden file be written
+    for (const [name, bytes] of changed)
+      await this.#write(name, bytes).catch((error) => { if (!name.startsWith('.')) throw error; });
+  }
+
+  // Whether the program has the job open.
+  async isTaken() {
+    return this.folder.getFileHandle('.spotfield-page.lock').then(() => true, () => false);
+  }
+
+  async #write(name, bytes) {
+    if (!bytes) { await this.folder.removeEntry(name); this.#seen.delete(name); return; }
+    const entry = await this.folder.getFileHandle(name, {create: true});
+    const stream = await entry.createWritable(); // the file is replaced whole when it is closed
+    await stream.write(bytes);
+    await stream.close();
+    const file = await entry.getFile();
+    this.#seen.set(name, `${file.lastModified} ${file.size}`);
   }
 
   async look() {

@@ -21,7 +21,11 @@ function element(name, attributes, ...children) {
 
 // --- the program ---
 
-const bytesOf = (id) => Uint8Array.from(atob(textOf(id)), (letter) => letter.charCodeAt(0));
+function bytesOf(id) {
+  const letters = atob(textOf(id)), bytes = new Uint8Array(letters.length);
+  for (let at = 0; at < letters.length; at++) bytes[at] = letters.charCodeAt(at);
+  return bytes;
+}
 const unpacked = async (id) =>
   new Uint8Array(await new Response(new Blob([bytesOf(id)]).stream().pipeThrough(new DecompressionStream('gzip'))).arrayBuffer());
 
@@ -30,9 +34,25 @@ async function loadProgram() {
   return {module: await WebAssembly.compile(code), font, address: URL.createObjectURL(new Blob([worker], {type: 'text/javascript'}))};
 }
 
+const program = loadProgram();
+
+// --- the demo board ---
+
+const inText = new TextEncoder();
+const demoFiles = new Map(Object.entries(JSON.parse(textOf('demo'))).map(([name, words]) => [name, inText.encode(words)]));
+
+// While a person looks at the first choice, the field is made of the demo board: whatever is chosen,
+// the browser then has its code ready.
+async function warmUp() {
+  const desk = new Desk(await program);
+  desk.call('ask', demoFiles, {method: 'GET', path: 'live', body: new Uint8Array()}).catch(() => {});
+  return desk;
+}
+
 // --- what is kept ---
 
 let carrier = null, storage = null;
+let warm = null;
 const keepOf = async (name, files) => (storage ? BrowserKeep.make(storage, name, files) : new PageKeep(name));
 const timeOf = (moment) => new Date(moment).toLocaleTimeString([], {hour: '2-digit', minute: '2-digit'});
 const isUnpacked = () => carrier && carrier.keep.job.changed > carrier.keep.job.packed;
@@ -88,11 +108,13 @@ document.addEventListener('click', async (event) => {
 
 // --- which job ---
 
-const program = loadProgram();
 const dialog = byId('start');
 
 async function openJob(keep, files) {
   carrier = new Carrier(await program, keep, files, showKept);
+  const ready = await warm;
+  if (ready?.busy && files !== demoFiles) ready.stop();
+  if (ready) carrier.desks.field = ready;
   carryBy(carrier);
   if (keep instanceof BrowserKeep) sessionStorage.setItem('job', keep.job.id);
   dialog.close();
@@ -111,8 +133,7 @@ const trying = (work) => async (event) => {
 
 async function beginWith(name, files) { await openJob(await keepOf(name, files), files); }
 const beginDemo = async () => {
-  const inText = new TextEncoder();
-  await beginWith('Demo board', new Map(Object.entries(JSON.parse(textOf('demo'))).map(([name, words]) => [name, inText.encode(words)])));
+  await beginWith('Demo board', demoFiles);
   beginTour();
 };
 
@@ -132,6 +153,7 @@ async function beginPacked({target}) {
 
 async function beginFolder() {
   const keep = new FolderKeep(await showDirectoryPicker({mode: 'readwrite'}));
+  if (await keep.isTaken()) throw new Error('The spotfield program has this folder open, or was killed while it had. End it, or begin it anew and end it.');
   await openJob(keep, await keep.load());
 }
 
@@ -164,6 +186,7 @@ async function begin() {
   byId('begin-demo').addEventListener('click', trying(beginDemo));
   byId('begin-empty').addEventListener('click', trying(() => beginWith('New board', new Map())));
   byId('begin-zip').addEventListener('change', trying(beginPacked));
+  byId('choose-zip').addEventListener('click', () => byId('begin-zip').click());
   byId('begin-folder').hidden = typeof showDirectoryPicker !== 'function';
   byId('begin-folder').addEventListener('click', trying(beginFolder));
   byId('save-zip').addEventListener('click', savePacked);
@@ -179,6 +202,7 @@ async function begin() {
   const known = last && storage ? (await listJobs(storage)).find((job) => job.id === last) : null;
   if (known) { await goOn(known); return; }
   await showJobs();
+  warm = warmUp();
   dialog.showModal();
 }
 

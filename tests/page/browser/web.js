@@ -5,6 +5,7 @@
 import assert from 'node:assert/strict';
 import {execFileSync} from 'node:child_process';
 import {mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync} from 'node:fs';
+import {createServer} from 'node:http';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
 import {chromium} from 'playwright-core';
@@ -84,6 +85,101 @@ async function reloadAndKilledTab(context) {
   await next.close();
 }
 
+// A folder: headless Chromium shows no picker, so that the page is given the browser's private one, which
+// has the same functions. That needs an address: the file is served, as a static host would.
+async function inAFolder(context) {
+  const server = createServer((_, answer) => { answer.setHeader('Content-Type', 'text/html'); answer.end(readFileSync(process.argv[4])); });
+  await new Promise((done) => server.listen(0, '127.0.0.1', done));
+  const page = await context.newPage();
+  await page.addInitScript(() => { window.showDirectoryPicker = () => navigator.storage.getDirectory(); });
+  await page.goto(`http://127.0.0.1:${server.address().port}/`);
+  const write = (name, words) => page.evaluate(async ([into, all]) => {
+    const stream = await (await (await navigator.storage.getDirectory()).getFileHandle(into, {create: true})).createWritable();
+    await stream.write(all);
+    await stream.close();
+  }, [name, words]);
+  const read = (name) => page.evaluate(async (from) =>
+    (await (await (await navigator.storage.getDirectory()).getFileHandle(from)).getFile()).text(), name);
+  await write('board.csv', 'key,value,unit\nwidth,90,mm\n');
+  await write('notes.txt', 'not of the job');
+  await page.click('#begin-folder');
+  await page.click('#tab-board');
+  await page.waitForSelector('[name="height"]');
+  await page.fill('[name="height"]', '70');
+  await page.press('[name="height"]', 'Tab');
+  for (let i = 0; i < 100 && !/70/.test(await read('board.csv')); i++) await page.waitForTimeout(100);
+  assert.equal(await read('board.csv'), 'key,value,unit\nwidth,90,mm\nheight,70,mm\n');
+  // what another program writes there shows up
+  await write('board.csv', 'key,value,unit\nwidth,95,mm\nheight,70,mm\n');
+  await waitUntil(page, "document.querySelector('[name=width]').value === '95'");
+  assert.match(await page.textContent('#kept'), /in the folder/);
+  assert.equal(await read('notes.txt'), 'not of the job');
+  await page.close();
+  server.close();
+}
+
+// --- how long it takes ---
+
+// 300 parts, 60 readings and 20 sources on a board of 200 mm by 150 mm, spread evenly.
+function largeJob() {
+  const at = (i, count, length) => ((i * 0.618034 + 0.31) % 1 * (length - 20) + 10).toFixed(1);
+  const along = (i, count, length) => ((i + 0.5) / count * (length - 20) + 10).toFixed(1);
+  const rows = (count, row) => Array.from({length: count}, (_, i) => row(i)).join('\\n');
+  const texts = {
+    'board.csv': 'key,value,unit\\nname,Large invented board,\\nwidth,200,mm\\nheight,150,mm\\nambient,22,C\\nrun_hours,40000,h',
+    'parts.csv': `ref,x_mm,y_mm,rated_c,endurance_h\\n${rows(300, (i) => `C${i + 1},${at(i, 300, 200)},${along(i, 300, 150)},105,2000`)}`,
+    'sources.csv': `ref,x_mm,y_mm,width_mm,height_mm,angle_deg,power_w,power_u_w\\n${rows(20, (i) => `R${i + 1},${at(i, 20, 200)},${along(i, 20, 150)},8,6,0,0.6,0.2`)}`,
+    'readings.csv': `id,x_mm,y_mm,value,unit,method\\n${rows(60, (i) => `r${i + 1},${at(i + 7, 60, 200)},${along(i, 60, 150)},${(38 + 6 * Math.sin(i)).toFixed(1)},C,infrared`)}`,
+    'keepout.csv': 'ring,x_mm,y_mm,reason',
+  };
+  return makeZip('large.zip', Object.entries(texts).map(([name, words]) => `z.writestr('${name}','${words}\\n')`).join('\n'));
+}
+
+const longestTask = (page) => page.evaluate(() => window.longest);
+
+// From Enter behind an entry to the new map, which the page draws in the same turn.
+async function timeEntry(page, value) {
+  await page.evaluate(() => {
+    document.addEventListener('keydown', (event) => { if (event.key === 'Enter') window.entered = performance.now(); }, true);
+    addEventListener('answered', ({detail}) => { if (detail === 'live') window.took = performance.now() - window.entered; });
+  });
+  const map = page.waitForResponse();
+  await page.fill('[name="ambient"]', value);
+  await page.press('[name="ambient"]', 'Enter');
+  await map;
+  return page.evaluate(() => window.took);
+}
+
+async function speed(browser) {
+  let page = await openWeb(browser);
+  await begin(page, '#begin-demo');
+  console.log(`demo: map ${Math.round(await page.evaluate(() => window.firstMap))} ms after opening, the click of this script included`);
+  await page.click('#tab-board');
+  const took = [];
+  for (const value of ['22.1', '22.2', '22.3', '22.4', '22.5']) {
+    took.push(Math.round(await timeEntry(page, value)));
+    await page.waitForLoadState();
+  }
+  console.log(`demo: entry to new map ${took.join(', ')} ms`);
+  await page.close();
+  page = await openWeb(browser);
+  await page.setInputFiles('#begin-zip', largeJob());
+  await page.waitForSelector('#panel h2');
+  await waitUntil(page, 'window.lives > 0');
+  await page.waitForLoadState();
+  console.log(`large board: longest stall while it opens ${await longestTask(page)} ms`);
+  await page.evaluate(() => { window.longest = 0; });
+  await page.click('#tab-board');
+  const large = [];
+  for (const value of ['22.1', '22.2', '22.3']) {
+    large.push(Math.round(await timeEntry(page, value)));
+    await page.waitForLoadState();
+  }
+  console.log(`large board: entry to new map ${large.join(', ')} ms, longest stall of the page ${await longestTask(page)} ms`);
+  await assertTidy(page);
+  await page.close();
+}
+
 // --- hostile files ---
 
 const makeZip = (name, code) => {
@@ -127,7 +223,7 @@ async function hostile(browser) {
 const args = ['--no-sandbox'];
 const only = process.argv.slice(5);
 try {
-  for (const work of [demo, reloadAndKilledTab, hostile]) {
+  for (const work of [demo, reloadAndKilledTab, inAFolder, hostile, speed]) {
     if (only.length && !only.includes(work.name)) continue;
     const browser = await chromium.launchPersistentContext(join(folder, work.name + '-profile'), {executablePath, args, acceptDownloads: true});
     await work(browser);

@@ -11,7 +11,9 @@ function watchRequests() {
   addEventListener('answered', ({detail}) => {
     window.open_requests--;
     window.quiet = performance.now();
-    if (detail === 'live') window.lives++;
+    if (detail !== 'live') return;
+    window.lives++;
+    window.firstMap = window.firstMap ?? performance.now();
   });
   new PerformanceObserver((list) => {
     for (const {duration} of list.getEntries()) window.longest = Math.max(window.longest, duration);
