@@ -84,11 +84,10 @@ static void put_rest(const sf_plan *plan, const sf_job *job, FILE *to)
     put_metered(plan, job, to);
     if (plan->settled && plan->count > 0)
         fputs("Beyond these no further reading would change a verdict.\n", to);
-    fprintf(
-        to,
-        "Expected wrong \"leave\" verdicts: %.2f now, %.2f once all are read; 1 is a part left in "
-        "place\nthat is past its rated life.\n",
-        plan->loss, plan->loss_after);
+    fprintf(to,
+            "Risk left in the verdicts: %.2f now, %.2f once all are read; 1 is a part left in "
+            "place\nthat is past its rated life.\n",
+            plan->loss, plan->loss_after);
 }
 
 static void put_path(const char *what, const char *folder, const char *name, FILE *to)

@@ -104,8 +104,8 @@ static void add_rates(text *into, const sf_agreement *of)
     size_t spared = of->counts[SF_LEAVE][SF_METER_FINE];
     size_t fine = spared + of->counts[SF_REPLACE][SF_METER_FINE];
     if (worn > 0)
-        text_addf(into, " Of the %zu the meter found worn, heat had said replace of %zu.", worn,
-                  caught);
+        text_addf(into, " Of the %zu the meter found worn, heat had said \"replace\" for %zu.",
+                  worn, caught);
     else
         text_add(into, " The meter found none of them worn, so nothing tells whether heat misses "
                        "worn parts.");

@@ -118,7 +118,8 @@ static void add_heat(text *into, const dossier *of, detail depth)
         add_interval(into, of);
 }
 
-/* "98 % sure it is past its rated life", or a chance where that is less likely than not. */
+/* "98 % sure it is past that", its rated life being named before, or a chance where that is less
+ * likely than not. */
 static void add_past_life(text *into, const dossier *of)
 {
     double past_life = of->result->past_life;
@@ -126,8 +127,7 @@ static void add_past_life(text *into, const dossier *of)
         text_add(into, "over 99 %");
     else
         add_percent(into, past_life);
-    text_add(into, past_life < 0.5 ? " chance it is past its rated life"
-                                   : " sure it is past its rated life");
+    text_add(into, past_life < 0.5 ? " chance it is past that" : " sure it is past that");
 }
 
 static void add_age(text *into, const dossier *of)

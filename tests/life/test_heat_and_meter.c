@@ -123,8 +123,9 @@ static void the_sentence_tells_both_rates_in_plain_words(void **state)
     char *said = sf_agreement_sentence(&found->agreement);
     assert_non_null(strstr(said, "3 of 4 parts"));
     assert_non_null(strstr(said, "75 %"));
-    assert_non_null(strstr(said, "Of the 2 the meter found worn, heat had said replace of 1."));
-    assert_non_null(strstr(said, "Of the 2 it found fine, heat had said leave of 2."));
+    assert_non_null(
+        strstr(said, "Of the 2 the meter found worn, heat had said \"replace\" for 1."));
+    assert_non_null(strstr(said, "Of the 2 it found fine, heat had said \"leave\" for 2."));
     assert_non_null(strstr(said, "1 more was measured but not decided by both"));
     assert_non_null(strstr(said, "1 of the 5 measured was pulled"));
     free(said);

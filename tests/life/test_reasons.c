@@ -46,7 +46,7 @@ static void replaced_for_its_life_a_part_is_told_with_interval_and_certainty(voi
     assert_int_equal(result.verdict, SF_REPLACE);
     check_reason(&result, SF_RULE_PAST_LIFE,
                  "24,000 h of 13,600 h rated life at 57 ± 2 C: 176 % used (90 %: 137 to 226 %), "
-                 "over 99 % sure it is past its rated life");
+                 "over 99 % sure it is past that");
 }
 
 static void an_assumed_endurance_is_said(void **state)
@@ -57,7 +57,7 @@ static void an_assumed_endurance_is_said(void **state)
     part.endurance_h = NAN;
     check_told(&job, 21.6, 0.7, SF_RULE_PAST_LIFE,
                "24,000 h of 16,400 h life at 45 ± 1 C (1,000 h at 85 C assumed): 146 % used, 85 % "
-               "sure it is past its rated life, by hours and grade alone");
+               "sure it is past that, by hours and grade alone");
 }
 
 static void heat_and_meter_that_disagree_are_told(void **state)
@@ -73,7 +73,7 @@ static void heat_and_meter_that_disagree_are_told(void **state)
     assert_close(result.reading_pct, 3.6, 0, 0.05);
     check_reason(&result, SF_RULE_PAST_LIFE,
                  "24,000 h of 13,600 h rated life at 57 ± 2 C: 176 % used (90 %: 137 to 226 %), "
-                 "over 99 % sure it is past its rated life; yet the meter reads fine (+3.6 %)");
+                 "over 99 % sure it is past that; yet the meter reads fine (+3.6 %)");
     part.measured_uf = 31.2;
     result = decide_one(&job, 9, 1);
     assert_true(result.worn_by_evidence);
@@ -137,7 +137,7 @@ static void a_critical_part_tells_what_condemns_it(void **state)
     part.year = 0;
     check_told(&job, 24.5, 1, SF_RULE_CRITICAL,
                "critical: 24,000 h of 26,900 h rated life at 48 ± 1 C: 89 % used (90 %: 73 to "
-               "110 %), 18 % chance it is past its rated life");
+               "110 %), 18 % chance it is past that");
 }
 
 static void a_doubtful_temperature_is_told_with_where_and_what_to_read(void **state)
@@ -160,7 +160,7 @@ static void in_a_no_touch_area_only_infrared_is_asked_for(void **state)
     job.keepouts = &mains;
     job.keepout_count = 1;
     check_told(&job, 22.5, 5.2, SF_RULE_DOUBT,
-               "46 ± 5 C: 78 % of its rated life used, 25 % chance it is past its rated life; read "
+               "46 ± 5 C: 78 % of its rated life used, 25 % chance it is past that; read "
                "its can at (31, 17), infrared only: under 47 C on the bench clears it");
     corners[1].x_mm = corners[2].x_mm = 30.5; /* the part stands beside it */
     sf_part_result result = decide_one(&job, 22.5, 5.2);
@@ -317,7 +317,7 @@ static void a_part_above_its_rating_is_flagged(void **state)
     assert_close(result.life_h, 1000, 1e-14, 0);
     check_reason(&result, SF_RULE_PAST_LIFE,
                  "24,000 h of 1,000 h rated life at 95 ± 1 C (above its 85 C rating): 2,400 % used "
-                 "(90 %: 1,954 to 2,948 %), over 99 % sure it is past its rated life");
+                 "(90 %: 1,954 to 2,948 %), over 99 % sure it is past that");
     result = decide_one(&job, 62, 1);
     assert_null(strstr(result.reason, "rating"));
     free(result.reason);

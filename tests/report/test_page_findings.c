@@ -181,7 +181,7 @@ static void watts_that_the_readings_deny_are_looked_at_first(void **state)
     html = page_of(outcome);
     assert_non_null(strstr(html,
                            "<li><a href=\"#sources\">One listed source whose watts the readings "
-                           "deny</a></li>"));
+                           "contradict</a></li>"));
     assert_non_null(strstr(html,
                            "<strong>H3</strong> is listed at 17.5 W, but the readings give it "
                            "2.68"));
