@@ -103,6 +103,7 @@ async function inAFolder(context) {
   await write('board.csv', 'key,value,unit\nwidth,90,mm\n');
   await write('notes.txt', 'not of the job');
   await page.click('#begin-folder');
+  await page.waitForSelector('#panel h2');
   await page.click('#tab-board');
   await page.waitForSelector('[name="height"]');
   await page.fill('[name="height"]', '70');
