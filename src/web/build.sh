@@ -1,3 +1,4 @@
+#!/bin/sh
 # Builds spotfield.html, the bench page that needs no server: sh src/web/build.sh [OUT] [SOURCES.TXT]
 # OUT (build-web) gets the file and a release folder. What takes long is kept in ~/.cache/spotfield-web,
 # or where SPOTFIELD_WEB_CACHE says. SOURCES.TXT of a release takes the same sources again.
@@ -34,7 +35,8 @@ export SOURCE_DATE_EPOCH=0 LC_ALL=C
 sh "$here/sources.sh" "$cache" "$list"
 /usr/bin/python3 "$here/configure.py" "$cache" "$out"
 ninja -C "$out" -j2
-(cd "$out" && esbuild "$here/assets/start.js" --bundle --format=iife --charset=utf8 --outfile=page.js --log-level=warning)
+# from the root: the paths it writes down are then the same everywhere
+(cd "$root" && esbuild src/web/assets/start.js --bundle --format=iife --charset=utf8 --outfile="$out/page.js" --log-level=warning)
 pyftsubset /usr/share/fonts/truetype/dejavu/DejaVuSans.ttf --output-file="$out/font.ttf" --no-hinting --legacy-kern \
   --layout-features= --notdef-outline --no-recalc-timestamp \
   --unicodes='U+20-24F,U+2B0-2FF,U+370-3FF,U+400-4FF,U+1E00-1EFF,U+2000-206F,U+20A0-20BF,U+2100-23FF,U+25A0-25FF,U+FB01-FB02,U+FFFD'

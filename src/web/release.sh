@@ -1,3 +1,4 @@
+#!/bin/sh
 # Lays out a release: release.sh CACHE OUT VERSION. OUT/release gets the file with its hash, the licences
 # of all that is inside, and how to build it again byte for byte.
 set -eu

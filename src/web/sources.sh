@@ -1,3 +1,4 @@
+#!/bin/sh
 # Fetches and unpacks the sources of the libraries from Debian's source packages: sources.sh CACHE [LIST]
 # apt checks each file against the signed index. LIST has lines "package version", to take those again;
 # without it the newest is taken that can be had. CACHE/sources.txt tells which they are.
