@@ -244,10 +244,12 @@ double kriging_at(const kriging *of, sf_point place, double *work, double *varia
     double told = 0;
     for (size_t i = 0; i < count; i++)
         work[i] = of->at.sill_k2 * discrepancy_alike(place, of->points[i], of->at.length_mm);
-    for (size_t i = 0; i < count; i++)
-        told += work[i] * dot(of->under.inverse + i * count, work, count);
-    double short_of = 1 - dot(work, of->ones, count);
-    *variance_k2 = fmax(of->at.sill_k2 - told + short_of * short_of / of->weight, 0);
+    if (variance_k2) {
+        for (size_t i = 0; i < count; i++)
+            told += work[i] * dot(of->under.inverse + i * count, work, count);
+        double short_of = 1 - dot(work, of->ones, count);
+        *variance_k2 = fmax(of->at.sill_k2 - told + short_of * short_of / of->weight, 0);
+    }
     return of->mean + dot(work, of->pulls, count);
 }
 

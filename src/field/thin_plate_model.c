@@ -11,7 +11,8 @@
 
 static double at_place(const void *fitted, sf_point place, double *work, double *variance_k2)
 {
-    *variance_k2 = thin_plate_variance(fitted, place.x_mm, place.y_mm, work);
+    if (variance_k2)
+        *variance_k2 = thin_plate_variance(fitted, place.x_mm, place.y_mm, work);
     return thin_plate_at(fitted, place.x_mm, place.y_mm);
 }
 

@@ -89,36 +89,41 @@ static sf_estimate without(const yardstick_data *of, const yardstick_fit *fit,
                : problem_left_out(all, seen, spot, white_k2, 0, left);
 }
 
-/* Both estimates are those of the can where it was taken on one. Returns what it is off by from
- * what the others predict, K. */
+/* What a reading is off by from what the others predict, K. Where the reading is wanted, it is
+ * filled in: both estimates are those of the can where it was taken on one. */
 static double report_reading(const yardstick_data *of, const yardstick_fit *fit, size_t spot,
-                             model_result *result)
+                             bool wanted, sf_reading_fit *into)
 {
     const problem *all = &of->gathered;
-    sf_reading_fit *into = &result->readings[spot];
     const sf_observation *seen = &all->input->observations[into->observation];
-    double share = all->share[all->reading_of[spot]], variance_k2;
-    sf_estimate fitted = {
-        fit->at(fit->fitted, (sf_point){seen->x_mm, seen->y_mm}, of->work, &variance_k2), 0};
+    double share = all->share[all->reading_of[spot]], variance_k2 = 0;
+    sf_estimate fitted = {fit->at(fit->fitted, (sf_point){seen->x_mm, seen->y_mm}, of->work,
+                                  wanted ? &variance_k2 : NULL),
+                          0};
     fitted.sd = sqrt(variance_k2);
-    into->fitted_k = (sf_estimate){share * fitted.value, share * fitted.sd};
-    into->left_out_k = without(of, fit, seen, spot, fitted);
-    double off_k = seen->rise_k - into->left_out_k.value;
-    into->score = off_k / into->left_out_k.sd;
+    sf_estimate left_out_k = without(of, fit, seen, spot, fitted);
+    double off_k = seen->rise_k - left_out_k.value;
+    if (wanted) {
+        into->fitted_k = (sf_estimate){share * fitted.value, share * fitted.sd};
+        into->left_out_k = left_out_k;
+        into->score = off_k / left_out_k.sd;
+    }
     return off_k;
 }
 
 void yardstick_report(const yardstick_data *of, const yardstick_fit *fit, model_result *result)
 {
-    bool single = of->gathered.spots > 0;
-    size_t count = single ? result->summary.readings : of->count;
+    bool single = of->gathered.spots > 0, wanted = !result->left_out_only;
+    size_t count = single ? result->summary.readings : of->count, taken = 0;
+    size_t step = wanted ? 1 : 1 + count / (LEFT_OUT_READINGS_MOST + 1);
     double squares = 0;
-    for (size_t i = 0; i < count; i++) {
-        double off_k =
-            single ? report_reading(of, fit, i, result) : of->values[i] - fit->without[i].value;
+    for (size_t i = 0; i < count; i += step) {
+        double off_k = single ? report_reading(of, fit, i, wanted, &result->readings[i])
+                              : of->values[i] - fit->without[i].value;
         squares += off_k * off_k;
+        taken++;
     }
-    result->summary.left_out_rmse_k = sqrt(squares / (double)count);
+    result->summary.left_out_rmse_k = sqrt(squares / (double)taken);
 }
 
 void yardstick_summarise(const yardstick_data *of, sf_field_summary *summary)

@@ -8,6 +8,9 @@
 
 #define NO_POINT ((size_t)-1)
 
+/* Their root mean square is known to some 0.5 %. */
+#define LEFT_OUT_READINGS_MOST 20000
+
 /* Single readings first, then cells of a thermogram. */
 typedef struct yardstick_data {
     problem gathered;
@@ -27,7 +30,8 @@ sf_status yardstick_gather(const sf_field_input *input, const grid *laid, size_t
                            yardstick_data *of);
 void yardstick_clear(yardstick_data *of);
 
-/* A fitted field at a place, and the variance of that. */
+/* A fitted field at a place, and the variance of that, whose cost grows with the square of the
+ * points; variance_k2 NULL where it is not wanted. */
 typedef double yardstick_at(const void *fitted, sf_point place, double *work, double *variance_k2);
 
 /* Fills in the nodes. SF_ERROR_NUMERIC where one is not finite. */
@@ -44,7 +48,8 @@ typedef struct yardstick_fit {
 } yardstick_fit;
 
 /* Fills in the single readings and the left-out error: of these, or where there are none of the
- * cells of the thermogram. */
+ * cells of the thermogram. Where only the error is asked for, it is that of a reading in so many
+ * that LEFT_OUT_READINGS_MOST are not passed by much, and nothing of them is filled in. */
 void yardstick_report(const yardstick_data *of, const yardstick_fit *fit, model_result *result);
 
 /* Fills in the summary but for the left-out error. */

@@ -3,6 +3,7 @@
 
 #include <gsl/gsl_errno.h>
 #include <math.h>
+#include <time.h>
 
 #include "field/crowded.h"
 #include "field/scene.h"
@@ -71,6 +72,51 @@ static void readings_left_aside_are_told_and_predicted(void **state)
     crowded_clear(&of);
 }
 
+static void a_yardstick_asked_for_its_error_alone_tells_that_of_the_whole_fit(void **state)
+{
+    (void)state;
+    for (const sf_field_model_name *const *model = sf_field_models() + 1; *model; model++) {
+        sf_field_options options = spline_options();
+        options.model = (*model)->name;
+        crowded of;
+        sf_complaints heard = {0};
+        sf_field *field;
+        double rmse_k;
+        crowded_set(&of, 733);
+        assert_int_equal(sf_field_fit(&of.input, &options, &field, &heard), SF_OK);
+        assert_int_equal(sf_field_left_out(&of.input, &options, &rmse_k, &heard), SF_OK);
+        assert_close(rmse_k, sf_field_summarize(field).left_out_rmse_k, 1e-12, 0);
+        sf_field_free(field);
+        sf_complaints_clear(&heard);
+        crowded_clear(&of);
+    }
+}
+
+static double error_s(size_t count)
+{
+    const sf_field_options options = spline_options();
+    crowded of;
+    sf_complaints heard = {0};
+    double rmse_k;
+    crowded_set(&of, count);
+    clock_t start = clock();
+    assert_int_equal(sf_field_left_out(&of.input, &options, &rmse_k, &heard), SF_OK);
+    double taken_s = (double)(clock() - start) / CLOCKS_PER_SEC;
+    assert_in_range((int)(1000 * rmse_k), 360, 500); /* as above */
+    sf_complaints_clear(&heard);
+    crowded_clear(&of);
+    return taken_s;
+}
+
+/* What one reading costs may not grow with the square of the points: then sixteen times the
+ * readings take sixteen times as long. Here the fit of the 300 points is most of both. */
+static void the_error_of_many_readings_takes_hardly_longer(void **state)
+{
+    (void)state;
+    double few_s = error_s(2500), many_s = error_s(40000);
+    assert_true(many_s < 10 * few_s);
+}
+
 static void three_hundred_readings_are_all_taken(void **state)
 {
     (void)state;
@@ -95,6 +141,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_yardstick_is_there_for_a_thousand_readings_and_one),
         cmocka_unit_test(readings_left_aside_are_told_and_predicted),
+        cmocka_unit_test(a_yardstick_asked_for_its_error_alone_tells_that_of_the_whole_fit),
+        cmocka_unit_test(the_error_of_many_readings_takes_hardly_longer),
         cmocka_unit_test(three_hundred_readings_are_all_taken),
     };
     return cmocka_run_group_tests_name("field: thinned", tests, quiet, NULL);
