@@ -294,22 +294,24 @@ typedef struct search {
     double *weighted;    /* candidates rows of readings: inverse covariance times contribution */
     double *precision;   /* per candidate */
     double *unexplained; /* per candidate: projection of the readings less all effects */
-    double *log_weights; /* per candidate */
+    double *explained[EFFECT_COUNT]; /* per candidate: projection of one effect */
+    double *log_weights;             /* per candidate */
 } search;
 
-/* Takes one effect's contribution out of what is unexplained (sign +1) or puts it in (-1). */
-static void explain(const unlisted *sought, const effect *one, double sign, search *work)
+static void project(const unlisted *sought, const effect *one, const search *work,
+                    double *explained)
 {
     size_t readings = sought->readings;
     for (size_t c = 0; c < sought->from->count; c++)
-        work->unexplained[c] += sign * dot(work->weighted + c * readings, one->mean_at, readings);
+        explained[c] = dot(work->weighted + c * readings, one->mean_at, readings);
 }
 
 /* One effect given the others; returns what it adds to the bound. */
-static double update_effect(unlisted *sought, effect *one, search *work, double strength_k_mm2)
+static double update_effect(unlisted *sought, effect *one, search *work, double *explained,
+                            double strength_k_mm2)
 {
     double fitted = 0;
-    explain(sought, one, 1, work);
+    add_times(work->unexplained, explained, 1, sought->from->count);
     for (size_t c = 0; c < sought->from->count; c++)
         work->log_weights[c] = weigh_candidate(work->precision[c], work->unexplained[c],
                                                strength_k_mm2, &one->mean[c], &one->variance[c]);
@@ -320,7 +322,8 @@ static double update_effect(unlisted *sought, effect *one, search *work, double 
             one->share[c] * (work->unexplained[c] * one->mean[c] - work->precision[c] * second / 2);
     }
     sum_contributions(sought, one);
-    explain(sought, one, -1, work);
+    project(sought, one, work, explained);
+    add_times(work->unexplained, explained, -1, sought->from->count);
     return one->log_factor - fitted;
 }
 
@@ -335,6 +338,8 @@ static bool search_start(const unlisted *sought, const gaussian *under, const do
     double *residual = array_new(readings, sizeof *residual);
     bool whole =
         work->weighted && work->precision && work->unexplained && work->log_weights && residual;
+    for (int k = 0; k < EFFECT_COUNT; k++)
+        whole = (work->explained[k] = array_new(count, sizeof(double))) && whole;
     for (size_t i = 0; whole && i < readings; i++) {
         residual[i] = rise_k[i] - under->expected[i];
         for (int k = 0; k < EFFECT_COUNT; k++)
@@ -348,6 +353,8 @@ static bool search_start(const unlisted *sought, const gaussian *under, const do
         work->precision[c] = fmax(dot(weighted, at, readings), 1e-300);
         work->unexplained[c] = dot(weighted, residual, readings);
     }
+    for (int k = 0; whole && k < EFFECT_COUNT; k++)
+        project(sought, &sought->effects[k], work, work->explained[k]);
     free(residual);
     return whole;
 }
@@ -363,7 +370,7 @@ sf_status unlisted_update(unlisted *sought, const gaussian *under, const double 
         for (int k = 0; k < EFFECT_COUNT; k++) {
             effect *one = &sought->effects[k];
             double before = one->nothing;
-            sought->bound += update_effect(sought, one, &work, strength_k_mm2);
+            sought->bound += update_effect(sought, one, &work, work.explained[k], strength_k_mm2);
             moved = fmax(moved, fabs(one->nothing - before));
         }
         if (moved < SETTLED)
@@ -374,6 +381,8 @@ sf_status unlisted_update(unlisted *sought, const gaussian *under, const double 
     free(work.weighted);
     free(work.precision);
     free(work.unexplained);
+    for (int k = 0; k < EFFECT_COUNT; k++)
+        free(work.explained[k]);
     free(work.log_weights);
     return started ? SF_OK : SF_ERROR_MEMORY;
 }
