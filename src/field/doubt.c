@@ -111,9 +111,26 @@ static void add_listed(const doubt *of, size_t reading, double *row)
     }
 }
 
+/* Of readings from `from` to `to`, to both covariances. */
+static sf_status add_listed_to_both(void *context, size_t from, size_t to)
+{
+    const doubt *of = context;
+    double *row = array_new(of->nodes, sizeof *row);
+    if (!row)
+        return SF_ERROR_MEMORY;
+    for (size_t i = from; i < to; i++) {
+        memset(row, 0, of->nodes * sizeof *row);
+        add_listed(of, i, row);
+        add_times(of->weights + i * of->nodes, row, 1, of->nodes);
+        add_times(of->wide + i * of->nodes, row, 1, of->nodes);
+    }
+    free(row);
+    return SF_OK;
+}
+
 /* A solve that waits for no other, on a balance of its own: of two, the diagonal of A^-1 with the
- * wide heat times `shift` taken from the loss; of two, C(x, r) under one of the heats; of one, what
- * each knot's share of the copper changes. */
+ * wide heat times `shift` taken from the loss; of two, what of C(x, r) is of one of the heats; of
+ * one, what each knot's share of the copper changes. */
 typedef struct solve_task {
     const doubt *of;
     balance *matrix;
@@ -138,11 +155,7 @@ static sf_status solve_covariance(const solve_task *task)
         copper_add_heat(lattice, of->fit->answer.length_mm,
                         of->fit->answer.copper_at + i * lattice->knots, copper * copper,
                         task->covariance + i * of->nodes);
-    sf_status status =
-        balance_solve(task->matrix, task->covariance, task->covariance, of->readings);
-    for (size_t i = 0; status == SF_OK && i < of->readings; i++)
-        add_listed(of, i, task->covariance + i * of->nodes);
-    return status;
+    return balance_solve(task->matrix, task->covariance, task->covariance, of->readings);
 }
 
 static sf_status solve_one(void *given)
@@ -370,6 +383,8 @@ sf_status doubt_add(const problem *data, balance *matrix, const length_fit *fit,
         wide_covariance(fit, of.heat, of.wide_heat, of.between);
         status = solve_all(&of);
     }
+    if (status == SF_OK)
+        status = together_in_stretches(add_listed_to_both, &of, of.readings);
     if (status == SF_OK)
         status = together_in_stretches(weigh_nodes, &of, of.nodes);
     if (status == SF_OK)
