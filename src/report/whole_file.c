@@ -143,6 +143,38 @@ static bool lie_on_board(const sf_job *job)
     return true;
 }
 
+/* Whether the readings that are no series show that a board cannot be so, whatever the series come
+ * to: one is colder than its air, or their sum too warm even if all others were as cold as may be.
+ * A series takes longer to correct than all of them. */
+static bool plain_ones_deny(const sf_job *job)
+{
+    sf_job plain = *job;
+    sf_observation *seen = NULL;
+    sf_complaints dropped = {0};
+    size_t count = 0;
+    bool denied = false;
+    plain.reading_count = 0;
+    plain.readings = array_new(job->reading_count, sizeof *plain.readings);
+    for (size_t i = 0; plain.readings && i < job->reading_count; i++)
+        if (isnan(job->readings[i].minute))
+            plain.readings[plain.reading_count++] = job->readings[i];
+    double rest = (double)(job->reading_count - plain.reading_count), fitted = rest;
+    double sum_k = rest * COLDEST_K;
+    if (plain.readings && rest > 0 &&
+        sf_readings_correct(&plain, &seen, &count, &dropped) == SF_OK) {
+        for (size_t i = 0; i < count; i++) {
+            denied = denied || (seen[i].in_fit && seen[i].rise_k < COLDEST_K);
+            fitted += seen[i].in_fit;
+            sum_k += seen[i].in_fit ? seen[i].rise_k : 0;
+        }
+        denied = denied || sum_k > MEAN_RISE_MOST * fitted;
+    }
+    sf_observations_free(seen, count);
+    sf_complaints_clear(&dropped);
+    free(plain.readings);
+    return denied;
+}
+
 /* Whether a board can be so: no colder than its air, and of a rise that it stands. */
 static bool is_plausible(const sf_observation *observations, size_t count)
 {
@@ -168,9 +200,9 @@ static double evidence_of(const sf_job *job, const hypothesis *of, const sf_fiel
         if (of->factor == 1 || job->readings[i].unit == SF_UNIT_CELSIUS)
             of->mend(&job->board, &meant.readings[i]);
     }
-    sf_status status = lie_on_board(&meant)
-                           ? sf_readings_correct(&meant, &observations, &count, &dropped)
-                           : SF_ERROR_DATA;
+    sf_status status = SF_ERROR_DATA;
+    if (lie_on_board(&meant) && !plain_ones_deny(&meant))
+        status = sf_readings_correct(&meant, &observations, &count, &dropped);
     for (size_t i = 0; i < count; i++)
         fitted += observations[i].in_fit;
     if (status == SF_OK && is_plausible(observations, count))
