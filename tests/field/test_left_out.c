@@ -174,12 +174,43 @@ static void thin_plate_leaves_out_as_a_refit_at_the_same_smoothing(void **state)
     truth_clear(&from);
 }
 
+/* With a hot place that nobody listed, so that there is something to seek. */
+static void the_evidence_alone_is_that_of_the_whole_fit(void **state)
+{
+    (void)state;
+    scene job;
+    scene_plain(&job);
+    scene_scatter(&job, 16, 0.5, 71);
+    truth from = scene_truth(&job, 2.5);
+    scene_read(&job, &from, 1, 72);
+    job.seen[9].rise_k += 9.5;
+    sf_field *field = scene_field(&job);
+    sf_complaints heard = {0};
+    const sf_field_input input = {.board = &job.board,
+                                  .rings = job.rings,
+                                  .ring_count = job.ring_count,
+                                  .sources = job.sources,
+                                  .source_count = job.source_count - job.hidden_count,
+                                  .observations = job.seen,
+                                  .observation_count = job.reading_count};
+    double evidence;
+    assert_int_equal(sf_field_evidence(&input, &job.options, &evidence, &heard), SF_OK);
+    assert_close(evidence, sf_field_summarize(field).log_evidence, 1e-12, 0);
+    job.options.model = "kriging";
+    assert_int_equal(sf_field_evidence(&input, &job.options, &evidence, &heard), SF_ERROR_ARGUMENT);
+    assert_true(isnan(evidence));
+    sf_complaints_clear(&heard);
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(left_out_prediction_is_that_of_a_fit_without_the_reading),
         cmocka_unit_test(a_reading_far_off_is_judged_by_scales_that_it_did_not_feed),
         cmocka_unit_test(left_out_rmse_is_that_of_the_readings),
+        cmocka_unit_test(the_evidence_alone_is_that_of_the_whole_fit),
         cmocka_unit_test(scores_of_a_true_model_are_those_of_noise),
         cmocka_unit_test(thin_plate_leaves_out_as_a_refit_at_the_same_smoothing),
     };
