@@ -219,9 +219,10 @@ static double log_erfc(double x)
 }
 
 /* Posterior of one candidate's strength: exponential prior times Gaussian likelihood with
- * `precision` and `projection` is a normal cut at zero. Sets mean and variance, returns the log of
- * the evidence over nothing. */
-static double weigh_candidate(double precision, double projection, double prior_mean, double *mean,
+ * `precision` (log_spread: minus its logarithm) and `projection` is a normal cut at zero. Sets mean
+ * and variance, returns the log of the evidence over nothing. */
+static double weigh_candidate(double precision, double log_spread, double projection,
+                              double prior_mean, double log_prior_mean, double *mean,
                               double *variance)
 {
     double spread = 1 / precision, sd = sqrt(spread);
@@ -236,7 +237,7 @@ static double weigh_candidate(double precision, double projection, double prior_
     double hazard = exp(-score * score / 2 - LOG_2_PI / 2 - log_above);
     *mean = fmax(centre + sd * hazard, 0);
     *variance = fmax(spread * (1 - score * hazard - hazard * hazard), 0);
-    return -log(prior_mean) + score * score / 2 + (LOG_2_PI + log(spread)) / 2 + log_above;
+    return -log_prior_mean + score * score / 2 + (LOG_2_PI + log_spread) / 2 + log_above;
 }
 
 /* Turns log weights into shares and returns the log of their sum. */
@@ -293,6 +294,7 @@ static void sum_products(const unlisted *sought, effect *one)
 typedef struct search {
     double *weighted;    /* candidates rows of readings: inverse covariance times contribution */
     double *precision;   /* per candidate */
+    double *log_spread;  /* per candidate: logarithm of one over that */
     double *unexplained; /* per candidate: projection of the readings less all effects */
     double *explained[EFFECT_COUNT]; /* per candidate: projection of one effect */
     double *log_weights;             /* per candidate */
@@ -310,11 +312,12 @@ static void project(const unlisted *sought, const effect *one, const search *wor
 static double update_effect(unlisted *sought, effect *one, search *work, double *explained,
                             double strength_k_mm2)
 {
-    double fitted = 0;
+    double fitted = 0, log_strength = log(strength_k_mm2);
     add_times(work->unexplained, explained, 1, sought->from->count);
     for (size_t c = 0; c < sought->from->count; c++)
-        work->log_weights[c] = weigh_candidate(work->precision[c], work->unexplained[c],
-                                               strength_k_mm2, &one->mean[c], &one->variance[c]);
+        work->log_weights[c] =
+            weigh_candidate(work->precision[c], work->log_spread[c], work->unexplained[c],
+                            strength_k_mm2, log_strength, &one->mean[c], &one->variance[c]);
     one->log_factor = normalise(sought->from, one, work->log_weights);
     for (size_t c = 0; c < sought->from->count; c++) {
         double second = one->mean[c] * one->mean[c] + one->variance[c];
@@ -333,11 +336,12 @@ static bool search_start(const unlisted *sought, const gaussian *under, const do
     size_t count = sought->from->count, readings = sought->readings;
     *work = (search){.weighted = array_new(count * readings, sizeof(double)),
                      .precision = array_new(count, sizeof(double)),
+                     .log_spread = array_new(count, sizeof(double)),
                      .unexplained = array_new(count, sizeof(double)),
                      .log_weights = array_new(count, sizeof(double))};
     double *residual = array_new(readings, sizeof *residual);
-    bool whole =
-        work->weighted && work->precision && work->unexplained && work->log_weights && residual;
+    bool whole = work->weighted && work->precision && work->log_spread && work->unexplained &&
+                 work->log_weights && residual;
     for (int k = 0; k < EFFECT_COUNT; k++)
         whole = (work->explained[k] = array_new(count, sizeof(double))) && whole;
     for (size_t i = 0; whole && i < readings; i++) {
@@ -351,6 +355,7 @@ static bool search_start(const unlisted *sought, const gaussian *under, const do
         for (size_t i = 0; i < readings; i++)
             weighted[i] = dot(under->inverse + i * readings, at, readings);
         work->precision[c] = fmax(dot(weighted, at, readings), 1e-300);
+        work->log_spread[c] = log(1 / work->precision[c]);
         work->unexplained[c] = dot(weighted, residual, readings);
     }
     for (int k = 0; whole && k < EFFECT_COUNT; k++)
@@ -380,6 +385,7 @@ sf_status unlisted_update(unlisted *sought, const gaussian *under, const double 
         sum_products(sought, &sought->effects[k]);
     free(work.weighted);
     free(work.precision);
+    free(work.log_spread);
     free(work.unexplained);
     for (int k = 0; k < EFFECT_COUNT; k++)
         free(work.explained[k]);
