@@ -23,6 +23,7 @@ function showPanel() {
   const isMarking = drawing.marks && drawing.photo;
   const wanted = isMarking ? marksPanel() : panels[state.mode]();
   patch(panel, [make('div', {'data-key': isMarking ? 'marks' : state.mode}, ...wanted)]);
+  document.body.classList.toggle('at-keypad', Boolean(panel.querySelector('.keypad')));
 }
 
 function showMode() {

@@ -4,7 +4,9 @@ import {changed, edit, insertOp, rowsOf, state, tell} from './store.js';
 import {chosenPart} from './place.js';
 import {hasMinute, removeOps, rowsOfReading, seriesPart} from './series.js';
 import {draw, thingAt, view} from './board.js';
+import {closeUp, folded, inputmode, isUp, keypad} from './keypad.js';
 import {canAt, cansByDistance} from './cans.js';
+import {walk} from './walk.js';
 import {areaAt, areaCloseTo, isAnswered, isContact, isReason, keepoutQuestion, reasonNote} from './keepout.js';
 
 const cautions = [
@@ -19,6 +21,8 @@ const cautions = [
 // kept, when no place is proposed. `early`: what stands in the field was typed before its place was shown.
 let accepted = false, own = null, series = null, skipped = 0, stampOfPlan = '', entering = null, early = false;
 const kept = new Set();
+// Where the last reading was taken, and the place that a phone shows.
+let lastPlace = null, closeTo = '';
 
 const methods = ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'];
 const units = [['C', '\u00b0C'], ['F', '\u00b0F'], ['K', 'K']];
@@ -41,7 +45,9 @@ function planned() {
   const plan = state.plan;
   if (!plan) return null;
   if (plan.stamp !== stampOfPlan) { stampOfPlan = plan.stamp; skipped = 0; }
-  return plan.points[skipped % Math.max(plan.points.length, 1)] ?? null;
+  // beside the board, with a phone in the hand, the way counts as well
+  const points = isUp() ? walk(plan.points, lastPlace) : plan.points;
+  return points[skipped % Math.max(points.length, 1)] ?? null;
 }
 
 const fresh = () => state.plan && state.plan.stamp === state.live?.stamp && state.live.stamp === state.job.stamp && !state.plan.thinking;
@@ -138,7 +144,7 @@ async function enter(event) {
   if (!cells) return;
   const typed = ['reading', 'minute', 'contact_reason'].filter((name) => form[name]).map((name) => [name, form[name].value]);
   form.reading.value = form.minute.value = '';
-  form.reading.focus();
+  form.reading.focus({preventScroll: isUp()});
   own = state.probe = null;
   series = cells.minute ? cells : null;
   entering = {stamp: null};
@@ -148,7 +154,7 @@ async function enter(event) {
     return [insertOp('readings.csv', cells)];
   });
   entering = null;
-  if (done) { contactAt = ''; return; }
+  if (done) { contactAt = ''; lastPlace = point; return; }
   ({series} = before);
   own = before.own ?? (series ? null : point);
   changed('own');
@@ -171,7 +177,7 @@ const placeOfSeries = () => ({x_mm: number(series.x_mm), y_mm: number(series.y_m
 function accept() {
   accepted = true;
   changed('accept');
-  byName('reading')?.focus();
+  byName('reading')?.focus({preventScroll: isUp()});
 }
 
 function cautionPart() {
@@ -223,15 +229,23 @@ function danger(point) {
 const choice = (label, name, value, options, onchange, more = {}) =>
   field(label, name, value, {options: series ? options.filter((option) => [option].flat()[0] === value) : options, onchange, ...more});
 
+const methodNow = (point) => (point ? methodAt(point) : series?.method ?? instrument.method ?? usual('method', methods) ?? methods[0]);
+const spotNow = (point) => (point ? spotAt(point) : series?.spot || instrument.spot || 'board');
+
+// What folded fields say, and whether one of them wants an answer.
+const spotWords = (point) => (spotNow(point) === 'part' ? `on the can${point && partAt(point) ? ` of ${partAt(point)}` : ''}` : `on the ${spotNow(point)}`);
+const instrumentWords = (point) => `${methodNow(point)}, ${spotWords(point)}. Change, or type the minute`;
+const mustChoose = (point) => Boolean(series || (point && (needsReason(point) || (spotNow(point) === 'part' && !partAt(point)))));
+
 function instrumentFields(point) {
-  const method = point ? methodAt(point) : series?.method ?? instrument.method ?? usual('method', methods) ?? methods[0];
+  const method = methodNow(point);
   return [
     choice('Read with', 'method', method, methods, chooseMethod),
     point && needsReason(point) ? make('div', {class: 'whole', 'data-key': 'reason'}, field('Why is contact safe there?', 'contact_reason', '', {'data-keep': ''})) : null,
-    choice('On', 'spot', point ? spotAt(point) : series?.spot || instrument.spot || 'board', spots, chooseHere('spot')),
+    choice('On', 'spot', spotNow(point), spots, chooseHere('spot')),
     point && spotAt(point) === 'part' ? choice('Can of', 'can_of', partAt(point), ['', ...cansByDistance(point).map(({ref}) => ref)], chooseHere('part')) : null,
-    field('Emissivity, if the gun is set to 1', 'emissivity', series ? series.emissivity ?? '' : instrument.emissivity ?? lastEmissivity(), {inputmode: 'decimal', disabled: Boolean(series), oninput: chooseInstrument('emissivity')}),
-    field(series ? 'Minute since switch-on' : 'Minute, while it warms up', 'minute', '', {inputmode: 'decimal', 'data-keep': ''}),
+    field('Emissivity, if the gun is set to 1', 'emissivity', series ? series.emissivity ?? '' : instrument.emissivity ?? lastEmissivity(), {inputmode: inputmode(), disabled: Boolean(series), oninput: chooseInstrument('emissivity')}),
+    field(series ? 'Minute since switch-on' : 'Minute, while it warms up', 'minute', '', {inputmode: inputmode(), 'data-keep': ''}),
   ];
 }
 
@@ -242,17 +256,19 @@ const lastEmissivity = () => rowsOf('readings.csv').findLast((row) => row.method
 function nextPart() {
   const before = state.probe, point = state.probe = nextPoint();
   if (point && !before && byName('reading')?.value.trim()) early = true;
+  if (point && isUp() && placeKey(point) !== closeTo) { closeTo = placeKey(point); closeUp(point); }
   const unit = series?.unit ?? usual('unit', units.map(([word]) => word)) ?? 'C';
   return [
     make('div', {class: 'place', 'data-key': 'place'}, ...(point ? whereWords(point) : [make('p', {'data-key': 'none'}, whyNone())])),
     make('form', {onsubmit: enter, class: 'probe'},
       point ? danger(point) : null,
       make('div', {class: 'whole shown', 'data-key': 'shown'},
-        field('Reading', 'reading', '', {inputmode: 'decimal', class: 'big', 'data-keep': '', oninput: () => { if (!byName('reading').value.trim()) early = false; }}),
+        field('Reading', 'reading', '', {inputmode: inputmode(), class: 'big', 'data-keep': '', oninput: () => { if (!byName('reading').value.trim()) early = false; }}),
         choice('Unit', 'unit', unit, units.some(([word]) => word === unit) ? units : [...units, unit], chooseInstrument('unit'), {class: 'big'})),
-      ...instrumentFields(point),
+      keypad(),
+      ...folded(instrumentWords(point), mustChoose(point), instrumentFields(point)),
       make('p', {class: 'row'},
-        make('button', {class: 'main', type: 'submit'}, 'Enter'),
+        isUp() ? null : make('button', {class: 'main', type: 'submit'}, 'Enter'),
         series ? make('button', {type: 'button', id: 'end-series', onclick: () => { series = null; changed('series'); }}, 'Leave the series')
           : own ? make('button', {type: 'button', id: 'to-plan', onclick: () => { own = null; state.probe = null; changed('own'); }}, 'Back to the plan')
           : make('button', {type: 'button', id: 'skip', disabled: !point, onclick: () => { skipped++; state.probe = null; changed('skip'); }}, 'Cannot reach it'),
