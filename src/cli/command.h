@@ -6,7 +6,7 @@
 #include <stddef.h>
 #include <stdio.h>
 
-enum { OPTIONS_MAX = 20, OPERANDS_MAX = 2, GIVEN_MAX = 200 };
+enum { OPTIONS_MAX = 20, OPERANDS_MAX = 40, GIVEN_MAX = 200 };
 
 /* One option; both its reading and its line in --help come from here. */
 typedef struct option_row {
@@ -38,6 +38,7 @@ typedef struct command {
     const char *name;            /* "" for the program itself */
     const char *operands;        /* as the usage line writes them, such as "JOB" */
     size_t operand_count;        /* how many there must be */
+    bool operands_go_on;         /* there may be more of the last, up to OPERANDS_MAX */
     const char *summary;         /* one clause, for the list of commands */
     const char *about;           /* sentences, for its own help */
     const char *example;         /* a line to type */
@@ -47,6 +48,6 @@ typedef struct command {
 } command;
 
 extern const command new_command, check_command, plan_command, map_command, compare_command,
-    page_command;
+    page_command, bring_command;
 
 #endif

@@ -20,7 +20,7 @@
 static const command *const commands[] = {
     &new_command,  &check_command, &plan_command, &map_command, &compare_command,
 #ifndef SPOTFIELD_WITHOUT_PAGE
-    &page_command,
+    &page_command, &bring_command,
 #endif
 };
 

@@ -137,11 +137,14 @@ static void take(reading *run, int answer, char **argv)
 static bool has_operands(const reading *run)
 {
     size_t wanted = run->of->operand_count, count = run->typed->operand_count;
+    size_t most = run->of->operands_go_on ? OPERANDS_MAX : wanted;
     if (count < wanted)
         tell_usage(run->of, "%s is missing", run->of->operands);
-    else if (count > wanted)
+    else if (count > most && run->of->operands_go_on)
+        tell_usage(run->of, "%zu operands, at most %d are taken", count, OPERANDS_MAX);
+    else if (count > most)
         tell_usage(run->of, "%zu operands where %s is expected", count, run->of->operands);
-    return count == wanted;
+    return count >= wanted && count <= most;
 }
 
 bool options_read(const command *of, int argc, char **argv, bool stop_at_operand, given *typed)

@@ -1,6 +1,7 @@
 /* Setting cells of a row, adding a row, taking one away. */
 #include "page/edit.h"
 
+#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -172,6 +173,98 @@ static sf_status edit_insert(sheet *in, const json_t *op)
     return status;
 }
 
+/* --- many rows at once --- */
+
+static sf_status add_columns_of(sheet *in, json_t *row)
+{
+    const char *name;
+    json_t *value;
+    sf_status status = SF_OK;
+    json_object_foreach(row, name, value)
+    {
+        size_t column = SHEET_NONE;
+        if (status == SF_OK &&
+            (!json_is_string(value) || !may_stand(name, json_string_value(value))))
+            status = SF_ERROR_ARGUMENT;
+        if (status == SF_OK)
+            status = sheet_column(in, name, &column);
+        if (status == SF_OK && column == SHEET_NONE)
+            status =
+                in->rows[0].count < SF_COLUMNS_MAX ? sheet_add_column(in, name) : SF_ERROR_ARGUMENT;
+    }
+    return status;
+}
+
+/* The cells of a row in the order of the header; a name beyond it was added to it before. */
+static sf_status add_line(const sheet *in, char *const *names, const json_t *row, text *lines)
+{
+    bool any = false;
+    for (size_t column = 0; column < in->rows[0].count; column++) {
+        const char *words = json_string_value(json_object_get(row, names[column]));
+        char *cell = words ? sheet_quote(in, words) : NULL;
+        if (words && !cell)
+            return SF_ERROR_MEMORY;
+        text_add_bytes(lines, &in->separator, column > 0);
+        text_add(lines, cell ? cell : "");
+        any = any || (words && !sheet_blank(words, words + strlen(words)));
+        free(cell);
+    }
+    return any ? SF_OK : SF_ERROR_ARGUMENT;
+}
+
+static void lower(char *name)
+{
+    for (; *name; name++)
+        *name = (char)tolower((unsigned char)*name);
+}
+
+static sf_status add_lines(sheet *in, json_t *rows, text *lines)
+{
+    char *names[SF_COLUMNS_MAX] = {NULL};
+    json_t *row;
+    size_t index;
+    sf_status status = SF_OK;
+    for (size_t column = 0; column < in->rows[0].count; column++) {
+        names[column] = sheet_text(in, 0, column);
+        if (names[column])
+            lower(names[column]);
+        else
+            status = SF_ERROR_MEMORY;
+    }
+    json_array_foreach(rows, index, row)
+    {
+        if (status == SF_OK && index > 0)
+            text_add(lines, in->line_end);
+        if (status == SF_OK)
+            status = add_line(in, names, row, lines);
+    }
+    for (size_t column = 0; column < SF_COLUMNS_MAX; column++)
+        free(names[column]);
+    return status == SF_OK && lines->failed ? SF_ERROR_MEMORY : status;
+}
+
+/* After the last row, read anew but once: a placement file brings hundreds. */
+static sf_status edit_append(sheet *in, const json_t *op)
+{
+    json_t *rows = json_object_get(op, "rows"), *row;
+    size_t index, count = in->row_count;
+    sf_status status = json_array_size(rows) > 0 ? SF_OK : SF_ERROR_ARGUMENT;
+    json_array_foreach(rows, index, row)
+    {
+        if (status == SF_OK)
+            status = json_is_object(row) ? add_columns_of(in, row) : SF_ERROR_ARGUMENT;
+    }
+    text lines = {0};
+    if (status == SF_OK)
+        status = add_lines(in, rows, &lines);
+    if (status == SF_OK)
+        status = sheet_insert_raw(in, in->row_count, lines.bytes);
+    text_clear(&lines);
+    if (status == SF_OK && in->row_count != count + json_array_size(rows))
+        status = SF_ERROR_ARGUMENT;
+    return status;
+}
+
 static sf_status edit_delete(sheet *in, const json_t *op)
 {
     size_t row = 0;
@@ -186,6 +279,8 @@ sf_status edit_sheet(sheet *in, const json_t *op)
         return edit_set(in, op);
     if (kind && strcmp(kind, "insert") == 0)
         return edit_insert(in, op);
+    if (kind && strcmp(kind, "append") == 0)
+        return edit_append(in, op);
     if (kind && strcmp(kind, "delete") == 0)
         return edit_delete(in, op);
     return SF_ERROR_ARGUMENT;

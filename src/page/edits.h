@@ -14,6 +14,7 @@
  * label. Each change is an object
  *   {"file": "parts.csv", "op": "set", "row": 4, "expect": {"ref": "C7"}, "set": {"x_mm": "12.5"}}
  *   {"file": ..., "op": "insert", "row": 4, "set": {...}}   row may be left out: after the last
+ *   {"file": ..., "op": "append", "rows": [{...}, ...]}     after the last, with their cells
  *   {"file": ..., "op": "delete", "row": 4, "expect": {...}}
  *   {"file": ..., "op": "begin"}   is there from now on, if only with its header
  * row counts from 0 below the header. Where its cells are not those of `expect`, the one row that

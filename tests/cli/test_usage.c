@@ -106,7 +106,7 @@ static void help_wins_over_other_faults(void **state)
 static void help_of_a_command_is_what_its_option_shows(void **state)
 {
     (void)state;
-    static const char *const names[] = {"new", "check", "plan", "map", "compare", "page"};
+    static const char *const names[] = {"new", "check", "plan", "map", "compare", "page", "bring"};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
         ended asked = run("help", names[i]), said = run(names[i], "--help");
         assert_int_equal(asked.status, 0);

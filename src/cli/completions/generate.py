@@ -61,6 +61,8 @@ def bash(commands):
         '    case $word in',
         '        -*) COMPREPLY=($(compgen -W "$options" -- "$word")) ;;',
         f'        *) if [ -z "$command" ]; then COMPREPLY=($(compgen -W "{names}" -- "$word"))',
+        *[f'           elif [ "$command" = {name} ]; then COMPREPLY=($(compgen -f -- "$word"))'
+          for name, of in commands.items() if of['operand'].endswith('...')],
         '           else COMPREPLY=($(compgen -d -- "$word")); fi ;;',
         '    esac', '}', 'complete -o filenames -F _spotfield spotfield', ''])
 
@@ -87,7 +89,7 @@ def zsh(commands):
     for name, of in commands.items():
         if name:
             offered = ' '.join(form for one in of['options'] for form in zsh_option(one, of['models']))
-            operands = ' '.join(f"'{place}:{word}:_files -/'"
+            operands = ' '.join(f"'*:{word[:-3]}:_files'" if word.endswith('...') else f"'{place}:{word}:_files -/'"
                                 for place, word in enumerate(of['operand'].split(), 1))
             lines.append(f"        {name}) _arguments {offered} {operands} ;;")
     return '\n'.join(lines + ['    esac', '}', '_spotfield "$@"', ''])
@@ -114,7 +116,7 @@ def fish(commands):
         if name:
             lines += [f'complete -c spotfield -n __fish_use_subcommand -a {name} -d {fish_quoted(of["summary"])}',
                       f"complete -c spotfield -n '__fish_seen_subcommand_from {name}' "
-                      "-a '(__fish_complete_directories)'"]
+                      + ('-F' if of['operand'].endswith('...') else "-a '(__fish_complete_directories)'")]
         lines += [fish_option(name, one, of['models']) for one in of['options']]
     return '\n'.join(lines + [''])
 

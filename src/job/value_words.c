@@ -1,0 +1,172 @@
+/* Cuts a value into numbers with the letters after them. Units are obeyed, as the marking line of
+ * the bench page obeys them (page/assets/marking.js); here other words may stand between. */
+#include "job/value_words.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "job/files.h"
+
+enum { WORDS_BYTES = 256, LETTERS = 8, BARE_MOST = 3 };
+
+const struct value_words no_value_words = {NAN, NAN, NAN, NAN, false};
+
+typedef enum quantity { FARAD, VOLT, CELSIUS, WATT, MILLI, BARE, NOTHING } quantity;
+
+static const struct {
+    const char *letters;
+    quantity quantity;
+    double factor;
+} units[] = {
+    {"", BARE, 1},       {"p", FARAD, 1e-6}, {"pf", FARAD, 1e-6}, {"n", FARAD, 1e-3},
+    {"nf", FARAD, 1e-3}, {"u", FARAD, 1},    {"uf", FARAD, 1},    {"mfd", FARAD, 1},
+    {"m", MILLI, 1},     {"mf", MILLI, 1},   {"v", VOLT, 1},      {"vdc", VOLT, 1},
+    {"wv", VOLT, 1},     {"c", CELSIUS, 1},  {"w", WATT, 1},
+};
+
+/* In lower case, the micro signs as u, degree signs left out. */
+static void make_plain(const char *words, char plain[WORDS_BYTES])
+{
+    size_t length = 0;
+    while (*words && length + 1 < WORDS_BYTES) {
+        bool micro = strncmp(words, "\u00B5", 2) == 0 || strncmp(words, "\u03BC", 2) == 0;
+        if (micro || strncmp(words, "\u00B0", 2) == 0)
+            words += 2;
+        else
+            plain[length++] = (char)tolower((unsigned char)*words++);
+        if (micro)
+            plain[length++] = 'u';
+    }
+    plain[length] = '\0';
+}
+
+/* The digits at *at, a decimal comma as a point; 0 where none are or they are too many. */
+static size_t take_number(const char **at, char digits[32])
+{
+    size_t length = 0;
+    bool marked = false;
+    while (isdigit((unsigned char)**at) ||
+           ((**at == '.' || **at == ',') && !marked && isdigit((unsigned char)(*at)[1]))) {
+        bool mark = **at == '.' || **at == ',';
+        marked = marked || mark;
+        if (length + 8 < 32)
+            digits[length++] = mark ? '.' : **at;
+        else
+            return 0;
+        ++*at;
+    }
+    digits[length] = '\0';
+    return length;
+}
+
+static quantity quantity_of(const char *letters, double *factor)
+{
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++)
+        if (strcmp(units[i].letters, letters) == 0) {
+            *factor = units[i].factor;
+            return units[i].quantity;
+        }
+    return NOTHING;
+}
+
+/* The letters after a number, one blank between at most where they are a unit. */
+static quantity take_unit(const char **at, double *factor)
+{
+    const char *from = *at + (**at == ' ');
+    char letters[LETTERS] = "";
+    size_t length = 0;
+    while (isalpha((unsigned char)from[length]))
+        length++;
+    if (length > 0 && length < LETTERS)
+        snprintf(letters, sizeof letters, "%.*s", (int)length, from);
+    quantity found = length < LETTERS ? quantity_of(letters, factor) : NOTHING;
+    if (found != BARE && (found != NOTHING || from == *at))
+        *at = from + length;
+    return from > *at && found == NOTHING ? BARE : found;
+}
+
+static void set_once(double *into, double value, double least, double most)
+{
+    if (isnan(*into) && value >= least && value <= most)
+        *into = value;
+}
+
+static bool is_grade(double celsius)
+{
+    static const double grades[] = {85, 105, 125, 130, 135, 150};
+    for (size_t i = 0; i < sizeof grades / sizeof *grades; i++)
+        if (celsius == grades[i])
+            return true;
+    return false;
+}
+
+static void put(struct value_words *into, quantity of, double value)
+{
+    if (of == FARAD)
+        set_once(&into->capacitance_uf, value, 1e-9, MARKED_UF_MAX);
+    else if (of == VOLT)
+        set_once(&into->rated_v, value, 1, 1000);
+    else if (of == CELSIUS && is_grade(value))
+        set_once(&into->rated_c, value, 40, 200);
+    else if (of == WATT)
+        set_once(&into->power_w, value, 1e-3, 5000);
+    else if (of == MILLI)
+        into->milli = true;
+}
+
+/* One number with its unit, "4u7" and "6V3" among them; what it is worth. */
+static quantity take_piece(const char **at, double *value)
+{
+    char digits[32];
+    double factor = 1;
+    size_t length = take_number(at, digits);
+    quantity found = take_unit(at, &factor);
+    bool inside = (found == FARAD || found == VOLT || found == MILLI) && !strchr(digits, '.') &&
+                  isdigit((unsigned char)**at) && isalpha((unsigned char)(*at)[-1]);
+    while (inside && isdigit((unsigned char)**at) && length + 3 < sizeof digits) {
+        if (!strchr(digits, '.'))
+            digits[length++] = '.';
+        digits[length++] = *(*at)++;
+        digits[length] = '\0';
+    }
+    if (inside && **at == 'f')
+        ++*at;
+    /* binary fractions of 1e-6 and 1e-3 would show in the file */
+    *value = length > 0 ? rint(strtod(digits, NULL) * factor * 1e9) / 1e9 : (double)NAN;
+    return length > 0 ? found : NOTHING;
+}
+
+static bool stands_free(const char *plain, const char *at)
+{
+    return at == plain || !isalnum((unsigned char)at[-1]);
+}
+
+void value_words_read(const char *words, struct value_words *into)
+{
+    char plain[WORDS_BYTES];
+    double bare[BARE_MOST] = {NAN, NAN, NAN};
+    size_t bare_count = 0;
+    bool named = !isnan(into->capacitance_uf), stroke = false;
+    make_plain(words, plain);
+    for (const char *at = plain; *at;) {
+        double value = NAN;
+        if (!isdigit((unsigned char)*at) || !stands_free(plain, at)) {
+            stroke = stroke || *at == '/';
+            at++;
+            continue;
+        }
+        quantity found = take_piece(&at, &value);
+        named = named || found == FARAD || found == MILLI;
+        if (found == BARE && bare_count < BARE_MOST)
+            bare[bare_count++] = value;
+        put(into, found, value);
+    }
+    if (named || !stroke || bare_count == 0 || bare_count + !isnan(into->rated_v) < 2)
+        return;
+    put(into, FARAD, bare[0]);
+    put(into, VOLT, bare[1]);
+    put(into, CELSIUS, bare[2]);
+}
