@@ -20,10 +20,10 @@ const job_file job_files[JOB_FILES] = {
      "note",
      true},
     {"parts.csv",
-     "ref,x_mm,y_mm,diameter_mm,height_mm,capacitance_uf,tolerance_pct,rated_v,rated_c,"
-     "endurance_h,endurance_with_ripple,ripple_a,rated_ripple_a,working_v,duty,critical,year,hours,"
-     "measured_uf,"
-     "measured_esr_ohm,esr_limit_ohm,condition,note",
+     "ref,type,x_mm,y_mm,diameter_mm,height_mm,mount,lead_pitch_mm,capacitance_uf,tolerance_pct,"
+     "rated_v,rated_c,endurance_h,endurance_with_ripple,ripple_a,rated_ripple_a,working_v,duty,"
+     "critical,year,hours,measured_uf,measured_esr_ohm,esr_hz,esr_limit_ohm,tan_delta,low_esr,"
+     "leakage_ua,leakage_limit_ua,condition,emissivity,note",
      true},
     {"keepout.csv", "ring,x_mm,y_mm,reason", false},
     {"mask.csv", "ring,x_mm,y_mm,reason", false},

@@ -47,7 +47,7 @@ const slide = ({target}) => { wish[target.name] = Number(target.value); ask(); }
 function whatWords() {
   if (!isAsked()) return 'As it is today:';
   const said = [wish.air_k && `air ${Math.abs(wish.air_k)} K ${wish.air_k < 0 ? 'cooler' : 'warmer'} from today on`, wish.fan && 'a fan over the board',
-    wish.grade_c && `new parts of ${wish.grade_c} \u00b0C grade`, wish.hours && `after ${wish.hours.toLocaleString('en')} h more`].filter(Boolean);
+    wish.grade_c && `new parts of ${wish.grade_c} \u00b0C grade`, wish.hours && `after ${wish.hours.toLocaleString('en')} more hours`].filter(Boolean);
   return `With ${said.join(', ')}:`.replace(/^With after/, 'After');
 }
 
@@ -95,9 +95,9 @@ export function refreshVerdicts() {
 }
 
 export function decidePanel() {
-  if (!state.live?.outcome) return [make('h2', {}, 'Verdicts'), make('p', {}, 'No verdict before the first reading.')];
+  if (!state.live?.outcome) return [make('h2', {}, 'Verdicts'), make('p', {}, 'No verdicts before the first reading.')];
   return [
     firstPart(), make('h2', {}, 'Verdicts'), sliders(), make('div', {id: 'verdicts'}, ...verdicts()), ...exportPart(),
-    make('p', {class: 'soft'}, 'The estimates guide maintenance. They are not a safety certificate, and a part they leave in place may still fail.'),
+    make('p', {class: 'soft'}, 'The estimates guide maintenance. They are not a safety certificate, and a part they leave in place may still fail. Before you replace parts: isolate the supply, discharge the capacitors and prove them dead. Never fit a part the wrong way round, or one of lower voltage or grade. Use a current limiter at the first switch-on, and watch the equipment for its first hours. Local codes and licensed practice come first.'),
   ].filter(Boolean);
 }

@@ -14,10 +14,11 @@ import {sayTemps} from './temps.js';
 const tools = [['select', 'Select and move'], ['part', 'Part'], ['source', 'Source']];
 
 // What a new part or source starts with; kept from one to the next.
-const part = {ref: 'C1', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', height_mm: '', endurance_h: '', esr_limit_ohm: '', critical: 'no'};
+const part = {ref: 'C1', type: '', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', height_mm: '', endurance_h: '', esr_limit_ohm: '', critical: 'no'};
 let marking = {words: '', cells: {}, why: null};
 const source = {ref: 'R1', width_mm: '10', height_mm: '10', mount: '', power_w: ''};
 
+const types = ['aluminium', 'bipolar', 'polymer', 'hybrid', 'tantalum', 'film'];
 const voltages = ['', '6.3', '10', '16', '25', '35', '50', '63', '100', '160', '200', '250', '315', '350', '400', '450'];
 const values = ['', '1', '2.2', '3.3', '4.7', '10', '22', '33', '47', '100', '220', '330', '470', '1000', '2200', '3300', '4700'];
 
@@ -112,6 +113,7 @@ function draftFields() {
       make('div', {class: 'whole'}, field('As on the can', 'marking', marking.words, {oninput: takeMarking, 'data-keep': ''}),
         make('p', {class: marking.why ? 'echo wrong' : 'echo', id: 'marking-echo', 'aria-live': 'polite'}, echo())),
       field('Reference', 'draft_ref', part.ref, {oninput: keep(part, 'ref')}),
+      field('Type', 'draft_type', part.type, {options: [['', 'aluminium'], ...types.slice(1)], onchange: keep(part, 'type')}),
       field('Capacitance, \u00b5F', 'draft_uf', marked().capacitance_uf, {list: 'values', ...entry('capacitance_uf', keepOver('capacitance_uf'))}),
       field('Rated, V', 'draft_v', marked().rated_v, {list: 'voltages', ...entry('rated_v', keepOver('rated_v'))}),
       field('Grade, \u00b0C', 'draft_c', marked().rated_c, {options: grades, onchange: keepOver('rated_c')}),
@@ -140,11 +142,11 @@ const hints = {
 // --- the chosen thing ---
 
 const labels = {
-  'parts.csv': {x_mm: 'x, mm', y_mm: 'y, mm', diameter_mm: 'Diameter, mm', height_mm: 'Height, mm', capacitance_uf: 'Capacitance, \u00b5F', rated_v: 'Rated, V', rated_c: 'Grade, \u00b0C', endurance_h: 'Endurance, h', working_v: 'Working, V', year: 'Year', measured_uf: 'Measured, \u00b5F', measured_esr_ohm: 'ESR, ohm', esr_limit_ohm: 'ESR limit, ohm', condition: 'Condition', critical: 'Critical', note: 'Note'},
+  'parts.csv': {type: 'Type', x_mm: 'x, mm', y_mm: 'y, mm', diameter_mm: 'Diameter, mm', height_mm: 'Height, mm', capacitance_uf: 'Capacitance, \u00b5F', rated_v: 'Rated, V', rated_c: 'Grade, \u00b0C', endurance_h: 'Endurance, h', working_v: 'Working, V', year: 'Year', measured_uf: 'Measured, \u00b5F', measured_esr_ohm: 'ESR, ohm', esr_limit_ohm: 'ESR limit, ohm', leakage_ua: 'Leakage, \u00b5A', condition: 'Condition', critical: 'Critical', note: 'Note'},
   'sources.csv': {x_mm: 'x, mm', y_mm: 'y, mm', width_mm: 'Width, mm', height_mm: 'Height, mm', angle_deg: 'Turned, degrees', power_w: 'Power, W', power_u_w: '\u00b1 W'},
   'readings.csv': {x_mm: 'x, mm', y_mm: 'y, mm', value: 'Value', unit: 'Unit', minute: 'Minute', method: 'Method', spot: 'Spot', part: 'Part', emissivity: 'Emissivity', note: 'Note'},
 };
-const choices = {condition: ['', 'unknown', 'sound', 'bulged', 'leaking'], critical: ['', 'no', 'yes'], unit: ['C', 'F', 'K', 'mV'], method: ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'], spot: ['', 'board', 'part', 'source']};
+const choices = {condition: ['', 'unknown', 'sound', 'bulged', 'leaking', 'crusted', 'corroded', 'smells'], type: ['', ...types], critical: ['', 'no', 'yes'], unit: ['C', 'F', 'K', 'mV'], method: ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'], spot: ['', 'board', 'part', 'source']};
 
 const words = ['part', 'note', 'mount', ...Object.keys(choices)];
 const choicesOf = (column, row) => {
@@ -176,7 +178,7 @@ async function remove({file, ref}, row) {
 
 async function rename(thing, row, ref) {
   const key = keyOf(thing.file), before = thing.ref;
-  if (!ref || (key === 'ref' && isTaken(ref))) { tell(ref ? `${ref} is taken.` : 'A reference is wanted.'); return false; }
+  if (!ref || (key === 'ref' && isTaken(ref))) { tell(ref ? `${ref} is taken.` : 'Give a reference.'); return false; }
   const done = await edit(`rename ${before}`, () => {
     Object.assign(thing, {ref, was: before});
     return [setOp(thing.file, row, {[key]: ref}, [key])];

@@ -97,7 +97,7 @@ async function warmUp({page, job}) {
   await page.fill('[name="reading"]', '50');
   await page.fill('[name="minute"]', '10');
   await page.press('[name="minute"]', 'Enter');
-  assert.match(await page.textContent('#notice'), /has a reading at 10 min already/);
+  assert.match(await page.textContent('#notice'), /already has a reading at 10 min/);
   for (const minute of ['17', '24', '31']) await readMinute(page, minute, warming(Number(minute)));
   await waitUntil(page, () => /Steady at/.test(document.querySelector('.series-outcome').textContent));
   const [, steady, error] = /Steady at ([\d.]+) .C, standard error ([\d.]+) K, from 5/.exec(await page.textContent('.series-outcome'));
