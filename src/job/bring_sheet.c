@@ -231,9 +231,16 @@ static file_state open_bytes(struct intake *intake, const char *file, char *byte
         return FILE_BAD;
     }
     file_state state = table_parse(intake, file, bytes, size, &sheet->table);
-    if (state == FILE_READ)
-        match(sheet);
-    return state;
+    if (state != FILE_READ)
+        return state;
+    match(sheet);
+    bool logger = sheet->columns[BRING_TIME] != BRING_NONE && sheet->columns[BRING_X] == BRING_NONE;
+    if (logger || sheet->columns[BRING_REF] != BRING_NONE)
+        return FILE_READ;
+    complain_error(intake, (where){file, sheet->table.header_line, ""},
+                   "one separator throughout, and a column Ref (Designator, RefDes) or Time",
+                   "the column names hold no reference and no time");
+    return FILE_BAD;
 }
 
 file_state bring_open(struct intake *intake, const char *file, bring_sheet *sheet)

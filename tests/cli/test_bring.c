@@ -253,6 +253,8 @@ static void a_spreadsheet_is_refused_with_what_to_do(void **state)
     assert_ends(65, "save the sheet as CSV", "bring", job, lay("in.xlsx", "PK\x03\x04 and more"));
     assert_ends(65, "no line of column names is found", "bring", job,
                 lay("in.txt", "Ref Val X Y\nC1 1u 1 2\n"));
+    assert_ends(65, "one separator throughout", "bring", job,
+                lay("in.csv", "Ref,a;Value;Footprint;Qty\nC1;1u;x;1\n"));
     assert_ends(66, "cannot be read", "bring", job, in_folder(job, "gone.csv"));
     assert_ends(64, "JOB FILE... is missing", "bring", job);
     remove_folder(job);
