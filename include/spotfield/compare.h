@@ -105,7 +105,7 @@ typedef struct sf_comparison {
     double shared;        /* share of the readings' own variance that both have in common */
     double mean_change_k; /* over the board's area */
     double area_mm2;      /* of the board in both */
-    double hotter_mm2, cooler_mm2; /* by more than the doubt */
+    double hotter_mm2, cooler_mm2; /* by more than the uncertainty */
     sf_part_change
         *parts; /* those of the first survey in its order, then those new in the second */
     size_t part_count;

@@ -276,7 +276,7 @@ typedef struct sf_policy {
     double life_floor_c;         /* no credit below this temperature [40] */
     double endurance_85_h;       /* assumed for an unmarked 85 C part [1000] */
     double endurance_105_h;      /* assumed for an unmarked part of 105 C or more [2000] */
-    double endurance_sd;         /* log-normal doubt of an assumed endurance [0.45] */
+    double endurance_sd;         /* log-normal uncertainty of an assumed endurance [0.45] */
     double wear_shape;           /* Weibull shape of the spread between parts [3] */
     double wear_at_rated;        /* share of parts worn out at used = 1 [0.10] */
     double voltage_exponent;     /* K_voltage = (working/rated)^-n; 0 gives no credit [0] */

@@ -156,7 +156,7 @@ SF_API sf_status sf_parts_decide_trusting(const sf_job *job, const sf_estimate *
 /* What of the heat of each part can be relied on. A part is unread where no reading with weight in
  * the fit and no pixel lies on its piece of the board. It hangs on what is in doubt where that lies
  * within 15 mm or one spreading length, whichever is more: a reading that is held to be wrong, that
- * does not fit (score beyond 3) or that alone speaks for heat nobody listed, or a listed source
+ * does not fit (score beyond 3) or that alone speaks for unlisted heat sources, or a listed source
  * that the readings contradict or whose watts they deny; the nearest is named.
  * observations, pixels: those of the fit; pixels may be NULL. On SF_OK *trusts is a new array of
  * job->part_count, freed with free(); NULL on error. SF_ERROR_MEMORY. */

@@ -77,7 +77,7 @@ const command check_command = {
     .operand_count = 1,
     .summary = "read a job, correct its readings, say what was understood",
     .about = "Reads the CSV files of the folder JOB, corrects the readings and says what was "
-             "understood and\nassumed. Every fault of every file is told in one run; nothing is "
+             "understood and\nassumed. All faults of all files are listed in one run; nothing is "
              "written.",
     .example = "spotfield check desk-supply",
     .options = options,

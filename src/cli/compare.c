@@ -153,7 +153,7 @@ static void more_help(FILE *to)
 {
     fputs("\nResults:\n"
           "  compare.csv     each part: rise before and after, its change, heat against meter\n"
-          "  difference.png  the change of the rise, hatched where it is within its doubt\n"
+          "  difference.png  the change of the rise, hatched where it is within its uncertainty\n"
           "  compare.html    all of it on one page that needs no network\n\n",
           to);
     put_caution(to);
@@ -163,7 +163,7 @@ const command compare_command = {
     .name = "compare",
     .operands = "BEFORE AFTER",
     .operand_count = 2,
-    .summary = "hold two surveys of one board against each other, and heat against meter",
+    .summary = "compare two surveys of one board, and heat with meter",
     .about =
         "Fits the readings of two job folders of the same board, tells where it runs hotter or "
         "cooler by\nmore than the doubt allows, and how often the meter agrees with what the "

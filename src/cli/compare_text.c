@@ -45,7 +45,8 @@ static void put_parts(const compared *told, sf_change change, FILE *to)
     size_t count = told->found->changes[change], put = 0;
     if (count == 0)
         return;
-    fprintf(to, "%s by more than the doubt:\n", change == SF_CHANGE_HOTTER ? "Hotter" : "Cooler");
+    fprintf(to, "%s by more than the uncertainty:\n",
+            change == SF_CHANGE_HOTTER ? "Hotter" : "Cooler");
     for (size_t i = 0; i < told->found->part_count && put < NAMED_MOST; i++) {
         const sf_part_change *pair = &told->found->parts[i];
         if (pair->change != change)

@@ -31,7 +31,7 @@ static const option_row options[] = {
     [IF_GRADE] = {"if-grade", 0, "C",
                   "what if parts to replace were fitted new, 85 to 150 C grade"},
     [IF_HOURS] = {"if-hours", 0, "H", "hours to come for each what-if (the service goal, or none)"},
-    [EXPLAIN] = {"explain", 'x', "REF", "tell why a part was judged so, step by step; repeatable"},
+    [EXPLAIN] = {"explain", 'x', "REF", "say why a part was judged so, step by step; repeatable"},
     [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
     [JSON] = {"json", 'j', NULL, "results as one JSON object"},
     {0},

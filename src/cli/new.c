@@ -4,7 +4,7 @@
 
 static void print_next(const char *folder)
 {
-    fputs("A starter job stands in ", stdout);
+    fputs("A starter job is in ", stdout);
     put_words(stdout, folder);
     fputs(": an invented board whose files explain their own columns.\n\n"
           "Next:\n"

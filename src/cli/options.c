@@ -97,7 +97,7 @@ static bool tell_fault(const reading *run)
     if (run->fault_row > run->rows)
         tell_unknown(run);
     else if (run->fault == ':')
-        tell_usage(run->of, "option --%s wants a value: %s", row_at(run, run->fault_row)->name,
+        tell_usage(run->of, "option --%s needs a value: %s", row_at(run, run->fault_row)->name,
                    row_at(run, run->fault_row)->value);
     else
         tell_usage(run->of, "option --%s takes no value", row_at(run, run->fault_row)->name);

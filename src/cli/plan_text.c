@@ -26,7 +26,7 @@ static void put_basis(const sf_plan *plan, FILE *to)
     if (plan->count == 0)
         fputs("No further reading would change a verdict", to);
     else
-        fprintf(to, "Where to read next, the most telling place first");
+        fprintf(to, "Where to read next, the most useful place first");
     if (plan->readings > 0)
         fprintf(to, ", after %zu reading%s.\n", plan->readings, plan->readings == 1 ? "" : "s");
     else
@@ -75,7 +75,7 @@ static void put_metered(const sf_plan *plan, const sf_job *job, FILE *to)
         }
     if (count > named)
         fprintf(to, " and %zu more", count - named);
-    fputs(":\nno reading of the can is likely to settle it.\n", to);
+    fputs(":\na reading of the can is unlikely to settle it.\n", to);
 }
 
 static void put_rest(const sf_plan *plan, const sf_job *job, FILE *to)

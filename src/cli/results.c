@@ -29,9 +29,10 @@ int results_check(const command *of, const char *folder)
     bool is_job = access(board, F_OK) == 0;
     free(board);
     if (!folder[0])
-        tell_usage(of, "--out wants the name of a folder");
+        tell_usage(of, "--out needs the name of a folder");
     else if (is_job)
-        tell_usage(of, "--out %s: a job stands there, the results would replace its files", folder);
+        tell_usage(of, "--out %s: there is a job in it, and the results would replace its files",
+                   folder);
     return folder[0] && !is_job ? EX_OK : EX_USAGE;
 }
 

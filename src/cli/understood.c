@@ -60,7 +60,7 @@ static void put_use(const sf_board *board, FILE *to)
     if (board->surveyed[0])
         fprintf(to, ", surveyed %s", board->surveyed);
     put_known(to, ", ", board->hours_per_year, " h a year");
-    put_known(to, ", to run on for ", board->service_goal_h, " h");
+    put_known(to, ", still to run ", board->service_goal_h, " h");
     putc('\n', to);
 }
 
@@ -74,7 +74,7 @@ static void put_rings(const sf_job *job, FILE *to)
     if (job->keepout_told)
         put_count(to, job->keepout_count, "area", "areas");
     else
-        fputs("not told: where are mains and high voltage?", to);
+        fputs("not given: where are mains and high voltage?", to);
     for (size_t i = 0; i < job->keepout_count; i++) {
         fputs(i == 0 ? ": " : ", ", to);
         put_words(to, job->keepouts[i].reason[0] ? job->keepouts[i].reason : "no reason given");
@@ -153,7 +153,7 @@ static void put_rises(const sf_observation *observations, size_t count, FILE *to
     put_words(to, coldest->id);
     fprintf(to, " to %.1f K at ", hottest->rise_k);
     put_words(to, hottest->id);
-    fputs(", over the air read in\n", to);
+    fputs(" above the air at the bench\n", to);
 }
 
 static bool put_readings(const sf_job *job, const sf_observation *observations, size_t count,

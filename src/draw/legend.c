@@ -65,7 +65,7 @@ static void add_parts(legend *to, const sf_scene *scene)
     } else if (scene->changes) {
         add_part_entry(to, SIGN_HOTTER, "hotter", counts);
         add_part_entry(to, SIGN_COOLER, "cooler", counts);
-        add_part_entry(to, SIGN_SAME, "within doubt", counts);
+        add_part_entry(to, SIGN_SAME, "within uncertainty", counts);
     } else {
         add_part_entry(to, SIGN_PART, "part", counts);
     }
@@ -140,7 +140,7 @@ legend legend_make(const sf_scene *scene, const value_scale *scale)
     if (scene->job->keepout_count > 0)
         add_entry(&made, SIGN_KEEPOUT, "no touch %zu", scene->job->keepout_count);
     if (scene->change_sds)
-        add_entry(&made, SIGN_DOUBT, "within the doubt");
+        add_entry(&made, SIGN_DOUBT, "within the uncertainty");
     add_zones(&made, scene, scale);
     scale_write_level(scale, scale->step, step);
     if (scale->level_count > 0)

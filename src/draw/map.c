@@ -223,7 +223,7 @@ static void write_note(const map *drawn, char *note, size_t size)
     const char *crosses = drawn->readings_drawn ? "" : "Readings too dense to draw. ";
     snprintf(note, size, "%s", crosses);
     if (left_out > 0)
-        snprintf(note, size, "%s%zu label%s left out for want of room.", crosses, left_out,
+        snprintf(note, size, "%s%zu label%s left out for lack of room.", crosses, left_out,
                  left_out == 1 ? "" : "s");
 }
 

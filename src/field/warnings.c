@@ -51,7 +51,7 @@ static char *misfit_words(const judged_fit *made, const sf_reading_fit *fit, boo
         what = text_format("reading %s is %.1f K %s than the other readings predict: %s", seen->id,
                            fabs(off_k), fit->score < 0 ? "colder" : "warmer",
                            fit->score < 0 ? "a lifted bead, or a place that is cooled"
-                                          : "a heat source nobody listed, or a wrong place");
+                                          : "an unlisted heat source, or a wrong place");
     else if (fit->alone > SCORE_OUTLYING)
         what =
             text_format("only reading %s says that something unlisted is warm there: read it again "

@@ -125,13 +125,13 @@ static void settle_doubts(struct intake *intake, sf_board *board)
     if (isnan(board->service_ambient_sd_k)) {
         board->service_ambient_sd_k = AIR_SD_K;
         assume(intake,
-               "service_ambient_u not given: %g K assumed, since the air was hardly read all the "
-               "years through",
+               "service_ambient_u not given: %g K assumed, since the air is seldom "
+               "logged for years",
                AIR_SD_K);
     }
     if (told && !isnan(board->run_hours_sd_pct))
         complain_error(intake, percent, "one of the two",
-                       "run_hours_sd tells the doubt of the hours too");
+                       "run_hours_sd gives the uncertainty of the hours too");
     if (!isnan(board->run_hours_sd_pct))
         return;
     board->run_hours_sd_pct = HOURS_SD_PCT;

@@ -69,7 +69,7 @@ static bool refuse_unit(struct intake *intake, const struct column *column,
 {
     char known[EXPECTED_BYTES];
     unit_list(unit_of(column), known, sizeof known);
-    complain_error(intake, entry->at, known, "\"%s\" is no unit for it",
+    complain_error(intake, entry->at, known, "\"%s\" is not a unit for it",
                    excerpt_of(entry->unit).text);
     return false;
 }
@@ -84,7 +84,7 @@ static const char *number_fault_text(number_fault fault)
     case NUMBER_LARGE:
         return "is too large for a number";
     default:
-        return "is no number";
+        return "is not a number";
     }
 }
 
@@ -137,7 +137,7 @@ static bool read_whole(struct intake *intake, const struct column *column,
     if (!read_value(intake, column, entry, &value))
         return false;
     if (value != floor(value))
-        return refuse(intake, column, entry, "is no whole number");
+        return refuse(intake, column, entry, "is not a whole number");
     *(int *)value_in(column, row) = (int)value;
     return true;
 }
@@ -183,7 +183,7 @@ static bool read_tolerance(struct intake *intake, const struct column *column,
 {
     bool decimal_comma = entry->table->separator != ',';
     return tolerance_read(entry->text, decimal_comma, value_in(column, row)) ||
-           refuse(intake, column, entry, "is no tolerance");
+           refuse(intake, column, entry, "is not a tolerance");
 }
 
 static bool read_text(struct intake *intake, const struct column *column, const struct entry *entry,
@@ -197,7 +197,7 @@ static bool read_date(struct intake *intake, const struct column *column, const 
                       void *row)
 {
     if (isnan(date_year(entry->text)))
-        return refuse(intake, column, entry, "is no date");
+        return refuse(intake, column, entry, "is not a date");
     return read_text(intake, column, entry, row);
 }
 

@@ -59,7 +59,7 @@ static file_state read_regular(struct intake *intake, const char *file, int desc
     if (fstat(descriptor, &about) != 0)
         return refuse_by_errno(intake, file, errno);
     if (!S_ISREG(about.st_mode))
-        return refuse(intake, file, "it is no regular file");
+        return refuse(intake, file, "it is not a regular file");
     if (about.st_size > (off_t)SF_FILE_BYTES_MAX)
         return refuse_size(intake, file);
     return read_all(intake, file, descriptor, into);

@@ -91,7 +91,7 @@ static bool folder_is_there(struct intake *intake, const char *folder)
     if (found && S_ISDIR(about.st_mode))
         return true;
     complain_error(intake, (where){folder, 0, ""}, "the folder of a job",
-                   found ? "it is no folder" : "there is no such folder");
+                   found ? "it is not a folder" : "there is no such folder");
     intake->file_missing = true;
     return false;
 }

@@ -48,7 +48,7 @@ static void read_key(struct key_file *file, const struct key_row *row)
     }
     struct key_state *state = &file->states[key - file->keys];
     if (state->line > 0) {
-        complain_error(file->intake, at, "each key once", "the key stands on line %zu already",
+        complain_error(file->intake, at, "each key once", "the key is on line %zu already",
                        state->line);
         return;
     }

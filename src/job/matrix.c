@@ -104,7 +104,8 @@ static double read_odd(struct sheet *sheet, const char *start, const char *end)
     number_fault fault = length < sizeof cell ? number_read(cell, true, &number) : NUMBER_NONE;
     if (fault == NUMBER_FINE)
         return number.value;
-    refuse_cell(sheet, cell, fault == NUMBER_LARGE ? "is too large for a number" : "is no number");
+    refuse_cell(sheet, cell,
+                fault == NUMBER_LARGE ? "is too large for a number" : "is not a number");
     return NAN;
 }
 
@@ -260,7 +261,7 @@ static void feed_line(struct sheet *sheet, const char *line, size_t length)
     else if (!is_whole && is_to_be_told(sheet))
         complain_error(sheet->intake, row_at(sheet),
                        "quotation marks about a whole cell, and doubled inside it",
-                       "a quotation mark stands in the middle of a cell");
+                       "there is a quotation mark in the middle of a cell");
     sheet->cells = sheet->into->rows * sheet->into->columns;
     csv_free(&parser);
 }
@@ -306,7 +307,7 @@ static void feed_all(struct sheet *sheet, const char *bytes, size_t size)
             continue;
         if (is_words_amid(sheet, &line))
             refuse_whole(sheet, "one picture a file, words before or after it, or behind #",
-                         "a line of words stands amid the rows of numbers");
+                         "there is a line of words among the rows of numbers");
         else
             feed_line(sheet, line.at, line.length);
     }

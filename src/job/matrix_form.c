@@ -276,7 +276,8 @@ struct steps {
     size_t pairs;
 };
 
-/* False where a cell is no whole number, or one that stands second is longer than decimals are. */
+/* False where a cell is not a whole number, or one that stands second is longer than decimals are.
+ */
 static bool add_steps(const struct matrix_line *line, const struct matrix_form *form,
                       struct steps *sum)
 {

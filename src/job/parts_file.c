@@ -111,8 +111,8 @@ static void ask_about_slips(struct intake *intake, const sf_part *part)
                          "%.10g uF is on no series of preferred values: a typing slip?",
                          part->capacitance_uf);
     if (!isnan(part->rated_v) && !voltage_is_preferred(part->rated_v))
-        complain_warning(intake, voltage, "", "%.10g V is no usual rated voltage: a typing slip?",
-                         part->rated_v);
+        complain_warning(intake, voltage, "",
+                         "%.10g V is not a usual rated voltage: a typing slip?", part->rated_v);
 }
 
 /* A measurement that nothing can be held against decides nothing, and is not to do so in silence.

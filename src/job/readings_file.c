@@ -165,8 +165,8 @@ static void complain_of_stranger(struct intake *intake, const sf_reading *readin
     for (size_t i = 0; i < job->part_count; i++)
         nearest_offer(&known, job->parts[i].ref);
     complain_error(intake, (where){"readings.csv", reading->line, "part"}, "a ref of parts.csv",
-                   known.name ? "\"%s\" is no part; the nearest known name is %s"
-                              : "\"%s\" is no part; parts.csv holds none%s",
+                   known.name ? "\"%s\" is not a part; did you mean %s"
+                              : "\"%s\" is not a part; parts.csv holds none%s",
                    excerpt_of(reading->part).text, known.name ? excerpt_of(known.name).text : "");
 }
 

@@ -66,7 +66,7 @@ static void complain_of_surplus(struct feed *feed, const char *start, const char
     cell[end - start] = '\0';
     if (!feed->surplus_told)
         complain_error(feed->intake, here(feed, line), "no more cells than the header names",
-                       "cell %zu, \"%s\", stands beyond the %zu columns of the header",
+                       "cell %zu, \"%s\", lies beyond the %zu columns of the header",
                        feed->column + 1, excerpt_of(cell).text, feed->table->column_count);
     feed->surplus_told = true;
 }
@@ -116,7 +116,7 @@ static void complain_of_twins(struct feed *feed)
                 continue;
             complain_error(feed->intake,
                            (where){table->file, table->header_line, excerpt_of(name).text},
-                           "each column once", "this column stands twice in the header");
+                           "each column once", "this column appears twice in the header");
             break;
         }
 }
@@ -183,7 +183,7 @@ static bool refuse_lone_cr(struct feed *feed)
         feed->cr_ends_lines)
         return false;
     complain_error(feed->intake, here(feed, feed->line), "line ends LF or CRLF",
-                   "a carriage return stands alone in the middle of a line");
+                   "there is a lone carriage return in the middle of a line");
     return feed->failed = true;
 }
 
@@ -205,7 +205,7 @@ static void fail_parse(struct feed *feed, struct csv_parser *parser)
     if (csv_error(parser) == CSV_EPARSE)
         complain_error(feed->intake, here(feed, feed->line),
                        "quotation marks about a whole cell, and doubled inside it",
-                       "a quotation mark stands in the middle of a cell");
+                       "there is a quotation mark in the middle of a cell");
     else
         fail_memory(feed);
 }

@@ -15,11 +15,11 @@ static void add_of(text *into, size_t some, size_t all)
 static void add_area(text *into, const sf_comparison *of)
 {
     double mean_k = fabs(of->mean_change_k) < 0.05 ? 0 : of->mean_change_k; /* no "-0.0" */
-    text_addf(into, " Over the board's area the rise changed by %+.1f K in the mean; ", mean_k);
+    text_addf(into, " Over the board's area the rise changed by %+.1f K on average; ", mean_k);
     add_percent(into, of->hotter_mm2 / of->area_mm2);
     text_add(into, " of it runs hotter and ");
     add_percent(into, of->cooler_mm2 / of->area_mm2);
-    text_add(into, " cooler by more than the doubt.");
+    text_add(into, " cooler by more than the uncertainty.");
 }
 
 char *sf_comparison_sentence(const sf_comparison *comparison)
@@ -28,7 +28,7 @@ char *sf_comparison_sentence(const sf_comparison *comparison)
     size_t compared = comparison->part_count - changes[SF_CHANGE_UNKNOWN];
     text said = {0};
     add_of(&said, changes[SF_CHANGE_HOTTER], compared);
-    text_addf(&said, " run%s hotter than before by more than the doubt allows, %zu run%s cooler; ",
+    text_addf(&said, " run%s hotter than before by more than the uncertainty, %zu run%s cooler; ",
               changes[SF_CHANGE_HOTTER] == 1 ? "s" : "", changes[SF_CHANGE_COOLER],
               changes[SF_CHANGE_COOLER] == 1 ? "s" : "");
     text_addf(&said, "the other %zu did not change measurably.", changes[SF_CHANGE_DOUBTFUL]);
@@ -65,7 +65,7 @@ char *sf_comparison_alarm(const sf_comparison *comparison)
     if (parts > 0)
         text_addf(&what, "%s%zu part%s", told > 0 ? ", " : "", parts, parts == 1 ? "" : "s");
     if (told > 0 || parts > 0)
-        text_addf(&said, "Hotter than before by more than the doubt: %s.%s",
+        text_addf(&said, "Hotter than before by more than the uncertainty: %s.%s",
                   what.failed ? "" : what.bytes,
                   sources > 0 && parts == 0
                       ? " No capacitor notices it yet, but a source that runs hotter fails next."
@@ -107,14 +107,18 @@ static void add_rates(text *into, const sf_agreement *of)
         text_addf(into, " Of the %zu the meter found worn, heat had said \"replace\" for %zu.",
                   worn, caught);
     else
-        text_add(into, " The meter found none of them worn, so nothing tells whether heat misses "
-                       "worn parts.");
+        text_add(
+            into,
+            " The meter found none of them worn, so there is no way to tell whether heat misses "
+            "worn parts.");
     if (fine > 0)
         text_addf(into, " Of the %zu it found fine, heat had said \"leave\" for %zu.", fine,
                   spared);
     else
-        text_add(into, " It found none of them fine, so nothing tells whether heat condemns fine "
-                       "parts.");
+        text_add(
+            into,
+            " It found none of them fine, so there is no way to tell whether heat condemns fine "
+            "parts.");
 }
 
 static void add_undecided(text *into, const sf_agreement *of, size_t measured)

@@ -32,7 +32,7 @@ double doubt_tail(const doubt *of, double share);
 double doubt_low(const doubt *of);
 double doubt_high(const doubt *of);
 
-/* sf_wear_share averaged over the doubt. */
+/* sf_wear_share averaged over the uncertainty. */
 double doubt_worn_share(const doubt *of, double shape, double at_rated);
 
 /* Standard deviation of ln used that temperature alone makes, taken from one sd to either side. */

@@ -43,10 +43,11 @@ static void explain_temperature(text *into, const dossier *of, sf_estimate rise_
     text_addf(into, "  cover rise = %.6g K: policy, cover_rise_k\n", policy->cover_rise_k);
     text_addf(into, "  temperature in service = rise + air + cover = %.6g C\n", of->result->temp_c);
     text_addf(into, "  case against board = %.6g K: policy, case_offset_sd_k\n", case_sd_k);
-    text_addf(into,
-              "  doubt of the air = %.6g K: board.csv, service_ambient_u; one for all parts\n",
-              air_sd_k);
-    text_addf(into, "  doubt of the temperature = sqrt(%.6g^2 + %.6g^2 + %.6g^2) = %.6g K\n",
+    text_addf(
+        into,
+        "  uncertainty of the air = %.6g K: board.csv, service_ambient_u; one for all parts\n",
+        air_sd_k);
+    text_addf(into, "  uncertainty of the temperature = sqrt(%.6g^2 + %.6g^2 + %.6g^2) = %.6g K\n",
               rise_k.sd, case_sd_k, air_sd_k, part_temp_sd_k(of->job, rise_k));
 }
 
@@ -96,8 +97,8 @@ static void explain_life(text *into, const dossier *of)
               result->temp_c, policy->life_floor_c, acting_c);
     text_addf(into, "  L = L0 * 2^((T0 - T)/%.6g) * K_ripple * K_voltage = %.6g h\n", doubling_k,
               life_h);
-    text_addf(into, "  life told = min(L, %.6g) = %.6g h: policy, life_cap_h\n", policy->life_cap_h,
-              result->life_h);
+    text_addf(into, "  life reported = min(L, %.6g) = %.6g h: policy, life_cap_h\n",
+              policy->life_cap_h, result->life_h);
 }
 
 static const char *hours_source_text(const dossier *of)
@@ -135,18 +136,20 @@ static void explain_doubt(text *into, const dossier *of, double temp_sd_k)
     const sf_part_result *result = of->result;
     const sf_policy *policy = &of->job->policy;
     double doubling_k = sf_life_doubling_k(of->part->type);
-    text_addf(into,
-              "  doubt of ln used: ln 2/%.6g * %.6g K = %.6g from temperature above the floor\n",
-              doubling_k, temp_sd_k, M_LN2 / doubling_k * temp_sd_k);
-    text_addf(into, "  doubt of endurance = %.6g, of hours = %.6g: log-normal, %s\n",
+    text_addf(
+        into,
+        "  uncertainty of ln used: ln 2/%.6g * %.6g K = %.6g from temperature above the floor\n",
+        doubling_k, temp_sd_k, M_LN2 / doubling_k * temp_sd_k);
+    text_addf(into, "  uncertainty of endurance = %.6g, of hours = %.6g: log-normal, %s\n",
               result->endurance_sd, of->ran.sd,
               result->endurance_assumed ? "policy, endurance_sd" : "marked: none");
     text_addf(into, "  used, 90 %% interval = %.6g to %.6g\n", result->used_low, result->used_high);
     text_addf(into, "  past_life = P(used > 1) = %.6g\n", result->past_life);
-    text_addf(into,
-              "  worn_out = %.6g: 1 - exp(ln(1 - %.6g) used^%.6g) averaged over the doubt; policy, "
-              "wear_at_rated and wear_shape\n",
-              result->worn_out, policy->wear_at_rated, policy->wear_shape);
+    text_addf(
+        into,
+        "  worn_out = %.6g: 1 - exp(ln(1 - %.6g) used^%.6g) averaged over the uncertainty; policy, "
+        "wear_at_rated and wear_shape\n",
+        result->worn_out, policy->wear_at_rated, policy->wear_shape);
 }
 
 static void explain_wear(text *into, const dossier *of, sf_estimate rise_k)
@@ -170,7 +173,7 @@ static void explain_wear(text *into, const dossier *of, sf_estimate rise_k)
         explain_doubt(into, of, part_temp_sd_k(of->job, rise_k));
     text_addf(into, "  left = (1 - used) * L / duty, 0 to the cap = %.6g h", result->left_h);
     if (!isnan(result->left_years))
-        text_addf(into, ", at %.6g h a year %.6g years, none told past the age of seal_years",
+        text_addf(into, ", at %.6g h a year %.6g years, none given past the age of seal_years",
                   of->job->board.hours_per_year, result->left_years);
     text_add(into, "\n");
 }

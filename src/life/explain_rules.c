@@ -30,7 +30,7 @@ static void explain_capacitance(text *into, const dossier *of)
     text_addf(into, "  corrected = %+.6g %%, tolerance -%.6g/+%.6g %%: %s\n", found->reading_pct,
               part->tolerance_low_pct, part->tolerance_high_pct,
               found->reads_low        ? "below it: worn"
-              : found->reads_near_low ? "below it, but within the meter's doubt"
+              : found->reads_near_low ? "below it, but within the meter's uncertainty"
               : found->reads_high     ? "above it: perhaps leaky"
                                       : "within it");
 }
@@ -86,7 +86,7 @@ void explain_evidence(text *into, const dossier *of)
     if (!isnan(part->leakage_ua))
         explain_leakage(into, of);
     text_addf(into, "  condition = %s\n",
-              part->condition == SF_CONDITION_UNKNOWN ? "not told"
+              part->condition == SF_CONDITION_UNKNOWN ? "not given"
                                                       : sf_condition_text(part->condition));
 }
 
@@ -146,10 +146,10 @@ static void explain_heat_doubt(text *into, const dossier *of)
 {
     text finds = {0};
     add_past(&finds, of, of->job->policy.past_life_check);
-    text_add(&finds, of->asked.doubt_mostly_heat ? ", the doubt is mostly of temperature"
-                                                 : ", the doubt is not mostly of temperature");
-    add_rule(into, of, SF_RULE_DOUBT, "perhaps past its rated life for doubt of temperature: check",
-             &finds);
+    text_add(&finds, of->asked.doubt_mostly_heat ? ", mostly from the temperature"
+                                                 : ", not mostly from the temperature");
+    add_rule(into, of, SF_RULE_DOUBT,
+             "perhaps past its rated life, as the temperature is uncertain: check", &finds);
 }
 
 static void explain_measure(text *into, const dossier *of)

@@ -72,7 +72,7 @@ static size_t count_named(const plan_effect *effects, size_t count)
     return named;
 }
 
-/* "settles C12, C17 and 3 more: now 38 % and 22 % likely past life; ". */
+/* "settles C12, C17 and 3 more: now 38 % and 22 % likely past its rated life; ". */
 static void add_settled(text *into, const plan_effect *effects, size_t count)
 {
     size_t settled = count_from(effects, count, SETTLED_SHARE);
@@ -90,7 +90,8 @@ static void add_settled(text *into, const plan_effect *effects, size_t count)
         text_add(into, i == 0 ? "" : i + 1 == named ? " and " : ", ");
         add_percent(into, chance(&effects[i]));
     }
-    text_add(into, about_past(&effects[0]) ? " likely past life; " : " likely to want a check; ");
+    text_add(into, about_past(&effects[0]) ? " likely past its rated life; "
+                                           : " likely to need a check; ");
 }
 
 static void add_source(text *into, const sf_source *source, const plan_effect *effects,
@@ -99,7 +100,7 @@ static void add_source(text *into, const sf_source *source, const plan_effect *e
     size_t depending = 0;
     for (size_t i = 0; i < count; i++)
         depending += effects[i].told >= DEPENDS_SHARE;
-    text_addf(into, "tells the strength of %s", source->ref);
+    text_addf(into, "shows how strong %s is", source->ref);
     if (depending > 0)
         text_addf(into, ", on which %zu part%s depend%s", depending, depending == 1 ? "" : "s",
                   depending == 1 ? "s" : "");

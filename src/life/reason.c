@@ -214,7 +214,7 @@ static void tell_doubt(text *into, const dossier *of, detail depth)
         return;
     }
     if (sf_part_wants_meter(of->result)) {
-        text_add(into, "; a reading hardly settles it: measure capacitance and ESR");
+        text_add(into, "; a reading is unlikely to settle it: measure capacitance and ESR");
         return;
     }
     text_addf(into, "; read its can at (%.0f, %.0f)%s: under %.0f C on the bench clears it",
@@ -291,7 +291,7 @@ static void tell_doubted(text *into, const dossier *of, detail depth)
 {
     const sf_trust *trust = &of->result->trust;
     add_heat(into, of, depth < DETAIL_HOURS ? depth : DETAIL_BARE);
-    text_addf(into, "; hangs on %s, which is in doubt: ", trust->doubted);
+    text_addf(into, "; depends on %s, which is in doubt: ", trust->doubted);
     text_add(into, trust->source ? "read the board at it again" : "read it again");
 }
 
@@ -310,7 +310,7 @@ static void tell_leave(text *into, const dossier *of, detail depth)
     }
     text_add(into, "; ");
     add_age(into, of);
-    text_add(into, ": no years told beyond");
+    text_add(into, ": no years given beyond");
     if (evidence_fine(&of->found, of->part))
         add_meter_fine(into, of, ", but the");
     else

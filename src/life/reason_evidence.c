@@ -81,7 +81,7 @@ void add_meter_doubts(text *into, const dossier *of)
     if (of->found.reads_high)
         text_addf(into, ", above +%g %%: perhaps leaky", of->part->tolerance_high_pct);
     if (of->found.reads_near_low)
-        text_addf(into, ", below -%g %% by less than the meter's doubt",
+        text_addf(into, ", below -%g %% by less than the meter's uncertainty",
                   of->part->tolerance_low_pct);
     if (of->found.esr_doubtful) {
         text_add(into, ", ");

@@ -75,10 +75,8 @@ static void add_first(text *into, size_t count, size_t total)
 {
     if (total == 1)
         text_add(into, "the only part here");
-    else if (count == 1)
-        text_add(into, "the one here");
     else if (count < total)
-        text_addf(into, "the %zu here", count);
+        text_addf(into, "%zu of the %zu here", count, total);
     else if (total == 2)
         text_add(into, "both here");
     else
@@ -117,6 +115,6 @@ char *zone_sentence(const sf_zone *zone)
     add_act(&made, "check", zone->verdicts[SF_CHECK], zone->parts);
     add_left(&made, zone->verdicts[SF_LEAVE], zone->parts);
     if (zone->parts == 0)
-        text_add(&made, "no part stands here");
+        text_add(&made, "there is no part here");
     return text_take(&made);
 }

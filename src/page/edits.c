@@ -44,7 +44,7 @@ static sf_status change_file(work *at, const json_t *op)
         return SF_ERROR_ARGUMENT;
     sf_status status = batch_touch(&at->files, file);
     if (status == SF_ERROR_DATA || status == SF_ERROR_MISSING)
-        return tell_conflict(at, name, row, "it is no table of this job, and is left as it is");
+        return tell_conflict(at, name, row, "it is not a table of this job, and is left as it is");
     if (status != SF_OK)
         return status;
     if (!begins_file(op))

@@ -16,7 +16,7 @@ static bool take_number(const json_t *mark, size_t row, const char *name, double
     if (json_is_number(given) && fabs(*into) <= PHOTO_MARK_MOST)
         return true;
     sf_complain(complaints, SF_ERROR, "marks", row + 1, name,
-                given ? "is no number that a mark can have" : "is missing",
+                given ? "is not a number that a mark can have" : "is missing",
                 "a number from -1,000,000 to 1,000,000");
     return false;
 }

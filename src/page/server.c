@@ -98,7 +98,7 @@ static const char *header(struct MHD_Connection *connection, const char *name)
     return MHD_lookup_connection_value(connection, MHD_HEADER_KIND, name);
 }
 
-/* Length a request says it has. libmicrohttpd lets through none that is no number. */
+/* Length a request says it has. libmicrohttpd lets through none that is not a number. */
 static unsigned long long stated_length(struct MHD_Connection *connection)
 {
     const char *stated = header(connection, MHD_HTTP_HEADER_CONTENT_LENGTH);

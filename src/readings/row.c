@@ -40,13 +40,13 @@ static bool check_choices(correction *run, const sf_reading *row)
     bool spot = (unsigned)row->spot < SF_SPOT_COUNT;
     bool unit = row->unit == SF_UNIT_CELSIUS || row->unit == SF_UNIT_MILLIVOLT;
     if (!method)
-        correction_refuse(run, row->line, "method", text_format("is no known method"),
+        correction_refuse(run, row->line, "method", text_format("is not a known method"),
                           "thermocouple-K, thermocouple-J, thermocouple-T or infrared");
     if (!spot)
-        correction_refuse(run, row->line, "spot", text_format("is no known spot"),
+        correction_refuse(run, row->line, "spot", text_format("is not a known spot"),
                           "board, part or source");
     if (!unit)
-        correction_refuse(run, row->line, "unit", text_format("is no known unit"),
+        correction_refuse(run, row->line, "unit", text_format("is not a known unit"),
                           "degrees Celsius or millivolt");
     if (method && unit && row->method == SF_METHOD_INFRARED && row->unit == SF_UNIT_MILLIVOLT) {
         correction_refuse(run, row->line, "unit", text_format("mV from an infrared thermometer"),

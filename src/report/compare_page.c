@@ -169,7 +169,7 @@ static void add_parts(const compared *shown, text *into)
         text_addf(into, "<p>The first %d of %zu; all of them are in compare.csv.</p>\n",
                   PAGE_ROWS_MAX, count);
     page_table_open(into, "part-list",
-                    "Parts, the surest change first; rises with one standard "
+                    "Parts, most certain change first; rises with one standard "
                     "deviation");
     page_heading(into, "Part", "name", true);
     page_heading(into, "Change", "word", true);
@@ -267,16 +267,17 @@ static void add_shared(const compared *shown, text *into)
 
 static void add_basis(const compared *shown, text *into)
 {
-    text_add(into,
-             "<ul class=\"notices\">\n<li>Rises over air are compared, so that another air in the "
-             "room is no change. Each survey is fitted by itself.</li>\n<li>The doubt of a change "
-             "is that of both rises together, less what they share. ");
+    text_add(into, "<ul class=\"notices\">\n<li>Rises over air are compared, so a warmer or "
+                   "colder room makes no difference. Each survey is fitted by "
+                   "itself.</li>\n<li>The uncertainty of a change "
+                   "is that of both rises together, less what they share. ");
     add_shared(shown, into);
-    text_add(into,
-             "</li>\n<li>A change counts from twice its standard deviation on. "
-             "Of twenty places where nothing changed, one may still be told.</li>\n"
-             "<li>Heat judges the rated life, the meter the part of today: a part may be past its "
-             "rated life and still read well.</li>\n</ul>\n");
+    text_add(
+        into,
+        "</li>\n<li>A change counts from twice its standard deviation on. "
+        "Of twenty places where nothing changed, one may still be reported.</li>\n"
+        "<li>Heat judges the rated life, the meter the part as it is today: a part may be past its "
+        "rated life and still read well.</li>\n</ul>\n");
 }
 
 static void add_cautions(const compared *shown, text *into)

@@ -51,7 +51,7 @@ bool listed_watts_denied(const sf_source_fit *source);
 /* The yardstick that predicts the readings best; NULL where none could be fitted. */
 const sf_yardstick *best_yardstick(const sf_outcome *outcome);
 
-/* That one where it predicts the readings better than the map by more than the doubt of the
+/* That one where it predicts the readings better than the map by more than the uncertainty of the
  * comparison, else NULL. A root mean square of n errors is itself known to a relative 1 / sqrt(2 n)
  * (computed from the formula of the chi-square distribution, for normal errors). */
 const sf_yardstick *yardstick_that_wins(const sf_outcome *outcome);

@@ -263,12 +263,11 @@ static void add_sources(listing *into)
         if (listed_watts_denied(of))
             tally_up(&denied, on, fabs(of->power_score));
     }
-    add_tally(into, "sources", &found, "heat source that nobody listed",
-              "heat sources that nobody listed");
-    add_tally(into, "sources", &contradicted, "listed source that the readings contradict",
-              "listed sources that the readings contradict");
-    add_tally(into, "sources", &denied, "listed source whose watts the readings contradict",
-              "listed sources whose watts the readings contradict");
+    add_tally(into, "sources", &found, "unlisted heat source", "unlisted heat sources");
+    add_tally(into, "sources", &contradicted, "listed source that does not fit the readings",
+              "listed sources that do not fit the readings");
+    add_tally(into, "sources", &denied, "listed source whose power does not fit the readings",
+              "listed sources whose power does not fit the readings");
 }
 
 /* Takes the words over where there are any. */

@@ -52,7 +52,7 @@ char *by_meter_words(const sf_outcome *outcome, const sf_grade_found *of)
                   ceil(of->factor_high * 10) / 10);
     text_addf(&made, " (%zu measured good, %zu worn): %s", of->good, of->worn,
               outcome->job->policy.endurance_by_meter >= 0.5
-                  ? "the verdicts reckon with it"
-                  : "set endurance_by_meter to 1 in policy.csv to reckon with it");
+                  ? "the verdicts use it"
+                  : "set endurance_by_meter to 1 in policy.csv to use it");
     return text_take(&made);
 }

@@ -8,7 +8,7 @@
 
 static void add_assumptions(const sf_job *job, text *into)
 {
-    text_add(into, "<h3>Taken where the files say nothing</h3>\n");
+    text_add(into, "<h3>Assumed where the files say nothing</h3>\n");
     if (job->assumption_count == 0) {
         text_add(into, "<p>Nothing: every value came from the files.</p>\n");
         return;
@@ -104,7 +104,8 @@ static void add_field(const sf_outcome *outcome, text *into)
     add_value("Noise factor", summary.noise_factor, 2, "",
               "fitted on the readings\u2019 own uncertainty; 1 where that was right", into);
     add_value("Expected error", sf_outcome_part_error_k(outcome), 1, "K",
-              "of a part\u2019s temperature: root mean square of its doubt over all parts", into);
+              "of a part\u2019s temperature: root mean square of its uncertainty over all parts",
+              into);
     add_value("Left-out error", summary.left_out_rmse_k, 2, "K",
               "root mean square of reading less its prediction from the others; it compares models "
               "and is no error of the map",

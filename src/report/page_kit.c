@@ -74,7 +74,7 @@ void page_kit(const page *shown, text *into)
         if (isfinite(job->board.service_goal_h)) {
             text_add(into, " The endurance is also what reaches another ");
             html_grouped(into, job->board.service_goal_h);
-            text_add(into, " h where the part stands, ");
+            text_add(into, " h where the part sits, ");
             html_short(into, job->policy.kit_margin);
             text_add(into, " times over.");
         }

@@ -8,7 +8,7 @@
 /* Explanations are written out for so many readings; the table marks the others. */
 enum { OUTLIERS_MAX = 40 };
 
-/* Both explanations, the likelier first: a lifted bead reads low, a source nobody listed high. */
+/* Both explanations, the likelier first: a lifted bead reads low, an unlisted source high. */
 static void add_outlier(const sf_observation *observation, const sf_reading_fit *fit, text *into)
 {
     double off_k = observation->rise_k - fit->left_out_k.value;
@@ -23,10 +23,10 @@ static void add_outlier(const sf_observation *observation, const sf_reading_fit 
     html_number(into, fabs(off_k), 1);
     text_addf(into, " K %s than the others let expect (score ", high ? "higher" : "lower");
     html_number(into, fit->score, 1);
-    text_add(into, high ? "). Either a source nobody listed warms the board there, or the reading "
+    text_add(into, high ? "). Either an unlisted source warms the board there, or the reading "
                           "is wrong: a lifted bead, a bead on a hot body, a wrong emissivity."
                         : "). Either the reading is wrong: a lifted bead, a reflecting surface, a "
-                          "board not yet warm; or a source nobody listed warms its neighbours and "
+                          "board not yet warm; or an unlisted source warms its neighbours and "
                           "misleads the field here.");
     text_add(into, " Read it again.</li>\n");
 }
@@ -93,7 +93,8 @@ static void add_yardsticks(const page *shown, text *into)
     sf_field_summary summary = sf_field_summarize(outcome->field);
     const sf_yardstick *best = best_yardstick(outcome), *better = yardstick_that_wins(outcome);
     text_addf(into,
-              "<p>Left out one at a time and predicted from all the others, the %s are met within ",
+              "<p>Left out one at a time and predicted from all the others, the %s are predicted "
+              "to within ",
               outcome->observation_count > 0 ? "readings" : "cells of the thermogram");
     html_number(into, summary.left_out_rmse_k, 2);
     text_addf(into, " K by %s, which made this map", summary.model);
@@ -121,7 +122,7 @@ static void add_doubt(const page *shown, text *into)
     html_png(into, outcome->doubt_png, outcome->doubt_png_size);
     text_add(into, "\"></div>\n<figcaption>Where the map itself is unsure: one standard deviation "
                    "of the temperature. It grows away from the readings; a reading where it is "
-                   "large tells most.</figcaption>\n</figure>\n");
+                   "large helps most.</figcaption>\n</figure>\n");
 }
 
 static void add_fit(const sf_reading_fit *fit, text *into)

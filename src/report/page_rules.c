@@ -42,11 +42,12 @@ void page_rules(const page *shown, text *into)
     const sf_policy *policy = &shown->outcome->job->policy;
     text_add(into, "<h3>How a verdict is reached</h3>\n");
     add_rules(policy, into);
-    text_add(into, "<p>Two chances must not be confused. That the <em>rated life is used up</em> "
-                   "follows from the doubt in temperature, hours and endurance, and it decides. "
-                   "That a <em>part is worn out</em> follows from the spread between parts alike; "
-                   "summed over the board it says how many bad ones to expect on the "
-                   "meter.</p>\n");
+    text_add(into,
+             "<p>Two chances must not be confused. That the <em>rated life is used up</em> "
+             "follows from the uncertainty of temperature, hours and endurance, and it decides. "
+             "That a <em>part is worn out</em> follows from the spread between parts alike; "
+             "summed over the board it says how many bad ones to expect on the "
+             "meter.</p>\n");
     add_years(into, "<p>Seals age whether or not the board runs: past ", policy->seal_years,
               " years a part is beyond the makers\u2019 guidance. Alone that does not condemn a "
               "cool, unstressed part. It turns a critical one to replace, and one of middling use "

@@ -70,7 +70,7 @@ static void add_empty(const sf_zones *zones, text *into)
     for (size_t i = 0; i < zones->count; i++) {
         if (zones->zones[i].parts > 0)
             continue;
-        text_add(into, named++ == 0 ? "<p>No part stands here: " : "; ");
+        text_add(into, named++ == 0 ? "<p>No part here: " : "; ");
         html_text(into, zones->zones[i].name);
         text_add(into, ", up to ");
         html_number(into, zones->zones[i].peak_c, 0);

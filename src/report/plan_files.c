@@ -52,8 +52,8 @@ static void add_titles(const sf_plan *plan, const sf_job *job, text titles[TITLE
 {
     text_add(&titles[0], board_name(job));
     if (plan->count > 0)
-        text_addf(&titles[1], "Where to read next: %zu place%s, the most telling first",
-                  plan->count, plan->count == 1 ? "" : "s");
+        text_addf(&titles[1], "Where to read next: %zu place%s, the most useful first", plan->count,
+                  plan->count == 1 ? "" : "s");
     else
         text_add(&titles[1], "No further reading would change a verdict");
     if (plan->readings > 0)

@@ -76,9 +76,9 @@ static sf_status check_name(check *of, const file_block *block)
         bool ours = is_table(block) ? begins_alike(path, block) : of->vouched;
         of->vouched = of->vouched || ours;
         if (!ours)
-            status =
-                refuse(of->complaints, path, "is no result of an earlier run, and is not replaced",
-                       "another folder for the results, or this one without that file");
+            status = refuse(of->complaints, path,
+                            "is not a result of an earlier run, so it is not replaced",
+                            "another folder for the results, or this one without that file");
     }
     free(path);
     return status;

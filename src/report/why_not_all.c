@@ -138,7 +138,7 @@ static void add_cost(text *into, const sf_outcome *outcome, const failures *of)
     number_add_short(into, policy->slip_pct);
     text_add(into, " % of such work goes wrong, about ");
     number_add(into, slips, 1);
-    text_add(into, " lifted pads, harmed tracks or parts the wrong way round");
+    text_add(into, " lifted pads, damaged tracks or parts the wrong way round");
     text_add(into, of->reckoned > 0 && slips > of->expected ? ": more harm than it cures." : ".");
 }
 
@@ -192,7 +192,8 @@ char *sf_outcome_why_not_all(const sf_outcome *outcome)
     if (found.reckoned > 0)
         add_failures(&made, &found);
     else
-        text_addf(&made, "How many of the %zu that stay are worn out cannot be told.", found.left);
+        text_addf(&made, "There is no way to tell how many of the %zu that stay are worn out.",
+                  found.left);
     add_cost(&made, outcome, &found);
     add_when(&made, outcome);
     return text_take(&made);

@@ -182,7 +182,7 @@ static void a_slash_at_the_end_of_the_folder_is_not_doubled(void **state)
     remove_folder(folder);
 }
 
-/* So many parts whose diameter is no number, and one unknown column, which is a warning. */
+/* So many parts whose diameter is not a number, and one unknown column, which is a warning. */
 static void lay_bad_parts(const char *folder, size_t count)
 {
     text rows = {0};

@@ -54,7 +54,7 @@ static void table_picture_and_page_are_written_and_pointed_at(void **state)
     assert_true(size > 24 && picture[18] * 256 + picture[19] == 617);
     assert_has(said.out, in_folder(laid.after, "out/compare.html\n"));
     assert_has(said.out, "cooler");
-    assert_has(said.out, "Cooler by more than the doubt:\n");
+    assert_has(said.out, "Cooler by more than the uncertainty:\n");
     assert_has(said.out, "heat alone said replace");
     free(table);
     free(picture);

@@ -195,7 +195,7 @@ static void of_many_parts_that_run_hotter_twelve_are_named_and_the_rest_counted(
     change_file(after, "readings.csv", "63,27.4", "63,87.4");
     ended said = run("compare", before, after);
     assert_int_equal(said.status, 0);
-    assert_has(said.out, "Hotter by more than the doubt:\n  D");
+    assert_has(said.out, "Hotter by more than the uncertainty:\n  D");
     assert_has(said.out, "  and 3 more in compare.csv\n");
     assert_has_not(said.out, "Cooler by more");
     ended_free(&said);
@@ -245,7 +245,7 @@ static void every_command_holds_its_numbers_against_their_range(void **state)
                 "100.5");
     assert_ends(64, "--port 65536: expected a whole number from 1024 to 65535", "page", "a",
                 "--port", "65536");
-    assert_ends(64, "--out wants the name of a folder", "compare", "a", "b", "--out", "");
+    assert_ends(64, "--out needs the name of a folder", "compare", "a", "b", "--out", "");
 }
 
 static void the_first_of_several_faults_is_told(void **state)

@@ -154,7 +154,7 @@ static void a_value_is_asked_for_where_one_is_missing_and_refused_where_none_is_
     assert_ends(64, "option --width wants a value: PX", "map", "x", "--width");
     assert_ends(64, "option --out wants a value: DIR", "map", "x", "-o");
     assert_ends(64, "option --json takes no value", "map", "x", "--json=yes");
-    assert_ends(64, "--out wants the name of a folder", "map", "x", "--out=");
+    assert_ends(64, "--out needs the name of a folder", "map", "x", "--out=");
 }
 
 static void a_number_outside_its_range_is_refused_with_the_range(void **state)

@@ -24,13 +24,13 @@ static void a_complaint_reads_file_line_column_what_expected(void **state)
 {
     (void)state;
     sf_complaints list = {0};
-    assert_int_equal(
-        sf_complain(&list, SF_ERROR, "parts.csv", 7, "x_mm", "\"abc\" is no number", "millimetres"),
-        SF_OK);
+    assert_int_equal(sf_complain(&list, SF_ERROR, "parts.csv", 7, "x_mm", "\"abc\" is not a number",
+                                 "millimetres"),
+                     SF_OK);
     assert_int_equal(sf_complain(&list, SF_WARNING, "board.csv", 0, NULL, "is empty", NULL), SF_OK);
     char *first = sf_complaint_text(&list.items[0]);
     char *second = sf_complaint_text(&list.items[1]);
-    assert_string_equal(first, "parts.csv:7: x_mm: \"abc\" is no number, expected millimetres");
+    assert_string_equal(first, "parts.csv:7: x_mm: \"abc\" is not a number, expected millimetres");
     assert_string_equal(second, "board.csv: warning: is empty");
     free(first);
     free(second);

@@ -32,26 +32,28 @@ static void a_key_given_twice_is_refused(void **state)
 {
     (void)state;
     assert_refused("board.csv", "key,value\nwidth,120\nheight,90\nambient,23.5\nwidth,130\n",
-                   "board.csv:5: width: the key stands on line 2 already, expected each key "
+                   "board.csv:5: width: the key is on line 2 already, expected each key "
                    "once\n");
 }
 
 static void an_unknown_unit_names_the_known_ones(void **state)
 {
     (void)state;
-    assert_refused("board.csv", "key,value,unit\nwidth,120,furlong\nheight,90,\nambient,23.5,\n",
-                   "board.csv:2: width: \"furlong\" is no unit for it, expected mm, cm, m, in, mil "
-                   "or um\n");
+    assert_refused(
+        "board.csv", "key,value,unit\nwidth,120,furlong\nheight,90,\nambient,23.5,\n",
+        "board.csv:2: width: \"furlong\" is not a unit for it, expected mm, cm, m, in, mil "
+        "or um\n");
 }
 
 static void a_unit_where_none_belongs_is_refused(void **state)
 {
     (void)state;
-    assert_refused("board.csv",
-                   "key,value,unit\nwidth,120,\nheight,90,\nambient,23.5,\ncopper_layers,2,mm\n"
-                   "air,still,C\n",
-                   "board.csv:5: copper_layers: \"mm\" is no unit for it, expected a blank cell\n"
-                   "board.csv:6: air: \"C\" is no unit for it, expected a blank cell\n");
+    assert_refused(
+        "board.csv",
+        "key,value,unit\nwidth,120,\nheight,90,\nambient,23.5,\ncopper_layers,2,mm\n"
+        "air,still,C\n",
+        "board.csv:5: copper_layers: \"mm\" is not a unit for it, expected a blank cell\n"
+        "board.csv:6: air: \"C\" is not a unit for it, expected a blank cell\n");
 }
 
 static void a_negative_and_a_huge_board_are_refused(void **state)
@@ -85,17 +87,17 @@ static void half_a_layer_is_refused(void **state)
     (void)state;
     assert_refused("board.csv",
                    "key,value\nwidth,120\nheight,90\nambient,23.5\ncopper_layers,1.5\n",
-                   "board.csv:5: copper_layers: \"1.5\" is no whole number, expected a whole "
+                   "board.csv:5: copper_layers: \"1.5\" is not a whole number, expected a whole "
                    "number from 1 to 64\n");
 }
 
 static void a_date_in_another_order_is_refused(void **state)
 {
     (void)state;
-    assert_refused("board.csv",
-                   "key,value\nwidth,120\nheight,90\nambient,23.5\nsurveyed,15.01.2026\n",
-                   "board.csv:5: surveyed: \"15.01.2026\" is no date, expected YYYY-MM-DD or YYYY, "
-                   "from 1900 to 2100\n");
+    assert_refused(
+        "board.csv", "key,value\nwidth,120\nheight,90\nambient,23.5\nsurveyed,15.01.2026\n",
+        "board.csv:5: surveyed: \"15.01.2026\" is not a date, expected YYYY-MM-DD or YYYY, "
+        "from 1900 to 2100\n");
 }
 
 static void a_board_made_after_its_survey_is_refused(void **state)
@@ -143,11 +145,12 @@ static void a_key_file_without_its_header_is_refused_once(void **state)
 static void a_policy_value_out_of_range_is_refused(void **state)
 {
     (void)state;
-    assert_refused("policy.csv", "key,value,unit\npast_life_check,1.25,\nkit_spare_pct,ten,%\n",
-                   "policy.csv:2: past_life_check: \"1.25\" is out of range, expected a number "
-                   "from 0 to 1\n"
-                   "policy.csv:3: kit_spare_pct: \"ten\" is no number, expected a number from 0 to "
-                   "1000 %\n");
+    assert_refused(
+        "policy.csv", "key,value,unit\npast_life_check,1.25,\nkit_spare_pct,ten,%\n",
+        "policy.csv:2: past_life_check: \"1.25\" is out of range, expected a number "
+        "from 0 to 1\n"
+        "policy.csv:3: kit_spare_pct: \"ten\" is not a number, expected a number from 0 to "
+        "1000 %\n");
 }
 
 static void an_unknown_policy_key_is_passed_over(void **state)

@@ -74,7 +74,7 @@ static void an_unknown_part_is_refused_with_the_nearest_known(void **state)
 {
     (void)state;
     assert_refused("readings.csv", readings_of("a,91.5,17.75,58.5,C,infrared,part,,C12\n"),
-                   "readings.csv:2: part: \"C12\" is no part; the nearest known name is C1, "
+                   "readings.csv:2: part: \"C12\" is not a part; did you mean C1, "
                    "expected a ref of parts.csv\n");
 }
 

@@ -44,12 +44,13 @@ static void a_blank_required_cell_is_refused_on_its_line(void **state)
 static void what_strtod_takes_for_a_number_is_refused(void **state)
 {
     (void)state;
-    assert_refused("parts.csv", "ref,x_mm,y_mm,rated_v\nC1,nan,0x1F,1e999\n",
-                   "parts.csv:2: x_mm: \"nan\" is no number, expected a number from -2 to 2002 mm\n"
-                   "parts.csv:2: y_mm: \"0x1F\" is no number, expected a number from -2 to 2002 "
-                   "mm\n"
-                   "parts.csv:2: rated_v: \"1e999\" is too large for a number, expected a number "
-                   "from 1 to 1000 V\n");
+    assert_refused(
+        "parts.csv", "ref,x_mm,y_mm,rated_v\nC1,nan,0x1F,1e999\n",
+        "parts.csv:2: x_mm: \"nan\" is not a number, expected a number from -2 to 2002 mm\n"
+        "parts.csv:2: y_mm: \"0x1F\" is not a number, expected a number from -2 to 2002 "
+        "mm\n"
+        "parts.csv:2: rated_v: \"1e999\" is too large for a number, expected a number "
+        "from 1 to 1000 V\n");
 }
 
 static void a_decimal_comma_between_commas_is_explained(void **state)
@@ -79,9 +80,10 @@ static void points_and_commas_in_one_file_are_warned_of(void **state)
 static void a_fault_after_a_cell_of_two_lines_is_named_by_its_own_line(void **state)
 {
     (void)state;
-    assert_refused("parts.csv", "ref,note,x_mm,y_mm\nC1,\"one\ntwo\",33.5,forty\n",
-                   "parts.csv:3: y_mm: \"forty\" is no number, expected a number from -2 to 2002 "
-                   "mm\n");
+    assert_refused(
+        "parts.csv", "ref,note,x_mm,y_mm\nC1,\"one\ntwo\",33.5,forty\n",
+        "parts.csv:3: y_mm: \"forty\" is not a number, expected a number from -2 to 2002 "
+        "mm\n");
 }
 
 static void a_long_cell_is_shown_cut(void **state)
@@ -91,7 +93,7 @@ static void a_long_cell_is_shown_cut(void **state)
                    "ref,x_mm,y_mm\nC1,33.5,"
                    "a very long remark that somebody typed into the wrong column of the sheet\n",
                    "parts.csv:2: y_mm: \"a very long remark that somebody typed into the wrong "
-                   "column...\" is no number, expected a number from -2 to 2002 mm\n");
+                   "column...\" is not a number, expected a number from -2 to 2002 mm\n");
 }
 
 static void a_cell_of_sixty_bytes_is_shown_whole(void **state)
@@ -101,7 +103,7 @@ static void a_cell_of_sixty_bytes_is_shown_whole(void **state)
                    "ref,x_mm,y_mm\nC1,33.5,"
                    "sixty bytes of a remark fit the line of a complaint; no more\n",
                    "parts.csv:2: y_mm: \"sixty bytes of a remark fit the line of a complaint; no "
-                   "more\" is no number, expected a number from -2 to 2002 mm\n");
+                   "more\" is not a number, expected a number from -2 to 2002 mm\n");
 }
 
 static void a_cut_cell_never_ends_in_half_a_character(void **state)
@@ -117,7 +119,7 @@ static void a_cut_cell_never_ends_in_half_a_character(void **state)
     write_sound_job(folder);
     write_file(folder, "parts.csv", content);
     assert_int_equal(sf_job_read(folder, &job, &complaints), SF_ERROR_DATA);
-    assert_non_null(strstr(complaints.items[0].what, "\u00B5...\" is no number"));
+    assert_non_null(strstr(complaints.items[0].what, "\u00B5...\" is not a number"));
     sf_complaints_clear(&complaints);
     remove_folder(folder);
 }
@@ -142,7 +144,7 @@ static void a_missing_folder_is_told(void **state)
     (void)state;
     check_missing("/nonexistent/desk", "/nonexistent/desk: there is no such folder, expected the "
                                        "folder of a job\n");
-    check_missing("/dev/null", "/dev/null: it is no folder, expected the folder of a job\n");
+    check_missing("/dev/null", "/dev/null: it is not a folder, expected the folder of a job\n");
 }
 
 static void every_missing_file_is_told(void **state)
@@ -168,10 +170,10 @@ static void a_file_that_is_no_regular_file_is_refused_without_waiting(void **sta
     write_sound_job(folder);
     snprintf(path, sizeof path, "%s/sources.csv", folder);
     assert_int_equal(mkfifo(path, 0600), 0);
-    check_missing(folder, "sources.csv: cannot be read: it is no regular file\n");
+    check_missing(folder, "sources.csv: cannot be read: it is not a regular file\n");
     assert_int_equal(unlink(path), 0);
     assert_int_equal(mkdir(path, 0700), 0);
-    check_missing(folder, "sources.csv: cannot be read: it is no regular file\n");
+    check_missing(folder, "sources.csv: cannot be read: it is not a regular file\n");
     remove_folder(folder);
 }
 
@@ -210,10 +212,10 @@ static void the_faults_of_all_files_are_told_in_one_run(void **state)
     char *lines = complaint_lines(&complaints);
     assert_string_equal(
         lines,
-        "board.csv:3: height: \"ninety\" is no number, expected a number from 1 to 2000 "
+        "board.csv:3: height: \"ninety\" is not a number, expected a number from 1 to 2000 "
         "mm\n"
         "policy.csv:2: wear_shape: \"900\" is out of range, expected a number from 0.5 to 20\n"
-        "readings.csv:2: value: \"hot\" is no number, expected a number from -1000 to 10000\n"
+        "readings.csv:2: value: \"hot\" is not a number, expected a number from -1000 to 10000\n"
         "parts.csv:2: a quotation mark opened here is never closed, expected its closing quotation "
         "mark\n"
         "history.csv:2: hours: \"-1\" is out of range, expected a number from 0 to 1000000 h\n");

@@ -18,9 +18,10 @@ static void critical_takes_yes_or_no(void **state)
 static void a_tolerance_that_is_none_is_explained(void **state)
 {
     (void)state;
-    assert_refused("parts.csv", "ref,x_mm,y_mm,tolerance_pct\nC1,33.5,47.25,W\n",
-                   "parts.csv:2: tolerance_pct: \"W\" is no tolerance, expected per cent such as "
-                   "20, a pair such as -20/+50, or a letter such as M (IEC 60062)\n");
+    assert_refused(
+        "parts.csv", "ref,x_mm,y_mm,tolerance_pct\nC1,33.5,47.25,W\n",
+        "parts.csv:2: tolerance_pct: \"W\" is not a tolerance, expected per cent such as "
+        "20, a pair such as -20/+50, or a letter such as M (IEC 60062)\n");
 }
 
 static void a_condition_that_is_not_known_is_refused(void **state)
@@ -73,15 +74,15 @@ static void an_odd_capacitance_and_voltage_are_asked_about(void **state)
         "parts.csv", "ref,x_mm,y_mm,capacitance_uf,rated_v\nC1,33.5,47.25,74,53\n",
         "parts.csv:2: warning: capacitance_uf: 74 uF is on no series of preferred "
         "values: a typing slip?\n"
-        "parts.csv:2: warning: rated_v: 53 V is no usual rated voltage: a typing slip?\n");
+        "parts.csv:2: warning: rated_v: 53 V is not a usual rated voltage: a typing slip?\n");
 }
 
 static void two_parts_of_one_name_are_refused(void **state)
 {
     (void)state;
     assert_refused("parts.csv", "ref,x_mm,y_mm\nC4,33.5,47.25\nC2,60,20\nC4,34.5,12\nC4,12,34.5\n",
-                   "parts.csv:4: ref: \"C4\" stands on line 2 already, expected a name of its own\n"
-                   "parts.csv:5: ref: \"C4\" stands on line 4 already, expected a name of its "
+                   "parts.csv:4: ref: \"C4\" is on line 2 already, expected a name of its own\n"
+                   "parts.csv:5: ref: \"C4\" is on line 4 already, expected a name of its "
                    "own\n");
 }
 
@@ -135,7 +136,7 @@ static void two_sources_of_one_name_are_refused(void **state)
 {
     (void)state;
     assert_refused("sources.csv", sources_of("R7,31,44,8,12,,\nR7,62,44,8,12,,\n"),
-                   "sources.csv:3: ref: \"R7\" stands on line 2 already, expected a name of its "
+                   "sources.csv:3: ref: \"R7\" is on line 2 already, expected a name of its "
                    "own\n");
 }
 

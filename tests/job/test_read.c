@@ -81,8 +81,8 @@ static void what_the_board_does_not_give_is_assumed_and_said(void **state)
         has_assumption(job, "service_ambient not given: 23.5 C assumed, the air at the bench"));
     assert_close(board->service_ambient_sd_k, 2, 0, 0);
     assert_close(board->run_hours_sd_pct, 10, 0, 0);
-    assert_true(has_assumption(job, "service_ambient_u not given: 2 K assumed, since the air was "
-                                    "hardly read all the years through"));
+    assert_true(has_assumption(job, "service_ambient_u not given: 2 K assumed, since the air is "
+                                    "seldom logged for years"));
     assert_true(
         has_assumption(job, "run_hours_u not given: 10 % assumed, since hours are seldom metered"));
     sf_job_free(job);
@@ -105,7 +105,7 @@ static void a_doubt_of_hours_that_is_told_is_not_assumed(void **state)
         "board.csv",
         "key,value,unit\nwidth,120,mm\nheight,90,mm\nambient,23.5,C\nservice_ambient,31.5,C\n"
         "run_hours,41000,h\nrun_hours_sd,3000,h\nrun_hours_u,22.5,%\n",
-        "board.csv: run_hours_u: run_hours_sd tells the doubt of the hours too, expected "
+        "board.csv: run_hours_u: run_hours_sd gives the uncertainty of the hours too, expected "
         "one of the two\n");
 }
 

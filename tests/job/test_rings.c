@@ -85,7 +85,7 @@ static void a_ring_number_that_is_no_whole_number_is_refused(void **state)
     (void)state;
     assert_refused(
         "outline.csv", with_edge("1.5,10,10\n"),
-        "outline.csv:6: ring: \"1.5\" is no whole number, expected a whole number from 0 "
+        "outline.csv:6: ring: \"1.5\" is not a whole number, expected a whole number from 0 "
         "to 100000\n");
 }
 

@@ -216,7 +216,7 @@ static void an_unclosed_quotation_mark_is_named_by_its_opening_line(void **state
 static void a_quotation_mark_inside_a_cell_is_refused(void **state)
 {
     (void)state;
-    const char *expected = "x.csv:2: a quotation mark stands in the middle of a cell, expected "
+    const char *expected = "x.csv:2: there is a quotation mark in the middle of a cell, expected "
                            "quotation marks about a whole cell, and doubled inside it\n";
     check_refused("a,b\n1.5,5\" pipe\n", expected);
     check_refused("a,b\n1.5,\"x\"y\n", expected);
@@ -226,7 +226,7 @@ static void a_lone_carriage_return_is_refused(void **state)
 {
     (void)state;
     check_refused("a,b\n1.5,x\n2.5,y\rz,w\n",
-                  "x.csv:3: a carriage return stands alone in the middle of a line, expected line "
+                  "x.csv:3: there is a lone carriage return in the middle of a line, expected line "
                   "ends LF or CRLF\n");
 }
 
@@ -345,7 +345,7 @@ static void a_surplus_cell_is_refused_by_line_and_place(void **state)
     (void)state;
     struct parsed parsed = parse("a,b\n1.5,x,,extra,more\n2.5,y\n");
     char *lines = complaint_lines(&parsed.complaints);
-    assert_string_equal(lines, "x.csv:2: cell 4, \"extra\", stands beyond the 2 columns of the "
+    assert_string_equal(lines, "x.csv:2: cell 4, \"extra\", lies beyond the 2 columns of the "
                                "header, expected no more cells than the header names\n");
     assert_int_equal(parsed.state, FILE_READ);
     assert_int_equal(parsed.table.row_count, 2);
@@ -358,7 +358,7 @@ static void a_column_that_stands_twice_is_refused(void **state)
     (void)state;
     struct parsed parsed = parse("a,b,A\n1.5,x,2\n");
     char *lines = complaint_lines(&parsed.complaints);
-    assert_string_equal(lines, "x.csv:1: A: this column stands twice in the header, expected each "
+    assert_string_equal(lines, "x.csv:1: A: this column appears twice in the header, expected each "
                                "column once\n");
     free(lines);
     discard(&parsed);

@@ -38,23 +38,24 @@ static void a_decimal_comma_between_commas_is_one_sentence(void **state)
 static void words_amid_the_rows_are_one_sentence(void **state)
 {
     (void)state;
-    expect_fault("Frame 1\n23.5,24,25\n26,27,28\nFrame 2\n33.5,34,35\n36,37,38\n", sound_marks,
-                 "thermogram.csv:4: a line of words stands amid the rows of numbers, expected one "
-                 "picture a file, words before or after it, or behind #\n");
+    expect_fault(
+        "Frame 1\n23.5,24,25\n26,27,28\nFrame 2\n33.5,34,35\n36,37,38\n", sound_marks,
+        "thermogram.csv:4: there is a line of words among the rows of numbers, expected one "
+        "picture a file, words before or after it, or behind #\n");
 }
 
 static void what_is_no_temperature_is_told_with_line_and_column(void **state)
 {
     (void)state;
     expect_fault("# a comment\n1,x,3\n4,5,inf\n1e300,1e999,0x1F\n-100.1,1500.1,--7\n", sound_marks,
-                 "thermogram.csv:2: column 2: \"x\" is no number, " CELL
-                 "thermogram.csv:3: column 3: \"inf\" is no number, " CELL
+                 "thermogram.csv:2: column 2: \"x\" is not a number, " CELL
+                 "thermogram.csv:3: column 3: \"inf\" is not a number, " CELL
                  "thermogram.csv:4: column 1: \"1e+300\" is out of range, " CELL
                  "thermogram.csv:4: column 2: \"1e999\" is too large for a number, " CELL
-                 "thermogram.csv:4: column 3: \"0x1F\" is no number, " CELL
+                 "thermogram.csv:4: column 3: \"0x1F\" is not a number, " CELL
                  "thermogram.csv:5: column 1: \"-100.1\" is out of range, " CELL
                  "thermogram.csv:5: column 2: \"1500.1\" is out of range, " CELL
-                 "thermogram.csv:5: column 3: \"--7\" is no number, " CELL);
+                 "thermogram.csv:5: column 3: \"--7\" is not a number, " CELL);
 }
 
 static void ragged_rows_are_told_each(void **state)
@@ -73,9 +74,9 @@ static void a_quotation_mark_spoils_its_own_line_alone(void **state)
     expect_fault("1,2\n\"3,4\n5,\"6\"6\n7,x\n", sound_marks,
                  "thermogram.csv:2: a quotation mark opened here is never closed, expected its "
                  "closing quotation mark\n"
-                 "thermogram.csv:3: a quotation mark stands in the middle of a cell, expected "
+                 "thermogram.csv:3: there is a quotation mark in the middle of a cell, expected "
                  "quotation marks about a whole cell, and doubled inside it\n"
-                 "thermogram.csv:4: column 2: \"x\" is no number, " CELL);
+                 "thermogram.csv:4: column 2: \"x\" is not a number, " CELL);
 }
 
 static void a_file_without_rows_is_refused(void **state)
@@ -181,7 +182,7 @@ static void faults_of_both_files_come_in_one_run(void **state)
     (void)state;
     expect_fault(
         "1,x\n3,4\n", "col,row,x_mm\n0,0,4.5\n",
-        "thermogram.csv:1: column 2: \"x\" is no number, " CELL
+        "thermogram.csv:1: column 2: \"x\" is not a number, " CELL
         "marks.csv:1: y_mm: the column is missing, expected a number from -500 to 2500 mm\n"
         "marks.csv: the file holds 1 mark, expected four or more places seen both in the "
         "picture and on the board\n");

@@ -168,7 +168,7 @@ static void a_source_that_runs_hotter_is_an_alarm_though_no_part_does(void **sta
     assert_int_equal(found->sources[0].change, SF_CHANGE_HOTTER);
     assert_true(found->sources[0].change_k.value > 6 && found->sources[0].change_k.value < 16);
     char *alarm = sf_comparison_alarm(found);
-    const char *starts = "Hotter than before by more than the doubt: source H2 +";
+    const char *starts = "Hotter than before by more than the uncertainty: source H2 +";
     assert_memory_equal(alarm, starts, strlen(starts));
     assert_non_null(strstr(alarm, ", reading t +9.0 K. No capacitor notices it yet"));
     free(alarm);

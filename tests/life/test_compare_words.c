@@ -32,18 +32,17 @@ static void changes_are_counted_in_the_number_they_have(void **state)
 {
     (void)state;
     sf_comparison one = changed(1, 1, 7), many = changed(3, 2, 6), single = changed(0, 0, 1);
-    assert_said(
-        sf_comparison_sentence(&one),
-        "1 of 9 parts runs hotter than before by more than the doubt allows, 1 runs cooler; "
-        "the other 7 did not change measurably.");
-    assert_said(
-        sf_comparison_sentence(&many),
-        "3 of 11 parts run hotter than before by more than the doubt allows, 2 run cooler;");
+    assert_said(sf_comparison_sentence(&one),
+                "1 of 9 parts runs hotter than before by more than the uncertainty, 1 runs cooler; "
+                "the other 7 did not change measurably.");
+    assert_said(sf_comparison_sentence(&many),
+                "3 of 11 parts run hotter than before by more than the uncertainty, 2 run cooler;");
     assert_said(sf_comparison_sentence(&single), "0 of 1 part run hotter");
-    assert_said(sf_comparison_sentence(&one), "changed by -2.4 K in the mean; 25 % of it runs "
-                                              "hotter and 5 % cooler by more than the doubt.");
+    assert_said(sf_comparison_sentence(&one),
+                "changed by -2.4 K on average; 25 % of it runs "
+                "hotter and 5 % cooler by more than the uncertainty.");
     one.mean_change_k = -0.04;
-    assert_said(sf_comparison_sentence(&one), "changed by +0.0 K in the mean");
+    assert_said(sf_comparison_sentence(&one), "changed by +0.0 K on average");
 }
 
 /* Heat and meter as they met, the interval left out. */
@@ -63,14 +62,13 @@ static void what_the_meter_never_found_is_said(void **state)
 {
     (void)state;
     sf_agreement fine_only = met(0, 0, 4, 1), worn_only = met(3, 2, 0, 0);
-    assert_said(
-        sf_agreement_sentence(&fine_only),
-        "found none of them worn, so nothing tells whether heat misses worn parts. Of the 5 "
-        "it found fine, heat had said \"leave\" for 4.");
+    assert_said(sf_agreement_sentence(&fine_only), "found none of them worn, so there is no way to "
+                                                   "tell whether heat misses worn parts. Of the 5 "
+                                                   "it found fine, heat had said \"leave\" for 4.");
     assert_said(
         sf_agreement_sentence(&worn_only),
         "Of the 5 the meter found worn, heat had said \"replace\" for 3. It found none of them "
-        "fine, so nothing tells whether heat condemns fine parts.");
+        "fine, so there is no way to tell whether heat condemns fine parts.");
     char *said = sf_agreement_sentence(&worn_only);
     assert_null(strstr(said, "more"));
     free(said);

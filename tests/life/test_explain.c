@@ -95,7 +95,7 @@ static void a_reading_of_capacitance_is_held_against_its_marking(void **state)
     job.controls = controls;
     job.control_count = 2;
     part.measured_uf = 47 * 1.06 * 0.78;
-    assert_told(&job, 17, "below it, but within the meter's doubt");
+    assert_told(&job, 17, "below it, but within the meter's uncertainty");
 }
 
 static void a_reading_of_esr_is_held_against_its_limit(void **state)

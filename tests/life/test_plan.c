@@ -103,15 +103,16 @@ static void a_source_that_parts_depend_on_is_told_by_its_name(void **state)
                              {&on.parts[2], &even, 20, 4, 0.05, 0.027, 0.21}};
     probe under = {{88, 44}, PROBE_SOURCE, 1, SF_METHOD_THERMOCOUPLE_K, NULL};
     char *reason = plan_reason_write(&on.job, &under, effects, 3);
-    assert_string_equal(reason,
-                        "tells the strength of H2, on which 2 parts depend; settles C1, C3 and C4: "
-                        "now 50 %, 50 % and 50 % likely past life; under its middle, on the solder "
-                        "side; thermocouple taped to the board, 10 mm or more from any live part; "
-                        "discharge first");
+    assert_string_equal(
+        reason,
+        "shows how strong H2 is, on which 2 parts depend; settles C1, C3 and C4: "
+        "now 50 %, 50 % and 50 % likely past its rated life; under its middle, on the solder "
+        "side; thermocouple taped to the board, 10 mm or more from any live part; "
+        "discharge first");
     free(reason);
     effects[1].told = 0.19; /* sorted by gain */
     reason = plan_reason_write(&on.job, &under, effects, 3);
-    assert_non_null(strstr(reason, "H2, on which 1 part depends; "));
+    assert_non_null(strstr(reason, "H2 is, on which 1 part depends; "));
     free(reason);
 }
 

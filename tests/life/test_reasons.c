@@ -217,7 +217,7 @@ static void a_reading_within_the_meters_doubt_is_told(void **state)
     part.measured_uf = 37;
     check_told(&job, 9, 1, SF_RULE_MEASURE,
                "24,000 h of 45,300 h rated life at 32 ± 1 C: 53 % used, reads -21.3 %, below -20 "
-               "% by less than the meter's doubt; measure capacitance and ESR");
+               "% by less than the meter's uncertainty; measure capacitance and ESR");
 }
 
 static void unknown_hours_ask_for_the_meter(void **state)
@@ -278,7 +278,7 @@ static void a_leave_justifies_itself(void **state)
     job.board.hours_per_year = 2000;
     check_told(&job, 26, 1, SF_RULE_LEAVE,
                "8,200 h of 24,300 h rated life at 49 ± 1 C: 34 % used; 18 years old (15 advised "
-               "for seals): no years told beyond, but the meter reads fine (-2.0 %)");
+               "for seals): no years given beyond, but the meter reads fine (-2.0 %)");
     part.year = 0;
     part.measured_uf = NAN;
     part.measured_esr_ohm = 0.2;
@@ -304,7 +304,7 @@ static void old_seals_of_a_little_worn_part_are_told_and_leave_it(void **state)
     job.board.hours_per_year = 700;
     check_told(&job, 26, 1, SF_RULE_LEAVE,
                "8,200 h of 24,300 h rated life at 49 ± 1 C: 34 % used (90 %: 28 to 42 %); 27 "
-               "years old (15 advised for seals): no years told beyond, but little worn");
+               "years old (15 advised for seals): no years given beyond, but little worn");
 }
 
 static void a_part_above_its_rating_is_flagged(void **state)

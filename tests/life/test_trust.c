@@ -75,10 +75,10 @@ static void reason_and_explanation_name_what_is_in_doubt(void **state)
                "; no reading on this piece of the board: read it before the part may stay",
                "was not read: check: no reading lies on it; it decides");
     check_told(&job, (sf_trust){.doubted = "r7"}, SF_RULE_DOUBTED,
-               "; hangs on r7, which is in doubt: read it again",
+               "; depends on r7, which is in doubt: read it again",
                "in doubt: check: reading r7 is in doubt; it decides");
     check_told(&job, (sf_trust){.doubted = "U3", .source = true}, SF_RULE_DOUBTED,
-               "; hangs on U3, which is in doubt: read the board at it again",
+               "; depends on U3, which is in doubt: read the board at it again",
                "in doubt: check: source U3 is in doubt; it decides");
 }
 

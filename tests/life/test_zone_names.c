@@ -190,13 +190,13 @@ static void check_sentence(size_t replaced, size_t checked, size_t left, const c
 static void sentences_tell_what_to_do_and_what_stays(void **state)
 {
     (void)state;
-    check_sentence(7, 0, 4, "replace the 7 here; the other 4 stay");
-    check_sentence(7, 2, 4, "replace the 7 here, check 2; the other 4 stay");
-    check_sentence(1, 0, 1, "replace the one here; the other one stays");
+    check_sentence(7, 0, 4, "replace 7 of the 11 here; the other 4 stay");
+    check_sentence(7, 2, 4, "replace 7 of the 13 here, check 2; the other 4 stay");
+    check_sentence(1, 0, 1, "replace 1 of the 2 here; the other one stays");
     check_sentence(5, 0, 0, "replace all 5 here");
     check_sentence(2, 0, 0, "replace both here");
-    check_sentence(3, 1, 0, "replace the 3 here, check 1");
-    check_sentence(0, 2, 3, "check the 2 here; the other 3 stay");
+    check_sentence(3, 1, 0, "replace 3 of the 4 here, check 1");
+    check_sentence(0, 2, 3, "check 2 of the 5 here; the other 3 stay");
     check_sentence(0, 0, 11, "all 11 here stay");
     check_sentence(0, 0, 2, "both here stay");
     check_sentence(0, 0, 1, "the only part here stays");

@@ -201,7 +201,7 @@ static void zones_are_connected_named_by_their_source_and_ordered(void **state)
     sf_zones *zones = zones_of(&job, results, &on);
     const char *names[] = {"hot around R9", "hot around H3", "warm around H3", "warm around C2",
                            "cool rest of the board"};
-    const char *sentences[] = {"no part stands here", "replace the only part here",
+    const char *sentences[] = {"there is no part here", "replace the only part here",
                                "replace the only part here", "check the only part here",
                                "the only part here stays"};
     assert_int_equal(zones->count, 5);

@@ -178,7 +178,7 @@ static void a_file_that_is_no_table_is_left_and_the_others_can_be_edited(void **
     assert_int_equal(session_edit(of, edit, &conflict, &complaints), SF_ERROR_DATA);
     assert_string_equal(json_string_value(json_object_get(conflict, "file")), "readings.csv");
     assert_string_equal(json_string_value(json_object_get(conflict, "why")),
-                        "it is no table of this job, and is left as it is");
+                        "it is not a table of this job, and is left as it is");
     assert_int_equal(json_integer_value(json_object_get(conflict, "row")), 0);
     json_decref(conflict);
     json_decref(edit);

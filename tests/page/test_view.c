@@ -326,7 +326,7 @@ static void assert_told(const json_t *complaints, const char *const told[4])
 /* The four forms of being no table of marks: lines and columns counted by hand. */
 static const faulty_marks faulty[] = {
     {"mark,column_px,row_px,x_mm,y_mm\n1,7,9,3,four\n2,17,9,13\n3,1e9,19,13,14\n",
-     {"photo-marks.csv:2: y_mm: \"four\" is no number, expected a number from",
+     {"photo-marks.csv:2: y_mm: \"four\" is not a number, expected a number from",
       "photo-marks.csv:3: y_mm: the cell is blank, expected a number from",
       "photo-marks.csv:4: column_px: \"1e9\" is out of range, expected a number from"}},
     {"mark,column_px,y_mm\n1,7,9\n",

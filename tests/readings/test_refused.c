@@ -47,9 +47,9 @@ static void every_fault_is_told_with_line_and_column(void **state)
         "readings.csv:11: value: comes to 611 C",
         "readings.csv:12: x_mm: inf is out of range",
         "readings.csv:13: reflected_c: -90 is out of range",
-        "readings.csv:14: method: is no known method",
-        "readings.csv:15: spot: is no known spot",
-        "readings.csv:15: unit: is no known unit",
+        "readings.csv:14: method: is not a known method",
+        "readings.csv:15: spot: is not a known spot",
+        "readings.csv:15: unit: is not a known unit",
     };
     assert_int_equal(on.complaints.error_count, sizeof told / sizeof told[0]);
     assert_int_equal(on.complaints.warning_count, 0);

@@ -127,7 +127,7 @@ static void a_finding_leads_to_the_worst_of_its_kind(void **state)
     const sf_source_fit *denied = &field->sources[0];
     check_target(outcome, "One listed source", denied->ref, denied->x_mm, denied->y_mm);
     field->sources[0].contradiction = field->sources[0].listed = false;
-    check_target(outcome, "One heat source that nobody listed", NULL, denied->x_mm, denied->y_mm);
+    check_target(outcome, "One unlisted heat source", NULL, denied->x_mm, denied->y_mm);
     outcome->results[1].worn_by_evidence = true;
     outcome->results[1].past_life = 0;
     const sf_part *part = &outcome->job->parts[1];
@@ -275,7 +275,7 @@ static void what_the_meter_says_of_an_assumed_endurance_is_told(void **state)
     sample_job(outcome)->policy.endurance_by_meter = 1;
     check_found(outcome, "parts",
                 "Your meter says that parts rated below 105 C outlive the 1,000 h assumed by a "
-                "factor of 1.8 or more (6 measured good, 1 worn): the verdicts reckon with it");
+                "factor of 1.8 or more (6 measured good, 1 worn): the verdicts use it");
     sample_grades[0] = (sf_grade_found){2000, true, 0, 4, 0.4, 0.2, 0.61, 0.3};
     check_found(
         outcome, "parts",

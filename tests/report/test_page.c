@@ -248,7 +248,7 @@ static void zones_without_parts_share_a_line(void **state)
     char *html = page_of(outcome);
     assert_non_null(strstr(html, "<th scope=\"row\">hot around H5</th>"));
     assert_null(strstr(html, "<th scope=\"row\">hot around H3</th>"));
-    assert_non_null(strstr(html, "<p>No part stands here: hot around H3, up to 87 \u00B0C; warm "
+    assert_non_null(strstr(html, "<p>No part here: hot around H3, up to 87 \u00B0C; warm "
                                  "around H1, up to 62 \u00B0C; cool, the rest, up to 52 "
                                  "\u00B0C.</p>"));
     free(html);

@@ -75,7 +75,7 @@ static void a_thermogram_is_told_with_its_pixels_marks_and_doubts(void **state)
         "0.11 K of noise in a pixel; 1.26 K that all pixels share",
         "3.3 % of the rise",
         "Q<3> 83.3 \u00B0C",
-        "the readings are met within",
+        "the readings are predicted to within",
     };
     text words = words_with_thermogram(7);
     for (size_t i = 0; i < sizeof told / sizeof *told; i++)
@@ -88,7 +88,7 @@ static void without_readings_nothing_is_said_of_them(void **state)
 {
     (void)state;
     text words = words_with_thermogram(0);
-    assert_non_null(strstr(words.bytes, "the cells of the thermogram are met within"));
+    assert_non_null(strstr(words.bytes, "the cells of the thermogram are predicted to within"));
     assert_null(strstr(words.bytes, "Every reading fits its neighbours"));
     assert_null(strstr(words.bytes, "The score is the distance"));
     assert_null(strstr(words.bytes, "Readings, corrected"));
@@ -108,7 +108,7 @@ static void a_reading_that_does_not_fit_is_named_with_both_explanations(void **s
     *strstr(item, "</li>") = '\0';
     assert_non_null(strstr(item, "7.3 K lower"));
     assert_non_null(strstr(item, "lifted bead"));
-    assert_non_null(strstr(item, "source nobody listed"));
+    assert_non_null(strstr(item, "unlisted source"));
     assert_non_null(strstr(html, "One reading does not fit"));
     free(html);
     sample_free(outcome);
@@ -125,8 +125,7 @@ static void a_reading_that_is_too_high_points_to_a_source_first(void **state)
     char *html = page_of(outcome);
     const char *named = strstr(html, "<strong>R3</strong>");
     assert_non_null(named);
-    const char *source = strstr(named, "source nobody listed"),
-               *bead = strstr(named, "lifted bead");
+    const char *source = strstr(named, "unlisted source"), *bead = strstr(named, "lifted bead");
     assert_true(source && bead && source < bead);
     assert_non_null(strstr(named, "5.4 K higher"));
     free(html);

@@ -285,7 +285,7 @@ static void what_replacing_them_would_cost_and_when_to_look_again_are_told(void 
     /* computed: 2 * 15 / 60 h, 2 * 0.02, 7,000 / 2,000 years */
     assert_non_null(strstr(why,
                            "would take 2 more parts, about 0.5 hours at the bench and, where 2 % "
-                           "of such work goes wrong, about 0.0 lifted pads, harmed tracks or "
+                           "of such work goes wrong, about 0.0 lifted pads, damaged tracks or "
                            "parts the wrong way round: more harm than it cures."));
     assert_non_null(strstr(why, "Look at them again in 3 years at the latest. Begin with C3: its "
                                 "rated life ends first."));

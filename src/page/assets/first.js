@@ -30,7 +30,7 @@ function lead(finding) {
   if (hasPlace) view.show(finding);
   if (finding.ref && leadToThing(finding)) return;
   if (hasPlace && finding.section === 'sources') leadToHeat(finding);
-  else if (hasPlace) { proposeAt(finding, 'No reading lies on this piece of board.'); goTo('probe'); focus('[name="reading"], #accept'); }
+  else if (hasPlace) { proposeAt(finding, 'There is no reading on this piece of the board.'); goTo('probe'); focus('[name="reading"], #accept'); }
   else { goTo('probe'); focus(finding.section === 'cautions' ? '#draw-area' : '#panel'); }
   changed('selected');
 }

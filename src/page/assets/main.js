@@ -54,7 +54,7 @@ function showHead() {
   byId('sentence').tabIndex = byId('sentence').scrollHeight > byId('sentence').clientHeight ? 0 : -1;
   for (const which of ['undo', 'redo']) {
     byId(which).disabled = !state.job?.[which];
-    byId(which).title = state.job?.[which] ? `${which === 'undo' ? 'Take back' : 'Do again'}: ${state.job[which]}` : '';
+    byId(which).title = state.job?.[which] ? `${which === 'undo' ? 'Undo' : 'Redo'}: ${state.job[which]}` : '';
   }
 }
 
@@ -74,7 +74,7 @@ function showLegend() {
     pencil.fillStyle = `rgb(${shade.join(',')})`;
     pencil.fillRect(column, 0, 1, 1);
   }
-  const what = drawing.layer === 'sd' ? 'doubt (one standard deviation)' : state.live?.outcome ? 'in service' : 'to expect in service';
+  const what = drawing.layer === 'sd' ? 'uncertainty (one standard deviation)' : state.live?.outcome ? 'in service' : 'expected in service';
   legend.append(`${rounded(range.least)} ${unit} `, bar, ` ${rounded(range.most)} ${unit} ${what}`);
 }
 

@@ -132,7 +132,7 @@ function fitWords() {
   const open = drawing.marks.filter((mark) => !isPlaced(mark)).length;
   if (open) return `${open === 1 ? 'One mark' : `${open} marks`} without a place.`;
   if (!tried || tried.why) return drawing.marks.length ? tried?.why ?? '' : '';
-  if (drawing.marks.length === 2) return 'Two marks turn and scale the photo. Perspective is left in; how far they miss cannot be told.';
+  if (drawing.marks.length === 2) return 'Two marks turn and scale the photo. Perspective is left in; there is no way to tell how far they miss.';
   if (tried.rms_mm === null) return 'Four marks always fit: one more shows how well.';
   return `Root mean square of ${drawing.marks.length} marks: ${rounded(tried.rms_mm, 2)} mm. A mark that misses by far more than the others has slipped, or its place is mistyped.`;
 }
@@ -183,7 +183,7 @@ export function marksPanel() {
 // not marked over.
 export function marksPart() {
   if (!state.job.photo) return null;
-  if (!state.job.files[FILE]) return make('p', {}, `${FILE} is no table of marks and is left as it is. What is wrong with it is told below: mend it, or take it away, and the photo can be marked.`);
+  if (!state.job.files[FILE]) return make('p', {}, `${FILE} is not a table of marks and is left as it is. What is wrong with it is shown below: mend it, or remove it, and the photo can be marked.`);
   const begun = boardSize().width > 0, count = rowsOf(FILE).length;
   const way = (id, which, words) => make('button', {id, disabled: !begun, onclick: () => startMarks(which)}, words);
   return make('div', {class: 'row marking'},

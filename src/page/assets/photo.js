@@ -13,8 +13,8 @@ const keys = [
   ['name', 'Name', ''], ['width', 'Width, mm', 'mm'], ['height', 'Height, mm', 'mm'],
   ['ambient', 'Air at the bench while reading, \u00b0C', 'C'],
   ['service_ambient', 'Air in the cabinet in service, \u00b0C', 'C'],
-  ['service_ambient_u', 'That air is known to \u00b1 K', 'K'],
-  ['run_hours', 'Hours run', 'h'], ['run_hours_u', 'Those hours are known to \u00b1 %', '%'], ['made', 'Made, year', ''],
+  ['service_ambient_u', 'Uncertainty of that air, \u00b1 K', 'K'],
+  ['run_hours', 'Hours run', 'h'], ['run_hours_u', 'Uncertainty of those hours, \u00b1 %', '%'], ['made', 'Made, year', ''],
   ['surveyed', 'Surveyed, date or year', ''], ['hours_per_year', 'Hours run a year', 'h'],
   ['service_goal', 'Hours still to run', 'h'],
 ];
@@ -56,7 +56,7 @@ function residuals() {
   const photo = state.job.photo;
   if (!photo) return 'No photo yet. A JPEG or PNG of the board from above, all corners in the picture.';
   if (!photo.fits) return `Photo of ${photo.width_px} \u00d7 ${photo.height_px} pixels, not yet tied to the board: ${photo.why}.`;
-  if (photo.residuals_mm.length === 2) return 'Tied by two points: turned and scaled. Perspective is left in; no residual can be told.';
+  if (photo.residuals_mm.length === 2) return 'Tied by two points: turned and scaled. Perspective is left in; there is no residual to check.';
   const most = Math.max(...photo.residuals_mm);
   const told = `Tied by ${photo.residuals_mm.length} marks, perspective taken out. Largest residual ${rounded(most, 2)} mm`;
   return photo.rms_mm === null ? `${told}: four marks always fit, so check a part whose place you know.` : `${told}, root mean square ${rounded(photo.rms_mm, 2)} mm.`;

@@ -150,7 +150,7 @@ async function faultsAtTheirField({page, job}) {
   await page.mouse.click(...at(Number(part.x_mm), Number(part.y_mm)));
   await fill(page, 'chosen_diameter_mm', 'wide');
   await page.waitForSelector('#fault-of-chosen_diameter_mm');
-  assert.match(await page.textContent('#fault-of-chosen_diameter_mm'), /"wide" is no number, expected a number from 1 to 200 mm/);
+  assert.match(await page.textContent('#fault-of-chosen_diameter_mm'), /"wide" is not a number, expected a number from 1 to 200 mm/);
   assert.equal(await page.getAttribute('[name="chosen_diameter_mm"]', 'aria-invalid'), 'true');
   await shot(page, 'bodies-fault');
   await fill(page, 'chosen_ref', 'C924');

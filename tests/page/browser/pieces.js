@@ -156,7 +156,7 @@ async function foreignMarks({page, job, photo}) {
   await shot(page, 'marks-foreign');
   assert.equal(readFileSync(file, 'utf8'), shelf);
   writeFileSync(file, 'mark,column_px,row_px,x_mm,y_mm\n1,150,800,0,0\n2,1080,here,100,0\n');
-  await waitUntil(page, () => /photo-marks\.csv:3: row_px: "here" is no number/.test(document.getElementById('faults').textContent));
+  await waitUntil(page, () => /photo-marks\.csv:3: row_px: "here" is not a number/.test(document.getElementById('faults').textContent));
   await shot(page, 'marks-faulty');
   await page.click('#mark-corners');
   await page.waitForTimeout(400);
@@ -171,7 +171,7 @@ async function foreignMarks({page, job, photo}) {
 async function undoAfterRestart({page, job, restart}) {
   for (const [name, value] of [['width', '100'], ['height', '80']]) await fill(page, name, value);
   const next = await restart();
-  assert.equal(await next.getAttribute('#undo', 'title'), 'Take back: height of the board');
+  assert.equal(await next.getAttribute('#undo', 'title'), 'Undo: height of the board');
   await changed(next, () => next.click('#undo'));
   await changed(next, () => next.click('#undo'));
   assert.equal(readFileSync(join(job, 'board.csv'), 'utf8'), 'key,value,unit\n');
