@@ -173,14 +173,15 @@ static void watts_that_the_readings_deny_are_looked_at_first(void **state)
     sf_source_fit *sources = outcome->field->sources;
     sources[4].power_score = 2.99;
     char *html = page_of(outcome);
+    assert_null(strstr(html, "whose power does not fit"));
     assert_null(strstr(html, "watts"));
     free(html);
     sources[2].power_score = -3.01;
     sources[5].power_score = -7.3; /* it is contradicted, and told as such alone */
     html = page_of(outcome);
     assert_non_null(strstr(html,
-                           "<li><a href=\"#sources\">One listed source whose watts the readings "
-                           "contradict</a></li>"));
+                           "<li><a href=\"#sources\">One listed source whose power does not fit "
+                           "the readings</a></li>"));
     assert_non_null(strstr(html,
                            "<strong>H3</strong> is listed at 17.5 W, but the readings give it "
                            "2.68"));
@@ -189,7 +190,7 @@ static void watts_that_the_readings_deny_are_looked_at_first(void **state)
     free(html);
     sources[4].power_score = 3.4;
     html = page_of(outcome);
-    assert_non_null(strstr(html, ">2 listed sources whose watts the readings contradict</a>"));
+    assert_non_null(strstr(html, ">2 listed sources whose power does not fit the readings</a>"));
     free(html);
     sample_job(outcome)->sources = NULL;
     sample_free(outcome);
