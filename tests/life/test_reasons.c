@@ -34,7 +34,7 @@ static void where_no_reading_would_clear_a_part_it_is_said(void **state)
     assert_true(isnan(result.clear_below_c));
     check_reason(&result, SF_RULE_DOUBT,
                  "40,000 h of 45,300 h rated life at 40 ± 5 C: 88 % used, 44 % chance it is past "
-                 "its life; no reading would clear it: measure capacitance and ESR");
+                 "that; no reading would clear it: measure capacitance and ESR");
 }
 
 static void replaced_for_its_life_a_part_is_told_with_interval_and_certainty(void **state)
@@ -56,8 +56,8 @@ static void an_assumed_endurance_is_said(void **state)
     sf_job job = plain_job(&part, 1);
     part.endurance_h = NAN;
     check_told(&job, 21.6, 0.7, SF_RULE_PAST_LIFE,
-               "24,000 h of 16,400 h life at 45 ± 1 C (1,000 h at 85 C assumed): 146 % used, 85 % "
-               "sure it is past that, by hours and grade alone");
+               "24,000 h of 16,400 h life at 45 ± 1 C (1,000 h at 85 C assumed): 146 % used "
+               "(90 %: 80 to 267 %), 85 % sure it is past that, by hours and grade alone");
 }
 
 static void heat_and_meter_that_disagree_are_told(void **state)
@@ -146,8 +146,8 @@ static void a_doubtful_temperature_is_told_with_where_and_what_to_read(void **st
     sf_part part = plain_part("C1");
     sf_job job = plain_job(&part, 1);
     check_told(&job, 22.5, 5.2, SF_RULE_DOUBT,
-               "24,000 h of 30,900 h rated life at 46 ± 5 C: 78 % used, 25 % chance it is past its "
-               "life; read its can at (31, 17): under 47 C on the bench clears it");
+               "24,000 h of 30,900 h rated life at 46 ± 5 C: 78 % used, 25 % chance it is past "
+               "that; read its can at (31, 17): under 47 C on the bench clears it");
 }
 
 static void in_a_no_touch_area_only_infrared_is_asked_for(void **state)
