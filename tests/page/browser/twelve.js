@@ -74,9 +74,10 @@ async function oneReading(page, job, at, before) {
   if (at === 2) await page.screenshot({path: join(pictures, 'twelve-typed.png')});
   assert.equal(await page.inputValue('[name="reading"]'), value);
   if (!await inSight(page, '#beat') || !await inSight(page, '[name="reading"]')) count.unseen++;
+  const kept = page.waitForResponse((response) => response.url().endsWith('/edit'));
   await tap(page, '#key-enter');
   await waitUntil(page, () => document.querySelector('[name="reading"]').value === '');
-  await page.waitForResponse((response) => response.url().endsWith('/plan'));
+  await kept;
   const row = namedRowsOf(join(job, 'readings.csv')).at(-1);
   assert.equal(row.value, value);
   assert.ok(Math.hypot(row.x_mm - place.x, row.y_mm - place.y) < 0.06);
