@@ -18,6 +18,9 @@ static void lay_board(void)
 {
     snprintf(job, sizeof job, "%s", fresh_folder());
     write_file(job, "board.csv", "key,value,unit\nwidth,120,mm\nheight,80,mm\nambient,22,C\n");
+    write_file(job, "parts.csv",
+               "ref,x_mm,y_mm,diameter_mm,height_mm,capacitance_uf,tolerance_pct,rated_v,rated_c,"
+               "endurance_h,critical,year,note\n");
 }
 
 static const char *lay(const char *name, const char *content)
@@ -189,10 +192,15 @@ static void nothing_is_written_unless_asked_for(void **state)
 {
     (void)state;
     lay_board();
+    char *before = bytes_of(in_folder(job, "parts.csv"), NULL);
     ended said = run("bring", job, lay("in.csv", mixed));
     assert_int_equal(said.status, 0);
     assert_has(said.out, "Nothing is written yet");
-    assert_int_not_equal(access(in_folder(job, "parts.csv"), F_OK), 0);
+    char *after = bytes_of(in_folder(job, "parts.csv"), NULL);
+    assert_string_equal(after, before);
+    assert_int_not_equal(access(in_folder(job, "sources.csv"), F_OK), 0);
+    free(before);
+    free(after);
     ended_free(&said);
     remove_folder(job);
 }

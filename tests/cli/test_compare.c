@@ -184,7 +184,7 @@ static void two_folders_are_asked_for(void **state)
     assert_ends(64, "3 operands where BEFORE AFTER is expected", "compare", laid.before, laid.after,
                 laid.after);
     assert_ends(66, "", "compare", laid.before, in_folder(laid.after, "nowhere"));
-    assert_ends(64, "a job stands there", "compare", laid.before, laid.after, "--out", laid.before);
+    assert_ends(64, "there is a job in it", "compare", laid.before, laid.after, "--out", laid.before);
     remove_pair(&laid);
 }
 

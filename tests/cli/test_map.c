@@ -221,8 +221,8 @@ static void results_never_replace_the_files_of_a_job(void **state)
     lay_job(folder);
     lay_job(other);
     char *before = bytes_of(in_folder(other, "parts.csv"), NULL);
-    assert_ends(64, "a job stands there", "map", folder, "--out", folder);
-    assert_ends(64, "a job stands there", "map", folder, "--out", in_folder(other, "."));
+    assert_ends(64, "there is a job in it", "map", folder, "--out", folder);
+    assert_ends(64, "there is a job in it", "map", folder, "--out", in_folder(other, "."));
     char *after = bytes_of(in_folder(other, "parts.csv"), NULL);
     assert_string_equal(before, after);
     free(before);

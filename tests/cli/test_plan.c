@@ -101,7 +101,7 @@ static void a_job_that_was_not_read_on_yet_is_planned(void **state)
             write_file(folder, "readings.csv", "id,x_mm,y_mm,value,unit,method\n");
         ended said = run("plan", folder);
         assert_int_equal(said.status, 0);
-        assert_has(said.out, "nothing was read yet");
+        assert_has(said.out, "no readings yet");
         tables[way] = bytes_of(in_folder(folder, "out/plan.csv"), NULL);
         ended_free(&said);
     }
@@ -222,7 +222,7 @@ static void results_do_not_go_where_a_job_stands(void **state)
     (void)state;
     char folder[PATH_BYTES];
     lay_job(folder);
-    assert_ends(64, "a job stands there", "plan", folder, "--out", folder);
+    assert_ends(64, "there is a job in it", "plan", folder, "--out", folder);
     remove_folder(folder);
 }
 

@@ -151,8 +151,8 @@ static void an_unknown_option_is_answered_with_the_nearest(void **state)
 static void a_value_is_asked_for_where_one_is_missing_and_refused_where_none_is_taken(void **state)
 {
     (void)state;
-    assert_ends(64, "option --width wants a value: PX", "map", "x", "--width");
-    assert_ends(64, "option --out wants a value: DIR", "map", "x", "-o");
+    assert_ends(64, "option --width needs a value: PX", "map", "x", "--width");
+    assert_ends(64, "option --out needs a value: DIR", "map", "x", "-o");
     assert_ends(64, "option --json takes no value", "map", "x", "--json=yes");
     assert_ends(64, "--out needs the name of a folder", "map", "x", "--out=");
 }

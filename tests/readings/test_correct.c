@@ -70,7 +70,7 @@ static void an_emissivity_corrects_an_infrared_spot_with_its_doubt(void **state)
     assert_int_equal(on.status, SF_OK);
     /* M 60 C, e 0.90, R 23 C: 63.422 C, computed from the fourth-power formula */
     assert_close(on.observations[0].temp_c, 63.422, 0, 5e-4);
-    assert_string_equal(on.observations[0].remark, "emissivity 0.90, mirroring 23.0 C");
+    assert_string_equal(on.observations[0].remark, "emissivity 0.90, reflected temperature 23.0 C");
     clear_bench(&on);
 }
 

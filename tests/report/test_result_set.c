@@ -115,11 +115,11 @@ static void a_table_of_somebody_else_is_not_replaced(void **state)
     static const char theirs[] = "ref,x_mm,y_mm,diameter_mm\nC1,33,47,10\n";
     assert_int_equal(mkdir(results, 0777), 0);
     lay("parts.csv", theirs);
-    refused_untouched("is no result of an earlier run");
+    refused_untouched("is not a result of an earlier run");
     assert_true(stands("parts.csv", theirs));
     assert_int_equal(entries(results), 1);
     lay("parts.csv", "");
-    refused_untouched("is no result of an earlier run");
+    refused_untouched("is not a result of an earlier run");
     assert_int_equal(entries(results), 1);
 }
 
@@ -129,7 +129,7 @@ static void a_picture_or_page_alone_is_somebody_elses(void **state)
     assert_int_equal(mkdir(results, 0777), 0);
     for (size_t i = 1; i < FILES; i++) {
         lay(names[i], "theirs");
-        refused_untouched("is no result of an earlier run");
+        refused_untouched("is not a result of an earlier run");
         assert_true(stands(names[i], "theirs"));
         char path[320];
         snprintf(path, sizeof path, "%s/%s", results, names[i]);
