@@ -22,7 +22,7 @@ import zlib
 
 STATUSES = {65, 66, 70, 73}
 # each begins as such a result does: what does not is never replaced
-EARLIER = {'parts.csv': 'ref,x_mm,y_mm,temp_c\n', 'plan.csv': 'rank,x_mm,y_mm,method\n',
+EARLIER = {'parts.csv': 'ref,x_mm,y_mm,temp_c\n', 'plan.csv': 'rank,x_mm,y_mm,spot\n',
            'compare.csv': 'ref,x_mm,y_mm,rise_before_k\n'}
 # of a page that was killed, a process that cannot be; the next page removes it if it can
 LEFTOVER = f'.parts.csv.{2 ** 22 + 1}-0.new'
@@ -91,7 +91,7 @@ class Run:
             counts = pathlib.Path(scratch) / 'counts'
             status, said, _, _, after = self.once(words, FAIL_CALL='none', FAIL_AT='0', FAIL_COUNTS=str(counts))
             if status != 0:
-                sys.exit(f'{words[0]}: ends with {status} undisturbed: {said}')
+                raise RuntimeError(f'{words[0]}: ends with {status} undisturbed: {said}')
             return after, {kind: int(count) for kind, count in map(str.split, counts.read_text().splitlines())}
 
 
