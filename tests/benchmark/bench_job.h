@@ -12,7 +12,7 @@ typedef struct bench_job {
     sf_source sources[SOURCES_MOST];
     sf_part parts[PARTS];
     sf_reading readings[READINGS_MOST];
-    char refs[SOURCES_MOST + PARTS + READINGS_MOST][8];
+    char refs[SOURCES_MOST + PARTS + READINGS_MOST][24];
 } bench_job;
 
 /* Everything but the readings. */
