@@ -406,6 +406,7 @@ static void free_found(sf_outcome *outcome)
     for (size_t i = 0; i < 2; i++) {
         free(outcome->kit->lines[i].refs);
         free(outcome->kit->lines[i].note);
+        free(outcome->kit->lines[i].description);
     }
 }
 
