@@ -109,6 +109,11 @@ typedef struct sf_field_input {
     size_t slip_count;
 } sf_field_input;
 
+/* Board, rings and sources of a job, and what was read on it; no pixels, cans or slips. It points
+ * into the job and the observations. */
+SF_API sf_field_input sf_field_input_of(const sf_job *job, const sf_observation *observations,
+                                        size_t count);
+
 /* What the whole field rests on. */
 typedef struct sf_field_summary {
     const char *model;  /* name of the model; static */

@@ -1,14 +1,11 @@
-/* The public face of the field room: the table of models, and a fitted field. */
+/* The public face of the field room: a fitted field. */
 #include "spotfield/field.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
-#include "core/geometry.h"
 #include "core/memory.h"
-#include "core/text.h"
+#include "field/asked.h"
 #include "field/cans.h"
 #include "field/gaussian.h"
 #include "field/joint.h"
@@ -18,13 +15,6 @@
 #include "field/problem.h"
 #include "field/surface.h"
 #include "field/warnings.h"
-
-#define CELLS_MAX 10000
-#define CELLS_LIMIT 1000000
-#define POSITION_SD_MM 1.0 /* a ruler and the size of a bead */
-
-static const field_model *const models[] = {&heat_balance_model, &thin_plate_model, &kriging_model};
-#define MODEL_COUNT (sizeof models / sizeof *models)
 
 struct sf_field {
     grid *laid;
@@ -44,40 +34,6 @@ struct sf_field {
     size_t slip_count;
     sf_field_summary summary;
 };
-
-const sf_field_model_name *const *sf_field_models(void)
-{
-    static const sf_field_model_name *const names[] = {
-        &heat_balance_model.called,
-        &thin_plate_model.called,
-        &kriging_model.called,
-        NULL,
-    };
-    return names;
-}
-
-sf_field_options sf_field_options_default(void)
-{
-    return (sf_field_options){.model = heat_balance_model.called.name,
-                              .cell_mm = 0,
-                              .cells_max = CELLS_MAX,
-                              .position_sd_mm = POSITION_SD_MM};
-}
-
-static const field_model *find_model(const char *name)
-{
-    for (size_t i = 0; name && i < MODEL_COUNT; i++)
-        if (strcmp(models[i]->called.name, name) == 0)
-            return models[i];
-    return NULL;
-}
-
-static bool options_hold(const sf_field_options *options)
-{
-    return find_model(options->model) && options->cell_mm >= 0 && isfinite(options->cell_mm) &&
-           options->cells_max >= 4 && options->cells_max <= CELLS_LIMIT &&
-           options->position_sd_mm >= 0 && isfinite(options->position_sd_mm);
-}
 
 static double peaks_k(const sf_field *field, double x_mm, double y_mm)
 {

@@ -327,19 +327,13 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
                            const sf_plan_options *options, sf_plan *into, sf_complaints *complaints)
 {
     const sf_job *job = with->job;
-    sf_field_input input = {.board = &job->board,
-                            .rings = job->rings,
-                            .ring_count = job->ring_count,
-                            .sources = job->sources,
-                            .source_count = job->source_count,
-                            .observations = observations,
-                            .observation_count = count,
-                            .pixels = options->pixels};
+    sf_field_input input = sf_field_input_of(job, observations, count);
     sf_field_options fitted = options->field;
     fitted.position_sd_mm = job->policy.position_sd_mm;
     sf_status status = find_stakes(with, complaints);
     if (status == SF_OK)
         status = find_places(with);
+    input.pixels = options->pixels;
     input.cans = with->cans;
     input.can_count = job->part_count;
     if (status == SF_OK)

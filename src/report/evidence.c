@@ -7,13 +7,7 @@
 double evidence_fitted(const sf_job *job, const sf_observation *observations, size_t count,
                        const sf_field_options *options)
 {
-    sf_field_input input = {.board = &job->board,
-                            .rings = job->rings,
-                            .ring_count = job->ring_count,
-                            .sources = job->sources,
-                            .source_count = job->source_count,
-                            .observations = observations,
-                            .observation_count = count};
+    sf_field_input input = sf_field_input_of(job, observations, count);
     sf_point *cans = sf_part_places(job);
     sf_complaints dropped = {0};
     input.cans = cans;

@@ -11,7 +11,7 @@ const char keepout_question[] =
     "or leave that file with its header line alone if there are none.";
 
 const char *const probing_cautions[] = {
-    "Mains and high voltage kill, also when the power is off: capacitors hold their charge.",
+    "Mains and high voltage can kill even when switched off: capacitors hold their charge.",
     "Tape beads to the dead board, then stand back and power up.",
     ("Dead means: unplugged, each reservoir discharged through a resistor made for it, and proved "
      "by a meter."),

@@ -37,17 +37,13 @@ static sf_status correct_readings(run *line)
 /* `cans` are the places of the parts. */
 static sf_field_input field_input(const run *line, const sf_point *cans)
 {
-    const sf_job *job = line->job;
-    return (sf_field_input){.board = &job->board,
-                            .rings = job->rings,
-                            .ring_count = job->ring_count,
-                            .sources = job->sources,
-                            .source_count = job->source_count,
-                            .observations = line->outcome->observations,
-                            .observation_count = line->outcome->observation_count,
-                            .pixels = line->outcome->pixels,
-                            .cans = cans,
-                            .can_count = job->part_count};
+    const sf_outcome *outcome = line->outcome;
+    sf_field_input input =
+        sf_field_input_of(line->job, outcome->observations, outcome->observation_count);
+    input.pixels = outcome->pixels;
+    input.cans = cans;
+    input.can_count = line->job->part_count;
+    return input;
 }
 
 static sf_status fit_field(run *line)

@@ -89,16 +89,10 @@ static void map(const sf_job *job, sf_complaints *complaints)
     if (status == SF_OK)
         status = sf_thermogram_correct(job, &pixels, complaints);
     sf_point *cans = sf_part_places(job);
-    sf_field_input input = {.board = &job->board,
-                            .rings = job->rings,
-                            .ring_count = job->ring_count,
-                            .sources = job->sources,
-                            .source_count = job->source_count,
-                            .observations = observations,
-                            .observation_count = count,
-                            .pixels = pixels,
-                            .cans = cans,
-                            .can_count = job->part_count};
+    sf_field_input input = sf_field_input_of(job, observations, count);
+    input.pixels = pixels;
+    input.cans = cans;
+    input.can_count = job->part_count;
     if (!cans)
         status = SF_ERROR_MEMORY;
     if (status == SF_OK)
