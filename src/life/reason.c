@@ -4,8 +4,8 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "core/geometry.h"
 #include "core/number.h"
+#include "life/probe.h"
 #include "life/reason_evidence.h"
 #include "life/words.h"
 
@@ -195,15 +195,6 @@ static void tell_past_life(text *into, const dossier *of, detail depth)
     add_meter_fine(into, of, "; yet the");
 }
 
-/* Inside a no-touch area nobody is sent with a probe. */
-static bool is_no_touch(const dossier *of)
-{
-    for (size_t i = 0; i < of->job->keepout_count; i++)
-        if (ring_contains(&of->job->keepouts[i], of->part->x_mm, of->part->y_mm))
-            return true;
-    return false;
-}
-
 static void tell_doubt(text *into, const dossier *of, detail depth)
 {
     add_heat(into, of, depth);
@@ -217,8 +208,10 @@ static void tell_doubt(text *into, const dossier *of, detail depth)
         text_add(into, "; a reading is unlikely to settle it: measure capacitance and ESR");
         return;
     }
+    /* in a no-touch area, and close to one, nobody is sent with a probe */
+    bool no_touch = can_method(of->job, of->part, SF_METHOD_THERMOCOUPLE_K) == SF_METHOD_INFRARED;
     text_addf(into, "; read its can at (%.0f, %.0f)%s: under %.0f C on the bench clears it",
-              of->part->x_mm, of->part->y_mm, is_no_touch(of) ? ", infrared only" : "",
+              of->part->x_mm, of->part->y_mm, no_touch ? ", infrared only" : "",
               of->result->clear_below_c);
 }
 

@@ -162,8 +162,12 @@ static void in_a_no_touch_area_only_infrared_is_asked_for(void **state)
     check_told(&job, 22.5, 5.2, SF_RULE_DOUBT,
                "46 ± 5 C: 78 % of its rated life used, 25 % chance it is past that; read "
                "its can at (31, 17), infrared only: under 47 C on the bench clears it");
-    corners[1].x_mm = corners[2].x_mm = 30.5; /* the part stands beside it */
+    corners[1].x_mm = corners[2].x_mm = 30.5; /* the can reaches into it */
     sf_part_result result = decide_one(&job, 22.5, 5.2);
+    assert_non_null(strstr(result.reason, "infrared only"));
+    free(result.reason);
+    corners[1].x_mm = corners[2].x_mm = 15; /* a can's radius and 5 mm away, and more */
+    result = decide_one(&job, 22.5, 5.2);
     assert_null(strstr(result.reason, "infrared"));
     free(result.reason);
 }
