@@ -34,7 +34,7 @@ static void read_file(struct intake *intake, bring *into, const char *file)
 {
     bring_sheet sheet;
     if (bring_open(intake, file, &sheet) == FILE_READ) {
-        if (sheet.columns[BRING_TIME] != BRING_NONE && sheet.columns[BRING_X] == BRING_NONE)
+        if (bring_is_logger(&sheet))
             bring_logger(intake, into, &sheet);
         else
             bring_placement(intake, into, &sheet);

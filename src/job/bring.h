@@ -102,6 +102,9 @@ typedef struct bring_sheet {
 /* FILE_READ, or FILE_BAD with a complaint. End with table_free(&sheet->table) in any case. */
 file_state bring_open(struct intake *intake, const char *file, bring_sheet *sheet);
 
+/* Whether it has times, and no places: the columns of a logger. */
+bool bring_is_logger(const bring_sheet *sheet);
+
 /* Cell of a row by its meaning; "" where there is none. */
 const char *bring_cell(const bring_sheet *sheet, size_t row, bring_column column);
 

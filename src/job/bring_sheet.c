@@ -211,6 +211,11 @@ static bool is_spreadsheet(const char *bytes, size_t size)
     return false;
 }
 
+bool bring_is_logger(const bring_sheet *sheet)
+{
+    return sheet->columns[BRING_TIME] != BRING_NONE && sheet->columns[BRING_X] == BRING_NONE;
+}
+
 static file_state open_bytes(struct intake *intake, const char *file, char *bytes, size_t size,
                              bring_sheet *sheet)
 {
@@ -234,8 +239,7 @@ static file_state open_bytes(struct intake *intake, const char *file, char *byte
     if (state != FILE_READ)
         return state;
     match(sheet);
-    bool logger = sheet->columns[BRING_TIME] != BRING_NONE && sheet->columns[BRING_X] == BRING_NONE;
-    if (logger || sheet->columns[BRING_REF] != BRING_NONE)
+    if (bring_is_logger(sheet) || sheet->columns[BRING_REF] != BRING_NONE)
         return FILE_READ;
     complain_error(intake, (where){file, sheet->table.header_line, ""},
                    "one separator throughout, and a column Ref (Designator, RefDes) or Time",

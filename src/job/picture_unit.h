@@ -6,7 +6,7 @@
 
 /* Holds the picture against the air and the readings, after both were read. Where they leave no
  * doubt that it is in degrees Fahrenheit it is taken so, and told; where the air alone says so it
- * is asked; numbers that are mere counts are asked about too. */
+ * is asked. */
 void picture_unit_ask(struct intake *intake);
 
 #endif

@@ -11,18 +11,15 @@
 #include "core/path.h"
 #include "job/nearest.h"
 
-/* The page alone reads photo-marks.csv. */
-static const char *const names[] = {
+const char *const job_table_names[JOB_TABLES] = {
     "board.csv",      "policy.csv",   "outline.csv",    "sources.csv", "marks.csv",
     "thermogram.csv", "readings.csv", "parts.csv",      "history.csv", "keepout.csv",
     "controls.csv",   "mask.csv",     "photo-marks.csv"};
 
-enum { NAMES = sizeof names / sizeof *names };
-
 static bool is_read(const char *name)
 {
-    for (size_t i = 0; i < NAMES; i++)
-        if (strcmp(names[i], name) == 0)
+    for (size_t i = 0; i < JOB_TABLES; i++)
+        if (strcmp(job_table_names[i], name) == 0)
             return true;
     return false;
 }
@@ -54,8 +51,8 @@ static bool is_same_file(const char *folder, const char *name, const char *other
 static void tell(struct intake *intake, const char *folder, const char *name)
 {
     struct nearest nearest = {.typed = name};
-    for (size_t i = 0; i < NAMES; i++)
-        nearest_offer(&nearest, names[i]);
+    for (size_t i = 0; i < JOB_TABLES; i++)
+        nearest_offer(&nearest, job_table_names[i]);
     if (!is_same_file(folder, name, nearest.name))
         complain_warning(intake, (where){name, 0, ""}, "",
                          "this file is not read, since no file of a job has its name; did you "

@@ -1,4 +1,4 @@
-/* Setting cells of a row, adding a row, taking one away. */
+/* Setting cells of a row, adding rows, taking one away. */
 #include "page/edit.h"
 
 #include <ctype.h>
@@ -89,18 +89,25 @@ static bool may_stand(const char *name, const char *words)
     return true;
 }
 
+/* Finds the column, or adds it behind the others. */
+static sf_status need_column(sheet *in, const char *name, size_t *column)
+{
+    sf_status status = sheet_column(in, name, column);
+    if (status != SF_OK || *column != SHEET_NONE)
+        return status;
+    if (in->rows[0].count >= SF_COLUMNS_MAX)
+        return SF_ERROR_ARGUMENT;
+    status = sheet_add_column(in, name);
+    *column = in->rows[0].count - 1;
+    return status;
+}
+
 static sf_status set_one(sheet *in, size_t row, const char *name, const char *words)
 {
     if (!may_stand(name, words))
         return SF_ERROR_ARGUMENT;
     size_t column = SHEET_NONE;
-    sf_status status = sheet_column(in, name, &column);
-    if (status == SF_OK && column == SHEET_NONE) {
-        if (in->rows[0].count >= SF_COLUMNS_MAX)
-            return SF_ERROR_ARGUMENT;
-        status = sheet_add_column(in, name);
-        column = in->rows[0].count - 1;
-    }
+    sf_status status = need_column(in, name, &column);
     return status == SF_OK ? set_cell(in, row, column, words) : status;
 }
 
@@ -187,10 +194,7 @@ static sf_status add_columns_of(sheet *in, json_t *row)
             (!json_is_string(value) || !may_stand(name, json_string_value(value))))
             status = SF_ERROR_ARGUMENT;
         if (status == SF_OK)
-            status = sheet_column(in, name, &column);
-        if (status == SF_OK && column == SHEET_NONE)
-            status =
-                in->rows[0].count < SF_COLUMNS_MAX ? sheet_add_column(in, name) : SF_ERROR_ARGUMENT;
+            status = need_column(in, name, &column);
     }
     return status;
 }

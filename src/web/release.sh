@@ -11,7 +11,7 @@ cp "$out/spotfield.html" "$release/"
 (cd "$release" && sha256sum spotfield.html > spotfield.html.sha256)
 cp "$cache/sources.txt" "$release/sources.txt"
 cp "$root/LICENSE" "$release/licences/spotfield"
-for package in gsl suitesparse libgd2 libpng1.6 libjpeg-turbo zlib freetype jansson libcsv libexif minizip; do
+for package in $(cut -d' ' -f1 "$cache/sources.txt"); do
   cp "$cache/sources/$package"-[0-9]*/debian/copyright "$release/licences/$package"
 done
 cp /usr/share/doc/fonts-dejavu-core/copyright "$release/licences/fonts-dejavu"

@@ -8,7 +8,7 @@ packages='gsl suitesparse libgd2 libpng1.6 libjpeg-turbo zlib freetype jansson l
 [ -f "$cache/sources.txt" ] && { [ -z "$list" ] || cmp -s "$list" "$cache/sources.txt"; } && exit 0
 
 # the system's own sources, as source packages, and lists beside those of the system
-rm -rf "$cache/sources"
+rm -rf "$cache/sources" "$cache/sources.part"
 mkdir -p "$cache/apt/parts" "$cache/apt/lists/partial" "$cache/sources"
 for part in /etc/apt/sources.list.d/*.sources; do
   [ -f "$part" ] && sed 's/^Types:.*/Types: deb-src/' "$part" > "$cache/apt/parts/$(basename "$part")"

@@ -13,17 +13,16 @@
 #include "core/memory.h"
 #include "core/path.h"
 #include "core/text.h"
+#include "job/strays.h"
 #include "page/history.h"
 #include "web/page.h"
 
 /* A job has some 15 files; the largest is a thermogram of a million pixels or a photo. */
 enum { ENTRIES_MOST = 200, NAME_MOST = 256, BYTES_MOST = 64 << 20, PIECE = 64 * 1024 };
 
-static const char *const names[] = {
-    "board.csv",       "policy.csv",   "outline.csv", "sources.csv", "marks.csv",
-    "thermogram.csv",  "readings.csv", "parts.csv",   "history.csv", "keepout.csv",
-    "photo-marks.csv", "controls.csv", "photo.jpg",   "photo.png",   HISTORY_NAME};
-enum { NAMES = sizeof names / sizeof *names };
+/* Of a job, beside its tables. */
+static const char *const others[] = {"photo.jpg", "photo.png", HISTORY_NAME};
+enum { NAMES = JOB_TABLES + sizeof others / sizeof *others };
 
 static text left_out;
 
@@ -32,10 +31,15 @@ const char *web_left_out(void)
     return left_out.bytes ? left_out.bytes : "";
 }
 
+static const char *name_at(size_t at)
+{
+    return at < JOB_TABLES ? job_table_names[at] : others[at - JOB_TABLES];
+}
+
 static size_t name_find(const char *name)
 {
     size_t at = 0;
-    while (at < NAMES && strcmp(names[at], name) != 0)
+    while (at < NAMES && strcmp(name_at(at), name) != 0)
         at++;
     return at;
 }
@@ -97,7 +101,7 @@ static const char *take_file(unpacking *of, size_t known, const char *path, size
     of->has_above = of->taken[known] = true;
     if (unzOpenCurrentFile(of->zip) != UNZ_OK)
         return "it is damaged, or packed in a way that is not known here";
-    const char *fault = copy_out(of, names[known]);
+    const char *fault = copy_out(of, name_at(known));
     if (unzCloseCurrentFile(of->zip) != UNZ_OK && !fault)
         fault = "it is damaged: a file is not what it was when it was packed";
     return fault;
@@ -203,11 +207,11 @@ static bool pack_job(zipFile zip, const char *folder)
 {
     bool whole = true;
     for (size_t at = 0; whole && at < NAMES; at++) {
-        char *path = path_join(folder, names[at]);
+        char *path = path_join(folder, name_at(at));
         struct stat about;
         whole = path != NULL;
         if (whole && stat(path, &about) == 0)
-            whole = pack_file(zip, path, names[at]);
+            whole = pack_file(zip, path, name_at(at));
         free(path);
     }
     return whole;

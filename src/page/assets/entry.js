@@ -2,7 +2,8 @@
 // "470/35" the values that they mean, a date as it is written here one by year, month and day.
 import {columns, readMarking} from './marking.js';
 
-const isNumber = (words) => /^[+-]?(\d+\.?\d*|\.\d+)$/.test(words);
+// All of it, so that 47.3.1 or 4x7 is no 47.
+export const isNumber = (words) => /^[+-]?(\d+\.?\d*|\.\d+)$/.test(words);
 
 // The number with a point; as it was typed where it is none; `why` where it may mean two things.
 export function readNumber(words) {

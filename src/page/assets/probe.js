@@ -6,6 +6,7 @@ import {hasMinute, removeOps, rowsOfReading, seriesPart} from './series.js';
 import {draw, thingAt, view} from './board.js';
 import {closeUp, folded, inputmode, isUp, keypad} from './keypad.js';
 import {canAt, cansByDistance} from './cans.js';
+import {isNumber} from './entry.js';
 import {walk} from './walk.js';
 import {areaAt, areaCloseTo, isAnswered, isContact, isReason, keepoutQuestion, reasonNote} from './keepout.js';
 
@@ -132,9 +133,6 @@ function typedRow(form, point) {
   else if (isReason(series?.note)) cells.note = series.note;
   return cells;
 }
-
-// All of it, so that 47.3.1 or 4x7 is no 47.
-const isNumber = (words) => /^[+-]?(\d+\.?\d*|\.\d+)$/.test(words);
 
 async function enter(event) {
   event.preventDefault();

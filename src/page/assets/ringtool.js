@@ -3,7 +3,7 @@
 import {field, make, millimetres, number, rounded} from './dom.js';
 import {changed, deleteOp, edit, insertOp, rowsOf, setOp, state} from './store.js';
 import {drawing, view} from './board.js';
-import {coldPatches, kinds, mayMask, ringsOf} from './rings.js';
+import {coldPatches, kinds, mayMask, reasonOf, ringsOf} from './rings.js';
 
 export const ringTools = () => Object.entries(kinds).filter(([tool]) => tool !== 'mask' || mayMask() || state.tool === tool)
   .map(([tool, {tool: label}]) => [tool, label]);
@@ -83,7 +83,7 @@ function ringList(kind) {
     rowsOf(file).filter((row) => row.ring === ring).reverse().map((row) => deleteOp(file, row)));
   return make('div', {'data-key': 'rings'}, make('p', {class: 'soft'}, 'Drag a corner to move it.'),
     make('ul', {class: 'rings'}, ...rings.map(([ring, corners]) => {
-      const reason = rowsOf(file).find((row) => row.ring === ring)?.reason;
+      const reason = reasonOf(file, ring);
       const name = `${kind.name(number(ring))}${reason ? ': ' + reason : ''}`;
       return make('li', {'data-key': `ring-row-${ring}`}, `${name}, ${corners.length} corners `, make('button', {'data-key': `ring-${ring}`, 'aria-label': `Remove ${name}`, onclick: () => removeRing(ring)}, 'Remove'));
     })));

@@ -10,7 +10,6 @@ export class Carrier {
     Object.assign(this, {keep, files, onKept});
     this.desks = Object.fromEntries(['files', 'field', 'plan', 'results'].map((name) => [name, new Desk(program)]));
     this.pictures = new Map();
-    this.answers = new Map(); // what a look came to, for the files as they are
   }
 
   // What another window or program has done to the files.
@@ -86,7 +85,6 @@ export class Carrier {
   };
 
   pack() { return this.desks.results.call('zip', this.files); }
-  unpack(bytes) { return this.desks.results.call('unzip', null, {bytes}); }
 }
 
 // There is no folder to be told of.

@@ -1,7 +1,7 @@
 // Where a job is kept: in the private storage of the browser, in a folder that the browser may use,
 // or nowhere but in this page.
 const FILES_OF_A_JOB = /^([a-z-]+\.csv|photo\.(jpg|png)|\.spotfield-history\.json)$/;
-const BYTES_MOST = 64 * 2 ** 20;
+export const BYTES_MOST = 64 * 2 ** 20;
 
 const done = (request) => new Promise((fits, fails) => {
   request.onsuccess = () => fits(request.result);
@@ -78,14 +78,18 @@ export class BrowserKeep {
   }
 
   async note(facts) {
-    this.job = {...this.job, ...facts};
-    const change = this.storage.transaction('jobs', 'readwrite');
-    change.objectStore('jobs').put(this.job);
+    const change = this.storage.transaction('jobs', 'readwrite'), jobs = change.objectStore('jobs');
+    // the stored row: another window may have saved since, and its revision stays
+    jobs.put({...(await done(jobs.get(this.job.id)) ?? this.job), ...facts});
     await ended(change);
+    this.job = {...this.job, ...facts};
   }
 }
 
 // --- in a folder ---
+
+// Another one after each change of the file.
+const markOf = (file) => `${file.lastModified} ${file.size}`;
 
 export class FolderKeep {
   #seen = new Map();
@@ -100,7 +104,7 @@ export class FolderKeep {
     for await (const [name, entry] of this.folder.entries())
       if (entry.kind === 'file' && FILES_OF_A_JOB.test(name)) {
         const file = await entry.getFile();
-        marks.set(name, {file, mark: `${file.lastModified} ${file.size}`});
+        marks.set(name, {file, mark: markOf(file)});
       }
     return marks;
   }
@@ -135,7 +139,7 @@ export class FolderKeep {
     await stream.write(bytes);
     await stream.close();
     const file = await entry.getFile();
-    this.#seen.set(name, `${file.lastModified} ${file.size}`);
+    this.#seen.set(name, markOf(file));
   }
 
   async look() {

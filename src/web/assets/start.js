@@ -4,7 +4,7 @@ import {carryBy} from '../../page/assets/transport.js';
 import {onChange, state, tell} from '../../page/assets/store.js';
 import {Carrier} from './carry.js';
 import {Desk} from './desk.js';
-import {BrowserKeep, FolderKeep, listJobs, openStorage, PageKeep, removeJob} from './keep.js';
+import {BrowserKeep, BYTES_MOST, FolderKeep, listJobs, openStorage, PageKeep, removeJob} from './keep.js';
 import {beginTour} from './tour.js';
 
 const byId = (id) => document.getElementById(id);
@@ -141,7 +141,7 @@ async function beginPacked({target}) {
   const [file] = target.files;
   if (!file) return;
   target.value = '';
-  if (file.size > 64 * 2 ** 20) throw new Error(`${file.name}: it has more than 64 MiB, which no job has.`);
+  if (file.size > BYTES_MOST) throw new Error(`${file.name}: it has more than 64 MiB, which no job has.`);
   const desk = new Desk(await program);
   try {
     const {fault, leftOut, files} = await desk.call('unzip', null, {bytes: new Uint8Array(await file.arrayBuffer())});
