@@ -5,8 +5,6 @@
 #include "field/model.h"
 #include "field/sweep.h"
 
-#define FEW_READINGS_MOST 80 /* above, their covariance costs more than the field's precision */
-
 /* Fills the result, joint included where it is asked for. The balance is factored anew.
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status few_report(const problem *data, balance *matrix, const candidates *seek,

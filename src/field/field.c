@@ -153,7 +153,8 @@ static sf_status make_field(const sf_field_input *input, const model_result *res
     return status == SF_OK ? warn_of_bodies(input, made, complaints) : status;
 }
 
-/* `asked` says what of the result is wanted: places and joint, or the left-out error alone. */
+/* `asked` says what of the result is wanted: places and joint, or the left-out error
+ * or the evidence alone. */
 static sf_status fit(const sf_field_input *input, const sf_field_options *options,
                      const model_result *asked, sf_field *made, sf_complaints *complaints)
 {

@@ -61,7 +61,7 @@ static sf_status fit_kriging(const sf_field_input *input, const sf_field_options
     (void)options;
     yardstick_data of;
     kriging made = {0};
-    sf_status status = yardstick_gather(input, laid, SF_YARDSTICK_READINGS_MOST, &of);
+    sf_status status = yardstick_gather(input, laid, &of);
     if (status == SF_OK)
         status = fit_points(&of, &made);
     if (status == SF_ERROR_DATA)

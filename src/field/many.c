@@ -76,34 +76,30 @@ static sf_status answer_copper(const problem *data, balance *matrix, double leng
 
 /* What the model is off by: a unit of each knot in proportion to the rise, in the field as in the
  * readings; what knots leave out counts as each place's own. */
-static sf_status answer_discrepancy(const problem *data, many_fit *made)
+static void answer_discrepancy(const problem *data, const discrepancy_knots *over, many_fit *made)
 {
     shared_unknowns *into = &made->unknowns;
     size_t nodes = data->laid->nodes, readings = data->readings,
            first = 1 + into->listed + into->knots;
     double row[DISCREPANCY_KNOTS_MOST], share = made->held.off_share;
-    discrepancy_knots over;
     if (share <= 0)
-        return SF_OK;
-    sf_status status = discrepancy_knots_lay(data->laid, made->held.off_mm, &over);
-    for (size_t k = 0; status == SF_OK && k < into->off; k++)
-        into->sd[first + k] = k < over.count;
-    for (size_t node = 0; status == SF_OK && node < nodes; node++) {
+        return;
+    for (size_t k = 0; k < over->count; k++)
+        into->sd[first + k] = 1;
+    for (size_t node = 0; node < nodes; node++) {
         size_t cell = data->laid->cell_of_node[node];
         sf_point place = {cell_x_mm(data->laid, cell), cell_y_mm(data->laid, cell)};
         double off_k = share * data->rise_guess_k[node];
-        made->off_k2[node] = off_k * off_k * discrepancy_knots_at(&over, place, row);
-        for (size_t k = 0; k < over.count; k++)
+        made->off_k2[node] = off_k * off_k * discrepancy_knots_at(over, place, row);
+        for (size_t k = 0; k < over->count; k++)
             into->fields[(first + k) * nodes + node] = off_k * row[k];
     }
-    for (size_t i = 0; status == SF_OK && i < readings; i++) {
+    for (size_t i = 0; i < readings; i++) {
         double off_k = share * data->share[i] * data->at_k[i];
-        made->variance_k2[i] += off_k * off_k * discrepancy_knots_at(&over, data->points[i], row);
-        for (size_t k = 0; k < over.count; k++)
+        made->variance_k2[i] += off_k * off_k * discrepancy_knots_at(over, data->points[i], row);
+        for (size_t k = 0; k < over->count; k++)
             into->at[(first + k) * readings + i] = off_k * row[k];
     }
-    discrepancy_knots_clear(&over);
-    return status;
 }
 
 /* The share of the cans and the errors that readings have together make no field. */
@@ -316,22 +312,19 @@ sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, 
 {
     size_t listed = data->input->source_count, knots = data->copper.knots;
     discrepancy_knots over = {0};
-    sf_status laid =
+    sf_status status =
         held->off_share > 0 ? discrepancy_knots_lay(data->laid, held->off_mm, &over) : SF_OK;
-    size_t off_knots = over.count; /* long discrepancies have few */
-    discrepancy_knots_clear(&over);
-    size_t share = 1 + listed + knots + off_knots;
+    size_t share = 1 + listed + knots + over.count; /* long discrepancies have few knots */
     size_t count = share + 1 + SF_COMMON_COUNT;
     double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
     *made = (many_fit){.held = *held,
                        .unknowns = {.count = count,
                                     .listed = listed,
                                     .knots = knots,
-                                    .off = off_knots,
+                                    .off = over.count,
                                     .can_share = share}};
-    if (laid != SF_OK)
-        return laid;
-    sf_status status = allocate(data, count + SF_UNLISTED_MOST, made) ? SF_OK : SF_ERROR_MEMORY;
+    if (status == SF_OK && !allocate(data, count + SF_UNLISTED_MOST, made))
+        status = SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < data->readings; i++)
         made->variance_k2[i] =
             data->alike[i] * reading_variance_k2(data, held, i) + can_between_k2(data, i, i);
@@ -339,9 +332,8 @@ sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, 
         status = answer_sources(data, matrix, length_mm, made);
     if (status == SF_OK)
         status = answer_copper(data, matrix, length_mm, made);
-    if (status == SF_OK)
-        status = answer_discrepancy(data, made);
     if (status == SF_OK) {
+        answer_discrepancy(data, &over, made);
         answer_readings(data, made);
         status = add_columns(data, matrix, found_heat, found_count, made);
     }

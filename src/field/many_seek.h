@@ -18,8 +18,8 @@ typedef struct many_found {
 /* Adds to a fit without found sources, time and again, the candidate whose heat the readings ask
  * for most, as long as the evidence gains by it: none that overlaps one found before, and, of a
  * thermogram, none that its pixels do not show to be warmer than the ring about it. The fit ends
- * with all that were tried. *found is
- * ended with many_found_clear in any case. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+ * with those that were found. *found is ended with many_found_clear in any case. SF_ERROR_MEMORY,
+ * SF_ERROR_NUMERIC. */
 sf_status many_seek(const problem *data, balance *matrix, const candidates *from, many_fit *fit,
                     many_found *found);
 /* Takes one of them back. */

@@ -15,7 +15,6 @@
 
 #define LEAST_SCALE_K 1.0 /* a board this cool has no story to tell */
 #define BELOW_AIR_SDS 3.0
-#define MERGE_FROM 80   /* above, the field is fitted by its precision: see few.h */
 #define OWN_LEAST 1e-6  /* of a reading's variance */
 #define LEAST_SHARE 0.3 /* of the median reading: shares are taken of at least so much rise */
 
@@ -193,7 +192,7 @@ static sf_status add_observations(problem *into)
     size_t nodes = into->laid->nodes, seen_count = 0, in_fit = 0;
     for (size_t i = 0; i < of->observation_count; i++)
         in_fit += of->observations[i].in_fit;
-    bool merging = in_fit > MERGE_FROM;
+    bool merging = in_fit > FEW_READINGS_MOST;
     /* per method and node: one more than the reading that stands for both, 0 for none */
     size_t *standing = array_new(merging ? SF_METHOD_COUNT * nodes : 0, sizeof *standing);
     if (!standing)

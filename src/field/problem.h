@@ -11,6 +11,8 @@
 #include "field/peak.h"
 #include "spotfield/field.h"
 
+#define FEW_READINGS_MOST 80 /* above, their covariance costs more than the field's precision */
+
 #define UNREAD_K2 1e12 /* variance of a reading that tells nothing */
 
 typedef struct problem {
@@ -33,19 +35,20 @@ typedef struct problem {
     double *share;        /* per reading: rise of what was read over that of the board below */
     bool *on_can;         /* per reading */
     size_t *can;          /* per reading: which can; SF_NO_PART where that is not known */
-    double *at_k;         /* per reading: rise of the board expected there, which shares are of */
-    double *own_k;        /* per reading: what a can's own heat is expected to add */
-    double *own_k2;       /* per reading: variance of that */
-    double *common_k;     /* readings rows of SF_COMMON_COUNT: see sf_observation */
-    bool *can_heats;      /* per reading: its can is held to make heat of its own */
-    bool *idle;           /* per source: held to give no heat, since the readings want it to cool */
-    sf_estimate *cooling; /* per source that gives none: the strength they want, K mm2 */
-    footprint *covers;    /* per source */
-    source_peak *peaks;   /* per source: what the cells do not show of it */
-    double background_k;  /* scale of the uniform background: mean and sd of its prior */
+    double *at_k;     /* per reading: as rise_guess_k, of the board there; which shares are of */
+    double *own_k;    /* per reading: what a can's own heat is expected to add */
+    double *own_k2;   /* per reading: variance of that */
+    double *common_k; /* readings rows of SF_COMMON_COUNT: see sf_observation */
+    bool *can_heats;  /* per reading: its can is held to make heat of its own */
+    bool *idle;       /* per source: held to give no heat, since the readings want it to cool */
+    sf_estimate *cooling;  /* per source that gives none: the strength they want, K mm2 */
+    footprint *covers;     /* per source */
+    source_peak *peaks;    /* per source: what the cells do not show of it */
+    double background_k;   /* scale of the uniform background: mean and sd of its prior */
     double strength_k_mm2; /* median of the population of heat sources, heat over loss */
     double least_k;        /* the least rise that a share is taken of */
-    double *rise_guess_k;  /* per node, from the pass before, at least least_k */
+    double *rise_guess_k;  /* per node, of background and listed sources, without peaks, from the
+                              pass before, at least least_k */
     copper_lattice copper; /* with the drops of the pass before; none at first */
     double *loss;          /* per node, relative, from the pass before; 1 at first */
 } problem;

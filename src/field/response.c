@@ -128,7 +128,7 @@ static void set_held(const problem *data, response *made)
     size_t readings = made->readings;
     double b = data->background_k;
     for (size_t i = 0; i < readings; i++)
-        for (size_t k = 0; k < readings; k++) {
+        for (size_t k = 0; k <= i; k++) {
             sf_point one = data->points[i], other = data->points[k];
             made->held[i * readings + k] = b * b * made->uniform_at[i] * made->uniform_at[k] +
                                            common_between_k2(data, i, k) +

@@ -21,8 +21,8 @@ typedef struct response {
     double *patch;      /* readings x readings, white heat in proportion to the rise */
     double *copper_at;  /* readings rows of knots: change with the share of each */
     double *copper;     /* readings x readings, copper whose shares have unit sd */
-    double *held;       /* readings x readings, what no scale changes: background, shared errors */
-    double *away_mm;    /* readings x readings: how far apart */
+    double *held; /* the same, lower triangle, what no scale changes: background, shared errors */
+    double *away_mm; /* the same, lower triangle: how far apart */
 } response;
 
 /* Factors the balance for the length and solves for every column above. White noise heat of

@@ -8,9 +8,8 @@
 #define LENGTHS_KEPT 3.0         /* fits of the last sweep are there together */
 #define FACTOR_ENTRY_BYTES 12.0  /* CHOLMOD, simplicial: a double and an int */
 #define INVERSE_ENTRY_BYTES 20.0 /* the factor copied, and a double more */
-#define PRECISION_OVER_BALANCE                                                                     \
-    2.4 /* entries of their factors, from grids of 10^4 to 10^5 nodes                              \
-         */
+/* entries of their factors, from grids of 10^4 to 10^5 nodes */
+#define PRECISION_OVER_BALANCE 2.4
 /* a node, for the squares where a source is sought, copper, matrices and surfaces: measured on
  * grids of 10^4 to 10^5 nodes, where it grows as they do */
 #define FEW_BESIDE_BYTES 4000.0

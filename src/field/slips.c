@@ -162,8 +162,6 @@ sf_status slips_weigh(const problem *data, const length_fit *fit, double *gains)
     }
     if (status == SF_OK)
         status = together(try_one, tasks, taken, sizeof *tasks);
-    for (size_t s = 0; status == SF_OK && s < input->slip_count; s++)
-        gains[s] = -INFINITY;
     for (size_t k = 1; status == SF_OK && k < taken; k++)
         gains[tasks[k].slip - input->slips] = tasks[k].evidence + tasks[k].slip->log_factor -
                                               fmax(tasks[0].evidence, fit->log_posterior);

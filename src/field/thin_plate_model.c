@@ -40,7 +40,7 @@ static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_opti
     (void)options;
     yardstick_data of;
     thin_plate spline = {0};
-    sf_status status = yardstick_gather(input, laid, SF_YARDSTICK_READINGS_MOST, &of);
+    sf_status status = yardstick_gather(input, laid, &of);
     if (status == SF_OK)
         status = thin_plate_fit(of.points, of.values, of.count, NAN, &spline);
     if (status == SF_ERROR_DATA)

@@ -13,7 +13,8 @@
 #define SHARE_LEAST 0.1    /* of what a body gives off enters the board at least; judgement */
 #define SCORE_OUTLYING 3.0 /* standard deviations, of a reading or of listed watts */
 
-/* Whether a listed source that a reading lies on hardly warms the board by it. */
+/* The listed source that a reading lies on and that hardly warms the board; NULL where none does.
+ */
 static const char *idle_source_at(const judged_fit *made, const sf_observation *seen)
 {
     double most_k = 0;

@@ -14,15 +14,15 @@ static void add_point(yardstick_data *of, size_t reading)
     of->reading[of->count++] = reading;
 }
 
-sf_status yardstick_gather(const sf_field_input *input, const grid *laid, size_t spots_most,
-                           yardstick_data *of)
+sf_status yardstick_gather(const sf_field_input *input, const grid *laid, yardstick_data *of)
 {
     *of = (yardstick_data){0};
     sf_status status = problem_gather(input, laid, &of->gathered);
     if (status != SF_OK)
         return status;
     size_t spots = of->gathered.spots, spread = 0;
-    size_t whole = spots <= spots_most ? spots : 0, most = whole + SF_YARDSTICK_READINGS_MOST;
+    size_t whole = spots <= SF_YARDSTICK_READINGS_MOST ? spots : 0,
+           most = whole + SF_YARDSTICK_READINGS_MOST;
     size_t *chosen = array_new(SF_YARDSTICK_READINGS_MOST, sizeof *chosen);
     of->points = array_new(most, sizeof *of->points);
     of->values = array_new(most, sizeof *of->values);

@@ -23,11 +23,11 @@ typedef struct yardstick_data {
     double *work;  /* room for 2 count values */
 } yardstick_data;
 
-/* Takes every single reading, or where there are more than spots_most some that are well spread;
+/* Takes every single reading, or where there are more than
+ * SF_YARDSTICK_READINGS_MOST some that are well spread;
  * and of a thermogram well-spread cells. SF_ERROR_DATA where there is neither, SF_ERROR_MEMORY.
  * Ended with yardstick_clear in any case. */
-sf_status yardstick_gather(const sf_field_input *input, const grid *laid, size_t spots_most,
-                           yardstick_data *of);
+sf_status yardstick_gather(const sf_field_input *input, const grid *laid, yardstick_data *of);
 void yardstick_clear(yardstick_data *of);
 
 /* A fitted field at a place, and the variance of that, whose cost grows with the square of the

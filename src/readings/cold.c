@@ -25,7 +25,8 @@ enum { PAIRS = 8, PAIRS_LEAST = 5, RADII = 7 };
 
 static const double radii_mm[RADII] = {2.5, 3.5, 5, 7, 9, 12, 15};
 
-size_t raster_square(const raster *of, double x_mm, double y_mm)
+/* The square of a place; of->columns * of->rows where there is none. */
+static size_t raster_square(const raster *of, double x_mm, double y_mm)
 {
     double column = x_mm / of->cell_mm, row = y_mm / of->cell_mm;
     if (!(column >= 0 && row >= 0 && column < (double)of->columns && row < (double)of->rows))

@@ -38,7 +38,4 @@ void cold_patch_ring(const sf_cold_patch *of, size_t number, const char *between
 /* Whether a square is cold or next to one that is. */
 bool beside_cold(const raster *of, size_t square);
 
-/* The square of a place; of->columns * of->rows where there is none. */
-size_t raster_square(const raster *of, double x_mm, double y_mm);
-
 #endif
