@@ -292,11 +292,12 @@ SF_API void sf_zones_free(sf_zones *zones);
  * count indices into job->parts. New text, freed with free(); NULL when memory is short. */
 SF_API char *sf_parts_place(const sf_job *job, const size_t *parts, size_t count);
 
-/* One line of the order: parts alike in type, capacitance, voltage, mount, pitch and diameter. */
+/* One line of the order: parts alike in type, capacitance, voltage, mount, pitch,
+ * diameter and class of ESR. */
 typedef struct sf_kit_line {
     sf_part_type type;
     sf_form mount;
-    bool low_esr;           /* one of the old parts is a low-ESR part */
+    bool low_esr;           /* the old parts are low-ESR parts */
     double lead_pitch_mm;   /* NAN unknown */
     double ripple_a_min;    /* rated ripple current to ask for; NAN unknown */
     double esr_ohm_max;     /* of the old parts' limits the least; NAN unknown */

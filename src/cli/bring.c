@@ -119,11 +119,6 @@ static bool read_typed(const given *typed, wanted *into)
 
 /* --- said --- */
 
-static void put_count(size_t count, const char *one, const char *many)
-{
-    printf("%zu %s", count, count == 1 ? one : many);
-}
-
 static void print_items(const bring *of, item_kind kind, const char *title)
 {
     bool begun = false;
@@ -186,10 +181,10 @@ static void print_found(const bring *of)
         capacitors += of->items[i].kind == ITEM_CAPACITOR;
         sources += of->items[i].kind == ITEM_SOURCE;
     }
-    put_count(capacitors, "electrolytic capacitor, ", "electrolytic capacitors, ");
-    put_count(sources, "likely source, ", "likely sources, ");
-    put_count(of->reading_count, "reading, ", "readings, ");
-    put_count(of->lines_lost, "line not understood\n", "lines not understood\n");
+    put_count(stdout, capacitors, "electrolytic capacitor, ", "electrolytic capacitors, ");
+    put_count(stdout, sources, "likely source, ", "likely sources, ");
+    put_count(stdout, of->reading_count, "reading, ", "readings, ");
+    put_count(stdout, of->lines_lost, "line not understood\n", "lines not understood\n");
     print_left(of);
     print_items(of, ITEM_CAPACITOR, "To parts.csv:");
     print_items(of, ITEM_SOURCE, "To sources.csv, without watts: strike out what stays cold");

@@ -54,6 +54,11 @@ void put_number(FILE *to, double value)
     text_clear(&digits);
 }
 
+void put_count(FILE *to, size_t count, const char *one, const char *many)
+{
+    fprintf(to, "%zu %s", count, count == 1 ? one : many);
+}
+
 void put_caution(FILE *to)
 {
     fputs(

@@ -25,6 +25,9 @@ void put_words(FILE *to, const char *words);
 /* A number as people read it, by core/number.h: "4.7", "61,000". */
 void put_number(FILE *to, double value);
 
+/* "1 part" or "3 parts", as `one` and `many` have it behind the number. */
+void put_count(FILE *to, size_t count, const char *one, const char *many);
+
 /* The one line of caution that ends what tells a person to work on a board. */
 void put_caution(FILE *to);
 

@@ -128,8 +128,8 @@ static int run(const given *typed)
 static void more_help(FILE *to)
 {
     fputs("\nResults:\n"
-          "  plan.csv      rank, place, method, gain and reason of each reading\n"
-          "  plan.png      the places on the heat map, numbered\n"
+          "  plan.csv        rank, place, spot, side, method, gain and reason of each reading\n"
+          "  plan.png        the places on the heat map, numbered\n"
           "  worksheet.html  the same to print on A4 and fill in beside the board\n\n",
           to);
     put_caution(to);

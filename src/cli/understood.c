@@ -13,11 +13,6 @@ static void put_heading(FILE *to, const char *heading)
     fprintf(to, "%-14s", heading);
 }
 
-static void put_count(FILE *to, size_t count, const char *one, const char *many)
-{
-    fprintf(to, "%zu %s", count, count == 1 ? one : many);
-}
-
 /* Nothing where the number is not known. */
 static void put_known(FILE *to, const char *before, double value, const char *after)
 {

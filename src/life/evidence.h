@@ -31,7 +31,7 @@ typedef struct evidence {
     double esr_limit_ohm;    /* given or reckoned; NAN not known */
     bool esr_worn;           /* above its limit by more than the tables of limits disagree */
     bool esr_doubtful;       /* above its limit by less */
-    double leakage_limit_ua; /* the same */
+    double leakage_limit_ua; /* given or reckoned; NAN not known */
     bool leaks_worn;         /* far above its limit */
     bool leaks_doubtful;     /* above it by less: a rest raises leakage */
 } evidence;

@@ -94,11 +94,12 @@ sf_method can_method(const sf_job *job, const sf_part *part, sf_method method)
 static void add_can(const sf_job *job, probes *found, size_t part, sf_method method)
 {
     const sf_part *can = &job->parts[part];
+    const sf_ring *keepout = can_keepout(job, can);
     found->list[found->count++] = (probe){{on_ruler(can->x_mm), on_ruler(can->y_mm)},
                                           PROBE_CAN,
                                           part,
-                                          can_method(job, can, method),
-                                          can_keepout(job, can)};
+                                          keepout ? SF_METHOD_INFRARED : method,
+                                          keepout};
 }
 
 /* Beside a can, on the side with the most room. */

@@ -23,8 +23,6 @@ const char *const probing_cautions[] = {
     NULL,
 };
 
-#define SCORE_OUTLYING 3.0 /* standard deviations, of listed watts */
-
 sf_point cell_centre(const sf_grid *grid, size_t cell)
 {
     size_t column = cell % grid->columns, row = cell / grid->columns;
@@ -99,7 +97,7 @@ bool heat_and_meter_disagree(const sf_outcome *outcome, size_t part)
 
 bool listed_watts_denied(const sf_source_fit *source)
 {
-    return !source->contradiction && fabs(source->power_score) > SCORE_OUTLYING;
+    return !source->contradiction && sf_source_doubted(source);
 }
 
 double sf_outcome_part_error_k(const sf_outcome *outcome)

@@ -362,15 +362,15 @@ static size_t parts_on(const sf_outcome *outcome, size_t piece)
     return count;
 }
 
-static void add_piece(listing *into, size_t piece)
+static void add_piece(listing *into, size_t piece, const extent *board)
 {
     const sf_field *field = into->outcome->field;
     double cell_mm = sf_field_grid(field).cell_mm;
-    size_t cells, all, parts = parts_on(into->outcome, piece);
-    extent taken = measure(field, piece, &cells), board = measure(field, SF_NO_ZONE, &all);
+    size_t cells, parts = parts_on(into->outcome, piece);
+    extent taken = measure(field, piece, &cells);
     if (parts == 0 && (double)cells * cell_mm * cell_mm < PIECE_MM2_LEAST)
         return;
-    const char *where = extent_place(&taken, &board).where;
+    const char *where = extent_place(&taken, board).where;
     target amid = amid_piece(field, piece, &taken);
     if (parts > 0)
         add_words(into, "map", amid,
@@ -391,9 +391,11 @@ static void add_pieces(listing *into)
         return;
     if (sf_pieces_read(outcome->field, outcome->observations, outcome->pixels, &read) != SF_OK)
         into->failed = true;
+    size_t cells;
+    extent board = measure(outcome->field, SF_NO_ZONE, &cells);
     for (size_t piece = 0; read && piece < count; piece++)
         if (!read[piece])
-            add_piece(into, piece);
+            add_piece(into, piece, &board);
     free(read);
 }
 

@@ -131,21 +131,20 @@ sf_status slips_list(const sf_job *job, const sf_outcome *outcome, slip_list *ma
 {
     const sf_observation *seen = outcome->observations;
     size_t count = outcome->observation_count;
+    size_t reading[READINGS_MOST];
     bool room = true;
     *made = (slip_list){0};
     if (outcome->pixels || count < READINGS_LEAST || count > READINGS_MOST)
         return SF_OK;
     for (size_t i = 0; room && i < count; i++) {
-        size_t reading = reading_of(job, &seen[i]);
-        if (reading == job->reading_count)
+        size_t own = reading[i] = reading_of(job, &seen[i]);
+        if (own == job->reading_count)
             continue;
-        room = add_value(job, i, reading, SLIP_TENTH, 10 * job->readings[reading].value, made) &&
-               add_digits(job, i, reading, made);
-        for (size_t k = 0; room && k < i; k++) {
-            size_t other = reading_of(job, &seen[k]);
-            if (other < job->reading_count)
-                room = add_exchanged(job, (size_t[2]){k, i}, (size_t[2]){other, reading}, made);
-        }
+        room = add_value(job, i, own, SLIP_TENTH, 10 * job->readings[own].value, made) &&
+               add_digits(job, i, own, made);
+        for (size_t k = 0; room && k < i; k++)
+            if (reading[k] < job->reading_count)
+                room = add_exchanged(job, (size_t[2]){k, i}, (size_t[2]){reading[k], own}, made);
     }
     return room ? SF_OK : SF_ERROR_MEMORY;
 }

@@ -8,19 +8,17 @@
  * in place in this order, the report last, as it names the others. */
 #define OUTPUTS(each)                                                                              \
     each("parts.csv", "each part: temperature, life, share used, verdict and reason",              \
-         parts_csv) each("zones.csv", "regions of the board by its own heat", zones_csv)           \
-        each("kit.csv", "what to order, grouped by capacitance, voltage and size",                 \
-             kit_csv) each("order.csv", "the same, for a distributor's basket", order_csv)         \
-            each("readings.csv", "each reading corrected, its fit and its left-out score",         \
-                 readings_csv) each("sources.csv",                                                 \
-                                    "each heat source, listed or found, with rise and power",      \
-                                    sources_csv)                                                   \
-                each("field.csv", "temperature in service and its uncertainty on the grid",        \
-                     field_csv)                                                                    \
-                    each("heat.png", "the heat map with parts, sources and readings", heat_png)    \
-                        each("doubt.png", "the standard deviation of the heat map", doubt_png)     \
-                            each("report.html", "all of it on one page that needs no network",     \
-                                 report_html)
+         parts_csv) each("zones.csv", "regions of the board by its own heat",                      \
+                         zones_csv) each("kit.csv", "what to order, grouped by kind", kit_csv)     \
+        each("order.csv", "the same, for a distributor's basket", order_csv) each(                 \
+            "readings.csv", "each reading corrected, its fit and its left-out score",              \
+            readings_csv) each("sources.csv",                                                      \
+                               "each heat source, listed or found, with rise and power",           \
+                               sources_csv)                                                        \
+            each("field.csv", "temperature in service and its uncertainty on the grid", field_csv) \
+                each("heat.png", "the heat map with parts, sources and readings", heat_png)        \
+                    each("doubt.png", "the standard deviation of the heat map", doubt_png) each(   \
+                        "report.html", "all of it on one page that needs no network", report_html)
 
 #define FACE_OF(name, description, fill) {name, description},
 #define FILL_OF(name, description, fill) fill,

@@ -20,7 +20,6 @@
 #define MEAN_RISE_LEAST 0.5 /* K: below, the board was not on */
 #define MEAN_RISE_MOST 90.0 /* K: above, parts would not last a year */
 #define SPREAD_SHARE 0.6    /* of the readings' spread: a field that left out errs so is no help */
-#define SCORE_OFF 3.0
 #define NOISE_OFF 2.0
 
 /* --- hypotheses --- */
@@ -122,8 +121,7 @@ static bool is_off(const sf_outcome *outcome)
         off = off || sf_reading_misfits(&fits[i]) || fits[i].gross >= 0.5 || fits[i].idle;
     const sf_source_fit *sources = sf_field_sources(outcome->field, &count);
     for (size_t j = 0; j < count; j++)
-        off = off || sources[j].contradiction || !sources[j].listed ||
-              fabs(sources[j].power_score) > SCORE_OFF;
+        off = off || !sources[j].listed || sf_source_doubted(&sources[j]);
     return off && isfinite(summary.log_evidence) && summary.readings >= READINGS_LEAST &&
            !outcome->pixels;
 }

@@ -5,9 +5,9 @@
 #include "spotfield/report.h"
 
 /* Where something is off with the field of an outcome, fits it on a coarse grid as the readings are
- * and under each hypothesis: Fahrenheit, y counted from the top, x and y exchanged, inches, tenths.
- * One that fits far better and is plausible becomes outcome->whole_file and a warning; none: it
- * stays NULL. options: of the field. SF_ERROR_MEMORY. */
+ * and under each hypothesis: Fahrenheit, y counted from the top, x and y exchanged, inches, tenths,
+ * a digit too few. One that fits far better and is plausible becomes outcome->whole_file and a
+ * warning; none: it stays NULL. options: of the field. SF_ERROR_MEMORY. */
 sf_status whole_file_ask(sf_outcome *outcome, const sf_field_options *options,
                          sf_complaints *complaints);
 
