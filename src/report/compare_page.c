@@ -38,7 +38,7 @@ static void add_alarm(const compared *shown, text *into)
 {
     char *alarm = sf_comparison_alarm(shown->found);
     if (alarm && alarm[0]) {
-        add_sentence(into, "first", alarm);
+        add_sentence(into, "alarm", alarm);
         return;
     }
     into->failed = into->failed || !alarm;
