@@ -332,8 +332,10 @@ sf_status many_fit_make(const problem *data, balance *matrix, double length_mm, 
         status = answer_sources(data, matrix, length_mm, made);
     if (status == SF_OK)
         status = answer_copper(data, matrix, length_mm, made);
-    if (status == SF_OK) {
+    if (status == SF_OK)
         answer_discrepancy(data, &over, made);
+    discrepancy_knots_clear(&over);
+    if (status == SF_OK) {
         answer_readings(data, made);
         status = add_columns(data, matrix, found_heat, found_count, made);
     }
