@@ -356,6 +356,9 @@ SF_API size_t sf_reading_part(const sf_job *job, const sf_reading *reading);
  */
 SF_API sf_point *sf_part_places(const sf_job *job);
 
+/* The air about the board in service, its covers on, degrees Celsius. */
+SF_API double sf_service_air_c(const sf_job *job);
+
 /* The policy that holds where policy.csv says nothing. */
 SF_API sf_policy sf_policy_default(void);
 

@@ -10,10 +10,11 @@
 #include "spotfield/geometry.h"
 #include "spotfield/job.h"
 #include "spotfield/life.h"
+#include "spotfield/output.h"
 #include "spotfield/plan.h"
 #include "spotfield/reading.h"
-#include "spotfield/report.h"
 #include "spotfield/status.h"
+#include "spotfield/survey.h"
 
 #ifndef SPOTFIELD_WITHOUT_PAGE /* the library was built with -Dpage=false */
 #include "spotfield/page.h"

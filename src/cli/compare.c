@@ -54,7 +54,6 @@ static sf_status map_survey(const char *folder, survey *into, sf_complaints *com
     progress line;
     progress_begin(&line, "reading the job");
     sf_map_options wanted = sf_map_options_default();
-    wanted.no_pictures = true;
     wanted.on_step = progress_step;
     wanted.on_step_context = &line;
     sf_status status = sf_job_read(folder, &into->job, complaints);

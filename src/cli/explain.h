@@ -5,7 +5,7 @@
 #include <stdbool.h>
 #include <stdio.h>
 
-#include "spotfield/report.h"
+#include "spotfield/output.h"
 
 /* Writes the reasoning on count parts of the job, by their indices, a blank line after each. False
  * when memory is short. */

@@ -42,6 +42,7 @@ typedef struct request {
     const char *folder;
     char *results; /* folder of the results; owned */
     sf_map_options options;
+    sf_picture_options picture;
     const given *typed; /* --explain may be given several times */
     bool quiet, json;
 } request;
@@ -88,6 +89,7 @@ static bool read_request(const given *typed, request *asked)
 {
     sf_map_options *wanted = &asked->options;
     *wanted = sf_map_options_default();
+    asked->picture = sf_picture_options_default();
     asked->folder = typed->operands[0];
     asked->typed = typed;
     asked->quiet = typed->values[QUIET] != NULL;
@@ -97,8 +99,8 @@ static bool read_request(const given *typed, request *asked)
     if (typed->values[CELL])
         wanted->field.cells_max = CELLS_MAX;
     return read_model(typed, wanted) &&
-           option_whole(&map_command, typed, WIDTH, 400, 8000, &wanted->picture.width_px) &&
-           option_whole(&map_command, typed, DPI, 50, 1200, &wanted->picture.dpi) &&
+           option_whole(&map_command, typed, WIDTH, 400, 8000, &asked->picture.width_px) &&
+           option_whole(&map_command, typed, DPI, 50, 1200, &asked->picture.dpi) &&
            option_number(&map_command, typed, CELL, 0.1, 100, &wanted->field.cell_mm) &&
            read_wishes(typed, wanted);
 }
@@ -134,15 +136,27 @@ static bool find_explained(const given *typed, const sf_job *job, explained *fou
     return true;
 }
 
-static sf_status map_read(const request *asked, const sf_job *job, sf_outcome **outcome,
-                          sf_complaints *complaints)
+/* What came of it, and what is to be told. */
+typedef struct mapped {
+    const request *asked;
+    const explained *why;
+    const sf_complaints *warnings;
+    sf_outcome *outcome;
+    sf_pictures pictures;
+} mapped;
+
+static sf_status map_read(const sf_job *job, mapped *into, sf_complaints *complaints)
 {
     progress line;
     progress_begin(&line, "mapping");
-    sf_map_options wanted = asked->options;
+    sf_map_options wanted = into->asked->options;
     wanted.on_step = progress_step;
     wanted.on_step_context = &line;
-    sf_status status = sf_map_job(job, &wanted, outcome, complaints);
+    sf_status status = sf_map_job(job, &wanted, &into->outcome, complaints);
+    if (status == SF_OK) {
+        progress_step("drawing the pictures", &line);
+        status = sf_outcome_draw(into->outcome, &into->asked->picture, &into->pictures, complaints);
+    }
     progress_end(&line);
     return status;
 }
@@ -156,18 +170,10 @@ static sf_status read_job(const request *asked, sf_job **job, sf_complaints *com
     return status;
 }
 
-/* What came of it, and what is to be told. */
-typedef struct mapped {
-    const request *asked;
-    const explained *why;
-    const sf_complaints *warnings;
-    sf_outcome *outcome;
-} mapped;
-
 static sf_status write_mapped(const void *context, sf_complaints *complaints)
 {
     const mapped *done = context;
-    return sf_outcome_write(done->outcome, done->asked->results, complaints);
+    return sf_outcome_write(done->outcome, &done->pictures, done->asked->results, complaints);
 }
 
 static bool tell_mapped(const void *context, FILE *to)
@@ -187,11 +193,12 @@ static sf_status map(const request *asked, const explained *why, const sf_job *j
                      sf_complaints *complaints)
 {
     mapped done = {.asked = asked, .why = why, .warnings = complaints};
-    sf_status status = map_read(asked, job, &done.outcome, complaints);
+    sf_status status = map_read(job, &done, complaints);
     tell_outcome(&map_command, status, complaints, asked->folder, asked->quiet);
     const result_deed deed = {&map_command, &done, tell_mapped, write_mapped, asked->quiet};
     if (status == SF_OK)
         status = results_finish(&deed);
+    sf_pictures_clear(&done.pictures);
     sf_outcome_free(done.outcome);
     return status;
 }

@@ -8,7 +8,7 @@
 #include <jansson.h>
 
 #include "core/json_values.h"
-#include "report/findings.h"
+#include "output/findings.h"
 
 enum { SCHEMA = 3 };
 

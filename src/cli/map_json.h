@@ -6,7 +6,7 @@
 #include <stdio.h>
 
 #include "spotfield/complaint.h"
-#include "spotfield/report.h"
+#include "spotfield/output.h"
 
 /* Writes one JSON object and a line end; its members are told in the manual, and "schema" counts
  * up when one of them changes. A number that is not known is null. False when memory is short or

@@ -5,7 +5,7 @@
 #include <stdbool.h>
 #include <stdio.h>
 
-#include "spotfield/report.h"
+#include "spotfield/output.h"
 
 /* Writes the verdict, the zones, what to look for, how far the map can be trusted, and where
  * picture and report are. False when memory is short. */

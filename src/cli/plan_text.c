@@ -7,7 +7,7 @@
 #include "cli/message.h"
 #include "core/json_values.h"
 #include "core/path.h"
-#include "report/facts.h"
+#include "output/cautions.h"
 
 enum { SCHEMA = 2, NAMED_MOST = 12 };
 

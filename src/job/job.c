@@ -107,6 +107,11 @@ static void read_files(struct intake *intake)
         readers[i](intake);
 }
 
+double sf_service_air_c(const sf_job *job)
+{
+    return job->board.service_ambient_c + job->policy.cover_rise_k;
+}
+
 static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job,
                           sf_complaints *complaints)
 {

@@ -80,7 +80,7 @@ double bound_temp_c(const sf_job *job, const grade *of, double share)
         return NAN;
     if (!(ran.hours > 0))
         return INFINITY;
-    double air_c = job->board.service_ambient_c + job->policy.cover_rise_k;
+    double air_c = sf_service_air_c(job);
     search at = {.worn = {.lived = &lived,
                           .stressed_h = ran.hours,
                           .life_rated_h = of->endurance_h,

@@ -18,7 +18,7 @@ static double part_temp_sd_k(const sf_job *job, sf_estimate rise_k)
 static void explain_rise(text *into, const dossier *of, sf_estimate rise_k)
 {
     const sf_part_result *result = of->result;
-    double air_c = of->job->board.service_ambient_c + of->job->policy.cover_rise_k;
+    double air_c = sf_service_air_c(of->job);
     double board_k = result->board_c - air_c;
     if (!isnan(board_k))
         text_addf(into,

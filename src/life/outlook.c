@@ -113,7 +113,7 @@ static lifetime lifetime_of(const sf_job *job, const history *lived, const sf_pa
         .rest_sd = hypot(ran_sd, result->endurance_sd),
         .goal_h = job->board.service_goal_h,
         .seal_share = old_seal ? policy->used_middling : (double)INFINITY,
-        .service_air_c = job->board.service_ambient_c + policy->cover_rise_k,
+        .service_air_c = sf_service_air_c(job),
         .duty = part->duty,
     };
 }

@@ -5,8 +5,8 @@
 
 #include <stdbool.h>
 
+#include "core/atomic.h"
 #include "page/job_files.h"
-#include "report/atomic.h"
 
 typedef struct touched {
     bool read, absent, changed;

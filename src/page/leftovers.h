@@ -2,7 +2,7 @@
 #ifndef SPOTFIELD_PAGE_LEFTOVERS_H
 #define SPOTFIELD_PAGE_LEFTOVERS_H
 
-/* Removes the hidden files that report/atomic.h makes, where the process that made them is gone. An
+/* Removes the hidden files that core/atomic.h makes, where the process that made them is gone. An
  * earlier file that was only moved aside, on a file system without hard links, is put back. */
 void leftovers_clear(const char *folder);
 

@@ -8,12 +8,12 @@
 
 #include <gd.h>
 
+#include "core/atomic.h"
 #include "core/json_values.h"
 #include "core/memory.h"
 #include "page/folder_file.h"
 #include "page/marks_map.h"
 #include "readings/marks.h"
-#include "report/atomic.h"
 
 static const char *const photo_names[] = {[PHOTO_JPEG] = "photo.jpg", [PHOTO_PNG] = "photo.png"};
 

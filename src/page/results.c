@@ -14,15 +14,26 @@ const char result_policy[] = "default-src 'none'; script-src 'unsafe-inline'; "
                              "style-src 'unsafe-inline'; img-src data:; connect-src 'none'; "
                              "base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
-sf_status results_make(const char *folder, sf_job **job, sf_outcome **outcome,
-                       sf_complaints *complaints)
+sf_status results_make(const char *folder, mapping *made, sf_complaints *complaints)
 {
     sf_map_options options = sf_map_options_default();
+    sf_picture_options picture = sf_picture_options_default();
     uint64_t stamp = 0;
-    *job = NULL;
-    *outcome = NULL;
-    sf_status status = job_read_settled(folder, sf_job_read, job, &stamp, complaints);
-    return status == SF_OK ? sf_map_job(*job, &options, outcome, complaints) : status;
+    *made = (mapping){0};
+    sf_status status = job_read_settled(folder, sf_job_read, &made->job, &stamp, complaints);
+    if (status == SF_OK)
+        status = sf_map_job(made->job, &options, &made->outcome, complaints);
+    if (status == SF_OK)
+        status = sf_outcome_draw(made->outcome, &picture, &made->pictures, complaints);
+    return status;
+}
+
+void results_clear(mapping *made)
+{
+    sf_pictures_clear(&made->pictures);
+    sf_outcome_free(made->outcome);
+    sf_job_free(made->job);
+    *made = (mapping){0};
 }
 
 json_t *results_names(void)

@@ -5,12 +5,19 @@
 #include <jansson.h>
 
 #include "core/text.h"
-#include "spotfield/report.h"
+#include "spotfield/output.h"
 
-/* Maps the job in `folder`, to be written. Errors: those of sf_job_read and sf_map_job; what is not
- * NULL then is freed all the same. */
-sf_status results_make(const char *folder, sf_job **job, sf_outcome **outcome,
-                       sf_complaints *complaints);
+/* A job that is mapped and drawn, to be written. */
+typedef struct mapping {
+    sf_job *job;
+    sf_outcome *outcome;
+    sf_pictures pictures;
+} mapping;
+
+/* Errors: those of sf_job_read, sf_map_job and sf_outcome_draw. *made is ended with results_clear
+ * in any case. */
+sf_status results_make(const char *folder, mapping *made, sf_complaints *complaints);
+void results_clear(mapping *made);
 
 /* The names of the results as an array; NULL when memory is short. */
 json_t *results_names(void);

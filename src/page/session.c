@@ -129,7 +129,7 @@ static bool hear_of_marks(const char *folder, sf_complaints *complaints)
 static void make_live(const session *of, live *into)
 {
     sf_map_options options = sf_map_options_default();
-    options.no_pictures = options.no_yardstick = true;
+    options.no_yardstick = true;
     into->status = job_read_settled(of->folder, sf_job_read_to_plan, &into->job, &into->stamp,
                                     &into->complaints);
     if (into->status == SF_OK &&
@@ -205,16 +205,14 @@ sf_status session_photo(session *of, const text *bytes, sf_complaints *complaint
 
 sf_status session_export(session *of, sf_complaints *complaints)
 {
-    sf_job *job = NULL;
-    sf_outcome *outcome = NULL;
-    sf_status status = results_make(of->folder, &job, &outcome, complaints);
+    mapping made;
+    sf_status status = results_make(of->folder, &made, complaints);
     if (status == SF_OK)
         status = begin_writing(of, complaints);
     if (status == SF_OK) {
-        status = sf_outcome_write(outcome, of->results, complaints);
+        status = sf_outcome_write(made.outcome, &made.pictures, of->results, complaints);
         end_writing(of);
     }
-    sf_outcome_free(outcome);
-    sf_job_free(job);
+    results_clear(&made);
     return status;
 }

@@ -13,7 +13,7 @@
 #include "page/history.h"
 #include "page/job_lock.h"
 #include "page/planner.h"
-#include "spotfield/report.h"
+#include "spotfield/output.h"
 
 /* What the job's files come to as they are on the disk. */
 typedef struct live {

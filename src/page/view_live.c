@@ -5,10 +5,10 @@
 #include "core/json_values.h"
 #include "core/memory.h"
 #include "job/cans.h"
+#include "output/findings.h"
 #include "page/view.h"
-#include "report/facts.h"
-#include "report/findings.h"
-#include "report/what_if.h"
+#include "survey/facts.h"
+#include "survey/what_if.h"
 
 /* Hundredths, so that the text of ten thousand cells stays short. */
 static json_t *hundredths(const double *values, size_t count)
@@ -195,7 +195,7 @@ static json_t *expected_json(const sf_plan *plan, const sf_job *job)
         return NULL;
     const double *rises_k = sf_field_rise_k(plan->field);
     for (size_t i = 0; i < cells; i++)
-        temps_c[i] = rises_k[i] + job->board.service_ambient_c + job->policy.cover_rise_k;
+        temps_c[i] = rises_k[i] + sf_service_air_c(job);
     json_t *made = grid_json(plan->field, temps_c);
     free(temps_c);
     return made;

@@ -9,7 +9,7 @@ from libraries import LIBRARIES
 
 WEB = os.path.dirname(os.path.abspath(__file__))
 ROOT = os.path.dirname(os.path.dirname(WEB))
-ROOMS = ['core', 'job', 'readings', 'field', 'life', 'draw', 'report', 'page']
+ROOMS = ['core', 'job', 'readings', 'field', 'life', 'survey', 'output', 'output/draw', 'output/report', 'page']
 # sockets, threads and locks have no place in a browser: src/web stands in for them
 LEFT_OUT = {'page/assets.c', 'page/deadline.c', 'page/desk.c', 'page/guard.c', 'page/job_lock.c',
             'page/moment.c', 'page/planner.c', 'page/server.c', 'page/stamp.c'}
@@ -87,9 +87,9 @@ def write(cache, out):
              'rule ar', '  command = rm -f $out && llvm-ar-14 crD $out $in', '  description = $out',
              'rule link', f'  command = emcc {" ".join(LINK)} $in -o $out', '  description = $out',
              'rule embed', '  command = python3 $in_script $out $pairs', '']
-    assets = f'{ROOT}/src/report/assets'
+    assets = f'{ROOT}/src/output/report/assets'
     lines += [f'build report_assets.c: embed | {assets}/family.css {assets}/report.css {assets}/report.js',
-              f'  in_script = {ROOT}/src/report/embed.py',
+              f'  in_script = {ROOT}/src/output/report/embed.py',
               f'  pairs = report_css={assets}/family.css+{assets}/report.css report_js={assets}/report.js']
     for kind, sources in (('library', library_sources(cache)), ('own', own_sources(cache, out))):
         for made, path, flags in sources:

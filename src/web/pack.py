@@ -35,7 +35,7 @@ def digest(words):
 
 def policy(script, style):
     """Those of the report are let in too: it is shown in a window of its own that inherits the policy."""
-    report = ROOT + '/src/report/assets'
+    report = ROOT + '/src/output/report/assets'
     report_style = digest(read(report, 'family.css') + read(report, 'report.css'))
     return ("default-src 'none'; script-src 'wasm-unsafe-eval' " + digest(script) + ' ' + digest(read(report, 'report.js')) +
             "; style-src " + digest(style) + ' ' + report_style +
@@ -49,7 +49,7 @@ def demo():
 
 def page(out, version):
     script = read(out, 'page.js').replace('</script', '<\\/script')
-    style = read(ROOT, 'src/report/assets/family.css') + read(ROOT, 'src/page/assets/page.css') + read(WEB, 'assets/web.css')
+    style = read(ROOT, 'src/output/report/assets/family.css') + read(ROOT, 'src/page/assets/page.css') + read(WEB, 'assets/web.css')
     worker = read_bytes(out, 'spotfield.js') + b'\n' + read_bytes(WEB, 'assets', 'worker.js')
     made = read(ROOT, 'src/page/assets/index.html')
     made = made.replace('<meta charset="utf-8">', '<meta charset="utf-8">\n<meta http-equiv="Content-Security-Policy" '

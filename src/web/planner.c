@@ -5,7 +5,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
-#include "page/plan_job.h"
+#include "survey/plan_job.h"
 
 struct planner {
     char *folder;

@@ -148,7 +148,7 @@ static sf_status judge(bench *with, planning_score *into)
     sf_complaints complaints = {0};
     sf_outcome *outcome = NULL;
     sf_map_options options = sf_map_options_default();
-    options.no_pictures = options.no_yardstick = true;
+    options.no_yardstick = true;
     bench_job_read(&with->made, with->board);
     sf_status status = sf_map_job(&with->made.job, &options, &outcome, &complaints);
     for (size_t i = 0; status == SF_OK && i < with->board->can_count; i++)

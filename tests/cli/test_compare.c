@@ -10,8 +10,8 @@
 #include <jansson.h>
 
 #include "job_folder.h"
+#include "output/markup.h"
 #include "program.h"
-#include "report/markup.h"
 
 static const char header[] =
     "ref,x_mm,y_mm,rise_before_k,rise_before_sd_k,rise_after_k,rise_after_sd_k,change_k,"
@@ -184,7 +184,8 @@ static void two_folders_are_asked_for(void **state)
     assert_ends(64, "3 operands where BEFORE AFTER is expected", "compare", laid.before, laid.after,
                 laid.after);
     assert_ends(66, "", "compare", laid.before, in_folder(laid.after, "nowhere"));
-    assert_ends(64, "there is a job in it", "compare", laid.before, laid.after, "--out", laid.before);
+    assert_ends(64, "there is a job in it", "compare", laid.before, laid.after, "--out",
+                laid.before);
     remove_pair(&laid);
 }
 

@@ -11,7 +11,7 @@
 
 #include "job_folder.h"
 #include "program.h"
-#include "spotfield/report.h"
+#include "spotfield/output.h"
 
 enum { OUTPUTS_MAX = 32 };
 

@@ -46,7 +46,7 @@ static sf_complaints warnings;
 static void map(const char *folder, survey *into)
 {
     sf_map_options options = sf_map_options_default();
-    options.no_pictures = options.no_yardstick = true;
+    options.no_yardstick = true;
     options.wishes.air_k = -7.25;
     assert_int_equal(sf_job_read(folder, &into->job, &warnings), SF_OK);
     assert_int_equal(sf_map_job(into->job, &options, &into->outcome, &warnings), SF_OK);

@@ -8,7 +8,7 @@
 #include "job_folder.h"
 #include "program.h"
 #include "spotfield/field.h"
-#include "spotfield/report.h"
+#include "spotfield/output.h"
 
 static void without_arguments_a_short_usage_goes_to_standard_error(void **state)
 {

@@ -298,9 +298,20 @@ static void every_policy_default_lies_in_its_range(void **state)
     assert_int_equal(count * sizeof(double), sizeof policy);
 }
 
+static void the_air_in_service_has_what_the_covers_add(void **state)
+{
+    (void)state;
+    sf_job job = {.board.ambient_c = 21.5, .board.service_ambient_c = 33.5};
+    job.policy = sf_policy_default();
+    job.policy.cover_rise_k = 7.25;
+    /* computed from the formula */
+    assert_close(sf_service_air_c(&job), 40.75, 1e-12, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_air_in_service_has_what_the_covers_add),
         cmocka_unit_test(a_date_becomes_a_decimal_year),
         cmocka_unit_test(a_day_the_calendar_does_not_have_is_no_date),
         cmocka_unit_test(a_tolerance_is_a_number_or_a_pair),

@@ -39,7 +39,6 @@ static sf_status read_and_map(const char *name, sf_job **job, sf_outcome **outco
     char folder[PATH_BYTES];
     sf_complaints complaints = {0};
     sf_map_options options = sf_map_options_default();
-    options.picture.width_px = 400;
     snprintf(folder, sizeof folder, "%s/%s", SOURCE_ROOT, name);
     sf_status status = sf_job_read(folder, job, &complaints);
     if (status == SF_OK)
@@ -96,7 +95,13 @@ static sf_status write_results(const task *of, const sf_job *job, const sf_outco
         return write_plan(of, job, outcome);
     if (of->other)
         return write_comparison(of, job, outcome);
-    sf_status status = sf_outcome_write(outcome, of->out, &complaints);
+    sf_picture_options picture = sf_picture_options_default();
+    sf_pictures pictures;
+    picture.width_px = 400;
+    sf_status status = sf_outcome_draw(outcome, &picture, &pictures, &complaints);
+    if (status == SF_OK)
+        status = sf_outcome_write(outcome, &pictures, of->out, &complaints);
+    sf_pictures_clear(&pictures);
     sf_complaints_clear(&complaints);
     return status;
 }

@@ -19,6 +19,7 @@ ROOT = HERE.parent.parent
 KILLED_LEAST = 0.95
 TIMEOUT_LEAST_S = 20
 NO_BUILD = 'the compiler'  # which proves nothing of the tests: the mutant is at fault
+TESTED_BY = {'survey': ('survey', 'output')}  # where what is found out is told
 TIMEOUT_TIMES = 15  # what a test takes by itself; a mistake may make it wait for ever
 
 
@@ -92,7 +93,7 @@ class Workshop:
         made = {path.replace(str(ROOT), str(self.tree)) for of in targets for path in of['filename']}
         timed = []
         for test in told:
-            if f'spotfield:{room}' not in test['suite']:
+            if not {f'spotfield:{suite}' for suite in TESTED_BY.get(room, (room,))} & set(test['suite']):
                 continue
             command = [word.replace(str(ROOT), str(self.tree)) for word in test['cmd']]
             needs = [os.path.relpath(word, self.build) for word in command if word in made]

@@ -13,8 +13,8 @@
 #include <gsl/gsl_errno.h>
 
 #include "served.h"
+#include "spotfield/output.h"
 #include "spotfield/plan.h"
-#include "spotfield/report.h"
 
 /* --- what takes long; linked with --wrap, so that the library's calls come here --- */
 

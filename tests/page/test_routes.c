@@ -11,7 +11,7 @@
 
 #include "core/text.h"
 #include "served.h"
-#include "spotfield/report.h"
+#include "spotfield/output.h"
 
 static char *read_bytes(const char *of, const char *name, size_t *size)
 {

@@ -8,7 +8,7 @@
 #include <gsl/gsl_errno.h>
 
 #include "page/view.h"
-#include "spotfield/report.h"
+#include "spotfield/output.h"
 
 static char folder[256];
 
@@ -148,7 +148,6 @@ static sf_prospect mapped(const sf_wishes *wishes)
     sf_complaints complaints = {0};
     sf_outcome *outcome = NULL;
     sf_map_options options = sf_map_options_default();
-    options.no_pictures = true;
     options.wishes = *wishes;
     assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
     assert_int_equal(sf_map_job(job, &options, &outcome, &complaints), SF_OK);

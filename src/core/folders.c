@@ -1,0 +1,96 @@
+/* Makes and removes folders one by one along a path. */
+#include "core/folders.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "core/memory.h"
+
+/* Where the next name in a path ends, after `from` bytes. */
+static size_t path_step(const char *path, size_t from)
+{
+    size_t at = from + strspn(path + from, "/");
+    return at + strcspn(path + at, "/");
+}
+
+int folders_make(folders *made, const char *folder)
+{
+    char *path = made->path = text_copy(folder);
+    if (!path)
+        return ENOMEM;
+    size_t length = strlen(path), at = 0;
+    int error = length > 0 ? 0 : ENOENT;
+    made->standing = length;
+    while (error == 0 && at < length) {
+        size_t before = at;
+        at = path_step(path, at);
+        char cut = path[at];
+        path[at] = '\0';
+        struct stat found;
+        if (mkdir(path, 0777) == 0)
+            made->standing = before < made->standing ? before : made->standing;
+        else if (errno != EEXIST)
+            error = errno;
+        else if (stat(path, &found) != 0 || !S_ISDIR(found.st_mode))
+            error = ENOTDIR;
+        path[at] = cut;
+    }
+    return error;
+}
+
+bool reach_disk(int descriptor)
+{
+    return fsync(descriptor) == 0 || errno == EINVAL;
+}
+
+int folder_reach_disk(const char *folder)
+{
+    int descriptor = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (descriptor < 0)
+        return errno == EACCES ? 0 : errno;
+    int error = reach_disk(descriptor) ? 0 : errno;
+    close(descriptor);
+    return error;
+}
+
+/* The parent of the name that begins after `at` bytes. */
+static int settle_parent(char *path, size_t at)
+{
+    if (at == 0)
+        return folder_reach_disk(path[0] == '/' ? "/" : ".");
+    char cut = path[at];
+    path[at] = '\0';
+    int error = folder_reach_disk(path);
+    path[at] = cut;
+    return error;
+}
+
+int folders_settle(folders *made)
+{
+    int error = 0;
+    size_t length = made->path ? strlen(made->path) : 0;
+    for (size_t at = made->standing; error == 0 && at < length; at = path_step(made->path, at))
+        error = settle_parent(made->path, at);
+    return error;
+}
+
+void folders_unmake(folders *made, void (*stays)(void *context, const char *path, int error),
+                    void *context)
+{
+    for (size_t at = made->path ? strlen(made->path) : 0; at > made->standing; at--)
+        if (made->path[at] == '/' || made->path[at] == '\0') {
+            made->path[at] = '\0';
+            if (rmdir(made->path) != 0 && errno != ENOENT)
+                stays(context, made->path, errno);
+        }
+}
+
+void folders_clear(folders *made)
+{
+    free(made->path);
+    *made = (folders){0};
+}

@@ -1,0 +1,36 @@
+/* Folders on the way to a result: made with what is missing above them, and taken back. */
+#ifndef SPOTFIELD_CORE_FOLDERS_H
+#define SPOTFIELD_CORE_FOLDERS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* Start as { 0 }; folders_clear frees it. */
+typedef struct folders {
+    char *path;      /* to cut while its parents are made or removed; NULL: nothing was tried */
+    size_t standing; /* bytes of it that stood before: what lies deeper was made */
+} folders;
+
+/* Makes the folder and what is missing above it: 0, or why not, ENOMEM where memory is short. What
+ * was made until then stays. */
+int folders_make(folders *made, const char *folder);
+
+/* Waits until the names of the new folders are on the disk: 0, or why not. One whose parent may not
+ * be opened, or whose file system knows no fsync, is not waited for. */
+int folders_settle(folders *made);
+
+/* Removes the new folders that are empty, deepest first; tells each that the system does not let
+ * go. */
+void folders_unmake(folders *made, void (*stays)(void *context, const char *path, int error),
+                    void *context);
+
+void folders_clear(folders *made);
+
+/* Waits for a folder's own entries, as folders_settle does. */
+int folder_reach_disk(const char *folder);
+
+/* fsync; EINVAL counts as done: the file system knows none, and then there is nothing to wait for.
+ */
+bool reach_disk(int descriptor);
+
+#endif

@@ -1,0 +1,29 @@
+/* What stands about the board: title, axes, colour bar, scale bar, caution. */
+#ifndef SPOTFIELD_OUTPUT_DRAW_FURNITURE_H
+#define SPOTFIELD_OUTPUT_DRAW_FURNITURE_H
+
+#include "output/draw/canvas.h"
+#include "output/draw/edges.h"
+#include "output/draw/font.h"
+#include "output/draw/layout.h"
+#include "output/draw/scale.h"
+#include "spotfield/draw.h"
+
+void furniture_title(canvas *page, font *face, const layout *within, const sf_scene *scene);
+
+/* Ticks in mm below and to the left of the board. */
+void furniture_axes(canvas *page, font *face, const layout *within, const sf_board *board);
+
+/* The strip of colours with its levels, and where zones begin. */
+void furniture_colour_bar(canvas *page, font *face, const layout *within, const value_scale *scale,
+                          const zone_edges *edges, const char *quantity);
+
+void furniture_scale_bar(canvas *page, font *face, const layout *within);
+
+/* The caution, and a note to its right ("" for none). */
+void furniture_footer(canvas *page, font *face, const layout *within, const char *note);
+
+/* A round length in mm, 1, 2 or 5 times a power of ten, at least so long. */
+double furniture_round_mm(double least_mm);
+
+#endif

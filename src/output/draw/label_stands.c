@@ -1,0 +1,142 @@
+/* Places beside a symbol and with a leader line, and their cost. */
+#include "output/draw/label_stands.h"
+
+#include <math.h>
+
+/* what a place costs, in steps of the order below: by eye, no source */
+static const double cost_on_source = 6, cost_on_edge = 9, cost_off_board = 4;
+
+/* in ems */
+static const double gap_beside = 0.14, between_rings = 0.75, leader_room = 0.2;
+
+/* Beside a symbol, the best places first: x and y tell the side, 0 the middle. */
+static const struct side {
+    double x, y;
+} sides[STANDS_BESIDE] = {{1, 0},    {-1, 0},    {0, -1},   {0, 1},   {1, -1},    {1, 1},
+                          {-1, -1},  {-1, 1},    {1, -0.5}, {1, 0.5}, {-1, -0.5}, {-1, 0.5},
+                          {0.5, -1}, {-0.5, -1}, {0.5, 1},  {-0.5, 1}};
+
+/* the label's box at a side of its symbol; about a circle's corners it moves in */
+static box beside(const label *placed, struct side at, double gap_px)
+{
+    double aslant = fmin(fabs(at.x), fabs(at.y));
+    double share = !placed->round || aslant <= 0 ? 1 : aslant < 1 ? 0.95 : 0.72;
+    double x = placed->reach_x_px * share + gap_px, y = placed->reach_y_px * share + gap_px;
+    place centre = {placed->anchor.x_px + at.x * (x + placed->width_px / 2),
+                    placed->anchor.y_px + at.y * (y + placed->height_px / 2)};
+    return box_about(centre, placed->width_px, placed->height_px);
+}
+
+static double held(double value, double least, double most)
+{
+    return fmin(fmax(value, least), most);
+}
+
+/* from the symbol's edge to the nearest place of the label's box */
+static void draw_out_leader(const label *placed, label_stand *led, double em_px)
+{
+    box in = led->where;
+    double inset = fmin(0.25 * em_px, (in.bottom - in.top) / 2);
+    led->lead_to = (place){held(placed->anchor.x_px, in.left + inset, in.right - inset),
+                           held(placed->anchor.y_px, in.top, in.bottom)};
+    double dx = led->lead_to.x_px - placed->anchor.x_px;
+    double dy = led->lead_to.y_px - placed->anchor.y_px;
+    double length = sqrt(dx * dx + dy * dy);
+    double reach = placed->round ? placed->reach_x_px
+                                 : fmin(length, fmax(fabs(placed->reach_x_px * dx / length),
+                                                     fabs(placed->reach_y_px * dy / length)));
+    double share = length > 0 ? reach / length : 0;
+    led->lead_from = (place){placed->anchor.x_px + share * dx, placed->anchor.y_px + share * dy};
+}
+
+static label_stand in_ring(const label *placed, double away_px, int turn, double em_px)
+{
+    double angle = 2 * acos(-1) * turn / STANDS_IN_RING;
+    double x = placed->reach_x_px + away_px + placed->width_px / 2;
+    double y = placed->reach_y_px + away_px + placed->height_px / 2;
+    place centre = {placed->anchor.x_px + x * cos(angle), placed->anchor.y_px - y * sin(angle)};
+    label_stand led = {.where = box_about(centre, placed->width_px, placed->height_px),
+                       .led = true};
+    draw_out_leader(placed, &led, em_px);
+    return led;
+}
+
+label_stand stand_of(const label_ground *on, const label *placed, int number)
+{
+    if (number < STANDS_BESIDE)
+        return (label_stand){.where = beside(placed, sides[number], gap_beside * on->em_px)};
+    int ring = (number - STANDS_BESIDE) / STANDS_IN_RING;
+    int turn = (number - STANDS_BESIDE) % STANDS_IN_RING;
+    return in_ring(placed, between_rings * (ring + 1) * on->em_px, turn, on->em_px);
+}
+
+label_stand stand_inside(const label *placed)
+{
+    return (label_stand){.where = box_about(placed->anchor, placed->width_px, placed->height_px)};
+}
+
+bool stand_fits_inside(const label_ground *on, const label *placed)
+{
+    box inside = stand_inside(placed).where;
+    double x = placed->width_px / 2, y = placed->height_px / 2;
+    bool fits = placed->round ? x * x + y * y < 0.8 * placed->reach_x_px * placed->reach_x_px
+                              : x < 0.95 * placed->reach_x_px && y < 0.95 * placed->reach_y_px;
+    return placed->may_stand_inside && fits && box_holds(on->taken->frame, inside) &&
+           crowd_meets(on->taken, inside, STAND_HARD, STAND_HARD) == 0;
+}
+
+static unsigned hard_for(const label *placed)
+{
+    return STAND_HARD | (placed->keeps_off_edges ? CROWD_EDGE : 0u);
+}
+
+static double ground_cost(const label_ground *on, const label *placed, box where)
+{
+    double share = mask_share(on->board, where);
+    if (share >= 1)
+        return 0;
+    return share <= 0 ? cost_off_board : placed->keeps_off_edges ? STAND_NEVER : cost_on_edge;
+}
+
+/* symbols about the anchor are the label's own */
+static unsigned met_on_the_way(const label_ground *on, const label *placed, const label_stand *at)
+{
+    return crowd_crossed(on->taken, at->lead_from, at->lead_to, leader_room * on->em_px, STAND_HARD,
+                         STAND_HARD, &placed->anchor);
+}
+
+double stand_cost(const label_ground *on, const label *placed, const label_stand *at)
+{
+    if (!box_holds(on->taken->frame, at->where))
+        return STAND_NEVER;
+    unsigned hard = hard_for(placed);
+    unsigned met = crowd_meets(on->taken, at->where, CROWD_ALL, hard);
+    if (met & hard || (at->led && met_on_the_way(on, placed, at)))
+        return STAND_NEVER;
+    return (met & CROWD_SOURCE ? cost_on_source : 0) + (met & CROWD_EDGE ? cost_on_edge : 0) +
+           ground_cost(on, placed, at->where);
+}
+
+size_t stand_taken_by(const label_ground *on, const label *placed, const label_stand *at)
+{
+    if (!box_holds(on->taken->frame, at->where))
+        return 0;
+    unsigned hard = hard_for(placed);
+    if (crowd_meets(on->taken, at->where, hard, hard) != 0 || !at->led)
+        return crowd_owner_met(on->taken, at->where, hard);
+    return crowd_owner_crossed(on->taken, at->lead_from, at->lead_to, leader_room * on->em_px,
+                               STAND_HARD, &placed->anchor);
+}
+
+void stand_take(const label_ground *on, label *placed, size_t owner)
+{
+    placed->first_taken = on->taken->count;
+    crowd_add(on->taken, (crowd_item){.where = placed->at.where,
+                                      .shape = CROWD_BOX,
+                                      .kind = CROWD_LABEL,
+                                      .owner = owner});
+    if (placed->at.led)
+        crowd_add_line(on->taken, placed->at.lead_from, placed->at.lead_to, leader_room * on->em_px,
+                       CROWD_LEADER, owner);
+    placed->taken_count = on->taken->count - placed->first_taken;
+}

@@ -1,0 +1,61 @@
+/* The legend: each sign on the map with what it means and how many there are. */
+#ifndef SPOTFIELD_OUTPUT_DRAW_LEGEND_H
+#define SPOTFIELD_OUTPUT_DRAW_LEGEND_H
+
+#include <stddef.h>
+
+#include "output/draw/canvas.h"
+#include "output/draw/font.h"
+#include "output/draw/layout.h"
+#include "output/draw/scale.h"
+#include "output/draw/symbols.h"
+#include "spotfield/draw.h"
+
+typedef enum legend_sign {
+    SIGN_REPLACE,
+    SIGN_CHECK,
+    SIGN_LEAVE,
+    SIGN_HOTTER,
+    SIGN_COOLER,
+    SIGN_SAME,
+    SIGN_PART, /* no verdict yet */
+    SIGN_SOURCE,
+    SIGN_UNLISTED,
+    SIGN_READING,
+    SIGN_READING_OUT,
+    SIGN_POINT,
+    SIGN_KEEPOUT,
+    SIGN_DOUBT, /* hatching of a change within its doubt */
+    SIGN_HOT,   /* from here on lines, which depend on the quantity */
+    SIGN_WARM,
+    SIGN_ISOTHERM,
+    SIGN_COUNT
+} legend_sign;
+
+enum { LEGEND_TEXT = 80 };
+
+typedef struct legend_entry {
+    legend_sign sign;
+    size_t count; /* of parts it stands for, else 0 */
+    char words[LEGEND_TEXT];
+} legend_entry;
+
+typedef struct legend {
+    legend_entry entries[SIGN_COUNT];
+    size_t count;
+} legend;
+
+/* The entries that a scene needs. Zone edges only where they are drawn. */
+legend legend_make(const sf_scene *scene, const value_scale *scale);
+
+/* Says how many parts of each mark have their name on the map, where not all have. */
+void legend_tell_named(legend *told, const size_t named[PART_MARK_COUNT]);
+
+/* Entries to keep room for, and width of the widest, its sign included. Both are alike for every
+ * quantity of one job: maps of its temperature and of its doubt lie alike on their pages. */
+size_t legend_rows(const legend *of);
+double legend_width(const legend *of, font *face, double em_px);
+
+void legend_draw(canvas *page, font *face, const legend *drawn, const layout *within);
+
+#endif

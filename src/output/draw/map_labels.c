@@ -1,0 +1,283 @@
+/* What is named on the map, and in which order labels get their places. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "output/draw/map.h"
+
+/* share of the plot that names of parts may cover, and crosses of readings: by eye, no source */
+static const double cover_names = 0.12, cover_crosses = 0.3;
+
+/* how much of the plot the labels of parts marked `least` or graver would cover */
+static double part_cover(const map *in, part_mark least)
+{
+    double letters = 0, size_px = 0.8 * in->page.em_px;
+    for (size_t i = 0; i < in->scene->job->part_count; i++)
+        if (map_part_mark(in->scene, i) >= least)
+            letters += 0.7 + (double)strlen(in->scene->job->parts[i].ref);
+    box plot = in->page.plot;
+    double area_px2 = (plot.right - plot.left) * (plot.bottom - plot.top);
+    return letters * 0.62 * size_px * size_px / area_px2;
+}
+
+/* the gravest that are there are named, and others as long as all their names leave the map free */
+static part_mark choose_named(const map *in)
+{
+    int from = PART_REPLACE;
+    while (from > PART_LEAVE && (part_cover(in, (part_mark)from) == 0 ||
+                                 part_cover(in, (part_mark)(from - 1)) <= cover_names))
+        from--;
+    return (part_mark)from;
+}
+
+static bool choose_readings(const map *in)
+{
+    box board = in->page.board;
+    double cross_px = 1.4 * in->page.em_px;
+    return (double)in->scene->observation_count * cross_px * cross_px <=
+           cover_crosses * (board.right - board.left) * (board.bottom - board.top);
+}
+
+static bool crowd_parts(map *placed)
+{
+    const sf_job *job = placed->scene->job;
+    for (size_t i = 0; i < job->part_count; i++) {
+        double width_px = 2 * map_part_radius(placed, &job->parts[i]) + 0.2 * placed->page.em_px;
+        place centre = map_place(placed, job->parts[i].x_mm, job->parts[i].y_mm);
+        crowd_shape shape = map_part_mark(placed->scene, i) == PART_LEAVE ? CROWD_RING : CROWD_DISC;
+        if (!crowd_add(&placed->taken, (crowd_item){.where = box_about(centre, width_px, width_px),
+                                                    .shape = shape,
+                                                    .kind = CROWD_SYMBOL}))
+            return false;
+    }
+    return true;
+}
+
+static bool crowd_readings(map *placed)
+{
+    const sf_scene *scene = placed->scene;
+    double width_px = (2 * READING_REACH + 0.1) * placed->page.em_px;
+    for (size_t i = 0; placed->readings_drawn && i < scene->observation_count; i++) {
+        place centre = map_place(placed, scene->observations[i].x_mm, scene->observations[i].y_mm);
+        if (!crowd_add(&placed->taken, (crowd_item){.where = box_about(centre, width_px, width_px),
+                                                    .shape = CROWD_BOX,
+                                                    .kind = CROWD_SYMBOL}))
+            return false;
+    }
+    return true;
+}
+
+static bool crowd_points(map *placed)
+{
+    const sf_scene *scene = placed->scene;
+    double width_px = (2 * POINT_RADIUS + 0.3) * placed->page.em_px;
+    for (size_t i = 0; i < scene->point_count; i++) {
+        place centre = map_place(placed, scene->points[i].x_mm, scene->points[i].y_mm);
+        if (!crowd_add(&placed->taken, (crowd_item){.where = box_about(centre, width_px, width_px),
+                                                    .shape = CROWD_DISC,
+                                                    .kind = CROWD_SYMBOL}))
+            return false;
+    }
+    return true;
+}
+
+static bool crowd_sources(map *placed)
+{
+    for (size_t i = 0; i < placed->scene->source_count; i++) {
+        place corners[4];
+        map_source_corners(placed, &placed->scene->sources[i], corners);
+        if (!crowd_add(&placed->taken, (crowd_item){.where = box_around(corners, 4),
+                                                    .shape = CROWD_BOX,
+                                                    .kind = CROWD_SOURCE}))
+            return false;
+    }
+    return true;
+}
+
+static bool crowd_edges(map *placed)
+{
+    const sf_job *job = placed->scene->job;
+    for (size_t i = 0; i < job->keepout_count; i++) {
+        size_t count = job->keepouts[i].count;
+        place *corners = map_ring(placed, &job->keepouts[i]);
+        bool whole = corners != NULL;
+        for (size_t k = 0; whole && k < count; k++)
+            whole = crowd_add_line(&placed->taken, corners[k], corners[(k + 1) % count],
+                                   0.24 * placed->page.em_px, CROWD_EDGE, 0);
+        free(corners);
+        if (!whole)
+            return false;
+    }
+    return true;
+}
+
+static lettering style_of(const map *in, double size, bool bold, ink laid)
+{
+    return (lettering){.size_px = size * in->page.em_px,
+                       .bold = bold,
+                       .laid = laid,
+                       .halo_px = 0.14 * in->page.em_px,
+                       .halo = INK_PAPER};
+}
+
+static void add_source_labels(map *placed)
+{
+    lettering style = style_of(placed, 0.8, true, INK_DARK);
+    for (size_t i = 0; i < placed->scene->source_count; i++) {
+        const sf_source_fit *source = &placed->scene->sources[i];
+        bool told = source->listed || strstr(source->ref, "unlisted");
+        char words[64];
+        snprintf(words, sizeof words, "%s%.40s", told ? "" : "unlisted ", source->ref);
+        place corners[4];
+        map_source_corners(placed, source, corners);
+        box around = box_around(corners, 4);
+        label made =
+            label_make(placed->face, &style, box_centre(around), (around.right - around.left) / 2,
+                       (around.bottom - around.top) / 2, words);
+        made.may_stand_inside = true;
+        placed->labels[placed->label_count++] = made;
+    }
+}
+
+/* a no-touch area is named at its hatched corner */
+static bool add_keepout_labels(map *placed)
+{
+    const sf_job *job = placed->scene->job;
+    lettering style = style_of(placed, 0.8, true, INK_DARK);
+    for (size_t i = 0; i < job->keepout_count; i++) {
+        const sf_ring *ring = &job->keepouts[i];
+        double left = INFINITY, top = -INFINITY;
+        for (size_t k = 0; k < ring->count; k++) {
+            left = fmin(left, ring->points[k].x_mm);
+            top = fmax(top, ring->points[k].y_mm);
+        }
+        double half_px = 0.8 * placed->page.em_px;
+        place corner = map_place(placed, left, top);
+        place middle = {corner.x_px + half_px, corner.y_px + half_px};
+        label made = label_make(placed->face, &style, middle, half_px, half_px, "no touch");
+        made.keeps_off_edges = true;
+        placed->labels[placed->label_count++] = made;
+        box hatched = box_about(middle, 2 * half_px, 2 * half_px);
+        if (!crowd_add(&placed->taken,
+                       (crowd_item){.where = hatched, .shape = CROWD_BOX, .kind = CROWD_SYMBOL}))
+            return false;
+    }
+    return true;
+}
+
+static void add_part_labels(map *placed, part_mark mark)
+{
+    const sf_scene *scene = placed->scene;
+    ink laid = mark == PART_REPLACE ? INK_ALERT : INK_DARK;
+    bool crowded = placed->named_from > PART_LEAVE;
+    lettering style =
+        style_of(placed, mark == PART_LEAVE || crowded ? 0.72 : 0.8, mark == PART_REPLACE, laid);
+    /* a search for each of very many would take long and find nothing */
+    bool may_lead = part_cover(placed, mark) <= 2 * cover_names;
+    for (size_t i = 0; mark >= placed->named_from && i < scene->job->part_count; i++) {
+        const sf_part *part = &scene->job->parts[i];
+        if (map_part_mark(scene, i) != mark)
+            continue;
+        double radius_px = map_part_radius(placed, part) + 0.1 * placed->page.em_px;
+        label made = label_make(placed->face, &style, map_place(placed, part->x_mm, part->y_mm),
+                                radius_px, radius_px, part->ref);
+        made.round = true;
+        made.may_stand_inside = mark == PART_LEAVE;
+        made.may_lead = may_lead;
+        placed->labels[placed->label_count++] = made;
+    }
+}
+
+static void add_reading_labels(map *placed)
+{
+    const sf_scene *scene = placed->scene;
+    lettering style = style_of(placed, 0.68, false, INK_DARK);
+    double reach_px = READING_REACH * placed->page.em_px;
+    bool whole = placed->scale.step >= 2;
+    for (size_t i = 0; placed->readings_drawn && i < scene->observation_count; i++) {
+        if (!scene->observation_labels || !isfinite(scene->observation_labels[i]))
+            continue;
+        char number[SCALE_TEXT];
+        snprintf(number, sizeof number, whole ? "%.0f" : "%.1f", scene->observation_labels[i]);
+        place at = map_place(placed, scene->observations[i].x_mm, scene->observations[i].y_mm);
+        placed->labels[placed->label_count++] =
+            label_make(placed->face, &style, at, reach_px, reach_px, number);
+    }
+}
+
+static bool place_from(map *placed, size_t first)
+{
+    label_ground ground = {&placed->taken, &placed->canvas.board, placed->face, placed->page.em_px};
+    return labels_place(&ground, placed->labels, first, placed->label_count);
+}
+
+/* dark ground asks for white words; red ones keep their white halo everywhere */
+static void choose_inks(map *placed)
+{
+    const sf_picture_frame *frame = &placed->page.frame;
+    for (size_t i = 0; i < placed->label_count; i++) {
+        label *written = &placed->labels[i];
+        place middle = box_centre(written->at.where);
+        if (written->style.laid == INK_ALERT ||
+            mask_share(&placed->canvas.board, written->at.where) < 1)
+            continue;
+        double value = relief_at(&placed->field, (middle.x_px - frame->left_px) / frame->px_per_mm,
+                                 (frame->bottom_px - middle.y_px) / frame->px_per_mm);
+        written->style.laid =
+            ink_over_map(placed->scale.colours, scale_share(&placed->scale, value));
+        written->style.halo = written->style.laid == INK_PAPER ? INK_DARK : INK_PAPER;
+    }
+}
+
+/* adds the names of one mark and counts those that found a place */
+static bool place_parts(map *placed, part_mark mark, size_t *named)
+{
+    size_t first = placed->label_count;
+    add_part_labels(placed, mark);
+    bool whole = place_from(placed, first);
+    for (size_t i = first; i < placed->label_count; i++)
+        *named += placed->labels[i].placed;
+    return whole;
+}
+
+static bool place_readings(map *placed)
+{
+    size_t first = placed->label_count;
+    add_reading_labels(placed);
+    return place_from(placed, first);
+}
+
+/* what matters most is placed first; words along isotherms have the least choice */
+static bool place_all(map *placed)
+{
+    add_source_labels(placed);
+    if (!add_keepout_labels(placed) || !place_from(placed, 0) ||
+        isotherms_place_words(&placed->lines, placed->face, &placed->taken, &placed->canvas.board,
+                              placed->page.em_px) != SF_OK)
+        return false;
+    size_t named[PART_MARK_COUNT] = {0};
+    bool whole = true;
+    for (int mark = PART_REPLACE; whole && mark > PART_LEAVE; mark--)
+        whole = place_parts(placed, (part_mark)mark, &named[mark]);
+    whole = whole && place_readings(placed) && place_parts(placed, PART_LEAVE, &named[PART_LEAVE]);
+    legend_tell_named(&placed->signs, named);
+    return whole;
+}
+
+sf_status map_place_labels(map *placed)
+{
+    const sf_scene *scene = placed->scene;
+    size_t most = scene->source_count + scene->job->keepout_count + scene->job->part_count +
+                  scene->observation_count;
+    placed->labels = array_new(most, sizeof *placed->labels);
+    if (!placed->labels || !crowd_open(&placed->taken, placed->page.plot, 2 * placed->page.em_px))
+        return SF_ERROR_MEMORY;
+    placed->named_from = choose_named(placed);
+    placed->readings_drawn = choose_readings(placed);
+    bool whole = crowd_parts(placed) && crowd_readings(placed) && crowd_points(placed) &&
+                 crowd_sources(placed) && crowd_edges(placed) && place_all(placed);
+    choose_inks(placed);
+    return whole ? SF_OK : SF_ERROR_MEMORY;
+}

@@ -1,0 +1,153 @@
+/* Drawing the signs of the map. */
+#include "output/draw/symbols.h"
+
+#include <math.h>
+
+#include "output/draw/strokes.h"
+
+enum { HALF_CORNERS = 48 };
+
+static const double halo_opacity = 0.9;
+
+static void draw_leave(canvas *page, place centre, double radius_px, double em_px)
+{
+    mask_ring(&page->shapes, centre, radius_px, 0.3 * em_px);
+    canvas_lay(page, INK_PAPER, halo_opacity);
+    mask_ring(&page->shapes, centre, radius_px, 0.09 * em_px);
+    canvas_lay(page, INK_DARK, 1);
+}
+
+/* the white upper half is laid too: on a dark ground the filled half alone would not be seen */
+static void draw_check(canvas *page, place centre, double radius_px, double em_px)
+{
+    place half[HALF_CORNERS];
+    for (int i = 0; i < HALF_CORNERS; i++) {
+        double angle = acos(-1) * i / (HALF_CORNERS - 1);
+        half[i] =
+            (place){centre.x_px + radius_px * cos(angle), centre.y_px + radius_px * sin(angle)};
+    }
+    mask_ring(&page->shapes, centre, radius_px, 0.32 * em_px);
+    canvas_lay(page, INK_PAPER, halo_opacity);
+    mask_disc(&page->shapes, centre, radius_px);
+    canvas_lay(page, INK_PAPER, 1);
+    mask_polygon(&page->shapes, half, HALF_CORNERS, MASK_ADD);
+    mask_ring(&page->shapes, centre, radius_px, 0.12 * em_px);
+    canvas_lay(page, INK_DARK, 1);
+}
+
+static void draw_cross(mask *into, place centre, double reach_px, double width_px)
+{
+    mask_line(into, (place){centre.x_px - reach_px, centre.y_px - reach_px},
+              (place){centre.x_px + reach_px, centre.y_px + reach_px}, width_px);
+    mask_line(into, (place){centre.x_px - reach_px, centre.y_px + reach_px},
+              (place){centre.x_px + reach_px, centre.y_px - reach_px}, width_px);
+}
+
+static void draw_replace(canvas *page, place centre, double radius_px, double em_px)
+{
+    mask_ring(&page->shapes, centre, radius_px, 0.32 * em_px);
+    canvas_lay(page, INK_PAPER, 1);
+    mask_disc(&page->shapes, centre, radius_px);
+    canvas_lay(page, INK_ALERT, 1);
+    draw_cross(&page->shapes, centre, 0.4 * radius_px, fmax(0.11 * em_px, 0.17 * radius_px));
+    canvas_lay(page, INK_PAPER, 1);
+}
+
+/* the triangle's tip points up where the part became hotter, down where it became cooler */
+static void draw_changed(canvas *page, bool hotter, place centre, double radius_px, double em_px)
+{
+    double reach_px = 0.72 * radius_px, tip = hotter ? -1 : 1;
+    const place corners[] = {
+        {centre.x_px, centre.y_px + tip * reach_px},
+        {centre.x_px - sqrt(0.75) * reach_px, centre.y_px - tip * reach_px / 2},
+        {centre.x_px + sqrt(0.75) * reach_px, centre.y_px - tip * reach_px / 2}};
+    mask_ring(&page->shapes, centre, radius_px, 0.32 * em_px);
+    canvas_lay(page, INK_PAPER, 1);
+    mask_disc(&page->shapes, centre, radius_px);
+    canvas_lay(page, hotter ? INK_DARK : INK_PAPER, 1);
+    mask_ring(&page->shapes, centre, radius_px, 0.12 * em_px);
+    canvas_lay(page, INK_DARK, 1);
+    mask_polygon(&page->shapes, corners, 3, MASK_ADD);
+    canvas_lay(page, hotter ? INK_PAPER : INK_DARK, 1);
+}
+
+void symbol_part(canvas *page, part_mark mark, place centre, double radius_px, double em_px)
+{
+    if (mark == PART_REPLACE)
+        draw_replace(page, centre, radius_px, em_px);
+    else if (mark == PART_CHECK)
+        draw_check(page, centre, radius_px, em_px);
+    else if (mark == PART_LEAVE)
+        draw_leave(page, centre, radius_px, em_px);
+    else
+        draw_changed(page, mark == PART_HOTTER, centre, radius_px, em_px);
+}
+
+static void draw_reading(mask *into, place centre, bool in_fit, double reach_px, double width_px)
+{
+    if (!in_fit) {
+        draw_cross(into, centre, 0.75 * reach_px, width_px);
+        return;
+    }
+    mask_line(into, (place){centre.x_px - reach_px, centre.y_px},
+              (place){centre.x_px + reach_px, centre.y_px}, width_px);
+    mask_line(into, (place){centre.x_px, centre.y_px - reach_px},
+              (place){centre.x_px, centre.y_px + reach_px}, width_px);
+}
+
+void symbol_reading(canvas *page, place centre, bool in_fit, double em_px)
+{
+    draw_reading(&page->shapes, centre, in_fit, READING_REACH * em_px, 0.3 * em_px);
+    canvas_lay(page, INK_PAPER, halo_opacity);
+    draw_reading(&page->shapes, centre, in_fit, READING_REACH * em_px, 0.1 * em_px);
+    canvas_lay(page, INK_DARK, 1);
+}
+
+static void draw_source_outline(mask *into, const place corners[4], bool listed, double width_px,
+                                double em_px)
+{
+    const double pattern_px[] = {0.5 * em_px, 0.42 * em_px};
+    if (listed)
+        stroke_outline(into, corners, 4, width_px);
+    else
+        stroke_dashes(into, corners, 4, width_px, pattern_px, 2);
+}
+
+void symbol_source(canvas *page, const place corners[4], bool listed, double em_px)
+{
+    box all = box_around(corners, 4);
+    double spacing_px = 0.55 * em_px;
+    stroke_hatch(&page->shapes, corners, 4, 0.17 * em_px, spacing_px, all);
+    canvas_lay(page, INK_PAPER, 0.35);
+    stroke_hatch(&page->shapes, corners, 4, 0.06 * em_px, spacing_px, all);
+    canvas_lay(page, INK_DARK, 0.75);
+    draw_source_outline(&page->shapes, corners, true, 0.3 * em_px, em_px);
+    canvas_lay(page, INK_PAPER, 0.8);
+    draw_source_outline(&page->shapes, corners, listed, 0.11 * em_px, em_px);
+    canvas_lay(page, INK_DARK, 1);
+}
+
+void symbol_keepout(canvas *page, const place *corners, size_t count, double em_px)
+{
+    const double pattern_px[] = {0.85 * em_px, 0.36 * em_px, 0.01, 0.36 * em_px};
+    box corner = box_around(corners, count);
+    corner.right = fmin(corner.right, corner.left + 1.6 * em_px);
+    corner.bottom = fmin(corner.bottom, corner.top + 1.6 * em_px);
+    stroke_outline(&page->shapes, corners, count, 0.34 * em_px);
+    stroke_hatch(&page->shapes, corners, count, 0.22 * em_px, 0.4 * em_px, corner);
+    canvas_lay(page, INK_PAPER, 0.85);
+    stroke_dashes(&page->shapes, corners, count, 0.14 * em_px, pattern_px, 4);
+    stroke_hatch(&page->shapes, corners, count, 0.1 * em_px, 0.4 * em_px, corner);
+    canvas_lay(page, INK_DARK, 1);
+}
+
+void symbol_point(canvas *page, place centre, double em_px)
+{
+    double radius_px = POINT_RADIUS * em_px;
+    mask_ring(&page->shapes, centre, radius_px, 0.34 * em_px);
+    canvas_lay(page, INK_PAPER, halo_opacity);
+    mask_disc(&page->shapes, centre, radius_px);
+    canvas_lay(page, INK_PAPER, 1);
+    mask_ring(&page->shapes, centre, radius_px, 0.16 * em_px);
+    canvas_lay(page, INK_DARK, 1);
+}

@@ -1,0 +1,149 @@
+/* The files of a plan: its points as a table, and on the heat map as numbered rings. */
+#include <stdlib.h>
+
+#include "core/memory.h"
+#include "core/number.h"
+#include "core/text.h"
+#include "output/csv.h"
+#include "output/report/worksheet.h"
+#include "output/result_set.h"
+#include "spotfield/output.h"
+#include "survey/facts.h"
+
+enum { TITLE_LINES = 3, FILES = 3 };
+
+static void plan_csv(const sf_plan *plan, text *into)
+{
+    text_add(into, "rank,x_mm,y_mm,spot,side,method,gain,on,reason\n");
+    for (size_t i = 0; i < plan->count; i++) {
+        const sf_plan_point *point = &plan->points[i];
+        csv_count(into, i + 1);
+        csv_short(into, point->x_mm);
+        csv_short(into, point->y_mm);
+        csv_text(into, sf_spot_text(point->spot));
+        csv_text(into, sf_side_text(point->side));
+        csv_text(into, sf_method_text(point->method));
+        csv_number(into, point->gain, 4);
+        csv_text(into, point->on);
+        csv_text(into, point->reason);
+        csv_end_row(into);
+    }
+}
+
+/* --- the picture --- */
+
+/* What a scene borrows. */
+typedef struct plan_scene {
+    double *temps_c; /* per cell, in service */
+    sf_point *points;
+    text titles[TITLE_LINES];
+    const char *lines[TITLE_LINES];
+} plan_scene;
+
+static void clear_scene(plan_scene *of)
+{
+    free(of->temps_c);
+    free(of->points);
+    for (size_t i = 0; i < TITLE_LINES; i++)
+        text_clear(&of->titles[i]);
+}
+
+static void add_titles(const sf_plan *plan, const sf_job *job, text titles[TITLE_LINES])
+{
+    text_add(&titles[0], board_name(job));
+    if (plan->count > 0)
+        text_addf(&titles[1], "Where to read next: %zu place%s, the most useful first", plan->count,
+                  plan->count == 1 ? "" : "s");
+    else
+        text_add(&titles[1], "No further reading would change a verdict");
+    if (plan->readings > 0)
+        text_addf(&titles[2], "Over the map of %zu reading%s", plan->readings,
+                  plan->readings == 1 ? "" : "s");
+    else
+        text_add(&titles[2], "Over what construction and heat sources lead to expect; nothing "
+                             "was read yet");
+}
+
+static sf_status set_scene(const sf_plan *plan, const sf_job *job, plan_scene *into)
+{
+    sf_grid grid = sf_field_grid(plan->field);
+    size_t cells = grid.columns * grid.rows;
+    into->temps_c = array_new(cells, sizeof *into->temps_c);
+    into->points = array_new(plan->count, sizeof *into->points);
+    if (!into->temps_c || !into->points)
+        return SF_ERROR_MEMORY;
+    double air_c = sf_service_air_c(job);
+    for (size_t i = 0; i < cells; i++)
+        into->temps_c[i] = sf_field_rise_k(plan->field)[i] + air_c;
+    for (size_t i = 0; i < plan->count; i++)
+        into->points[i] = (sf_point){plan->points[i].x_mm, plan->points[i].y_mm};
+    add_titles(plan, job, into->titles);
+    for (size_t i = 0; i < TITLE_LINES; i++) {
+        into->lines[i] = into->titles[i].bytes;
+        if (into->titles[i].failed)
+            return SF_ERROR_MEMORY;
+    }
+    return SF_OK;
+}
+
+static sf_status draw_plan(const sf_plan *plan, const sf_job *job,
+                           const sf_observation *observations, size_t observation_count,
+                           const sf_picture_options *options, worksheet *sheet, file_block *png)
+{
+    plan_scene borrowed = {0};
+    unsigned char *bytes = NULL;
+    sf_status status = set_scene(plan, job, &borrowed);
+    sf_scene scene = {.job = job,
+                      .grid = sf_field_grid(plan->field),
+                      .values = borrowed.temps_c,
+                      .quantity = plan->readings > 0 ? "Temperature in service"
+                                                     : "Temperature expected in service",
+                      .unit = "C",
+                      .observations = observations,
+                      .observation_count = observation_count,
+                      .results = plan->readings > 0 ? plan->results : NULL,
+                      .points = borrowed.points,
+                      .point_count = plan->count,
+                      .title_lines = borrowed.lines,
+                      .title_line_count = TITLE_LINES};
+    scene.sources = sf_field_sources(plan->field, &scene.source_count);
+    if (status == SF_OK)
+        status = sf_scene_draw(&scene, options, &bytes, &png->count, NULL);
+    png->bytes = bytes;
+    /* the sheet has marks of its own, and no room for titles */
+    scene.point_count = scene.title_line_count = 0;
+    if (status == SF_OK)
+        status = sf_scene_draw(&scene, options, &sheet->png, &sheet->png_size, &sheet->frame);
+    clear_scene(&borrowed);
+    return status;
+}
+
+sf_status sf_plan_write(const sf_plan *plan, const sf_job *job, const sf_observation *observations,
+                        size_t observation_count, const sf_picture_options *picture,
+                        const char *folder, sf_complaints *complaints)
+{
+    text table = {0}, page = {0};
+    worksheet sheet = {.job = job, .plan = plan};
+    file_block blocks[FILES] = {
+        {.name = "plan.csv"}, {.name = "plan.png"}, {.name = "worksheet.html"}};
+    sf_status status =
+        draw_plan(plan, job, observations, observation_count, picture, &sheet, &blocks[1]);
+    plan_csv(plan, &table);
+    if (status == SF_OK)
+        worksheet_html(&sheet, &page);
+    if (status == SF_OK && (table.failed || page.failed))
+        status = SF_ERROR_MEMORY;
+    blocks[0].bytes = table.bytes;
+    blocks[0].count = table.length;
+    blocks[2].bytes = page.bytes;
+    blocks[2].count = page.length;
+    if (status == SF_OK)
+        status = result_set_write(folder, blocks, FILES, complaints);
+    else
+        sf_complain(complaints, SF_ERROR, "plan.png", 0, "", sf_status_text(status), "");
+    free((void *)blocks[1].bytes);
+    free(sheet.png);
+    text_clear(&table);
+    text_clear(&page);
+    return status;
+}

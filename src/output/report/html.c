@@ -1,0 +1,252 @@
+/* Words and numbers into a page. */
+#include "output/report/html.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdbool.h>
+#include <stdint.h>
+#include <string.h>
+
+#include "core/number.h"
+#include "core/utf8.h"
+
+/* Marks of the Unicode bidirectional algorithm (UAX 9). */
+static bool turns_direction(uint32_t code)
+{
+    return (code >= 0x202A && code <= 0x202E) || (code >= 0x2066 && code <= 0x2069) ||
+           code == 0x200E || code == 0x200F || code == 0x061C;
+}
+
+static const char *entity(uint32_t code)
+{
+    switch (code) {
+    case '&':
+        return "&amp;";
+    case '<':
+        return "&lt;";
+    case '>':
+        return "&gt;";
+    case '"':
+        return "&quot;";
+    case '\'':
+        return "&#39;";
+    case '\t':
+    case '\n':
+    case '\r':
+        return " ";
+    default:
+        return NULL;
+    }
+}
+
+static void add_character(text *into, const char *at, size_t length)
+{
+    uint32_t code = utf8_code((const unsigned char *)at, length);
+    if (entity(code))
+        text_add(into, entity(code));
+    else if (code < 0x20)
+        text_addf(into, "&#x%X;", 0x2400 + (unsigned)code); /* control pictures */
+    else if (code == 0x7F)
+        text_add(into, "&#x2421;");
+    else if (code >= 0x80 && code < 0xA0)
+        text_add(into, "&#xFFFD;");
+    else if (turns_direction(code))
+        text_addf(into, "[U+%04X]", (unsigned)code);
+    else
+        text_add_bytes(into, at, length);
+}
+
+void html_text(text *into, const char *words)
+{
+    const char *end = words + strlen(words);
+    for (const char *rest = words; rest < end;) {
+        size_t length = utf8_length((const unsigned char *)rest, (const unsigned char *)end);
+        if (length == 0)
+            text_add(into, "&#xFFFD;");
+        else
+            add_character(into, rest, length);
+        rest += length ? length : 1;
+    }
+}
+
+static bool ends_word(char byte)
+{
+    return !isalnum((unsigned char)byte) && byte != '_' && (unsigned char)byte < 0x80;
+}
+
+/* The typographic form of what stands at `rest`, and the bytes it takes the place of. */
+static const char *better_set(const char *words, const char *rest, size_t *bytes)
+{
+    if (strncmp(rest, "+/-", 3) == 0) {
+        *bytes = 3;
+        return "\u00B1";
+    }
+    if (strncmp(rest, " C", 2) == 0 && rest > words && isdigit((unsigned char)rest[-1]) &&
+        ends_word(rest[2])) {
+        *bytes = 2;
+        return "\u00A0\u00B0C";
+    }
+    return NULL;
+}
+
+void html_sentence(text *into, const char *words)
+{
+    text set = {0};
+    for (const char *rest = words; *rest;) {
+        size_t bytes = 1;
+        const char *better = better_set(words, rest, &bytes);
+        if (better)
+            text_add(&set, better);
+        else
+            text_add_bytes(&set, rest, 1);
+        rest += bytes;
+    }
+    if (set.bytes)
+        html_text(into, set.bytes);
+    into->failed = into->failed || set.failed;
+    text_clear(&set);
+}
+
+static void add_unknown(text *into)
+{
+    text_add(into, "<span class=\"unknown\"><span aria-hidden=\"true\">&#8211;</span>"
+                   "<span class=\"spoken\">not known</span></span>");
+}
+
+static void add_signed(text *into, double value, int decimals)
+{
+    text digits = {0};
+    number_add(&digits, value, decimals);
+    const char *shown = digits.bytes ? digits.bytes : "";
+    if (shown[0] == '-') {
+        text_add(into, "\u2212");
+        shown++;
+    }
+    text_add(into, shown);
+    into->failed = into->failed || digits.failed;
+    text_clear(&digits);
+}
+
+void html_number(text *into, double value, int decimals)
+{
+    if (isfinite(value))
+        add_signed(into, value, decimals);
+    else
+        add_unknown(into);
+}
+
+void html_short(text *into, double value)
+{
+    if (isfinite(value))
+        number_add_told(into, value);
+    else
+        add_unknown(into);
+}
+
+void html_grouped(text *into, double value)
+{
+    if (isfinite(value))
+        number_add_grouped(into, value);
+    else
+        add_unknown(into);
+}
+
+void html_percent(text *into, double share)
+{
+    html_number(into, share * 100, share < 0.0995 && share != 0 ? 1 : 0);
+}
+
+void html_chance(text *into, double probability)
+{
+    if (probability < 0.01)
+        text_add(into, "under 1 %");
+    else if (probability > 0.99)
+        text_add(into, "over 99 %");
+    else
+        html_number(into, probability * 100, 0);
+    if (probability >= 0.01 && probability <= 0.99)
+        text_add(into, " %");
+}
+
+void html_estimate(text *into, double value, double sd, int decimals)
+{
+    html_number(into, value, decimals);
+    if (!isfinite(value) || !isfinite(sd))
+        return;
+    text_add(into, "<span class=\"sd\"> \u00B1 ");
+    number_add(into, sd, decimals);
+    text_add(into, "</span>");
+}
+
+void html_sort_key(text *into, double value)
+{
+    text_add(into, " data-sort=\"");
+    number_add_significant(into, value, 9);
+    text_add(into, "\"");
+}
+
+void html_cell_text(text *into, const char *words)
+{
+    text_add(into, "<td>");
+    html_text(into, words);
+    text_add(into, "</td>");
+}
+
+void html_cell_sentence(text *into, const char *words)
+{
+    text_add(into, "<td>");
+    html_sentence(into, words);
+    text_add(into, "</td>");
+}
+
+void html_cell_number(text *into, double value, int decimals)
+{
+    text_add(into, "<td class=\"number\">");
+    html_number(into, value, decimals);
+    text_add(into, "</td>");
+}
+
+void html_cell_grouped(text *into, double value)
+{
+    text_add(into, "<td class=\"number\">");
+    html_grouped(into, value);
+    text_add(into, "</td>");
+}
+
+void html_cell_estimate(text *into, double value, double sd, int decimals)
+{
+    text_add(into, "<td class=\"number\"");
+    html_sort_key(into, value);
+    text_add(into, ">");
+    html_estimate(into, value, sd, decimals);
+    text_add(into, "</td>");
+}
+
+void html_cell_place(text *into, double x_mm, double y_mm)
+{
+    text_add(into, "<td class=\"number\">");
+    html_number(into, x_mm, 1);
+    text_add(into, ", ");
+    html_number(into, y_mm, 1);
+    text_add(into, "</td>");
+}
+
+void html_png(text *into, const unsigned char *bytes, size_t count)
+{
+    static const char letters[] =
+        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    text_add(into, "data:image/png;base64,");
+    for (size_t i = 0; i < count; i += 3) { /* RFC 4648 section 4 */
+        uint32_t three = (uint32_t)bytes[i] << 16;
+        if (i + 1 < count)
+            three |= (uint32_t)bytes[i + 1] << 8;
+        if (i + 2 < count)
+            three |= bytes[i + 2];
+        char four[4] = {letters[three >> 18], letters[three >> 12 & 63], '=', '='};
+        if (i + 1 < count)
+            four[2] = letters[three >> 6 & 63];
+        if (i + 2 < count)
+            four[3] = letters[three & 63];
+        text_add_bytes(into, four, sizeof four);
+    }
+}

@@ -1,0 +1,52 @@
+/* Words and numbers into a page. Everything that comes from a file or a computation goes through
+ * these; text_add is for markup written in the source alone. */
+#ifndef SPOTFIELD_OUTPUT_REPORT_HTML_H
+#define SPOTFIELD_OUTPUT_REPORT_HTML_H
+
+#include <stddef.h>
+
+#include "core/text.h"
+
+/* Words as text or inside a quoted attribute: markup characters become entities, control
+ * characters their visible pictures, line breaks blanks; marks that would turn the direction of
+ * the text around are shown by their code point, bytes that are not UTF-8 as U+FFFD. */
+void html_text(text *into, const char *words);
+
+/* A sentence that the library made: as html_text, but "61 C" is set as degrees and "+/-" as one
+ * sign. */
+void html_sentence(text *into, const char *words);
+
+/* A number with a true minus sign, or a dash that is read out as "not known". */
+void html_number(text *into, double value, int decimals);
+
+/* The same with up to four decimals, as few as it needs. */
+void html_short(text *into, double value);
+
+/* The same without decimals, in groups of three digits. */
+void html_grouped(text *into, double value);
+
+/* The same as a percentage without its sign: 0.2241 is 22, below ten with one decimal. */
+void html_percent(text *into, double share);
+
+/* A probability in words and per cent, never as certain: "under 1 %", "37 %", "over 99 %". */
+void html_chance(text *into, double probability);
+
+/* "61.3 +/- 1.2" with one sign of both; the second part is left out where sd is not known. */
+void html_estimate(text *into, double value, double sd, int decimals);
+
+/* Cells of a table. */
+void html_cell_text(text *into, const char *words);
+void html_cell_sentence(text *into, const char *words);
+void html_cell_number(text *into, double value, int decimals);
+void html_cell_grouped(text *into, double value);
+void html_cell_estimate(text *into, double value, double sd, int decimals);
+void html_cell_place(text *into, double x_mm, double y_mm);
+
+/* The number a cell is sorted by, kept beside what is shown: " data-sort=\"12.5\"", with nothing
+ * inside the quotes where the number is not known. */
+void html_sort_key(text *into, double value);
+
+/* A picture as a data: address. */
+void html_png(text *into, const unsigned char *bytes, size_t count);
+
+#endif

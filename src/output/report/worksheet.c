@@ -1,0 +1,201 @@
+#include "output/report/worksheet.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/memory.h"
+#include "output/cautions.h"
+#include "output/report/html.h"
+#include "output/report/page.h"
+#include "survey/facts.h"
+
+/* Sizes of a mark, as shares of the picture's width: on A4 its number stands 5 mm high. */
+#define DISC_SHARE 0.026
+#define AWAY_SHARE 0.052 /* from the place to the middle of its disc */
+
+enum { WAYS = 16 };
+
+static void add_cautions(const worksheet *shown, text *into)
+{
+    text_add(into, "<ul class=\"cautions\">\n");
+    if (!shown->job->keepout_told)
+        text_addf(into, "<li><strong>%s</strong></li>\n", keepout_question);
+    for (const char *const *caution = probing_cautions; *caution; caution++)
+        text_addf(into, "<li>%s</li>\n", *caution);
+    text_add(into, "</ul>\n");
+}
+
+/* --- the picture --- */
+
+static sf_point pixel_of(const worksheet *shown, size_t place)
+{
+    const sf_picture_frame *frame = &shown->frame;
+    const sf_plan_point *point = &shown->plan->points[place];
+    return (sf_point){frame->left_px + point->x_mm * frame->px_per_mm,
+                      frame->bottom_px - point->y_mm * frame->px_per_mm};
+}
+
+static double away_px(sf_point one, sf_point other)
+{
+    return hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm);
+}
+
+/* How free a disc would stand: the distance to what is nearest, the edge of the picture included.
+ */
+static double room_of(const worksheet *shown, const sf_point *discs, size_t place, sf_point at)
+{
+    const sf_picture_frame *frame = &shown->frame;
+    double room =
+        fmin(fmin(at.x_mm, frame->width_px - at.x_mm), fmin(at.y_mm, frame->height_px - at.y_mm));
+    for (size_t i = 0; i < shown->plan->count; i++) {
+        if (i != place)
+            room = fmin(room, away_px(at, pixel_of(shown, i)));
+        if (i < place)
+            room = fmin(room, away_px(at, discs[i]) / 2);
+    }
+    return room;
+}
+
+/* Each disc stands to that side of its place where there is most room. */
+static void set_disc(const worksheet *shown, sf_point *discs, size_t place)
+{
+    double most = -INFINITY, away = AWAY_SHARE * shown->frame.width_px;
+    sf_point from = pixel_of(shown, place);
+    for (int way = 0; way < WAYS; way++) {
+        double angle = 2 * M_PI * way / WAYS;
+        sf_point at = {from.x_mm + away * cos(angle), from.y_mm + away * sin(angle)};
+        double room = room_of(shown, discs, place, at);
+        if (room > most + 1e-6) {
+            most = room;
+            discs[place] = at;
+        }
+    }
+}
+
+/* A disc with the number, and a notch whose tip is the place. */
+static void add_mark(const worksheet *shown, sf_point disc, size_t place, text *into)
+{
+    double radius = DISC_SHARE * shown->frame.width_px;
+    sf_point tip = pixel_of(shown, place);
+    double along_x = (tip.x_mm - disc.x_mm) / away_px(tip, disc);
+    double along_y = (tip.y_mm - disc.y_mm) / away_px(tip, disc);
+    double half = 0.6 * radius;
+    text_addf(into,
+              "<path d=\"M%.1f %.1fL%.1f %.1fL%.1f %.1fz\"></path>"
+              "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"></circle>"
+              "<text x=\"%.1f\" y=\"%.1f\" font-size=\"%.1f\">%zu</text>\n",
+              tip.x_mm, tip.y_mm, disc.x_mm - along_y * half, disc.y_mm + along_x * half,
+              disc.x_mm + along_y * half, disc.y_mm - along_x * half, disc.x_mm, disc.y_mm, radius,
+              disc.x_mm, disc.y_mm + 0.45 * radius, place + 1 < 10 ? 1.3 * radius : radius,
+              place + 1);
+}
+
+static void add_picture(const worksheet *shown, text *into)
+{
+    const sf_picture_frame *frame = &shown->frame;
+    sf_point *discs = array_new(shown->plan->count, sizeof *discs);
+    text_addf(into,
+              "<figure>\n<div class=\"plate\">\n<img width=\"%d\" height=\"%d\" alt=\"The board "
+              "with its parts and sources\" src=\"",
+              frame->width_px, frame->height_px);
+    html_png(into, shown->png, shown->png_size);
+    text_addf(into,
+              "\">\n<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"The places, numbered as "
+              "in the table\">\n",
+              frame->width_px, frame->height_px);
+    for (size_t i = 0; discs && i < shown->plan->count; i++) {
+        set_disc(shown, discs, i);
+        add_mark(shown, discs[i], i, into);
+    }
+    text_add(into, "</svg>\n</div>\n<figcaption>Seen from the component side; x to the right and y "
+                   "up from the lower left corner. The tip of each mark is the place. From "
+                   "the solder side left and right change places.</figcaption>\n</figure>\n");
+    into->failed = into->failed || !discs;
+    free(discs);
+}
+
+/* --- the table --- */
+
+static void add_spot(const sf_plan_point *point, text *into)
+{
+    if (point->spot == SF_SPOT_PART) {
+        text_add(into, "can of ");
+        html_text(into, point->on);
+        return;
+    }
+    text_add(into, "board");
+    if (point->on[0]) {
+        text_add(into, " at ");
+        html_text(into, point->on);
+    }
+}
+
+static void add_row(const sf_plan_point *point, size_t rank, text *into)
+{
+    text_addf(into, "<tr><th scope=\"row\">%zu</th><td class=\"at\"><b>x ", rank);
+    html_short(into, point->x_mm);
+    text_add(into, "</b> <b>y ");
+    html_short(into, point->y_mm);
+    text_add(into, "</b></td><td><b>");
+    add_spot(point, into);
+    text_addf(into, "</b><br>%s<br>%s</td><td class=\"how\">", sf_method_text(point->method),
+              sf_side_text(point->side));
+    html_sentence(into, point->reason);
+    text_add(into, "</td><td class=\"blank\"></td><td class=\"blank\"></td>"
+                   "<td class=\"box\"><span></span></td></tr>\n");
+}
+
+static void add_table(const worksheet *shown, text *into)
+{
+    text_add(into, "<table>\n<thead><tr><th scope=\"col\">No.</th><th scope=\"col\">Place, mm</th>"
+                   "<th scope=\"col\">Read on, with, from</th><th scope=\"col\">Why there, and how "
+                   "to reach it</th><th scope=\"col\">Value</th><th scope=\"col\">Minute</th>"
+                   "<th scope=\"col\">Typed in</th></tr></thead>\n<tbody>\n");
+    for (size_t i = 0; i < shown->plan->count; i++)
+        add_row(&shown->plan->points[i], i + 1, into);
+    text_add(into, "</tbody>\n</table>\n");
+}
+
+static void add_blanks(text *into)
+{
+    static const char *const blanks[] = {"Date",     "Read by",        "Instrument",
+                                         "Unit",     "Emissivity set", "Air, start",
+                                         "Air, end", "Switched on at"};
+    text_add(into, "<dl>\n");
+    for (size_t i = 0; i < sizeof blanks / sizeof *blanks; i++)
+        text_addf(into, "<div><dt>%s</dt><dd></dd></div>\n", blanks[i]);
+    text_add(into, "</dl>\n");
+}
+
+static void add_checks(text *into)
+{
+    static const char *const checks[] = {
+        "Unplugged, discharged, proved dead; meter proved before and after",
+        "Beads taped down, wires held", "Isolating transformer, somebody with me",
+        "Minute of each reading noted while it warms up"};
+    text_add(into, "<ul class=\"checks\">\n");
+    for (size_t i = 0; i < sizeof checks / sizeof *checks; i++)
+        text_addf(into, "<li><span></span>%s</li>\n", checks[i]);
+    text_add(into, "</ul>\n");
+}
+
+void worksheet_html(const worksheet *shown, text *into)
+{
+    page_head(into, board_name(shown->job), "worksheet", &worksheet_css, NULL);
+    text_add(into, "<h1>");
+    html_text(into, board_name(shown->job));
+    text_addf(into, ": %zu place%s to read</h1>\n", shown->plan->count,
+              shown->plan->count == 1 ? "" : "s");
+    add_cautions(shown, into);
+    add_checks(into);
+    add_picture(shown, into);
+    add_blanks(into);
+    if (shown->plan->count > 0)
+        add_table(shown, into);
+    else
+        text_add(into, "<p>No further reading is expected to change a verdict.</p>\n");
+    text_add(into,
+             "<footer><p>Values go into readings.csv or onto the bench page (spotfield page), "
+             "in this order. Guidance for maintenance, not a safety certificate.</p></footer>"
+             "\n</body>\n</html>\n");
+}

@@ -1,0 +1,263 @@
+/* The new folder is laid out beside the old one, with second names for the files that stay; then
+ * the two change names, and the old one is removed. */
+#include "output/staging.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "core/exchange.h"
+#include "core/folders.h"
+#include "core/path.h"
+#include "core/reason.h"
+#include "core/text.h"
+#include "spotfield/output.h"
+
+#define STAGE_ENDING ".spotfield"
+
+/* The shell that called us would be left in a folder that is gone. */
+static bool stand_inside(const char *folder)
+{
+    char *here = realpath(".", NULL);
+    size_t length = strlen(folder);
+    bool inside = !here || (strncmp(here, folder, length) == 0 &&
+                            (here[length] == '\0' || here[length] == '/'));
+    free(here);
+    return inside;
+}
+
+static bool is_ours(const char *folder, struct stat *about)
+{
+    return stat(folder, about) == 0 && S_ISDIR(about->st_mode) && about->st_uid == geteuid() &&
+           access(folder, R_OK | W_OK | X_OK) == 0;
+}
+
+/* Does for each name of a folder, but for itself and its parent; false once one has answered so. */
+static bool for_each_name(const char *folder, bool (*deed)(void *context, const char *name),
+                          void *context)
+{
+    DIR *listing = opendir(folder);
+    bool done = listing != NULL;
+    for (struct dirent *entry; done && (entry = readdir(listing));)
+        if (strcmp(entry->d_name, ".") != 0 && strcmp(entry->d_name, "..") != 0)
+            done = deed(context, entry->d_name);
+    if (listing)
+        closedir(listing);
+    return done;
+}
+
+/* Two folders, and paths into both. */
+typedef struct pair {
+    const char *from, *to;
+} pair;
+
+typedef struct paths {
+    char *from, *to;
+} paths;
+
+static bool paths_make(const pair *of, const char *name, paths *made)
+{
+    *made = (paths){path_join(of->from, name), path_join(of->to, name)};
+    return made->from && made->to;
+}
+
+static void paths_free(paths *made)
+{
+    free(made->from);
+    free(made->to);
+}
+
+/* --- the new folder --- */
+
+/* A second name for a plain file; whatever else there is cannot be in two folders. */
+static bool carry(void *context, const char *name)
+{
+    paths at;
+    struct stat about;
+    bool done = paths_make(context, name, &at) && lstat(at.from, &about) == 0 &&
+                S_ISREG(about.st_mode) && link(at.from, at.to) == 0;
+    paths_free(&at);
+    return done;
+}
+
+static bool lay_out(const char *folder, const char *stage, const struct stat *about,
+                    const file_block *blocks, size_t count)
+{
+    sf_complaints dropped = {0};
+    bool done = for_each_name(folder, carry, &(pair){folder, stage}) &&
+                atomic_write(stage, blocks, count, &dropped) == SF_OK && dropped.count == 0 &&
+                chown(stage, (uid_t)-1, about->st_gid) == 0 &&
+                chmod(stage, about->st_mode & 07777) == 0 && folder_reach_disk(stage) == 0;
+    sf_complaints_clear(&dropped);
+    return done;
+}
+
+/* --- removing a folder that is not needed any longer --- */
+
+/* Whether the file of the second folder is the very one of the first. */
+static bool is_twin(const paths *at)
+{
+    struct stat one, other;
+    return lstat(at->from, &one) == 0 && lstat(at->to, &other) == 0 && one.st_dev == other.st_dev &&
+           one.st_ino == other.st_ino;
+}
+
+/* Whether the name is a number between two others: ".out.1234.spotfield". */
+static bool has_number(const char *name, const char *before, const char *after)
+{
+    size_t length = strlen(before);
+    if (strncmp(name, before, length) != 0)
+        return false;
+    size_t digits = strspn(name + length, "0123456789-");
+    return digits > 0 && strcmp(name + length + digits, after) == 0;
+}
+
+/* A file on its way that atomic_write could not finish: ".parts.csv.1234-0.new". */
+static bool is_passing(const char *name, const char *result)
+{
+    char *before = text_format(".%s.", result);
+    bool passing =
+        before && (has_number(name, before, ".new") || has_number(name, before, ".new.old"));
+    free(before);
+    return passing;
+}
+
+static const char *const other_results[] = {"plan.csv",    "plan.png",       "worksheet.html",
+                                            "compare.csv", "difference.png", "compare.html"};
+
+/* A result of whatever command, or one on its way: it may go, since its like can be made again. */
+static bool may_go(const char *name)
+{
+    bool may = false;
+    for (const sf_output *output = sf_outputs(); output->name && !may; output++)
+        may = strcmp(name, output->name) == 0 || is_passing(name, output->name);
+    for (size_t i = 0; i < sizeof other_results / sizeof *other_results && !may; i++)
+        may = strcmp(name, other_results[i]) == 0 || is_passing(name, other_results[i]);
+    return may;
+}
+
+/* A folder that goes, beside the one that stays. */
+typedef struct removal {
+    pair folders;
+    bool moves; /* what is in neither is moved over; otherwise it stays where it is */
+    sf_complaints *complaints;
+} removal;
+
+static void tell_of_left(sf_complaints *complaints, const char *path, int error)
+{
+    char words[192];
+    snprintf(words, sizeof words, "is left over and can be removed: %s", reason_of(error).words);
+    sf_complain(complaints, SF_WARNING, path, 0, "", words, "");
+}
+
+/* Results go, and second names; never what somebody has put there meanwhile. */
+static bool remove_name(void *context, const char *name)
+{
+    const removal *of = context;
+    paths at;
+    struct stat about;
+    if (paths_make(&of->folders, name, &at)) {
+        if (may_go(name) || is_twin(&at)) {
+            if (unlink(at.from) != 0)
+                tell_of_left(of->complaints, at.from, errno);
+        } else if (of->moves && lstat(at.to, &about) != 0 && errno == ENOENT) {
+            (void)!rename(at.from, at.to);
+        }
+    }
+    paths_free(&at);
+    return true;
+}
+
+static void remove_folder(removal of)
+{
+    for_each_name(of.folders.from, remove_name, &of);
+    if (rmdir(of.folders.from) != 0)
+        tell_of_left(of.complaints, of.folders.from, errno);
+}
+
+/* --- */
+
+/* The name of the folder alone, behind the last separator; NULL where it has none. */
+static const char *name_of(const char *folder)
+{
+    const char *slash = strrchr(folder, '/');
+    return slash && slash[1] != '\0' ? slash + 1 : NULL;
+}
+
+static char *parent_of(const char *folder)
+{
+    size_t length = (size_t)(name_of(folder) - folder);
+    return text_format("%.*s", length > 1 ? (int)length - 1 : 1, folder);
+}
+
+static bool exchange_by(const char *folder, const char *parent, const char *stage,
+                        const file_block *blocks, size_t count, sf_complaints *complaints)
+{
+    struct stat about;
+    if (!is_ours(folder, &about) || mkdir(stage, 0700) != 0)
+        return false;
+    bool done = lay_out(folder, stage, &about, blocks, count) && exchange_names(stage, folder);
+    if (done && folder_reach_disk(parent) != 0)
+        done = !exchange_names(stage, folder);
+    remove_folder((removal){{stage, folder}, done, complaints});
+    return done;
+}
+
+bool folder_exchange(const char *folder, const file_block *blocks, size_t count,
+                     sf_complaints *complaints)
+{
+    if (!name_of(folder) || stand_inside(folder))
+        return false;
+    char *parent = parent_of(folder);
+    char *stage = text_format("%.*s.%s.%ld" STAGE_ENDING, (int)(name_of(folder) - folder), folder,
+                              name_of(folder), (long)getpid());
+    bool done = parent && stage && exchange_by(folder, parent, stage, blocks, count, complaints);
+    free(stage);
+    free(parent);
+    return done;
+}
+
+/* --- what killed runs have left --- */
+
+typedef struct tidying {
+    const char *folder, *parent, *name;
+    sf_complaints *complaints;
+} tidying;
+
+static bool tidy_stage(void *context, const char *name)
+{
+    const tidying *of = context;
+    char *before = text_format(".%s.", of->name), *stage = path_join(of->parent, name);
+    struct stat about;
+    if (before && stage && has_number(name, before, STAGE_ENDING) && lstat(stage, &about) == 0 &&
+        S_ISDIR(about.st_mode))
+        remove_folder((removal){{stage, of->folder}, false, of->complaints});
+    free(stage);
+    free(before);
+    return true;
+}
+
+static bool tidy_file(void *context, const char *name)
+{
+    const tidying *of = context;
+    char *path = name[0] == '.' && may_go(name) ? path_join(of->folder, name) : NULL;
+    if (path)
+        unlink(path);
+    free(path);
+    return true;
+}
+
+void staging_tidy(const char *folder, sf_complaints *complaints)
+{
+    char *parent = name_of(folder) ? parent_of(folder) : NULL;
+    if (!parent)
+        return;
+    tidying of = {folder, parent, name_of(folder), complaints};
+    for_each_name(parent, tidy_stage, &of);
+    for_each_name(folder, tidy_file, &of);
+    free(parent);
+}

@@ -1,0 +1,159 @@
+/* What several ask of an outcome. */
+#include "survey/facts.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/memory.h"
+
+sf_point cell_centre(const sf_grid *grid, size_t cell)
+{
+    size_t column = cell % grid->columns, row = cell / grid->columns;
+    return (sf_point){((double)column + 0.5) * grid->cell_mm, ((double)row + 0.5) * grid->cell_mm};
+}
+
+heat_range board_heat(const sf_outcome *outcome)
+{
+    sf_grid grid = sf_field_grid(outcome->field);
+    heat_range range = {NAN, NAN, NAN, NAN};
+    for (size_t cell = 0; cell < grid.columns * grid.rows; cell++) {
+        if (!grid.inside[cell])
+            continue;
+        double temp_c = outcome->temps_c[cell];
+        if (!(temp_c >= range.least_c))
+            range.least_c = temp_c;
+        if (!(temp_c <= range.most_c)) {
+            sf_point place = cell_centre(&grid, cell);
+            range.most_c = temp_c;
+            range.most_x_mm = place.x_mm;
+            range.most_y_mm = place.y_mm;
+        }
+    }
+    return range;
+}
+
+const char *board_name(const sf_job *job)
+{
+    return job->board.name[0] ? job->board.name : "Board without a name";
+}
+
+size_t verdict_count(const sf_outcome *outcome, sf_verdict verdict)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < outcome->job->part_count; i++)
+        count += outcome->results[i].verdict == verdict;
+    return count;
+}
+
+const sf_zone *part_zone(const sf_outcome *outcome, size_t part)
+{
+    const sf_zones *zones = outcome->zones;
+    size_t zone = zones->part_zone[part];
+    return zone < zones->count ? &zones->zones[zone] : NULL;
+}
+
+const sf_reading_fit **observation_fits(const sf_outcome *outcome)
+{
+    static const sf_reading_fit unfitted = {0, {NAN, NAN}, {NAN, NAN}, NAN, NAN, NAN, NULL};
+    const sf_reading_fit **fits = array_new(outcome->observation_count, sizeof *fits);
+    for (size_t i = 0; fits && i < outcome->observation_count; i++)
+        fits[i] = &unfitted;
+    size_t count = 0;
+    const sf_reading_fit *readings = sf_field_readings(outcome->field, &count);
+    for (size_t i = 0; fits && i < count; i++)
+        if (readings[i].observation < outcome->observation_count)
+            fits[readings[i].observation] = &readings[i];
+    return fits;
+}
+
+bool heat_and_meter_disagree(const sf_outcome *outcome, size_t part)
+{
+    const sf_part *marked = &outcome->job->parts[part];
+    const sf_part_result *found = &outcome->results[part];
+    const sf_policy *policy = &outcome->job->policy;
+    if (found->worn_by_evidence)
+        return found->past_life < policy->past_life_check;
+    bool within = found->reading_pct >= -marked->tolerance_low_pct &&
+                  found->reading_pct <= marked->tolerance_high_pct;
+    return within && found->past_life >= policy->past_life_replace;
+}
+
+bool listed_watts_denied(const sf_source_fit *source)
+{
+    return !source->contradiction && sf_source_doubted(source);
+}
+
+double sf_outcome_part_error_k(const sf_outcome *outcome)
+{
+    size_t parts = outcome->job->part_count;
+    double squares = 0;
+    for (size_t i = 0; i < parts; i++)
+        squares += outcome->results[i].temp_sd_k * outcome->results[i].temp_sd_k;
+    return parts > 0 ? sqrt(squares / (double)parts) : (double)NAN;
+}
+
+const sf_yardstick *best_yardstick(const sf_outcome *outcome)
+{
+    const sf_yardstick *best = NULL;
+    for (size_t i = 0; i < outcome->yardstick_count; i++) {
+        const sf_yardstick *one = &outcome->yardsticks[i];
+        if (isfinite(one->rmse_k) && (!best || one->rmse_k < best->rmse_k))
+            best = one;
+    }
+    return best;
+}
+
+const sf_yardstick *yardstick_that_wins(const sf_outcome *outcome)
+{
+    const sf_yardstick *best = best_yardstick(outcome);
+    sf_field_summary summary = sf_field_summarize(outcome->field);
+    double doubt = 1 / sqrt(2.0 * (double)summary.readings);
+    return best && best->rmse_k * (1 + doubt) < summary.left_out_rmse_k ? best : NULL;
+}
+
+typedef struct ranked {
+    const sf_part_result *result;
+    size_t index;
+} ranked;
+
+/* What is not known counts as the worst. */
+static int falling(double a, double b)
+{
+    double first = isnan(a) ? HUGE_VAL : a, second = isnan(b) ? HUGE_VAL : b;
+    return (first < second) - (first > second);
+}
+
+static int worse_first(const void *left, const void *right)
+{
+    const ranked *a = left, *b = right;
+    int order = falling(a->result->verdict, b->result->verdict);
+    if (order == 0)
+        order = falling(a->result->past_life, b->result->past_life);
+    if (order == 0)
+        order = falling(a->result->used, b->result->used);
+    return order ? order : (a->index > b->index) - (a->index < b->index);
+}
+
+size_t *parts_worst_first(const sf_outcome *outcome)
+{
+    size_t count = outcome->job->part_count;
+    size_t *order = array_new(count, sizeof *order);
+    ranked *parts = array_new(count, sizeof *parts);
+    for (size_t i = 0; order && parts && i < count; i++)
+        parts[i] = (ranked){&outcome->results[i], i};
+    if (order && parts) {
+        qsort(parts, count, sizeof *parts, worse_first);
+        for (size_t i = 0; i < count; i++)
+            order[i] = parts[i].index;
+    } else {
+        free(order);
+        order = NULL;
+    }
+    free(parts);
+    return order;
+}
+
+bool past_by_grade(const sf_part_result *result)
+{
+    return result->used_in_air > 1;
+}

@@ -1,0 +1,14 @@
+/* A map of an invented board, planned but not drawn, for tests that look into it. */
+#ifndef SPOTFIELD_TESTS_PLANNED_H
+#define SPOTFIELD_TESTS_PLANNED_H
+
+#include "invented.h"
+#include "output/draw/map.h"
+
+/* Fails the test where planning fails. Freed with map_close, before the board. */
+map planned_of(invented *board, int width_px);
+
+/* Whether the legend has an entry of just these words. */
+bool has_entry(const legend *in, const char *words);
+
+#endif

@@ -1,0 +1,162 @@
+/* Cells of a CSV file: digits, quoting, formulas. Read back by libcsv. */
+#include "support/check.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/number.h"
+#include "core/text.h"
+#include "output/csv.h"
+#include "output/table.h"
+
+static void numbers_agree_with_printf(void **state)
+{
+    (void)state;
+    double value = 7.3912846e-7;
+    for (int i = 0; i < 600; i++, value *= -1.0731) {
+        for (int decimals = 0; decimals <= 9; decimals += 3) {
+            if (fabs(value) * pow(10, decimals) > 1e11)
+                continue; /* so that the product is exact far below the last digit */
+            text made = {0};
+            char expected[64];
+            number_add(&made, value, decimals);
+            snprintf(expected, sizeof expected, "%.*f", decimals, value);
+            const char *unsigned_zero =
+                expected[0] == '-' && strtod(expected, NULL) == 0 ? expected + 1 : expected;
+            assert_string_equal(made.bytes, unsigned_zero);
+            text_clear(&made);
+        }
+    }
+}
+
+static void check_number(void (*add)(text *, double), double value, const char *expected)
+{
+    text made = {0};
+    text_add(&made, "");
+    add(&made, value);
+    assert_string_equal(made.bytes, expected);
+    text_clear(&made);
+}
+
+static void add_four(text *into, double value)
+{
+    number_add_significant(into, value, 4);
+}
+
+static void significant_digits_never_become_an_exponent(void **state)
+{
+    (void)state;
+    check_number(add_four, 0.00012345678, "0.0001235");
+    check_number(add_four, 1.6283, "1.628");
+    check_number(add_four, -73.468, "-73.47");
+    check_number(add_four, 123456.7, "123457");
+    check_number(add_four, 1e20, "100000000000000000000");
+    check_number(add_four, 0, "0.000");
+    check_number(add_four, NAN, "");
+    check_number(add_four, -INFINITY, "");
+}
+
+static void short_and_grouped_numbers_read_well(void **state)
+{
+    (void)state;
+    check_number(number_add_short, 4.7, "4.7");
+    check_number(number_add_short, 2200, "2200");
+    check_number(number_add_short, 0.05, "0.05");
+    check_number(number_add_short, -0.00001, "0");
+    check_number(number_add_grouped, 131400.4, "131,400");
+    check_number(number_add_grouped, -9437, "-9,437");
+    check_number(number_add_grouped, 873, "873");
+    check_number(number_add_grouped, -873, "-873");
+    check_number(number_add_grouped, 9999.4, "9,999");
+    check_number(number_add_grouped, 1234567, "1,234,567");
+    check_number(number_add_told, 1234.5, "1,234.5");
+    check_number(number_add_told, -61000, "-61,000");
+    check_number(number_add_told, 0.05, "0.05");
+    check_number(number_add_grouped, 12345678, "12,345,678");
+}
+
+/* What is written, and what a reader gets. */
+static const char *const guarded[][2] = {
+    {"=2+3", "'=2+3"},
+    {"+49 30 1", "'+49 30 1"},
+    {"-C7", "'-C7"},
+    {"@SUM(A1)", "'@SUM(A1)"},
+    {"\t=1", "'\t=1"},
+    {"\r=1", "'\r=1"},
+    {"\n=1", "'\n=1"},
+    {"=HYPERLINK(\"x\";\"y\")", "'=HYPERLINK(\"x\";\"y\")"},
+    {"C7 = 4", "C7 = 4"},
+    {"", ""},
+    {"C3, C4", "C3, C4"},
+    {"a \"quoted\" word", "a \"quoted\" word"},
+    {"two\nlines", "two\nlines"},
+    {"two\r\nlines", "two\r\nlines"},
+    {" outer blanks ", " outer blanks "},
+    {"semi;colon", "semi;colon"},
+    {"\"", "\""},
+    {"\u00B5F \u4E2D", "\u00B5F \u4E2D"},
+};
+
+enum { GUARDED = sizeof guarded / sizeof *guarded };
+
+static void texts_come_back_whole_and_formulas_disarmed(void **state)
+{
+    (void)state;
+    text made = {0};
+    table read;
+    for (size_t i = 0; i < GUARDED; i++) {
+        csv_text(&made, guarded[i][0]);
+        csv_number(&made, -12.5, 2);
+        csv_end_row(&made);
+    }
+    read_back(made.bytes, made.length, &read);
+    assert_int_equal(read.rows, GUARDED);
+    assert_int_equal(read.columns, 2);
+    for (size_t i = 0; i < GUARDED; i++) {
+        assert_string_equal(read.cells[2 * i], guarded[i][1]);
+        /* a number is never guarded: it must stay one */
+        assert_string_equal(read.cells[2 * i + 1], "-12.50");
+    }
+    forget(&read);
+    text_clear(&made);
+}
+
+static void plain_words_are_not_quoted(void **state)
+{
+    (void)state;
+    text made = {0};
+    csv_text(&made, "C17");
+    csv_text(&made, "hot around H3");
+    csv_yes_no(&made, true);
+    csv_yes_no(&made, false);
+    csv_count(&made, 73);
+    csv_end_row(&made);
+    assert_string_equal(made.bytes, "C17,hot around H3,yes,no,73\n");
+    text_clear(&made);
+}
+
+static void blanks_at_either_end_are_kept_by_quotes(void **state)
+{
+    (void)state;
+    text made = {0};
+    csv_text(&made, "C17 ");
+    csv_text(&made, " C18");
+    csv_end_row(&made);
+    assert_string_equal(made.bytes, "\"C17 \",\" C18\"\n");
+    text_clear(&made);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(numbers_agree_with_printf),
+        cmocka_unit_test(significant_digits_never_become_an_exponent),
+        cmocka_unit_test(short_and_grouped_numbers_read_well),
+        cmocka_unit_test(texts_come_back_whole_and_formulas_disarmed),
+        cmocka_unit_test(plain_words_are_not_quoted),
+        cmocka_unit_test(blanks_at_either_end_are_kept_by_quotes),
+    };
+    return cmocka_run_group_tests_name("report csv", tests, NULL, NULL);
+}
