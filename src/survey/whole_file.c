@@ -15,6 +15,7 @@
 /* nats: 400 to 1, which leaves ten to one where one file in forty has a slip */
 #define GAIN_LEAST 6.0
 #define READINGS_LEAST 4
+#define READINGS_ASKED 30   /* so many tell as surely as more: each bears a slip of all out */
 #define OFF_BOARD_MM 2.0    /* as far as a reading may lie beside the board */
 #define COLDEST_K (-3.0)    /* under its air, by instrument and draught */
 #define MEAN_RISE_LEAST 0.5 /* K: below, the board was not on */
@@ -182,57 +183,82 @@ static bool is_plausible(const sf_observation *observations, size_t count)
     return rise_is_plausible(rises_of(observations, count).value);
 }
 
-/* Of the readings as they were typed, had they been meant so. */
-static double evidence_of(const sf_job *job, const hypothesis *of, const sf_field_options *options)
+/* Evidence of at most READINGS_ASKED observations, evenly along their file. */
+static double evidence_asked(const sf_job *job, const sf_observation *observations, size_t count,
+                             double factor, const sf_field_options *options)
+{
+    size_t kept = 0, fitted = 0, most = count < READINGS_ASKED ? count : READINGS_ASKED;
+    sf_observation *asked = array_new(most, sizeof *asked);
+    if (!asked)
+        return -INFINITY;
+    for (size_t i = 0; i < count; i++)
+        if (i * most % count < most) {
+            asked[kept] = observations[i];
+            fitted += asked[kept++].in_fit;
+        }
+    double evidence = evidence_fitted(job, asked, kept, options) + (double)fitted * log(factor);
+    free(asked);
+    return evidence;
+}
+
+/* The readings as they were typed, had they been meant so; false where they cannot have been. */
+static bool suppose(const sf_job *job, const hypothesis *of, sf_observation **observations,
+                    size_t *count)
 {
     sf_job meant = *job;
-    sf_observation *observations = NULL;
     sf_complaints dropped = {0};
-    size_t count = 0, fitted = 0;
-    double evidence = -INFINITY;
+    *observations = NULL;
+    *count = 0;
     meant.readings = array_new(job->reading_count, sizeof *meant.readings);
     if (!meant.readings)
-        return evidence;
+        return false;
     for (size_t i = 0; i < job->reading_count; i++) {
         meant.readings[i] = job->readings[i];
         if (of->factor == 1 || job->readings[i].unit == SF_UNIT_CELSIUS)
             of->mend(&job->board, &meant.readings[i]);
     }
-    sf_status status = SF_ERROR_DATA;
-    if (lie_on_board(&meant) && !plain_ones_deny(&meant))
-        status = sf_readings_correct(&meant, &observations, &count, &dropped);
-    for (size_t i = 0; i < count; i++)
-        fitted += observations[i].in_fit;
-    if (status == SF_OK && is_plausible(observations, count))
-        evidence = evidence_fitted(&meant, observations, count, options) +
-                   (double)fitted * log(of->factor);
-    sf_observations_free(observations, count);
+    bool may_be = lie_on_board(&meant) && !plain_ones_deny(&meant) &&
+                  sf_readings_correct(&meant, observations, count, &dropped) == SF_OK &&
+                  is_plausible(*observations, *count);
     sf_complaints_clear(&dropped);
     free(meant.readings);
-    return evidence;
+    return may_be;
+}
+
+/* The hypothesis of most evidence, where one has more than the readings as they are; else NULL.
+ * These are fitted only where there is something to hold against them. */
+static const hypothesis *likeliest(const sf_outcome *outcome, const sf_field_options *options)
+{
+    const hypothesis *best = NULL;
+    double mean_k = rises_of(outcome->observations, outcome->observation_count).value;
+    double most = NAN;
+    for (size_t i = 0; i < HYPOTHESES && !(most == -INFINITY); i++) {
+        sf_observation *meant;
+        size_t count;
+        bool may_be = suppose(outcome->job, &hypotheses[i], &meant, &count);
+        if (may_be && isnan(most)) /* one as warm as no board is needs no more against it */
+            most = (rise_is_plausible(mean_k) ? GAIN_LEAST : 0) +
+                   evidence_asked(outcome->job, outcome->observations, outcome->observation_count,
+                                  1, options);
+        double evidence = may_be && most > -INFINITY ? evidence_asked(outcome->job, meant, count,
+                                                                      hypotheses[i].factor, options)
+                                                     : -INFINITY;
+        if (evidence > most) {
+            most = evidence;
+            best = &hypotheses[i];
+        }
+        sf_observations_free(meant, count);
+    }
+    return best;
 }
 
 sf_status whole_file_ask(sf_outcome *outcome, const sf_field_options *options,
                          sf_complaints *complaints)
 {
-    const hypothesis *best = NULL;
-    if (!is_off(outcome))
-        return SF_OK;
     sf_field_options coarse = *options;
     coarse.cell_mm = 0;
     coarse.cells_max = CELLS_COARSE;
-    double mean_k = rises_of(outcome->observations, outcome->observation_count).value;
-    /* a board that cannot be as warm as typed needs no more against it */
-    double most =
-        (rise_is_plausible(mean_k) ? GAIN_LEAST : 0) +
-        evidence_fitted(outcome->job, outcome->observations, outcome->observation_count, &coarse);
-    for (size_t i = 0; i < HYPOTHESES && isfinite(most); i++) {
-        double evidence = evidence_of(outcome->job, &hypotheses[i], &coarse);
-        if (evidence > most) {
-            most = evidence;
-            best = &hypotheses[i];
-        }
-    }
+    const hypothesis *best = is_off(outcome) ? likeliest(outcome, &coarse) : NULL;
     if (!best)
         return SF_OK;
     outcome->whole_file = text_copy(best->words);
