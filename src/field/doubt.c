@@ -128,52 +128,61 @@ static sf_status add_listed_to_both(void *context, size_t from, size_t to)
     return SF_OK;
 }
 
-/* A solve that waits for no other, on a balance of its own: of two, the diagonal of A^-1 with the
- * wide heat times `shift` taken from the loss; of two, what of C(x, r) is of one of the heats; of
- * one, what each knot's share of the copper changes. */
+/* Solves that wait for no others, on a balance of their own: of two, the diagonal of A^-1 with the
+ * wide heat times `shift` taken from the loss; of one, all that A itself is solved for. */
 typedef struct solve_task {
     const doubt *of;
     balance *matrix;
     double shift;
-    double *diagonal;   /* per node; NULL: another is asked for */
-    double *knots;      /* knots rows of nodes; NULL: the covariance is asked for */
-    const double *heat; /* per node */
-    double *covariance; /* readings rows of nodes */
+    double *diagonal; /* per node; NULL: A itself */
+    double *knots;    /* knots rows of nodes: what each knot's share of the copper changes */
 } solve_task;
 
-static sf_status solve_covariance(const solve_task *task)
+/* What of C(x, r) is of heat everywhere and of the copper; `covariance` is readings rows of nodes.
+ */
+static sf_status solve_covariance(const solve_task *task, const double *heat, double *covariance)
 {
     const doubt *of = task->of;
     const double *influence = of->fit->answer.influence;
     for (size_t i = 0; i < of->readings; i++)
         for (size_t node = 0; node < of->nodes; node++)
-            task->covariance[i * of->nodes + node] =
-                influence[i * of->nodes + node] * task->heat[node];
+            covariance[i * of->nodes + node] = influence[i * of->nodes + node] * heat[node];
     double copper = of->fit->fitted.copper;
     const copper_lattice *lattice = &of->data->copper;
     for (size_t i = 0; i < of->readings; i++)
         copper_add_heat(lattice, of->fit->answer.length_mm,
                         of->fit->answer.copper_at + i * lattice->knots, copper * copper,
-                        task->covariance + i * of->nodes);
-    return balance_solve(task->matrix, task->covariance, task->covariance, of->readings);
+                        covariance + i * of->nodes);
+    return balance_solve(task->matrix, covariance, covariance, of->readings);
+}
+
+static sf_status solve_unshifted(const solve_task *task)
+{
+    const doubt *of = task->of;
+    double length_mm = of->fit->answer.length_mm;
+    sf_status status = balance_factor(task->matrix, length_mm, of->data->loss);
+    if (status == SF_OK)
+        status = solve_covariance(task, of->heat, of->weights);
+    if (status == SF_OK)
+        status = solve_covariance(task, of->wide_heat, of->wide);
+    return status == SF_OK ? copper_fields(&of->data->copper, task->matrix, length_mm, task->knots)
+                           : status;
 }
 
 static sf_status solve_one(void *given)
 {
     const solve_task *task = given;
     const doubt *of = task->of;
+    if (!task->diagonal)
+        return solve_unshifted(task);
     double *loss = array_new(of->nodes, sizeof *loss);
     sf_status status = loss ? SF_OK : SF_ERROR_MEMORY;
     for (size_t node = 0; loss && node < of->nodes; node++)
         loss[node] = of->data->loss[node] - task->shift * of->wide_heat[node];
     if (status == SF_OK)
         status = balance_factor(task->matrix, of->fit->answer.length_mm, loss);
-    if (status == SF_OK && task->knots)
-        status =
-            copper_fields(&of->data->copper, task->matrix, of->fit->answer.length_mm, task->knots);
-    else if (status == SF_OK)
-        status = task->diagonal ? balance_inverse_diagonal(task->matrix, task->diagonal)
-                                : solve_covariance(task);
+    if (status == SF_OK)
+        status = balance_inverse_diagonal(task->matrix, task->diagonal);
     free(loss);
     return status;
 }
@@ -188,25 +197,22 @@ static double difference_step(const doubt *of)
     return most > 0 ? DIFFERENCE_SHARE / most : 0;
 }
 
-enum { SEEN, SEEN_WIDE, COPPER, BELOW, ABOVE, SOLVES };
+enum { PLAIN, BELOW, ABOVE, SOLVES };
 
-/* The first solve uses the caller's balance, which it leaves factored for the fit's length. */
+/* The first task uses the caller's balance, which it leaves factored for the fit's length. */
 static sf_status set_tasks(const doubt *of, double step, solve_task tasks[SOLVES])
 {
     sf_status status = SF_OK;
-    tasks[SEEN] = (solve_task){.heat = of->heat, .covariance = of->weights};
-    tasks[SEEN_WIDE] = (solve_task){.heat = of->wide_heat, .covariance = of->wide};
-    tasks[COPPER] =
-        (solve_task){.knots = array_new(of->data->copper.knots * of->nodes, sizeof(double))};
+    tasks[PLAIN] =
+        (solve_task){.matrix = of->matrix,
+                     .knots = array_new(of->data->copper.knots * of->nodes, sizeof(double))};
     tasks[BELOW] = (solve_task){.shift = -step, .diagonal = array_new(of->nodes, sizeof(double))};
     tasks[ABOVE] = (solve_task){.shift = step, .diagonal = array_new(of->nodes, sizeof(double))};
-    if (!tasks[COPPER].knots || !tasks[BELOW].diagonal || !tasks[ABOVE].diagonal)
+    if (!tasks[PLAIN].knots || !tasks[BELOW].diagonal || !tasks[ABOVE].diagonal)
         status = SF_ERROR_MEMORY;
     for (int i = 0; i < SOLVES; i++) {
         tasks[i].of = of;
-        if (i == SEEN)
-            tasks[i].matrix = of->matrix;
-        else if (status == SF_OK)
+        if (i != PLAIN && status == SF_OK)
             status = balance_like(of->matrix, &tasks[i].matrix);
     }
     return status;
@@ -234,10 +240,10 @@ static sf_status solve_all(doubt *of)
         of->sum_k2[node] +=
             -tasks[BELOW].diagonal[node] / (2 * step) + tasks[ABOVE].diagonal[node] / (2 * step);
     if (status == SF_OK)
-        add_copper(of, tasks[COPPER].knots);
-    for (int i = SEEN_WIDE; i < SOLVES; i++)
+        add_copper(of, tasks[PLAIN].knots);
+    for (int i = BELOW; i < SOLVES; i++)
         balance_free(tasks[i].matrix);
-    free(tasks[COPPER].knots);
+    free(tasks[PLAIN].knots);
     free(tasks[BELOW].diagonal);
     free(tasks[ABOVE].diagonal);
     return status;
