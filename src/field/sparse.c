@@ -2,7 +2,7 @@
 #include "field/sparse.h"
 
 #include <math.h>
-#include <stdint.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -39,47 +39,171 @@ static double largest(const double *values, size_t count)
     return fmax(fmax(most[0], most[1]), fmax(most[2], most[3]));
 }
 
-static void add_column(double *into, const double *column, double weight, size_t rows)
+/* Some right-hand sides of one solve. `rows` of them stand column by column in `right`, and row by
+ * row, in the factor's order, in `block`: what is done to a row is done to `lanes` numbers that
+ * stand beside one another, of which those after `columns` are 0. */
+typedef struct solve_block {
+    const cholmod_factor *factor;
+    const double *right;
+    double *block;
+    size_t rows, columns, lanes;
+} solve_block;
+
+static bool all_zero(const double *row, size_t lanes)
 {
-    for (size_t i = 0; i < rows; i++)
-        into[i] += weight * column[i];
+    double sum = 0;
+    for (size_t k = 0; k < lanes; k++)
+        sum += fabs(row[k]);
+    return sum == 0;
+}
+
+typedef double pair __attribute__((vector_size(2 * sizeof(double)))); /* worked at once */
+
+static inline void take_times(double *into, double factor, const double *from, size_t lanes)
+{
+    for (size_t k = 0; k + 1 < lanes; k += 2) {
+        pair sum, values;
+        memcpy(&sum, into + k, sizeof sum);
+        memcpy(&values, from + k, sizeof values);
+        sum -= factor * values;
+        memcpy(into + k, &sum, sizeof sum);
+    }
+    if (lanes % 2)
+        into[lanes - 1] -= factor * from[lanes - 1];
+}
+
+/* L y = b. Most right-hand sides begin at few places: columns before those are passed over. */
+static inline void solve_lower(const cholmod_factor *factor, double *block, size_t lanes)
+{
+    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
+    const double *values = factor->x;
+    for (size_t column = 0; column < factor->n; column++) {
+        double from[BLOCK_COLUMNS];
+        memcpy(from, block + column * lanes, lanes * sizeof *from);
+        if (all_zero(from, lanes))
+            continue;
+        int end = starts[column] + counts[column];
+        for (int at = starts[column] + 1; at < end; at++)
+            take_times(block + (size_t)rows[at] * lanes, values[at], from, lanes);
+    }
+}
+
+/* D L' x = y. */
+static inline void solve_upper(const cholmod_factor *factor, double *block, size_t lanes)
+{
+    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
+    const double *values = factor->x;
+    for (size_t column = factor->n; column-- > 0;) {
+        double sum[BLOCK_COLUMNS];
+        int end = starts[column] + counts[column];
+        for (size_t k = 0; k < lanes; k++)
+            sum[k] = block[column * lanes + k] / values[starts[column]];
+        for (int at = starts[column] + 1; at < end; at++)
+            take_times(sum, values[at], block + (size_t)rows[at] * lanes, lanes);
+        memcpy(block + column * lanes, sum, lanes * sizeof *sum);
+    }
+}
+
+/* The number of lanes is said anew, so that it is known when this is compiled. */
+static void solve_lanes(const solve_block *of)
+{
+    switch (of->lanes) {
+    case 1:
+        solve_lower(of->factor, of->block, 1);
+        solve_upper(of->factor, of->block, 1);
+        break;
+    case 4:
+        solve_lower(of->factor, of->block, 4);
+        solve_upper(of->factor, of->block, 4);
+        break;
+    default:
+        solve_lower(of->factor, of->block, BLOCK_COLUMNS);
+        solve_upper(of->factor, of->block, BLOCK_COLUMNS);
+    }
+}
+
+static void gather(const solve_block *of)
+{
+    const int *order = of->factor->Perm;
+    size_t rows = of->rows, columns = of->columns, lanes = of->lanes;
+    const double *right = of->right;
+    memset(of->block, 0, rows * lanes * sizeof *right);
+    for (size_t row = 0; row < rows; row++) {
+        double *restrict into = of->block + row * lanes;
+        size_t from = (size_t)order[row];
+        for (size_t k = 0; k < columns; k++)
+            into[k] = right[k * rows + from];
+    }
+}
+
+static void scatter(const solve_block *of, double *restrict solution)
+{
+    const int *order = of->factor->Perm;
+    size_t rows = of->rows, columns = of->columns, lanes = of->lanes;
+    for (size_t row = 0; row < rows; row++) {
+        const double *from = of->block + row * lanes;
+        size_t into = (size_t)order[row];
+        for (size_t k = 0; k < columns; k++)
+            solution[k * rows + into] = from[k];
+    }
+}
+
+/* The largest of a lane. Passes over NAN. */
+static void largest_of_lanes(const solve_block *of, double *most)
+{
+    memset(most, 0, BLOCK_COLUMNS * sizeof *most);
+    for (size_t row = 0; row < of->rows; row++)
+        for (size_t k = 0; k < of->lanes; k++) {
+            double size = fabs(of->block[row * of->lanes + k]);
+            most[k] = size > most[k] ? size : most[k];
+        }
 }
 
 /* Whether a block solves A x = b but for rounding: the backward error (N. J. Higham, Accuracy and
  * Stability of Numerical Algorithms, 2nd ed. (2002) section 7.1) of the sum of its columns, each
  * weighed by its own bound: what is wrong in one is wrong in the sum, at a product with A for all
  * of them. No two weigh the same, so that the errors of two alike do not cancel. */
-static sf_status check_block(cholmod_sparse *matrix, double norm, cholmod_dense *block,
-                             sparse_work *work, cholmod_common *common)
+static sf_status check_block(cholmod_sparse *matrix, double norm, const solve_block *of,
+                             const sparse_work *work, cholmod_common *common)
 {
-    double minus[2] = {-1, 0}, one[2] = {1, 0};
-    size_t rows = block->nrow;
-    const double *solved = work->solved->x, *right = block->x;
+    double minus[2] = {-1, 0}, one[2] = {1, 0}, most[BLOCK_COLUMNS], weights[BLOCK_COLUMNS];
+    const int *order = of->factor->Perm;
+    double *left = work->residual->x, *sum = work->sum->x;
+    largest_of_lanes(of, most);
+    memset(left, 0, of->rows * sizeof *left);
+    for (size_t k = 0; k < of->columns; k++) {
+        const double *right = of->right + k * of->rows;
+        double bound = norm * most[k] + largest(right, of->rows);
+        weights[k] = (1 + (double)k / BLOCK_COLUMNS) / (bound > 0 ? bound : 1);
+        for (size_t row = 0; row < of->rows; row++)
+            left[row] += weights[k] * right[row];
+    }
+    for (size_t row = 0; row < of->rows; row++) {
+        double solved = 0;
+        for (size_t k = 0; k < of->columns; k++)
+            solved += weights[k] * of->block[row * of->lanes + k];
+        sum[order[row]] = solved;
+    }
+    if (!cholmod_sdmult(matrix, 0, minus, one, work->sum, work->residual, common))
+        return SF_ERROR_MEMORY;
+    for (size_t row = 0; row < of->rows; row++) {
+        if (!isfinite(left[row]))
+            return SF_ERROR_NUMERIC;
+        if (!(fabs(left[row]) <= BACKWARD_ERROR_MOST))
+            return SF_ERROR_SOLVE;
+    }
+    return SF_OK;
+}
+
+static bool work_new(sparse_work *work, size_t rows, cholmod_common *common)
+{
+    if (!work->block)
+        work->block = array_new(rows * BLOCK_COLUMNS, sizeof *work->block);
     if (!work->residual)
         work->residual = cholmod_allocate_dense(rows, 1, rows, CHOLMOD_REAL, common);
     if (!work->sum)
         work->sum = cholmod_allocate_dense(rows, 1, rows, CHOLMOD_REAL, common);
-    if (!work->residual || !work->sum)
-        return SF_ERROR_MEMORY;
-    double *left = work->residual->x;
-    memset(left, 0, rows * sizeof *left);
-    memset(work->sum->x, 0, rows * sizeof *left);
-    for (size_t column = 0; column < block->ncol; column++) {
-        size_t at = column * rows;
-        double bound = norm * largest(solved + at, rows) + largest(right + at, rows);
-        double weight = (1 + (double)column / BLOCK_COLUMNS) / (bound > 0 ? bound : 1);
-        add_column(left, right + at, weight, rows);
-        add_column(work->sum->x, solved + at, weight, rows);
-    }
-    if (!cholmod_sdmult(matrix, 0, minus, one, work->sum, work->residual, common))
-        return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < rows; i++) {
-        if (!isfinite(left[i]))
-            return SF_ERROR_NUMERIC;
-        if (!(fabs(left[i]) <= BACKWARD_ERROR_MOST))
-            return SF_ERROR_SOLVE;
-    }
-    return SF_OK;
+    return work->block && work->residual && work->sum;
 }
 
 sf_status sparse_solve(cholmod_sparse *matrix, cholmod_factor *factor, cholmod_common *common,
@@ -87,30 +211,30 @@ sf_status sparse_solve(cholmod_sparse *matrix, cholmod_factor *factor, cholmod_c
 {
     size_t rows = factor->n;
     double norm = cholmod_norm_sparse(matrix, 0, common);
-    sf_status status = SF_OK;
-    for (size_t done = 0; status == SF_OK && done < columns; done += BLOCK_COLUMNS) {
+    sf_status status = work_new(work, rows, common) ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t done = 0; status == SF_OK && done < columns;) {
         size_t count = columns - done < BLOCK_COLUMNS ? columns - done : BLOCK_COLUMNS;
-        cholmod_dense block = {.nrow = rows,
-                               .ncol = count,
-                               .nzmax = rows * count,
-                               .d = rows,
-                               .x = (void *)(uintptr_t)(right + done * rows),
-                               .xtype = CHOLMOD_REAL,
-                               .dtype = CHOLMOD_DOUBLE};
-        if (!cholmod_solve2(CHOLMOD_A, factor, &block, NULL, &work->solved, NULL, &work->half_way,
-                            &work->scratch, common))
-            return sparse_status(common) == SF_OK ? SF_ERROR_NUMERIC : sparse_status(common);
-        status = check_block(matrix, norm, &block, work, common);
-        memcpy(solution + done * rows, work->solved->x, rows * count * sizeof *solution);
+        const solve_block one = {.factor = factor,
+                                 .right = right + done * rows,
+                                 .block = work->block,
+                                 .rows = rows,
+                                 .columns = count,
+                                 .lanes = count > 4   ? BLOCK_COLUMNS
+                                          : count > 1 ? 4
+                                                      : 1};
+        gather(&one);
+        solve_lanes(&one);
+        status = check_block(matrix, norm, &one, work, common);
+        scatter(&one, solution + done * rows);
+        done += count;
     }
     return status;
 }
 
 void sparse_work_clear(sparse_work *work, cholmod_common *common)
 {
-    cholmod_free_dense(&work->solved, common);
-    cholmod_free_dense(&work->half_way, common);
-    cholmod_free_dense(&work->scratch, common);
+    free(work->block);
+    work->block = NULL;
     cholmod_free_dense(&work->residual, common);
     cholmod_free_dense(&work->sum, common);
 }

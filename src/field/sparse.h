@@ -16,9 +16,10 @@ void sparse_start(cholmod_common *common);
 /* SF_OK or what CHOLMOD's last call failed with. */
 sf_status sparse_status(const cholmod_common *common);
 
-/* Blocks kept from solve to solve; start from {0}. */
+/* Rows kept from solve to solve; start from {0}. */
 typedef struct sparse_work {
-    cholmod_dense *solved, *half_way, *scratch, *residual, *sum;
+    double *block; /* rows of right-hand sides, in the factor's order */
+    cholmod_dense *residual, *sum;
 } sparse_work;
 
 /* Solves A x = b for `columns` right-hand sides, one after another in `right`; `solution` may be
