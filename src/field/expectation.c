@@ -78,9 +78,9 @@ static sf_status expect_at(const problem *data, balance *matrix, double length_m
     bool room = peaked_field_new(data, &made->mean);
     sf_status status = made->weights && room ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
-        status = gaussian_new(0, data->input->source_count, &made->under);
-    if (status == SF_OK)
         status = response_make(data, matrix, length_mm, &made->answer);
+    if (status == SF_OK)
+        status = gaussian_of(data, &made->answer, &made->under);
     if (status == SF_OK)
         status = gaussian_set(&made->under, data, &made->answer, at);
     if (status == SF_OK)

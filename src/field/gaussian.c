@@ -25,6 +25,7 @@
 #define OFF_SHARE_SD_LN 0.6
 #define OFF_MM 20.0
 #define OFF_MM_SD_LN 0.3
+#define K_MM2_PER_W 1e6 /* of a watt at a loss of 1 W/m2K */
 /* The share of what a body gives off that enters the board, by how it is mounted, and its standard
  * deviation. From simulated boards with bodies and air. */
 static const struct mount_share {
@@ -103,14 +104,18 @@ sf_status gaussian_new(size_t readings, size_t sources, gaussian *made)
         .sources = sources,
         .strength_mean = array_new(sources, sizeof(double)),
         .strength_sd = array_new(sources, sizeof(double)),
-        .by_source = array_new(sources, sizeof(double)),
+        .scale_k = array_new(readings, sizeof(double)),
+        .fixed = array_new(readings * readings, sizeof(double)),
+        .alike = array_new(readings * readings, sizeof(double)),
+        .listed = array_new(readings * readings, sizeof(double)),
         .expected = array_new(readings, sizeof(double)),
         .covariance = array_new(readings * readings, sizeof(double)),
         .cholesky = array_new(readings * readings, sizeof(double)),
         .inverse = array_new(readings * readings, sizeof(double)),
     };
-    bool whole = made->strength_mean && made->strength_sd && made->by_source && made->expected &&
-                 made->covariance && made->cholesky && made->inverse;
+    bool whole = made->strength_mean && made->strength_sd && made->scale_k && made->fixed &&
+                 made->alike && made->listed && made->expected && made->covariance &&
+                 made->cholesky && made->inverse;
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }
 
@@ -118,7 +123,10 @@ void gaussian_clear(gaussian *made)
 {
     free(made->strength_mean);
     free(made->strength_sd);
-    free(made->by_source);
+    free(made->scale_k);
+    free(made->fixed);
+    free(made->alike);
+    free(made->listed);
     free(made->expected);
     free(made->covariance);
     free(made->cholesky);
@@ -139,7 +147,7 @@ sf_estimate listed_power_w(const sf_source *source)
 static void set_strengths(gaussian *into, const problem *data, const response *answer,
                           const scales *at)
 {
-    double k_mm2_per_w = 1e6 / at->loss_w_m2k;
+    double k_mm2_per_w = K_MM2_PER_W / at->loss_w_m2k;
     for (size_t j = 0; j < into->sources; j++) {
         const sf_source *source = &data->input->sources[j];
         double typical = at->strength_k_mm2 * sqrt(answer->own_median / answer->own[j]);
@@ -154,27 +162,75 @@ static void set_strengths(gaussian *into, const problem *data, const response *a
     }
 }
 
-/* What a reading has in common with those before it and with itself. `by_source` has room for a
- * number a source. */
-static void set_row(const gaussian *into, const problem *data, const response *answer,
-                    const scales *at, size_t i, double *by_source)
+/* Variance of a source's strength: what it has of the square of strength_k_mm2, and what of that of
+ * a strength a watt. */
+static void share_strength(const problem *data, const response *answer, size_t source,
+                           double *alike, double *listed)
 {
-    size_t first = i * into->readings, sources = into->sources;
+    const sf_source *of = &data->input->sources[source];
+    bool known = isfinite(of->power_w);
+    double typical2 = answer->own_median / answer->own[source], sd_w = 0;
+    if (known)
+        sd_w = listed_power_w(of).sd;
+    *alike = data->idle[source] ? 0 : known ? SLIP_SHARE * SLIP_SHARE * typical2 : typical2;
+    *listed = data->idle[source] ? 0 : sd_w * sd_w;
+}
+
+/* Sum over the sources of what two readings see of each. */
+static void set_sources(gaussian *into, const problem *data, const response *answer)
+{
+    size_t count = into->readings, sources = into->sources;
+    for (size_t j = 0; j < sources; j++) {
+        double alike, listed;
+        share_strength(data, answer, j, &alike, &listed);
+        for (size_t i = 0; i < count; i++) {
+            double at = answer->source_at[i * sources + j];
+            for (size_t k = 0; k <= i; k++) {
+                double both = at * answer->source_at[k * sources + j];
+                into->alike[i * count + k] += alike * both;
+                into->listed[i * count + k] += listed * both;
+            }
+        }
+    }
+}
+
+static void set_terms(gaussian *into, const problem *data, const response *answer)
+{
+    size_t count = into->readings;
+    for (size_t i = 0; i < count; i++) {
+        into->scale_k[i] = discrepancy_scale_k(data, i);
+        for (size_t k = 0; k <= i; k++)
+            into->fixed[i * count + k] = answer->held[i * count + k] + can_between_k2(data, i, k);
+    }
+    set_sources(into, data, answer);
+}
+
+sf_status gaussian_of(const problem *data, const response *answer, gaussian *made)
+{
+    sf_status status = gaussian_new(answer->readings, answer->sources, made);
+    if (status == SF_OK)
+        set_terms(made, data, answer);
+    return status;
+}
+
+/* What a reading has in common with those before it and with itself. */
+static void set_row(const gaussian *into, const problem *data, const response *answer,
+                    const scales *at, size_t i)
+{
+    size_t first = i * into->readings;
     const double *white = answer->white + first, *patch = answer->patch + first;
-    const double *copper = answer->copper + first, *held = answer->held + first;
+    const double *copper = answer->copper + first, *fixed = into->fixed + first;
+    const double *alike = into->alike + first, *listed = into->listed + first;
     double white_k2 = at->white_k * at->white_k, patch2 = at->patch * at->patch;
-    double copper2 = at->copper * at->copper, off = at->off_share * discrepancy_scale_k(data, i);
+    double copper2 = at->copper * at->copper, off = at->off_share * into->scale_k[i];
+    double strength2 = at->strength_k_mm2 * at->strength_k_mm2;
+    double watt2 = pow(K_MM2_PER_W / at->loss_w_m2k, 2);
     double *row = into->covariance + first;
-    for (size_t j = 0; j < sources; j++)
-        by_source[j] =
-            into->strength_sd[j] * into->strength_sd[j] * answer->source_at[i * sources + j];
     for (size_t k = 0; k <= i; k++)
-        row[k] = white_k2 * white[k] + patch2 * patch[k] + copper2 * copper[k] + held[k];
-    for (size_t k = 0; k <= i; k++)
-        row[k] +=
-            dot(by_source, answer->source_at + k * sources, sources) + can_between_k2(data, i, k);
+        row[k] = white_k2 * white[k] + patch2 * patch[k] + copper2 * copper[k] + fixed[k] +
+                 strength2 * alike[k] + watt2 * listed[k];
     for (size_t k = 0; k <= i && off > 0; k++)
-        row[k] += off * at->off_share * discrepancy_scale_k(data, k) *
+        row[k] += off * at->off_share * into->scale_k[k] *
                   discrepancy_apart(answer->away_mm[first + k], at->off_mm);
     row[i] += reading_variance_k2(data, at, i);
 }
@@ -201,7 +257,7 @@ sf_status gaussian_set(gaussian *into, const problem *data, const response *answ
         into->expected[i] =
             data->own_k[i] + data->background_k * answer->uniform_at[i] +
             dot(answer->source_at + i * into->sources, into->strength_mean, into->sources);
-        set_row(into, data, answer, at, i, into->by_source);
+        set_row(into, data, answer, at, i);
         for (size_t k = 0; k < i; k++)
             into->covariance[k * count + i] = into->covariance[i * count + k];
     }

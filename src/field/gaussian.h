@@ -42,19 +42,28 @@ double heat_variance(const problem *data, const response *answer, const scales *
 /* Variance of a reading about the field: its own, times the noise factor, and its place's. */
 double reading_variance_k2(const problem *data, const scales *at, size_t reading);
 
-/* What the fit works with under given scales. All arrays are owned. */
+/* What the fit works with under given scales, for one problem and one response. All arrays are
+ * owned. */
 typedef struct gaussian {
     size_t readings, sources;
     double *strength_mean; /* per source: prior mean, K mm2 */
     double *strength_sd;   /* per source: prior sd */
-    double *by_source;     /* per source: room for work */
-    double *expected;      /* per reading */
-    double *covariance;    /* readings x readings, symmetric */
-    double *cholesky;      /* its lower factor */
-    double *inverse;       /* its inverse; filled by gaussian_invert */
+    /* A search for scales asks for the covariance many hundred times: */
+    double *scale_k;    /* per reading: what a discrepancy is a share of */
+    double *fixed;      /* readings x readings, lower triangle: what no scale changes */
+    double *alike;      /* the same, of sources as their population has them, at 1 K mm2 */
+    double *listed;     /* the same, of listed watts, at a loss of 1 W/m2K */
+    double *expected;   /* per reading */
+    double *covariance; /* readings x readings, symmetric */
+    double *cholesky;   /* its lower factor */
+    double *inverse;    /* its inverse; filled by gaussian_invert */
 } gaussian;
 
+/* Room for a covariance that is filled in by other means than gaussian_set. SF_ERROR_MEMORY. *made
+ * is ended with gaussian_clear in any case. */
 sf_status gaussian_new(size_t readings, size_t sources, gaussian *made);
+/* The same for gaussian_set of this problem and this response. */
+sf_status gaussian_of(const problem *data, const response *answer, gaussian *made);
 void gaussian_clear(gaussian *made);
 
 /* Fills all but the inverse. SF_ERROR_NUMERIC when the covariance is not positive definite. */

@@ -64,7 +64,7 @@ static sf_status judge_anew(void *task)
     judgement *of = task;
     scales others;
     gaussian wide;
-    sf_status status = gaussian_new(of->data->readings, of->data->input->source_count, &wide);
+    sf_status status = gaussian_of(of->data, &of->fit->answer, &wide);
     if (status == SF_OK)
         status = length_fit_scales_without(of->data, of->fit, of->reading, &others);
     if (status == SF_OK)
@@ -110,23 +110,23 @@ static sf_status judge_worst(const problem *data, const length_fit *fit, sf_esti
 
 static sf_status judge_left_out(const problem *data, const sweep *swept, sf_estimate *left_out_k)
 {
-    gaussian wide;
     mixture *mixed_k = array_new(data->readings, sizeof *mixed_k);
-    sf_status status = gaussian_new(data->readings, data->input->source_count, &wide);
-    if (!mixed_k)
-        status = SF_ERROR_MEMORY;
+    sf_status status = mixed_k ? SF_OK : SF_ERROR_MEMORY;
     for (size_t f = 0; status == SF_OK && f < swept->count; f++) {
-        status = widen(data, &swept->fits[f], &swept->fits[f].fitted, &wide);
+        gaussian wide;
+        status = gaussian_of(data, &swept->fits[f].answer, &wide);
+        if (status == SF_OK)
+            status = widen(data, &swept->fits[f], &swept->fits[f].fitted, &wide);
         for (size_t i = 0; status == SF_OK && i < data->readings; i++) {
             sf_estimate one = leave_out(data, &wide, i);
             mix(&mixed_k[i], swept->weights[f], one.value, one.sd * one.sd);
         }
+        gaussian_clear(&wide);
     }
     for (size_t i = 0; status == SF_OK && i < data->readings; i++)
         left_out_k[i] = mixed(&mixed_k[i]);
     if (status == SF_OK)
         status = judge_worst(data, &swept->fits[swept->best], left_out_k);
-    gaussian_clear(&wide);
     free(mixed_k);
     return status;
 }
@@ -135,7 +135,7 @@ static sf_status judge_left_out(const problem *data, const sweep *swept, sf_esti
 static sf_status judge_alone(const problem *data, const length_fit *fit, double *scores)
 {
     gaussian plain;
-    sf_status status = gaussian_new(data->readings, data->input->source_count, &plain);
+    sf_status status = gaussian_of(data, &fit->answer, &plain);
     if (status == SF_OK)
         status = gaussian_set(&plain, data, &fit->answer, &fit->fitted);
     if (status == SF_OK)

@@ -217,9 +217,9 @@ sf_status length_fit_make(const problem *data, balance *matrix, double length_mm
                  array_new(readings, sizeof(double)), false};
     sf_status status = made->weights && room && at.residual && at.work ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
-        status = gaussian_new(readings, data->input->source_count, &made->under);
-    if (status == SF_OK)
         status = response_make(data, matrix, length_mm, &made->answer);
+    if (status == SF_OK)
+        status = gaussian_of(data, &made->answer, &made->under);
     if (status == SF_OK)
         status = fit_scales(&at, seek);
     if (status == SF_OK) {
@@ -250,7 +250,7 @@ static sf_status refit(const problem *data, const length_fit *fit, bool seeking,
     length_fit trial = {.answer = fit->answer, .found = fit->found, .fitted = fit->fitted};
     target at = {data, &trial, array_new(data->readings, sizeof(double)),
                  array_new(data->readings, sizeof(double)), seeking};
-    sf_status status = gaussian_new(data->readings, data->input->source_count, &trial.under);
+    sf_status status = gaussian_of(data, &fit->answer, &trial.under);
     if (!at.residual || !at.work)
         status = SF_ERROR_MEMORY;
     if (status == SF_OK)

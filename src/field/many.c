@@ -47,7 +47,7 @@ static sf_status answer_sources(const problem *data, balance *matrix, double len
     sf_status status = response_make(&unread, matrix, length_mm, &made->answer);
     if (status != SF_OK)
         return status;
-    status = gaussian_new(0, listed, &priors);
+    status = gaussian_of(&unread, &made->answer, &priors);
     if (status == SF_OK)
         status = gaussian_set(&priors, &unread, &made->answer, &made->held);
     shared_unknowns *into = &made->unknowns;

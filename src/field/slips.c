@@ -77,7 +77,7 @@ static sf_status look_roughly(const problem *data, const length_fit *fit, const 
     problem believed;
     gaussian plain;
     size_t count = data->readings;
-    sf_status status = gaussian_new(count, input->source_count, &plain);
+    sf_status status = gaussian_of(data, &fit->answer, &plain);
     double *pulls = array_new(count, sizeof *pulls), *residual = array_new(count, sizeof *residual);
     sf_status copied = copy_readings(data, &believed);
     if (!pulls || !residual || copied != SF_OK)

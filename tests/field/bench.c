@@ -59,7 +59,7 @@ length_fit bench_hold(bench *made, double length_mm, const scales *held)
     size_t readings = made->data.readings;
     length_fit fit = {.fitted = *held};
     assert_int_equal(response_make(&made->data, made->matrix, length_mm, &fit.answer), SF_OK);
-    assert_int_equal(gaussian_new(readings, made->input.source_count, &fit.under), SF_OK);
+    assert_int_equal(gaussian_of(&made->data, &fit.answer, &fit.under), SF_OK);
     assert_int_equal(gaussian_set(&fit.under, &made->data, &fit.answer, held), SF_OK);
     assert_int_equal(gaussian_invert(&fit.under), SF_OK);
     assert_true(peaked_field_new(&made->data, &fit.mean));
