@@ -25,9 +25,7 @@ static sf_status widen(const problem *data, const length_fit *fit, const scales 
     size_t count = data->readings;
     sf_status status = gaussian_set(wide, data, &fit->answer, at);
     if (status == SF_OK && fit->found.from) {
-        for (int k = 0; k < EFFECT_COUNT; k++)
-            for (size_t i = 0; i < count * count; i++)
-                wide->covariance[i] += fit->found.effects[k].second_at[i];
+        add_times(wide->covariance, fit->found.second_at, 1, count * count);
         status = gaussian_refactor(wide);
     }
     return status == SF_OK ? gaussian_invert(wide) : status;

@@ -143,16 +143,17 @@ static bool allocate(unlisted *made)
 {
     size_t count = made->from->count, readings = made->readings;
     made->at_readings = array_new(count * readings, sizeof(double));
-    bool whole = made->at_readings != NULL;
+    made->second_at = array_new(readings * readings, sizeof(double));
+    made->spread_at = array_new(readings * readings, sizeof(double));
+    bool whole = made->at_readings && made->second_at && made->spread_at;
     for (int k = 0; k < EFFECT_COUNT; k++) {
         effect *one = &made->effects[k];
         *one = (effect){.share = array_new(count, sizeof(double)),
                         .mean = array_new(count, sizeof(double)),
                         .variance = array_new(count, sizeof(double)),
                         .nothing = 1,
-                        .mean_at = array_new(readings, sizeof(double)),
-                        .second_at = array_new(readings * readings, sizeof(double))};
-        whole = whole && one->share && one->mean && one->variance && one->mean_at && one->second_at;
+                        .mean_at = array_new(readings, sizeof(double))};
+        whole = whole && one->share && one->mean && one->variance && one->mean_at;
     }
     return whole;
 }
@@ -178,12 +179,13 @@ sf_status unlisted_start(const candidates *from, const response *answer, unliste
 void unlisted_clear(unlisted *made)
 {
     free(made->at_readings);
+    free(made->second_at);
+    free(made->spread_at);
     for (int k = 0; k < EFFECT_COUNT; k++) {
         free(made->effects[k].share);
         free(made->effects[k].mean);
         free(made->effects[k].variance);
         free(made->effects[k].mean_at);
-        free(made->effects[k].second_at);
     }
     *made = (unlisted){0};
 }
@@ -199,17 +201,7 @@ void unlisted_mean_at(const unlisted *found, double *mean_at)
 
 double unlisted_doubt(const unlisted *found, const gaussian *under)
 {
-    size_t count = found->readings;
-    double trace = 0;
-    for (int k = 0; k < EFFECT_COUNT; k++) {
-        const effect *one = &found->effects[k];
-        if (one->nothing >= 1)
-            continue;
-        trace += dot(under->inverse, one->second_at, count * count);
-        for (size_t i = 0; i < count; i++)
-            trace -= one->mean_at[i] * dot(under->inverse + i * count, one->mean_at, count);
-    }
-    return trace / 2;
+    return dot(under->inverse, found->spread_at, found->readings * found->readings) / 2;
 }
 
 /* The C library's erfc is the faster, as long as it is above 0. */
@@ -241,11 +233,12 @@ static double weigh_candidate(double precision, double log_spread, double projec
 }
 
 /* Turns log weights into shares and returns the log of their sum. */
-static double normalise(const candidates *from, effect *one, double *log_weights)
+static double normalise(const candidates *from, effect *one, const double *log_prior,
+                        double *log_weights)
 {
     double most = log(NOTHING_PRIOR), sum = 0;
     for (size_t c = 0; c < from->count; c++) {
-        log_weights[c] += log((1 - NOTHING_PRIOR) * from->prior[c]);
+        log_weights[c] += log_prior[c];
         most = fmax(most, log_weights[c]);
     }
     for (size_t c = 0; c < from->count; c++)
@@ -272,22 +265,40 @@ static void sum_contributions(const unlisted *sought, effect *one)
     }
 }
 
+/* Of one candidate in all effects: the mean square of its strength. */
+static double mean_square(const unlisted *sought, size_t candidate)
+{
+    double sum = 0;
+    for (int k = 0; k < EFFECT_COUNT; k++) {
+        const effect *one = &sought->effects[k];
+        double mean = one->mean[candidate];
+        if (one->share[candidate] >= NEGLIGIBLE)
+            sum += one->share[candidate] * (mean * mean + one->variance[candidate]);
+    }
+    return sum;
+}
+
 /* Wanted only once the effects have settled. */
-static void sum_products(const unlisted *sought, effect *one)
+static void sum_products(unlisted *sought)
 {
     size_t readings = sought->readings;
-    memset(one->second_at, 0, readings * readings * sizeof(double));
+    double *sum = sought->second_at;
+    memset(sum, 0, readings * readings * sizeof *sum);
     for (size_t c = 0; c < sought->from->count; c++) {
         const double *at = sought->at_readings + c * readings;
-        double second = one->share[c] * (one->mean[c] * one->mean[c] + one->variance[c]);
-        if (one->share[c] < NEGLIGIBLE)
-            continue;
-        for (size_t i = 0; i < readings; i++)
-            add_times(one->second_at + i * readings, at, second * at[i], i + 1);
+        double second = mean_square(sought, c);
+        for (size_t i = 0; i < readings && second > 0; i++)
+            add_times(sum + i * readings, at, second * at[i], i + 1);
     }
     for (size_t i = 0; i < readings; i++)
-        for (size_t k = 0; k < i; k++)
-            one->second_at[k * readings + i] = one->second_at[i * readings + k];
+        for (size_t k = 0; k <= i; k++) {
+            double means = 0;
+            for (int e = 0; e < EFFECT_COUNT; e++)
+                means += sought->effects[e].mean_at[i] * sought->effects[e].mean_at[k];
+            sum[k * readings + i] = sum[i * readings + k];
+            sought->spread_at[k * readings + i] = sought->spread_at[i * readings + k] =
+                sum[i * readings + k] - means;
+        }
 }
 
 /* What the candidates are worth under one Gaussian. */
@@ -298,6 +309,7 @@ typedef struct search {
     double *unexplained; /* per candidate: projection of the readings less all effects */
     double *explained[EFFECT_COUNT]; /* per candidate: projection of one effect */
     double *log_weights;             /* per candidate */
+    double *log_prior;               /* per candidate */
 } search;
 
 static void project(const unlisted *sought, const effect *one, const search *work,
@@ -318,7 +330,7 @@ static double update_effect(unlisted *sought, effect *one, search *work, double 
         work->log_weights[c] =
             weigh_candidate(work->precision[c], work->log_spread[c], work->unexplained[c],
                             strength_k_mm2, log_strength, &one->mean[c], &one->variance[c]);
-    one->log_factor = normalise(sought->from, one, work->log_weights);
+    one->log_factor = normalise(sought->from, one, work->log_prior, work->log_weights);
     for (size_t c = 0; c < sought->from->count; c++) {
         double second = one->mean[c] * one->mean[c] + one->variance[c];
         fitted +=
@@ -338,10 +350,11 @@ static bool search_start(const unlisted *sought, const gaussian *under, const do
                      .precision = array_new(count, sizeof(double)),
                      .log_spread = array_new(count, sizeof(double)),
                      .unexplained = array_new(count, sizeof(double)),
-                     .log_weights = array_new(count, sizeof(double))};
+                     .log_weights = array_new(count, sizeof(double)),
+                     .log_prior = array_new(count, sizeof(double))};
     double *residual = array_new(readings, sizeof *residual);
     bool whole = work->weighted && work->precision && work->log_spread && work->unexplained &&
-                 work->log_weights && residual;
+                 work->log_weights && work->log_prior && residual;
     for (int k = 0; k < EFFECT_COUNT; k++)
         whole = (work->explained[k] = array_new(count, sizeof(double))) && whole;
     for (size_t i = 0; whole && i < readings; i++) {
@@ -356,6 +369,7 @@ static bool search_start(const unlisted *sought, const gaussian *under, const do
             weighted[i] = dot(under->inverse + i * readings, at, readings);
         work->precision[c] = fmax(dot(weighted, at, readings), 1e-300);
         work->log_spread[c] = log(1 / work->precision[c]);
+        work->log_prior[c] = log((1 - NOTHING_PRIOR) * sought->from->prior[c]);
         work->unexplained[c] = dot(weighted, residual, readings);
     }
     for (int k = 0; whole && k < EFFECT_COUNT; k++)
@@ -381,8 +395,8 @@ sf_status unlisted_update(unlisted *sought, const gaussian *under, const double 
         if (moved < SETTLED)
             break;
     }
-    for (int k = 0; started && k < EFFECT_COUNT; k++)
-        sum_products(sought, &sought->effects[k]);
+    if (started)
+        sum_products(sought);
     free(work.weighted);
     free(work.precision);
     free(work.log_spread);
@@ -390,5 +404,6 @@ sf_status unlisted_update(unlisted *sought, const gaussian *under, const double 
     for (int k = 0; k < EFFECT_COUNT; k++)
         free(work.explained[k]);
     free(work.log_weights);
+    free(work.log_prior);
     return started ? SF_OK : SF_ERROR_MEMORY;
 }

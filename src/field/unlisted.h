@@ -38,7 +38,6 @@ typedef struct effect {
     double nothing;    /* share of no source at all */
     double log_factor; /* evidence over nothing, averaged over candidates */
     double *mean_at;   /* per reading: expected contribution */
-    double *second_at; /* readings x readings: expected product of contributions */
 } effect;
 
 typedef struct unlisted {
@@ -46,7 +45,9 @@ typedef struct unlisted {
     size_t readings;
     double *at_readings; /* candidates rows of readings: contribution at 1 K mm2 */
     effect effects[EFFECT_COUNT];
-    double bound; /* what the effects add to the bound of the evidence */
+    double *second_at; /* readings x readings: expected products of contributions, of all effects */
+    double *spread_at; /* the same less the products of their means: covariance */
+    double bound;      /* what the effects add to the bound of the evidence */
 } unlisted;
 
 /* Starts with nothing found at one spreading length. SF_ERROR_MEMORY; ended with

@@ -104,13 +104,13 @@ static double bound_at(told_board *set, const length_fit *fit, const scales *at)
     for (size_t i = 0; i < READINGS; i++)
         residual[i] = set->on.data.rise_k[i] - other.under.expected[i] - mean_at[i];
     double trace = 0;
-    for (int k = 0; k < EFFECT_COUNT; k++) {
-        const effect *one = &fit->found.effects[k];
-        for (size_t i = 0; i < READINGS; i++)
-            for (size_t j = 0; j < READINGS; j++)
-                trace += other.under.inverse[i * READINGS + j] *
-                         (one->second_at[j * READINGS + i] - one->mean_at[i] * one->mean_at[j]);
-    }
+    for (size_t i = 0; i < READINGS; i++)
+        for (size_t j = 0; j < READINGS; j++) {
+            double spread = fit->found.second_at[j * READINGS + i];
+            for (int k = 0; k < EFFECT_COUNT; k++)
+                spread -= fit->found.effects[k].mean_at[i] * fit->found.effects[k].mean_at[j];
+            trace += other.under.inverse[i * READINGS + j] * spread;
+        }
     double bound = gaussian_log_density(&other.under, residual, work) - trace / 2 +
                    fit->found.bound + scales_log_prior(&set->on.data, at);
     length_fit_clear(&other);

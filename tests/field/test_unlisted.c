@@ -120,11 +120,12 @@ static void contributions_are_the_moments_of_the_shares(void **state)
     hunt_set(&made, 1);
     update(&made);
     const unlisted *found = &made.fit.found;
-    for (int k = 0; k < EFFECT_COUNT; k++) {
-        const effect *one = &found->effects[k];
-        for (size_t i = 0; i < READINGS; i++) {
-            double first = 0, second = 0;
-            size_t other = (i * 5 + 1) % READINGS;
+    for (size_t i = 0; i < READINGS; i++) {
+        size_t other = (i * 5 + 1) % READINGS;
+        double second = 0, means = 0;
+        for (int k = 0; k < EFFECT_COUNT; k++) {
+            const effect *one = &found->effects[k];
+            double first = 0;
             for (size_t c = 0; c < made.from.count; c++) {
                 const double *at = found->at_readings + c * READINGS;
                 first += one->share[c] * one->mean[c] * at[i];
@@ -133,8 +134,10 @@ static void contributions_are_the_moments_of_the_shares(void **state)
             }
             /* shares below a billionth may be left out */
             assert_close(one->mean_at[i], first, 1e-5, 1e-5);
-            assert_close(one->second_at[i * READINGS + other], second, 1e-5, 1e-5);
+            means += one->mean_at[i] * one->mean_at[other];
         }
+        assert_close(found->second_at[i * READINGS + other], second, 1e-5, 1e-5);
+        assert_close(found->spread_at[i * READINGS + other], second - means, 1e-5, 1e-5);
     }
     hunt_clear(&made);
 }
