@@ -40,7 +40,7 @@ typedef struct sf_scene {
     const char *unit;         /* "C" is drawn with a degree sign, "K" as it is */
     const sf_source_fit *sources;
     size_t source_count;
-    const sf_observation *observations; /* crosses with their value */
+    const sf_observation *observations; /* notches with their value */
     size_t observation_count;
     const double *observation_labels; /* per observation, the number to write; NAN none */
     const sf_part_result *results;    /* per part of the job; NULL: no verdicts yet */

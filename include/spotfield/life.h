@@ -266,8 +266,9 @@ typedef struct sf_zone {
 typedef struct sf_zones {
     double endurance_h, rated_c; /* the commonest grade, for which the bounds hold */
     double hot_from_c;           /* from here such a part has used all its life in the run hours */
-    double warm_from_c;          /* from here policy zone_warm_used of it; either is NAN where it
-                                    divides nothing: reached everywhere, nowhere, or not known */
+    double warm_from_c;          /* from here policy zone_warm_used of it; either is -INFINITY where
+                                    that is so at any temperature, INFINITY where at none, NAN where
+                                    the hours are not known */
     double hot_zone_c, warm_zone_c; /* temperatures from which a place is hot, and warm; NAN where
                                        the board is of one heat */
     sf_zone *zones;                 /* hot first, then warm, then cool; larger peak first */

@@ -264,24 +264,16 @@ static sf_status fill_zones(division *of, sf_zones *zones)
     return status;
 }
 
-/* The bounds as told outside: NAN where no temperature of a board is one. */
-static double told_bound(double bound_c)
-{
-    return isfinite(bound_c) ? bound_c : (double)NAN;
-}
-
 static sf_status set_bounds(division *of, sf_zones *zones)
 {
     grade commonest;
     sf_status status = grade_commonest(of->job, of->results, &commonest);
     if (status != SF_OK)
         return status;
-    double hot_from_c = bound_temp_c(of->job, &commonest, 1);
-    double warm_from_c = bound_temp_c(of->job, &commonest, of->job->policy.zone_warm_used);
     zones->rated_c = commonest.rated_c;
     zones->endurance_h = commonest.endurance_h;
-    zones->hot_from_c = told_bound(hot_from_c);
-    zones->warm_from_c = told_bound(warm_from_c);
+    zones->hot_from_c = bound_temp_c(of->job, &commonest, 1);
+    zones->warm_from_c = bound_temp_c(of->job, &commonest, of->job->policy.zone_warm_used);
     return SF_OK;
 }
 

@@ -128,10 +128,24 @@ def check_results():
                 faults.append(f'result {table.name}: documented only: {sorted(invented)}')
 
 
+def size_of(picture):
+    # W3C PNG specification, 11.2.2 IHDR: width and height are bytes 16 to 23
+    return picture.read_bytes()[16:24]
+
+
+def check_picture():
+    """The README's picture is what the program draws: as large, though not byte by byte, since fonts differ."""
+    with tempfile.TemporaryDirectory() as folder:
+        subprocess.run([program, 'map', root / 'demo/desk-supply', '--quiet', '--out', folder], check=True)
+        if size_of(pathlib.Path(folder, 'heat.png')) != size_of(root / 'docs/images/heat.png'):
+            faults.append('docs/images/heat.png: not what the demo gives now, draw it anew')
+
+
 check_man()
 check_policy()
 check_columns()
 check_ranges()
 check_results()
+check_picture()
 print('\n'.join(faults))
 sys.exit(bool(faults))

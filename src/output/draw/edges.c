@@ -10,12 +10,18 @@ static double edge_within(double value, const value_scale *scale)
     return value > scale->low && value < scale->high ? value : (double)NAN;
 }
 
+bool edges_told(const sf_scene *scene)
+{
+    return scene->zones && strcmp(scene->unit, "C") == 0;
+}
+
 zone_edges edges_of(const sf_scene *scene, const value_scale *scale)
 {
-    if (!scene->zones || strcmp(scene->unit, "C") != 0)
-        return (zone_edges){NAN, NAN};
-    return (zone_edges){edge_within(scene->zones->hot_from_c, scale),
-                        edge_within(scene->zones->warm_from_c, scale)};
+    if (!edges_told(scene))
+        return (zone_edges){NAN, NAN, NAN};
+    return (zone_edges){.hot_from = edge_within(scene->zones->hot_from_c, scale),
+                        .warm_from = edge_within(scene->zones->warm_from_c, scale),
+                        .warm_used = scene->job->policy.zone_warm_used};
 }
 
 void edges_write(double value, char text[SCALE_TEXT])
@@ -34,7 +40,8 @@ static line_look isotherm_look(const value_scale *scale, double level, double em
     return look;
 }
 
-static line_look edge_look(const char *name, double level, double width, double em_px)
+/* its degrees with their unit, as its flag on the scale says them */
+static line_look edge_look(const value_scale *scale, double level, double width, double em_px)
 {
     char degrees[SCALE_TEXT];
     line_look look = {.level = level,
@@ -47,7 +54,7 @@ static line_look edge_look(const char *name, double level, double width, double 
                                 .halo_px = 0.14 * em_px,
                                 .halo = INK_PAPER}};
     edges_write(level, degrees);
-    snprintf(look.words, sizeof look.words, "%s %.12s", name, degrees);
+    snprintf(look.words, sizeof look.words, "%.12s %.12s", degrees, scale->unit);
     return look;
 }
 
@@ -59,8 +66,8 @@ size_t edges_list_lines(const zone_edges *edges, const value_scale *scale, doubl
         if (scale->levels[i] != edges->hot_from && scale->levels[i] != edges->warm_from)
             looks[count++] = isotherm_look(scale, scale->levels[i], em_px);
     if (!isnan(edges->warm_from))
-        looks[count++] = edge_look("warm", edges->warm_from, ZONE_WARM_WIDTH, em_px);
+        looks[count++] = edge_look(scale, edges->warm_from, ZONE_WARM_WIDTH, em_px);
     if (!isnan(edges->hot_from))
-        looks[count++] = edge_look("hot", edges->hot_from, ZONE_HOT_WIDTH, em_px);
+        looks[count++] = edge_look(scale, edges->hot_from, ZONE_HOT_WIDTH, em_px);
     return count;
 }

@@ -2,6 +2,7 @@
 #ifndef SPOTFIELD_OUTPUT_DRAW_EDGES_H
 #define SPOTFIELD_OUTPUT_DRAW_EDGES_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "output/draw/isotherms.h"
@@ -13,10 +14,15 @@
 #define ZONE_WARM_WIDTH 0.16
 #define ISOTHERM_WIDTH 0.07
 
-/* Values from which a place is hot or warm; NAN where there is no such edge on the map. */
+/* Temperatures from which the commonest part has used up its rated life, or the policy's share of
+ * it; NAN where there is no such line on the map. */
 typedef struct zone_edges {
     double hot_from, warm_from;
+    double warm_used; /* the policy's share */
 } zone_edges;
+
+/* Whether a scene tells where rated life is used up: it shows temperatures and has zones. */
+bool edges_told(const sf_scene *scene);
 
 /* The edges of a scene: those of its zones, where its values are temperatures they lie between. */
 zone_edges edges_of(const sf_scene *scene, const value_scale *scale);

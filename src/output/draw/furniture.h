@@ -1,4 +1,4 @@
-/* What stands about the board: title, axes, colour bar, scale bar, caution. */
+/* What stands about the board: title, axes, scale of values, scale bar, caution. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_FURNITURE_H
 #define SPOTFIELD_OUTPUT_DRAW_FURNITURE_H
 
@@ -14,9 +14,10 @@ void furniture_title(canvas *page, font *face, const layout *within, const sf_sc
 /* Ticks in mm below and to the left of the board. */
 void furniture_axes(canvas *page, font *face, const layout *within, const sf_board *board);
 
-/* The strip of colours with its levels, and where zones begin. */
-void furniture_colour_bar(canvas *page, font *face, const layout *within, const value_scale *scale,
-                          const zone_edges *edges, const char *quantity);
+/* The strip of colours below the board: where rated life is used up, and its levels. false when
+ * memory is short. */
+bool furniture_colour_bar(canvas *page, font *face, const layout *within, const sf_scene *scene,
+                          const value_scale *scale, const zone_edges *edges);
 
 void furniture_scale_bar(canvas *page, font *face, const layout *within);
 

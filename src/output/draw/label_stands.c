@@ -63,8 +63,10 @@ static label_stand in_ring(const label *placed, double away_px, int turn, double
 
 label_stand stand_of(const label_ground *on, const label *placed, int number)
 {
+    /* the label's own best side changes places with the usual one */
+    int side = number == 0 ? (int)placed->side : number == (int)placed->side ? 0 : number;
     if (number < STANDS_BESIDE)
-        return (label_stand){.where = beside(placed, sides[number], gap_beside * on->em_px)};
+        return (label_stand){.where = beside(placed, sides[side], gap_beside * on->em_px)};
     int ring = (number - STANDS_BESIDE) / STANDS_IN_RING;
     int turn = (number - STANDS_BESIDE) % STANDS_IN_RING;
     return in_ring(placed, between_rings * (ring + 1) * on->em_px, turn, on->em_px);

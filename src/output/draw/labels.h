@@ -18,12 +18,16 @@ typedef struct label_stand {
     place lead_from, lead_to;
 } label_stand;
 
+/* The sides of a symbol, the usual best first. */
+typedef enum label_side { LABEL_RIGHT, LABEL_LEFT, LABEL_ABOVE, LABEL_BELOW } label_side;
+
 typedef struct label {
     char words[40];
     lettering style;
     place anchor;                  /* middle of the symbol it names */
     double reach_x_px, reach_y_px; /* half the symbol's width and height */
     bool round;                    /* the symbol is a circle */
+    label_side side;               /* of the symbol, where it stands best */
     bool may_stand_inside;         /* on the symbol itself, where it is large enough */
     bool may_lead;                 /* away from it with a leader line */
     bool keeps_off_edges;          /* never across the edge of the board or of a no-touch area */

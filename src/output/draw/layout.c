@@ -2,17 +2,17 @@
 #include "output/draw/layout.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 static const double ems_in_width = 84, em_least_px = 11;
 static const double margin = 1.7, title_first = 2.2, title_more = 1.4, title_gap = 0.7;
 static const double axis_left = 2.9, axis_below = 2.1; /* ticks and numbers */
 static const double pad_axis = 1.0, pad_free = 1.2;    /* between board and axis, other sides */
 static const double pad_over = 0.4;                    /* beyond what stands out over the board */
-static const double plot_least_width = 14, plot_least_height = 10; /* labels need some room */
+static const double plot_least_width = 26, plot_least_height = 10; /* labels need some room */
 static const double column_gap = 1.6, column_least = 12;
-static const double bar_width = 1.3, bar_least = 9, bar_most = 30;
-static const double bar_title = 1.9, bar_title_level = 2.8; /* a level bar has zone names above */
-static const double bar_numbers = 1.6, scale_height = 2.6, block_gap = 1.3;
+static const double strip_height = 1.2, strip_least_width = 24, scale_title = 1.4;
+static const double mm_height = 2.6, block_gap = 1.3, scale_gap = 0.5;
 static const double footer_height = 1.5;
 static const double height_most = 1.4142; /* of a picture in widths: an upright sheet */
 static const double beside_least_ems = 52;
@@ -82,9 +82,15 @@ static double plot_width(const measure *page)
     return page->pad_left + page->board_width + page->pad_right;
 }
 
-static double column_height(const measure *page)
+static double scale_height(void)
 {
-    return bar_title + bar_least + 2 * block_gap + page->legend + scale_height;
+    return 2 * SCALE_ROW + SCALE_RAIL + strip_height + SCALE_NUMBERS + scale_title;
+}
+
+/* axis, scale and the gap between them */
+static double below_plot(void)
+{
+    return axis_below + scale_gap + scale_height();
 }
 
 /* sets the board's size for a column beside it; false where the column would stand out below */
@@ -93,14 +99,10 @@ static bool fits_beside(measure *page)
     if (page->width < beside_least_ems)
         return false;
     double room_width = page->width - 2 * margin - axis_left - column_gap - page->column;
-    double room_height = page->height_most - 2 * margin - page->title - axis_below - footer_height;
+    double room_height =
+        page->height_most - 2 * margin - page->title - below_plot() - footer_height;
     fit_board(page, room_width, room_height);
-    return column_height(page) <= plot_height(page) + axis_below;
-}
-
-static double bar_block(void)
-{
-    return bar_title_level + bar_width + bar_numbers;
+    return page->legend + block_gap + mm_height <= plot_height(page) + below_plot();
 }
 
 static size_t columns_below(const measure *page)
@@ -119,8 +121,8 @@ static double legend_below(const measure *page)
 static void fit_below(measure *page)
 {
     double room_width = page->width - 2 * margin - axis_left;
-    double room_height = page->height_most - 2 * margin - page->title - axis_below - 2 * block_gap -
-                         bar_block() - legend_below(page) - footer_height;
+    double room_height = page->height_most - 2 * margin - page->title - below_plot() -
+                         2 * block_gap - legend_below(page) - mm_height - footer_height;
     fit_board(page, room_width, fmax(room_height, plot_least_height + pad_free + pad_axis));
 }
 
@@ -139,33 +141,40 @@ static void set_plot(const measure *page, double left, layout *made)
     made->board.bottom = made->board.top + page->board_height;
 }
 
+/* below the board and as wide, but that words need some room: `right` is as far as they may go */
+static void set_scale(double left, double right, layout *made)
+{
+    double top = made->plot.bottom + axis_below + scale_gap;
+    double strip = top + 2 * SCALE_ROW + SCALE_RAIL;
+    bool wide = made->board.right - made->board.left >= strip_least_width;
+    double from = wide ? made->board.left : left;
+    double to = wide ? made->board.right : fmin(right, from + strip_least_width);
+    made->scale = (box){from, top, to, top + scale_height()};
+    made->strip = (box){from, strip, to, strip + strip_height};
+}
+
 static double set_column(const measure *page, layout *made)
 {
     double left = made->plot.right + column_gap, right = left + page->column;
-    double top = made->plot.top + pad_free, bottom = made->plot.bottom + axis_below;
-    double spare = bottom - top - bar_title - 2 * block_gap - page->legend - scale_height;
-    double bar_bottom = top + bar_title + fmin(spare, bar_most);
-    made->bar = (box){left, top + bar_title, left + bar_width, bar_bottom};
-    made->bar_upright = true;
-    made->scale_bar = (box){left, bottom - scale_height, right, bottom};
-    made->legend =
-        (box){left, bar_bottom + block_gap, right, bar_bottom + block_gap + page->legend};
+    double top = made->plot.top + pad_free;
+    set_scale(made->plot.left, made->plot.right, made);
+    double bottom = made->scale.bottom;
+    made->scale_bar = (box){left, bottom - mm_height, right, bottom};
+    made->legend = (box){left, top, right, top + page->legend};
     made->legend_columns = 1;
     return bottom;
 }
 
 static double set_rows(const measure *page, layout *made)
 {
-    double right = page->width - margin, top = made->plot.bottom + axis_below + block_gap;
-    double middle = margin + 0.66 * (right - margin), below = top + bar_block() + block_gap;
-    double strip = top + bar_title_level;
-    made->bar = (box){margin + 0.5, strip, middle, strip + bar_width};
-    made->bar_upright = false;
-    made->scale_bar =
-        (box){middle + 2.5, top + bar_block() - scale_height, right, top + bar_block()};
-    made->legend = (box){margin, below, right, below + legend_below(page)};
+    double right = page->width - margin;
+    set_scale(margin + 0.5, right - 0.5, made);
+    double top = made->scale.bottom + block_gap;
+    made->legend = (box){margin, top, right, top + legend_below(page)};
     made->legend_columns = columns_below(page);
-    return made->legend.bottom;
+    made->scale_bar =
+        (box){margin + 0.5, made->legend.bottom, right, made->legend.bottom + mm_height};
+    return made->scale_bar.bottom + block_gap;
 }
 
 static box in_pixels(box ems, double em_px)
@@ -176,8 +185,8 @@ static box in_pixels(box ems, double em_px)
 static void turn_into_pixels(const measure *page, double bottom, layout *made)
 {
     double em_px = made->em_px = page->em_px;
-    box *boxes[] = {&made->title,  &made->board,     &made->plot,  &made->bar,
-                    &made->legend, &made->scale_bar, &made->footer};
+    box *boxes[] = {&made->title, &made->board,  &made->plot,      &made->scale,
+                    &made->strip, &made->legend, &made->scale_bar, &made->footer};
     made->footer = (box){margin, bottom, page->width - margin, bottom + footer_height};
     for (size_t i = 0; i < sizeof boxes / sizeof boxes[0]; i++)
         *boxes[i] = in_pixels(*boxes[i], em_px);

@@ -1,9 +1,9 @@
-/* Where the parts of the picture lie: title above, the board to scale with its axes, colour bar and
- * legend beside it, or below where the picture is small or the board wide. */
+/* Where the parts of the picture lie: title above, the board to scale with its axes, the scale of
+ * its values below it, the legend beside both, or below where the picture is small or the board
+ * wide. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_LAYOUT_H
 #define SPOTFIELD_OUTPUT_DRAW_LAYOUT_H
 
-#include <stdbool.h>
 #include <stddef.h>
 
 #include "output/draw/place.h"
@@ -30,8 +30,8 @@ typedef struct layout {
     box title;
     box board; /* the board's rectangle */
     box plot;  /* where symbols and labels may stand */
-    box bar;   /* the colour strip itself */
-    bool bar_upright;
+    box scale; /* room of the strip of colours with its words */
+    box strip; /* the colours themselves */
     box legend;
     size_t legend_columns;
     box scale_bar; /* room of the scale bar, its numbers included */
@@ -45,5 +45,11 @@ double layout_em(int width_px);
 
 /* Height of a legend entry, in ems. */
 #define LEGEND_LINE 1.6
+
+/* Two rows of words stand above the strip of colours, each so high, in ems, and a rail below them;
+ * numbers and what they count stand below it. */
+#define SCALE_ROW 1.5
+#define SCALE_RAIL 0.75
+#define SCALE_NUMBERS 1.55
 
 #endif

@@ -104,28 +104,28 @@ static void add_sources(legend *to, const sf_scene *scene)
 
 static void add_readings(legend *to, const sf_scene *scene)
 {
-    size_t fitted = 0;
-    for (size_t i = 0; i < scene->observation_count; i++)
-        fitted += scene->observations[i].in_fit;
-    if (fitted > 0)
-        add_entry(to, SIGN_READING, "reading %zu", fitted);
-    if (scene->observation_count > fitted)
+    size_t beads = 0, infrared = 0;
+    for (size_t i = 0; i < scene->observation_count; i++) {
+        const sf_observation *reading = &scene->observations[i];
+        beads += reading->in_fit && reading->method != SF_METHOD_INFRARED;
+        infrared += reading->in_fit && reading->method == SF_METHOD_INFRARED;
+    }
+    if (beads > 0)
+        add_entry(to, SIGN_BEAD, "thermocouple %zu", beads);
+    if (infrared > 0)
+        add_entry(to, SIGN_INFRARED, "infrared %zu", infrared);
+    if (scene->observation_count > beads + infrared)
         add_entry(to, SIGN_READING_OUT, "reading, not fitted %zu",
-                  scene->observation_count - fitted);
+                  scene->observation_count - beads - infrared);
 }
 
 static void add_zones(legend *to, const sf_scene *scene, const value_scale *scale)
 {
     zone_edges edges = edges_of(scene, scale);
-    char degrees[SCALE_TEXT];
-    if (!isnan(edges.hot_from)) {
-        edges_write(edges.hot_from, degrees);
-        add_entry(to, SIGN_HOT, "hot zone from %.12s %.12s", degrees, scale->unit);
-    }
-    if (!isnan(edges.warm_from)) {
-        edges_write(edges.warm_from, degrees);
-        add_entry(to, SIGN_WARM, "warm zone from %.12s %.12s", degrees, scale->unit);
-    }
+    if (!isnan(edges.hot_from))
+        add_entry(to, SIGN_HOT, "rated life used up");
+    if (!isnan(edges.warm_from))
+        add_entry(to, SIGN_WARM, "%.0f %% of rated life used", 100 * edges.warm_used);
 }
 
 legend legend_make(const sf_scene *scene, const value_scale *scale)
@@ -165,8 +165,7 @@ size_t legend_rows(const legend *of)
 double legend_width(const legend *of, font *face, double em_px)
 {
     /* about the longest that is said of a line */
-    static const char *const of_lines[] = {"warm zone from 100 \u00b0C",
-                                           "isotherm, every 10 \u00b0C"};
+    static const char *const of_lines[] = {"25 % of rated life used", "isotherm, every 10 \u00b0C"};
     lettering style = style_of(em_px);
     double widest = 0;
     for (size_t i = 0; i < 2; i++)
@@ -211,6 +210,15 @@ static void draw_doubt_sign(canvas *page, place centre, double em_px)
     canvas_lay(page, INK_DARK, HATCH_OPACITY);
 }
 
+static void draw_notch_sign(canvas *page, legend_sign sign, place centre, double em_px)
+{
+    notch shown = {.tip = {centre.x_px, centre.y_px + NOTCH_LENGTH / 2 * em_px},
+                   .side = NOTCH_ABOVE,
+                   .infrared = sign == SIGN_INFRARED,
+                   .in_fit = sign != SIGN_READING_OUT};
+    symbol_reading(page, &shown, em_px);
+}
+
 static void draw_sign(canvas *page, legend_sign sign, place centre, double em_px)
 {
     switch (sign) {
@@ -223,9 +231,10 @@ static void draw_sign(canvas *page, legend_sign sign, place centre, double em_px
     case SIGN_PART:
         symbol_part(page, mark_of(sign), centre, sign_radius * em_px, em_px);
         break;
-    case SIGN_READING:
+    case SIGN_BEAD:
+    case SIGN_INFRARED:
     case SIGN_READING_OUT:
-        symbol_reading(page, centre, sign == SIGN_READING, em_px);
+        draw_notch_sign(page, sign, centre, em_px);
         break;
     case SIGN_POINT:
         symbol_point(page, centre, 0.8 * em_px);

@@ -21,7 +21,8 @@ typedef enum legend_sign {
     SIGN_PART, /* no verdict yet */
     SIGN_SOURCE,
     SIGN_UNLISTED,
-    SIGN_READING,
+    SIGN_BEAD, /* a reading by thermocouple */
+    SIGN_INFRARED,
     SIGN_READING_OUT,
     SIGN_POINT,
     SIGN_KEEPOUT,

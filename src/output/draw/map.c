@@ -133,6 +133,7 @@ sf_status map_plan(const sf_scene *scene, const sf_picture_options *options, map
 
 void map_close(map *closed)
 {
+    free(closed->readings);
     free(closed->labels);
     crowd_close(&closed->taken);
     isotherms_free(&closed->lines);
@@ -188,11 +189,8 @@ static void draw_parts(map *drawn)
 
 static void draw_readings(map *drawn)
 {
-    const sf_scene *scene = drawn->scene;
-    for (size_t i = 0; drawn->readings_drawn && i < scene->observation_count; i++)
-        symbol_reading(&drawn->canvas,
-                       map_place(drawn, scene->observations[i].x_mm, scene->observations[i].y_mm),
-                       scene->observations[i].in_fit, drawn->page.em_px);
+    for (size_t i = 0; drawn->readings && i < drawn->scene->observation_count; i++)
+        symbol_reading(&drawn->canvas, &drawn->readings[i], drawn->page.em_px);
 }
 
 /* the first to read on top */
@@ -220,25 +218,26 @@ static void write_note(const map *drawn, char *note, size_t size)
     size_t left_out = 0;
     for (size_t i = 0; i < drawn->label_count; i++)
         left_out += !drawn->labels[i].placed;
-    const char *crosses = drawn->readings_drawn ? "" : "Readings too dense to draw. ";
-    snprintf(note, size, "%s", crosses);
+    const char *dense = drawn->readings ? "" : "Readings too dense to draw. ";
+    snprintf(note, size, "%s", dense);
     if (left_out > 0)
-        snprintf(note, size, "%s%zu label%s left out for lack of room.", crosses, left_out,
+        snprintf(note, size, "%s%zu label%s left out for lack of room.", dense, left_out,
                  left_out == 1 ? "" : "s");
 }
 
-static void draw_about(map *drawn)
+static bool draw_about(map *drawn)
 {
     canvas *page = &drawn->canvas;
     char note[160];
     write_note(drawn, note, sizeof note);
     furniture_title(page, drawn->face, &drawn->page, drawn->scene);
     furniture_axes(page, drawn->face, &drawn->page, &drawn->scene->job->board);
-    furniture_colour_bar(page, drawn->face, &drawn->page, &drawn->scale, &drawn->edges,
-                         drawn->scene->quantity);
+    bool whole = furniture_colour_bar(page, drawn->face, &drawn->page, drawn->scene, &drawn->scale,
+                                      &drawn->edges);
     legend_draw(page, drawn->face, &drawn->signs, &drawn->page);
     furniture_scale_bar(page, drawn->face, &drawn->page);
     furniture_footer(page, drawn->face, &drawn->page, note);
+    return whole;
 }
 
 sf_status map_draw(map *planned)
@@ -254,7 +253,7 @@ sf_status map_draw(map *planned)
                 planned->page.em_px);
     draw_points(planned);
     canvas_clip(&planned->canvas, NULL);
-    draw_about(planned);
-    bool failed = planned->canvas.shapes.failed || font_failed(planned->face);
+    bool failed =
+        !draw_about(planned) || planned->canvas.shapes.failed || font_failed(planned->face);
     return failed ? SF_ERROR_MEMORY : SF_OK;
 }

@@ -27,7 +27,7 @@ typedef struct map {
     isotherms lines;
     crowd taken;
     part_mark named_from; /* parts so grave or graver have their reference beside them */
-    bool readings_drawn;  /* false where crosses would cover the board */
+    notch *readings;      /* the scene's, NULL where they would cover the board */
     label *labels;
     size_t label_count;
 } map;
@@ -54,6 +54,11 @@ sf_status map_trace_lines(map *traced);
 /* Puts symbols, words along lines and labels in their places. SF_ERROR_MEMORY. */
 sf_status map_place_labels(map *placed);
 
+/* Chooses on which side of its spot each reading's notch stands, and adds it to the crowd; then,
+ * later, their numbers to the labels. false when memory is short. */
+bool map_aim_readings(map *aimed);
+void map_name_readings(map *named);
+
 /* --- where things are --- */
 
 place map_place(const map *in, double x_mm, double y_mm);
@@ -62,6 +67,9 @@ part_mark map_part_mark(const sf_scene *scene, size_t part);
 
 /* Corners of a source's footprint. */
 void map_source_corners(const map *in, const sf_source_fit *source, place corners[4]);
+
+/* How a label is written: size in ems. */
+lettering map_lettering(const map *in, double size, bool bold, ink laid);
 
 /* A ring's corners in a new array freed with free(); NULL when memory is short. */
 place *map_ring(const map *in, const sf_ring *ring);

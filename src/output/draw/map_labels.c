@@ -7,8 +7,8 @@
 #include "core/memory.h"
 #include "output/draw/map.h"
 
-/* share of the plot that names of parts may cover, and crosses of readings: by eye, no source */
-static const double cover_names = 0.12, cover_crosses = 0.3;
+/* share of the plot that names of parts may cover: by eye, no source */
+static const double cover_names = 0.12;
 
 /* how much of the plot the labels of parts marked `least` or graver would cover */
 static double part_cover(const map *in, part_mark least)
@@ -32,14 +32,6 @@ static part_mark choose_named(const map *in)
     return (part_mark)from;
 }
 
-static bool choose_readings(const map *in)
-{
-    box board = in->page.board;
-    double cross_px = 1.4 * in->page.em_px;
-    return (double)in->scene->observation_count * cross_px * cross_px <=
-           cover_crosses * (board.right - board.left) * (board.bottom - board.top);
-}
-
 static bool crowd_parts(map *placed)
 {
     const sf_job *job = placed->scene->job;
@@ -49,20 +41,6 @@ static bool crowd_parts(map *placed)
         crowd_shape shape = map_part_mark(placed->scene, i) == PART_LEAVE ? CROWD_RING : CROWD_DISC;
         if (!crowd_add(&placed->taken, (crowd_item){.where = box_about(centre, width_px, width_px),
                                                     .shape = shape,
-                                                    .kind = CROWD_SYMBOL}))
-            return false;
-    }
-    return true;
-}
-
-static bool crowd_readings(map *placed)
-{
-    const sf_scene *scene = placed->scene;
-    double width_px = (2 * READING_REACH + 0.1) * placed->page.em_px;
-    for (size_t i = 0; placed->readings_drawn && i < scene->observation_count; i++) {
-        place centre = map_place(placed, scene->observations[i].x_mm, scene->observations[i].y_mm);
-        if (!crowd_add(&placed->taken, (crowd_item){.where = box_about(centre, width_px, width_px),
-                                                    .shape = CROWD_BOX,
                                                     .kind = CROWD_SYMBOL}))
             return false;
     }
@@ -113,7 +91,7 @@ static bool crowd_edges(map *placed)
     return true;
 }
 
-static lettering style_of(const map *in, double size, bool bold, ink laid)
+lettering map_lettering(const map *in, double size, bool bold, ink laid)
 {
     return (lettering){.size_px = size * in->page.em_px,
                        .bold = bold,
@@ -124,7 +102,7 @@ static lettering style_of(const map *in, double size, bool bold, ink laid)
 
 static void add_source_labels(map *placed)
 {
-    lettering style = style_of(placed, 0.8, true, INK_DARK);
+    lettering style = map_lettering(placed, 0.8, true, INK_DARK);
     for (size_t i = 0; i < placed->scene->source_count; i++) {
         const sf_source_fit *source = &placed->scene->sources[i];
         bool told = source->listed || strstr(source->ref, "unlisted");
@@ -145,7 +123,7 @@ static void add_source_labels(map *placed)
 static bool add_keepout_labels(map *placed)
 {
     const sf_job *job = placed->scene->job;
-    lettering style = style_of(placed, 0.8, true, INK_DARK);
+    lettering style = map_lettering(placed, 0.8, true, INK_DARK);
     for (size_t i = 0; i < job->keepout_count; i++) {
         const sf_ring *ring = &job->keepouts[i];
         double left = INFINITY, top = -INFINITY;
@@ -172,8 +150,8 @@ static void add_part_labels(map *placed, part_mark mark)
     const sf_scene *scene = placed->scene;
     ink laid = mark == PART_REPLACE ? INK_ALERT : INK_DARK;
     bool crowded = placed->named_from > PART_LEAVE;
-    lettering style =
-        style_of(placed, mark == PART_LEAVE || crowded ? 0.72 : 0.8, mark == PART_REPLACE, laid);
+    lettering style = map_lettering(placed, mark == PART_LEAVE || crowded ? 0.72 : 0.8,
+                                    mark == PART_REPLACE, laid);
     /* a search for each of very many would take long and find nothing */
     bool may_lead = part_cover(placed, mark) <= 2 * cover_names;
     for (size_t i = 0; mark >= placed->named_from && i < scene->job->part_count; i++) {
@@ -187,23 +165,6 @@ static void add_part_labels(map *placed, part_mark mark)
         made.may_stand_inside = mark == PART_LEAVE;
         made.may_lead = may_lead;
         placed->labels[placed->label_count++] = made;
-    }
-}
-
-static void add_reading_labels(map *placed)
-{
-    const sf_scene *scene = placed->scene;
-    lettering style = style_of(placed, 0.68, false, INK_DARK);
-    double reach_px = READING_REACH * placed->page.em_px;
-    bool whole = placed->scale.step >= 2;
-    for (size_t i = 0; placed->readings_drawn && i < scene->observation_count; i++) {
-        if (!scene->observation_labels || !isfinite(scene->observation_labels[i]))
-            continue;
-        char number[SCALE_TEXT];
-        snprintf(number, sizeof number, whole ? "%.0f" : "%.1f", scene->observation_labels[i]);
-        place at = map_place(placed, scene->observations[i].x_mm, scene->observations[i].y_mm);
-        placed->labels[placed->label_count++] =
-            label_make(placed->face, &style, at, reach_px, reach_px, number);
     }
 }
 
@@ -245,7 +206,7 @@ static bool place_parts(map *placed, part_mark mark, size_t *named)
 static bool place_readings(map *placed)
 {
     size_t first = placed->label_count;
-    add_reading_labels(placed);
+    map_name_readings(placed);
     return place_from(placed, first);
 }
 
@@ -275,9 +236,8 @@ sf_status map_place_labels(map *placed)
     if (!placed->labels || !crowd_open(&placed->taken, placed->page.plot, 2 * placed->page.em_px))
         return SF_ERROR_MEMORY;
     placed->named_from = choose_named(placed);
-    placed->readings_drawn = choose_readings(placed);
-    bool whole = crowd_parts(placed) && crowd_readings(placed) && crowd_points(placed) &&
-                 crowd_sources(placed) && crowd_edges(placed) && place_all(placed);
+    bool whole = crowd_parts(placed) && crowd_points(placed) && crowd_sources(placed) &&
+                 crowd_edges(placed) && map_aim_readings(placed) && place_all(placed);
     choose_inks(placed);
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }

@@ -83,24 +83,55 @@ void symbol_part(canvas *page, part_mark mark, place centre, double radius_px, d
         draw_changed(page, mark == PART_HOTTER, centre, radius_px, em_px);
 }
 
-static void draw_reading(mask *into, place centre, bool in_fit, double reach_px, double width_px)
+/* where a notch has its far end, seen from its tip */
+static place side_of(notch_side side)
 {
-    if (!in_fit) {
-        draw_cross(into, centre, 0.75 * reach_px, width_px);
-        return;
-    }
-    mask_line(into, (place){centre.x_px - reach_px, centre.y_px},
-              (place){centre.x_px + reach_px, centre.y_px}, width_px);
-    mask_line(into, (place){centre.x_px, centre.y_px - reach_px},
-              (place){centre.x_px, centre.y_px + reach_px}, width_px);
+    static const place sides[NOTCH_SIDE_COUNT] = {[NOTCH_ABOVE] = {0, -1},
+                                                  [NOTCH_RIGHT] = {1, 0},
+                                                  [NOTCH_LEFT] = {-1, 0},
+                                                  [NOTCH_BELOW] = {0, 1}};
+    return sides[side];
 }
 
-void symbol_reading(canvas *page, place centre, bool in_fit, double em_px)
+/* a share of the way from the tip to the far end, and so far aside */
+static place in_notch(const notch *of, double share, double aside, double em_px)
 {
-    draw_reading(&page->shapes, centre, in_fit, READING_REACH * em_px, 0.3 * em_px);
-    canvas_lay(page, INK_PAPER, halo_opacity);
-    draw_reading(&page->shapes, centre, in_fit, READING_REACH * em_px, 0.1 * em_px);
+    place side = side_of(of->side);
+    double along_px = share * NOTCH_LENGTH * em_px, aside_px = aside * NOTCH_WIDTH * em_px;
+    return (place){of->tip.x_px + side.x_px * along_px - side.y_px * aside_px,
+                   of->tip.y_px + side.y_px * along_px + side.x_px * aside_px};
+}
+
+void notch_corners(const notch *of, double em_px, place corners[3])
+{
+    corners[0] = of->tip;
+    corners[1] = in_notch(of, 1, -0.5, em_px);
+    corners[2] = in_notch(of, 1, 0.5, em_px);
+}
+
+static void draw_bar(canvas *page, const notch *drawn, double em_px)
+{
+    place from = in_notch(drawn, 0.7, -0.8, em_px), to = in_notch(drawn, 0.7, 0.8, em_px);
+    mask_line(&page->shapes, from, to, 0.36 * em_px);
+    canvas_lay(page, INK_PAPER, 1);
+    mask_line(&page->shapes, from, to, 0.12 * em_px);
     canvas_lay(page, INK_DARK, 1);
+}
+
+void symbol_reading(canvas *page, const notch *drawn, double em_px)
+{
+    place corners[3];
+    notch_corners(drawn, em_px, corners);
+    stroke_outline(&page->shapes, corners, 3, 0.22 * em_px);
+    mask_polygon(&page->shapes, corners, 3, MASK_ADD);
+    canvas_lay(page, INK_PAPER, halo_opacity);
+    mask_line(&page->shapes, corners[0], corners[1], 0.1 * em_px);
+    mask_line(&page->shapes, corners[0], corners[2], 0.1 * em_px);
+    if (!drawn->infrared)
+        mask_polygon(&page->shapes, corners, 3, MASK_ADD);
+    canvas_lay(page, INK_DARK, 1);
+    if (!drawn->in_fit)
+        draw_bar(page, drawn, em_px);
 }
 
 static void draw_source_outline(mask *into, const place corners[4], bool listed, double width_px,

@@ -18,8 +18,29 @@ typedef enum part_mark {
 /* em_px, the height of the picture's text, sets the width of lines. */
 void symbol_part(canvas *page, part_mark mark, place centre, double radius_px, double em_px);
 
-/* An upright cross, or a slanting one for a reading kept out of the fit. */
-void symbol_reading(canvas *page, place centre, bool in_fit, double em_px);
+/* The side of its spot on which a reading's mark stands. */
+typedef enum notch_side {
+    NOTCH_ABOVE,
+    NOTCH_RIGHT,
+    NOTCH_LEFT,
+    NOTCH_BELOW,
+    NOTCH_SIDE_COUNT
+} notch_side;
+
+/* A reading's mark: a notch whose tip is the spot. */
+typedef struct notch {
+    place tip;
+    notch_side side;
+    bool infrared; /* else a thermocouple */
+    bool in_fit;
+} notch;
+
+/* A filled notch for a thermocouple, an open one for infrared, as the cone that it sees; a bar
+ * across it where the reading was kept out of the fit. */
+void symbol_reading(canvas *page, const notch *drawn, double em_px);
+
+/* The corners of a notch: its tip, then its far end. */
+void notch_corners(const notch *of, double em_px, place corners[3]);
 
 /* A hatched rectangle; dashed where nobody listed it. Drawn on the board alone when on_board. */
 void symbol_source(canvas *page, const place corners[4], bool listed, double em_px);
@@ -30,9 +51,10 @@ void symbol_keepout(canvas *page, const place *corners, size_t count, double em_
 /* A white disc in a heavy ring, to write a number on. */
 void symbol_point(canvas *page, place centre, double em_px);
 
-/* Smallest radius of a part, and half the size of a reading's cross, in ems. */
+/* Smallest radius of a part, and the size of a reading's notch, in ems. */
 #define PART_RADIUS_MIN 0.42
-#define READING_REACH 0.34
+#define NOTCH_LENGTH 0.95
+#define NOTCH_WIDTH 0.62
 #define POINT_RADIUS 0.72 /* of a place to read next */
 
 #endif

@@ -25,6 +25,9 @@ static void add_bounds(const page *shown, text *into)
     text_add(into, " h at ");
     html_number(into, zones->rated_c, 0);
     text_add(into, " \u00B0C).");
+    if (zones->hot_from_c == -INFINITY)
+        text_add(into, " At any temperature it has used all of its rated life in the hours the "
+                       "board has run.");
     if (isfinite(zones->hot_from_c)) {
         text_add(into, " From ");
         html_number(into, zones->hot_from_c, 0);

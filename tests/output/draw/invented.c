@@ -244,6 +244,7 @@ static void make_readings(const invention *wanted, invented *made, unsigned *see
             reading->y_mm = made->job.parts[i].y_mm;
         }
         reading->in_fit = i != 5;
+        reading->method = i % 4 == 2 ? SF_METHOD_INFRARED : SF_METHOD_THERMOCOUPLE_K;
         reading->temp_c = field_at(made, reading->x_mm, reading->y_mm) + draw_lot(seed);
         made->numbers[i] = reading->temp_c;
     }
@@ -256,6 +257,9 @@ void invented_make(const invention *wanted, invented *made)
     made->job.board.name = "invented";
     made->job.board.width_mm = wanted->width_mm;
     made->job.board.height_mm = wanted->height_mm;
+    made->job.policy.zone_warm_used = 0.25;
+    made->zones.rated_c = 85;
+    made->zones.endurance_h = 2000;
     make_outline(wanted, &made->job);
     make_sources(wanted, made, &seed);
     made->scene = (sf_scene){.job = &made->job,

@@ -25,7 +25,7 @@ static layout layout_of(int width_px, const double *board_mm, size_t entries, si
 
 static void assert_apart(const layout *made)
 {
-    const box boxes[] = {made->title,  made->plot,      made->bar,
+    const box boxes[] = {made->title,  made->plot,      made->scale,
                          made->legend, made->scale_bar, made->footer};
     const box page = {0, 0, made->frame.width_px, made->frame.height_px};
     for (size_t i = 0; i < 6; i++) {
@@ -34,6 +34,7 @@ static void assert_apart(const layout *made)
             assert_false(boxes_meet(boxes[i], boxes[k]));
     }
     assert_true(box_holds(made->plot, made->board));
+    assert_true(box_holds(made->scale, made->strip));
 }
 
 static void nothing_on_the_page_overlaps_whatever_the_board(void **state)
@@ -48,6 +49,23 @@ static void nothing_on_the_page_overlaps_whatever_the_board(void **state)
                     assert_apart(&made);
                     assert_true(made.frame.height_px <= 2.3 * made.frame.width_px);
                 }
+}
+
+static void the_scale_lies_under_the_board_and_as_wide_where_words_have_room(void **state)
+{
+    (void)state;
+    static const int widths_px[] = {400, 800, 1600, 8000};
+    for (size_t w = 0; w < 4; w++)
+        for (size_t b = 0; b < sizeof boards_mm / sizeof boards_mm[0]; b++) {
+            layout made = layout_of(widths_px[w], boards_mm[b], 12, 3);
+            double wide_px = made.strip.right - made.strip.left;
+            assert_true(made.scale.top > made.board.bottom);
+            assert_true(wide_px > 15 * (made.strip.bottom - made.strip.top));
+            if (made.board.right - made.board.left >= 24 * made.em_px) {
+                assert_close(made.strip.left, made.board.left, 0, 1e-9);
+                assert_close(made.strip.right, made.board.right, 0, 1e-9);
+            }
+        }
 }
 
 static void the_board_is_to_scale(void **state)
@@ -193,12 +211,13 @@ static void the_legend_counts_what_is_drawn(void **state)
         assert_true(has_entry(&planned.signs, words[verdict]));
     assert_true(has_entry(&planned.signs, "heat source 7"));
     assert_true(has_entry(&planned.signs, "unlisted heat 1"));
-    assert_true(has_entry(&planned.signs, "reading 23"));
+    assert_true(has_entry(&planned.signs, "thermocouple 17"));
+    assert_true(has_entry(&planned.signs, "infrared 6"));
     assert_true(has_entry(&planned.signs, "reading, not fitted 1"));
     assert_true(has_entry(&planned.signs, "no touch 1"));
-    assert_true(has_entry(&planned.signs, "hot zone from 78 \u00b0C"));
+    assert_true(has_entry(&planned.signs, "rated life used up"));
     assert_true(has_entry(&planned.signs, "isotherm, every 10 \u00b0C"));
-    assert_int_equal(planned.signs.count, 10);
+    assert_int_equal(planned.signs.count, 11);
     map_close(&planned);
     invented_free(&board);
 }
@@ -221,6 +240,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(nothing_on_the_page_overlaps_whatever_the_board),
+        cmocka_unit_test(the_scale_lies_under_the_board_and_as_wide_where_words_have_room),
         cmocka_unit_test(the_board_is_to_scale),
         cmocka_unit_test(a_larger_picture_is_the_same_page_enlarged),
         cmocka_unit_test(parts_that_hang_over_the_edge_are_whole_in_the_picture),
