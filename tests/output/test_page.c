@@ -8,8 +8,8 @@
 
 #include "output/cautions.h"
 #include "output/markup.h"
-#include "output/page_text.h"
 #include "output/report/page.h"
+#include "output/page_text.h"
 #include "output/sample.h"
 
 static void check_sound(const sf_outcome *outcome)
