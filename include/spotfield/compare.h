@@ -7,7 +7,7 @@
 #include <stddef.h>
 
 #include "spotfield/api.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/field.h"
 #include "spotfield/job.h"
 #include "spotfield/life.h"
@@ -133,13 +133,13 @@ typedef struct sf_comparison {
  * survey's. The heat's word on it is the verdict of the first survey with all readings of meter and
  * eye taken away, and as if the part were not critical.
  *
- * Told in complaints: parts in one survey only, parts that moved more than 5 mm, another outline
+ * Told in diagnostics: parts in one survey only, parts that moved more than 5 mm, another outline
  * (warnings), no cell in common.
  * On SF_OK *comparison is new, freed with sf_comparison_free; NULL on error. Errors: SF_ERROR_DATA
  * (sizes of the boards differ by more than 2 mm, or nothing is board in both; told), those of
  * sf_field_at and sf_parts_decide. */
 SF_API sf_status sf_surveys_compare(const sf_survey *before, const sf_survey *after,
-                                    sf_comparison **comparison, sf_complaints *complaints);
+                                    sf_comparison **comparison, sf_diagnostics *diagnostics);
 SF_API void sf_comparison_free(sf_comparison *comparison);
 
 /* What became hotter, sources first, then readings, then parts: "Hotter than before: source R10

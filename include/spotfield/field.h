@@ -6,7 +6,7 @@
 #include <stddef.h>
 
 #include "spotfield/api.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/job.h"
 #include "spotfield/reading.h"
 #include "spotfield/status.h"
@@ -142,30 +142,31 @@ typedef struct sf_field_summary {
 
 /* The work of models that know nothing of heat grows with the cube of their readings: of more they
  * take so many that are well spread, and predict the others. */
-#define SF_YARDSTICK_READINGS_MOST 300
+#define SF_REFERENCE_READINGS_MOST 300
 
 /* Fits a field. Needs an observation in the fit or a pixel for "heat-balance"; 4
  * observations that do not lie on a line, or pixels, for "thin-plate"; 4 observations or more at
  * two places, or pixels, for "kriging". Readings up to 2 mm off the
  * board count at the nearest board. On SF_OK *field is new and the caller frees it with
  * sf_field_free; warnings (a contradiction, an outlying reading) may have been added to
- * `complaints`. On error *field is NULL. Errors: SF_ERROR_ARGUMENT (options), SF_ERROR_DATA (no
+ * `diagnostics`. On error *field is NULL. Errors: SF_ERROR_ARGUMENT (options), SF_ERROR_DATA (no
  * reading, no board left inside the outline, a rise above 1,000 K) and SF_ERROR_NUMERIC (no finite
- * answer), both told in complaints, SF_ERROR_MEMORY. GSL's error handler must be off
+ * answer), both told in diagnostics, SF_ERROR_MEMORY. GSL's error handler must be off
  * (gsl_set_error_handler_off), as the program does at its start. */
 SF_API sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *options,
-                              sf_field **field, sf_complaints *complaints);
+                              sf_field **field, sf_diagnostics *diagnostics);
 
 /* The same fit for its left-out error alone, left_out_rmse_k of the summary, in kelvin: what a
- * yardstick is fitted for, at a fraction of the cost for all but "heat-balance". Errors as
+ * reference model is fitted for, at a fraction of the cost for all but "heat-balance". Errors as
  * sf_field_fit; *left_out_rmse_k is then NAN. */
-SF_API sf_status sf_field_left_out(const sf_field_input *input, const sf_field_options *options,
-                                   double *left_out_rmse_k, sf_complaints *complaints);
+SF_API sf_status sf_field_leave_one_out(const sf_field_input *input,
+                                        const sf_field_options *options, double *left_out_rmse_k,
+                                        sf_diagnostics *diagnostics);
 
 /* The same fit of "heat-balance" for its log_evidence alone, at half the cost. Errors as
  * sf_field_fit, SF_ERROR_ARGUMENT for another model too; *log_evidence is then NAN. */
-SF_API sf_status sf_field_evidence(const sf_field_input *input, const sf_field_options *options,
-                                   double *log_evidence, sf_complaints *complaints);
+SF_API sf_status sf_field_log_evidence(const sf_field_input *input, const sf_field_options *options,
+                                       double *log_evidence, sf_diagnostics *diagnostics);
 
 #define SF_JOINT_PLACES_MAX 4000
 
@@ -196,7 +197,7 @@ typedef struct sf_joint_rise {
  * places. */
 SF_API sf_status sf_field_fit_joint(const sf_field_input *input, const sf_field_options *options,
                                     const sf_place *places, size_t count, sf_field **field,
-                                    sf_joint_rise **joint, sf_complaints *complaints);
+                                    sf_joint_rise **joint, sf_diagnostics *diagnostics);
 SF_API void sf_joint_rise_free(sf_joint_rise *joint);
 
 /* Rise over air and its standard deviation at a place, kelvin, by bicubic spline over the cells,
@@ -214,10 +215,11 @@ SF_API size_t sf_field_piece_count(const sf_field *field);
  * each other that were read with the same instrument. The estimate there is a sum W_i z_i of the
  * readings, and one standard deviation of a common error makes c_i of each. */
 typedef struct sf_reading_share {
-    double own_k2;                  /* sum of the squares below: part of the square of sf_field_at's
-                                       sd */
-    double pull_k[SF_COMMON_COUNT]; /* sum of W_i c_i: how far the place is off by one standard
-                                       deviation of each; 0 for the air, another at each survey */
+    double independent_k2; /* sum of the squares below: part of the square of sf_field_at's
+                      sd */
+    double
+        common_shift_k[SF_COMMON_COUNT]; /* sum of W_i c_i: how far the place is off by one standard
+                                    deviation of each; 0 for the air, another at each survey */
 } sf_reading_share;
 
 /* The same at a place; off the board at the nearest board. All 0 where the model does not tell:

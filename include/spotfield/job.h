@@ -8,7 +8,7 @@
 #include <stddef.h>
 
 #include "spotfield/api.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/geometry.h"
 #include "spotfield/status.h"
 
@@ -328,19 +328,19 @@ typedef struct sf_job {
  * sources.csv, history.csv, keepout.csv, mask.csv, controls.csv and policy.csv may be, and
  * thermogram.csv with marks.csv: readings.csv may then be missing, or hold no reading. A missing
  * keepout.csv is asked about, and any other *.csv is warned of, since nobody reads it. Faults of
- * all files go to `complaints`, which the caller starts as { 0 } and clears. On SF_OK *job is a new
- * job that the caller frees with sf_job_free; warnings may still have been added. On any error *job
- * is NULL. Errors: SF_ERROR_MISSING (folder or a needed file), SF_ERROR_DATA (at least one
- * complaint is an error), SF_ERROR_MEMORY. */
-SF_API sf_status sf_job_read(const char *folder, sf_job **job, sf_complaints *complaints);
+ * all files go to `diagnostics`, which the caller starts as { 0 } and clears. On SF_OK *job is a
+ * new job that the caller frees with sf_job_free; warnings may still have been added. On any error
+ * *job is NULL. Errors: SF_ERROR_MISSING (folder or a needed file), SF_ERROR_DATA (at least one
+ * diagnostic is an error), SF_ERROR_MEMORY. */
+SF_API sf_status sf_job_read(const char *folder, sf_job **job, sf_diagnostics *diagnostics);
 
 /* The same for a job that is to be planned: readings.csv may be missing, or hold no reading. */
-SF_API sf_status sf_job_read_to_plan(const char *folder, sf_job **job, sf_complaints *complaints);
+SF_API sf_status sf_job_read_to_plan(const char *folder, sf_job **job, sf_diagnostics *diagnostics);
 
 /* Lays down a commented, runnable starter job in `folder`, which is made when it is not there.
  * No existing file is touched: SF_ERROR_WRITE when one of the names is taken or cannot be
- * written, and what was wrong is added to `complaints`. */
-SF_API sf_status sf_job_start(const char *folder, sf_complaints *complaints);
+ * written, and what was wrong is added to `diagnostics`. */
+SF_API sf_status sf_job_start(const char *folder, sf_diagnostics *diagnostics);
 
 /* Frees a job and all it owns; NULL is fine. */
 SF_API void sf_job_free(sf_job *job);

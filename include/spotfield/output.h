@@ -6,7 +6,7 @@
 
 #include "spotfield/api.h"
 #include "spotfield/compare.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/draw.h"
 #include "spotfield/plan.h"
 #include "spotfield/status.h"
@@ -24,9 +24,9 @@ typedef struct sf_pictures {
 } sf_pictures;
 
 /* Draws both. On SF_OK *pictures is ended with sf_pictures_clear; on error it is empty, and the
- * reason is added to complaints. Errors: SF_ERROR_MEMORY, those of sf_scene_draw. */
+ * reason is added to diagnostics. Errors: SF_ERROR_MEMORY, those of sf_scene_draw. */
 SF_API sf_status sf_outcome_draw(const sf_outcome *outcome, const sf_picture_options *options,
-                                 sf_pictures *pictures, sf_complaints *complaints);
+                                 sf_pictures *pictures, sf_diagnostics *diagnostics);
 SF_API void sf_pictures_clear(sf_pictures *pictures);
 
 /* One file of the results. Ends with a row whose name is NULL. */
@@ -40,30 +40,30 @@ SF_API const sf_output *sf_outputs(void);
 
 /* Writes every file of sf_outputs into `folder`, made when it is not there: all of them or none;
  * earlier files survive a failure. pictures: of this outcome. The reason of a failure is added to
- * complaints. Errors: SF_ERROR_WRITE, SF_ERROR_MEMORY. */
+ * diagnostics. Errors: SF_ERROR_WRITE, SF_ERROR_MEMORY. */
 SF_API sf_status sf_outcome_write(const sf_outcome *outcome, const sf_pictures *pictures,
-                                  const char *folder, sf_complaints *complaints);
+                                  const char *folder, sf_diagnostics *diagnostics);
 
 /* Writes plan.csv, its points as rank,x_mm,y_mm,spot,side,method,gain,on,reason, plan.png, the heat
  * map of today or, before any reading, the one to expect, with a numbered ring at each point, and
  * worksheet.html, the same to print and fill in, into `folder`, made when it is not there: all or
  * none; earlier files survive a failure. The reason of
- * a failure is added to complaints. observations: those the plan was made with.
+ * a failure is added to diagnostics. observations: those the plan was made with.
  * Errors: SF_ERROR_WRITE, SF_ERROR_MEMORY, those of sf_scene_draw. */
 SF_API sf_status sf_plan_write(const sf_plan *plan, const sf_job *job,
                                const sf_observation *observations, size_t observation_count,
                                const sf_picture_options *picture, const char *folder,
-                               sf_complaints *complaints);
+                               sf_diagnostics *diagnostics);
 
 /* Writes compare.csv (one row a part of either survey), difference.png (the change of the rise in
  * the frame of heat.png, hatched where it lies within its doubt) and compare.html (all of it on one
  * page) into `folder`, made when it is not there: all three or none; earlier files survive a
- * failure. The reason of a failure is added to complaints. comparison: of the fields of the two
+ * failure. The reason of a failure is added to diagnostics. comparison: of the fields of the two
  * outcomes, which sf_map_job made.
  * Errors: SF_ERROR_WRITE, SF_ERROR_MEMORY, those of sf_scene_draw. */
 SF_API sf_status sf_comparison_write(const sf_comparison *comparison, const sf_outcome *before,
                                      const sf_outcome *after, const sf_picture_options *picture,
-                                     const char *folder, sf_complaints *complaints);
+                                     const char *folder, sf_diagnostics *diagnostics);
 
 /* One part's whole chain of reasoning: its reference, the readings nearest to it and how the field
  * meets them, then the lines of sf_part_explain. index: of the part in the job. On SF_OK *explained

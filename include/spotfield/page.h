@@ -5,7 +5,7 @@
 #include <stdbool.h>
 
 #include "spotfield/api.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/status.h"
 
 SF_BEGIN_C
@@ -25,10 +25,10 @@ SF_API sf_page_options sf_page_options_default(void);
  * The folder may be empty or missing: the page then begins the job. Only who knows the address,
  * which holds a random token, is answered. On SF_OK *page is new. On error it is NULL:
  * SF_ERROR_ARGUMENT (options), SF_ERROR_MISSING (another page has the job open, the port is taken
- * or the system gives no random numbers; told in complaints), SF_ERROR_MEMORY. GSL's error handler
+ * or the system gives no random numbers; told in diagnostics), SF_ERROR_MEMORY. GSL's error handler
  * must be off, as the program does at its start. */
 SF_API sf_status sf_page_start(const char *folder, const sf_page_options *options, sf_page **page,
-                               sf_complaints *complaints);
+                               sf_diagnostics *diagnostics);
 
 /* The address to open, "http://127.0.0.1:PORT/TOKEN/"; valid until the page is stopped. */
 SF_API const char *sf_page_address(const sf_page *page);

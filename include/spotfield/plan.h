@@ -6,7 +6,7 @@
 #include <stddef.h>
 
 #include "spotfield/api.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/field.h"
 #include "spotfield/job.h"
 #include "spotfield/life.h"
@@ -73,12 +73,12 @@ typedef struct sf_plan {
  * Applied Statistical Decision Theory, 1961). Costs follow from the policy: a verdict costs what
  * makes the rules switch where the policy's probabilities say.
  * observations: of sf_readings_correct; none in the fit plans from construction and sources.
- * On SF_OK *plan is new, freed with sf_plan_free; complaints hold the warnings of the field and
+ * On SF_OK *plan is new, freed with sf_plan_free; diagnostics hold the warnings of the field and
  * whatever limits the plan. On error NULL.
  * Errors: SF_ERROR_ARGUMENT (options), those of sf_field_fit_joint. */
 SF_API sf_status sf_plan_make(const sf_job *job, const sf_observation *observations,
                               size_t observation_count, const sf_plan_options *options,
-                              sf_plan **plan, sf_complaints *complaints);
+                              sf_plan **plan, sf_diagnostics *diagnostics);
 SF_API void sf_plan_free(sf_plan *plan);
 
 SF_END_C

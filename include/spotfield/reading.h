@@ -6,7 +6,7 @@
 #include <stddef.h>
 
 #include "spotfield/api.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/job.h"
 #include "spotfield/status.h"
 
@@ -93,14 +93,14 @@ typedef struct sf_observation {
  * and what it mirrors; bead_bias_sd_pct of the rise; the air, 0.5 K. common_k tells what of it
  * readings share. A reading on a can holds the can's own heat: own_k of it is expected, from its
  * ripple. Readings on source bodies are corrected but not in the fit. Observations come in the
- * order of their first rows. Faults go to `complaints`, all of them, with file, line and column.
+ * order of their first rows. Faults go to `diagnostics`, all of them, with file, line and column.
  * Errors: a number outside its range, millivolt without junction_c or from an infrared thermometer,
  * an id on rows that make no series, a series that has not settled. Warnings: emissivity below 0.6,
  * a single reading with a minute, a reading well below its air. On SF_OK *observations is a new
  * array of *count that the caller frees with sf_observations_free; on error it is NULL. Errors:
  * SF_ERROR_DATA, SF_ERROR_MEMORY. */
 SF_API sf_status sf_readings_correct(const sf_job *job, sf_observation **observations,
-                                     size_t *count, sf_complaints *complaints);
+                                     size_t *count, sf_diagnostics *diagnostics);
 
 /* What a reading to come would be: rise, uncertainty and common errors as sf_readings_correct gives
  * them where the technician says nothing but the method, in the job's own air. rise_k is what it is
@@ -176,14 +176,14 @@ typedef struct sf_pixels {
  * Uncertainty: pixel_sd_k by noise equivalent temperature difference, offset_sd_k by the camera's
  * own camera_u or 2 K or 2 % as the half width of a rectangular distribution, and what the board
  * mirrors; gain_sd by emissivity +/- 0.03 over itself, an upper bound of what the fourth power
- * gives. Faults go to `complaints`. Errors: marks that hold no map (marks.csv), no pixel on bare
+ * gives. Faults go to `diagnostics`. Errors: marks that hold no map (marks.csv), no pixel on bare
  * board (thermogram.csv), no usable ambient. Warnings: emissivity below 0.6; marks that miss by
  * more than ruler and pixel explain, or that span little of the board; a picture that shows little
  * of it, its solder side, or a board far off its air. On SF_OK *pixels is new, freed with
  * sf_pixels_free; NULL where the job has no thermogram. On error NULL: SF_ERROR_DATA,
  * SF_ERROR_MEMORY. */
 SF_API sf_status sf_thermogram_correct(const sf_job *job, sf_pixels **pixels,
-                                       sf_complaints *complaints);
+                                       sf_diagnostics *diagnostics);
 
 /* Frees the pixels and all they own; NULL is fine. */
 SF_API void sf_pixels_free(sf_pixels *pixels);

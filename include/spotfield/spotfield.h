@@ -4,7 +4,7 @@
 
 #include "spotfield/api.h"
 #include "spotfield/compare.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/draw.h"
 #include "spotfield/field.h"
 #include "spotfield/geometry.h"

@@ -11,7 +11,7 @@ typedef enum sf_status {
     SF_ERROR_ARGUMENT, /* an argument lies outside its documented range */
     SF_ERROR_MEMORY,   /* the system gave no more memory; nothing was leaked */
     SF_ERROR_MISSING,  /* a needed file or folder is not there or cannot be read */
-    SF_ERROR_DATA,     /* the input is wrong; the complaint list says where */
+    SF_ERROR_DATA,     /* the input is wrong; the diagnostic list says where */
     SF_ERROR_WRITE,    /* a result could not be written; earlier results are intact */
     SF_ERROR_NUMERIC,  /* a computation did not reach a finite answer */
     SF_ERROR_SOLVE, /* a library for linear algebra answered wrongly; the input is not to blame */

@@ -6,7 +6,7 @@
 #include <stddef.h>
 
 #include "spotfield/api.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/field.h"
 #include "spotfield/job.h"
 #include "spotfield/life.h"
@@ -28,7 +28,7 @@ typedef struct sf_wishes {
 typedef struct sf_map_options {
     sf_field_options field; /* position_sd_mm is taken from the job's policy instead */
     sf_wishes wishes;
-    bool no_yardstick;                                 /* their rmse_k stays NAN; default false */
+    bool no_reference;                                 /* their rmse_k stays NAN; default false */
     void (*on_step)(const char *doing, void *context); /* called as each step begins with what it
                                                           does, a static text; NULL: not called */
     void *on_step_context;
@@ -44,10 +44,10 @@ typedef struct sf_what_if_row {
 } sf_what_if_row;
 
 /* A model that did not make the map, to hold the map against. */
-typedef struct sf_yardstick {
+typedef struct sf_reference {
     const char *model; /* its name; static */
     double rmse_k;     /* its left-out error; NAN where it could not fit */
-} sf_yardstick;
+} sf_reference;
 
 /* Everything that was found out about a job. All but `job` is owned. */
 typedef struct sf_outcome {
@@ -56,8 +56,8 @@ typedef struct sf_outcome {
     size_t observation_count;
     sf_pixels *pixels; /* of the job's thermogram; NULL where it has none */
     sf_field *field;
-    sf_yardstick *yardsticks; /* every other model of sf_field_models */
-    size_t yardstick_count;
+    sf_reference *references; /* every other model of sf_field_models */
+    size_t reference_count;
     char *whole_file;        /* what all readings seem to share, as a slip of the pen or of the
                                 instrument, in a sentence; NULL where nothing does */
     char *one_slip;          /* the slip of the pen in one reading or two that explains the
@@ -74,7 +74,7 @@ typedef struct sf_outcome {
  * and freed with sf_outcome_free; it keeps `job`, which must outlive it. On error NULL, with the
  * errors of each step. */
 SF_API sf_status sf_map_job(const sf_job *job, const sf_map_options *options, sf_outcome **outcome,
-                            sf_complaints *complaints);
+                            sf_diagnostics *diagnostics);
 SF_API void sf_outcome_free(sf_outcome *outcome);
 
 /* The error to expect of the temperature of a part: root mean square of temp_sd_k over all parts;

@@ -67,10 +67,10 @@ int main(void)
                             .observations = readings,
                             .observation_count = COUNT(readings)};
     sf_field_options options = sf_field_options_default();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_field *field = NULL;
     sf_estimate rise_k = {0, 0};
-    sf_status status = sf_field_fit(&input, &options, &field, &complaints);
+    sf_status status = sf_field_fit(&input, &options, &field, &diagnostics);
     if (status == SF_OK)
         status = sf_field_at(field, 92, 72, &rise_k);
     if (status == SF_OK)
@@ -78,6 +78,6 @@ int main(void)
     else
         fprintf(stderr, "consumer: %s\n", sf_status_text(status));
     sf_field_free(field);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status == SF_OK ? EXIT_SUCCESS : EXIT_FAILURE;
 }

@@ -206,17 +206,17 @@ static void print_end(const bring *of, bool written)
 
 /* --- run --- */
 
-static sf_status bring_all(const given *typed, const wanted *as, sf_complaints *complaints)
+static sf_status bring_all(const given *typed, const wanted *as, sf_diagnostics *diagnostics)
 {
     bring brought = {.folder = typed->operands[0], .options = as->options};
     bool write = typed->values[WRITE] != NULL;
     sf_status status =
-        bring_read(&brought, typed->operands + 1, typed->operand_count - 1, complaints);
+        bring_read(&brought, typed->operands + 1, typed->operand_count - 1, diagnostics);
     if (status == SF_OK)
         print_found(&brought);
     if (status == SF_OK && write)
-        status = bring_write(&brought, as->method, complaints);
-    tell_outcome(&bring_command, status, complaints, NULL, false);
+        status = bring_write(&brought, as->method, diagnostics);
+    tell_outcome(&bring_command, status, diagnostics, NULL, false);
     if (status == SF_OK)
         print_end(&brought, write);
     bring_free(&brought);
@@ -226,11 +226,11 @@ static sf_status bring_all(const given *typed, const wanted *as, sf_complaints *
 static int run(const given *typed)
 {
     wanted as = {0};
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     int status = EX_USAGE;
     if (read_typed(typed, &as))
-        status = exit_status(bring_all(typed, &as, &complaints));
-    sf_complaints_clear(&complaints);
+        status = exit_status(bring_all(typed, &as, &diagnostics));
+    sf_diagnostics_clear(&diagnostics);
     for (size_t i = 0; i < as.count; i++)
         free(as.texts[i]);
     return status;

@@ -23,12 +23,12 @@ typedef struct understood {
     sf_pixels *pixels; /* of the thermogram, where there is one */
 } understood;
 
-static sf_status understand(const char *folder, understood *into, sf_complaints *complaints)
+static sf_status understand(const char *folder, understood *into, sf_diagnostics *diagnostics)
 {
-    sf_status status = sf_job_read(folder, &into->job, complaints);
+    sf_status status = sf_job_read(folder, &into->job, diagnostics);
     if (status == SF_OK) {
-        status = sf_readings_correct(into->job, &into->observations, &into->count, complaints);
-        sf_status pictured = sf_thermogram_correct(into->job, &into->pixels, complaints);
+        status = sf_readings_correct(into->job, &into->observations, &into->count, diagnostics);
+        sf_status pictured = sf_thermogram_correct(into->job, &into->pixels, diagnostics);
         status = status == SF_OK ? pictured : status;
     }
     if (status != SF_OK) {
@@ -38,16 +38,16 @@ static sf_status understand(const char *folder, understood *into, sf_complaints 
     return status;
 }
 
-static sf_status check(const given *typed, sf_complaints *complaints)
+static sf_status check(const given *typed, sf_diagnostics *diagnostics)
 {
     const char *folder = typed->operands[0];
     bool quiet = typed->values[QUIET] != NULL, json = typed->values[JSON] != NULL, told = true;
     understood found = {0};
-    sf_status status = understand(folder, &found, complaints);
-    tell_outcome(&check_command, status, complaints, folder, quiet);
+    sf_status status = understand(folder, &found, diagnostics);
+    tell_outcome(&check_command, status, diagnostics, folder, quiet);
     if (json)
         told = check_json_write(folder, found.job, found.observations, found.count, found.pixels,
-                                complaints, stdout);
+                                diagnostics, stdout);
     else if (status == SF_OK && !quiet) {
         told = understood_print(found.job, found.observations, found.count, found.pixels, stdout);
         putchar('\n');
@@ -59,15 +59,15 @@ static sf_status check(const given *typed, sf_complaints *complaints)
     /* what went wrong with standard output itself shows when it is closed */
     if (status != SF_OK || told || ferror(stdout))
         return status;
-    tell_outcome(&check_command, SF_ERROR_MEMORY, &(sf_complaints){0}, folder, quiet);
+    tell_outcome(&check_command, SF_ERROR_MEMORY, &(sf_diagnostics){0}, folder, quiet);
     return SF_ERROR_MEMORY;
 }
 
 static int run(const given *typed)
 {
-    sf_complaints complaints = {0};
-    sf_status status = check(typed, &complaints);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics diagnostics = {0};
+    sf_status status = check(typed, &diagnostics);
+    sf_diagnostics_clear(&diagnostics);
     return exit_status(status);
 }
 

@@ -80,25 +80,25 @@ static json_t *assumptions_json(const sf_job *job)
     return all;
 }
 
-static json_t *complaint_json(const sf_complaint *complaint)
+static json_t *diagnostic_json(const sf_diagnostic *diagnostic)
 {
     return json_pack("{s:s, s:o, s:o, s:o, s:o, s:o}", "severity",
-                     complaint->severity == SF_ERROR ? "error" : "warning", "file",
-                     value_words(complaint->file), "line", value_count(complaint->line), "column",
-                     value_words(complaint->column), "what", value_words(complaint->what),
-                     "expected", value_words(complaint->expected));
+                     diagnostic->severity == SF_ERROR ? "error" : "warning", "file",
+                     value_words(diagnostic->file), "line", value_count(diagnostic->line), "column",
+                     value_words(diagnostic->column), "what", value_words(diagnostic->what),
+                     "expected", value_words(diagnostic->expected));
 }
 
-static json_t *complaints_json(const sf_complaints *complaints)
+static json_t *diagnostics_json(const sf_diagnostics *diagnostics)
 {
     json_t *all = json_array();
-    for (size_t i = 0; all && i < complaints->count; i++)
-        all = list_append(all, complaint_json(&complaints->items[i]));
+    for (size_t i = 0; all && i < diagnostics->count; i++)
+        all = list_append(all, diagnostic_json(&diagnostics->items[i]));
     return all;
 }
 
 bool check_json_write(const char *folder, const sf_job *job, const sf_observation *observations,
-                      size_t count, const sf_pixels *pixels, const sf_complaints *complaints,
+                      size_t count, const sf_pixels *pixels, const sf_diagnostics *diagnostics,
                       FILE *to)
 {
     json_t *made = json_pack(
@@ -106,8 +106,8 @@ bool check_json_write(const char *folder, const sf_job *job, const sf_observatio
         value_words(folder), "sound", job != NULL, "parts", value_count(job ? job->part_count : 0),
         "sources", value_count(job ? job->source_count : 0), "readings",
         readings_json(job, observations, count), "thermogram", thermogram_json(job, pixels),
-        "assumptions", assumptions_json(job), "errors", value_count(complaints->error_count),
-        "warnings", value_count(complaints->warning_count), "complaints",
-        complaints_json(complaints));
+        "assumptions", assumptions_json(job), "errors", value_count(diagnostics->error_count),
+        "warnings", value_count(diagnostics->warning_count), "complaints",
+        diagnostics_json(diagnostics));
     return json_write(made, to);
 }

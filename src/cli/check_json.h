@@ -12,7 +12,7 @@
  * there are no observations and no pixels (NULL). A change of its members counts "schema" up. False
  * when memory is short or `to` took no more. */
 bool check_json_write(const char *folder, const sf_job *job, const sf_observation *observations,
-                      size_t count, const sf_pixels *pixels, const sf_complaints *complaints,
+                      size_t count, const sf_pixels *pixels, const sf_diagnostics *diagnostics,
                       FILE *to);
 
 #endif

@@ -49,16 +49,16 @@ static bool read_request(const given *typed, request *asked)
            option_whole(&compare_command, typed, DPI, 50, 1200, &asked->picture.dpi);
 }
 
-static sf_status map_survey(const char *folder, survey *into, sf_complaints *complaints)
+static sf_status map_survey(const char *folder, survey *into, sf_diagnostics *diagnostics)
 {
     progress line;
     progress_begin(&line, "reading the job");
     sf_map_options wanted = sf_map_options_default();
     wanted.on_step = progress_step;
     wanted.on_step_context = &line;
-    sf_status status = sf_job_read(folder, &into->job, complaints);
+    sf_status status = sf_job_read(folder, &into->job, diagnostics);
     if (status == SF_OK)
-        status = sf_map_job(into->job, &wanted, &into->outcome, complaints);
+        status = sf_map_job(into->job, &wanted, &into->outcome, diagnostics);
     progress_end(&line);
     return status;
 }
@@ -68,11 +68,11 @@ static sf_status map_both(const request *asked, survey surveys[2])
 {
     sf_status first = SF_OK;
     for (int i = 0; i < 2; i++) {
-        sf_complaints complaints = {0};
-        sf_status status = map_survey(asked->folders[i], &surveys[i], &complaints);
-        tell_outcome(&compare_command, status, &complaints, asked->folders[i], asked->quiet);
+        sf_diagnostics diagnostics = {0};
+        sf_status status = map_survey(asked->folders[i], &surveys[i], &diagnostics);
+        tell_outcome(&compare_command, status, &diagnostics, asked->folders[i], asked->quiet);
         first = first == SF_OK ? status : first;
-        sf_complaints_clear(&complaints);
+        sf_diagnostics_clear(&diagnostics);
     }
     return first;
 }
@@ -81,15 +81,15 @@ static sf_status map_both(const request *asked, survey surveys[2])
 typedef struct finding {
     const request *asked;
     const compared told;
-    const sf_complaints *warnings;
+    const sf_diagnostics *warnings;
 } finding;
 
-static sf_status write_finding(const void *context, sf_complaints *complaints)
+static sf_status write_finding(const void *context, sf_diagnostics *diagnostics)
 {
     const finding *done = context;
     const compared *told = &done->told;
     return sf_comparison_write(told->found, told->before, told->after, &done->asked->picture,
-                               done->asked->results, complaints);
+                               done->asked->results, diagnostics);
 }
 
 static bool tell_finding(const void *context, FILE *to)
@@ -109,18 +109,18 @@ static sf_survey survey_of(const survey *mapped)
 
 static sf_status compare_mapped(const request *asked, const survey surveys[2])
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_comparison *found = NULL;
     sf_survey before = survey_of(&surveys[0]), after = survey_of(&surveys[1]);
-    sf_status status = sf_surveys_compare(&before, &after, &found, &complaints);
+    sf_status status = sf_surveys_compare(&before, &after, &found, &diagnostics);
     const finding done = {
-        asked, {found, surveys[0].outcome, surveys[1].outcome, asked->results}, &complaints};
-    tell_outcome(&compare_command, status, &complaints, NULL, asked->quiet);
+        asked, {found, surveys[0].outcome, surveys[1].outcome, asked->results}, &diagnostics};
+    tell_outcome(&compare_command, status, &diagnostics, NULL, asked->quiet);
     const result_deed deed = {&compare_command, &done, tell_finding, write_finding, asked->quiet};
     if (status == SF_OK)
         status = results_finish(&deed);
     sf_comparison_free(found);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status;
 }
 

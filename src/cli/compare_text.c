@@ -199,7 +199,7 @@ static json_t *survey_json(const sf_outcome *of)
         value_number(fit.length_mm.value), "noise_factor", value_number(fit.noise_factor));
 }
 
-bool compare_json_write(const compared *told, const sf_complaints *complaints, FILE *to)
+bool compare_json_write(const compared *told, const sf_diagnostics *diagnostics, FILE *to)
 {
     const char *folder = told->results_folder;
     json_t *paths = json_pack("{s:o, s:o, s:o}", files[0], value_path(folder, files[0]), files[1],
@@ -211,6 +211,6 @@ bool compare_json_write(const compared *told, const sf_complaints *complaints, F
                   summary_json(told->found), "agreement", agreement_json(&told->found->agreement),
                   "sources", changes_json(of->sources, of->source_count), "readings",
                   changes_json(of->readings, of->reading_count), "parts", parts_json(told),
-                  "warnings", list_complaints(complaints), "files", paths);
+                  "warnings", list_diagnostics(diagnostics), "files", paths);
     return json_write(made, to);
 }

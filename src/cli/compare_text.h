@@ -18,6 +18,6 @@ typedef struct compared {
 bool compare_text_write(const compared *told, FILE *to);
 
 /* One JSON object. False when memory is short or `to` took no more. */
-bool compare_json_write(const compared *told, const sf_complaints *complaints, FILE *to);
+bool compare_json_write(const compared *told, const sf_diagnostics *diagnostics, FILE *to);
 
 #endif

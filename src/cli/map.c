@@ -140,40 +140,41 @@ static bool find_explained(const given *typed, const sf_job *job, explained *fou
 typedef struct mapped {
     const request *asked;
     const explained *why;
-    const sf_complaints *warnings;
+    const sf_diagnostics *warnings;
     sf_outcome *outcome;
     sf_pictures pictures;
 } mapped;
 
-static sf_status map_read(const sf_job *job, mapped *into, sf_complaints *complaints)
+static sf_status map_read(const sf_job *job, mapped *into, sf_diagnostics *diagnostics)
 {
     progress line;
     progress_begin(&line, "mapping");
     sf_map_options wanted = into->asked->options;
     wanted.on_step = progress_step;
     wanted.on_step_context = &line;
-    sf_status status = sf_map_job(job, &wanted, &into->outcome, complaints);
+    sf_status status = sf_map_job(job, &wanted, &into->outcome, diagnostics);
     if (status == SF_OK) {
         progress_step("drawing the pictures", &line);
-        status = sf_outcome_draw(into->outcome, &into->asked->picture, &into->pictures, complaints);
+        status =
+            sf_outcome_draw(into->outcome, &into->asked->picture, &into->pictures, diagnostics);
     }
     progress_end(&line);
     return status;
 }
 
-static sf_status read_job(const request *asked, sf_job **job, sf_complaints *complaints)
+static sf_status read_job(const request *asked, sf_job **job, sf_diagnostics *diagnostics)
 {
     progress line;
     progress_begin(&line, "reading the job");
-    sf_status status = sf_job_read(asked->folder, job, complaints);
+    sf_status status = sf_job_read(asked->folder, job, diagnostics);
     progress_end(&line);
     return status;
 }
 
-static sf_status write_mapped(const void *context, sf_complaints *complaints)
+static sf_status write_mapped(const void *context, sf_diagnostics *diagnostics)
 {
     const mapped *done = context;
-    return sf_outcome_write(done->outcome, &done->pictures, done->asked->results, complaints);
+    return sf_outcome_write(done->outcome, &done->pictures, done->asked->results, diagnostics);
 }
 
 static bool tell_mapped(const void *context, FILE *to)
@@ -190,11 +191,11 @@ static bool tell_mapped(const void *context, FILE *to)
 }
 
 static sf_status map(const request *asked, const explained *why, const sf_job *job,
-                     sf_complaints *complaints)
+                     sf_diagnostics *diagnostics)
 {
-    mapped done = {.asked = asked, .why = why, .warnings = complaints};
-    sf_status status = map_read(job, &done, complaints);
-    tell_outcome(&map_command, status, complaints, asked->folder, asked->quiet);
+    mapped done = {.asked = asked, .why = why, .warnings = diagnostics};
+    sf_status status = map_read(job, &done, diagnostics);
+    tell_outcome(&map_command, status, diagnostics, asked->folder, asked->quiet);
     const result_deed deed = {&map_command, &done, tell_mapped, write_mapped, asked->quiet};
     if (status == SF_OK)
         status = results_finish(&deed);
@@ -208,17 +209,17 @@ static int read_and_map(const request *asked)
 {
     sf_job *job = NULL;
     explained why = {.count = 0};
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     int ends = EX_USAGE;
-    sf_status status = read_job(asked, &job, &complaints);
+    sf_status status = read_job(asked, &job, &diagnostics);
     if (status != SF_OK) {
-        tell_outcome(&map_command, status, &complaints, asked->folder, asked->quiet);
+        tell_outcome(&map_command, status, &diagnostics, asked->folder, asked->quiet);
         ends = exit_status(status);
     } else if (find_explained(asked->typed, job, &why)) {
-        ends = exit_status(map(asked, &why, job, &complaints));
+        ends = exit_status(map(asked, &why, job, &diagnostics));
     }
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return ends;
 }
 

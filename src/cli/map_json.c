@@ -27,8 +27,8 @@ static json_t *board_json(const sf_job *job)
 static json_t *yardsticks_json(const sf_outcome *outcome)
 {
     json_t *all = json_array();
-    for (size_t i = 0; all && i < outcome->yardstick_count; i++) {
-        const sf_yardstick *of = &outcome->yardsticks[i];
+    for (size_t i = 0; all && i < outcome->reference_count; i++) {
+        const sf_reference *of = &outcome->references[i];
         all = list_append(all, json_pack("{s:o, s:o}", "model", value_words(of->model),
                                          "left_out_rmse_k", value_number(of->rmse_k)));
     }
@@ -250,7 +250,7 @@ static json_t *explained_json(const sf_outcome *outcome, const size_t *parts, si
 }
 
 bool map_json_write(const sf_outcome *outcome, const char *results_folder, const size_t *explained,
-                    size_t explained_count, const sf_complaints *complaints, FILE *to)
+                    size_t explained_count, const sf_diagnostics *diagnostics, FILE *to)
 {
     json_t *made = json_pack(
         "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema",
@@ -260,6 +260,6 @@ bool map_json_write(const sf_outcome *outcome, const char *results_folder, const
         "parts", parts_json(outcome), "sources", sources_json(outcome->field), "kit",
         kit_json(outcome->kit), "what_ifs", what_ifs_json(outcome), "explained",
         explained_json(outcome, explained, explained_count), "warnings",
-        list_complaints(complaints), "files", files_json(results_folder));
+        list_diagnostics(diagnostics), "files", files_json(results_folder));
     return json_write(made, to);
 }

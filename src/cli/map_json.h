@@ -5,13 +5,13 @@
 #include <stdbool.h>
 #include <stdio.h>
 
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/output.h"
 
 /* Writes one JSON object and a line end; its members are told in the manual, and "schema" counts
  * up when one of them changes. A number that is not known is null. False when memory is short or
  * `to` took no more. */
 bool map_json_write(const sf_outcome *outcome, const char *results_folder, const size_t *explained,
-                    size_t explained_count, const sf_complaints *complaints, FILE *to);
+                    size_t explained_count, const sf_diagnostics *diagnostics, FILE *to);
 
 #endif

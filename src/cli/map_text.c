@@ -23,12 +23,12 @@ static void put_errors(const sf_outcome *outcome, FILE *to)
         fprintf(to, "Expected error at a part: %.1f K.\n", error_k);
     fputs("Left-out error, to compare models by: ", to);
     put_error(summary.left_out_rmse_k, summary.model, to);
-    for (size_t i = 0; i < outcome->yardstick_count; i++) {
+    for (size_t i = 0; i < outcome->reference_count; i++) {
         fputs(", ", to);
-        put_error(outcome->yardsticks[i].rmse_k, outcome->yardsticks[i].model, to);
+        put_error(outcome->references[i].rmse_k, outcome->references[i].model, to);
     }
-    if (summary.readings > SF_YARDSTICK_READINGS_MOST)
-        fprintf(to, ", the last two from %d of the readings", SF_YARDSTICK_READINGS_MOST);
+    if (summary.readings > SF_REFERENCE_READINGS_MOST)
+        fprintf(to, ", the last two from %d of the readings", SF_REFERENCE_READINGS_MOST);
     fputs(".\n", to);
 }
 

@@ -96,21 +96,21 @@ static char *path_of(const char *file, const char *folder)
     return placed ? text_copy(file) : path_join(folder, file);
 }
 
-/* Bytes of a line of complaint that say where. */
-static size_t place_length(const sf_complaint *complaint)
+/* Bytes of a line of diagnostic that say where. */
+static size_t place_length(const sf_diagnostic *diagnostic)
 {
     char number[32] = "";
-    if (complaint->line > 0)
-        snprintf(number, sizeof number, ":%zu", complaint->line);
-    return strlen(complaint->file) + strlen(number);
+    if (diagnostic->line > 0)
+        snprintf(number, sizeof number, ":%zu", diagnostic->line);
+    return strlen(diagnostic->file) + strlen(number);
 }
 
-static void tell(const sf_complaint *complaint, const char *folder, bool coloured)
+static void tell(const sf_diagnostic *diagnostic, const char *folder, bool coloured)
 {
-    sf_complaint told = *complaint;
-    char *path = path_of(complaint->file, folder);
-    told.file = path ? path : complaint->file;
-    char *line = sf_complaint_text(&told);
+    sf_diagnostic told = *diagnostic;
+    char *path = path_of(diagnostic->file, folder);
+    told.file = path ? path : diagnostic->file;
+    char *line = sf_diagnostic_text(&told);
     size_t place = place_length(&told);
     if (line && coloured && place > 0) {
         char after = line[place];
@@ -121,56 +121,56 @@ static void tell(const sf_complaint *complaint, const char *folder, bool coloure
         line[place] = after;
         put_words(stderr, line + place);
     } else {
-        put_words(stderr, line ? line : complaint->what);
+        put_words(stderr, line ? line : diagnostic->what);
     }
     putc('\n', stderr);
     free(line);
     free(path);
 }
 
-static size_t tell_all(const sf_complaints *complaints, sf_severity severity, const char *folder,
+static size_t tell_all(const sf_diagnostics *diagnostics, sf_severity severity, const char *folder,
                        size_t room)
 {
     bool coloured = colour_wanted();
     size_t shown = 0;
-    for (size_t i = 0; i < complaints->count && shown < room; i++) {
-        if (complaints->items[i].severity != severity)
+    for (size_t i = 0; i < diagnostics->count && shown < room; i++) {
+        if (diagnostics->items[i].severity != severity)
             continue;
-        tell(&complaints->items[i], folder, coloured);
+        tell(&diagnostics->items[i], folder, coloured);
         shown++;
     }
     return shown;
 }
 
-void tell_complaints(const sf_complaints *complaints, const char *folder, bool errors_only)
+void tell_diagnostics(const sf_diagnostics *diagnostics, const char *folder, bool errors_only)
 {
-    size_t total = complaints->error_count + (errors_only ? 0 : complaints->warning_count);
-    size_t shown = tell_all(complaints, SF_ERROR, folder, SHOWN_MAX);
+    size_t total = diagnostics->error_count + (errors_only ? 0 : diagnostics->warning_count);
+    size_t shown = tell_all(diagnostics, SF_ERROR, folder, SHOWN_MAX);
     if (!errors_only)
-        shown += tell_all(complaints, SF_WARNING, folder, SHOWN_MAX - shown);
+        shown += tell_all(diagnostics, SF_WARNING, folder, SHOWN_MAX - shown);
     if (total > shown)
         fprintf(stderr, "and %zu more\n", total - shown);
 }
 
-static void tell_count(const sf_complaints *complaints)
+static void tell_count(const sf_diagnostics *diagnostics)
 {
-    fprintf(stderr, "%zu error%s", complaints->error_count,
-            complaints->error_count == 1 ? "" : "s");
-    if (complaints->warning_count > 0)
-        fprintf(stderr, ", %zu warning%s", complaints->warning_count,
-                complaints->warning_count == 1 ? "" : "s");
+    fprintf(stderr, "%zu error%s", diagnostics->error_count,
+            diagnostics->error_count == 1 ? "" : "s");
+    if (diagnostics->warning_count > 0)
+        fprintf(stderr, ", %zu warning%s", diagnostics->warning_count,
+                diagnostics->warning_count == 1 ? "" : "s");
     putc('\n', stderr);
 }
 
-void tell_outcome(const command *of, sf_status status, const sf_complaints *complaints,
+void tell_outcome(const command *of, sf_status status, const sf_diagnostics *diagnostics,
                   const char *folder, bool errors_only)
 {
-    tell_complaints(complaints, folder, errors_only);
+    tell_diagnostics(diagnostics, folder, errors_only);
     if (status == SF_OK)
         return;
     fprintf(stderr, "spotfield %s: ", of->name);
-    if (complaints->error_count > 0)
-        tell_count(complaints);
+    if (diagnostics->error_count > 0)
+        tell_count(diagnostics);
     else
         fprintf(stderr, "%s\n", sf_status_text(status));
 }

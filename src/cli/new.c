@@ -27,10 +27,10 @@ static void print_next(const char *folder)
 static int run(const given *typed)
 {
     const char *folder = typed->operands[0];
-    sf_complaints complaints = {0};
-    sf_status status = sf_job_start(folder, &complaints);
-    tell_outcome(&new_command, status, &complaints, folder, false);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics diagnostics = {0};
+    sf_status status = sf_job_start(folder, &diagnostics);
+    tell_outcome(&new_command, status, &diagnostics, folder, false);
+    sf_diagnostics_clear(&diagnostics);
     if (status == SF_OK)
         print_next(folder);
     return exit_status(status);

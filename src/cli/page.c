@@ -37,11 +37,11 @@ static sf_status serve(const char *folder, const sf_page_options *wanted)
 {
     sigset_t before, ending;
     sf_page *page = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     signals_hold(&before);
-    sf_status status = sf_page_start(folder, wanted, &page, &complaints);
-    tell_outcome(&page_command, status, &complaints, NULL, false);
-    sf_complaints_clear(&complaints);
+    sf_status status = sf_page_start(folder, wanted, &page, &diagnostics);
+    tell_outcome(&page_command, status, &diagnostics, NULL, false);
+    sf_diagnostics_clear(&diagnostics);
     if (status == SF_OK) {
         int signal_number = 0;
         tell_address(page);

@@ -33,7 +33,7 @@ typedef struct request {
 
 typedef struct planned {
     const request *asked;
-    sf_complaints warnings;
+    sf_diagnostics warnings;
     sf_job *job;
     sf_observation *observations;
     size_t observation_count;
@@ -61,30 +61,30 @@ static bool read_request(const given *typed, request *asked)
 static sf_status read_and_plan(planned *into)
 {
     const request *asked = into->asked;
-    sf_complaints *complaints = &into->warnings;
+    sf_diagnostics *diagnostics = &into->warnings;
     progress line;
     progress_begin(&line, "reading the job");
-    sf_status status = sf_job_read_to_plan(asked->folder, &into->job, complaints);
+    sf_status status = sf_job_read_to_plan(asked->folder, &into->job, diagnostics);
     if (status == SF_OK)
         status = sf_readings_correct(into->job, &into->observations, &into->observation_count,
-                                     complaints);
+                                     diagnostics);
     if (status == SF_OK)
-        status = sf_thermogram_correct(into->job, &into->pixels, complaints);
+        status = sf_thermogram_correct(into->job, &into->pixels, diagnostics);
     progress_step("weighing the places to read", &line);
     sf_plan_options wanted = asked->options;
     wanted.pixels = into->pixels;
     if (status == SF_OK)
         status = sf_plan_make(into->job, into->observations, into->observation_count, &wanted,
-                              &into->plan, complaints);
+                              &into->plan, diagnostics);
     progress_end(&line);
     return status;
 }
 
-static sf_status write_planned(const void *context, sf_complaints *complaints)
+static sf_status write_planned(const void *context, sf_diagnostics *diagnostics)
 {
     const planned *done = context;
     return sf_plan_write(done->plan, done->job, done->observations, done->observation_count,
-                         &done->asked->picture, done->asked->results, complaints);
+                         &done->asked->picture, done->asked->results, diagnostics);
 }
 
 static bool tell_planned(const void *context, FILE *to)
@@ -110,7 +110,7 @@ static sf_status plan(const request *asked)
     sf_pixels_free(done.pixels);
     sf_observations_free(done.observations, done.observation_count);
     sf_job_free(done.job);
-    sf_complaints_clear(&done.warnings);
+    sf_diagnostics_clear(&done.warnings);
     return status;
 }
 

@@ -151,7 +151,7 @@ static json_t *cautions_json(const sf_job *job)
 }
 
 bool plan_json_write(const sf_plan *plan, const sf_job *job, const char *results_folder,
-                     const sf_complaints *complaints, FILE *to)
+                     const sf_diagnostics *diagnostics, FILE *to)
 {
     json_t *files = json_pack("{s:o, s:o, s:o}", "plan.csv", value_path(results_folder, "plan.csv"),
                               "plan.png", value_path(results_folder, "plan.png"), "worksheet.html",
@@ -162,6 +162,6 @@ bool plan_json_write(const sf_plan *plan, const sf_job *job, const char *results
                   value_count(plan->readings), "loss", value_number(plan->loss), "loss_after",
                   value_number(plan->loss_after), "settled", plan->settled, "points",
                   points_json(plan), "measure", metered_json(plan, job), "warnings",
-                  list_complaints(complaints), "files", files);
+                  list_diagnostics(diagnostics), "files", files);
     return json_write(made, to);
 }

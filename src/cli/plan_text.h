@@ -13,6 +13,6 @@ void plan_text_write(const sf_plan *plan, const sf_job *job, const char *results
 /* Writes one JSON object and a line end; a change of its members counts "schema" up. False when
  * memory is short or `to` took no more. */
 bool plan_json_write(const sf_plan *plan, const sf_job *job, const char *results_folder,
-                     const sf_complaints *complaints, FILE *to);
+                     const sf_diagnostics *diagnostics, FILE *to);
 
 #endif

@@ -16,7 +16,7 @@ char *results_folder(const char *asked, const char *job_folder)
 
 static int memory_short(const command *of)
 {
-    const sf_complaints none = {0};
+    const sf_diagnostics none = {0};
     tell_outcome(of, SF_ERROR_MEMORY, &none, NULL, false);
     return exit_status(SF_ERROR_MEMORY);
 }
@@ -65,7 +65,7 @@ static sf_status put_into_words(const result_deed *deed, char **words, size_t *l
 
 sf_status results_finish(const result_deed *deed)
 {
-    sf_complaints faults = {0};
+    sf_diagnostics faults = {0};
     sigset_t before;
     char *words = NULL;
     size_t length = 0;
@@ -78,7 +78,7 @@ sf_status results_finish(const result_deed *deed)
     if (status == SF_OK) /* what goes wrong here shows when standard output is closed */
         fwrite(words, 1, length, stdout);
     tell_outcome(deed->of, status, &faults, NULL, deed->quiet);
-    sf_complaints_clear(&faults);
+    sf_diagnostics_clear(&faults);
     free(words);
     return status;
 }

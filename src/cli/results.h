@@ -7,7 +7,7 @@
 #include <stdio.h>
 
 #include "cli/command.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 
 /* The folder that was asked for, else JOB/out; new text, NULL when memory is short. */
 char *results_folder(const char *asked, const char *job_folder);
@@ -26,7 +26,7 @@ typedef struct result_deed {
     const void *context; /* of both */
     /* Puts into words what was found; false when memory is short. */
     bool (*tell)(const void *context, FILE *to);
-    sf_status (*write)(const void *context, sf_complaints *complaints);
+    sf_status (*write)(const void *context, sf_diagnostics *diagnostics);
     bool quiet; /* only errors are told */
 } result_deed;
 

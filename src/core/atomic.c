@@ -37,7 +37,7 @@ typedef struct batch {
     folders made;
     pending *files;
     size_t count;
-    sf_complaints *complaints;
+    sf_diagnostics *diagnostics;
     sf_status status;
 } batch;
 
@@ -45,7 +45,7 @@ static void tell(batch *all, sf_severity severity, const char *path, const char 
 {
     char *words =
         text_format("%s%s%s", what, error ? ": " : "", error ? reason_of(error).words : "");
-    sf_complain(all->complaints, severity, path, 0, "", words ? words : what, "");
+    sf_diagnose(all->diagnostics, severity, path, 0, "", words ? words : what, "");
     free(words);
 }
 
@@ -71,7 +71,7 @@ static void clear_away(batch *all, int (*removes)(const char *), const char *pat
 
 static bool run_short(batch *all)
 {
-    sf_complain(all->complaints, SF_ERROR, all->folder, 0, "", "memory is short", "");
+    sf_diagnose(all->diagnostics, SF_ERROR, all->folder, 0, "", "memory is short", "");
     all->status = SF_ERROR_MEMORY;
     return false;
 }
@@ -331,15 +331,15 @@ static void forget(batch *all)
 }
 
 sf_status atomic_write(const char *folder, const file_block *blocks, size_t count,
-                       sf_complaints *complaints)
+                       sf_diagnostics *diagnostics)
 {
-    return atomic_replace(folder, blocks, count, NULL, complaints);
+    return atomic_replace(folder, blocks, count, NULL, diagnostics);
 }
 
 sf_status atomic_replace(const char *folder, const file_block *blocks, size_t count,
-                         const atomic_guard *guard, sf_complaints *complaints)
+                         const atomic_guard *guard, sf_diagnostics *diagnostics)
 {
-    batch all = {.folder = folder, .guard = guard, .count = count, .complaints = complaints};
+    batch all = {.folder = folder, .guard = guard, .count = count, .diagnostics = diagnostics};
     all.files = array_new(count, sizeof *all.files);
     if (!all.files) {
         run_short(&all);

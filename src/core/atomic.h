@@ -5,7 +5,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/status.h"
 
 /* One file to be; nothing is owned. */
@@ -23,9 +23,9 @@ typedef struct file_block {
  * its mode, a new one has what the umask leaves; a symbolic link is followed, one that leads
  * nowhere is replaced; a target that is no regular file is refused.
  * A caller that may be interrupted blocks the signals while it writes.
- * The reason of a failure is added to `complaints`: SF_ERROR_WRITE, SF_ERROR_MEMORY. */
+ * The reason of a failure is added to `diagnostics`: SF_ERROR_WRITE, SF_ERROR_MEMORY. */
 sf_status atomic_write(const char *folder, const file_block *blocks, size_t count,
-                       sf_complaints *complaints);
+                       sf_diagnostics *diagnostics);
 
 /* Whether `path` still holds what the block was made from. Asked of what is there just before it
  * is replaced, and of what was replaced just after, since another program may write in between. */
@@ -37,6 +37,6 @@ typedef struct atomic_guard {
 /* The same where the guard (may be NULL) lets each file be replaced; SF_ERROR_DATA, with nothing
  * told and all as it was, where it does not, or where a file has come to a name that had none. */
 sf_status atomic_replace(const char *folder, const file_block *blocks, size_t count,
-                         const atomic_guard *guard, sf_complaints *complaints);
+                         const atomic_guard *guard, sf_diagnostics *diagnostics);
 
 #endif

@@ -58,11 +58,11 @@ json_t *list_append(json_t *array, json_t *added)
     return NULL;
 }
 
-json_t *list_complaints(const sf_complaints *complaints)
+json_t *list_diagnostics(const sf_diagnostics *diagnostics)
 {
     json_t *all = json_array();
-    for (size_t i = 0; all && i < complaints->count; i++) {
-        char *line = sf_complaint_text(&complaints->items[i]);
+    for (size_t i = 0; all && i < diagnostics->count; i++) {
+        char *line = sf_diagnostic_text(&diagnostics->items[i]);
         all = list_append(all, line ? value_words(line) : NULL);
         free(line);
     }

@@ -8,7 +8,7 @@
 
 #include <jansson.h>
 
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 
 /* null where it is not finite. */
 json_t *value_number(double value);
@@ -24,8 +24,8 @@ json_t *value_path(const char *folder, const char *name);
 /* Adds to an array that may have failed already; answers it, or NULL. Takes both over. */
 json_t *list_append(json_t *array, json_t *added);
 
-/* Each complaint as the line that a person would read. */
-json_t *list_complaints(const sf_complaints *complaints);
+/* Each diagnostic as the line that a person would read. */
+json_t *list_diagnostics(const sf_diagnostics *diagnostics);
 
 /* The whole on one line, its numbers to so many digits; NULL passes through. New text, freed with
  * free(); NULL when memory is short. */

@@ -2,7 +2,7 @@
 #ifndef SPOTFIELD_CORE_REASON_H
 #define SPOTFIELD_CORE_REASON_H
 
-/* What an errno means, for a line of complaint. */
+/* What an errno means, for a line of diagnostic. */
 typedef struct errno_words {
     char words[128];
 } errno_words;

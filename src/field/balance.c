@@ -13,7 +13,7 @@ struct balance {
     cholmod_factor *factor;
     int *diagonal;      /* per node: where its diagonal stands in the matrix */
     double *link_count; /* per node: number of its links */
-    sparse_work work;
+    cholesky_work work;
 };
 
 /* Column starts: one diagonal a node, and one entry for each link under its first node. */
@@ -52,7 +52,7 @@ static void fill_values(balance *prepared, double coupling, const double *loss)
 /* All but values and factor; what is there already is freed with balance_free after a failure. */
 static sf_status lay_matrix(const grid *laid, balance *made)
 {
-    sparse_start(&made->common);
+    cholesky_start(&made->common);
     made->laid = laid;
     size_t entries = laid->nodes + laid->link_count;
     made->matrix = cholmod_allocate_sparse(laid->nodes, laid->nodes, entries, 1, 1, -1,
@@ -74,7 +74,7 @@ static sf_status analyse(balance *made, const balance *like)
         fill_values(made, 1, NULL);
         made->factor = cholmod_analyze(made->matrix, &made->common);
     }
-    return sparse_status(&made->common);
+    return cholesky_status(&made->common);
 }
 
 static sf_status prepare(const grid *laid, const balance *like, balance **prepared)
@@ -109,22 +109,22 @@ sf_status balance_factor(balance *prepared, double length_mm, const double *loss
     double steps = length_mm / prepared->laid->cell_mm;
     fill_values(prepared, steps * steps, loss);
     cholmod_factorize(prepared->matrix, prepared->factor, &prepared->common);
-    return sparse_status(&prepared->common);
+    return cholesky_status(&prepared->common);
 }
 
 sf_status balance_solve(balance *prepared, const double *right, double *solution, size_t columns)
 {
-    return sparse_solve(prepared->matrix, prepared->factor, &prepared->common, &prepared->work,
-                        right, solution, columns);
+    return cholesky_solve(prepared->matrix, prepared->factor, &prepared->common, &prepared->work,
+                          right, solution, columns);
 }
 
 sf_status balance_inverse_diagonal(balance *prepared, double *diagonal)
 {
-    sparse_inverse inverse;
-    sf_status status = sparse_inverse_make(prepared->factor, &prepared->common, &inverse);
+    cholesky_inverse inverse;
+    sf_status status = cholesky_inverse_make(prepared->factor, &prepared->common, &inverse);
     for (int node = 0; status == SF_OK && node < (int)prepared->laid->nodes; node++)
-        diagonal[node] = sparse_inverse_at(&inverse, node, node);
-    sparse_inverse_clear(&inverse, &prepared->common);
+        diagonal[node] = cholesky_inverse_at(&inverse, node, node);
+    cholesky_inverse_clear(&inverse, &prepared->common);
     return status;
 }
 
@@ -140,7 +140,7 @@ const cholmod_sparse *balance_matrix(const balance *prepared)
 
 double balance_log_determinant(const balance *prepared)
 {
-    return sparse_log_determinant(prepared->factor);
+    return cholesky_log_determinant(prepared->factor);
 }
 
 void balance_free(balance *prepared)
@@ -149,7 +149,7 @@ void balance_free(balance *prepared)
         return;
     cholmod_free_sparse(&prepared->matrix, &prepared->common);
     cholmod_free_factor(&prepared->factor, &prepared->common);
-    sparse_work_clear(&prepared->work, &prepared->common);
+    cholesky_work_clear(&prepared->work, &prepared->common);
     cholmod_finish(&prepared->common);
     free(prepared->diagonal);
     free(prepared->link_count);

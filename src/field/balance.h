@@ -5,8 +5,8 @@
 
 #include <stddef.h>
 
+#include "field/cholesky.h"
 #include "field/grid.h"
-#include "field/sparse.h"
 #include "spotfield/status.h"
 
 typedef struct balance balance;

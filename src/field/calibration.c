@@ -8,7 +8,7 @@
 #define CALIBRATION_SD_LEAST 1e-6 /* no camera is without fault */
 
 /* Mean rise of the cells near a single reading, NAN where there are none. */
-static double pixels_at(const problem *of, size_t spot)
+static double pixels_at(const fit_data *of, size_t spot)
 {
     double sum = 0, cells = 0, reach_mm = NEAR_CELLS * of->laid->cell_mm;
     for (size_t i = of->spots; i < of->readings; i++)
@@ -27,7 +27,7 @@ typedef struct line_sums {
 
 /* Where the two differ by more than reading and camera can be off, they did not see the same: a
  * body that nobody listed, say, and the board below it. */
-static void add_reading(const problem *of, size_t spot, const calibration *prior, line_sums *sums)
+static void add_reading(const fit_data *of, size_t spot, const calibration *prior, line_sums *sums)
 {
     double pixel_k = pixels_at(of, spot);
     double variance_k2 = of->variance_k2[spot] + of->position_k2[spot];
@@ -53,7 +53,7 @@ static calibration solve_line(const line_sums *sums)
     return found;
 }
 
-calibration calibrate_pixels(problem *gathered)
+calibration calibrate_pixels(fit_data *gathered)
 {
     const sf_pixels *pixels = gathered->input->pixels;
     if (gathered->readings == gathered->spots)

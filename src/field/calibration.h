@@ -2,7 +2,7 @@
 #ifndef SPOTFIELD_FIELD_CALIBRATION_H
 #define SPOTFIELD_FIELD_CALIBRATION_H
 
-#include "field/problem.h"
+#include "field/fit_data.h"
 
 /* How far all pixels are off together: pixel = board + offset_k + gain * pixel. */
 typedef struct calibration {
@@ -12,8 +12,8 @@ typedef struct calibration {
 
 /* Estimates offset and gain from single readings that lie among pixels, with the camera's own
  * uncertainties as prior, and takes them from the cells of the thermogram. Call it once, after
- * problem_take_field. Without such readings nothing changes but what is known: the prior. */
-calibration calibrate_pixels(problem *gathered);
+ * fit_data_take_field. Without such readings nothing changes but what is known: the prior. */
+calibration calibrate_pixels(fit_data *gathered);
 
 /* Variance that it leaves at a place of so much rise. */
 double calibration_variance(const calibration *of, double rise_k);

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-double can_share_load_k(const problem *data, size_t reading)
+double can_share_load_k(const fit_data *data, size_t reading)
 {
     return data->on_can[reading] ? CAN_SHARE_SD * data->at_k[reading] : 0;
 }
@@ -14,13 +14,13 @@ double can_scatter_k2(double rise_k)
     return sd_k * sd_k;
 }
 
-double can_between_k2(const problem *data, size_t reading, size_t other)
+double can_between_k2(const fit_data *data, size_t reading, size_t other)
 {
     bool same =
         data->on_can[reading] &&
         (reading == other || (data->on_can[other] && data->can[reading] == data->can[other] &&
                               data->can[reading] != SF_NO_PART));
-    return same ? can_scatter_k2(data->at_k[reading]) + data->own_k2[reading] : 0;
+    return same ? can_scatter_k2(data->at_k[reading]) + data->independent_k2[reading] : 0;
 }
 
 sf_estimate can_share_told(can_share told)

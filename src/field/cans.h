@@ -5,7 +5,7 @@
 #ifndef SPOTFIELD_FIELD_CANS_H
 #define SPOTFIELD_FIELD_CANS_H
 
-#include "field/problem.h"
+#include "field/fit_data.h"
 
 /* From boards that were simulated with cans, leads and air, no constants of nature: the share lies
  * between 0.73 and 0.90 by leads and size, and by what else warms the air. */
@@ -14,11 +14,11 @@
 #define CAN_SCATTER_SD 0.08 /* of a can's rise, from can to can */
 
 /* What a unit of the board's share, in its standard deviation, adds to a reading, K. */
-double can_share_load_k(const problem *data, size_t reading);
+double can_share_load_k(const fit_data *data, size_t reading);
 
 /* Covariance of what two readings have from their can alone: its scatter and its own heat; 0 where
  * they were not taken on the same one. */
-double can_between_k2(const problem *data, size_t reading, size_t other);
+double can_between_k2(const fit_data *data, size_t reading, size_t other);
 
 /* Variance of a can's own scatter where the board below it rises by rise_k. */
 double can_scatter_k2(double rise_k);

@@ -98,7 +98,7 @@ static double link_conductance(const copper_lattice *of, double length_mm)
     return length_mm * length_mm / (of->laid->cell_mm * of->laid->cell_mm);
 }
 
-void copper_at_knots(const copper_lattice *of, double length_mm, const double *influence,
+void copper_at_knots(const copper_lattice *of, double length_mm, const double *adjoint,
                      double *change_k)
 {
     double conductance = link_conductance(of, length_mm);
@@ -106,7 +106,7 @@ void copper_at_knots(const copper_lattice *of, double length_mm, const double *i
     for (size_t link = 0; link < of->laid->link_count; link++) {
         const grid_link *pair = &of->laid->links[link];
         double change =
-            conductance * of->drop_k[link] * (influence[pair->first] - influence[pair->second]);
+            conductance * of->drop_k[link] * (adjoint[pair->first] - adjoint[pair->second]);
         double *knot = change_k + of->knot_of_link[link];
         const double *weights = of->weights + 4 * link;
         knot[0] += weights[0] * change;

@@ -31,7 +31,7 @@ void copper_take_field(copper_lattice *of, const double *rise_k);
 
 /* How much a place changes with the share of each knot: per knot, kelvin. `influence` is the
  * place's, one value a node. */
-void copper_at_knots(const copper_lattice *of, double length_mm, const double *influence,
+void copper_at_knots(const copper_lattice *of, double length_mm, const double *adjoint,
                      double *change_k);
 
 /* Adds the heat that moves at the given share of each knot, times `factor`, to one value a node. */

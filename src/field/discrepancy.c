@@ -20,13 +20,13 @@ double discrepancy_alike(sf_point one, sf_point other, double length_mm)
     return discrepancy_apart(hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm), length_mm);
 }
 
-double discrepancy_scale_k(const problem *data, size_t reading)
+double discrepancy_scale_k(const fit_data *data, size_t reading)
 {
     return data->share[reading] * data->at_k[reading];
 }
 
-double discrepancy_seen(const problem *data, const scales *at, sf_point place, double rise_k,
-                        size_t reading)
+double discrepancy_seen(const fit_data *data, const hyperparameters *at, sf_point place,
+                        double rise_k, size_t reading)
 {
     if (at->off_share <= 0)
         return 0;
@@ -34,7 +34,7 @@ double discrepancy_seen(const problem *data, const scales *at, sf_point place, d
            discrepancy_alike(place, data->points[reading], at->off_mm);
 }
 
-void discrepancy_add(const problem *data, const scales *at, size_t reading, double factor,
+void discrepancy_add(const fit_data *data, const hyperparameters *at, size_t reading, double factor,
                      double *values)
 {
     const grid *laid = data->laid;

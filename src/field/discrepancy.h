@@ -15,15 +15,15 @@ double discrepancy_apart(double away_mm, double length_mm);
 double discrepancy_alike(sf_point one, sf_point other, double length_mm);
 
 /* What the discrepancy of a reading is a share of. */
-double discrepancy_scale_k(const problem *data, size_t reading);
+double discrepancy_scale_k(const fit_data *data, size_t reading);
 
 /* Covariance of the field's discrepancy at a place of expected rise `rise_k` with a reading, K^2.
  */
-double discrepancy_seen(const problem *data, const scales *at, sf_point place, double rise_k,
-                        size_t reading);
+double discrepancy_seen(const fit_data *data, const hyperparameters *at, sf_point place,
+                        double rise_k, size_t reading);
 
 /* Covariances of every node with a reading times `factor`, added to one value a node. */
-void discrepancy_add(const problem *data, const scales *at, size_t reading, double factor,
+void discrepancy_add(const fit_data *data, const hyperparameters *at, size_t reading, double factor,
                      double *values);
 
 /* The discrepancy by few unknowns, for many readings: knots on a lattice, each an unknown of unit

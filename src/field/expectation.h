@@ -2,11 +2,12 @@
 #ifndef SPOTFIELD_FIELD_EXPECTATION_H
 #define SPOTFIELD_FIELD_EXPECTATION_H
 
-#include "field/sweep.h"
+#include "field/length_average.h"
 
-/* Sets the scales of the priors of a problem without readings, then its expected fields at
+/* Sets the hyperparameters of the priors of a problem without readings, then its expected fields at
  * several spreading lengths and sizes of all heat, unlisted sources at their prior. *swept is
- * ended with sweep_clear in any case. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
-sf_status sweep_expect(problem *data, balance *matrix, const candidates *seek, sweep *swept);
+ * ended with length_average_clear in any case. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status length_average_expect(fit_data *data, balance *matrix, const candidates *seek,
+                                length_average *averaged);
 
 #endif

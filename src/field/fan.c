@@ -5,13 +5,13 @@
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_sf_bessel.h>
 
-#include "field/construction.h"
+#include "field/stack_up.h"
 #include "spotfield/field.h"
 
 double sf_air_loss_w_m2k(sf_air air)
 {
     sf_board board = {.thickness_mm = 1.6, .copper_layers = 1, .air = air};
-    return construction_of(&board).loss_w_m2k;
+    return stack_up_of(&board).loss_w_m2k;
 }
 
 /* K and I are scaled by e^x and e^-x, so that far places neither overflow nor lose their digits. */

@@ -7,22 +7,22 @@
 #include "core/memory.h"
 #include "field/asked.h"
 #include "field/cans.h"
+#include "field/fit_data.h"
 #include "field/gaussian.h"
 #include "field/joint.h"
 #include "field/model.h"
 #include "field/pieces.h"
 #include "field/plausible.h"
-#include "field/problem.h"
 #include "field/surface.h"
 #include "field/warnings.h"
 
 struct sf_field {
     grid *laid;
-    double *rise_k, *rise_sd_k;         /* per cell, NAN outside */
-    double *own_k2, *pull_k;            /* per node, as in model_result */
-    sf_estimate *cans;                  /* per can of the input */
-    surface *rise_surface, *sd_surface; /* the first but for the peaks */
-    source_peak *peaks;                 /* per listed source */
+    double *rise_k, *rise_sd_k;              /* per cell, NAN outside */
+    double *independent_k2, *common_shift_k; /* per node, as in model_result */
+    sf_estimate *cans;                       /* per can of the input */
+    surface *rise_surface, *sd_surface;      /* the first but for the peaks */
+    source_peak *peaks;                      /* per listed source */
     double *peak_k;
     size_t peak_count;
     size_t *pieces; /* per node */
@@ -52,15 +52,15 @@ static bool prepare(const sf_field_input *input, const field_model *model, const
     result->mean.peak_k = array_new(input->source_count, sizeof(double));
     result->mean.plain_k = array_new(laid->nodes, sizeof(double));
     result->variance_k2 = array_new(laid->nodes, sizeof(double));
-    result->own_k2 = array_new(laid->nodes, sizeof(double));
-    result->pull_k = array_new(SF_COMMON_COUNT * laid->nodes, sizeof(double));
+    result->independent_k2 = array_new(laid->nodes, sizeof(double));
+    result->common_shift_k = array_new(SF_COMMON_COUNT * laid->nodes, sizeof(double));
     result->readings = array_new(input->observation_count, sizeof *result->readings);
     result->sources = array_new(input->source_count + SF_UNLISTED_MOST, sizeof *result->sources);
     result->cans = array_new(input->can_count, sizeof *result->cans);
     result->slip_gains = array_new(input->slip_count, sizeof *result->slip_gains);
     if (!result->mean.rise_k || !result->mean.peak_k || !result->mean.plain_k ||
-        !result->variance_k2 || !result->own_k2 || !result->pull_k || !result->readings ||
-        !result->sources || !result->cans || !result->slip_gains)
+        !result->variance_k2 || !result->independent_k2 || !result->common_shift_k ||
+        !result->readings || !result->sources || !result->cans || !result->slip_gains)
         return false;
     for (size_t s = 0; s < input->slip_count; s++)
         result->slip_gains[s] = -INFINITY;
@@ -131,14 +131,14 @@ static void set_cans(const sf_field_input *input, const sf_field *made)
 
 /* From the model's result to a field that can be asked; nothing where only an error is wanted. */
 static sf_status make_field(const sf_field_input *input, const model_result *result, sf_field *made,
-                            sf_complaints *complaints)
+                            sf_diagnostics *diagnostics)
 {
     made->source_count = result->source_count;
     made->summary = result->summary;
     if (result->left_out_only)
         return SF_OK;
-    sf_status status = plausible_check(input, made->laid, result, complaints);
-    if (status != SF_OK || result->evidence_only)
+    sf_status status = plausible_check(input, made->laid, result, diagnostics);
+    if (status != SF_OK || result->log_evidence_only)
         return status;
     status = set_cells(input, result, made);
     if (status == SF_OK)
@@ -149,14 +149,14 @@ static sf_status make_field(const sf_field_input *input, const model_result *res
                                made->readings};
     judge_sources(&judged);
     if (status == SF_OK)
-        status = warn_of_fit(&judged, complaints);
-    return status == SF_OK ? warn_of_bodies(input, made, complaints) : status;
+        status = warn_of_fit(&judged, diagnostics);
+    return status == SF_OK ? warn_of_bodies(input, made, diagnostics) : status;
 }
 
 /* `asked` says what of the result is wanted: places and joint, or the left-out error
  * or the evidence alone. */
 static sf_status fit(const sf_field_input *input, const sf_field_options *options,
-                     const model_result *asked, sf_field *made, sf_complaints *complaints)
+                     const model_result *asked, sf_field *made, sf_diagnostics *diagnostics)
 {
     const field_model *model = find_model(options->model);
     model_result result = *asked;
@@ -172,20 +172,20 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
     made->readings = result.readings;
     made->slip_gains = result.slip_gains;
     made->slip_count = input->slip_count;
-    made->own_k2 = result.own_k2;
-    made->pull_k = result.pull_k;
+    made->independent_k2 = result.independent_k2;
+    made->common_shift_k = result.common_shift_k;
     made->cans = result.cans;
     made->peak_k = result.mean.peak_k;
     if (status == SF_OK)
         status = model->fit(input, options, made->laid, &result, &why);
     if (status == SF_OK)
-        status = make_field(input, &result, made, complaints);
+        status = make_field(input, &result, made, diagnostics);
     if (result.bytes_refused > 0)
-        complain_of_room(input, made->laid, result.bytes_refused, complaints);
+        diagnose_of_room(input, made->laid, result.bytes_refused, diagnostics);
     if (status == SF_ERROR_NUMERIC)
         why = "no finite field comes of these readings: two of one place may contradict each other";
     if (status == SF_ERROR_SOLVE)
-        sf_complain(complaints, SF_ERROR, "", 0, "",
+        sf_diagnose(diagnostics, SF_ERROR, "", 0, "",
                     "the equations of the field came out wrong: a fault of a library on this "
                     "system, not of the readings",
                     NULL);
@@ -193,18 +193,18 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
     free(result.mean.plain_k);
     free(result.variance_k2);
     if (why)
-        sf_complain(complaints, SF_ERROR, made->laid ? "readings.csv" : "outline.csv", 0, "", why,
+        sf_diagnose(diagnostics, SF_ERROR, made->laid ? "readings.csv" : "outline.csv", 0, "", why,
                     NULL);
     return status;
 }
 
 static sf_status fit_new(const sf_field_input *input, const sf_field_options *options,
-                         const model_result *asked, sf_field **field, sf_complaints *complaints)
+                         const model_result *asked, sf_field **field, sf_diagnostics *diagnostics)
 {
     sf_field *made = array_new(1, sizeof *made);
     if (!made)
         return SF_ERROR_MEMORY;
-    sf_status status = fit(input, options, asked, made, complaints);
+    sf_status status = fit(input, options, asked, made, diagnostics);
     if (status != SF_OK) {
         sf_field_free(made);
         return status;
@@ -214,23 +214,23 @@ static sf_status fit_new(const sf_field_input *input, const sf_field_options *op
 }
 
 sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *options,
-                       sf_field **field, sf_complaints *complaints)
+                       sf_field **field, sf_diagnostics *diagnostics)
 {
     *field = NULL;
     if (!options_hold(options))
         return SF_ERROR_ARGUMENT;
-    return fit_new(input, options, &(model_result){0}, field, complaints);
+    return fit_new(input, options, &(model_result){0}, field, diagnostics);
 }
 
-sf_status sf_field_left_out(const sf_field_input *input, const sf_field_options *options,
-                            double *left_out_rmse_k, sf_complaints *complaints)
+sf_status sf_field_leave_one_out(const sf_field_input *input, const sf_field_options *options,
+                                 double *left_out_rmse_k, sf_diagnostics *diagnostics)
 {
     sf_field *field;
     *left_out_rmse_k = NAN;
     if (!options_hold(options))
         return SF_ERROR_ARGUMENT;
     sf_status status =
-        fit_new(input, options, &(model_result){.left_out_only = true}, &field, complaints);
+        fit_new(input, options, &(model_result){.left_out_only = true}, &field, diagnostics);
     if (status == SF_OK) {
         *left_out_rmse_k = field->summary.left_out_rmse_k;
         sf_field_free(field);
@@ -238,15 +238,15 @@ sf_status sf_field_left_out(const sf_field_input *input, const sf_field_options 
     return status;
 }
 
-sf_status sf_field_evidence(const sf_field_input *input, const sf_field_options *options,
-                            double *log_evidence, sf_complaints *complaints)
+sf_status sf_field_log_evidence(const sf_field_input *input, const sf_field_options *options,
+                                double *log_evidence, sf_diagnostics *diagnostics)
 {
     sf_field *field;
     *log_evidence = NAN;
     if (!options_hold(options) || find_model(options->model) != &heat_balance_model)
         return SF_ERROR_ARGUMENT;
     sf_status status =
-        fit_new(input, options, &(model_result){.evidence_only = true}, &field, complaints);
+        fit_new(input, options, &(model_result){.log_evidence_only = true}, &field, diagnostics);
     if (status == SF_OK) {
         *log_evidence = field->summary.log_evidence;
         sf_field_free(field);
@@ -265,7 +265,7 @@ static bool places_hold(const sf_field_input *input, const sf_place *places, siz
 
 sf_status sf_field_fit_joint(const sf_field_input *input, const sf_field_options *options,
                              const sf_place *places, size_t count, sf_field **field,
-                             sf_joint_rise **joint, sf_complaints *complaints)
+                             sf_joint_rise **joint, sf_diagnostics *diagnostics)
 {
     *field = NULL;
     *joint = NULL;
@@ -276,7 +276,7 @@ sf_status sf_field_fit_joint(const sf_field_input *input, const sf_field_options
     if (!told)
         return SF_ERROR_MEMORY;
     model_result asked = {.places = places, .joint = told};
-    sf_status status = fit_new(input, options, &asked, field, complaints);
+    sf_status status = fit_new(input, options, &asked, field, diagnostics);
     if (status != SF_OK) {
         sf_joint_rise_free(told);
         return status;
@@ -298,10 +298,10 @@ sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf_estima
 sf_reading_share sf_field_reading_share(const sf_field *field, double x_mm, double y_mm)
 {
     grid_sample at = grid_sample_at(field->laid, x_mm, y_mm);
-    sf_reading_share told = {.own_k2 = sample_value(&at, field->own_k2)};
+    sf_reading_share told = {.independent_k2 = sample_value(&at, field->independent_k2)};
     for (int common = 0; common < SF_COMMON_COUNT; common++)
-        told.pull_k[common] =
-            sample_value(&at, field->pull_k + (size_t)common * field->laid->nodes);
+        told.common_shift_k[common] =
+            sample_value(&at, field->common_shift_k + (size_t)common * field->laid->nodes);
     return told;
 }
 
@@ -373,8 +373,8 @@ void sf_field_free(sf_field *field)
     grid_free(field->laid);
     free(field->rise_k);
     free(field->rise_sd_k);
-    free(field->own_k2);
-    free(field->pull_k);
+    free(field->independent_k2);
+    free(field->common_shift_k);
     free(field->cans);
     free(field->sources);
     free(field->readings);

@@ -10,7 +10,7 @@
 #include "field/cans.h"
 #include "field/discrepancy.h"
 
-/* Medians and log-normal doubts of the scales. Judgements, held against invented boards by
+/* Medians and log-normal doubts of the hyperparameters. Judgements, held against invented boards by
  * tests/benchmark: losses that vary from place to place change the field by some 1.5 % of the rise,
  * copper conducts a quarter more or less within some centimetres, more or less as the readings
  * tell; what is left for heat everywhere is a tenth of a kelvin. */
@@ -36,19 +36,19 @@ static const struct mount_share {
     [SF_MOUNT_WOUND] = {0.35, 0.15},
 };
 
-scales scales_prior(const problem *data)
+hyperparameters hyperparameters_prior(const fit_data *data)
 {
-    return (scales){.white_k = WHITE_K,
-                    .copper = COPPER,
-                    .noise = 1,
-                    .strength_k_mm2 = data->strength_k_mm2,
-                    .loss_w_m2k = data->built.loss_w_m2k,
-                    .off_share = OFF_SHARE,
-                    .off_mm = OFF_MM,
-                    .patch = PATCH};
+    return (hyperparameters){.white_k = WHITE_K,
+                             .copper = COPPER,
+                             .noise = 1,
+                             .strength_k_mm2 = data->strength_k_mm2,
+                             .loss_w_m2k = data->built.loss_w_m2k,
+                             .off_share = OFF_SHARE,
+                             .off_mm = OFF_MM,
+                             .patch = PATCH};
 }
 
-void scales_to_logs(const scales *from, double logs[SCALE_COUNT])
+void hyperparameters_to_logs(const hyperparameters *from, double logs[SCALE_COUNT])
 {
     logs[0] = log(from->white_k);
     logs[1] = log(from->copper);
@@ -59,39 +59,40 @@ void scales_to_logs(const scales *from, double logs[SCALE_COUNT])
     logs[6] = log(from->off_mm);
 }
 
-scales scales_from_logs(const double logs[SCALE_COUNT])
+hyperparameters hyperparameters_from_logs(const double logs[SCALE_COUNT])
 {
-    return (scales){.white_k = exp(logs[0]),
-                    .copper = exp(logs[1]),
-                    .noise = exp(logs[2]),
-                    .strength_k_mm2 = exp(logs[3]),
-                    .loss_w_m2k = exp(logs[4]),
-                    .off_share = exp(logs[5]),
-                    .off_mm = exp(logs[6]),
-                    .patch = PATCH};
+    return (hyperparameters){.white_k = exp(logs[0]),
+                             .copper = exp(logs[1]),
+                             .noise = exp(logs[2]),
+                             .strength_k_mm2 = exp(logs[3]),
+                             .loss_w_m2k = exp(logs[4]),
+                             .off_share = exp(logs[5]),
+                             .off_mm = exp(logs[6]),
+                             .patch = PATCH};
 }
 
-double scales_log_prior(const problem *data, const scales *at)
+double hyperparameters_log_prior(const fit_data *data, const hyperparameters *at)
 {
     static const double sd_ln[SCALE_COUNT] = {WHITE_SD_LN,    COPPER_SD_LN, NOISE_SD_LN,
                                               STRENGTH_SD_LN, LOSS_SD_LN,   OFF_SHARE_SD_LN,
                                               OFF_MM_SD_LN};
-    scales median = scales_prior(data);
+    hyperparameters median = hyperparameters_prior(data);
     double logs[SCALE_COUNT], medians[SCALE_COUNT], sum = 0;
-    scales_to_logs(at, logs);
-    scales_to_logs(&median, medians);
+    hyperparameters_to_logs(at, logs);
+    hyperparameters_to_logs(&median, medians);
     for (int i = 0; i < SCALE_COUNT; i++)
         sum -= pow((logs[i] - medians[i]) / sd_ln[i], 2) / 2;
     return sum;
 }
 
-double heat_variance(const problem *data, const response *answer, const scales *at, size_t node)
+double heat_variance(const fit_data *data, const green_functions *green, const hyperparameters *at,
+                     size_t node)
 {
     double patch_k = at->patch * data->rise_guess_k[node];
-    return answer->node_variance * (at->white_k * at->white_k + patch_k * patch_k);
+    return green->node_variance * (at->white_k * at->white_k + patch_k * patch_k);
 }
 
-double reading_variance_k2(const problem *data, const scales *at, size_t reading)
+double reading_variance_k2(const fit_data *data, const hyperparameters *at, size_t reading)
 {
     return at->noise * at->noise * data->variance_k2[reading] + data->position_k2[reading] +
            data->gross_k2[reading];
@@ -144,13 +145,13 @@ sf_estimate listed_power_w(const sf_source *source)
 
 /* A source is one of its population, which lies midway between alike in heat and alike in rise; one
  * of known watts has their strength, but for a slip of the pen. */
-static void set_strengths(gaussian *into, const problem *data, const response *answer,
-                          const scales *at)
+static void set_strengths(gaussian *into, const fit_data *data, const green_functions *green,
+                          const hyperparameters *at)
 {
     double k_mm2_per_w = K_MM2_PER_W / at->loss_w_m2k;
     for (size_t j = 0; j < into->sources; j++) {
         const sf_source *source = &data->input->sources[j];
-        double typical = at->strength_k_mm2 * sqrt(answer->own_median / answer->own[j]);
+        double typical = at->strength_k_mm2 * sqrt(green->own_median / green->own[j]);
         into->strength_mean[j] = into->strength_sd[j] = typical;
         if (data->idle[j]) {
             into->strength_mean[j] = into->strength_sd[j] = 0;
@@ -164,12 +165,12 @@ static void set_strengths(gaussian *into, const problem *data, const response *a
 
 /* Variance of a source's strength: what it has of the square of strength_k_mm2, and what of that of
  * a strength a watt. */
-static void share_strength(const problem *data, const response *answer, size_t source,
+static void share_strength(const fit_data *data, const green_functions *green, size_t source,
                            double *alike, double *listed)
 {
     const sf_source *of = &data->input->sources[source];
     bool known = isfinite(of->power_w);
-    double typical2 = answer->own_median / answer->own[source], sd_w = 0;
+    double typical2 = green->own_median / green->own[source], sd_w = 0;
     if (known)
         sd_w = listed_power_w(of).sd;
     *alike = data->idle[source] ? 0 : known ? SLIP_SHARE * SLIP_SHARE * typical2 : typical2;
@@ -177,16 +178,16 @@ static void share_strength(const problem *data, const response *answer, size_t s
 }
 
 /* Sum over the sources of what two readings see of each. */
-static void set_sources(gaussian *into, const problem *data, const response *answer)
+static void set_sources(gaussian *into, const fit_data *data, const green_functions *green)
 {
     size_t count = into->readings, sources = into->sources;
     for (size_t j = 0; j < sources; j++) {
         double alike, listed;
-        share_strength(data, answer, j, &alike, &listed);
+        share_strength(data, green, j, &alike, &listed);
         for (size_t i = 0; i < count; i++) {
-            double at = answer->source_at[i * sources + j];
+            double at = green->source_at[i * sources + j];
             for (size_t k = 0; k <= i; k++) {
-                double both = at * answer->source_at[k * sources + j];
+                double both = at * green->source_at[k * sources + j];
                 into->alike[i * count + k] += alike * both;
                 into->listed[i * count + k] += listed * both;
             }
@@ -194,32 +195,32 @@ static void set_sources(gaussian *into, const problem *data, const response *ans
     }
 }
 
-static void set_terms(gaussian *into, const problem *data, const response *answer)
+static void set_terms(gaussian *into, const fit_data *data, const green_functions *green)
 {
     size_t count = into->readings;
     for (size_t i = 0; i < count; i++) {
         into->scale_k[i] = discrepancy_scale_k(data, i);
         for (size_t k = 0; k <= i; k++)
-            into->fixed[i * count + k] = answer->held[i * count + k] + can_between_k2(data, i, k);
+            into->fixed[i * count + k] = green->held[i * count + k] + can_between_k2(data, i, k);
     }
-    set_sources(into, data, answer);
+    set_sources(into, data, green);
 }
 
-sf_status gaussian_of(const problem *data, const response *answer, gaussian *made)
+sf_status gaussian_of(const fit_data *data, const green_functions *green, gaussian *made)
 {
-    sf_status status = gaussian_new(answer->readings, answer->sources, made);
+    sf_status status = gaussian_new(green->readings, green->sources, made);
     if (status == SF_OK)
-        set_terms(made, data, answer);
+        set_terms(made, data, green);
     return status;
 }
 
 /* What a reading has in common with those before it and with itself. */
-static void set_row(const gaussian *into, const problem *data, const response *answer,
-                    const scales *at, size_t i)
+static void set_row(const gaussian *into, const fit_data *data, const green_functions *green,
+                    const hyperparameters *at, size_t i)
 {
     size_t first = i * into->readings;
-    const double *white = answer->white + first, *patch = answer->patch + first;
-    const double *copper = answer->copper + first, *fixed = into->fixed + first;
+    const double *white = green->white + first, *patch = green->patch + first;
+    const double *copper = green->copper + first, *fixed = into->fixed + first;
     const double *alike = into->alike + first, *listed = into->listed + first;
     double white_k2 = at->white_k * at->white_k, patch2 = at->patch * at->patch;
     double copper2 = at->copper * at->copper, off = at->off_share * into->scale_k[i];
@@ -231,7 +232,7 @@ static void set_row(const gaussian *into, const problem *data, const response *a
                  strength2 * alike[k] + watt2 * listed[k];
     for (size_t k = 0; k <= i && off > 0; k++)
         row[k] += off * at->off_share * into->scale_k[k] *
-                  discrepancy_apart(answer->away_mm[first + k], at->off_mm);
+                  discrepancy_apart(green->away_mm[first + k], at->off_mm);
     row[i] += reading_variance_k2(data, at, i);
 }
 
@@ -248,16 +249,16 @@ sf_status gaussian_refactor(gaussian *into)
     return gsl_linalg_cholesky_decomp1(&factor.matrix) ? SF_ERROR_NUMERIC : SF_OK;
 }
 
-sf_status gaussian_set(gaussian *into, const problem *data, const response *answer,
-                       const scales *at)
+sf_status gaussian_set(gaussian *into, const fit_data *data, const green_functions *green,
+                       const hyperparameters *at)
 {
     size_t count = into->readings;
-    set_strengths(into, data, answer, at);
+    set_strengths(into, data, green, at);
     for (size_t i = 0; i < count; i++) {
         into->expected[i] =
-            data->own_k[i] + data->background_k * answer->uniform_at[i] +
-            dot(answer->source_at + i * into->sources, into->strength_mean, into->sources);
-        set_row(into, data, answer, at, i);
+            data->own_k[i] + data->background_k * green->uniform_at[i] +
+            dot(green->source_at + i * into->sources, into->strength_mean, into->sources);
+        set_row(into, data, green, at, i);
         for (size_t k = 0; k < i; k++)
             into->covariance[k * count + i] = into->covariance[i * count + k];
     }

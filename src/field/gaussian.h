@@ -1,13 +1,14 @@
-/* The readings as one Gaussian: expected values, covariance and likelihood under given scales. */
+/* The readings as one Gaussian: expected values, covariance and likelihood under given
+ * hyperparameters. */
 #ifndef SPOTFIELD_FIELD_GAUSSIAN_H
 #define SPOTFIELD_FIELD_GAUSSIAN_H
 
-#include "field/problem.h"
-#include "field/response.h"
+#include "field/fit_data.h"
+#include "field/green.h"
 
-/* The scales of the priors. All but `patch` are fitted, which readings do not tell from off_share.
- * Their priors are log-normal; medians and doubts in gaussian.c. */
-typedef struct scales {
+/* The hyperparameters of the priors. All but `patch` are fitted, which readings do not tell from
+ * off_share. Their priors are log-normal; medians and doubts in gaussian.c. */
+typedef struct hyperparameters {
     double white_k;        /* field sd of heat that is everywhere and nobody listed */
     double copper;         /* sd of the share by which copper conducts more here, less there */
     double noise;          /* factor on the readings' own uncertainty */
@@ -16,20 +17,20 @@ typedef struct scales {
     double off_share;      /* sd of what the whole model is off by, as a share of the rise */
     double off_mm;         /* over what length that stays alike */
     double patch;          /* field sd of patchy losses, as a share of the rise */
-} scales;
+} hyperparameters;
 
 #define SCALE_COUNT 7
 #define STRENGTH_SD_LN 0.8 /* log-normal doubt of strength_k_mm2 */
 
 /* Median of each scale's prior. */
-scales scales_prior(const problem *data);
+hyperparameters hyperparameters_prior(const fit_data *data);
 
-/* Logarithms of the scales and back, for a minimizer. */
-void scales_to_logs(const scales *from, double logs[SCALE_COUNT]);
-scales scales_from_logs(const double logs[SCALE_COUNT]);
+/* Logarithms of the hyperparameters and back, for a minimizer. */
+void hyperparameters_to_logs(const hyperparameters *from, double logs[SCALE_COUNT]);
+hyperparameters hyperparameters_from_logs(const double logs[SCALE_COUNT]);
 
-/* Log density of the scales' prior, up to a constant. */
-double scales_log_prior(const problem *data, const scales *at);
+/* Log density of the hyperparameters' prior, up to a constant. */
+double hyperparameters_log_prior(const fit_data *data, const hyperparameters *at);
 
 /* Heat into the board of a source whose watts are listed: the share that its mount lets in, with
  * the doubt of both. */
@@ -37,18 +38,19 @@ sf_estimate listed_power_w(const sf_source *source);
 
 /* Variance of the heat that is everywhere, at a node: white, and of patchy losses in proportion to
  * the rise. */
-double heat_variance(const problem *data, const response *answer, const scales *at, size_t node);
+double heat_variance(const fit_data *data, const green_functions *green, const hyperparameters *at,
+                     size_t node);
 
 /* Variance of a reading about the field: its own, times the noise factor, and its place's. */
-double reading_variance_k2(const problem *data, const scales *at, size_t reading);
+double reading_variance_k2(const fit_data *data, const hyperparameters *at, size_t reading);
 
-/* What the fit works with under given scales, for one problem and one response. All arrays are
- * owned. */
+/* What the fit works with under given hyperparameters, for one problem and one response. All arrays
+ * are owned. */
 typedef struct gaussian {
     size_t readings, sources;
     double *strength_mean; /* per source: prior mean, K mm2 */
     double *strength_sd;   /* per source: prior sd */
-    /* A search for scales asks for the covariance many hundred times: */
+    /* A search for hyperparameters asks for the covariance many hundred times: */
     double *scale_k;    /* per reading: what a discrepancy is a share of */
     double *fixed;      /* readings x readings, lower triangle: what no scale changes */
     double *alike;      /* the same, of sources as their population has them, at 1 K mm2 */
@@ -63,12 +65,12 @@ typedef struct gaussian {
  * is ended with gaussian_clear in any case. */
 sf_status gaussian_new(size_t readings, size_t sources, gaussian *made);
 /* The same for gaussian_set of this problem and this response. */
-sf_status gaussian_of(const problem *data, const response *answer, gaussian *made);
+sf_status gaussian_of(const fit_data *data, const green_functions *green, gaussian *made);
 void gaussian_clear(gaussian *made);
 
 /* Fills all but the inverse. SF_ERROR_NUMERIC when the covariance is not positive definite. */
-sf_status gaussian_set(gaussian *into, const problem *data, const response *answer,
-                       const scales *at);
+sf_status gaussian_set(gaussian *into, const fit_data *data, const green_functions *green,
+                       const hyperparameters *at);
 /* Factors the covariance anew after it was changed. */
 sf_status gaussian_refactor(gaussian *into);
 /* Fills the inverse from the factor. */

@@ -1,54 +1,54 @@
 /* The field model of this project: a board is a fin, its sources have unknown strengths, its
  * spreading length is uncertain and averaged over. */
 #include "field/balance.h"
+#include "field/dense.h"
 #include "field/expectation.h"
-#include "field/few.h"
-#include "field/many_route.h"
+#include "field/length_average.h"
 #include "field/model.h"
 #include "field/room_needed.h"
-#include "field/sweep.h"
+#include "field/sparse_route.h"
 
-static sf_status fit_few(problem *data, balance *matrix, const sf_field_options *options,
-                         model_result *result)
+static sf_status fit_dense(fit_data *data, balance *matrix, const sf_field_options *options,
+                           model_result *result)
 {
     candidates seek = {0};
-    sweep swept = {0};
+    length_average averaged = {0};
     sf_status status =
-        sweep_fit(data, matrix, options->position_sd_mm, &seek, &swept, &result->mean);
-    if (status == SF_OK && result->evidence_only)
-        few_evidence(data, &swept, result);
+        length_average_fit(data, matrix, options->position_sd_mm, &seek, &averaged, &result->mean);
+    if (status == SF_OK && result->log_evidence_only)
+        dense_log_evidence(data, &averaged, result);
     else if (status == SF_OK)
-        status = few_report(data, matrix, &seek, &swept, result);
-    sweep_clear(&swept);
+        status = dense_report(data, matrix, &seek, &averaged, result);
+    length_average_clear(&averaged);
     candidates_clear(&seek);
     return status;
 }
 
 /* Before any reading: what construction and listed sources predict. */
-static sf_status expect(problem *data, balance *matrix, model_result *result)
+static sf_status expect(fit_data *data, balance *matrix, model_result *result)
 {
-    sweep swept;
+    length_average averaged;
     candidates seek = {0};
     sf_status status = candidates_make(data, &seek);
     if (status == SF_OK) {
-        status = sweep_expect(data, matrix, &seek, &swept);
+        status = length_average_expect(data, matrix, &seek, &averaged);
         if (status == SF_OK)
-            status = few_report(data, matrix, &seek, &swept, result);
-        sweep_clear(&swept);
+            status = dense_report(data, matrix, &seek, &averaged, result);
+        length_average_clear(&averaged);
     }
     candidates_clear(&seek);
     return status;
 }
 
-static bool takes_many(const problem *data)
+static bool takes_many(const fit_data *data)
 {
-    return data->readings > FEW_READINGS_MOST || data->readings > data->spots || data->merged;
+    return data->readings > DENSE_READINGS_MOST || data->readings > data->spots || data->merged;
 }
 
 /* Refuses what would not fit in memory before any of it is taken. */
-static sf_status check_room(const problem *data, const balance *analysed, model_result *result)
+static sf_status check_room(const fit_data *data, const balance *analysed, model_result *result)
 {
-    double bytes = takes_many(data) ? many_bytes(data, analysed) : few_bytes(data, analysed);
+    double bytes = takes_many(data) ? sparse_bytes(data, analysed) : dense_bytes(data, analysed);
     if (bytes <= FIT_BYTES_MOST)
         return SF_OK;
     result->bytes_refused = bytes;
@@ -58,9 +58,9 @@ static sf_status check_room(const problem *data, const balance *analysed, model_
 static sf_status fit_heat_balance(const sf_field_input *input, const sf_field_options *options,
                                   const grid *laid, model_result *result, const char **why)
 {
-    problem data;
+    fit_data data;
     balance *matrix = NULL;
-    sf_status status = problem_gather(input, laid, &data);
+    sf_status status = fit_data_gather(input, laid, &data);
     bool unread = status == SF_ERROR_DATA && result->joint;
     if (unread)
         status = SF_OK;
@@ -75,11 +75,11 @@ static sf_status fit_heat_balance(const sf_field_input *input, const sf_field_op
     else if (unread)
         status = expect(&data, matrix, result);
     else if (takes_many(&data))
-        status = fit_many(&data, matrix, options->position_sd_mm, result);
+        status = fit_sparse(&data, matrix, options->position_sd_mm, result);
     else
-        status = fit_few(&data, matrix, options, result);
+        status = fit_dense(&data, matrix, options, result);
     balance_free(matrix);
-    problem_clear(&data);
+    fit_data_clear(&data);
     return status;
 }
 

@@ -9,12 +9,12 @@
 #include "core/memory.h"
 #include "field/cans.h"
 #include "field/discrepancy.h"
-#include "field/doubt.h"
+#include "field/uncertainty.h"
 
 #define BLOCK 32 /* right-hand sides solved at once */
 
 typedef struct joint_work {
-    const problem *data;
+    const fit_data *data;
     const length_fit *fit;
     balance *matrix;
     size_t nodes, readings, places;
@@ -23,7 +23,7 @@ typedef struct joint_work {
     double *at_k;           /* per place: rise of the board expected there */
     double *heat;           /* per node: variance of heat that the weights were made for */
     double *wide_heat;      /* per node: the same with unlikely sources */
-    double *influence;      /* BLOCK rows of nodes */
+    double *adjoint;        /* BLOCK rows of nodes */
     double *heated;         /* BLOCK rows of nodes: the same times wide_heat, then its field */
     double *weights;        /* places rows of readings: C(x,r), then W(x) */
     double *wide;           /* places rows of readings: C(x,r) with unlikely sources */
@@ -72,14 +72,14 @@ static bool allocate(joint_work *of)
     of->loads = array_new(of->readings, sizeof(double));
     of->heat = array_new(of->nodes, sizeof(double));
     of->wide_heat = array_new(of->nodes, sizeof(double));
-    of->influence = array_new(BLOCK * of->nodes, sizeof(double));
+    of->adjoint = array_new(BLOCK * of->nodes, sizeof(double));
     of->heated = array_new(BLOCK * of->nodes, sizeof(double));
     of->weights = array_new(of->places * of->readings, sizeof(double));
     of->wide = array_new(of->places * of->readings, sizeof(double));
     of->between = array_new(of->readings * of->readings, sizeof(double));
     of->knots = array_new(of->places * of->data->copper.knots, sizeof(double));
     of->row = array_new(longer, sizeof(double));
-    return of->samples && of->at_k && of->loads && of->heat && of->wide_heat && of->influence &&
+    return of->samples && of->at_k && of->loads && of->heat && of->wide_heat && of->adjoint &&
            of->heated && of->weights && of->wide && of->between && of->knots && of->row;
 }
 
@@ -90,7 +90,7 @@ static void clear(joint_work *of)
     free(of->loads);
     free(of->heat);
     free(of->wide_heat);
-    free(of->influence);
+    free(of->adjoint);
     free(of->heated);
     free(of->weights);
     free(of->wide);
@@ -100,13 +100,13 @@ static void clear(joint_work *of)
 }
 
 /* C(x,r) of heat everywhere, narrow and wide, for the place whose influence is given. */
-static void meet_readings(joint_work *of, const double *influence, size_t place)
+static void meet_readings(joint_work *of, const double *adjoint, size_t place)
 {
     for (size_t i = 0; i < of->readings; i++) {
-        const double *other = of->fit->answer.influence + i * of->nodes;
+        const double *other = of->fit->green.adjoint + i * of->nodes;
         double narrow = 0, wide = 0;
         for (size_t node = 0; node < of->nodes; node++) {
-            double both = influence[node] * other[node];
+            double both = adjoint[node] * other[node];
             narrow += both * of->heat[node];
             wide += both * of->wide_heat[node];
         }
@@ -118,26 +118,26 @@ static void meet_readings(joint_work *of, const double *influence, size_t place)
 /* C(x,y) and C(x,r) of heat everywhere for a block of places x. */
 static sf_status add_block(joint_work *of, size_t first, size_t count)
 {
-    memset(of->influence, 0, count * of->nodes * sizeof *of->influence);
+    memset(of->adjoint, 0, count * of->nodes * sizeof *of->adjoint);
     for (size_t p = 0; p < count; p++) {
         const grid_sample *sample = &of->samples[first + p];
         for (size_t k = 0; k < sample->count; k++)
-            of->influence[p * of->nodes + (size_t)sample->nodes[k]] = sample->weights[k];
+            of->adjoint[p * of->nodes + (size_t)sample->nodes[k]] = sample->weights[k];
     }
-    sf_status status = balance_solve(of->matrix, of->influence, of->influence, count);
+    sf_status status = balance_solve(of->matrix, of->adjoint, of->adjoint, count);
     if (status != SF_OK)
         return status;
     for (size_t p = 0; p < count; p++)
         for (size_t node = 0; node < of->nodes; node++)
             of->heated[p * of->nodes + node] =
-                of->influence[p * of->nodes + node] * of->wide_heat[node];
+                of->adjoint[p * of->nodes + node] * of->wide_heat[node];
     status = balance_solve(of->matrix, of->heated, of->heated, count);
     for (size_t p = 0; status == SF_OK && p < count; p++) {
         double *row = of->covariance + (first + p) * of->places;
         for (size_t q = 0; q < of->places; q++)
             row[q] += sample_value(&of->samples[q], of->heated + p * of->nodes);
-        meet_readings(of, of->influence + p * of->nodes, first + p);
-        copper_at_knots(&of->data->copper, of->fit->answer.length_mm, of->influence + p * of->nodes,
+        meet_readings(of, of->adjoint + p * of->nodes, first + p);
+        copper_at_knots(&of->data->copper, of->fit->green.length_mm, of->adjoint + p * of->nodes,
                         of->knots + (first + p) * of->data->copper.knots);
     }
     return status;
@@ -174,7 +174,7 @@ static void add_copper(joint_work *of)
     for (size_t k = 0; k < knots; k++) {
         for (size_t p = 0; p < of->places; p++)
             of->row[p] = of->knots[p * knots + k];
-        add_cause(of, of->fit->answer.copper_at + k, knots, of->fit->fitted.copper);
+        add_cause(of, of->fit->green.copper_at + k, knots, of->fit->fitted.copper);
     }
 }
 
@@ -186,7 +186,7 @@ static double share_at(const joint_work *of, size_t place)
 /* What the model is off by, at places and readings. */
 static void add_discrepancy(joint_work *of)
 {
-    const scales *at = &of->fit->fitted;
+    const hyperparameters *at = &of->fit->fitted;
     double square = at->off_share * at->off_share;
     for (size_t p = 0; at->off_share > 0 && p < of->places; p++) {
         sf_point here = {of->wanted[p].x_mm, of->wanted[p].y_mm};
@@ -207,7 +207,7 @@ static void add_discrepancy(joint_work *of)
 /* The share of the cans, and what each has alone; one that was read also shows its own heat. */
 static void add_cans(joint_work *of)
 {
-    const problem *data = of->data;
+    const fit_data *data = of->data;
     for (size_t i = 0; i < of->readings; i++)
         of->loads[i] = can_share_load_k(data, i);
     for (size_t p = 0; p < of->places; p++)
@@ -237,14 +237,14 @@ static sf_point place_of(const joint_work *of, size_t place)
 
 static void add_listed(joint_work *of)
 {
-    const response *answer = &of->fit->answer;
+    const green_functions *green = &of->fit->green;
     for (size_t p = 0; p < of->places; p++)
-        of->row[p] = sample_value(&of->samples[p], answer->uniform);
-    add_cause(of, answer->uniform_at, 1, of->data->background_k);
-    for (size_t j = 0; j < answer->sources; j++) {
+        of->row[p] = sample_value(&of->samples[p], green->uniform);
+    add_cause(of, green->uniform_at, 1, of->data->background_k);
+    for (size_t j = 0; j < green->sources; j++) {
         for (size_t p = 0; p < of->places; p++)
-            of->row[p] = source_value(of->data, answer, j, &of->samples[p], place_of(of, p));
-        add_cause(of, answer->source_at + j, answer->sources, of->fit->under.strength_sd[j]);
+            of->row[p] = source_value(of->data, green, j, &of->samples[p], place_of(of, p));
+        add_cause(of, green->source_at + j, green->sources, of->fit->under.strength_sd[j]);
     }
 }
 
@@ -296,12 +296,12 @@ static sf_status see_candidate(joint_work *of, size_t candidate)
     const unlisted *found = &of->fit->found;
     const footprint *cover = &found->from->covers[candidate];
     const double *at = found->at_readings + candidate * of->readings;
-    memset(of->influence, 0, of->nodes * sizeof *of->influence);
+    memset(of->adjoint, 0, of->nodes * sizeof *of->adjoint);
     for (size_t s = 0; s < cover->count; s++)
-        of->influence[cover->shares[s].node] = cover->shares[s].share / cover->area_mm2;
-    sf_status status = balance_solve(of->matrix, of->influence, of->influence, 1);
+        of->adjoint[cover->shares[s].node] = cover->shares[s].share / cover->area_mm2;
+    sf_status status = balance_solve(of->matrix, of->adjoint, of->adjoint, 1);
     for (size_t p = 0; status == SF_OK && p < of->places; p++)
-        of->row[p] = sample_value(&of->samples[p], of->influence) -
+        of->row[p] = sample_value(&of->samples[p], of->adjoint) -
                      dot(at, of->weights + p * of->readings, of->readings);
     return status;
 }
@@ -336,10 +336,10 @@ static sf_status add_likely_sources(joint_work *of)
     return status;
 }
 
-static void add_spread(joint_work *of, const sweep *swept, const model_result *result)
+static void add_spread(joint_work *of, const length_average *averaged, const model_result *result)
 {
-    for (size_t i = 0; i < swept->count; i++)
-        joint_add_spread(of->data, result, &swept->fits[i].mean, swept->weights[i], of->row);
+    for (size_t i = 0; i < averaged->count; i++)
+        joint_add_spread(of->data, result, &averaged->fits[i].mean, averaged->weights[i], of->row);
 }
 
 static void symmetrise(joint_work *of)
@@ -352,7 +352,7 @@ static void symmetrise(joint_work *of)
         }
 }
 
-void joint_set_means(const problem *data, const model_result *result, grid_sample *samples)
+void joint_set_means(const fit_data *data, const model_result *result, grid_sample *samples)
 {
     sf_joint_rise *joint = result->joint;
     for (size_t p = 0; p < joint->count; p++) {
@@ -366,7 +366,7 @@ void joint_set_means(const problem *data, const model_result *result, grid_sampl
     }
 }
 
-void joint_add_spread(const problem *data, const model_result *result, const peaked_field *field,
+void joint_add_spread(const fit_data *data, const model_result *result, const peaked_field *field,
                       double weight, double *work)
 {
     sf_joint_rise *joint = result->joint;
@@ -381,11 +381,11 @@ void joint_add_spread(const problem *data, const model_result *result, const pea
             joint->covariance_k2[p * joint->count + q] += weight * work[p] * work[q];
 }
 
-sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
+sf_status joint_fill(const fit_data *data, balance *matrix, const length_average *averaged,
                      const model_result *result)
 {
     joint_work of = {.data = data,
-                     .fit = &swept->fits[swept->best],
+                     .fit = &averaged->fits[averaged->best],
                      .matrix = matrix,
                      .nodes = data->laid->nodes,
                      .readings = data->readings,
@@ -399,7 +399,7 @@ sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
             of.at_k[p] = sample_value(&of.samples[p], data->rise_guess_k) / share_at(&of, p);
         heat_variances(data, of.fit, of.heat, of.wide_heat);
         wide_covariance(of.fit, of.heat, of.wide_heat, of.between);
-        status = balance_factor(matrix, of.fit->answer.length_mm, data->loss);
+        status = balance_factor(matrix, of.fit->green.length_mm, data->loss);
     }
     if (status == SF_OK)
         status = add_heat(&of);
@@ -413,7 +413,7 @@ sf_status joint_fill(const problem *data, balance *matrix, const sweep *swept,
         status = add_likely_sources(&of);
     }
     if (status == SF_OK) {
-        add_spread(&of, swept, result);
+        add_spread(&of, averaged, result);
         symmetrise(&of);
     }
     clear(&of);

@@ -6,9 +6,9 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "core/together.h"
-#include "field/account.h"
-#include "field/few.h"
+#include "core/parallel.h"
+#include "field/dense.h"
+#include "field/posterior_summary.h"
 
 #define SUSPECT_SCORE 1.5 /* from which a left-out score is worth a second look */
 #define JUDGED_MOST 3
@@ -18,12 +18,14 @@
 #define GROSS_LEAST_K 10.0
 #define GROSS_SHARE 0.5 /* of the warmest reading */
 
-/* Covariance of the readings under scales, in which a found source counts with its mean square and
- * no mean, so that leaving a reading out can also take away the source it alone supports. */
-static sf_status widen(const problem *data, const length_fit *fit, const scales *at, gaussian *wide)
+/* Covariance of the readings under hyperparameters, in which a found source counts with its mean
+ * square and no mean, so that leaving a reading out can also take away the source it alone
+ * supports. */
+static sf_status widen(const fit_data *data, const length_fit *fit, const hyperparameters *at,
+                       gaussian *wide)
 {
     size_t count = data->readings;
-    sf_status status = gaussian_set(wide, data, &fit->answer, at);
+    sf_status status = gaussian_set(wide, data, &fit->green, at);
     if (status == SF_OK && fit->found.from) {
         add_times(wide->covariance, fit->found.second_at, 1, count * count);
         status = gaussian_refactor(wide);
@@ -33,7 +35,7 @@ static sf_status widen(const problem *data, const length_fit *fit, const scales 
 
 /* Prediction of one reading from all others, in closed form from the inverse covariance: the
  * reading minus (C^-1 r)_i / (C^-1)_ii. */
-static sf_estimate leave_out(const problem *data, const gaussian *wide, size_t i)
+static sf_estimate leave_out(const fit_data *data, const gaussian *wide, size_t i)
 {
     const double *row = wide->inverse + i * data->readings;
     double pull = 0;
@@ -44,14 +46,14 @@ static sf_estimate leave_out(const problem *data, const gaussian *wide, size_t i
     return (sf_estimate){data->rise_k[i] - pull / row[i], sqrt(sound_k2)};
 }
 
-static double score_of(const problem *data, size_t reading, sf_estimate left_out_k)
+static double score_of(const fit_data *data, size_t reading, sf_estimate left_out_k)
 {
     return (data->rise_k[reading] - left_out_k.value) / left_out_k.sd;
 }
 
-/* One reading to be judged by scales that it did not feed. */
+/* One reading to be judged by hyperparameters that it did not feed. */
 typedef struct judgement {
-    const problem *data;
+    const fit_data *data;
     const length_fit *fit;
     size_t reading;
     sf_estimate left_out_k; /* the first judgement, which stays where no better one can be had */
@@ -60,9 +62,9 @@ typedef struct judgement {
 static sf_status judge_anew(void *task)
 {
     judgement *of = task;
-    scales others;
+    hyperparameters others;
     gaussian wide;
-    sf_status status = gaussian_of(of->data, &of->fit->answer, &wide);
+    sf_status status = gaussian_of(of->data, &of->fit->green, &wide);
     if (status == SF_OK)
         status = length_fit_scales_without(of->data, of->fit, of->reading, &others);
     if (status == SF_OK)
@@ -74,7 +76,7 @@ static sf_status judge_anew(void *task)
 }
 
 /* The reading of the worst score beyond SUSPECT_SCORE that is not marked; their number if none. */
-static size_t worst_reading(const problem *data, const sf_estimate *left_out_k, const bool *marked)
+static size_t worst_reading(const fit_data *data, const sf_estimate *left_out_k, const bool *marked)
 {
     size_t worst = data->readings;
     double most = SUSPECT_SCORE;
@@ -88,11 +90,11 @@ static size_t worst_reading(const problem *data, const sf_estimate *left_out_k, 
     return worst;
 }
 
-/* A reading far from what the others expect has widened the scales it is judged by: the worst are
- * judged anew by scales that they did not feed. */
-static sf_status judge_worst(const problem *data, const length_fit *fit, sf_estimate *left_out_k)
+/* A reading far from what the others expect has widened the hyperparameters it is judged by: the
+ * worst are judged anew by hyperparameters that they did not feed. */
+static sf_status judge_worst(const fit_data *data, const length_fit *fit, sf_estimate *left_out_k)
 {
-    bool marked[FEW_READINGS_MOST] = {false};
+    bool marked[DENSE_READINGS_MOST] = {false};
     judgement tasks[JUDGED_MOST];
     size_t count = 0, worst;
     while (count < JUDGED_MOST &&
@@ -100,42 +102,43 @@ static sf_status judge_worst(const problem *data, const length_fit *fit, sf_esti
         marked[worst] = true;
         tasks[count++] = (judgement){data, fit, worst, left_out_k[worst]};
     }
-    sf_status status = together(judge_anew, tasks, count, sizeof *tasks);
+    sf_status status = parallel_for(judge_anew, tasks, count, sizeof *tasks);
     for (size_t k = 0; k < count; k++)
         left_out_k[tasks[k].reading] = tasks[k].left_out_k;
     return status;
 }
 
-static sf_status judge_left_out(const problem *data, const sweep *swept, sf_estimate *left_out_k)
+static sf_status judge_leave_one_out(const fit_data *data, const length_average *averaged,
+                                     sf_estimate *left_out_k)
 {
     mixture *mixed_k = array_new(data->readings, sizeof *mixed_k);
     sf_status status = mixed_k ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t f = 0; status == SF_OK && f < swept->count; f++) {
+    for (size_t f = 0; status == SF_OK && f < averaged->count; f++) {
         gaussian wide;
-        status = gaussian_of(data, &swept->fits[f].answer, &wide);
+        status = gaussian_of(data, &averaged->fits[f].green, &wide);
         if (status == SF_OK)
-            status = widen(data, &swept->fits[f], &swept->fits[f].fitted, &wide);
+            status = widen(data, &averaged->fits[f], &averaged->fits[f].fitted, &wide);
         for (size_t i = 0; status == SF_OK && i < data->readings; i++) {
             sf_estimate one = leave_out(data, &wide, i);
-            mix(&mixed_k[i], swept->weights[f], one.value, one.sd * one.sd);
+            mix(&mixed_k[i], averaged->weights[f], one.value, one.sd * one.sd);
         }
         gaussian_clear(&wide);
     }
     for (size_t i = 0; status == SF_OK && i < data->readings; i++)
         left_out_k[i] = mixed(&mixed_k[i]);
     if (status == SF_OK)
-        status = judge_worst(data, &swept->fits[swept->best], left_out_k);
+        status = judge_worst(data, &averaged->fits[averaged->best], left_out_k);
     free(mixed_k);
     return status;
 }
 
 /* Scores of all readings were nothing unlisted on the board. */
-static sf_status judge_alone(const problem *data, const length_fit *fit, double *scores)
+static sf_status judge_alone(const fit_data *data, const length_fit *fit, double *scores)
 {
     gaussian plain;
-    sf_status status = gaussian_of(data, &fit->answer, &plain);
+    sf_status status = gaussian_of(data, &fit->green, &plain);
     if (status == SF_OK)
-        status = gaussian_set(&plain, data, &fit->answer, &fit->fitted);
+        status = gaussian_set(&plain, data, &fit->green, &fit->fitted);
     if (status == SF_OK)
         status = gaussian_invert(&plain);
     for (size_t i = 0; status == SF_OK && i < data->readings; i++)
@@ -145,7 +148,7 @@ static sf_status judge_alone(const problem *data, const length_fit *fit, double 
 }
 
 /* What a gross error may be, K. */
-static double gross_sd_k(const problem *data)
+static double gross_sd_k(const fit_data *data)
 {
     double most_k = 0;
     for (size_t i = 0; i < data->readings; i++)
@@ -158,7 +161,7 @@ static double log_density(double off_k, double sd_k)
     return -off_k * off_k / (2 * sd_k * sd_k) - log(sd_k);
 }
 
-double judge_gross(const problem *data, size_t reading, sf_estimate left_out_k)
+double judge_gross(const fit_data *data, size_t reading, sf_estimate left_out_k)
 {
     double off_k = data->rise_k[reading] - left_out_k.value;
     double sound = log_density(off_k, left_out_k.sd) + log(1 - GROSS_PRIOR);
@@ -168,23 +171,23 @@ double judge_gross(const problem *data, size_t reading, sf_estimate left_out_k)
 
 void judge_strength(const length_fit *fit, size_t source, double *mean, double *variance)
 {
-    size_t readings = fit->answer.readings, sources = fit->answer.sources;
+    size_t readings = fit->green.readings, sources = fit->green.sources;
     double sd = fit->under.strength_sd[source], pull = 0, known = 0;
     for (size_t i = 0; i < readings; i++) {
-        double at_i = fit->answer.source_at[i * sources + source];
+        double at_i = fit->green.source_at[i * sources + source];
         pull += at_i * fit->weights[i];
         for (size_t k = 0; k < readings; k++)
             known += at_i * fit->under.inverse[i * readings + k] *
-                     fit->answer.source_at[k * sources + source];
+                     fit->green.source_at[k * sources + source];
     }
     *mean = fit->under.strength_mean[source] + sd * sd * pull;
     *variance = fmax(sd * sd * (1 - sd * sd * known), 0);
 }
 
-static bool bar_cooling(problem *data, const length_fit *best)
+static bool bar_cooling(fit_data *data, const length_fit *best)
 {
     bool barred = false;
-    for (size_t j = 0; j < best->answer.sources; j++) {
+    for (size_t j = 0; j < best->green.sources; j++) {
         double mean, variance;
         judge_strength(best, j, &mean, &variance);
         if (mean >= 0 || data->idle[j])
@@ -196,7 +199,7 @@ static bool bar_cooling(problem *data, const length_fit *best)
 }
 
 /* Of the readings that are too cold, and of those on cans that are too warm, the least likely. */
-static bool doubt_worst(problem *data, const sf_estimate *left_out_k)
+static bool uncertainty_worst(fit_data *data, const sf_estimate *left_out_k)
 {
     double most = FOUND_PROBABILITY;
     size_t worst = data->readings;
@@ -215,25 +218,25 @@ static bool doubt_worst(problem *data, const sf_estimate *left_out_k)
     if (data->rise_k[worst] < left_out_k[worst].value) {
         data->gross_k2[worst] = wide_k * wide_k;
     } else {
-        data->own_k2[worst] += wide_k * wide_k;
+        data->independent_k2[worst] += wide_k * wide_k;
         data->can_heats[worst] = true;
     }
     return true;
 }
 
-sf_status judge_fit(problem *data, sweep *swept, bool *changed)
+sf_status judge_fit(fit_data *data, length_average *averaged, bool *changed)
 {
-    swept->left_out_k = array_new(data->readings, sizeof *swept->left_out_k);
-    swept->alone = array_new(data->readings, sizeof *swept->alone);
+    averaged->left_out_k = array_new(data->readings, sizeof *averaged->left_out_k);
+    averaged->alone = array_new(data->readings, sizeof *averaged->alone);
     *changed = false;
-    if (!swept->left_out_k || !swept->alone)
+    if (!averaged->left_out_k || !averaged->alone)
         return SF_ERROR_MEMORY;
-    sf_status status = judge_left_out(data, swept, swept->left_out_k);
+    sf_status status = judge_leave_one_out(data, averaged, averaged->left_out_k);
     if (status == SF_OK)
-        status = judge_alone(data, &swept->fits[swept->best], swept->alone);
+        status = judge_alone(data, &averaged->fits[averaged->best], averaged->alone);
     if (status == SF_OK) {
-        bool barred = bar_cooling(data, &swept->fits[swept->best]);
-        *changed = doubt_worst(data, swept->left_out_k) || barred;
+        bool barred = bar_cooling(data, &averaged->fits[averaged->best]);
+        *changed = uncertainty_worst(data, averaged->left_out_k) || barred;
     }
     return status;
 }

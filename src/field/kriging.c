@@ -1,4 +1,4 @@
-/* Ordinary kriging: scales by maximum likelihood, everything else in closed form. */
+/* Ordinary kriging: hyperparameters by maximum likelihood, everything else in closed form. */
 #include "field/kriging.h"
 
 #include <math.h>
@@ -14,13 +14,14 @@
 #define LEAST_VARIANCE_K2 1e-8
 #define HOPELESS 1e12
 
-/* The scales searched, logarithms of sill, length and nugget: the variances as shares of the
- * values' own, the length as one of the points' extent. */
+/* The hyperparameters searched, logarithms of sill, length and nugget: the variances as shares of
+ * the values' own, the length as one of the points' extent. */
 enum { SCALES = 3 };
 static const double least_share[SCALES] = {1e-6, 1.0 / 30, 1e-6};
 static const double most_share[SCALES] = {1e3, 2, 10};
 
-static void fill_covariance(const kriging_data *of, const kriging_scales *at, double *covariance)
+static void fill_covariance(const kriging_data *of, const kriging_hyperparameters *at,
+                            double *covariance)
 {
     size_t count = of->count;
     for (size_t i = 0; i < count; i++)
@@ -39,7 +40,7 @@ static void whiten(const gaussian *under, const double *values, double *into)
     }
 }
 
-/* --- the scales --- */
+/* --- the hyperparameters --- */
 
 typedef struct search {
     const kriging_data *of;
@@ -66,7 +67,7 @@ static void search_clear(search *made)
     free(made->residual);
 }
 
-static double log_likelihood(search *at, const kriging_scales *trial)
+static double log_likelihood(search *at, const kriging_hyperparameters *trial)
 {
     const kriging_data *of = at->of;
     gaussian *under = &at->under;
@@ -83,9 +84,9 @@ static double log_likelihood(search *at, const kriging_scales *trial)
     return gaussian_log_density(under, at->residual, at->work);
 }
 
-static kriging_scales from_logs(const double logs[SCALES])
+static kriging_hyperparameters from_logs(const double logs[SCALES])
 {
-    return (kriging_scales){exp(logs[0]), exp(logs[1]), exp(logs[2])};
+    return (kriging_hyperparameters){exp(logs[0]), exp(logs[1]), exp(logs[2])};
 }
 
 /* Beyond the limits it is that of the limit, and falls off. */
@@ -98,7 +99,7 @@ static double minus_log_likelihood(const gsl_vector *logs, void *given)
         within[i] = fmin(fmax(asked, at->low[i]), at->high[i]);
         beyond += (asked - within[i]) * (asked - within[i]);
     }
-    kriging_scales trial = from_logs(within);
+    kriging_hyperparameters trial = from_logs(within);
     double sum = log_likelihood(at, &trial);
     return isfinite(sum) ? beyond - sum : HOPELESS;
 }
@@ -151,7 +152,7 @@ static void choose_start(search *at, double best[SCALES])
     }
 }
 
-static sf_status seek(const kriging_data *of, kriging_scales *found)
+static sf_status seek(const kriging_data *of, kriging_hyperparameters *found)
 {
     search at;
     double logs[SCALES];
@@ -172,7 +173,7 @@ static sf_status seek(const kriging_data *of, kriging_scales *found)
     return status;
 }
 
-sf_status kriging_likely(const kriging_data *of, kriging_scales *found)
+sf_status kriging_likely(const kriging_data *of, kriging_hyperparameters *found)
 {
     if (of->count < KRIGING_POINTS_LEAST)
         return SF_ERROR_DATA;
@@ -200,7 +201,7 @@ sf_status kriging_likely(const kriging_data *of, kriging_scales *found)
 
 /* --- the field --- */
 
-sf_status kriging_solve(const kriging_data *of, const kriging_scales *at, kriging *made)
+sf_status kriging_solve(const kriging_data *of, const kriging_hyperparameters *at, kriging *made)
 {
     size_t count = of->count;
     *made = (kriging){.points = of->points, .at = *at};
@@ -253,7 +254,7 @@ double kriging_at(const kriging *of, sf_point place, double *work, double *varia
     return of->mean + dot(work, of->pulls, count);
 }
 
-double kriging_left_out(const kriging *of, size_t i, double *variance_k2)
+double kriging_leave_one_out(const kriging *of, size_t i, double *variance_k2)
 {
     double own = of->under.inverse[i * of->under.readings + i];
     *variance_k2 = 1 / (own - of->ones[i] * of->ones[i] / of->weight);

@@ -11,11 +11,11 @@
 
 #define KRIGING_POINTS_LEAST 4 /* mean, sill, length and nugget */
 
-typedef struct kriging_scales {
+typedef struct kriging_hyperparameters {
     double sill_k2;   /* variance of the field about its mean */
     double length_mm; /* over which it stays alike */
     double nugget_k2; /* noise beyond what is stated of each value */
-} kriging_scales;
+} kriging_hyperparameters;
 
 /* What was read where. noise_k2 is the covariance of the values' stated errors, count x count. */
 typedef struct kriging_data {
@@ -26,7 +26,7 @@ typedef struct kriging_data {
 
 typedef struct kriging {
     const sf_point *points;
-    kriging_scales at;
+    kriging_hyperparameters at;
     gaussian under;       /* of the values: covariance, and its inverse */
     double *pulls, *ones; /* inverse (values - mean), inverse 1 */
     double weight;        /* 1' inverse 1: the mean's own variance is 1 / weight */
@@ -34,24 +34,24 @@ typedef struct kriging {
     double log_likelihood; /* of the values about their mean, without the constant in 2 pi */
 } kriging;
 
-/* The scales under which the values, about their best mean, are most likely. SF_ERROR_DATA: fewer
- * points than KRIGING_POINTS_LEAST, or all at one place; SF_ERROR_MEMORY, SF_ERROR_NUMERIC. Of many
- * points it looks at some hundred. */
-sf_status kriging_likely(const kriging_data *of, kriging_scales *found);
+/* The hyperparameters under which the values, about their best mean, are most likely.
+ * SF_ERROR_DATA: fewer points than KRIGING_POINTS_LEAST, or all at one place; SF_ERROR_MEMORY,
+ * SF_ERROR_NUMERIC. Of many points it looks at some hundred. */
+sf_status kriging_likely(const kriging_data *of, kriging_hyperparameters *found);
 
-/* Solves under given scales, for one point or more. The points must outlive *made, which is ended
- * with kriging_clear in any case. SF_ERROR_MEMORY; SF_ERROR_NUMERIC: two values of one place
- * without noise. */
-sf_status kriging_solve(const kriging_data *of, const kriging_scales *at, kriging *made);
+/* Solves under given hyperparameters, for one point or more. The points must outlive *made, which
+ * is ended with kriging_clear in any case. SF_ERROR_MEMORY; SF_ERROR_NUMERIC: two values of one
+ * place without noise. */
+sf_status kriging_solve(const kriging_data *of, const kriging_hyperparameters *at, kriging *made);
 void kriging_clear(kriging *made);
 
 /* The field at a place and, by way of variance_k2, the variance of that, the doubt of the mean
  * included. `work` holds count values. */
 double kriging_at(const kriging *of, sf_point place, double *work, double *variance_k2);
 
-/* Value i as the others predict it under the same scales: what is read of it less what is predicted
- * and, by way of variance_k2, the variance of that, its own noise included. Of two points or more.
- * (O. Dubrule, Math. Geol. 15 (1983) 687.) */
-double kriging_left_out(const kriging *of, size_t i, double *variance_k2);
+/* Value i as the others predict it under the same hyperparameters: what is read of it less what is
+ * predicted and, by way of variance_k2, the variance of that, its own noise included. Of two points
+ * or more. (O. Dubrule, Math. Geol. 15 (1983) 687.) */
+double kriging_leave_one_out(const kriging *of, size_t i, double *variance_k2);
 
 #endif

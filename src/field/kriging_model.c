@@ -1,11 +1,11 @@
-/* A yardstick among the field models: ordinary kriging, which knows nothing of heat. */
+/* A reference model among the field models: ordinary kriging, which knows nothing of heat. */
 #include <math.h>
 #include <stdlib.h>
 
 #include "core/memory.h"
 #include "field/kriging.h"
 #include "field/model.h"
-#include "field/yardstick.h"
+#include "field/reference_model.h"
 
 static double at_place(const void *fitted, sf_point place, double *work, double *variance_k2)
 {
@@ -13,36 +13,36 @@ static double at_place(const void *fitted, sf_point place, double *work, double 
 }
 
 /* Covariance of the stated errors of two points, as of the board. */
-static double stated_between(const yardstick_data *of, size_t i, size_t k)
+static double stated_between(const reference_data *of, size_t i, size_t k)
 {
-    const problem *all = &of->gathered;
+    const fit_data *all = &of->gathered;
     size_t reading = of->reading[i], other = of->reading[k];
     return (common_between_k2(all, reading, other) +
             (reading == other ? all->variance_k2[reading] : 0)) /
            (all->share[reading] * all->share[other]);
 }
 
-static sf_status report_readings(const kriging *fit, const yardstick_data *of, model_result *result)
+static sf_status report_readings(const kriging *fit, const reference_data *of, model_result *result)
 {
     sf_estimate *without = array_new(of->count, sizeof *without);
     double variance_k2;
     if (!without)
         return SF_ERROR_MEMORY;
     for (size_t i = 0; i < of->count; i++) {
-        without[i].value = of->values[i] - kriging_left_out(fit, i, &variance_k2);
+        without[i].value = of->values[i] - kriging_leave_one_out(fit, i, &variance_k2);
         without[i].sd = sqrt(variance_k2);
     }
-    yardstick_report(of, &(yardstick_fit){fit, at_place, without, fit->at.nugget_k2, true}, result);
+    reference_report(of, &(reference_fit){fit, at_place, without, fit->at.nugget_k2, true}, result);
     free(without);
     return SF_OK;
 }
 
-static sf_status fit_points(const yardstick_data *of, kriging *made)
+static sf_status fit_points(const reference_data *of, kriging *made)
 {
     size_t count = of->count;
     double *noise_k2 = array_new(count * count, sizeof *noise_k2);
     const kriging_data data = {count, of->points, of->values, noise_k2};
-    kriging_scales likely;
+    kriging_hyperparameters likely;
     if (!noise_k2)
         return SF_ERROR_MEMORY;
     for (size_t i = 0; i < count; i++)
@@ -59,9 +59,9 @@ static sf_status fit_kriging(const sf_field_input *input, const sf_field_options
                              const grid *laid, model_result *result, const char **why)
 {
     (void)options;
-    yardstick_data of;
+    reference_data of;
     kriging made = {0};
-    sf_status status = yardstick_gather(input, laid, &of);
+    sf_status status = reference_gather(input, laid, &of);
     if (status == SF_OK)
         status = fit_points(&of, &made);
     if (status == SF_ERROR_DATA)
@@ -69,16 +69,16 @@ static sf_status fit_kriging(const sf_field_input *input, const sf_field_options
     if (status == SF_OK) {
         status = report_readings(&made, &of, result);
         if (status == SF_OK && !result->left_out_only)
-            status = yardstick_set_nodes(&of, at_place, &made, result);
-        yardstick_summarise(&of, &result->summary);
+            status = reference_set_nodes(&of, at_place, &made, result);
+        reference_summarise(&of, &result->summary);
     }
     kriging_clear(&made);
-    yardstick_clear(&of);
+    reference_clear(&of);
     return status;
 }
 
 const field_model kriging_model = {
     .called = {"kriging",
-               "yardstick: likely mean and spread of a random surface that knows nothing of heat"},
+               "reference: likely mean and spread of a random surface that knows nothing of heat"},
     .fit = fit_kriging,
 };

@@ -1,4 +1,5 @@
-/* Maximum posterior of the scales by simplex search, in turn with the search for sources. */
+/* Maximum posterior of the hyperparameters by simplex search, in turn with the search for sources.
+ */
 #include "field/length_fit.h"
 
 #include <math.h>
@@ -11,24 +12,24 @@
 
 #define SIMPLEX_SIZE 0.03
 #define SIMPLEX_SIZE_COARSE 0.1 /* where the search goes on, or only a score hangs on it */
-#define SEEK_ROUNDS 2           /* sources and scales in turn */
+#define SEEK_ROUNDS 2           /* sources and hyperparameters in turn */
 #define HOPELESS 1e12
 #define NOISE_STEP 6.0 /* between the starts of the noise */
 
 typedef struct target {
-    const problem *data;
+    const fit_data *data;
     length_fit *fit;
     double *residual, *work;
     bool seeking;
 } target;
 
-/* Log of the bound of the evidence times the prior of the scales. */
-static double log_bound(target *at, const scales *trial)
+/* Log of the bound of the evidence times the prior of the hyperparameters. */
+static double log_bound(target *at, const hyperparameters *trial)
 {
     gaussian *under = &at->fit->under;
-    if (gaussian_set(under, at->data, &at->fit->answer, trial) != SF_OK)
+    if (gaussian_set(under, at->data, &at->fit->green, trial) != SF_OK)
         return -HOPELESS;
-    double sum = scales_log_prior(at->data, trial);
+    double sum = hyperparameters_log_prior(at->data, trial);
     memset(at->work, 0, under->readings * sizeof(double));
     if (at->seeking) {
         if (gaussian_invert(under) != SF_OK)
@@ -44,18 +45,18 @@ static double log_bound(target *at, const scales *trial)
 
 static double minus_log_bound(const gsl_vector *logs, void *parameters)
 {
-    scales trial = scales_from_logs(logs->data);
+    hyperparameters trial = hyperparameters_from_logs(logs->data);
     return -log_bound(parameters, &trial);
 }
 
 static sf_status maximise(target *at, double size)
 {
     double logs[SCALE_COUNT];
-    scales_to_logs(&at->fit->fitted, logs);
+    hyperparameters_to_logs(&at->fit->fitted, logs);
     sf_status status = simplex_minimise(minus_log_bound, at, logs, SCALE_COUNT, size);
     if (status != SF_OK)
         return status;
-    at->fit->fitted = scales_from_logs(logs);
+    at->fit->fitted = hyperparameters_from_logs(logs);
     return log_bound(at, &at->fit->fitted) <= -HOPELESS ? SF_ERROR_NUMERIC : SF_OK;
 }
 
@@ -65,7 +66,7 @@ static sf_status maximise_from_several(target *at)
 {
     static const double steps[] = {1, NOISE_STEP, 1 / NOISE_STEP};
     size_t starts = at->data->readings > at->data->spots ? sizeof steps / sizeof *steps : 1;
-    scales start = at->fit->fitted, best = start;
+    hyperparameters start = at->fit->fitted, best = start;
     double most = -INFINITY;
     sf_status status = SF_OK;
     for (size_t i = 0; i < starts && status == SF_OK; i++) {
@@ -87,7 +88,7 @@ static double loss_doubt(target *at)
 {
     double step = 0.1, values[3];
     for (int i = 0; i < 3; i++) {
-        scales trial = at->fit->fitted;
+        hyperparameters trial = at->fit->fitted;
         trial.loss_w_m2k *= exp((i - 1) * step);
         values[i] = log_bound(at, &trial);
     }
@@ -105,18 +106,18 @@ static sf_status seek_once(target *at)
                                              fit->fitted.strength_k_mm2);
 }
 
-/* Sources first, under the prior's scales of what is spread everywhere: fitted without sources, it
- * would pass for them. Then scales and sources in turn. */
+/* Sources first, under the prior's hyperparameters of what is spread everywhere: fitted without
+ * sources, it would pass for them. Then hyperparameters and sources in turn. */
 static sf_status alternate(target *at)
 {
     length_fit *fit = at->fit;
-    scales prior = scales_prior(at->data);
+    hyperparameters prior = hyperparameters_prior(at->data);
     fit->fitted.white_k = prior.white_k;
     fit->fitted.copper = prior.copper;
     fit->fitted.off_share = prior.off_share;
     fit->fitted.off_mm = prior.off_mm;
     fit->fitted.noise = prior.noise;
-    sf_status status = gaussian_set(&fit->under, at->data, &fit->answer, &fit->fitted);
+    sf_status status = gaussian_set(&fit->under, at->data, &fit->green, &fit->fitted);
     if (status == SF_OK)
         status = seek_once(at);
     for (int round = 0; status == SF_OK && round < SEEK_ROUNDS; round++) {
@@ -127,10 +128,10 @@ static sf_status alternate(target *at)
     return status;
 }
 
-static sf_status fit_scales(target *at, const candidates *seek)
+static sf_status fit_hyperparameters(target *at, const candidates *seek)
 {
     length_fit *fit = at->fit;
-    sf_status status = seek ? unlisted_start(seek, &fit->answer, &fit->found) : SF_OK;
+    sf_status status = seek ? unlisted_start(seek, &fit->green, &fit->found) : SF_OK;
     if (status == SF_OK)
         status = seek ? alternate(at) : maximise(at, SIMPLEX_SIZE);
     if (status != SF_OK)
@@ -141,24 +142,24 @@ static sf_status fit_scales(target *at, const candidates *seek)
 }
 
 /* Mean shares of the copper that the readings make likely, as the heat that they move. */
-static void add_likely_copper(const problem *data, const length_fit *fit, double *heat)
+static void add_likely_copper(const fit_data *data, const length_fit *fit, double *heat)
 {
     double shares[COPPER_KNOTS_MOST] = {0}, copper = fit->fitted.copper;
     size_t knots = data->copper.knots;
-    for (size_t i = 0; i < fit->answer.readings; i++)
-        add_times(shares, fit->answer.copper_at + i * knots, fit->weights[i], knots);
-    copper_add_heat(&data->copper, fit->answer.length_mm, shares, copper * copper, heat);
+    for (size_t i = 0; i < fit->green.readings; i++)
+        add_times(shares, fit->green.copper_at + i * knots, fit->weights[i], knots);
+    copper_add_heat(&data->copper, fit->green.length_mm, shares, copper * copper, heat);
 }
 
 /* Mean heat at every node that the readings make likely, besides background and listed sources. */
-static void add_likely_heat(const problem *data, const length_fit *fit, double *heat)
+static void add_likely_heat(const fit_data *data, const length_fit *fit, double *heat)
 {
-    const response *answer = &fit->answer;
-    for (size_t i = 0; i < answer->readings; i++)
-        for (size_t node = 0; node < answer->nodes; node++)
-            heat[node] += fit->weights[i] * answer->influence[i * answer->nodes + node];
-    for (size_t node = 0; node < answer->nodes; node++)
-        heat[node] *= heat_variance(data, answer, &fit->fitted, node);
+    const green_functions *green = &fit->green;
+    for (size_t i = 0; i < green->readings; i++)
+        for (size_t node = 0; node < green->nodes; node++)
+            heat[node] += fit->weights[i] * green->adjoint[i * green->nodes + node];
+    for (size_t node = 0; node < green->nodes; node++)
+        heat[node] *= heat_variance(data, green, &fit->fitted, node);
     add_likely_copper(data, fit, heat);
     for (int k = 0; fit->found.from && k < EFFECT_COUNT; k++)
         for (size_t c = 0; c < fit->found.from->count; c++) {
@@ -170,9 +171,9 @@ static void add_likely_heat(const problem *data, const length_fit *fit, double *
         }
 }
 
-sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *fit)
+sf_status length_fit_set_mean(const fit_data *data, balance *matrix, length_fit *fit)
 {
-    const response *answer = &fit->answer;
+    const green_functions *green = &fit->green;
     sf_status status;
     double *rise_k = fit->mean.rise_k;
     add_likely_heat(data, fit, rise_k);
@@ -180,34 +181,34 @@ sf_status length_fit_set_mean(const problem *data, balance *matrix, length_fit *
         return status;
     double background =
         data->background_k + data->background_k * data->background_k *
-                                 dot(answer->uniform_at, fit->weights, answer->readings);
+                                 dot(green->uniform_at, fit->weights, green->readings);
     double *plain_k = fit->mean.plain_k;
-    for (size_t node = 0; node < answer->nodes; node++)
-        plain_k[node] = background * answer->uniform[node];
-    for (size_t j = 0; j < answer->sources; j++) {
+    for (size_t node = 0; node < green->nodes; node++)
+        plain_k[node] = background * green->uniform[node];
+    for (size_t j = 0; j < green->sources; j++) {
         double pull = 0, sd = fit->under.strength_sd[j];
-        for (size_t i = 0; i < answer->readings; i++)
-            pull += answer->source_at[i * answer->sources + j] * fit->weights[i];
+        for (size_t i = 0; i < green->readings; i++)
+            pull += green->source_at[i * green->sources + j] * fit->weights[i];
         double strength = fit->under.strength_mean[j] + sd * sd * pull;
-        for (size_t node = 0; node < answer->nodes; node++)
-            plain_k[node] += strength * answer->fields[j * answer->nodes + node];
-        fit->mean.peak_k[j] = strength / (answer->length_mm * answer->length_mm);
+        for (size_t node = 0; node < green->nodes; node++)
+            plain_k[node] += strength * green->fields[j * green->nodes + node];
+        fit->mean.peak_k[j] = strength / (green->length_mm * green->length_mm);
     }
-    add_times(rise_k, plain_k, 1, answer->nodes);
-    for (size_t i = 0; i < answer->readings; i++)
+    add_times(rise_k, plain_k, 1, green->nodes);
+    for (size_t i = 0; i < green->readings; i++)
         discrepancy_add(data, &fit->fitted, i, fit->weights[i], rise_k);
     return SF_OK;
 }
 
 /* Log prior of a length, up to a constant. */
-static double length_log_prior(const problem *data, double length_mm)
+static double length_log_prior(const fit_data *data, double length_mm)
 {
     double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
     return -off * off / 2;
 }
 
-sf_status length_fit_make(const problem *data, balance *matrix, double length_mm,
-                          const scales *start, const candidates *seek, length_fit *made)
+sf_status length_fit_make(const fit_data *data, balance *matrix, double length_mm,
+                          const hyperparameters *start, const candidates *seek, length_fit *made)
 {
     size_t readings = data->readings;
     *made = (length_fit){.fitted = *start};
@@ -217,11 +218,11 @@ sf_status length_fit_make(const problem *data, balance *matrix, double length_mm
                  array_new(readings, sizeof(double)), false};
     sf_status status = made->weights && room && at.residual && at.work ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
-        status = response_make(data, matrix, length_mm, &made->answer);
+        status = green_functions_make(data, matrix, length_mm, &made->green);
     if (status == SF_OK)
-        status = gaussian_of(data, &made->answer, &made->under);
+        status = gaussian_of(data, &made->green, &made->under);
     if (status == SF_OK)
-        status = fit_scales(&at, seek);
+        status = fit_hyperparameters(&at, seek);
     if (status == SF_OK) {
         made->log_posterior += length_log_prior(data, length_mm);
         for (size_t i = 0; i < readings; i++)
@@ -235,7 +236,7 @@ sf_status length_fit_make(const problem *data, balance *matrix, double length_mm
 
 void length_fit_clear(length_fit *made)
 {
-    response_clear(&made->answer);
+    green_functions_clear(&made->green);
     gaussian_clear(&made->under);
     unlisted_clear(&made->found);
     free(made->weights);
@@ -243,21 +244,21 @@ void length_fit_clear(length_fit *made)
     *made = (length_fit){0};
 }
 
-/* Fits scales anew at a fit's length, with its found sources or without any. */
-static sf_status refit(const problem *data, const length_fit *fit, bool seeking, scales *fitted,
-                       double *log_evidence)
+/* Fits hyperparameters anew at a fit's length, with its found sources or without any. */
+static sf_status refit(const fit_data *data, const length_fit *fit, bool seeking,
+                       hyperparameters *fitted, double *log_evidence)
 {
-    length_fit trial = {.answer = fit->answer, .found = fit->found, .fitted = fit->fitted};
+    length_fit trial = {.green = fit->green, .found = fit->found, .fitted = fit->fitted};
     target at = {data, &trial, array_new(data->readings, sizeof(double)),
                  array_new(data->readings, sizeof(double)), seeking};
-    sf_status status = gaussian_of(data, &fit->answer, &trial.under);
+    sf_status status = gaussian_of(data, &fit->green, &trial.under);
     if (!at.residual || !at.work)
         status = SF_ERROR_MEMORY;
     if (status == SF_OK)
         status = maximise(&at, SIMPLEX_SIZE_COARSE);
     if (status == SF_OK) {
         *fitted = trial.fitted;
-        *log_evidence = log_bound(&at, fitted) + length_log_prior(data, fit->answer.length_mm);
+        *log_evidence = log_bound(&at, fitted) + length_log_prior(data, fit->green.length_mm);
     }
     gaussian_clear(&trial.under);
     free(at.residual);
@@ -265,17 +266,17 @@ static sf_status refit(const problem *data, const length_fit *fit, bool seeking,
     return status;
 }
 
-sf_status length_fit_alone(const problem *data, const length_fit *fit, double *log_evidence)
+sf_status length_fit_alone(const fit_data *data, const length_fit *fit, double *log_evidence)
 {
-    scales unused;
+    hyperparameters unused;
     return refit(data, fit, false, &unused, log_evidence);
 }
 
-sf_status length_fit_scales_without(const problem *data, const length_fit *fit, size_t reading,
-                                    scales *fitted)
+sf_status length_fit_scales_without(const fit_data *data, const length_fit *fit, size_t reading,
+                                    hyperparameters *fitted)
 {
     double unused;
-    problem without = *data;
+    fit_data without = *data;
     without.position_k2 = array_new(data->readings, sizeof(double));
     if (!without.position_k2)
         return SF_ERROR_MEMORY;

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#include "core/together.h"
+#include "core/parallel.h"
 
 typedef struct own_fit {
     const balance *pattern;
@@ -28,7 +28,7 @@ sf_status lengths_fit(const balance *pattern, sf_status (*fit)(void *task, balan
     own_fit fits[LENGTHS_MOST];
     for (size_t i = 0; i < count; i++)
         fits[i] = (own_fit){pattern, fit, (char *)tasks + i * size};
-    return together(fit_one, fits, count, sizeof *fits);
+    return parallel_for(fit_one, fits, count, sizeof *fits);
 }
 
 size_t lengths_weigh(const double *log_posteriors, size_t count, double *weights)
@@ -45,7 +45,7 @@ size_t lengths_weigh(const double *log_posteriors, size_t count, double *weights
     return best;
 }
 
-void lengths_average(const problem *data, const peaked_field *fields, const double *weights,
+void lengths_average(const fit_data *data, const peaked_field *fields, const double *weights,
                      size_t count, const peaked_field *mean, double *spread_k2)
 {
     for (size_t node = 0; node < data->laid->nodes; node++) {

@@ -6,7 +6,7 @@
 #include <stddef.h>
 
 #include "field/balance.h"
-#include "field/problem.h"
+#include "field/fit_data.h"
 
 #define LENGTHS_MOST 5 /* in one sweep */
 
@@ -21,7 +21,7 @@ size_t lengths_weigh(const double *log_posteriors, size_t count, double *weights
 
 /* The weighted mean of count fields; how far they lie apart at every node, the variance of the
  * mixture of their means, is added to spread_k2, NULL for not. */
-void lengths_average(const problem *data, const peaked_field *fields, const double *weights,
+void lengths_average(const fit_data *data, const peaked_field *fields, const double *weights,
                      size_t count, const peaked_field *mean, double *spread_k2);
 
 #endif

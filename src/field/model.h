@@ -4,22 +4,22 @@
 
 #include <stdbool.h>
 
-#include "field/problem.h"
+#include "field/fit_data.h"
 #include "spotfield/field.h"
 
 /* What a model fills in. The arrays per node and per reading come allocated and zeroed. */
 typedef struct model_result {
     peaked_field mean;
     double *variance_k2;      /* per node */
-    double *own_k2;           /* per node: what of it the readings' own errors make; 0: not told */
-    double *pull_k;           /* SF_COMMON_COUNT rows of nodes: see sf_reading_share */
+    double *independent_k2;   /* per node: what of it the readings' own errors make; 0: not told */
+    double *common_shift_k;   /* SF_COMMON_COUNT rows of nodes: see sf_reading_share */
     sf_reading_fit *readings; /* per observation in the fit, `observation` already set */
     sf_estimate *cans;        /* per can of the input */
     sf_source_fit *sources;   /* room for source_count + SF_UNLISTED_MOST; model sets the count */
     size_t source_count;
     double *slip_gains;       /* per slip of the input, -INFINITY before */
     bool left_out_only;       /* what is filled in per node is not asked for */
-    bool evidence_only;       /* only mean and log_evidence are asked for */
+    bool log_evidence_only;   /* only mean and log_evidence are asked for */
     double bytes_refused;     /* what the fit would have taken, where that is why it is refused */
     sf_field_summary summary; /* readings, cells, cell_mm and model already set */
     /* Asked for by sf_field_fit_joint alone, which also works without a reading; else joint is

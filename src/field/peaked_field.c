@@ -5,11 +5,11 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "field/problem.h"
+#include "field/fit_data.h"
 
 #define GRADIENT_STEP_MM 1.0
 
-bool peaked_field_new(const problem *data, peaked_field *made)
+bool peaked_field_new(const fit_data *data, peaked_field *made)
 {
     made->rise_k = array_new(data->laid->nodes, sizeof(double));
     made->peak_k = array_new(data->input->source_count, sizeof(double));
@@ -25,7 +25,7 @@ void peaked_field_clear(peaked_field *made)
     *made = (peaked_field){0};
 }
 
-double field_at(const problem *data, const peaked_field *field, double x_mm, double y_mm)
+double field_at(const fit_data *data, const peaked_field *field, double x_mm, double y_mm)
 {
     grid_sample sample = grid_sample_at(data->laid, x_mm, y_mm);
     double value = sample_value(&sample, field->rise_k);
@@ -35,7 +35,7 @@ double field_at(const problem *data, const peaked_field *field, double x_mm, dou
     return value;
 }
 
-double field_slope_k_mm(const problem *data, const peaked_field *field, double x_mm, double y_mm)
+double field_slope_k_mm(const fit_data *data, const peaked_field *field, double x_mm, double y_mm)
 {
     double slope_k_mm[2];
     for (int axis = 0; axis < 2; axis++) {
@@ -54,7 +54,7 @@ static double pixel_sd_mm(const sf_pixels *pixels)
 }
 
 /* Losses and patchiness are those of a cell, not of its centre, which may lie on a peak. */
-static void set_cell_means(const problem *data, const peaked_field *field, double *mean_k)
+static void set_cell_means(const fit_data *data, const peaked_field *field, double *mean_k)
 {
     memcpy(mean_k, field->rise_k, data->laid->nodes * sizeof *mean_k);
     for (size_t j = 0; j < data->input->source_count; j++)
@@ -66,7 +66,7 @@ static void set_cell_means(const problem *data, const peaked_field *field, doubl
 /* Shares of the rise are taken of what background and listed sources make of it: what the readings
  * want besides would explain itself. Peaks do not count, a share of which would depend on where in
  * its cell a source falls. */
-static void set_smooth(problem *gathered, const peaked_field *field)
+static void set_smooth(fit_data *gathered, const peaked_field *field)
 {
     const grid *laid = gathered->laid;
     double *smooth_k = gathered->rise_guess_k;
@@ -82,14 +82,14 @@ static void set_smooth(problem *gathered, const peaked_field *field)
         gathered->at_k[i] = sample_value(&gathered->samples[i], smooth_k) / gathered->share[i];
 }
 
-void problem_take_field(problem *gathered, const peaked_field *field, double position_sd_mm)
+void fit_data_take_field(fit_data *gathered, const peaked_field *field, double position_sd_mm)
 {
     double *mean_k = gathered->rise_guess_k;
     set_cell_means(gathered, field, mean_k);
     copper_take_field(&gathered->copper, mean_k);
     for (size_t node = 0; node < gathered->laid->nodes; node++) {
         gathered->loss[node] =
-            construction_loss_at(&gathered->built, gathered->input->board, mean_k[node]);
+            stack_up_loss_at(&gathered->built, gathered->input->board, mean_k[node]);
     }
     set_smooth(gathered, field);
     for (size_t i = 0; i < gathered->readings; i++) {

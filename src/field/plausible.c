@@ -46,7 +46,7 @@ static blame to_blame(const sf_source *source)
 }
 
 sf_status plausible_check(const sf_field_input *input, const grid *laid, const model_result *result,
-                          sf_complaints *complaints)
+                          sf_diagnostics *diagnostics)
 {
     size_t node = hottest_node(laid, result->mean.rise_k), cell = laid->cell_of_node[node];
     double rise_k = result->mean.rise_k[node];
@@ -56,7 +56,7 @@ sf_status plausible_check(const sf_field_input *input, const grid *laid, const m
     const blame on = to_blame(source);
     char *what = text_format("the map comes to %.3g K over air at (%.1f, %.1f), where copper melts",
                              rise_k, cell_x_mm(laid, cell), cell_y_mm(laid, cell));
-    sf_status status = what ? sf_complain(complaints, SF_ERROR, on.file, source ? source->line : 0,
+    sf_status status = what ? sf_diagnose(diagnostics, SF_ERROR, on.file, source ? source->line : 0,
                                           on.column, what, on.expected)
                             : SF_ERROR_MEMORY;
     free(what);

@@ -4,9 +4,9 @@
 
 #include "field/model.h"
 
-/* Refuses, as SF_ERROR_DATA with a complaint at its cause, a field that is physically impossible;
+/* Refuses, as SF_ERROR_DATA with a diagnostic at its cause, a field that is physically impossible;
  * numbers made from it would mean nothing, and some would overflow. SF_ERROR_MEMORY. */
 sf_status plausible_check(const sf_field_input *input, const grid *laid, const model_result *result,
-                          sf_complaints *complaints);
+                          sf_diagnostics *diagnostics);
 
 #endif

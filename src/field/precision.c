@@ -12,7 +12,7 @@ struct precision {
     cholmod_common common;
     cholmod_sparse *matrix; /* one triangle */
     cholmod_factor *factor;
-    sparse_work work;
+    cholesky_work work;
     size_t nodes, readings;
     const grid_sample *samples;
     const double *variance_k2;
@@ -72,7 +72,7 @@ static sf_status factor_sum(precision *of, cholmod_sparse *prior, cholmod_sparse
         of->factor = cholmod_analyze(of->matrix, &of->common);
     if (of->factor)
         cholmod_factorize(of->matrix, of->factor, &of->common);
-    sf_status status = sparse_status(&of->common);
+    sf_status status = cholesky_status(&of->common);
     return status == SF_OK && !of->factor ? SF_ERROR_MEMORY : status;
 }
 
@@ -87,7 +87,7 @@ sf_status precision_new(const balance *matrix, const double *heat, const grid_sa
                       .readings = readings,
                       .samples = samples,
                       .variance_k2 = variance_k2};
-    sparse_start(&of->common);
+    cholesky_start(&of->common);
     cholmod_sparse *prior = square(weighed_balance(matrix, heat, &of->common), &of->common);
     cholmod_sparse *seen = square(weighed_samples(of, &of->common), &of->common);
     sf_status status = factor_sum(of, prior, seen);
@@ -105,14 +105,15 @@ void precision_free(precision *made)
 {
     if (!made)
         return;
-    sparse_work_clear(&made->work, &made->common);
+    cholesky_work_clear(&made->work, &made->common);
     cholmod_free_sparse(&made->matrix, &made->common);
     cholmod_free_factor(&made->factor, &made->common);
     cholmod_finish(&made->common);
     free(made);
 }
 
-sf_status precision_answer(precision *of, const double *values, double *fields, size_t columns)
+sf_status precision_solve_readings(precision *of, const double *values, double *fields,
+                                   size_t columns)
 {
     memset(fields, 0, columns * of->nodes * sizeof *fields);
     for (size_t column = 0; column < columns; column++)
@@ -126,32 +127,32 @@ sf_status precision_answer(precision *of, const double *values, double *fields, 
 
 sf_status precision_solve(precision *of, const double *right, double *solution, size_t columns)
 {
-    return sparse_solve(of->matrix, of->factor, &of->common, &of->work, right, solution, columns);
+    return cholesky_solve(of->matrix, of->factor, &of->common, &of->work, right, solution, columns);
 }
 
-static double sample_variance(const sparse_inverse *inverse, const grid_sample *sample)
+static double sample_variance(const cholesky_inverse *inverse, const grid_sample *sample)
 {
     double sum = 0;
     for (size_t a = 0; a < sample->count; a++)
         for (size_t b = 0; b < sample->count; b++)
             sum += sample->weights[a] * sample->weights[b] *
-                   sparse_inverse_at(inverse, sample->nodes[a], sample->nodes[b]);
+                   cholesky_inverse_at(inverse, sample->nodes[a], sample->nodes[b]);
     return sum;
 }
 
 sf_status precision_variance(precision *of, double *at_nodes, double *at_readings)
 {
-    sparse_inverse inverse;
-    sf_status status = sparse_inverse_make(of->factor, &of->common, &inverse);
+    cholesky_inverse inverse;
+    sf_status status = cholesky_inverse_make(of->factor, &of->common, &inverse);
     for (int node = 0; status == SF_OK && at_nodes && node < (int)of->nodes; node++)
-        at_nodes[node] = sparse_inverse_at(&inverse, node, node);
+        at_nodes[node] = cholesky_inverse_at(&inverse, node, node);
     for (size_t i = 0; status == SF_OK && at_readings && i < of->readings; i++)
         at_readings[i] = sample_variance(&inverse, &of->samples[i]);
-    sparse_inverse_clear(&inverse, &of->common);
+    cholesky_inverse_clear(&inverse, &of->common);
     return status;
 }
 
 double precision_log_determinant(const precision *of)
 {
-    return sparse_log_determinant(of->factor);
+    return cholesky_log_determinant(of->factor);
 }

@@ -16,7 +16,8 @@ void precision_free(precision *made);
 
 /* Field of the readings' values: fields = Q^-1 H' R^-1 values, `columns` times one value a reading
  * and one value a node. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
-sf_status precision_answer(precision *of, const double *values, double *fields, size_t columns);
+sf_status precision_solve_readings(precision *of, const double *values, double *fields,
+                                   size_t columns);
 
 /* Q^-1 times `columns` fields; `solution` may be the same array. */
 sf_status precision_solve(precision *of, const double *right, double *solution, size_t columns);

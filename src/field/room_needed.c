@@ -2,8 +2,8 @@
 #include "field/room_needed.h"
 
 #include "field/discrepancy.h"
-#include "field/many_route.h"
 #include "field/model.h"
+#include "field/sparse_route.h"
 
 #define LENGTHS_KEPT 3.0         /* fits of the last sweep are there together */
 #define FACTOR_ENTRY_BYTES 12.0  /* CHOLMOD, simplicial: a double and an int */
@@ -12,31 +12,32 @@
 #define PRECISION_OVER_BALANCE 2.4
 /* a node, for the squares where a source is sought, copper, matrices and surfaces: measured on
  * grids of 10^4 to 10^5 nodes, where it grows as they do */
-#define FEW_BESIDE_BYTES 4000.0
+#define DENSE_BESIDE_BYTES 4000.0
 #define MANY_BESIDE_BYTES 7000.0
 
-/* response_make: what readings, background and sources answer, a field each. */
-static double sweep_bytes(const problem *data, double readings)
+/* green_functions_make: what readings, background and sources answer, a field each. */
+static double length_average_bytes(const fit_data *data, double readings)
 {
     double fields = readings + 1 + (double)data->input->source_count;
     return LENGTHS_KEPT * fields * (double)data->laid->nodes * sizeof(double);
 }
 
-static double grid_bytes(const problem *data, const balance *analysed, double beside_bytes)
+static double grid_bytes(const fit_data *data, const balance *analysed, double beside_bytes)
 {
     return beside_bytes * (double)data->laid->nodes +
            LENGTHS_KEPT * balance_factor_entries(analysed) * FACTOR_ENTRY_BYTES;
 }
 
-double few_bytes(const problem *data, const balance *analysed)
+double dense_bytes(const fit_data *data, const balance *analysed)
 {
     double readings = (double)data->readings, nodes = (double)data->laid->nodes;
     double doubt = 2 * readings * nodes * sizeof(double) +
                    balance_factor_entries(analysed) * INVERSE_ENTRY_BYTES;
-    return grid_bytes(data, analysed, FEW_BESIDE_BYTES) + sweep_bytes(data, readings) + doubt;
+    return grid_bytes(data, analysed, DENSE_BESIDE_BYTES) + length_average_bytes(data, readings) +
+           doubt;
 }
 
-double many_bytes(const problem *data, const balance *analysed)
+double sparse_bytes(const fit_data *data, const balance *analysed)
 {
     double nodes = (double)data->laid->nodes, readings = (double)data->readings;
     double listed = (double)data->input->source_count;
@@ -46,6 +47,6 @@ double many_bytes(const problem *data, const balance *analysed)
     double values = LENGTHS_KEPT * (2 * columns * (nodes + readings) + (1 + listed) * nodes);
     double entries = PRECISION_OVER_BALANCE * balance_factor_entries(analysed);
     double factors = entries * (LENGTHS_KEPT * FACTOR_ENTRY_BYTES + INVERSE_ENTRY_BYTES);
-    return grid_bytes(data, analysed, MANY_BESIDE_BYTES) + sweep_bytes(data, LEARNING_READINGS) +
-           values * sizeof(double) + factors;
+    return grid_bytes(data, analysed, MANY_BESIDE_BYTES) +
+           length_average_bytes(data, LEARNING_READINGS) + values * sizeof(double) + factors;
 }

@@ -3,7 +3,7 @@
 #define SPOTFIELD_FIELD_ROOM_NEEDED_H
 
 #include "field/balance.h"
-#include "field/problem.h"
+#include "field/fit_data.h"
 
 /* More is refused: a bench computer of 4 GiB has so much to spare beside its desktop (a judgement),
  * and beyond it a machine stops answering before the program is told. */
@@ -12,7 +12,7 @@
 /* Bytes at the peak of a fit by the covariance of the readings, and of one by the precision of the
  * field. From what the fit allocates by readings, sources and nodes, and the factor of the balance
  * as CHOLMOD has analysed it; what is small beside these is left out. */
-double few_bytes(const problem *data, const balance *analysed);
-double many_bytes(const problem *data, const balance *analysed);
+double dense_bytes(const fit_data *data, const balance *analysed);
+double sparse_bytes(const fit_data *data, const balance *analysed);
 
 #endif

@@ -1,4 +1,5 @@
-/* Many slips can be told from few readings: a rough look at all, scales fitted anew for the best.
+/* Many slips can be told from few readings: a rough look at all, hyperparameters fitted anew for
+ * the best.
  */
 #include "field/slips.h"
 
@@ -7,13 +8,13 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "core/together.h"
+#include "core/parallel.h"
 
-#define TRIED_EACH 8 /* under each of two sets of scales */
+#define TRIED_EACH 8 /* under each of two sets of hyperparameters */
 #define TRIED_MOST (2 * TRIED_EACH)
 
 /* The reading of an observation that is in the fit; data->readings for any other. */
-static size_t reading_of(const problem *data, size_t observation)
+static size_t reading_of(const fit_data *data, size_t observation)
 {
     size_t reading = 0;
     const sf_field_input *input = data->input;
@@ -26,7 +27,7 @@ static size_t reading_of(const problem *data, size_t observation)
 
 /* A problem of the same arrays, but what was read, which of it is believed, and sources that all
  * may give heat: one that gave none may have been barred for the slip. */
-static sf_status copy_readings(const problem *data, problem *made)
+static sf_status copy_readings(const fit_data *data, fit_data *made)
 {
     size_t bytes = data->readings * sizeof(double);
     *made = *data;
@@ -40,7 +41,7 @@ static sf_status copy_readings(const problem *data, problem *made)
     return SF_OK;
 }
 
-static void drop_copy(problem *made)
+static void drop_copy(fit_data *made)
 {
     free(made->rise_k);
     free(made->gross_k2);
@@ -49,7 +50,7 @@ static void drop_copy(problem *made)
 
 /* What a slip changes of the log density, from the inverse covariance and its product with the
  * residual. */
-static double rough_gain(const problem *data, const gaussian *plain, const double *pulls,
+static double rough_gain(const fit_data *data, const gaussian *plain, const double *pulls,
                          const sf_slip *slip)
 {
     size_t count = data->readings, reading[2];
@@ -69,22 +70,23 @@ static double rough_gain(const problem *data, const gaussian *plain, const doubl
     return by_k[0] != 0 || by_k[1] != 0 ? gain : -INFINITY;
 }
 
-/* Gains under scales as they are, from the inverse covariance; every reading is believed. */
-static sf_status look_roughly(const problem *data, const length_fit *fit, const scales *at,
-                              double *rough)
+/* Gains under hyperparameters as they are, from the inverse covariance; every reading is believed.
+ */
+static sf_status look_roughly(const fit_data *data, const length_fit *fit,
+                              const hyperparameters *at, double *rough)
 {
     const sf_field_input *input = data->input;
-    problem believed;
+    fit_data believed;
     gaussian plain;
     size_t count = data->readings;
-    sf_status status = gaussian_of(data, &fit->answer, &plain);
+    sf_status status = gaussian_of(data, &fit->green, &plain);
     double *pulls = array_new(count, sizeof *pulls), *residual = array_new(count, sizeof *residual);
     sf_status copied = copy_readings(data, &believed);
     if (!pulls || !residual || copied != SF_OK)
         status = SF_ERROR_MEMORY;
     if (status == SF_OK) {
         memset(believed.gross_k2, 0, count * sizeof(double));
-        status = gaussian_set(&plain, &believed, &fit->answer, at);
+        status = gaussian_set(&plain, &believed, &fit->green, at);
     }
     if (status == SF_OK)
         status = gaussian_invert(&plain);
@@ -103,7 +105,7 @@ static sf_status look_roughly(const problem *data, const length_fit *fit, const 
 
 /* One slip to be fitted. */
 typedef struct trial {
-    const problem *data;
+    const fit_data *data;
     const length_fit *fit;
     const sf_slip *slip; /* NULL: the readings as they are */
     double evidence;
@@ -112,7 +114,7 @@ typedef struct trial {
 static sf_status try_one(void *task)
 {
     trial *of = task;
-    problem meant;
+    fit_data meant;
     sf_status status = copy_readings(of->data, &meant);
     for (int k = 0; status == SF_OK && of->slip && k < 2; k++) {
         size_t reading = reading_of(of->data, of->slip->observation[k]);
@@ -144,11 +146,12 @@ static size_t next_likely(const sf_field_input *input, const double *rough, cons
     return best;
 }
 
-sf_status slips_weigh(const problem *data, const length_fit *fit, double *gains)
+sf_status slips_weigh(const fit_data *data, const length_fit *fit, double *gains)
 {
     const sf_field_input *input = data->input;
     trial tasks[TRIED_MOST + 1] = {{data, fit, NULL, 0}};
-    const scales prior = scales_prior(data), *const under[2] = {&fit->fitted, &prior};
+    const hyperparameters prior = hyperparameters_prior(data), *const under[2] = {&fit->fitted,
+                                                                                  &prior};
     size_t taken = 1;
     double *rough = array_new(input->slip_count, sizeof *rough);
     sf_status status = rough ? SF_OK : SF_ERROR_MEMORY;
@@ -161,7 +164,7 @@ sf_status slips_weigh(const problem *data, const length_fit *fit, double *gains)
         }
     }
     if (status == SF_OK)
-        status = together(try_one, tasks, taken, sizeof *tasks);
+        status = parallel_for(try_one, tasks, taken, sizeof *tasks);
     for (size_t k = 1; status == SF_OK && k < taken; k++)
         gains[tasks[k].slip - input->slips] = tasks[k].evidence + tasks[k].slip->log_factor -
                                               fmax(tasks[0].evidence, fit->log_posterior);

@@ -7,6 +7,6 @@
 /* Log evidence that each of the input's slips gains over the readings as they are, with or without
  * what was found unlisted, at the length of a fit of them. Only the most likely are fitted; the
  * others stay at -INFINITY. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
-sf_status slips_weigh(const problem *data, const length_fit *fit, double *gains);
+sf_status slips_weigh(const fit_data *data, const length_fit *fit, double *gains);
 
 #endif

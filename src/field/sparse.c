@@ -1,324 +1,387 @@
-/* Block solves and selected inverse on a CHOLMOD factor. */
+/* Heat that is independent from node to node has a sparse precision; what the readings share is
+ * few columns beside it. With V = H A^-1 D A^-1 H' + R the covariance of the readings without the
+ * shared unknowns, V^-1 = R^-1 - R^-1 H Q^-1 H' R^-1 (Woodbury), and the unknowns a, their columns
+ * G in units of their prior sd, have precision S = 1 + G' V^-1 G and mean S^-1 G' V^-1 r. */
 #include "field/sparse.h"
 
+#include <gsl/gsl_linalg.h>
 #include <math.h>
-#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/cans.h"
+#include "field/discrepancy.h"
 
-#define BLOCK_COLUMNS 8           /* right-hand sides solved at once: what the caches hold */
-#define BACKWARD_ERROR_MOST 1e-10 /* some 1e-15 is rounding on a million cells */
-
-void sparse_start(cholmod_common *common)
+static bool allocate(const fit_data *data, size_t room, sparse_fit *made)
 {
-    cholmod_start(common);
-    common->print = 0;
-    common->nmethods = 1;
-    common->method[0].ordering = CHOLMOD_AMD;
-    common->supernodal = CHOLMOD_SIMPLICIAL;
+    size_t nodes = data->laid->nodes, readings = data->readings;
+    made->unknowns.mean = array_new(room, sizeof(double));
+    made->unknowns.sd = array_new(room, sizeof(double));
+    made->unknowns.fields = array_new(room * nodes, sizeof(double));
+    made->unknowns.at = array_new(room * readings, sizeof(double));
+    made->variance_k2 = array_new(readings, sizeof(double));
+    made->off_k2 = array_new(nodes, sizeof(double));
+    made->told = array_new(nodes, sizeof(double));
+    made->answers = array_new(room * nodes, sizeof(double));
+    made->pulls = array_new(room * readings, sizeof(double));
+    made->posterior = array_new(room * room, sizeof(double));
+    made->unknown_mean = array_new(room, sizeof(double));
+    made->unknown_variance = array_new(room, sizeof(double));
+    made->weights = array_new(readings, sizeof(double));
+    bool mean = peaked_field_new(data, &made->mean);
+    return made->unknowns.mean && made->unknowns.sd && made->unknowns.fields && made->unknowns.at &&
+           made->variance_k2 && made->off_k2 && made->told && made->answers && made->pulls &&
+           made->posterior && made->unknown_mean && made->unknown_variance && made->weights && mean;
 }
 
-sf_status sparse_status(const cholmod_common *common)
+/* Fields of background and listed sources, and the priors of their strengths; leaves the balance
+ * factored for the length. */
+static sf_status solve_sources(const fit_data *data, balance *matrix, double length_mm,
+                               sparse_fit *made)
 {
-    int status = common->status;
-    if (status == CHOLMOD_OUT_OF_MEMORY || status == CHOLMOD_TOO_LARGE)
+    fit_data unread = *data;
+    unread.readings = 0;
+    gaussian priors;
+    size_t nodes = data->laid->nodes, listed = data->input->source_count;
+    sf_status status = green_functions_make(&unread, matrix, length_mm, &made->green);
+    if (status != SF_OK)
+        return status;
+    status = gaussian_of(&unread, &made->green, &priors);
+    if (status == SF_OK)
+        status = gaussian_set(&priors, &unread, &made->green, &made->held);
+    shared_unknowns *into = &made->unknowns;
+    if (status == SF_OK) {
+        into->mean[0] = into->sd[0] = data->background_k;
+        memcpy(into->mean + 1, priors.strength_mean, listed * sizeof(double));
+        memcpy(into->sd + 1, priors.strength_sd, listed * sizeof(double));
+        memcpy(into->fields, made->green.uniform, nodes * sizeof(double));
+        memcpy(into->fields + nodes, made->green.fields, listed * nodes * sizeof(double));
+    }
+    gaussian_clear(&priors);
+    return status;
+}
+
+/* The copper departs from its mean by nothing, more or less. */
+static sf_status solve_copper(const fit_data *data, balance *matrix, double length_mm,
+                              sparse_fit *made)
+{
+    shared_unknowns *into = &made->unknowns;
+    size_t first = 1 + into->listed;
+    for (size_t k = 0; k < into->knots; k++)
+        into->sd[first + k] = made->held.copper;
+    return copper_fields(&data->copper, matrix, length_mm,
+                         into->fields + first * data->laid->nodes);
+}
+
+/* What the model is off by: a unit of each knot in proportion to the rise, in the field as in the
+ * readings; what knots leave out counts as each place's own. */
+static void solve_discrepancy(const fit_data *data, const discrepancy_knots *over, sparse_fit *made)
+{
+    shared_unknowns *into = &made->unknowns;
+    size_t nodes = data->laid->nodes, readings = data->readings,
+           first = 1 + into->listed + into->knots;
+    double row[DISCREPANCY_KNOTS_MOST], share = made->held.off_share;
+    if (share <= 0)
+        return;
+    for (size_t k = 0; k < over->count; k++)
+        into->sd[first + k] = 1;
+    for (size_t node = 0; node < nodes; node++) {
+        size_t cell = data->laid->cell_of_node[node];
+        sf_point place = {cell_x_mm(data->laid, cell), cell_y_mm(data->laid, cell)};
+        double off_k = share * data->rise_guess_k[node];
+        made->off_k2[node] = off_k * off_k * discrepancy_knots_at(over, place, row);
+        for (size_t k = 0; k < over->count; k++)
+            into->fields[(first + k) * nodes + node] = off_k * row[k];
+    }
+    for (size_t i = 0; i < readings; i++) {
+        double off_k = share * data->share[i] * data->at_k[i];
+        made->variance_k2[i] += off_k * off_k * discrepancy_knots_at(over, data->points[i], row);
+        for (size_t k = 0; k < over->count; k++)
+            into->at[(first + k) * readings + i] = off_k * row[k];
+    }
+}
+
+/* The share of the cans and the errors that readings have together make no field. */
+static void solve_readings(const fit_data *data, sparse_fit *made)
+{
+    shared_unknowns *into = &made->unknowns;
+    size_t readings = data->readings, first = into->can_share;
+    for (size_t k = first; k <= first + SF_COMMON_COUNT; k++)
+        into->sd[k] = 1;
+    for (size_t i = 0; i < readings; i++) {
+        into->at[first * readings + i] = can_share_load_k(data, i);
+        for (size_t k = 0; k < SF_COMMON_COUNT; k++)
+            into->at[(first + 1 + k) * readings + i] = data->common_k[i * SF_COMMON_COUNT + k];
+    }
+}
+
+/* The field that answers the readings, but for what their cans make themselves. */
+static sf_status tell(const fit_data *data, sparse_fit *made)
+{
+    double *rise_k = array_new(data->readings, sizeof *rise_k);
+    if (!rise_k)
         return SF_ERROR_MEMORY;
-    return status < CHOLMOD_OK || status == CHOLMOD_NOT_POSDEF ? SF_ERROR_NUMERIC : SF_OK;
+    for (size_t i = 0; i < data->readings; i++)
+        rise_k[i] = data->rise_k[i] - data->own_k[i];
+    sf_status status = precision_solve_readings(made->seen, rise_k, made->told, 1);
+    free(rise_k);
+    return status;
 }
 
-/* Passes over NAN. Four at once, so that none waits for the one before. */
-static double largest(const double *values, size_t count)
+static sf_status see(const fit_data *data, const balance *matrix, sparse_fit *made)
 {
-    double most[4] = {0};
-    for (size_t i = 0; i < count; i++) {
-        double size = fabs(values[i]);
-        most[i % 4] = size > most[i % 4] ? size : most[i % 4];
-    }
-    return fmax(fmax(most[0], most[1]), fmax(most[2], most[3]));
-}
-
-/* Some right-hand sides of one solve. `rows` of them stand column by column in `right`, and row by
- * row, in the factor's order, in `block`: what is done to a row is done to `lanes` numbers that
- * stand beside one another, of which those after `columns` are 0. */
-typedef struct solve_block {
-    const cholmod_factor *factor;
-    const double *right;
-    double *block;
-    size_t rows, columns, lanes;
-} solve_block;
-
-static bool all_zero(const double *row, size_t lanes)
-{
-    double sum = 0;
-    for (size_t k = 0; k < lanes; k++)
-        sum += fabs(row[k]);
-    return sum == 0;
-}
-
-typedef double pair __attribute__((vector_size(2 * sizeof(double)))); /* worked at once */
-
-static inline void take_times(double *into, double factor, const double *from, size_t lanes)
-{
-    for (size_t k = 0; k + 1 < lanes; k += 2) {
-        pair sum, values;
-        memcpy(&sum, into + k, sizeof sum);
-        memcpy(&values, from + k, sizeof values);
-        sum -= factor * values;
-        memcpy(into + k, &sum, sizeof sum);
-    }
-    if (lanes % 2)
-        into[lanes - 1] -= factor * from[lanes - 1];
-}
-
-/* L y = b. Most right-hand sides begin at few places: columns before those are passed over. */
-static inline void solve_lower(const cholmod_factor *factor, double *block, size_t lanes)
-{
-    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
-    const double *values = factor->x;
-    for (size_t column = 0; column < factor->n; column++) {
-        double from[BLOCK_COLUMNS];
-        memcpy(from, block + column * lanes, lanes * sizeof *from);
-        if (all_zero(from, lanes))
-            continue;
-        int end = starts[column] + counts[column];
-        for (int at = starts[column] + 1; at < end; at++)
-            take_times(block + (size_t)rows[at] * lanes, values[at], from, lanes);
-    }
-}
-
-/* D L' x = y. */
-static inline void solve_upper(const cholmod_factor *factor, double *block, size_t lanes)
-{
-    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
-    const double *values = factor->x;
-    for (size_t column = factor->n; column-- > 0;) {
-        double sum[BLOCK_COLUMNS];
-        int end = starts[column] + counts[column];
-        for (size_t k = 0; k < lanes; k++)
-            sum[k] = block[column * lanes + k] / values[starts[column]];
-        for (int at = starts[column] + 1; at < end; at++)
-            take_times(sum, values[at], block + (size_t)rows[at] * lanes, lanes);
-        memcpy(block + column * lanes, sum, lanes * sizeof *sum);
-    }
-}
-
-/* The number of lanes is said anew, so that it is known when this is compiled. */
-static void solve_lanes(const solve_block *of)
-{
-    switch (of->lanes) {
-    case 1:
-        solve_lower(of->factor, of->block, 1);
-        solve_upper(of->factor, of->block, 1);
-        break;
-    case 4:
-        solve_lower(of->factor, of->block, 4);
-        solve_upper(of->factor, of->block, 4);
-        break;
-    default:
-        solve_lower(of->factor, of->block, BLOCK_COLUMNS);
-        solve_upper(of->factor, of->block, BLOCK_COLUMNS);
-    }
-}
-
-static void gather(const solve_block *of)
-{
-    const int *order = of->factor->Perm;
-    size_t rows = of->rows, columns = of->columns, lanes = of->lanes;
-    const double *right = of->right;
-    memset(of->block, 0, rows * lanes * sizeof *right);
-    for (size_t row = 0; row < rows; row++) {
-        double *restrict into = of->block + row * lanes;
-        size_t from = (size_t)order[row];
-        for (size_t k = 0; k < columns; k++)
-            into[k] = right[k * rows + from];
-    }
-}
-
-static void scatter(const solve_block *of, double *restrict solution)
-{
-    const int *order = of->factor->Perm;
-    size_t rows = of->rows, columns = of->columns, lanes = of->lanes;
-    for (size_t row = 0; row < rows; row++) {
-        const double *from = of->block + row * lanes;
-        size_t into = (size_t)order[row];
-        for (size_t k = 0; k < columns; k++)
-            solution[k * rows + into] = from[k];
-    }
-}
-
-/* The largest of a lane. Passes over NAN. */
-static void largest_of_lanes(const solve_block *of, double *most)
-{
-    memset(most, 0, BLOCK_COLUMNS * sizeof *most);
-    for (size_t row = 0; row < of->rows; row++)
-        for (size_t k = 0; k < of->lanes; k++) {
-            double size = fabs(of->block[row * of->lanes + k]);
-            most[k] = size > most[k] ? size : most[k];
-        }
-}
-
-/* Whether a block solves A x = b but for rounding: the backward error (N. J. Higham, Accuracy and
- * Stability of Numerical Algorithms, 2nd ed. (2002) section 7.1) of the sum of its columns, each
- * weighed by its own bound: what is wrong in one is wrong in the sum, at a product with A for all
- * of them. No two weigh the same, so that the errors of two alike do not cancel. */
-static sf_status check_block(cholmod_sparse *matrix, double norm, const solve_block *of,
-                             const sparse_work *work, cholmod_common *common)
-{
-    double minus[2] = {-1, 0}, one[2] = {1, 0}, most[BLOCK_COLUMNS], weights[BLOCK_COLUMNS];
-    const int *order = of->factor->Perm;
-    double *left = work->residual->x, *sum = work->sum->x;
-    largest_of_lanes(of, most);
-    memset(left, 0, of->rows * sizeof *left);
-    for (size_t k = 0; k < of->columns; k++) {
-        const double *right = of->right + k * of->rows;
-        double bound = norm * most[k] + largest(right, of->rows);
-        weights[k] = (1 + (double)k / BLOCK_COLUMNS) / (bound > 0 ? bound : 1);
-        for (size_t row = 0; row < of->rows; row++)
-            left[row] += weights[k] * right[row];
-    }
-    for (size_t row = 0; row < of->rows; row++) {
-        double solved = 0;
-        for (size_t k = 0; k < of->columns; k++)
-            solved += weights[k] * of->block[row * of->lanes + k];
-        sum[order[row]] = solved;
-    }
-    if (!cholmod_sdmult(matrix, 0, minus, one, work->sum, work->residual, common))
+    size_t nodes = data->laid->nodes;
+    double *heat = array_new(nodes, sizeof *heat);
+    if (!heat)
         return SF_ERROR_MEMORY;
-    for (size_t row = 0; row < of->rows; row++) {
-        if (!isfinite(left[row]))
-            return SF_ERROR_NUMERIC;
-        if (!(fabs(left[row]) <= BACKWARD_ERROR_MOST))
-            return SF_ERROR_SOLVE;
-    }
-    return SF_OK;
+    for (size_t node = 0; node < nodes; node++)
+        heat[node] = heat_variance(data, &made->green, &made->held, node);
+    sf_status status =
+        precision_new(matrix, heat, data->samples, made->variance_k2, data->readings, &made->seen);
+    /* ln det of the readings' covariance without the unknowns, but for the factor of R and Q */
+    double sum = 2 * balance_log_determinant(matrix);
+    for (size_t node = 0; node < nodes; node++)
+        sum -= log(heat[node]);
+    for (size_t i = 0; i < data->readings; i++)
+        sum -= log(made->variance_k2[i]);
+    if (status == SF_OK)
+        made->log_seen = (sum - precision_log_determinant(made->seen)) / 2;
+    if (status == SF_OK)
+        status = tell(data, made);
+    free(heat);
+    return status;
 }
 
-static bool work_new(sparse_work *work, size_t rows, cholmod_common *common)
+/* V^-1 of values at the readings, from the field that answers them. */
+static void weigh_readings(const fit_data *data, const sparse_fit *fit, const double *values,
+                           const double *field, double *weights)
 {
-    if (!work->block)
-        work->block = array_new(rows * BLOCK_COLUMNS, sizeof *work->block);
-    if (!work->residual)
-        work->residual = cholmod_allocate_dense(rows, 1, rows, CHOLMOD_REAL, common);
-    if (!work->sum)
-        work->sum = cholmod_allocate_dense(rows, 1, rows, CHOLMOD_REAL, common);
-    return work->block && work->residual && work->sum;
+    for (size_t i = 0; i < data->readings; i++)
+        weights[i] = (values[i] - sample_value(&data->samples[i], field)) / fit->variance_k2[i];
 }
 
-sf_status sparse_solve(cholmod_sparse *matrix, cholmod_factor *factor, cholmod_common *common,
-                       sparse_work *work, const double *right, double *solution, size_t columns)
+/* What discrepancy, cans and common errors add to the readings is known beforehand. */
+static bool column_set(const shared_unknowns *of, size_t column)
 {
-    size_t rows = factor->n;
-    double norm = cholmod_norm_sparse(matrix, 0, common);
-    sf_status status = work_new(work, rows, common) ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t done = 0; status == SF_OK && done < columns;) {
-        size_t count = columns - done < BLOCK_COLUMNS ? columns - done : BLOCK_COLUMNS;
-        const solve_block one = {.factor = factor,
-                                 .right = right + done * rows,
-                                 .block = work->block,
-                                 .rows = rows,
-                                 .columns = count,
-                                 .lanes = count > 4   ? BLOCK_COLUMNS
-                                          : count > 1 ? 4
-                                                      : 1};
-        gather(&one);
-        solve_lanes(&one);
-        status = check_block(matrix, norm, &one, work, common);
-        scatter(&one, solution + done * rows);
-        done += count;
+    size_t first = 1 + of->listed + of->knots;
+    return column >= first && column <= of->can_share + SF_COMMON_COUNT;
+}
+
+double sparse_unknown_value(const fit_data *data, const sparse_fit *of, size_t unknown,
+                            const grid_sample *sample, sf_point place)
+{
+    if (unknown >= 1 && unknown <= of->unknowns.listed)
+        return source_value(data, &of->green, unknown - 1, sample, place);
+    return sample_value(sample, of->unknowns.fields + unknown * data->laid->nodes);
+}
+
+/* What readings and heat answer to the columns from `first` on. */
+static sf_status solve_columns(const fit_data *data, size_t first, sparse_fit *made)
+{
+    shared_unknowns *of = &made->unknowns;
+    size_t nodes = data->laid->nodes, readings = data->readings;
+    for (size_t c = first; c < of->count; c++)
+        for (size_t i = 0; i < readings && !column_set(of, c); i++)
+            of->at[c * readings + i] =
+                sparse_unknown_value(data, made, c, &data->samples[i], data->points[i]);
+    sf_status status = precision_solve_readings(made->seen, of->at + first * readings,
+                                                made->answers + first * nodes, of->count - first);
+    for (size_t c = first; status == SF_OK && c < of->count; c++) {
+        double *pull = made->pulls + c * readings;
+        weigh_readings(data, made, of->at + c * readings, made->answers + c * nodes, pull);
+        for (size_t i = 0; i < readings; i++)
+            pull[i] *= of->sd[c];
     }
     return status;
 }
 
-void sparse_work_clear(sparse_work *work, cholmod_common *common)
+/* The unknowns' posterior, then the readings' weights with them: V^-1 (r - G a). */
+static sf_status solve_unknowns(const fit_data *data, const double *residual, const double *green,
+                                sparse_fit *made)
 {
-    free(work->block);
-    work->block = NULL;
-    cholmod_free_dense(&work->residual, common);
-    cholmod_free_dense(&work->sum, common);
-}
-
-double sparse_log_determinant(const cholmod_factor *factor)
-{
-    const int *starts = factor->p;
-    const double *values = factor->x;
-    double sum = 0;
-    for (size_t column = 0; column < factor->n; column++)
-        sum += log(values[starts[column]]);
-    return sum; /* of L D L', as CHOLMOD leaves simple factors unless told otherwise */
-}
-
-/* One column of the inverse below its diagonal, from the columns after it. */
-static void invert_column(const cholmod_factor *factor, int column, double *inverse)
-{
-    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
-    const double *values = factor->x;
-    int first = starts[column] + 1, end = starts[column] + counts[column];
-    for (int b = first; b < end; b++) {
-        int other = rows[b], at = starts[other], other_end = at + counts[other];
-        inverse[b] -= values[b] * inverse[at];
-        for (int a = b + 1; a < end; a++) {
-            while (at < other_end && rows[at] < rows[a])
-                at++;
-            if (at == other_end)
-                break;
-            if (rows[at] != rows[a])
-                continue;
-            inverse[a] -= values[b] * inverse[at];
-            inverse[b] -= values[a] * inverse[at];
+    const shared_unknowns *of = &made->unknowns;
+    size_t readings = data->readings, count = of->count;
+    gsl_matrix_view factor = gsl_matrix_view_array(made->posterior, count, count);
+    gsl_vector_view step = gsl_vector_view_array(made->unknown_mean, count);
+    for (size_t c = 0; c < count; c++) {
+        for (size_t d = 0; d <= c; d++) {
+            double sum = dot(made->pulls + c * readings, of->at + d * readings, readings);
+            made->posterior[c * count + d] = made->posterior[d * count + c] =
+                sum * of->sd[d] + (c == d);
         }
+        made->unknown_mean[c] = dot(made->pulls + c * readings, residual, readings);
     }
-    double diagonal = 1 / values[first - 1];
-    for (int a = first; a < end; a++)
-        diagonal -= values[a] * inverse[a];
-    inverse[first - 1] = diagonal;
+    if (gsl_linalg_cholesky_decomp1(&factor.matrix) ||
+        gsl_linalg_cholesky_svx(&factor.matrix, &step.vector))
+        return SF_ERROR_NUMERIC;
+    weigh_readings(data, made, residual, green, made->weights);
+    for (size_t c = 0; c < count; c++)
+        for (size_t i = 0; i < readings; i++)
+            made->weights[i] -= made->unknown_mean[c] * made->pulls[c * readings + i];
+    made->log_posterior = made->log_seen - dot(residual, made->weights, readings) / 2;
+    for (size_t c = 0; c < count; c++)
+        made->log_posterior -= log(made->posterior[c * count + c]);
+    return isfinite(made->log_posterior) ? SF_OK : SF_ERROR_NUMERIC;
 }
 
-sf_status sparse_inverse_make(cholmod_factor *factor, cholmod_common *common, sparse_inverse *made)
+/* Posterior mean: the unknowns' fields and that of the heat which the rest of the residual tells.
+ */
+static void set_mean(const fit_data *data, const double *green, sparse_fit *made)
 {
-    *made = (sparse_inverse){.factor = cholmod_copy_factor(factor, common)};
-    /* simple columns of L D L', packed and in order */
-    if (!made->factor || !cholmod_change_factor(CHOLMOD_REAL, 0, 0, 1, 1, made->factor, common))
-        return SF_ERROR_MEMORY;
-    made->values = array_new(made->factor->nzmax, sizeof *made->values);
-    made->place = array_new(made->factor->n, sizeof *made->place);
-    if (!made->values || !made->place)
-        return SF_ERROR_MEMORY;
-    const int *starts = made->factor->p, *order = made->factor->Perm;
-    for (size_t column = made->factor->n; column-- > 0;) {
-        made->place[order[column]] = (int)column;
-        invert_column(made->factor, (int)column, made->values);
-        if (!isfinite(made->values[starts[column]]))
-            return SF_ERROR_NUMERIC;
+    const shared_unknowns *of = &made->unknowns;
+    size_t nodes = data->laid->nodes;
+    double square_mm2 = made->green.length_mm * made->green.length_mm;
+    memset(made->mean.plain_k, 0, nodes * sizeof *green);
+    memcpy(made->mean.rise_k, green, nodes * sizeof *green);
+    for (size_t c = 0; c < of->count; c++) {
+        double step = of->sd[c] * made->unknown_mean[c], value = of->mean[c] + step;
+        for (size_t node = 0; node < nodes; node++)
+            made->mean.rise_k[node] +=
+                value * of->fields[c * nodes + node] - step * made->answers[c * nodes + node];
+        made->unknown_mean[c] = value;
     }
+    for (size_t c = 0; c <= of->listed; c++)
+        add_times(made->mean.plain_k, of->fields + c * nodes, made->unknown_mean[c], nodes);
+    for (size_t j = 0; j < of->listed; j++)
+        made->mean.peak_k[j] = made->unknown_mean[1 + j] / square_mm2;
+}
+
+/* Variance of each unknown from the factor of their precision: columns of its inverse. */
+static sf_status set_unknown_variances(sparse_fit *made)
+{
+    size_t count = made->unknowns.count;
+    double *unit = array_new(count, sizeof *unit);
+    if (!unit)
+        return SF_ERROR_MEMORY;
+    gsl_matrix_view factor = gsl_matrix_view_array(made->posterior, count, count);
+    gsl_vector_view column = gsl_vector_view_array(unit, count);
+    for (size_t c = 0; c < count; c++) {
+        memset(unit, 0, count * sizeof *unit);
+        unit[c] = 1;
+        gsl_linalg_cholesky_svx(&factor.matrix, &column.vector);
+        made->unknown_variance[c] = made->unknowns.sd[c] * made->unknowns.sd[c] * unit[c];
+    }
+    free(unit);
     return SF_OK;
 }
 
-void sparse_inverse_clear(sparse_inverse *made, cholmod_common *common)
+/* Everything that follows once the columns are there; what the readings tell beyond the unknowns'
+ * prior means is what they tell less what those means do. */
+static sf_status settle(const fit_data *data, sparse_fit *made)
 {
-    cholmod_free_factor(&made->factor, common);
-    free(made->values);
-    free(made->place);
-    *made = (sparse_inverse){0};
+    const shared_unknowns *of = &made->unknowns;
+    size_t nodes = data->laid->nodes, readings = data->readings;
+    double *residual = array_new(readings, sizeof *residual);
+    double *solved = array_new(nodes, sizeof *solved);
+    sf_status status = residual && solved ? SF_OK : SF_ERROR_MEMORY;
+    if (status == SF_OK) {
+        for (size_t i = 0; i < readings; i++)
+            residual[i] = data->rise_k[i] - data->own_k[i];
+        memcpy(solved, made->told, nodes * sizeof *solved);
+        for (size_t c = 0; c < of->count; c++) {
+            add_times(residual, of->at + c * readings, -of->mean[c], readings);
+            add_times(solved, made->answers + c * nodes, -of->mean[c], nodes);
+        }
+        status = solve_unknowns(data, residual, solved, made);
+    }
+    if (status == SF_OK) {
+        set_mean(data, solved, made);
+        status = set_unknown_variances(made);
+    }
+    free(residual);
+    free(solved);
+    return status;
 }
 
-double sparse_inverse_at(const sparse_inverse *of, int i, int j)
+/* A found source is one of the population of listed ones. */
+static sf_status add_columns(const fit_data *data, balance *matrix, const double *found_heat,
+                             size_t found_count, sparse_fit *made)
 {
-    const int *starts = of->factor->p, *counts = of->factor->nz, *rows = of->factor->i;
-    int row = of->place[i], column = of->place[j];
-    if (row < column) {
-        int other = row;
-        row = column;
-        column = other;
+    shared_unknowns *into = &made->unknowns;
+    size_t first = into->count;
+    for (size_t k = first; k < first + found_count; k++)
+        into->mean[k] = into->sd[k] = made->held.strength_k_mm2;
+    into->found += found_count;
+    into->count += found_count;
+    return balance_solve(matrix, found_heat, into->fields + first * data->laid->nodes, found_count);
+}
+
+sf_status sparse_fit_make(const fit_data *data, balance *matrix, double length_mm,
+                          const hyperparameters *held, const double *found_heat, size_t found_count,
+                          sparse_fit *made)
+{
+    size_t listed = data->input->source_count, knots = data->copper.knots;
+    discrepancy_knots over = {0};
+    sf_status status =
+        held->off_share > 0 ? discrepancy_knots_lay(data->laid, held->off_mm, &over) : SF_OK;
+    size_t share = 1 + listed + knots + over.count; /* long discrepancies have few knots */
+    size_t count = share + 1 + SF_COMMON_COUNT;
+    double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
+    *made = (sparse_fit){.held = *held,
+                         .unknowns = {.count = count,
+                                      .listed = listed,
+                                      .knots = knots,
+                                      .off = over.count,
+                                      .can_share = share}};
+    if (status == SF_OK && !allocate(data, count + SF_UNLISTED_MOST, made))
+        status = SF_ERROR_MEMORY;
+    for (size_t i = 0; status == SF_OK && i < data->readings; i++)
+        made->variance_k2[i] =
+            data->alike[i] * reading_variance_k2(data, held, i) + can_between_k2(data, i, i);
+    if (status == SF_OK)
+        status = solve_sources(data, matrix, length_mm, made);
+    if (status == SF_OK)
+        status = solve_copper(data, matrix, length_mm, made);
+    if (status == SF_OK)
+        solve_discrepancy(data, &over, made);
+    discrepancy_knots_clear(&over);
+    if (status == SF_OK) {
+        solve_readings(data, made);
+        status = add_columns(data, matrix, found_heat, found_count, made);
     }
-    int low = starts[column], high = low + counts[column] - 1;
-    while (low < high) { /* the rows of a column rise */
-        int middle = low + (high - low) / 2;
-        if (rows[middle] < row)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return rows[low] == row ? of->values[low] : NAN;
+    if (status == SF_OK)
+        status = see(data, matrix, made);
+    made->log_seen -= off * off / 2;
+    if (status == SF_OK)
+        status = solve_columns(data, 0, made);
+    return status == SF_OK ? settle(data, made) : status;
+}
+
+sf_status sparse_fit_add(const fit_data *data, balance *matrix, const double *found_heat,
+                         sparse_fit *made)
+{
+    size_t first = made->unknowns.count;
+    sf_status status = add_columns(data, matrix, found_heat, 1, made);
+    if (status == SF_OK)
+        status = solve_columns(data, first, made);
+    return status == SF_OK ? settle(data, made) : status;
+}
+
+sf_status sparse_fit_drop(const fit_data *data, sparse_fit *made)
+{
+    made->unknowns.count--;
+    made->unknowns.found--;
+    return settle(data, made);
+}
+
+void sparse_fit_clear(sparse_fit *made)
+{
+    green_functions_clear(&made->green);
+    precision_free(made->seen);
+    free(made->unknowns.mean);
+    free(made->unknowns.sd);
+    free(made->unknowns.fields);
+    free(made->unknowns.at);
+    free(made->variance_k2);
+    free(made->off_k2);
+    free(made->told);
+    free(made->answers);
+    free(made->pulls);
+    free(made->posterior);
+    free(made->unknown_mean);
+    free(made->unknown_variance);
+    free(made->weights);
+    peaked_field_clear(&made->mean);
+    *made = (sparse_fit){0};
 }

@@ -1,51 +1,81 @@
-/* What the sparse matrices of this room have in common: many right-hand sides on one Cholesky
- * factor, and the entries of the inverse where the factor has entries (CHOLMOD). */
+/* The fit of many readings at one spreading length, through the precision: the same posterior as
+ * that of length_fit.h under held hyperparameters, at a cost of readings + nodes^1.5. */
 #ifndef SPOTFIELD_FIELD_SPARSE_H
 #define SPOTFIELD_FIELD_SPARSE_H
 
-#include <stddef.h>
-#include <suitesparse/cholmod.h>
+#include "field/cans.h"
+#include "field/gaussian.h"
+#include "field/model.h"
+#include "field/precision.h"
 
-#include "spotfield/status.h"
+/* What many readings share: unknowns with normal priors, one column each. The first is the
+ * background, then come listed sources, the shares of the copper, the knots of the discrepancy, the
+ * share of the cans, the errors that readings have together, and found sources, for
+ * SF_UNLISTED_MOST of which there is room. */
+typedef struct shared_unknowns {
+    size_t count, listed, knots, off, found;
+    size_t can_share;  /* which of them is the share of the cans */
+    double *mean, *sd; /* per unknown: prior */
+    double *fields;    /* per unknown, rows of nodes: what one unit of it adds to the field */
+    double *at;        /* per unknown, rows of readings: what it adds to the readings */
+} shared_unknowns;
 
-/* Starts CHOLMOD as this room wants it: silent, ordered by minimum degree, and factored column by
- * column. Blocks of columns would go through the system's BLAS, which may be one that is wrong
- * under threads, and are no faster on the few cells of a board. Ended with cholmod_finish. */
-void sparse_start(cholmod_common *common);
+/* Start from {0}; ended with sparse_fit_clear in any case. */
+typedef struct sparse_fit {
+    green_functions green; /* fields of sources alone: it counts no readings */
+    hyperparameters held;
+    double loss_sd_ln;
+    shared_unknowns unknowns;
+    double *variance_k2; /* per reading: noise, place, its can's own, and what knots leave out */
+    double *off_k2;      /* per node: what the knots of the discrepancy leave out */
+    precision *seen;
+    double log_seen;   /* evidence of the readings but for what the unknowns add */
+    double *told;      /* per node: Q^-1 H' R^-1 of the readings */
+    double *answers;   /* per unknown, rows of nodes: Q^-1 H' R^-1 of its column */
+    double *pulls;     /* per unknown, rows of readings: V^-1 of its column, in its own sd */
+    double *posterior; /* unknowns x unknowns: lower Cholesky factor of their precision, in sds */
+    double *unknown_mean;     /* per unknown: posterior */
+    double *unknown_variance; /* per unknown */
+    double *weights;          /* per reading: inverse covariance times the residual */
+    peaked_field mean;        /* posterior mean */
+    double log_posterior;     /* evidence, with the prior of the length */
+} sparse_fit;
 
-/* SF_OK or what CHOLMOD's last call failed with. */
-sf_status sparse_status(const cholmod_common *common);
+/* Fits all readings of data at length_mm under hyperparameters that are held. found_heat, rows of
+ * nodes, is the heat of at most SF_UNLISTED_MOST found sources at 1 K mm2, summing up to 1 / cell
+ * area each. The balance is left factored for the length. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status sparse_fit_make(const fit_data *data, balance *matrix, double length_mm,
+                          const hyperparameters *held, const double *found_heat, size_t found_count,
+                          sparse_fit *made);
 
-/* Rows kept from solve to solve; start from {0}. */
-typedef struct sparse_work {
-    double *block; /* rows of right-hand sides, in the factor's order */
-    cholmod_dense *residual, *sum;
-} sparse_work;
+/* The same fit with one more found source; the balance is factored for its length. Where it fails
+ * the fit is good for sparse_fit_clear alone. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status sparse_fit_add(const fit_data *data, balance *matrix, const double *found_heat,
+                         sparse_fit *made);
 
-/* Solves A x = b for `columns` right-hand sides, one after another in `right`; `solution` may be
- * the same array. `matrix` is A, one triangle of it, which the solution is put to the test with.
- * SF_ERROR_MEMORY; SF_ERROR_NUMERIC when a result is not finite; SF_ERROR_SOLVE when it is none. */
-sf_status sparse_solve(cholmod_sparse *matrix, cholmod_factor *factor, cholmod_common *common,
-                       sparse_work *work, const double *right, double *solution, size_t columns);
-void sparse_work_clear(sparse_work *work, cholmod_common *common);
+/* The same fit without the found source that was added last. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status sparse_fit_drop(const fit_data *data, sparse_fit *made);
+void sparse_fit_clear(sparse_fit *made);
 
-/* ln det A from its factor. */
-double sparse_log_determinant(const cholmod_factor *factor);
+/* What one unit of an unknown makes of a place. */
+double sparse_unknown_value(const fit_data *data, const sparse_fit *of, size_t unknown,
+                            const grid_sample *sample, sf_point place);
 
-/* Entries of A^-1. Start from {0}. */
-typedef struct sparse_inverse {
-    cholmod_factor *factor; /* L D L', its pattern that of the entries */
-    double *values;         /* along the factor's columns */
-    int *place;             /* per row of A: its place in the factor's order */
-} sparse_inverse;
+/* What the unknowns add to the doubt at a place, a row of `count` independent parts: the squares'
+ * sum is the variance, products of two places' rows their covariance. */
+void sparse_unknown_row(const fit_data *data, const sparse_fit *fit, const grid_sample *sample,
+                        sf_point place, double *row);
 
-/* Fills the inverse from the factor of A (K. Takahashi, J. Fagan, M. Chin, 8th PICA Conf. (1973)
- * 63), last column first. *made is ended with sparse_inverse_clear in any case.
- * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
-sf_status sparse_inverse_make(cholmod_factor *factor, cholmod_common *common, sparse_inverse *made);
-void sparse_inverse_clear(sparse_inverse *made, cholmod_common *common);
+/* What the readings tell of the share of the cans; `column` has room for a number an unknown, and
+ * holds then what sparse_unknown_row's is multiplied by to have the covariance with the share. */
+can_share sparse_share(const sparse_fit *fit, double *column);
 
-/* (A^-1)_ij, for i and j that A or its factor joins; NAN for others. */
-double sparse_inverse_at(const sparse_inverse *of, int i, int j);
+/* The same column of an error that readings have together, 0 to SF_COMMON_COUNT - 1. */
+void sparse_common(const sparse_fit *fit, size_t common, double *column);
+
+/* Adds the posterior variance at every node to variance_k2; left_out_k, per reading, is told what
+ * the others predict of it, its noise in the sd. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status sparse_fit_doubt(const fit_data *data, sparse_fit *fit, double *variance_k2,
+                           sf_estimate *left_out_k);
 
 #endif

@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "field/problem.h"
+#include "field/fit_data.h"
 
 #define SPLINE_CELLS_LEAST 4 /* that gsl_interp2d_bicubic needs each way */
 #define SWING 0.1

@@ -11,7 +11,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "field/response.h"
+#include "field/green.h"
 
 #define GRID_STEPS 60
 #define LAMBDA_RANGE 1e9 /* smoothing tried below and above the largest eigenvalue / 1e3 */
@@ -172,17 +172,17 @@ static void set_smoother(const spectrum *of, const double *kernels, const double
             for (size_t r = 0; r < of->rest; r++)
                 sum += of->basis[i * of->rest + r] * of->basis[k * of->rest + r] /
                        (of->eigenvalues[r] + made->lambda);
-            made->influence[i * count + k] = sum;
+            made->adjoint[i * count + k] = sum;
         }
     for (size_t i = 0; i < count; i++)
-        made->coefficients[i] = dot(made->influence + i * count, values, count);
+        made->coefficients[i] = dot(made->adjoint + i * count, values, count);
     for (size_t p = 0; p < 3; p++) {
         double *row = made->plane + p * count;
         memcpy(row, planes + p * count, count * sizeof *row);
         for (size_t k = 0; k < count; k++) {
             double weight = dot(planes + p * count, kernels + k * count, count);
             for (size_t i = 0; i < count; i++)
-                row[i] -= weight * made->influence[k * count + i];
+                row[i] -= weight * made->adjoint[k * count + i];
         }
         made->coefficients[count + p] = dot(row, values, count);
     }
@@ -208,13 +208,13 @@ sf_status thin_plate_fit(const sf_point *points, const double *values, size_t co
     of.basis = array_new(count * of.rest, sizeof(double));
     of.eigenvalues = array_new(of.rest, sizeof(double));
     of.projected = array_new(of.rest, sizeof(double));
-    made->influence = array_new(count * count, sizeof(double));
+    made->adjoint = array_new(count * count, sizeof(double));
     made->plane = array_new(3 * count, sizeof(double));
     made->coefficients = array_new(count + 3, sizeof(double));
     double *kernels = array_new(count * count, sizeof *kernels);
     double *planes = array_new(3 * count, sizeof *planes);
-    sf_status status = of.basis && of.eigenvalues && of.projected && made->influence &&
-                               made->plane && made->coefficients && kernels && planes
+    sf_status status = of.basis && of.eigenvalues && of.projected && made->adjoint && made->plane &&
+                               made->coefficients && kernels && planes
                            ? SF_OK
                            : SF_ERROR_MEMORY;
     if (status == SF_OK)
@@ -245,7 +245,7 @@ sf_status thin_plate_fit(const sf_point *points, const double *values, size_t co
 
 void thin_plate_clear(thin_plate *made)
 {
-    free(made->influence);
+    free(made->adjoint);
     free(made->plane);
     free(made->coefficients);
     *made = (thin_plate){0};
@@ -266,7 +266,7 @@ double thin_plate_variance(const thin_plate *of, double x_mm, double y_mm, doubl
     for (size_t i = 0; i < of->count; i++)
         near[i] = kernel(x_mm - of->points[i].x_mm, y_mm - of->points[i].y_mm);
     for (size_t i = 0; i < of->count; i++)
-        weights[i] = dot(of->influence + i * of->count, near, of->count) + of->plane[i] +
+        weights[i] = dot(of->adjoint + i * of->count, near, of->count) + of->plane[i] +
                      of->plane[of->count + i] * x_mm + of->plane[2 * of->count + i] * y_mm;
     for (size_t i = 0; i < of->count; i++) {
         double between = of->lambda * weights[i];

@@ -15,7 +15,7 @@
 typedef struct thin_plate {
     size_t count;
     const sf_point *points;
-    double *influence;    /* count x count */
+    double *adjoint;      /* count x count */
     double *plane;        /* 3 x count */
     double *coefficients; /* count, then 3 of the plane */
     double lambda;        /* smoothing: [K + lambda I, T; T', 0] */

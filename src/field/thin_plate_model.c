@@ -1,11 +1,11 @@
-/* A yardstick among the field models: a smoothing spline that knows nothing of heat. */
+/* A reference model among the field models: a smoothing spline that knows nothing of heat. */
 #include <math.h>
 #include <stdlib.h>
 
 #include "core/memory.h"
 #include "field/model.h"
+#include "field/reference_model.h"
 #include "field/thin_plate.h"
-#include "field/yardstick.h"
 
 #define LEAST_VARIANCE_K2 1e-8
 
@@ -17,18 +17,18 @@ static double at_place(const void *fitted, sf_point place, double *work, double 
 }
 
 /* Leave-one-out residuals of a linear smoother: read minus fitted over one minus its own weight. */
-static sf_status report_readings(const thin_plate *spline, const yardstick_data *of,
+static sf_status report_readings(const thin_plate *spline, const reference_data *of,
                                  model_result *result)
 {
     sf_estimate *without = array_new(of->count, sizeof *without);
     if (!without)
         return SF_ERROR_MEMORY;
     for (size_t i = 0; i < of->count; i++) {
-        double own = spline->influence[i * spline->count + i]; /* (1 - weight) / lambda */
+        double own = spline->adjoint[i * spline->count + i]; /* (1 - weight) / lambda */
         without[i] = (sf_estimate){of->values[i] - spline->coefficients[i] / own,
                                    sqrt(spline->variance / (spline->lambda * own))};
     }
-    yardstick_report(of, &(yardstick_fit){spline, at_place, without, spline->variance, false},
+    reference_report(of, &(reference_fit){spline, at_place, without, spline->variance, false},
                      result);
     free(without);
     return SF_OK;
@@ -38,9 +38,9 @@ static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_opti
                                 const grid *laid, model_result *result, const char **why)
 {
     (void)options;
-    yardstick_data of;
+    reference_data of;
     thin_plate spline = {0};
-    sf_status status = yardstick_gather(input, laid, &of);
+    sf_status status = reference_gather(input, laid, &of);
     if (status == SF_OK)
         status = thin_plate_fit(of.points, of.values, of.count, NAN, &spline);
     if (status == SF_ERROR_DATA)
@@ -50,16 +50,16 @@ static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_opti
         spline.variance = fmax(spline.variance, LEAST_VARIANCE_K2);
         status = report_readings(&spline, &of, result);
         if (status == SF_OK && !result->left_out_only)
-            status = yardstick_set_nodes(&of, at_place, &spline, result);
-        yardstick_summarise(&of, &result->summary);
+            status = reference_set_nodes(&of, at_place, &spline, result);
+        reference_summarise(&of, &result->summary);
     }
     thin_plate_clear(&spline);
-    yardstick_clear(&of);
+    reference_clear(&of);
     return status;
 }
 
 const field_model thin_plate_model = {
     .called = {"thin-plate",
-               "yardstick: smoothing spline through the readings that knows nothing of heat"},
+               "reference: smoothing spline through the readings that knows nothing of heat"},
     .fit = fit_thin_plate,
 };

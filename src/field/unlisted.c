@@ -23,7 +23,7 @@
 static const double sides_mm[] = {10, 18}; /* a small regulator, a large resistor */
 #define SIDE_COUNT (sizeof sides_mm / sizeof *sides_mm)
 
-static bool on_listed_source(const problem *data, size_t reading)
+static bool on_listed_source(const fit_data *data, size_t reading)
 {
     const sf_point *seen = &data->points[reading];
     for (size_t j = 0; j < data->input->source_count; j++) {
@@ -35,7 +35,7 @@ static bool on_listed_source(const problem *data, size_t reading)
     return false;
 }
 
-static sf_status add_square(const problem *data, candidates *made, double x_mm, double y_mm,
+static sf_status add_square(const fit_data *data, candidates *made, double x_mm, double y_mm,
                             double side_mm)
 {
     size_t at = made->count;
@@ -45,7 +45,7 @@ static sf_status add_square(const problem *data, candidates *made, double x_mm, 
     return grid_cover(data->laid, x_mm, y_mm, side_mm, side_mm, 0, &made->covers[at]);
 }
 
-static sf_status add_read(const problem *data, candidates *made)
+static sf_status add_read(const fit_data *data, candidates *made)
 {
     sf_status status = SF_OK;
     for (size_t i = 0; i < data->readings; i++)
@@ -76,7 +76,7 @@ static square_lattice lattice_of(const grid *laid, double side_mm)
     return made;
 }
 
-static sf_status add_lattice(const problem *data, candidates *made, double side_mm)
+static sf_status add_lattice(const fit_data *data, candidates *made, double side_mm)
 {
     square_lattice over = lattice_of(data->laid, side_mm);
     sf_status status = SF_OK;
@@ -89,7 +89,7 @@ static sf_status add_lattice(const problem *data, candidates *made, double side_
     return status;
 }
 
-static size_t room_for(const problem *data)
+static size_t room_for(const fit_data *data)
 {
     size_t most = SIDE_COUNT * data->readings;
     for (size_t side = 0; side < SIDE_COUNT; side++) {
@@ -107,7 +107,7 @@ static double share_prior(candidates *made, size_t from, double total)
     return made->count > from ? 0 : total;
 }
 
-sf_status candidates_make(const problem *data, candidates *made)
+sf_status candidates_make(const fit_data *data, candidates *made)
 {
     size_t most = room_for(data);
     *made = (candidates){.centres = array_new(most, sizeof *made->centres),
@@ -158,19 +158,19 @@ static bool allocate(unlisted *made)
     return whole;
 }
 
-sf_status unlisted_start(const candidates *from, const response *answer, unlisted *made)
+sf_status unlisted_start(const candidates *from, const green_functions *green, unlisted *made)
 {
-    *made = (unlisted){.from = from, .readings = answer->readings};
+    *made = (unlisted){.from = from, .readings = green->readings};
     if (!allocate(made))
         return SF_ERROR_MEMORY;
     for (size_t c = 0; c < from->count; c++) {
         const footprint *cover = &from->covers[c];
-        for (size_t i = 0; i < answer->readings; i++) {
+        for (size_t i = 0; i < green->readings; i++) {
             double sum = 0;
             for (size_t k = 0; k < cover->count; k++)
                 sum += cover->shares[k].share *
-                       answer->influence[i * answer->nodes + (size_t)cover->shares[k].node];
-            made->at_readings[c * answer->readings + i] = sum / cover->area_mm2;
+                       green->adjoint[i * green->nodes + (size_t)cover->shares[k].node];
+            made->at_readings[c * green->readings + i] = sum / cover->area_mm2;
         }
     }
     return SF_OK;
@@ -383,7 +383,7 @@ sf_status unlisted_update(unlisted *sought, const gaussian *under, const double 
 {
     search work;
     bool started = search_start(sought, under, rise_k, &work);
-    for (int sweep = 0; started && sweep < SWEEPS_MOST; sweep++) {
+    for (int length_average = 0; started && length_average < SWEEPS_MOST; length_average++) {
         double moved = 0;
         sought->bound = 0;
         for (int k = 0; k < EFFECT_COUNT; k++) {

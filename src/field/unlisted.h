@@ -27,7 +27,7 @@ typedef struct candidates {
 /* Squares of two sizes, each on a lattice over the board, and at each reading that is not on a
  * listed source: people read what is warm. SF_ERROR_MEMORY. *made is ended with candidates_clear.
  */
-sf_status candidates_make(const problem *data, candidates *made);
+sf_status candidates_make(const fit_data *data, candidates *made);
 void candidates_clear(candidates *made);
 
 /* One effect's posterior. */
@@ -52,7 +52,7 @@ typedef struct unlisted {
 
 /* Starts with nothing found at one spreading length. SF_ERROR_MEMORY; ended with
  * unlisted_clear in any case. */
-sf_status unlisted_start(const candidates *from, const response *answer, unlisted *made);
+sf_status unlisted_start(const candidates *from, const green_functions *green, unlisted *made);
 void unlisted_clear(unlisted *made);
 
 /* Updates all effects for readings (per reading, kelvin) under a Gaussian with its inverse set and

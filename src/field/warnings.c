@@ -67,7 +67,7 @@ static char *misfit_words(const judged_fit *made, const sf_reading_fit *fit, boo
     return what;
 }
 
-static sf_status warn_of_readings(const judged_fit *made, sf_complaints *complaints)
+static sf_status warn_of_readings(const judged_fit *made, sf_diagnostics *diagnostics)
 {
     sf_status status = SF_OK;
     for (size_t i = 0; status == SF_OK && i < made->summary->readings; i++) {
@@ -78,14 +78,15 @@ static sf_status warn_of_readings(const judged_fit *made, sf_complaints *complai
         if (failed)
             status = SF_ERROR_MEMORY;
         else if (what)
-            status = sf_complain(complaints, SF_WARNING, "readings.csv", line, "value", what, NULL);
+            status =
+                sf_diagnose(diagnostics, SF_WARNING, "readings.csv", line, "value", what, NULL);
         free(what);
     }
     return status;
 }
 
 sf_status warn_of_bodies(const sf_field_input *input, const sf_field *made,
-                         sf_complaints *complaints)
+                         sf_diagnostics *diagnostics)
 {
     sf_status status = SF_OK;
     for (size_t i = 0; status == SF_OK && i < input->observation_count; i++) {
@@ -95,7 +96,7 @@ sf_status warn_of_bodies(const sf_field_input *input, const sf_field *made,
         char *what = text_format("reading %s was taken on the body of a source and is colder than "
                                  "the board below it: read it again",
                                  seen->id);
-        status = what ? sf_complain(complaints, SF_WARNING, "readings.csv", seen->line, "value",
+        status = what ? sf_diagnose(diagnostics, SF_WARNING, "readings.csv", seen->line, "value",
                                     what, NULL)
                       : SF_ERROR_MEMORY;
         free(what);
@@ -128,21 +129,21 @@ static void score_powers(const judged_fit *made)
                                     : (double)NAN;
 }
 
-static sf_status warn_of_unlisted(const sf_source_fit *found, sf_complaints *complaints)
+static sf_status warn_of_unlisted(const sf_source_fit *found, sf_diagnostics *diagnostics)
 {
     char *what =
         text_format("something warm near (%.0f, %.0f), about %.0f mm across, that is not "
                     "listed (probability %s%.2f): look there",
                     found->x_mm, found->y_mm, found->width_mm,
                     found->probability > 0.99 ? "above " : "", fmin(found->probability, 0.99));
-    sf_status status = what ? sf_complain(complaints, SF_WARNING, "sources.csv", 0, "", what, NULL)
+    sf_status status = what ? sf_diagnose(diagnostics, SF_WARNING, "sources.csv", 0, "", what, NULL)
                             : SF_ERROR_MEMORY;
     free(what);
     return status;
 }
 
 static sf_status warn_of_listed(const sf_source *listed, const sf_source_fit *fit,
-                                sf_complaints *complaints)
+                                sf_diagnostics *diagnostics)
 {
     char *what = NULL;
     if (fit->contradiction)
@@ -156,7 +157,7 @@ static sf_status warn_of_listed(const sf_source *listed, const sf_source_fit *fi
     else
         return SF_OK;
     sf_status status =
-        what ? sf_complain(complaints, SF_WARNING, "sources.csv", listed->line,
+        what ? sf_diagnose(diagnostics, SF_WARNING, "sources.csv", listed->line,
                            fit->contradiction ? "" : "power_w", what,
                            fit->contradiction ? NULL : "heat in watts that it gives to the board")
              : SF_ERROR_MEMORY;
@@ -164,38 +165,39 @@ static sf_status warn_of_listed(const sf_source *listed, const sf_source_fit *fi
     return status;
 }
 
-static sf_status warn_of_sources(const judged_fit *made, sf_complaints *complaints)
+static sf_status warn_of_sources(const judged_fit *made, sf_diagnostics *diagnostics)
 {
     sf_status status = SF_OK;
     for (size_t j = 0; status == SF_OK && j < made->source_count; j++)
         status = made->sources[j].listed
-                     ? warn_of_listed(&made->input->sources[j], &made->sources[j], complaints)
-                     : warn_of_unlisted(&made->sources[j], complaints);
+                     ? warn_of_listed(&made->input->sources[j], &made->sources[j], diagnostics)
+                     : warn_of_unlisted(&made->sources[j], diagnostics);
     return status;
 }
 
 /* Models that know nothing of heat leave readings aside where they are many. */
-static sf_status warn_of_thinned(const judged_fit *made, sf_complaints *complaints)
+static sf_status warn_of_thinned(const judged_fit *made, sf_diagnostics *diagnostics)
 {
     if (made->summary->model == heat_balance_model.called.name ||
-        made->summary->readings <= SF_YARDSTICK_READINGS_MOST)
+        made->summary->readings <= SF_REFERENCE_READINGS_MOST)
         return SF_OK;
     char *what =
         text_format("%s takes %d of the %zu readings, spread over the board: the others are "
                     "predicted, and not in the map",
-                    made->summary->model, SF_YARDSTICK_READINGS_MOST, made->summary->readings);
-    sf_status status = what ? sf_complain(complaints, SF_WARNING, "readings.csv", 0, "", what, NULL)
-                            : SF_ERROR_MEMORY;
+                    made->summary->model, SF_REFERENCE_READINGS_MOST, made->summary->readings);
+    sf_status status = what
+                           ? sf_diagnose(diagnostics, SF_WARNING, "readings.csv", 0, "", what, NULL)
+                           : SF_ERROR_MEMORY;
     free(what);
     return status;
 }
 
-sf_status warn_of_fit(const judged_fit *made, sf_complaints *complaints)
+sf_status warn_of_fit(const judged_fit *made, sf_diagnostics *diagnostics)
 {
-    sf_status status = warn_of_thinned(made, complaints);
+    sf_status status = warn_of_thinned(made, diagnostics);
     if (status == SF_OK)
-        status = warn_of_readings(made, complaints);
-    return status == SF_OK ? warn_of_sources(made, complaints) : status;
+        status = warn_of_readings(made, diagnostics);
+    return status == SF_OK ? warn_of_sources(made, diagnostics) : status;
 }
 
 void judge_sources(const judged_fit *made)
@@ -204,8 +206,8 @@ void judge_sources(const judged_fit *made)
     find_idle(made);
 }
 
-void complain_of_room(const sf_field_input *input, const grid *laid, double bytes,
-                      sf_complaints *complaints)
+void diagnose_of_room(const sf_field_input *input, const grid *laid, double bytes,
+                      sf_diagnostics *diagnostics)
 {
     const double gib = 1024.0 * 1024 * 1024;
     char *what = text_format(
@@ -214,7 +216,7 @@ void complain_of_room(const sf_field_input *input, const grid *laid, double byte
         bytes / gib, FIT_BYTES_MOST / gib, laid->nodes, laid->cell_mm, input->observation_count,
         input->source_count);
     if (what)
-        sf_complain(complaints, SF_ERROR, "", 0, "", what,
+        sf_diagnose(diagnostics, SF_ERROR, "", 0, "", what,
                     "wider cells (--cell), or fewer readings or sources");
     free(what);
 }

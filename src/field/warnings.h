@@ -19,14 +19,14 @@ void judge_sources(const judged_fit *made);
 
 /* Warns of readings, sources and watts that do not agree, and of readings that a model left aside.
  * judge_sources comes before it. SF_ERROR_MEMORY. */
-sf_status warn_of_fit(const judged_fit *made, sf_complaints *complaints);
+sf_status warn_of_fit(const judged_fit *made, sf_diagnostics *diagnostics);
 
 /* Warns of readings on bodies of sources that are colder than the field below them. */
 sf_status warn_of_bodies(const sf_field_input *input, const sf_field *made,
-                         sf_complaints *complaints);
+                         sf_diagnostics *diagnostics);
 
 /* Says that a fit would take so many bytes, and what makes it so. */
-void complain_of_room(const sf_field_input *input, const grid *laid, double bytes,
-                      sf_complaints *complaints);
+void diagnose_of_room(const sf_field_input *input, const grid *laid, double bytes,
+                      sf_diagnostics *diagnostics);
 
 #endif

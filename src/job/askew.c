@@ -43,11 +43,11 @@ static void ask_of_places(struct intake *intake)
     if (intake->job->reading_count < READINGS_LEAST || count_off(intake, as_typed) == 0)
         return;
     if (count_off(intake, from_top) == 0)
-        complain_warning(intake, at, "",
+        diagnose_warning(intake, at, "",
                          "all readings would lie on the board with y counted from the top: is the "
                          "lower left corner the origin?");
     else if (count_off(intake, exchanged) == 0)
-        complain_warning(intake, at, "",
+        diagnose_warning(intake, at, "",
                          "all readings would lie on the board with x and y exchanged: does x run "
                          "along the width?");
 }
@@ -64,7 +64,7 @@ static void ask_of_tenths(struct intake *intake)
         beyond += of->value > SF_SEEN_C_MAX;
     }
     if (beyond > 0)
-        complain_warning(intake, (where){"readings.csv", 0, "value"}, "",
+        diagnose_warning(intake, (where){"readings.csv", 0, "value"}, "",
                          "all values would be those of a board as tenths of a degree: is a decimal "
                          "point missing?");
 }

@@ -130,7 +130,7 @@ static void settle_doubts(struct intake *intake, sf_board *board)
                AIR_SD_K);
     }
     if (told && !isnan(board->run_hours_sd_pct))
-        complain_error(intake, percent, "one of the two",
+        diagnose_error(intake, percent, "one of the two",
                        "run_hours_sd gives the uncertainty of the hours too");
     if (!isnan(board->run_hours_sd_pct))
         return;
@@ -145,10 +145,10 @@ static void check_dates(struct intake *intake, const sf_board *board)
     if (board->made_year == 0 || isnan(board->survey_year))
         return;
     if (board->made_year > board->survey_year + 1)
-        complain_error(intake, board_place(intake, "made"), "a year before it",
+        diagnose_error(intake, board_place(intake, "made"), "a year before it",
                        "%d lies after the survey of %s", board->made_year, board->surveyed);
     else if (board->run_hours > board_hours_most(board))
-        complain_warning(intake, board_place(intake, "run_hours"), "",
+        diagnose_warning(intake, board_place(intake, "run_hours"), "",
                          "%.10g h are more than there are from %d to %s: a "
                          "typing slip?",
                          board->run_hours, board->made_year, board->surveyed);
@@ -158,7 +158,7 @@ static void check_dates(struct intake *intake, const sf_board *board)
 static void check_hours(struct intake *intake, const sf_board *board)
 {
     if (board->run_hours_sd > board->run_hours)
-        complain_error(intake, board_place(intake, "run_hours_sd"),
+        diagnose_error(intake, board_place(intake, "run_hours_sd"),
                        "one standard uncertainty of run_hours, no greater than they are",
                        "%.10g h are more than the %.10g h that the board has run",
                        board->run_hours_sd, board->run_hours);
@@ -167,7 +167,7 @@ static void check_hours(struct intake *intake, const sf_board *board)
 static void warn_of_share(struct intake *intake, const sf_board *board)
 {
     if (board->copper_cover > 0 && board->copper_cover < 1)
-        complain_warning(intake, board_place(intake, "copper_cover"), "",
+        diagnose_warning(intake, board_place(intake, "copper_cover"), "",
                          "%.10g %% is very little copper: a typing slip? %.10g %% may be meant",
                          board->copper_cover, 100 * board->copper_cover);
 }
@@ -175,7 +175,7 @@ static void warn_of_share(struct intake *intake, const sf_board *board)
 void board_file_read(struct intake *intake)
 {
     sf_board *board = &intake->job->board;
-    size_t errors = intake->complaints->error_count;
+    size_t errors = intake->diagnostics->error_count;
     *board = blank_board;
     file_state state = keys_read(intake, "board.csv", true, board_keys, board_key_count, board,
                                  intake->board_lines);
@@ -183,7 +183,7 @@ void board_file_read(struct intake *intake)
         return;
     board->survey_year = date_year(board->surveyed);
     settle_layers(intake, board);
-    settle_service_ambient(intake, board, intake->complaints->error_count == errors);
+    settle_service_ambient(intake, board, intake->diagnostics->error_count == errors);
     settle_doubts(intake, board);
     check_dates(intake, board);
     check_hours(intake, board);

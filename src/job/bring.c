@@ -12,9 +12,9 @@
 /* What the job has already; that it may have faults is told by `check`. */
 static void read_job(struct intake *intake, bring *into)
 {
-    sf_complaints *complaints = intake->complaints, dropped = {0};
+    sf_diagnostics *diagnostics = intake->diagnostics, dropped = {0};
     sf_job *job = intake->job;
-    intake->complaints = &dropped;
+    intake->diagnostics = &dropped;
     void *parts = NULL, *sources = NULL, *readings = NULL;
     board_file_read(intake);
     rows_read(intake, &part_kind, &parts, &job->part_count);
@@ -26,8 +26,8 @@ static void read_job(struct intake *intake, bring *into)
     into->board_width_mm = job->board.width_mm;
     into->board_height_mm = job->board.height_mm;
     intake->file_missing = false;
-    intake->complaints = complaints;
-    sf_complaints_clear(&dropped);
+    intake->diagnostics = diagnostics;
+    sf_diagnostics_clear(&dropped);
 }
 
 static void read_file(struct intake *intake, bring *into, const char *file)
@@ -46,7 +46,7 @@ static void tell_lost_channels(struct intake *intake, const bring *of)
 {
     for (size_t i = 0; i < of->options.channel_count; i++)
         if (!of->channels[i].found)
-            complain_error(intake, (where){"--channel", 0, ""},
+            diagnose_error(intake, (where){"--channel", 0, ""},
                            "the name of a column of a logger file", "no file has a channel \"%s\"",
                            excerpt_of(of->channels[i].name).text);
 }
@@ -66,9 +66,10 @@ static void read_all(struct intake *intake, bring *into, const char *const *file
     bring_judge(intake, into);
 }
 
-sf_status bring_read(bring *into, const char *const *files, size_t count, sf_complaints *complaints)
+sf_status bring_read(bring *into, const char *const *files, size_t count,
+                     sf_diagnostics *diagnostics)
 {
-    struct intake intake = {.job = array_new(1, sizeof(sf_job)), .complaints = complaints};
+    struct intake intake = {.job = array_new(1, sizeof(sf_job)), .diagnostics = diagnostics};
     if (!intake.job)
         return SF_ERROR_MEMORY;
     into->board_width_mm = into->board_height_mm = NAN;

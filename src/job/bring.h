@@ -68,9 +68,9 @@ typedef struct bring {
 } bring;
 
 /* Reads the files and settles what each thing is. SF_ERROR_DATA, SF_ERROR_MISSING, SF_ERROR_MEMORY
- * as for a job; complaints name the files as they were given. */
+ * as for a job; diagnostics name the files as they were given. */
 sf_status bring_read(bring *into, const char *const *files, size_t count,
-                     sf_complaints *complaints);
+                     sf_diagnostics *diagnostics);
 void bring_free(bring *ended);
 
 /* --- between the files of this room --- */
@@ -99,7 +99,7 @@ typedef struct bring_sheet {
 
 #define BRING_NONE ((size_t)-1)
 
-/* FILE_READ, or FILE_BAD with a complaint. End with table_free(&sheet->table) in any case. */
+/* FILE_READ, or FILE_BAD with a diagnostic. End with table_free(&sheet->table) in any case. */
 file_state bring_open(struct intake *intake, const char *file, bring_sheet *sheet);
 
 /* Whether it has times, and no places: the columns of a logger. */

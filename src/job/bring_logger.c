@@ -56,7 +56,7 @@ static double minute_of(struct intake *intake, bring *into, const bring_sheet *s
     where at = {sheet->table.file, table_line(&sheet->table, row, column),
                 table_header(&sheet->table, column)};
     if (isnan(minute) && (strchr(words, ':') || isnan(scale)))
-        complain_warning(intake, at, "HH:MM:SS, or a heading such as Time (s) or Time (min)",
+        diagnose_warning(intake, at, "HH:MM:SS, or a heading such as Time (s) or Time (min)",
                          "\"%s\" is no time, and the line is passed over", excerpt_of(words).text);
     into->lines_lost += isnan(minute);
     return minute;
@@ -101,7 +101,7 @@ static void take_channel(struct intake *intake, bring *into, const bring_sheet *
             add_reading(intake, into, &(bring_reading){channel, minutes[row], value});
     }
     if (into->reading_count - before < 3)
-        complain_error(intake, (where){sheet->table.file, 0, table_header(&sheet->table, column)},
+        diagnose_error(intake, (where){sheet->table.file, 0, table_header(&sheet->table, column)},
                        "at least three rows with a time and a number",
                        "the channel is no warm-up series");
 }
@@ -112,7 +112,7 @@ static bool is_kept(struct intake *intake, const bring_sheet *sheet, const char 
     const sf_job *job = intake->job;
     for (size_t i = 0; i < job->reading_count; i++)
         if (job->readings[i].id && strcmp(job->readings[i].id, name) == 0) {
-            complain_warning(intake, (where){sheet->table.file, sheet->table.header_line, name}, "",
+            diagnose_warning(intake, (where){sheet->table.file, sheet->table.header_line, name}, "",
                              "readings.csv has readings of that name, and keeps them as they are");
             return true;
         }
@@ -153,7 +153,7 @@ static double *minutes_of(struct intake *intake, bring *into, const bring_sheet 
         minutes[row] = rint((minutes[row] - first) * 1000) / 1000;
         where at = {sheet->table.file, table_line(&sheet->table, row, 0), ""};
         if (minutes[row] <= last || minutes[row] > SF_MINUTE_MAX) {
-            complain_warning(intake, at, "a later time than in the line before",
+            diagnose_warning(intake, at, "a later time than in the line before",
                              "the time does not go on, and the line is passed over");
             minutes[row] = NAN;
             into->lines_lost++;
@@ -180,7 +180,7 @@ void bring_logger(struct intake *intake, bring *into, const bring_sheet *sheet)
     }
     size_t first = sheet->columns[BRING_TIME] == 0;
     if (minutes && taken == 0)
-        complain_error(
+        diagnose_error(
             intake, (where){sheet->table.file, sheet->table.header_line, ""},
             "for each channel to bring --channel NAME=X,Y in mm, or NAME=X,Y,C7 on the can of C7",
             "the logger does not say where its channels are fixed; its first is \"%s\"",

@@ -38,7 +38,7 @@ static bring_item *new_item(const row_at *at, const char *ref)
     bring *into = at->into;
     if (into->item_count >= BRING_ITEMS_MOST) {
         if (into->item_count++ == BRING_ITEMS_MOST)
-            complain_error(at->intake, place_of(at, BRING_REF), "",
+            diagnose_error(at->intake, place_of(at, BRING_REF), "",
                            "the files name more things than the limit of %d", BRING_ITEMS_MOST);
         into->item_count = BRING_ITEMS_MOST;
         return NULL;
@@ -86,7 +86,7 @@ static void fill_place(const row_at *at, bring_item *item)
     if (sheet->columns[BRING_X] == BRING_NONE || sheet->columns[BRING_Y] == BRING_NONE)
         return;
     if (!isnan(item->x_mm)) {
-        complain_warning(at->intake, place_of(at, BRING_REF), "each reference once",
+        diagnose_warning(at->intake, place_of(at, BRING_REF), "each reference once",
                          "%s is placed already; this line is passed over",
                          excerpt_of(item->ref).text);
         return;
@@ -116,7 +116,7 @@ static void ask_about_value(const row_at *at, const bring_item *item)
     value_words_read(bring_cell(at->sheet, at->row, BRING_VALUE), &said);
     double first = item->said.capacitance_uf, other = said.capacitance_uf;
     if (fabs(first - other) > 1e-6 * first)
-        complain_warning(at->intake, place_of(at, BRING_VALUE), "the same in all files",
+        diagnose_warning(at->intake, place_of(at, BRING_VALUE), "the same in all files",
                          "%s has %.6g uF here and %.6g uF in %s: the latter is taken",
                          excerpt_of(item->ref).text, other, first, item->file);
 }
@@ -185,7 +185,7 @@ static void take_refs(const row_at *at)
     }
     if (any)
         return;
-    complain_warning(at->intake, place_of(at, BRING_REF), "a reference such as C7",
+    diagnose_warning(at->intake, place_of(at, BRING_REF), "a reference such as C7",
                      "the line names no reference, and is passed over");
     at->into->lines_lost++;
 }
@@ -239,7 +239,7 @@ static void find_origin(struct intake *intake, bring *into, const box *all)
     double spare_x = into->board_width_mm - wide_mm, spare_y = into->board_height_mm - high_mm;
     char *told = into->told[into->told_count];
     if (!(spare_x >= 0 && spare_y >= 0)) {
-        complain_error(
+        diagnose_error(
             intake, (where){into->items[0].file, 0, ""},
             "another --unit, or width and height in board.csv as they are",
             "the places span %.4g x %.4g mm, and the board of the job has %.4g x %.4g mm", wide_mm,
@@ -271,7 +271,7 @@ void bring_settle_places(struct intake *intake, bring *into)
     if (given)
         move_all(into, into->options.origin_x_mm, into->options.origin_y_mm);
     else if (isnan(into->board_width_mm) || isnan(into->board_height_mm))
-        complain_error(intake, (where){into->items[0].file, 0, ""},
+        diagnose_error(intake, (where){into->items[0].file, 0, ""},
                        "width and height in board.csv of the job, or --origin X,Y",
                        "where the board lies cannot be told");
     else

@@ -220,7 +220,7 @@ static file_state open_bytes(struct intake *intake, const char *file, char *byte
                              bring_sheet *sheet)
 {
     if (is_spreadsheet(bytes, size)) {
-        complain_error(intake, (where){file, 0, ""},
+        diagnose_error(intake, (where){file, 0, ""},
                        "text: save the sheet as CSV with the encoding UTF-8, and bring that",
                        "is a spreadsheet, an archive or a PDF");
         return FILE_BAD;
@@ -228,7 +228,7 @@ static file_state open_bytes(struct intake *intake, const char *file, char *byte
     if (!file_bytes_check(intake, file, bytes, size))
         return FILE_BAD;
     if (!bare_heading(bytes, size, sheet->unit)) {
-        complain_error(
+        diagnose_error(
             intake, (where){file, 0, ""},
             "among the first 60 lines one with Ref (Designator, RefDes) and other names, "
             "or with Time, parted by commas, semicolons or tabs",
@@ -241,7 +241,7 @@ static file_state open_bytes(struct intake *intake, const char *file, char *byte
     match(sheet);
     if (bring_is_logger(sheet) || sheet->columns[BRING_REF] != BRING_NONE)
         return FILE_READ;
-    complain_error(intake, (where){file, sheet->table.header_line, ""},
+    diagnose_error(intake, (where){file, sheet->table.header_line, ""},
                    "one separator throughout, and a column Ref (Designator, RefDes) or Time",
                    "the column names hold no reference and no time");
     return FILE_BAD;
@@ -291,7 +291,7 @@ double bring_number(struct intake *intake, const bring_sheet *sheet, size_t row,
         return number.value;
     where at = {sheet->table.file, table_line(&sheet->table, row, column),
                 table_header(&sheet->table, column)};
-    complain_warning(intake, at, "a number",
+    diagnose_warning(intake, at, "a number",
                      "\"%s\" is not understood, and the line is passed over",
                      excerpt_of(words).text);
     return NAN;

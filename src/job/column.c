@@ -60,7 +60,7 @@ static bool refuse(struct intake *intake, const struct column *column, const str
 {
     char expected[EXPECTED_BYTES];
     column_expected(column, expected, sizeof expected);
-    complain_error(intake, entry->at, expected, "\"%s\" %s", excerpt_of(entry->text).text, why);
+    diagnose_error(intake, entry->at, expected, "\"%s\" %s", excerpt_of(entry->text).text, why);
     return false;
 }
 
@@ -69,7 +69,7 @@ static bool refuse_unit(struct intake *intake, const struct column *column,
 {
     char known[EXPECTED_BYTES];
     unit_list(unit_of(column), known, sizeof known);
-    complain_error(intake, entry->at, known, "\"%s\" is not a unit for it",
+    diagnose_error(intake, entry->at, known, "\"%s\" is not a unit for it",
                    excerpt_of(entry->unit).text);
     return false;
 }
@@ -149,7 +149,7 @@ static bool pass_over(struct intake *intake, const struct column *column, const 
     char kept[EXPECTED_BYTES], expected[EXPECTED_BYTES];
     column_value_text(column, row, kept, sizeof kept);
     column_expected(column, expected, sizeof expected);
-    complain_warning(intake, entry->at, expected,
+    diagnose_warning(intake, entry->at, expected,
                      "\"%s\" is not known, taken as %s: did you mean %s?",
                      excerpt_of(entry->text).text, kept, word_nearest(column->words, entry->text));
     return false;

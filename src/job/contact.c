@@ -51,9 +51,9 @@ static char *name_of(const sf_ring *ring)
 static void find_all(struct intake *intake, const reading_words *readings, size_t count, bool comma,
                      char **areas)
 {
-    size_t errors = intake->complaints->error_count;
+    size_t errors = intake->diagnostics->error_count;
     keepout_file_read(intake);
-    bool unknown = intake->file_missing || intake->complaints->error_count > errors;
+    bool unknown = intake->file_missing || intake->diagnostics->error_count > errors;
     for (size_t i = 0; i < count && !intake->memory_short; i++) {
         if (!by_contact(&readings[i]) || says_why(readings[i].note))
             continue;
@@ -68,8 +68,8 @@ static void find_all(struct intake *intake, const reading_words *readings, size_
 sf_status contacts_find(const char *folder, const reading_words *readings, size_t count,
                         bool decimal_comma, char **areas)
 {
-    sf_complaints dropped = {0}; /* the job tells them */
-    struct intake intake = {.job = array_new(1, sizeof *intake.job), .complaints = &dropped};
+    sf_diagnostics dropped = {0}; /* the job tells them */
+    struct intake intake = {.job = array_new(1, sizeof *intake.job), .diagnostics = &dropped};
     if (!intake.job)
         return SF_ERROR_MEMORY;
     intake.job->folder = keep_text(&intake, folder);
@@ -78,6 +78,6 @@ sf_status contacts_find(const char *folder, const reading_words *readings, size_
         find_all(&intake, readings, count, decimal_comma, areas);
     sf_status status = intake_close(&intake);
     sf_job_free(intake.job);
-    sf_complaints_clear(&dropped);
+    sf_diagnostics_clear(&dropped);
     return status == SF_ERROR_MEMORY ? status : SF_OK;
 }

@@ -38,7 +38,7 @@ static bool start_is_plain(struct intake *intake, const char *file, const char *
 {
     for (size_t i = 0; i < sizeof starts / sizeof *starts; i++)
         if (size >= starts[i].count && memcmp(bytes, starts[i].bytes, starts[i].count) == 0) {
-            complain_error(intake, (where){file, 0, ""}, save_as_utf8, "%s", starts[i].says);
+            diagnose_error(intake, (where){file, 0, ""}, save_as_utf8, "%s", starts[i].says);
             return false;
         }
     return true;
@@ -53,7 +53,7 @@ bool file_bytes_check(struct intake *intake, const char *file, const char *bytes
         size_t length = utf8_length(at, end), position = (size_t)(at - start);
         if (length == 0 || is_control(*at)) {
             where place = {file, line_at(bytes, position), ""};
-            complain_error(intake, place, length ? "plain text" : save_as_utf8,
+            diagnose_error(intake, place, length ? "plain text" : save_as_utf8,
                            "byte 0x%02X at position %zu is %s", *at, position + 1,
                            length ? "a control character" : "not UTF-8");
             return false;

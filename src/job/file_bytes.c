@@ -15,7 +15,7 @@
 static file_state refuse(struct intake *intake, const char *file, const char *reason)
 {
     intake->file_missing = true;
-    complain_error(intake, (where){file, 0, ""}, "", "cannot be read: %s", reason);
+    diagnose_error(intake, (where){file, 0, ""}, "", "cannot be read: %s", reason);
     return FILE_BAD;
 }
 
@@ -26,7 +26,7 @@ static file_state refuse_by_errno(struct intake *intake, const char *file, int n
 
 static file_state refuse_size(struct intake *intake, const char *file)
 {
-    complain_error(intake, (where){file, 0, ""}, "", "is larger than the limit of %u bytes",
+    diagnose_error(intake, (where){file, 0, ""}, "", "is larger than the limit of %u bytes",
                    SF_FILE_BYTES_MAX);
     return FILE_BAD;
 }

@@ -9,7 +9,7 @@
 
 typedef enum file_state {
     FILE_ABSENT, /* not there, and it need not be */
-    FILE_BAD,    /* refused; the complaint is in the list */
+    FILE_BAD,    /* refused; the diagnostic is in the list */
     FILE_READ
 } file_state;
 

@@ -1,4 +1,4 @@
-/* Complaints, assumptions and kept texts of one reading of a job folder. */
+/* Diagnostics, assumptions and kept texts of one reading of a job folder. */
 #include "job/intake.h"
 
 #include <stdarg.h>
@@ -12,7 +12,7 @@ enum { SENTENCE_BYTES = 1024 };
 
 bool intake_open(struct intake *intake)
 {
-    intake->errors_before = intake->complaints->error_count;
+    intake->errors_before = intake->diagnostics->error_count;
     intake->plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
     if (intake->plain == (locale_t)0)
         intake->memory_short = true;
@@ -31,36 +31,36 @@ sf_status intake_close(struct intake *intake)
         return SF_ERROR_MEMORY;
     if (intake->file_missing)
         return SF_ERROR_MISSING;
-    return intake->complaints->error_count > intake->errors_before ? SF_ERROR_DATA : SF_OK;
+    return intake->diagnostics->error_count > intake->errors_before ? SF_ERROR_DATA : SF_OK;
 }
 
-static void complain(struct intake *intake, sf_severity severity, where at, const char *expected,
+static void diagnose(struct intake *intake, sf_severity severity, where at, const char *expected,
                      const char *format, va_list arguments) __attribute__((format(printf, 5, 0)));
 
-static void complain(struct intake *intake, sf_severity severity, where at, const char *expected,
+static void diagnose(struct intake *intake, sf_severity severity, where at, const char *expected,
                      const char *format, va_list arguments)
 {
     char what[SENTENCE_BYTES];
     vsnprintf(what, sizeof what, format, arguments);
-    if (sf_complain(intake->complaints, severity, at.file, at.line, at.column, what, expected) !=
+    if (sf_diagnose(intake->diagnostics, severity, at.file, at.line, at.column, what, expected) !=
         SF_OK)
         intake->memory_short = true;
 }
 
-void complain_error(struct intake *intake, where at, const char *expected, const char *format, ...)
+void diagnose_error(struct intake *intake, where at, const char *expected, const char *format, ...)
 {
     va_list arguments;
     va_start(arguments, format);
-    complain(intake, SF_ERROR, at, expected, format, arguments);
+    diagnose(intake, SF_ERROR, at, expected, format, arguments);
     va_end(arguments);
 }
 
-void complain_warning(struct intake *intake, where at, const char *expected, const char *format,
+void diagnose_warning(struct intake *intake, where at, const char *expected, const char *format,
                       ...)
 {
     va_list arguments;
     va_start(arguments, format);
-    complain(intake, SF_WARNING, at, expected, format, arguments);
+    diagnose(intake, SF_WARNING, at, expected, format, arguments);
     va_end(arguments);
 }
 

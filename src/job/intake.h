@@ -6,18 +6,18 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/job.h"
 
 /* No fewer than there are keys in board.csv. */
 enum { BOARD_LINES = 32 };
 
-/* Start as { job, complaints }; the job's folder is where files are looked for. Memory failures
+/* Start as { job, diagnostics }; the job's folder is where files are looked for. Memory failures
  * stick, so that only the end of the reading tests for them. */
 struct intake {
     sf_job *job;
-    sf_complaints *complaints;
-    size_t errors_before; /* in complaints, when it was opened */
+    sf_diagnostics *diagnostics;
+    size_t errors_before; /* in diagnostics, when it was opened */
     locale_t plain, before;
     bool memory_short;
     bool file_missing;               /* a needed file was not there or could not be read */
@@ -42,10 +42,10 @@ typedef struct where {
     const char *column;
 } where;
 
-/* Adds a complaint whose text is formatted as by printf; `expected` may be "". */
-void complain_error(struct intake *intake, where at, const char *expected, const char *format, ...)
+/* Adds a diagnostic whose text is formatted as by printf; `expected` may be "". */
+void diagnose_error(struct intake *intake, where at, const char *expected, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
-void complain_warning(struct intake *intake, where at, const char *expected, const char *format,
+void diagnose_warning(struct intake *intake, where at, const char *expected, const char *format,
                       ...) __attribute__((format(printf, 4, 5)));
 
 /* Adds one sentence to the job's assumptions. */
@@ -57,7 +57,7 @@ char *keep_text(struct intake *intake, const char *text);
 /* An array as array_new makes it; NULL, and memory_short set, when memory is short. */
 void *keep_array(struct intake *intake, size_t count, size_t size);
 
-/* A cell cut to what fits a line of a complaint, line ends shown as blanks. */
+/* A cell cut to what fits a line of a diagnostic, line ends shown as blanks. */
 typedef struct excerpt {
     char text[64];
 } excerpt;

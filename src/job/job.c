@@ -90,7 +90,7 @@ static bool folder_is_there(struct intake *intake, const char *folder)
     bool found = stat(folder, &about) == 0;
     if (found && S_ISDIR(about.st_mode))
         return true;
-    complain_error(intake, (where){folder, 0, ""}, "the folder of a job",
+    diagnose_error(intake, (where){folder, 0, ""}, "the folder of a job",
                    found ? "it is not a folder" : "there is no such folder");
     intake->file_missing = true;
     return false;
@@ -113,11 +113,11 @@ double sf_service_air_c(const sf_job *job)
 }
 
 static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job,
-                          sf_complaints *complaints)
+                          sf_diagnostics *diagnostics)
 {
     *job = NULL;
     struct intake intake = {.job = array_new(1, sizeof *intake.job),
-                            .complaints = complaints,
+                            .diagnostics = diagnostics,
                             .may_be_unread = may_be_unread};
     if (!intake.job)
         return SF_ERROR_MEMORY;
@@ -140,12 +140,12 @@ static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job,
     return status;
 }
 
-sf_status sf_job_read(const char *folder, sf_job **job, sf_complaints *complaints)
+sf_status sf_job_read(const char *folder, sf_job **job, sf_diagnostics *diagnostics)
 {
-    return read_new(folder, false, job, complaints);
+    return read_new(folder, false, job, diagnostics);
 }
 
-sf_status sf_job_read_to_plan(const char *folder, sf_job **job, sf_complaints *complaints)
+sf_status sf_job_read_to_plan(const char *folder, sf_job **job, sf_diagnostics *diagnostics)
 {
-    return read_new(folder, true, job, complaints);
+    return read_new(folder, true, job, diagnostics);
 }

@@ -40,7 +40,7 @@ static void read_key(struct key_file *file, const struct key_row *row)
     where at = {file->table.file, row->line, excerpt_of(row->key).text};
     const struct column *key = column_find(file->keys, file->key_count, row->key, &nearest);
     if (!key) {
-        complain_warning(file->intake, at, "",
+        diagnose_warning(file->intake, at, "",
                          "unknown key is passed over; the nearest known name "
                          "is %s",
                          nearest);
@@ -48,7 +48,7 @@ static void read_key(struct key_file *file, const struct key_row *row)
     }
     struct key_state *state = &file->states[key - file->keys];
     if (state->line > 0) {
-        complain_error(file->intake, at, "each key once", "the key is on line %zu already",
+        diagnose_error(file->intake, at, "each key once", "the key is on line %zu already",
                        state->line);
         return;
     }
@@ -95,7 +95,7 @@ static void settle_blanks(struct key_file *file)
             continue;
         if (key->flags & COLUMN_REQUIRED) {
             column_expected(key, words, sizeof words);
-            complain_error(file->intake, (where){file->table.file, file->states[i].line, key->name},
+            diagnose_error(file->intake, (where){file->table.file, file->states[i].line, key->name},
                            words,
                            file->states[i].line > 0 ? "the value is blank" : "the key is missing");
         } else if (key->flags & COLUMN_ASSUMED) {

@@ -48,7 +48,7 @@ static void refuse_cell(struct sheet *sheet, const char *cell, const char *why)
     char column[32];
     snprintf(column, sizeof column, "column %zu", sheet->column + 1);
     if (is_to_be_told(sheet))
-        complain_error(sheet->intake, (where){sheet->kind->file, sheet->line, column},
+        diagnose_error(sheet->intake, (where){sheet->kind->file, sheet->line, column},
                        sheet->kind->expected, "\"%s\" %s", excerpt_of(cell).text, why);
 }
 
@@ -61,7 +61,7 @@ static void fail_memory(struct sheet *sheet)
 static void tell_untold(struct sheet *sheet)
 {
     if (sheet->faults > FAULTS_TOLD)
-        complain_error(sheet->intake, (where){sheet->kind->file, 0, ""}, "",
+        diagnose_error(sheet->intake, (where){sheet->kind->file, 0, ""}, "",
                        "%zu more faults like these", sheet->faults - FAULTS_TOLD);
 }
 
@@ -142,7 +142,7 @@ static void add_value(struct sheet *sheet, double value)
 
 static void fail_size(struct sheet *sheet, const char *what, size_t most)
 {
-    complain_error(sheet->intake, row_at(sheet), "",
+    diagnose_error(sheet->intake, row_at(sheet), "",
                    "the picture has more %s than the limit of %zu", what, most);
     sheet->failed = true;
 }
@@ -189,7 +189,7 @@ static void on_row(int terminator, void *context)
     if (into->rows == 0)
         into->columns = sheet->column;
     else if (sheet->column != into->columns && is_to_be_told(sheet))
-        complain_error(sheet->intake, row_at(sheet), "rows of one length",
+        diagnose_error(sheet->intake, row_at(sheet), "rows of one length",
                        "the row has %zu cells, the first one %zu", sheet->column, into->columns);
     fill_row(sheet);
     into->rows++;
@@ -242,13 +242,13 @@ static void feed_line(struct sheet *sheet, const char *line, size_t length)
     sheet->past_index = false;
     if (count_marks(line, length) % 2 != 0) {
         if (is_to_be_told(sheet))
-            complain_error(sheet->intake, row_at(sheet), "its closing quotation mark",
+            diagnose_error(sheet->intake, row_at(sheet), "its closing quotation mark",
                            "a quotation mark opened here is never closed");
         return;
     }
     if (has_long_cell(sheet, line, length)) {
         if (is_to_be_told(sheet))
-            complain_error(sheet->intake, row_at(sheet), "",
+            diagnose_error(sheet->intake, row_at(sheet), "",
                            "a cell is longer than the limit of %u bytes", SF_FIELD_BYTES_MAX);
         return;
     }
@@ -259,7 +259,7 @@ static void feed_line(struct sheet *sheet, const char *line, size_t length)
     if (!is_whole && csv_error(&parser) != CSV_EPARSE)
         fail_memory(sheet);
     else if (!is_whole && is_to_be_told(sheet))
-        complain_error(sheet->intake, row_at(sheet),
+        diagnose_error(sheet->intake, row_at(sheet),
                        "quotation marks about a whole cell, and doubled inside it",
                        "there is a quotation mark in the middle of a cell");
     sheet->cells = sheet->into->rows * sheet->into->columns;
@@ -270,7 +270,7 @@ static void feed_line(struct sheet *sheet, const char *line, size_t length)
 
 static void refuse_whole(struct sheet *sheet, const char *expected, const char *why)
 {
-    complain_error(sheet->intake, row_at(sheet), expected, "%s", why);
+    diagnose_error(sheet->intake, row_at(sheet), expected, "%s", why);
     sheet->failed = true;
 }
 
@@ -352,7 +352,7 @@ file_state matrix_parse(struct intake *intake, const struct matrix_kind *kind, c
     tell_form(&sheet);
     tell_untold(&sheet);
     if (!sheet.failed && sheet.faults == 0 && into->rows == 0)
-        complain_error(intake, (where){kind->file, 0, ""}, kind->expected,
+        diagnose_error(intake, (where){kind->file, 0, ""}, kind->expected,
                        "the file holds no row of numbers");
     return sheet.failed || sheet.faults > 0 || into->rows == 0 ? FILE_BAD : FILE_READ;
 }

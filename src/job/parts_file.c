@@ -107,11 +107,11 @@ static void ask_about_slips(struct intake *intake, const sf_part *part)
     where capacitance = {"parts.csv", part->line, "capacitance_uf"};
     where voltage = {"parts.csv", part->line, "rated_v"};
     if (!isnan(part->capacitance_uf) && !capacitance_is_preferred(part->capacitance_uf))
-        complain_warning(intake, capacitance, "",
+        diagnose_warning(intake, capacitance, "",
                          "%.10g uF is on no series of preferred values: a typing slip?",
                          part->capacitance_uf);
     if (!isnan(part->rated_v) && !voltage_is_preferred(part->rated_v))
-        complain_warning(intake, voltage, "",
+        diagnose_warning(intake, voltage, "",
                          "%.10g V is not a usual rated voltage: a typing slip?", part->rated_v);
 }
 
@@ -124,14 +124,14 @@ static void ask_about_measured(struct intake *intake, const sf_part *part)
     bool esr_judged =
         !isnan(part->esr_limit_ohm) || (marked && (reckoned || !isnan(part->tan_delta)));
     if (!isnan(part->measured_uf) && !marked)
-        complain_warning(intake, (where){"parts.csv", part->line, "measured_uf"},
+        diagnose_warning(intake, (where){"parts.csv", part->line, "measured_uf"},
                          "capacitance_uf beside it", "it decides nothing without the marking");
     if (!isnan(part->measured_esr_ohm) && !esr_judged)
-        complain_warning(intake, (where){"parts.csv", part->line, "measured_esr_ohm"},
+        diagnose_warning(intake, (where){"parts.csv", part->line, "measured_esr_ohm"},
                          "esr_limit_ohm, or capacitance_uf and rated_v or tan_delta, beside it",
                          "it decides nothing without a limit");
     if (!isnan(part->leakage_ua) && isnan(part->leakage_limit_ua) && !(marked && reckoned))
-        complain_warning(intake, (where){"parts.csv", part->line, "leakage_ua"},
+        diagnose_warning(intake, (where){"parts.csv", part->line, "leakage_ua"},
                          "leakage_limit_ua, or capacitance_uf and rated_v, beside it",
                          "it decides nothing without a limit");
 }
@@ -140,7 +140,7 @@ static void ask_about_measured(struct intake *intake, const sf_part *part)
 static void check_ripple(struct intake *intake, const sf_part *part)
 {
     if (part->ripple_a > RIPPLE_RATIO_MAX * part->rated_ripple_a)
-        complain_error(intake, (where){"parts.csv", part->line, "ripple_a"},
+        diagnose_error(intake, (where){"parts.csv", part->line, "ripple_a"},
                        "both in amperes, and at most ten times rated_ripple_a",
                        "%.10g A are %.4g times the rated %.10g A", part->ripple_a,
                        part->ripple_a / part->rated_ripple_a, part->rated_ripple_a);
@@ -150,7 +150,7 @@ static void check_year(struct intake *intake, const sf_part *part)
 {
     const sf_board *board = &intake->job->board;
     if (part->year > 0 && part->year > board->survey_year + 1)
-        complain_error(intake, (where){"parts.csv", part->line, "year"}, "a year before it",
+        diagnose_error(intake, (where){"parts.csv", part->line, "year"}, "a year before it",
                        "%d lies after the survey of %s", part->year, board->surveyed);
 }
 
@@ -160,7 +160,7 @@ static void check_place(struct intake *intake, const sf_part *part)
         {"parts.csv", part->line, ""}, "part", part->ref, {part->x_mm, part->y_mm}, 0};
     stray.off_mm = place_off_board_mm(intake, stray.place);
     if (stray.off_mm > PLACE_OFF_BOARD_MM)
-        complain_of_stray(intake, &stray);
+        diagnose_of_stray(intake, &stray);
 }
 
 static void check_parts(struct intake *intake)
@@ -223,7 +223,7 @@ void parts_file_read(struct intake *intake)
     if (state != FILE_READ || intake->memory_short)
         return;
     if (job->part_count == 0)
-        complain_warning(intake, (where){"parts.csv", 0, ""}, "", "the file holds no part");
+        diagnose_warning(intake, (where){"parts.csv", 0, ""}, "", "the file holds no part");
     check_parts(intake);
     assume_for_parts(intake);
 }

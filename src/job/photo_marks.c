@@ -39,10 +39,10 @@ void photo_marks_clear(photo_marks *discarded)
     *discarded = (photo_marks){0};
 }
 
-sf_status photo_marks_read(const char *folder, photo_marks *marks, sf_complaints *complaints)
+sf_status photo_marks_read(const char *folder, photo_marks *marks, sf_diagnostics *diagnostics)
 {
     sf_job beside = {0}; /* of a job the folder alone is asked for */
-    struct intake intake = {.job = &beside, .complaints = complaints};
+    struct intake intake = {.job = &beside, .diagnostics = diagnostics};
     void *rows = NULL;
     size_t count = 0;
     beside.folder = keep_text(&intake, folder);

@@ -5,7 +5,7 @@
 
 #include <stddef.h>
 
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/status.h"
 
 /* Numbers of a mark, pixels and millimetres, lie from -PHOTO_MARK_MOST to it. */
@@ -24,8 +24,8 @@ typedef struct photo_marks {
 
 /* Reads the file of the folder; one that is not there holds no mark. On SF_OK *marks is new, ended
  * with photo_marks_clear; else it is empty: SF_ERROR_MISSING (the file cannot be read),
- * SF_ERROR_DATA, both told in complaints; SF_ERROR_MEMORY. */
-sf_status photo_marks_read(const char *folder, photo_marks *marks, sf_complaints *complaints);
+ * SF_ERROR_DATA, both told in diagnostics; SF_ERROR_MEMORY. */
+sf_status photo_marks_read(const char *folder, photo_marks *marks, sf_diagnostics *diagnostics);
 void photo_marks_clear(photo_marks *discarded);
 
 #endif

@@ -72,7 +72,7 @@ static void take_as_fahrenheit(struct intake *intake, size_t readings)
     for (size_t i = 0; i < of->columns * of->rows; i++)
         of->shown_c[i] = (float)as_celsius((double)of->shown_c[i]);
     intake->job->board.camera.unit = SF_UNIT_FAHRENHEIT;
-    complain_warning(intake, (where){"thermogram.csv", 0, ""},
+    diagnose_warning(intake, (where){"thermogram.csv", 0, ""},
                      "camera_unit in board.csv, F or C, to say so yourself",
                      "its numbers fit the air and all %zu readings as degrees "
                      "Fahrenheit, and not as Celsius: they are taken as Fahrenheit",
@@ -86,7 +86,7 @@ void picture_unit_ask(struct intake *intake)
     picture_range found;
     if (job->thermogram.columns == 0 || isnan(air_c) ||
         board_place(intake, "camera_unit").line > 0 ||
-        intake->complaints->error_count > intake->errors_before || !find_range(intake, &found))
+        intake->diagnostics->error_count > intake->errors_before || !find_range(intake, &found))
         return;
     double cool_c = as_celsius(found.cool), hot_c = as_celsius(found.hot);
     size_t all = 0, as_typed = count_inside(job, found.cool, found.hot, &all);
@@ -96,7 +96,7 @@ void picture_unit_ask(struct intake *intake)
     if (all >= READINGS_LEAST && turned == all && 2 * as_typed <= all)
         take_as_fahrenheit(intake, all);
     else
-        complain_warning(intake, (where){"thermogram.csv", 0, ""},
+        diagnose_warning(intake, (where){"thermogram.csv", 0, ""},
                          "camera_unit,F in board.csv if it is in Fahrenheit, else camera_unit,C",
                          "its coolest is %.0f, its air %.0f C: the picture looks as if it were in "
                          "degrees Fahrenheit",

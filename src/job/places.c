@@ -78,9 +78,9 @@ bool place_is_on_source(const struct intake *intake, sf_point place)
     return false;
 }
 
-void complain_of_stray(struct intake *intake, const struct stray *stray)
+void diagnose_of_stray(struct intake *intake, const struct stray *stray)
 {
-    complain_error(intake, stray->at, "a place on the board",
+    diagnose_error(intake, stray->at, "a place on the board",
                    "%s %s at (%.10g, %.10g) lies %.1f mm from the nearest board, outside the edge "
                    "or in a cut-out",
                    stray->kind, excerpt_of(stray->name).text, stray->place.x_mm, stray->place.y_mm,
@@ -100,7 +100,7 @@ void twins_check(struct intake *intake, const char *file, const char *column,
     qsort(names, count, sizeof *names, by_name_then_line);
     for (size_t i = 1; i < count; i++)
         if (names[i].name[0] != '\0' && strcmp(names[i].name, names[i - 1].name) == 0)
-            complain_error(intake, (where){file, names[i].line, column}, "a name of its own",
+            diagnose_error(intake, (where){file, names[i].line, column}, "a name of its own",
                            "\"%s\" is on line %zu already", excerpt_of(names[i].name).text,
                            names[i - 1].line);
 }

@@ -27,7 +27,7 @@ struct stray {
     double off_mm;
 };
 
-void complain_of_stray(struct intake *intake, const struct stray *stray);
+void diagnose_of_stray(struct intake *intake, const struct stray *stray);
 
 /* A name and the line it stands on; a name of "" is passed over. */
 struct name_line {

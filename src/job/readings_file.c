@@ -76,7 +76,7 @@ static void check_value(struct intake *intake, const sf_reading *reading)
     if (isnan(reading->value) || reading->unit == SF_UNIT_COUNT)
         return;
     if (reading->value < least || reading->value > most)
-        complain_error(intake, at, is_voltage ? "-10 to 80 mV" : "-60 to 400 C",
+        diagnose_error(intake, at, is_voltage ? "-10 to 80 mV" : "-60 to 400 C",
                        "%.6g %s is out of range", reading->value,
                        word_text(unit_words, (int)reading->unit));
 }
@@ -88,10 +88,10 @@ static void check_voltage(struct intake *intake, const sf_reading *reading)
     if (reading->unit != SF_UNIT_MILLIVOLT)
         return;
     if (reading->method == SF_METHOD_INFRARED)
-        complain_error(intake, method, "a thermocouple",
+        diagnose_error(intake, method, "a thermocouple",
                        "an infrared thermometer does not show millivolts");
     if (isnan(reading->junction_c))
-        complain_error(intake, junction, "the temperature of the reference junction in C",
+        diagnose_error(intake, junction, "the temperature of the reference junction in C",
                        "a reading in mV needs it");
 }
 
@@ -101,7 +101,7 @@ static void settle_junction(struct intake *intake, sf_reading *reading)
     if (reading->unit == SF_UNIT_MILLIVOLT || reading->unit == SF_UNIT_COUNT ||
         isnan(reading->junction_c))
         return;
-    complain_warning(intake, (where){"readings.csv", reading->line, "junction_c"}, "",
+    diagnose_warning(intake, (where){"readings.csv", reading->line, "junction_c"}, "",
                      "it is passed over, since the value is not in mV");
     reading->junction_c = NAN;
 }
@@ -124,9 +124,9 @@ static void check_place(struct intake *intake, const sf_reading *reading)
                           0};
     stray.off_mm = place_off_board_mm(intake, stray.place);
     if (stray.off_mm > PLACE_OFF_BOARD_MM && !place_is_on_source(intake, stray.place))
-        complain_of_stray(intake, &stray);
+        diagnose_of_stray(intake, &stray);
     else if (stray.off_mm > 0)
-        complain_warning(intake, stray.at, "",
+        diagnose_warning(intake, stray.at, "",
                          "reading %s at (%.10g, %.10g) lies %.1f mm off the board and counts at "
                          "its nearest place",
                          excerpt_of(reading->id).text, reading->x_mm, reading->y_mm, stray.off_mm);
@@ -143,7 +143,7 @@ void readings_file_read(struct intake *intake)
     if (state != FILE_READ || intake->memory_short)
         return;
     if (job->reading_count == 0 && !intake->may_be_unread)
-        complain_error(intake, (where){"readings.csv", 0, ""}, "at least one",
+        diagnose_error(intake, (where){"readings.csv", 0, ""}, "at least one",
                        "the file holds no reading");
     series_check(intake, job->readings, job->reading_count);
     for (size_t i = 0; i < job->reading_count; i++) {
@@ -158,13 +158,13 @@ void readings_file_read(struct intake *intake)
 
 /* --- whose can it is --- */
 
-static void complain_of_stranger(struct intake *intake, const sf_reading *reading)
+static void diagnose_of_stranger(struct intake *intake, const sf_reading *reading)
 {
     const sf_job *job = intake->job;
     struct nearest known = {reading->part, NULL, 0};
     for (size_t i = 0; i < job->part_count; i++)
         nearest_offer(&known, job->parts[i].ref);
-    complain_error(intake, (where){"readings.csv", reading->line, "part"}, "a ref of parts.csv",
+    diagnose_error(intake, (where){"readings.csv", reading->line, "part"}, "a ref of parts.csv",
                    known.name ? "\"%s\" is not a part; did you mean %s"
                               : "\"%s\" is not a part; parts.csv holds none%s",
                    excerpt_of(reading->part).text, known.name ? excerpt_of(known.name).text : "");
@@ -175,7 +175,7 @@ static void warn_of_far_part(struct intake *intake, const sf_reading *reading, c
 {
     double away_mm = can_distance_mm(part, reading->x_mm, reading->y_mm);
     if (away_mm > can_reach_mm(&intake->job->policy))
-        complain_warning(intake, (where){"readings.csv", reading->line, "part"}, "",
+        diagnose_warning(intake, (where){"readings.csv", reading->line, "part"}, "",
                          "reading %s names %s, whose can ends %.1f mm away from it: the reading "
                          "counts as %s's",
                          excerpt_of(reading->id).text, excerpt_of(part->ref).text, away_mm,
@@ -188,7 +188,7 @@ static void warn_of_near_can(struct intake *intake, const sf_reading *reading)
     double away_mm;
     size_t nearest = can_nearest(intake->job, reading->x_mm, reading->y_mm, &away_mm);
     if (away_mm <= NEAR_CAN_MM)
-        complain_warning(intake, (where){"readings.csv", reading->line, "part"},
+        diagnose_warning(intake, (where){"readings.csv", reading->line, "part"},
                          "the part that was read, where parts.csv has it",
                          "reading %s is on no can of parts.csv: %s's, the nearest, ends %.1f mm "
                          "away",
@@ -200,7 +200,7 @@ static void check_part(struct intake *intake, const sf_reading *reading)
 {
     if (reading->spot != SF_SPOT_PART) {
         if (reading_names_part(reading))
-            complain_error(intake, (where){"readings.csv", reading->line, "part"},
+            diagnose_error(intake, (where){"readings.csv", reading->line, "part"},
                            "a blank cell, or part as the spot",
                            "%s is named, but the reading was taken on the %s",
                            excerpt_of(reading->part).text, sf_spot_text(reading->spot));
@@ -208,7 +208,7 @@ static void check_part(struct intake *intake, const sf_reading *reading)
     }
     size_t part = sf_reading_part(intake->job, reading);
     if (part == SF_NO_PART && reading_names_part(reading))
-        complain_of_stranger(intake, reading);
+        diagnose_of_stranger(intake, reading);
     else if (part == SF_NO_PART)
         warn_of_near_can(intake, reading);
     else

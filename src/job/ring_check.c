@@ -30,7 +30,7 @@ static bool check_box(struct intake *intake, const char *file, const sf_ring *ri
         if (outside_mm <= outside_mm_max)
             continue;
         sound = false;
-        complain_error(intake, (where){file, corners[i].line, ""}, "corners inside that box",
+        diagnose_error(intake, (where){file, corners[i].line, ""}, "corners inside that box",
                        "corner (%.10g, %.10g) of ring %d lies %.1f mm outside the board of %.10g "
                        "x %.10g mm",
                        point.x_mm, point.y_mm, ring->number, outside_mm, board->width_mm,
@@ -79,7 +79,7 @@ static bool check_crossing(struct intake *intake, const char *file, const sf_rin
         for (size_t j = i + 1; j < ring->count; j++) {
             if (!edges_cross(ring, i, j))
                 continue;
-            complain_error(intake, (where){file, corners[j].line, ""},
+            diagnose_error(intake, (where){file, corners[j].line, ""},
                            "corners in order around the ring",
                            "ring %d crosses or touches itself: the edge that begins here meets the "
                            "one that begins on line %zu",
@@ -94,18 +94,18 @@ bool ring_check(struct intake *intake, const char *file, const sf_ring *ring,
 {
     where at = {file, corners[0].line, ""};
     if (ring->count < 3) {
-        complain_error(intake, at, "at least 3", "ring %d has %zu different corners", ring->number,
+        diagnose_error(intake, at, "at least 3", "ring %d has %zu different corners", ring->number,
                        ring->count);
         return false;
     }
     if (ring->count > SF_RING_CORNERS_MAX) {
-        complain_error(intake, at, "", "ring %d has %zu corners, more than the limit of %u",
+        diagnose_error(intake, at, "", "ring %d has %zu corners, more than the limit of %u",
                        ring->number, ring->count, SF_RING_CORNERS_MAX);
         return false;
     }
     bool in_box = check_box(intake, file, ring, corners);
     if (fabs(ring_area(ring)) < area_mm2_least) {
-        complain_error(intake, at, "a ring that encloses some board", "ring %d has no area",
+        diagnose_error(intake, at, "a ring that encloses some board", "ring %d has no area",
                        ring->number);
         return false;
     }

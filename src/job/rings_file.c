@@ -122,7 +122,7 @@ static bool make_rings(struct intake *intake, const char *file, struct corner *c
                        size_t count, sf_ring **rings, size_t *ring_count)
 {
     if (count > SF_CORNERS_MAX) {
-        complain_error(intake, (where){file, corners[SF_CORNERS_MAX].line, ""}, "",
+        diagnose_error(intake, (where){file, corners[SF_CORNERS_MAX].line, ""}, "",
                        "the file has more corners than the limit of %u", SF_CORNERS_MAX);
         return false;
     }
@@ -142,12 +142,12 @@ static file_state read_rings(struct intake *intake, const char *file, bool has_r
                              sf_ring **rings, size_t *ring_count)
 {
     struct row_kind kind = corner_kind(file, has_reason);
-    size_t errors = intake->complaints->error_count, count = 0;
+    size_t errors = intake->diagnostics->error_count, count = 0;
     void *rows = NULL;
     file_state state = rows_read(intake, &kind, &rows, &count);
     struct corner *corners = rows;
     /* a corner that could not be read would make its ring look wrong as well */
-    if (state == FILE_READ && intake->complaints->error_count > errors)
+    if (state == FILE_READ && intake->diagnostics->error_count > errors)
         state = FILE_BAD;
     if (state == FILE_READ && count > 0 &&
         !make_rings(intake, file, corners, count, rings, ring_count))
@@ -187,7 +187,7 @@ void outline_file_read(struct intake *intake)
         return;
     intake->outline_sound = job->ring_count > 0 && job->rings[0].number == 0;
     if (!intake->outline_sound)
-        complain_error(intake, (where){"outline.csv", 0, "ring"}, "the edge of the board as ring 0",
+        diagnose_error(intake, (where){"outline.csv", 0, "ring"}, "the edge of the board as ring 0",
                        "ring 0 is missing");
 }
 
@@ -217,7 +217,7 @@ static void warn_of_contact(struct intake *intake)
         const sf_ring *ring = by_contact ? ring_around(job, reading) : NULL;
         if (!ring || continues_series(job, i))
             continue;
-        complain_warning(intake, (where){"readings.csv", reading->line, "method"},
+        diagnose_warning(intake, (where){"readings.csv", reading->line, "method"},
                          "infrared, from outside the area",
                          "reading %s was taken by contact in no-touch area %d (%s), where voltage "
                          "can kill",
@@ -236,7 +236,7 @@ void keepout_file_read(struct intake *intake)
     if (state == FILE_READ)
         warn_of_contact(intake);
     else if (state == FILE_ABSENT)
-        complain_warning(intake, (where){"keepout.csv", 0, ""},
+        diagnose_warning(intake, (where){"keepout.csv", 0, ""},
                          "each such area as a ring in this file, or its header line alone if there "
                          "are none",
                          "where are mains and high voltage? The file is missing");
@@ -247,6 +247,6 @@ void mask_file_read(struct intake *intake)
     sf_job *job = intake->job;
     file_state state = read_rings(intake, "mask.csv", true, &job->masks, &job->mask_count);
     if (state == FILE_READ && job->mask_count > 0 && job->thermogram.columns == 0)
-        complain_warning(intake, (where){"mask.csv", 0, ""}, "thermogram.csv and marks.csv",
+        diagnose_warning(intake, (where){"mask.csv", 0, ""}, "thermogram.csv and marks.csv",
                          "there is no thermogram for it to mask");
 }

@@ -28,10 +28,10 @@ static void warn_of_unknown(struct intake *intake, const struct row_kind *kind,
             continue;
         where at = {kind->file, table->header_line, ""};
         if (name[0] == '\0')
-            complain_warning(intake, at, "a name for each column",
+            diagnose_warning(intake, at, "a name for each column",
                              "column %zu has no name and is passed over", i + 1);
         else
-            complain_warning(intake, at, "",
+            diagnose_warning(intake, at, "",
                              "unknown column \"%s\" is passed over; the nearest "
                              "known name is %s",
                              excerpt_of(name).text, nearest);
@@ -57,16 +57,16 @@ static void match_columns(struct intake *intake, const struct row_kind *kind,
             continue;
         char expected[256];
         column_expected(column, expected, sizeof expected);
-        complain_error(intake, (where){kind->file, table->header_line, column->name}, expected,
+        diagnose_error(intake, (where){kind->file, table->header_line, column->name}, expected,
                        "the column is missing");
     }
 }
 
-static void complain_of_blank(struct intake *intake, const struct column *column, where at)
+static void diagnose_of_blank(struct intake *intake, const struct column *column, where at)
 {
     char expected[256];
     column_expected(column, expected, sizeof expected);
-    complain_error(intake, at, expected, "the cell is blank");
+    diagnose_error(intake, at, expected, "the cell is blank");
 }
 
 /* False where the cell is blank. */
@@ -79,7 +79,7 @@ static bool read_cell(struct intake *intake, const struct column *column, struct
     where at = {table->file, table_line(table, row_index, column_index), column->name};
     if (written[0] == '\0') {
         if (column->flags & COLUMN_REQUIRED)
-            complain_of_blank(intake, column, at);
+            diagnose_of_blank(intake, column, at);
         return false;
     }
     column_read(intake, column, &(struct entry){at, written, "", table}, row);
@@ -114,7 +114,7 @@ static void assume_for_blanks(struct intake *intake, const struct row_kind *kind
 void *rows_of_table(struct intake *intake, const struct row_kind *kind, struct table *table)
 {
     if (!knows_a_column(kind, table)) {
-        complain_error(intake, (where){kind->file, table->header_line, ""},
+        diagnose_error(intake, (where){kind->file, table->header_line, ""},
                        "a line of column names parted by commas, semicolons or tabs",
                        "the first line names no known column, such as %s", kind->columns[0].name);
         return NULL;

@@ -55,19 +55,19 @@ static void check_pair(struct intake *intake, const sf_reading *before, const sf
     excerpt id = excerpt_of(later->id);
     const char *column = difference(earlier, later);
     if (column)
-        complain_error(intake, (where){"readings.csv", later->line, column},
+        diagnose_error(intake, (where){"readings.csv", later->line, column},
                        "the same in each row of a warm-up series",
                        "it differs from line %zu, which has the same id \"%s\"", earlier->line,
                        id.text);
     if (isnan(before->minute))
-        complain_error(
+        diagnose_error(
             intake,
             (where){"readings.csv", isnan(after->minute) ? later->line : before->line, "minute"},
             "a minute in each row of a warm-up series, or an id of its own",
             "the cell is blank, and line %zu has the same id \"%s\"",
             isnan(after->minute) ? earlier->line : after->line, id.text);
     else if (before->minute == after->minute)
-        complain_error(intake, (where){"readings.csv", later->line, "minute"},
+        diagnose_error(intake, (where){"readings.csv", later->line, "minute"},
                        "different minutes in a warm-up series",
                        "%.10g is also the minute of line %zu, which has the same id \"%s\"",
                        after->minute, earlier->line, id.text);

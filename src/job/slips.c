@@ -23,7 +23,7 @@ static bool is_too_warm(double air_c)
 
 static void ask_of_warm_air(struct intake *intake, where at, double air_c)
 {
-    complain_warning(intake, at, "",
+    diagnose_warning(intake, at, "",
                      "%.10g C is hot for air at a bench; %.10g F are %.3g C: is the unit F?", air_c,
                      air_c, (air_c - 32) / 1.8);
 }
@@ -33,12 +33,12 @@ static void ask_of_service_air(struct intake *intake)
     const sf_board *board = &intake->job->board;
     where at = board_place(intake, "service_ambient");
     if (intake->bench_air_in_service && intake->job->policy.cover_rise_k == 0)
-        complain_warning(intake, at, "the air around the board in service",
+        diagnose_warning(intake, at, "the air around the board in service",
                          "not given, so the %.10g C of the bench count; a cabinet is mostly "
                          "warmer, and 10 K more halve the life",
                          board->ambient_c);
     else if (board->service_ambient_c < board->ambient_c - SERVICE_COLDER_K)
-        complain_warning(intake, at, "",
+        diagnose_warning(intake, at, "",
                          "%.10g C are %.3g K colder than the bench, and a cabinet is mostly "
                          "warmer: a typing slip?",
                          board->service_ambient_c, board->ambient_c - board->service_ambient_c);
@@ -54,7 +54,7 @@ static void ask_of_hours(struct intake *intake)
     /* either year may be counted from its first day or to its last */
     if (board->run_hours > HOURS_RATIO_MOST * yearly_h * (years + 1) ||
         HOURS_RATIO_MOST * board->run_hours < yearly_h * (years - 1))
-        complain_warning(intake, board_place(intake, "run_hours"), "",
+        diagnose_warning(intake, board_place(intake, "run_hours"), "",
                          "%.10g h are far from the %.0f h that %.10g h a year make from %d to %s: "
                          "a typing slip?",
                          board->run_hours, yearly_h * years, yearly_h, board->made_year,
@@ -72,7 +72,7 @@ static void ask_of_hours(struct intake *intake)
 static void ask_of_voltage(struct intake *intake, const sf_part *part)
 {
     if (part->working_v > part->rated_v)
-        complain_warning(intake, (where){"parts.csv", part->line, "working_v"}, "at most rated_v",
+        diagnose_warning(intake, (where){"parts.csv", part->line, "working_v"}, "at most rated_v",
                          "%.10g V on a part rated %.10g V: are the two exchanged, or is the part "
                          "overloaded?",
                          part->working_v, part->rated_v);
@@ -84,7 +84,7 @@ static void ask_of_size(struct intake *intake, const sf_part *part)
     double can_mm3 = pi / 4 * part->diameter_mm * part->diameter_mm * part->height_mm;
     double rated_v = isnan(part->rated_v) ? LEAST_RATED_V : part->rated_v;
     if (part->capacitance_uf * rated_v > CHARGE_DENSITY_MOST * can_mm3)
-        complain_warning(intake, (where){"parts.csv", part->line, "capacitance_uf"}, "",
+        diagnose_warning(intake, (where){"parts.csv", part->line, "capacitance_uf"}, "",
                          "%.10g uF at %.10g V do not fit into a can of %.10g x %.10g mm: a slip in "
                          "the value, its unit or the size?",
                          part->capacitance_uf, rated_v, part->diameter_mm, part->height_mm);
@@ -109,7 +109,7 @@ static void ask_of_place(struct intake *intake, const sf_part *one, const sf_par
 {
     const sf_part *later = one->line > other->line ? one : other;
     const sf_part *earlier = later == one ? other : one;
-    complain_warning(intake, (where){"parts.csv", later->line, "x_mm"}, "a place of its own",
+    diagnose_warning(intake, (where){"parts.csv", later->line, "x_mm"}, "a place of its own",
                      "%s stands where %s of line %zu does: entered twice, or a slip in a place?",
                      excerpt_of(later->ref).text, excerpt_of(earlier->ref).text, earlier->line);
 }
@@ -145,7 +145,7 @@ static void ask_of_places(struct intake *intake)
             ask_of_place(intake, sorted[i], other);
     }
     if (found > TOLD_MOST)
-        complain_warning(intake, (where){"parts.csv", 0, "x_mm"}, "a place of its own",
+        diagnose_warning(intake, (where){"parts.csv", 0, "x_mm"}, "a place of its own",
                          "%zu more parts stand where another does", found - TOLD_MOST);
     free(sorted);
 }
@@ -173,7 +173,7 @@ static void ask_of_readings(struct intake *intake)
     for (size_t i = 0; i < job->reading_count; i++) {
         const sf_reading *row = &job->readings[i];
         if (i > 0 && repeats(row, row - 1))
-            complain_warning(intake, (where){"readings.csv", row->line, "value"}, "",
+            diagnose_warning(intake, (where){"readings.csv", row->line, "value"}, "",
                              "%s has place and value of %s just above: entered twice?",
                              excerpt_of(row->id).text, excerpt_of(row[-1].id).text);
         if (is_too_warm(row->ambient_c) && !warm)

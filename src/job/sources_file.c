@@ -71,7 +71,7 @@ static void settle_powers(struct intake *intake)
         sf_source *source = &job->sources[i];
         where at = {"sources.csv", source->line, "power_u_w"};
         if (isnan(source->power_w) && !isnan(source->power_sd_w)) {
-            complain_warning(intake, at, "", "without a power_w it is passed over");
+            diagnose_warning(intake, at, "", "without a power_w it is passed over");
             source->power_sd_w = NAN;
         } else if (!isnan(source->power_w) && isnan(source->power_sd_w)) {
             source->power_sd_w = fmax(power_sd_share * source->power_w, power_sd_w_least);
@@ -89,7 +89,7 @@ static void check_sizes(struct intake *intake, const sf_source *source)
     const sf_board *board = &intake->job->board;
     double diagonal_mm = hypot(board->width_mm, board->height_mm);
     if (source->width_mm > diagonal_mm || source->height_mm > diagonal_mm)
-        complain_error(intake, (where){"sources.csv", source->line, ""},
+        diagnose_error(intake, (where){"sources.csv", source->line, ""},
                        "a footprint that fits the board",
                        "source %s of %.10g x %.10g mm is larger than the board",
                        excerpt_of(source->ref).text, source->width_mm, source->height_mm);
@@ -104,7 +104,7 @@ static void check_place(struct intake *intake, const sf_source *source)
                           {source->x_mm, source->y_mm},
                           source_off_board_mm(intake, source)};
     if (stray.off_mm > PLACE_OFF_BOARD_MM)
-        complain_of_stray(intake, &stray);
+        diagnose_of_stray(intake, &stray);
 }
 
 static void check_sources(struct intake *intake)
@@ -131,7 +131,7 @@ void sources_file_read(struct intake *intake)
     if (!rows || intake->memory_short)
         return;
     if (intake->job->source_count > SF_SOURCES_MAX) {
-        complain_error(intake, (where){"sources.csv", 0, ""}, "",
+        diagnose_error(intake, (where){"sources.csv", 0, ""}, "",
                        "the file has more sources than the limit of %u", SF_SOURCES_MAX);
         return;
     }

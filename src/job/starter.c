@@ -14,7 +14,7 @@
 static const char policy_file[] = "policy.csv";
 
 struct starter {
-    struct intake intake; /* only its complaints are used */
+    struct intake intake; /* only its diagnostics are used */
     const char *folder;
     bool folder_made;
     int directory;  /* descriptor of the folder, -1 while not open */
@@ -50,10 +50,10 @@ static struct starter_text file_at(const struct starter *starter, size_t index)
     return (struct starter_text){NULL, NULL};
 }
 
-static void complain_of_errno(struct starter *starter, const char *file, const char *what,
+static void diagnose_of_errno(struct starter *starter, const char *file, const char *what,
                               int number)
 {
-    complain_error(&starter->intake, (where){file, 0, ""}, "", "%s: %s", what,
+    diagnose_error(&starter->intake, (where){file, 0, ""}, "", "%s: %s", what,
                    reason_of(number).words);
 }
 
@@ -65,7 +65,7 @@ static bool open_folder(struct starter *starter)
     starter->directory = open(starter->folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (starter->directory >= 0)
         return true;
-    complain_of_errno(starter, starter->folder, "the folder cannot be made", number);
+    diagnose_of_errno(starter, starter->folder, "the folder cannot be made", number);
     return false;
 }
 
@@ -77,7 +77,7 @@ static bool names_are_free(struct starter *starter)
         const char *file = file_at(starter, i).file;
         if (fstatat(starter->directory, file, &about, AT_SYMLINK_NOFOLLOW) != 0)
             continue;
-        complain_error(&starter->intake, (where){file, 0, ""}, "a folder without it",
+        diagnose_error(&starter->intake, (where){file, 0, ""}, "a folder without it",
                        "the file is there already and is left alone");
         all_free = false;
     }
@@ -102,7 +102,7 @@ static bool write_all(int descriptor, const char *bytes, size_t size)
 static void remove_file(struct starter *starter, const char *file)
 {
     if (unlinkat(starter->directory, file, 0) != 0)
-        complain_of_errno(starter, file, "is left over and can be removed", errno);
+        diagnose_of_errno(starter, file, "is left over and can be removed", errno);
 }
 
 static bool write_new(struct starter *starter, const struct starter_text *file)
@@ -120,7 +120,7 @@ static bool write_new(struct starter *starter, const struct starter_text *file)
         number = errno;
     }
     if (!done)
-        complain_of_errno(starter, file->file, "the file cannot be written", number);
+        diagnose_of_errno(starter, file->file, "the file cannot be written", number);
     if (made && !done)
         remove_file(starter, file->file);
     return done;
@@ -134,7 +134,7 @@ static void take_back(struct starter *starter)
             remove_file(starter, name);
     }
     if (starter->folder_made && rmdir(starter->folder) != 0)
-        complain_of_errno(starter, starter->folder, "is left over and can be removed", errno);
+        diagnose_of_errno(starter, starter->folder, "is left over and can be removed", errno);
 }
 
 static bool write_files(struct starter *starter)
@@ -148,9 +148,9 @@ static bool write_files(struct starter *starter)
     return true;
 }
 
-sf_status sf_job_start(const char *folder, sf_complaints *complaints)
+sf_status sf_job_start(const char *folder, sf_diagnostics *diagnostics)
 {
-    struct starter starter = {.intake = {.complaints = complaints},
+    struct starter starter = {.intake = {.diagnostics = diagnostics},
                               .folder = folder,
                               .directory = -1,
                               .policy = make_policy()};

@@ -54,7 +54,7 @@ static void tell(struct intake *intake, const char *folder, const char *name)
     for (size_t i = 0; i < JOB_TABLES; i++)
         nearest_offer(&nearest, job_table_names[i]);
     if (!is_same_file(folder, name, nearest.name))
-        complain_warning(intake, (where){name, 0, ""}, "",
+        diagnose_warning(intake, (where){name, 0, ""}, "",
                          "this file is not read, since no file of a job has its name; did you "
                          "mean %s?",
                          nearest.name);

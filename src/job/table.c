@@ -39,7 +39,7 @@ void table_warn_of_mixed_decimals(struct intake *intake, const struct table *tab
     if (table->point_line == 0 || table->comma_line == 0)
         return;
     size_t later = table->point_line > table->comma_line ? table->point_line : table->comma_line;
-    complain_warning(intake, (where){table->file, later, ""}, "one of them throughout",
+    diagnose_warning(intake, (where){table->file, later, ""}, "one of them throughout",
                      "some numbers have a decimal comma, others a decimal point");
 }
 

@@ -59,13 +59,13 @@ static void add_cell(struct feed *feed, const char *start, const char *end, size
     table->cells[table->cell_count++] = (struct table_cell){(uint32_t)offset, (uint32_t)line};
 }
 
-static void complain_of_surplus(struct feed *feed, const char *start, const char *end, size_t line)
+static void diagnose_of_surplus(struct feed *feed, const char *start, const char *end, size_t line)
 {
     char cell[SF_FIELD_BYTES_MAX + 1];
     memcpy(cell, start, (size_t)(end - start));
     cell[end - start] = '\0';
     if (!feed->surplus_told)
-        complain_error(feed->intake, here(feed, line), "no more cells than the header names",
+        diagnose_error(feed->intake, here(feed, line), "no more cells than the header names",
                        "cell %zu, \"%s\", lies beyond the %zu columns of the header",
                        feed->column + 1, excerpt_of(cell).text, feed->table->column_count);
     feed->surplus_told = true;
@@ -78,11 +78,11 @@ static void place_cell(struct feed *feed, const char *start, const char *end, si
     if (feed->column < most) {
         add_cell(feed, start, end, line);
     } else if (start < end && in_header) {
-        complain_error(feed->intake, here(feed, line), "",
+        diagnose_error(feed->intake, here(feed, line), "",
                        "the header has more columns than the limit of %u", SF_COLUMNS_MAX);
         feed->failed = true;
     } else if (start < end) {
-        complain_of_surplus(feed, start, end, line);
+        diagnose_of_surplus(feed, start, end, line);
     }
     feed->column++;
 }
@@ -95,7 +95,7 @@ static void on_cell(void *bytes, size_t size, void *context)
     if (feed->failed)
         return;
     if (size > SF_FIELD_BYTES_MAX) {
-        complain_error(feed->intake, here(feed, line), "",
+        diagnose_error(feed->intake, here(feed, line), "",
                        "a cell is longer than the limit of %u bytes", SF_FIELD_BYTES_MAX);
         feed->failed = true;
         return;
@@ -106,7 +106,7 @@ static void on_cell(void *bytes, size_t size, void *context)
     place_cell(feed, start, end, line);
 }
 
-static void complain_of_twins(struct feed *feed)
+static void diagnose_of_twins(struct feed *feed)
 {
     const struct table *table = feed->table;
     for (size_t column = 1; column < table->column_count; column++)
@@ -114,7 +114,7 @@ static void complain_of_twins(struct feed *feed)
             const char *name = table_header(table, column);
             if (name[0] == '\0' || strcasecmp(name, table_header(table, before)) != 0)
                 continue;
-            complain_error(feed->intake,
+            diagnose_error(feed->intake,
                            (where){table->file, table->header_line, excerpt_of(name).text},
                            "each column once", "this column appears twice in the header");
             break;
@@ -128,7 +128,7 @@ static void end_header(struct feed *feed)
         table->cell_count--;
     table->column_count = table->cell_count;
     table->header_line = table->cells[0].line;
-    complain_of_twins(feed);
+    diagnose_of_twins(feed);
 }
 
 static void end_row(struct feed *feed)
@@ -140,7 +140,7 @@ static void end_row(struct feed *feed)
     }
     if (++table->row_count <= SF_ROWS_MAX)
         return;
-    complain_error(feed->intake, here(feed, table->cells[feed->row_start].line), "",
+    diagnose_error(feed->intake, here(feed, table->cells[feed->row_start].line), "",
                    "the file has more rows than the limit of %u", SF_ROWS_MAX);
     feed->failed = true;
 }
@@ -182,7 +182,7 @@ static bool refuse_lone_cr(struct feed *feed)
     if (feed->bytes[feed->position] != '\r' || next_byte(feed) == '\n' || feed->quoted ||
         feed->cr_ends_lines)
         return false;
-    complain_error(feed->intake, here(feed, feed->line), "line ends LF or CRLF",
+    diagnose_error(feed->intake, here(feed, feed->line), "line ends LF or CRLF",
                    "there is a lone carriage return in the middle of a line");
     return feed->failed = true;
 }
@@ -193,7 +193,7 @@ static bool refuse_long_cell(struct feed *feed, size_t more)
     feed->cell_bytes += feed->cell_line > 0 ? more : 0;
     if (feed->cell_bytes <= 2 * SF_FIELD_BYTES_MAX + 2)
         return false;
-    complain_error(feed->intake, here(feed, feed->cell_line),
+    diagnose_error(feed->intake, here(feed, feed->cell_line),
                    feed->quoted ? "its closing quotation mark" : "",
                    "a cell is longer than the limit of %u bytes", SF_FIELD_BYTES_MAX);
     return feed->failed = true;
@@ -203,7 +203,7 @@ static void fail_parse(struct feed *feed, struct csv_parser *parser)
 {
     feed->failed = true;
     if (csv_error(parser) == CSV_EPARSE)
-        complain_error(feed->intake, here(feed, feed->line),
+        diagnose_error(feed->intake, here(feed, feed->line),
                        "quotation marks about a whole cell, and doubled inside it",
                        "there is a quotation mark in the middle of a cell");
     else
@@ -272,7 +272,7 @@ static void feed_all(struct feed *feed, struct csv_parser *parser)
         return;
     size_t opened = feed->cell_line;
     if (csv_fini(parser, on_cell, on_row, feed) != 0) {
-        complain_error(feed->intake, here(feed, opened), "its closing quotation mark",
+        diagnose_error(feed->intake, here(feed, opened), "its closing quotation mark",
                        "a quotation mark opened here is never closed");
         feed->failed = true;
     }
@@ -312,7 +312,7 @@ static bool open_feed(struct feed *feed)
     feed->position += length;
     if (strchr(",;\t", feed->table->separator))
         return true;
-    complain_error(feed->intake, here(feed, 1), "a comma, a semicolon or a tab",
+    diagnose_error(feed->intake, here(feed, 1), "a comma, a semicolon or a tab",
                    "the line \"sep=\" names another separator");
     return false;
 }
@@ -330,7 +330,7 @@ file_state table_parse(struct intake *intake, const char *file, const char *byte
         return FILE_BAD;
     run_libcsv(&feed);
     if (!feed.failed && table->column_count == 0)
-        complain_error(intake, (where){file, 0, ""}, "a line of column names",
+        diagnose_error(intake, (where){file, 0, ""}, "a line of column names",
                        "the file holds no header line");
     return feed.failed || table->column_count == 0 ? FILE_BAD : FILE_READ;
 }

@@ -68,7 +68,7 @@ static void check_size(struct intake *intake)
 {
     const sf_thermogram *thermogram = &intake->job->thermogram;
     if (thermogram->columns < 2 || thermogram->rows < 2)
-        complain_error(intake, (where){"thermogram.csv", 0, ""},
+        diagnose_error(intake, (where){"thermogram.csv", 0, ""},
                        "rows of cells parted by commas, semicolons or tabs",
                        "%zu x %zu pixels are no picture", thermogram->columns, thermogram->rows);
 }
@@ -106,7 +106,7 @@ static void check_twins(struct intake *intake, const sf_mark *marks, size_t inde
 {
     for (size_t i = 0; i < index; i++)
         if (are_twins(&marks[i], &marks[index])) {
-            complain_error(intake, (where){"marks.csv", marks[index].line, ""},
+            diagnose_error(intake, (where){"marks.csv", marks[index].line, ""},
                            "places apart in the picture and on the board",
                            "the mark lies where that of line %zu does", marks[i].line);
             return;
@@ -119,14 +119,14 @@ static void check_marks(struct intake *intake, bool has_picture)
     for (size_t i = 0; i < thermogram->mark_count; i++) {
         const sf_mark *mark = &thermogram->marks[i];
         if (has_picture && is_off_picture(mark, thermogram))
-            complain_error(intake, (where){"marks.csv", mark->line, ""},
+            diagnose_error(intake, (where){"marks.csv", mark->line, ""},
                            "column and row counted from 0 at its upper left corner",
                            "(%.10g, %.10g) lies off the picture of %zu x %zu pixels", mark->column,
                            mark->row, thermogram->columns, thermogram->rows);
         check_twins(intake, thermogram->marks, i);
     }
     if (thermogram->mark_count < MARKS_LEAST)
-        complain_error(intake, (where){"marks.csv", 0, ""},
+        diagnose_error(intake, (where){"marks.csv", 0, ""},
                        "four or more places seen both in the picture and on the board",
                        "the file holds %zu mark%s", thermogram->mark_count,
                        thermogram->mark_count == 1 ? "" : "s");
@@ -141,9 +141,9 @@ static file_state read_marks(struct intake *intake)
     return state;
 }
 
-static void complain_of_absence(struct intake *intake, const char *absent, const char *present)
+static void diagnose_of_absence(struct intake *intake, const char *absent, const char *present)
 {
-    complain_error(intake, (where){absent, 0, ""}, "both files or neither",
+    diagnose_error(intake, (where){absent, 0, ""}, "both files or neither",
                    "is missing, and %s is of no use without it", present);
 }
 
@@ -163,7 +163,7 @@ void thermogram_file_read(struct intake *intake)
     if (marks == FILE_READ)
         check_marks(intake, picture == FILE_READ);
     if (picture == FILE_ABSENT && marks != FILE_ABSENT)
-        complain_of_absence(intake, "thermogram.csv", "marks.csv");
+        diagnose_of_absence(intake, "thermogram.csv", "marks.csv");
     if (marks == FILE_ABSENT && picture != FILE_ABSENT)
-        complain_of_absence(intake, "marks.csv", "thermogram.csv");
+        diagnose_of_absence(intake, "marks.csv", "thermogram.csv");
 }

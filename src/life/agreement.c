@@ -41,13 +41,13 @@ static sf_status decide_blind(const sf_job *job, const sf_estimate *rises_k,
 /* --- the meter --- */
 
 /* One survey at the bench: how its meter is off, and how long its board has run. */
-typedef struct bench {
+typedef struct decision_context {
     const sf_job *job;
     meter with;
     history lived;
-} bench;
+} decision_context;
 
-static sf_status bench_open(bench *opened, const sf_job *job)
+static sf_status decision_context_open(decision_context *opened, const sf_job *job)
 {
     opened->job = job;
     history_start(&opened->lived, job);
@@ -59,7 +59,8 @@ static int year_of(const sf_job *job, const sf_part *part)
     return part->year > 0 ? part->year : job->board.made_year;
 }
 
-static bool is_pulled(const bench *before, const bench *after, const sf_part_change *pair)
+static bool is_pulled(const decision_context *before, const decision_context *after,
+                      const sf_part_change *pair)
 {
     if (pair->before == SF_NO_PART)
         return false;
@@ -73,7 +74,7 @@ static bool is_pulled(const bench *before, const bench *after, const sf_part_cha
     return younger || now->hours < part_run_time(before->job, &before->lived, old).hours;
 }
 
-static sf_meter_finding judge(const bench *by, const sf_part *part, double *reading_pct)
+static sf_meter_finding judge(const decision_context *by, const sf_part *part, double *reading_pct)
 {
     evidence found = evidence_gather(part, &by->with, &by->job->policy);
     bool leakage_judged = !isnan(part->leakage_ua) && !isnan(found.leakage_limit_ua);
@@ -85,7 +86,8 @@ static sf_meter_finding judge(const bench *by, const sf_part *part, double *read
     return evidence_doubtful(&found) ? SF_METER_UNDECIDED : SF_METER_FINE;
 }
 
-static void measure(const bench *before, const bench *after, sf_part_change *pair)
+static void measure(const decision_context *before, const decision_context *after,
+                    sf_part_change *pair)
 {
     pair->pulled = is_pulled(before, after, pair);
     pair->reading_pct = NAN;
@@ -124,10 +126,10 @@ sf_status agreement_find(const sf_job *before, const sf_job *after, const sf_est
 {
     *found = (sf_agreement){0};
     sf_part_result *results = NULL;
-    bench first, second;
-    sf_status status = bench_open(&first, before);
+    decision_context first, second;
+    sf_status status = decision_context_open(&first, before);
     if (status == SF_OK)
-        status = bench_open(&second, after);
+        status = decision_context_open(&second, after);
     if (status == SF_OK)
         status = decide_blind(before, rises_k, &results);
     for (size_t i = 0; status == SF_OK && i < count; i++) {

@@ -7,7 +7,7 @@
 #include "core/text.h"
 #include "life/agreement.h"
 #include "life/heat_changes.h"
-#include "life/twins.h"
+#include "life/matched_parts.h"
 #include "spotfield/compare.h"
 
 /* What a ruler and a sketch may be off by; our choice. */
@@ -43,7 +43,7 @@ const char *sf_meter_finding_text(sf_meter_finding finding)
 typedef struct comparing {
     const sf_survey *before, *after;
     sf_comparison *made;
-    sf_complaints *complaints;
+    sf_diagnostics *diagnostics;
     double shared; /* share of the readings' own variance that both have in common */
 } comparing;
 
@@ -57,7 +57,7 @@ typedef struct told_rise {
 static double apart_k2(const told_rise *of, double shared)
 {
     double whole_k2 = of->rise_k.sd * of->rise_k.sd;
-    return fmax(whole_k2 - shared * of->by_readings.own_k2, (1 - shared) * whole_k2);
+    return fmax(whole_k2 - shared * of->by_readings.independent_k2, (1 - shared) * whole_k2);
 }
 
 /* After minus before. Of the variance of each error that readings have together a share is the same
@@ -68,7 +68,8 @@ static sf_estimate difference(const told_rise *before, const told_rise *after, d
 {
     double sum_k2 = apart_k2(before, shared) + apart_k2(after, shared);
     for (int common = 0; common < SF_COMMON_COUNT; common++) {
-        double apart_k = after->by_readings.pull_k[common] - before->by_readings.pull_k[common];
+        double apart_k =
+            after->by_readings.common_shift_k[common] - before->by_readings.common_shift_k[common];
         sum_k2 += shared * apart_k * apart_k;
     }
     return (sf_estimate){after->rise_k.value - before->rise_k.value, sqrt(sum_k2)};
@@ -84,7 +85,7 @@ static sf_status check_sizes(const comparing *of)
         return SF_OK;
     char *what = text_format("%g x %g mm before, %g x %g mm after", before->width_mm,
                              before->height_mm, after->width_mm, after->height_mm);
-    sf_complain(of->complaints, SF_ERROR, "board.csv", 0, "width, height",
+    sf_diagnose(of->diagnostics, SF_ERROR, "board.csv", 0, "width, height",
                 what ? what : "another size", "two surveys of one board, sizes within 2 mm");
     free(what);
     return SF_ERROR_DATA;
@@ -99,7 +100,7 @@ static sf_status warn_parts(const comparing *of, const char *which, size_t count
                               : text_format("%zu part%s %s:%s%s", count, count == 1 ? "" : "s",
                                             which, refs->bytes, count > REFS_NAMED ? " ..." : "");
     sf_status status =
-        what ? sf_complain(of->complaints, SF_WARNING, "parts.csv", 0, "ref", what, "")
+        what ? sf_diagnose(of->diagnostics, SF_WARNING, "parts.csv", 0, "ref", what, "")
              : SF_ERROR_MEMORY;
     free(what);
     return status;
@@ -206,7 +207,7 @@ static sf_status end_grid(const comparing *of, size_t outside_after)
 {
     sf_comparison *made = of->made;
     if (!(made->area_mm2 > 0)) {
-        sf_complain(of->complaints, SF_ERROR, "outline.csv", 0, "",
+        sf_diagnose(of->diagnostics, SF_ERROR, "outline.csv", 0, "",
                     "no place is board in both surveys", "two surveys of one board");
         return SF_ERROR_DATA;
     }
@@ -214,8 +215,8 @@ static sf_status end_grid(const comparing *of, size_t outside_after)
     double outside_mm2 = (double)outside_after * made->grid.cell_mm * made->grid.cell_mm;
     if (outside_mm2 <= 0.05 * made->area_mm2)
         return SF_OK;
-    return sf_complain(
-        of->complaints, SF_WARNING, "outline.csv", 0, "",
+    return sf_diagnose(
+        of->diagnostics, SF_WARNING, "outline.csv", 0, "",
         "more than 5 % of the first survey's board lies outside the second's outline", "");
 }
 
@@ -294,7 +295,7 @@ static sf_status compare_parts(const comparing *of)
     made->parts = array_new(before->part_count + after->part_count, sizeof *made->parts);
     if (!made->parts)
         return SF_ERROR_MEMORY;
-    sf_status status = twins_pair(before, after, made->parts, &made->part_count);
+    sf_status status = matched_parts_pair(before, after, made->parts, &made->part_count);
     for (size_t i = 0; status == SF_OK && i < made->part_count; i++)
         status = compare_part(of, &made->parts[i]);
     if (status == SF_OK)
@@ -321,11 +322,11 @@ static sf_status change_of_source(const void *context, sf_point at, sf_heat_chan
 }
 
 sf_status sf_surveys_compare(const sf_survey *before, const sf_survey *after,
-                             sf_comparison **comparison, sf_complaints *complaints)
+                             sf_comparison **comparison, sf_diagnostics *diagnostics)
 {
     *comparison = NULL;
     double shared_pct = fmin(before->job->policy.shared_pct, after->job->policy.shared_pct);
-    comparing of = {before, after, array_new(1, sizeof(sf_comparison)), complaints,
+    comparing of = {before, after, array_new(1, sizeof(sf_comparison)), diagnostics,
                     shared_pct / 100};
     if (!of.made)
         return SF_ERROR_MEMORY;

@@ -6,10 +6,10 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
-#include "core/together.h"
-#include "life/doubt.h"
+#include "core/parallel.h"
+#include "life/expected_loss.h"
+#include "life/life_uncertainty.h"
 #include "life/numeric.h"
-#include "life/outlook.h"
 #include "life/probe.h"
 #include "life/reason.h"
 
@@ -21,17 +21,17 @@
 #define SEARCH_SD 8.0
 
 /* What all parts of a job share. */
-typedef struct bench {
+typedef struct decision_context {
     const sf_job *job;
     history lived;
     meter with;
     const bool *can_read;     /* per part */
     sf_method usual;          /* of the readings */
     sf_grade_found grades[2]; /* what is made of an assumed endurance; by policy at first */
-} bench;
+} decision_context;
 
 /* By policy alone. */
-static void assume_endurances(bench *shared)
+static void assume_endurances(decision_context *shared)
 {
     const sf_policy *policy = &shared->job->policy;
     for (int grade = 0; grade < 2; grade++)
@@ -41,9 +41,10 @@ static void assume_endurances(bench *shared)
                                                  .sd = policy->endurance_sd};
 }
 
-static sf_status bench_start(bench *shared, const sf_job *job, const bool *can_read)
+static sf_status decision_context_start(decision_context *shared, const sf_job *job,
+                                        const bool *can_read)
 {
-    *shared = (bench){.job = job, .can_read = can_read, .usual = usual_method(job)};
+    *shared = (decision_context){.job = job, .can_read = can_read, .usual = usual_method(job)};
     assume_endurances(shared);
     history_start(&shared->lived, job);
     return meter_judge(job, &shared->with);
@@ -60,7 +61,8 @@ bool *cans_read(const sf_job *job)
     return read;
 }
 
-static void tell_endurance(const bench *shared, const sf_part *part, sf_part_result *result)
+static void tell_endurance(const decision_context *shared, const sf_part *part,
+                           sf_part_result *result)
 {
     const sf_grade_found *grade = &shared->grades[part->rated_c >= 105];
     result->endurance_assumed = isnan(part->endurance_h);
@@ -69,7 +71,7 @@ static void tell_endurance(const bench *shared, const sf_part *part, sf_part_res
     result->endurance_sd = result->endurance_assumed ? grade->sd : 0;
 }
 
-static double ripple_factor(const bench *shared, const sf_part *part)
+static double ripple_factor(const decision_context *shared, const sf_part *part)
 {
     double ratio = part->ripple_a / part->rated_ripple_a;
     /* a can's own temperature already holds what the ripple heats it by */
@@ -89,7 +91,7 @@ static double voltage_factor(const sf_part *part, const sf_policy *policy)
     return sf_life_voltage_factor(part->working_v / part->rated_v, policy->voltage_exponent);
 }
 
-static void tell_life(const bench *shared, const sf_part *part, sf_estimate rise_k,
+static void tell_life(const decision_context *shared, const sf_part *part, sf_estimate rise_k,
                       sf_part_result *result)
 {
     const sf_policy *policy = &shared->job->policy;
@@ -106,7 +108,7 @@ static void tell_life(const bench *shared, const sf_part *part, sf_estimate rise
                                           policy->life_cap_h);
 }
 
-static wear part_wear(const bench *shared, const sf_part *part, double rise_k,
+static wear part_wear(const decision_context *shared, const sf_part *part, double rise_k,
                       const sf_part_result *result)
 {
     const sf_policy *policy = &shared->job->policy;
@@ -123,7 +125,8 @@ static wear part_wear(const bench *shared, const sf_part *part, double rise_k,
 }
 
 /* Hours of the board until the rest of the life is gone, at today's temperature and duty. */
-static double hours_left(const bench *shared, const sf_part *part, const wear *worn, double used)
+static double hours_left(const decision_context *shared, const sf_part *part, const wear *worn,
+                         double used)
 {
     const sf_policy *policy = &shared->job->policy;
     double temp_c = worn->rise_k + shared->job->board.service_ambient_c + worn->cover_rise_k;
@@ -152,7 +155,7 @@ static void tell_unknown_wear(sf_part_result *result)
     result->left_h = result->left_years = NAN;
 }
 
-static void tell_wear(const bench *shared, const sf_part *part, const doubt *of,
+static void tell_wear(const decision_context *shared, const sf_part *part, const doubt *of,
                       sf_part_result *result)
 {
     const sf_policy *policy = &shared->job->policy;
@@ -198,10 +201,10 @@ static double clear_below(const sf_job *job, const doubt *of)
     return rise_k > 0 ? rise_k + job->board.ambient_c : (double)NAN;
 }
 
-findings part_findings(const sf_job *job, const sf_part *part, const evidence *found,
-                       const sf_part_result *result)
+rule_inputs part_rule_inputs(const sf_job *job, const sf_part *part, const evidence *found,
+                             const sf_part_result *result)
 {
-    return (findings){
+    return (rule_inputs){
         .worn = evidence_worn(found),
         .critical = part->critical,
         .past_seal =
@@ -226,7 +229,7 @@ bool sf_part_wants_meter(const sf_part_result *result)
 }
 
 /* What another reading would do for a part that is to be checked. */
-static void tell_settling(const bench *shared, const sf_part *part, sf_estimate rise_k,
+static void tell_settling(const decision_context *shared, const sf_part *part, sf_estimate rise_k,
                           sf_part_result *result)
 {
     const sf_job *job = shared->job;
@@ -236,19 +239,19 @@ static void tell_settling(const bench *shared, const sf_part *part, sf_estimate 
     if (result->rule != SF_RULE_DOUBT && result->rule != SF_RULE_MEASURE)
         return;
     result->settles = 0;
-    outlook of = outlook_make(job, &shared->lived, &shared->with, part, result);
+    loss_model of = loss_make(job, &shared->lived, &shared->with, part, result);
     if (shared->can_read[index] || !of.open || !(rise_k.sd > 0))
         return;
     sf_observation seen =
         sf_reading_expect(job, result->settles_by, SF_SPOT_PART, index, rise_k.value);
     double own_k2 = rise_k.sd * rise_k.sd, told = own_k2 / (own_k2 + seen.sd_k * seen.sd_k);
     result->settles =
-        outlook_settles(&of, &job->policy, part->critical, rise_k.value, rise_k.sd, told);
+        loss_settles(&of, &job->policy, part->critical, rise_k.value, rise_k.sd, told);
 }
 
 /* Fills the record of one part; an empty reason tells that memory was short. */
-static sf_status decide_part(const bench *shared, const sf_part *part, sf_estimate rise_k,
-                             sf_part_result *result)
+static sf_status decide_part(const decision_context *shared, const sf_part *part,
+                             sf_estimate rise_k, sf_part_result *result)
 {
     const sf_policy *policy = &shared->job->policy;
     run_time ran = part_run_time(shared->job, &shared->lived, part);
@@ -266,7 +269,7 @@ static sf_status decide_part(const bench *shared, const sf_part *part, sf_estima
         tell_wear(shared, part, &of, result);
 
     evidence found = evidence_gather(part, &shared->with, policy);
-    findings asked = part_findings(shared->job, part, &found, result);
+    rule_inputs asked = part_rule_inputs(shared->job, part, &found, result);
     result->reading_pct = found.reading_pct;
     result->worn_by_evidence = asked.worn;
     result->meter_good = evidence_good(&found, part);
@@ -276,14 +279,15 @@ static sf_status decide_part(const bench *shared, const sf_part *part, sf_estima
         result->clear_below_c = clear_below(shared->job, &of);
     tell_settling(shared, part, rise_k, result);
 
-    dossier all = {shared->job, part, &shared->lived, &shared->with, ran, found, asked, result};
+    part_context all = {shared->job, part,  &shared->lived, &shared->with,
+                        ran,         found, asked,          result};
     result->reason = reason_write(&all);
     return result->reason ? SF_OK : SF_ERROR_MEMORY;
 }
 
 /* The parts of a job know nothing of one another. */
 typedef struct decision {
-    bench shared;
+    decision_context shared;
     const sf_estimate *rises_k;
     const sf_trust *trusts; /* NULL: all { 0 } */
     sf_part_result *results;
@@ -304,9 +308,9 @@ static sf_status decide_parts(void *context, size_t from, size_t to)
 /* Where the policy asks for it, once more with what the meter made of assumed endurances. */
 static sf_status decide_all(const sf_job *job, const bool *can_read, decision *of)
 {
-    sf_status status = bench_start(&of->shared, job, can_read);
+    sf_status status = decision_context_start(&of->shared, job, can_read);
     if (status == SF_OK)
-        status = together_in_stretches(decide_parts, of, job->part_count);
+        status = parallel_in_chunks(decide_parts, of, job->part_count);
     if (status != SF_OK || !(job->policy.endurance_by_meter >= 0.5))
         return status;
     sf_grades_measured(job, of->results, of->shared.grades);
@@ -314,7 +318,7 @@ static sf_status decide_all(const sf_job *job, const bool *can_read, decision *o
         free(of->results[i].reason);
         of->results[i] = (sf_part_result){0};
     }
-    return together_in_stretches(decide_parts, of, job->part_count);
+    return parallel_in_chunks(decide_parts, of, job->part_count);
 }
 
 sf_status parts_decide(const sf_job *job, const sf_estimate *rises_k, const bool *can_read,

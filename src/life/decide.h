@@ -7,20 +7,20 @@
 #include "life/wear.h"
 
 /* Borrows all it points to. */
-typedef struct dossier {
+typedef struct part_context {
     const sf_job *job;
     const sf_part *part;
     const history *lived;
     const meter *with;
     run_time ran;
     evidence found;
-    findings asked;
+    rule_inputs asked;
     const sf_part_result *result;
-} dossier;
+} part_context;
 
 /* What the rules ask about, from what was found out. */
-findings part_findings(const sf_job *job, const sf_part *part, const evidence *found,
-                       const sf_part_result *result);
+rule_inputs part_rule_inputs(const sf_job *job, const sf_part *part, const evidence *found,
+                             const sf_part_result *result);
 
 /* Per part, whether its own can was read; freed with free(), NULL when memory is short. */
 bool *cans_read(const sf_job *job);

@@ -15,7 +15,7 @@ static double part_temp_sd_k(const sf_job *job, sf_estimate rise_k)
 }
 
 /* The can takes its heat from the board below it. */
-static void explain_rise(text *into, const dossier *of, sf_estimate rise_k)
+static void explain_rise(text *into, const part_context *of, sf_estimate rise_k)
 {
     const sf_part_result *result = of->result;
     double air_c = sf_service_air_c(of->job);
@@ -32,7 +32,7 @@ static void explain_rise(text *into, const dossier *of, sf_estimate rise_k)
     text_add(into, "\n");
 }
 
-static void explain_temperature(text *into, const dossier *of, sf_estimate rise_k)
+static void explain_temperature(text *into, const part_context *of, sf_estimate rise_k)
 {
     const sf_policy *policy = &of->job->policy;
     double case_sd_k = policy->case_offset_sd_k, air_sd_k = of->job->board.service_ambient_sd_k;
@@ -51,7 +51,7 @@ static void explain_temperature(text *into, const dossier *of, sf_estimate rise_
               rise_k.sd, case_sd_k, air_sd_k, part_temp_sd_k(of->job, rise_k));
 }
 
-static const char *ripple_source(const dossier *of)
+static const char *ripple_source(const part_context *of)
 {
     const sf_part *part = of->part;
     if (!isfinite(part->ripple_a / part->rated_ripple_a))
@@ -63,7 +63,7 @@ static const char *ripple_source(const dossier *of)
                  "r > 1, from 105 C up, dT0 10 K and Ki 2 below";
 }
 
-static const char *endurance_source(const dossier *of)
+static const char *endurance_source(const part_context *of)
 {
     if (!of->result->endurance_assumed)
         return "parts.csv, endurance_h";
@@ -72,7 +72,7 @@ static const char *endurance_source(const dossier *of)
                : "not marked; policy, the lowest common one of its grade";
 }
 
-static void explain_life(text *into, const dossier *of)
+static void explain_life(text *into, const part_context *of)
 {
     const sf_policy *policy = &of->job->policy;
     const sf_part_result *result = of->result;
@@ -101,7 +101,7 @@ static void explain_life(text *into, const dossier *of)
               policy->life_cap_h, result->life_h);
 }
 
-static const char *hours_source_text(const dossier *of)
+static const char *hours_source_text(const part_context *of)
 {
     if (of->ran.source == HOURS_ESTIMATED)
         return "hours_per_year times age";
@@ -112,7 +112,7 @@ static const char *hours_source_text(const dossier *of)
 }
 
 /* One line for each stretch of the history; they add to used. */
-static void explain_periods(text *into, const dossier *of, double rise_k)
+static void explain_periods(text *into, const part_context *of, double rise_k)
 {
     const sf_policy *policy = &of->job->policy;
     const sf_part_result *result = of->result;
@@ -131,7 +131,7 @@ static void explain_periods(text *into, const dossier *of, double rise_k)
     }
 }
 
-static void explain_doubt(text *into, const dossier *of, double temp_sd_k)
+static void explain_doubt(text *into, const part_context *of, double temp_sd_k)
 {
     const sf_part_result *result = of->result;
     const sf_policy *policy = &of->job->policy;
@@ -152,7 +152,7 @@ static void explain_doubt(text *into, const dossier *of, double temp_sd_k)
         result->worn_out, policy->wear_at_rated, policy->wear_shape);
 }
 
-static void explain_wear(text *into, const dossier *of, sf_estimate rise_k)
+static void explain_wear(text *into, const part_context *of, sf_estimate rise_k)
 {
     const sf_part_result *result = of->result;
     text_add(into, "Life used\n");
@@ -179,7 +179,7 @@ static void explain_wear(text *into, const dossier *of, sf_estimate rise_k)
 }
 
 /* What a new part would have to be marked for. */
-static void explain_new_part(text *into, const dossier *of)
+static void explain_new_part(text *into, const part_context *of)
 {
     const sf_board *board = &of->job->board;
     double grade_c = fmax(of->part->rated_c, 105);
@@ -207,14 +207,14 @@ sf_status sf_part_explain(const sf_job *job, size_t index, sf_estimate rise_k,
     if (meter_judge(job, &with) != SF_OK)
         return SF_ERROR_MEMORY;
     evidence found = evidence_gather(part, &with, &job->policy);
-    dossier of = {job,
-                  part,
-                  &lived,
-                  &with,
-                  part_run_time(job, &lived, part),
-                  found,
-                  part_findings(job, part, &found, result),
-                  result};
+    part_context of = {job,
+                       part,
+                       &lived,
+                       &with,
+                       part_run_time(job, &lived, part),
+                       found,
+                       part_rule_inputs(job, part, &found, result),
+                       result};
     text said = {0};
     explain_temperature(&said, &of, rise_k);
     explain_life(&said, &of);

@@ -6,7 +6,7 @@
 #include "life/decide.h"
 
 /* Adds the lines about calendar, meter and eye, and about the ordered rules. */
-void explain_evidence(text *into, const dossier *of);
-void explain_rules(text *into, const dossier *of);
+void explain_evidence(text *into, const part_context *of);
+void explain_rules(text *into, const part_context *of);
 
 #endif

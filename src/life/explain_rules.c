@@ -5,7 +5,7 @@
 
 /* --- calendar, meter, eye --- */
 
-static void explain_age(text *into, const dossier *of)
+static void explain_age(text *into, const part_context *of)
 {
     double seal_years = of->job->policy.seal_years;
     text_add(into, "Calendar\n");
@@ -18,7 +18,7 @@ static void explain_age(text *into, const dossier *of)
                   of->result->age_years, of->asked.past_seal ? "past" : "within", seal_years);
 }
 
-static void explain_capacitance(text *into, const dossier *of)
+static void explain_capacitance(text *into, const part_context *of)
 {
     const sf_part *part = of->part;
     const evidence *found = &of->found;
@@ -35,7 +35,7 @@ static void explain_capacitance(text *into, const dossier *of)
                                       : "within it");
 }
 
-static void explain_esr(text *into, const dossier *of)
+static void explain_esr(text *into, const part_context *of)
 {
     const sf_part *part = of->part;
     const sf_policy *policy = &of->job->policy;
@@ -57,7 +57,7 @@ static void explain_esr(text *into, const dossier *of)
                                        : "within it");
 }
 
-static void explain_leakage(text *into, const dossier *of)
+static void explain_leakage(text *into, const part_context *of)
 {
     double limit_ua = of->found.leakage_limit_ua;
     if (isnan(limit_ua))
@@ -70,7 +70,7 @@ static void explain_leakage(text *into, const dossier *of)
                                              : "within it");
 }
 
-void explain_evidence(text *into, const dossier *of)
+void explain_evidence(text *into, const part_context *of)
 {
     const sf_part *part = of->part;
     explain_age(into, of);
@@ -93,7 +93,7 @@ void explain_evidence(text *into, const dossier *of)
 /* --- rules --- */
 
 /* One line; takes what it finds over. */
-static void add_rule(text *into, const dossier *of, int rule, const char *asks, text *finds)
+static void add_rule(text *into, const part_context *of, int rule, const char *asks, text *finds)
 {
     bool decides = (int)of->result->rule == rule;
     text_addf(into, "  rule %d, %s: %s%s\n", rule, asks, finds->failed ? "" : finds->bytes,
@@ -102,7 +102,7 @@ static void add_rule(text *into, const dossier *of, int rule, const char *asks, 
     text_clear(finds);
 }
 
-static void explain_worn(text *into, const dossier *of)
+static void explain_worn(text *into, const part_context *of)
 {
     text finds = {0};
     text_add(&finds, of->found.damaged      ? sf_condition_text(of->part->condition)
@@ -114,7 +114,7 @@ static void explain_worn(text *into, const dossier *of)
 }
 
 /* "past_life 0.0312 against 0.05 and up", or that it is not known. */
-static void add_past(text *into, const dossier *of, double from)
+static void add_past(text *into, const part_context *of, double from)
 {
     if (isnan(of->result->past_life))
         text_add(into, "past_life is not known");
@@ -124,7 +124,7 @@ static void add_past(text *into, const dossier *of, double from)
         text_add(into, ", but capacitance and ESR are good and the endurance is only assumed");
 }
 
-static void explain_critical(text *into, const dossier *of)
+static void explain_critical(text *into, const part_context *of)
 {
     text finds = {0};
     text_add(&finds, of->part->critical ? "critical, " : "not critical, ");
@@ -135,14 +135,14 @@ static void explain_critical(text *into, const dossier *of)
              "critical, and old or perhaps past its rated life: replace", &finds);
 }
 
-static void explain_past(text *into, const dossier *of)
+static void explain_past(text *into, const part_context *of)
 {
     text finds = {0};
     add_past(&finds, of, of->job->policy.past_life_replace);
     add_rule(into, of, SF_RULE_PAST_LIFE, "probably past its rated life: replace", &finds);
 }
 
-static void explain_heat_doubt(text *into, const dossier *of)
+static void explain_heat_doubt(text *into, const part_context *of)
 {
     text finds = {0};
     add_past(&finds, of, of->job->policy.past_life_check);
@@ -152,7 +152,7 @@ static void explain_heat_doubt(text *into, const dossier *of)
              "perhaps past its rated life, as the temperature is uncertain: check", &finds);
 }
 
-static void explain_measure(text *into, const dossier *of)
+static void explain_measure(text *into, const part_context *of)
 {
     const sf_policy *policy = &of->job->policy;
     text finds = {0};
@@ -169,14 +169,14 @@ static void explain_measure(text *into, const dossier *of)
     add_rule(into, of, SF_RULE_MEASURE, "only a meter can tell: check", &finds);
 }
 
-static void explain_unread(text *into, const dossier *of)
+static void explain_unread(text *into, const part_context *of)
 {
     text finds = {0};
     text_add(&finds, of->asked.unread ? "no reading lies on it" : "it was read");
     add_rule(into, of, SF_RULE_UNREAD, "its piece of the board was not read: check", &finds);
 }
 
-static void explain_doubted(text *into, const dossier *of)
+static void explain_doubted(text *into, const part_context *of)
 {
     const sf_trust *trust = &of->result->trust;
     text finds = {0};
@@ -188,9 +188,9 @@ static void explain_doubted(text *into, const dossier *of)
     add_rule(into, of, SF_RULE_DOUBTED, "a reading or source near it is in doubt: check", &finds);
 }
 
-void explain_rules(text *into, const dossier *of)
+void explain_rules(text *into, const part_context *of)
 {
-    static void (*const rules[])(text *, const dossier *) = {
+    static void (*const rules[])(text *, const part_context *) = {
         [SF_RULE_EVIDENCE] = explain_worn,   [SF_RULE_CRITICAL] = explain_critical,
         [SF_RULE_PAST_LIFE] = explain_past,  [SF_RULE_DOUBT] = explain_heat_doubt,
         [SF_RULE_MEASURE] = explain_measure, [SF_RULE_UNREAD] = explain_unread,

@@ -8,7 +8,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "life/outlook.h"
+#include "life/expected_loss.h"
 #include "life/plan_reason.h"
 #include "life/plan_state.h"
 #include "life/probe.h"
@@ -23,9 +23,9 @@
 /* A part whose verdict rests on heat. Its place, on its can, is that of the same number. */
 typedef struct stake {
     size_t part; /* of the job */
-    outlook of;
+    loss_model of;
     double variance_k2; /* today's */
-    double losses[OUTLOOK_LEVELS];
+    double losses[LOSS_LEVELS];
 } stake;
 
 /* The work table of one plan. Places are those of the stakes, then those of probes on the board. */
@@ -73,7 +73,7 @@ static sf_status decide_cold(const sf_job *job, sf_part_result **results)
     return status;
 }
 
-static sf_status find_stakes(planning *with, sf_complaints *complaints)
+static sf_status find_stakes(planning *with, sf_diagnostics *diagnostics)
 {
     const sf_job *job = with->job;
     sf_part_result *cold = NULL;
@@ -89,8 +89,7 @@ static sf_status find_stakes(planning *with, sf_complaints *complaints)
         status = SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < job->part_count; i++) {
         stake *next = &with->stakes[with->stake_count];
-        *next =
-            (stake){.part = i, .of = outlook_make(job, &lived, &judged, &job->parts[i], &cold[i])};
+        *next = (stake){.part = i, .of = loss_make(job, &lived, &judged, &job->parts[i], &cold[i])};
         passed_over = next->of.open && with->stake_count == PARTS_MOST;
         if (passed_over)
             break;
@@ -99,7 +98,7 @@ static sf_status find_stakes(planning *with, sf_complaints *complaints)
     sf_part_results_free(cold, job->part_count);
     if (status == SF_OK && passed_over)
         status =
-            sf_complain(complaints, SF_WARNING, "parts.csv", 0, "",
+            sf_diagnose(diagnostics, SF_WARNING, "parts.csv", 0, "",
                         "there are so many parts that the plan weighs the first 1,500 only", NULL);
     return status;
 }
@@ -173,12 +172,12 @@ static void expect_reading(planning *with, size_t c, double position_sd_mm)
         sf_reading_expect(with->job, at->method, probe_on(at), on_can ? at->index : SF_NO_PART,
                           with->joint->rise_k[made->place]);
     double misplaced_k = on_can ? 0 : position_sd_mm * with->joint->slope_k_mm[made->place];
-    made->own_k2 = seen.sd_k * seen.sd_k + misplaced_k * misplaced_k;
+    made->independent_k2 = seen.sd_k * seen.sd_k + misplaced_k * misplaced_k;
     for (size_t k = 0; k < SF_COMMON_COUNT; k++) {
         made->common_k[k] = seen.common_k[k];
-        made->own_k2 -= seen.common_k[k] * seen.common_k[k];
+        made->independent_k2 -= seen.common_k[k] * seen.common_k[k];
     }
-    made->own_k2 = fmax(made->own_k2, 0);
+    made->independent_k2 = fmax(made->independent_k2, 0);
     if (on_can && !with->barred[c])
         plan_state_widen(&with->state, made->place, seen.own_sd_k * seen.own_sd_k);
 }
@@ -196,7 +195,7 @@ static sf_status weigh_all(planning *with, const sf_observation *observations, s
     for (size_t i = 0; status == SF_OK && i < with->stake_count; i++) {
         stake *at = &with->stakes[i];
         at->variance_k2 = plan_state_variance_k2(&with->state, i);
-        outlook_tabulate(&at->of, with->joint->rise_k[i], sqrt(at->variance_k2), at->losses);
+        loss_tabulate(&at->of, with->joint->rise_k[i], sqrt(at->variance_k2), at->losses);
     }
     return status;
 }
@@ -205,9 +204,9 @@ static sf_status weigh_all(planning *with, const sf_observation *observations, s
  */
 static double share_told(const planning *with, size_t stake_index, size_t c, double shown_k2)
 {
-    double own_k2 = plan_state_variance_k2(&with->state, stake_index);
+    double independent_k2 = plan_state_variance_k2(&with->state, stake_index);
     double both_k2 = plan_state_told_k2(&with->state, stake_index, &with->readings[c]);
-    return own_k2 > 0 ? fmin(both_k2 * both_k2 / (own_k2 * shown_k2), 1) : 0;
+    return independent_k2 > 0 ? fmin(both_k2 * both_k2 / (independent_k2 * shown_k2), 1) : 0;
 }
 
 /* Expected loss of one part once a reading takes the share `told` of what is left of its
@@ -217,7 +216,7 @@ static double stake_loss(const planning *with, size_t stake_index, double told)
     const stake *at = &with->stakes[stake_index];
     double left_k2 = plan_state_variance_k2(&with->state, stake_index);
     double share = at->variance_k2 > 0 ? left_k2 / at->variance_k2 : 0;
-    return outlook_expected(at->losses, share * (1 - told));
+    return loss_tabulated(at->losses, share * (1 - told));
 }
 
 /* Expected fall of the summed loss by a reading, and with it what is worth in doubt alone. */
@@ -324,13 +323,14 @@ static sf_status decide_today(const sf_job *job, const sf_observation *observati
 }
 
 static sf_status plan_with(planning *with, const sf_observation *observations, size_t count,
-                           const sf_plan_options *options, sf_plan *into, sf_complaints *complaints)
+                           const sf_plan_options *options, sf_plan *into,
+                           sf_diagnostics *diagnostics)
 {
     const sf_job *job = with->job;
     sf_field_input input = sf_field_input_of(job, observations, count);
     sf_field_options fitted = options->field;
     fitted.position_sd_mm = job->policy.position_sd_mm;
-    sf_status status = find_stakes(with, complaints);
+    sf_status status = find_stakes(with, diagnostics);
     if (status == SF_OK)
         status = find_places(with);
     input.pixels = options->pixels;
@@ -338,7 +338,7 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
     input.can_count = job->part_count;
     if (status == SF_OK)
         status = sf_field_fit_joint(&input, &fitted, with->places, with->place_count, &into->field,
-                                    &with->joint, complaints);
+                                    &with->joint, diagnostics);
     if (status == SF_OK)
         status = decide_today(job, observations, options->pixels, into);
     if (status != SF_OK)
@@ -355,7 +355,7 @@ static sf_status plan_with(planning *with, const sf_observation *observations, s
 
 sf_status sf_plan_make(const sf_job *job, const sf_observation *observations,
                        size_t observation_count, const sf_plan_options *options, sf_plan **plan,
-                       sf_complaints *complaints)
+                       sf_diagnostics *diagnostics)
 {
     *plan = NULL;
     if (options->points < 1 || options->points > SF_PLAN_POINTS_MAX)
@@ -365,7 +365,8 @@ sf_status sf_plan_make(const sf_job *job, const sf_observation *observations,
         return SF_ERROR_MEMORY;
     planning with = {.job = job};
     made->part_count = job->part_count;
-    sf_status status = plan_with(&with, observations, observation_count, options, made, complaints);
+    sf_status status =
+        plan_with(&with, observations, observation_count, options, made, diagnostics);
     planning_clear(&with);
     if (status != SF_OK) {
         sf_plan_free(made);

@@ -49,8 +49,8 @@ static size_t count_from(const plan_effect *effects, size_t count, double share)
 /* Whether the doubt is about the life that is used, rather than about that which is left. */
 static bool about_past(const plan_effect *of)
 {
-    double past = outlook_past(of->of, of->rise_k, of->sd_k);
-    double measure = outlook_measure(of->of, of->rise_k, of->sd_k);
+    double past = loss_past(of->of, of->rise_k, of->sd_k);
+    double measure = loss_measure(of->of, of->rise_k, of->sd_k);
     bool past_unsure = past > SURE && past < 1 - SURE;
     bool measure_unsure = measure > SURE && measure < 1 - SURE;
     return past_unsure || !measure_unsure || !of->of->may_leave;
@@ -58,8 +58,8 @@ static bool about_past(const plan_effect *of)
 
 static double chance(const plan_effect *of)
 {
-    return about_past(of) ? outlook_past(of->of, of->rise_k, of->sd_k)
-                          : outlook_measure(of->of, of->rise_k, of->sd_k);
+    return about_past(of) ? loss_past(of->of, of->rise_k, of->sd_k)
+                          : loss_measure(of->of, of->rise_k, of->sd_k);
 }
 
 /* How many of the first are named: those that gain most, as long as they doubt the same. */

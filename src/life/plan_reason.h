@@ -2,14 +2,14 @@
 #ifndef SPOTFIELD_LIFE_PLAN_REASON_H
 #define SPOTFIELD_LIFE_PLAN_REASON_H
 
-#include "life/outlook.h"
+#include "life/expected_loss.h"
 #include "life/probe.h"
 #include "spotfield/plan.h"
 
 /* What one reading does for one part. */
 typedef struct plan_effect {
     const sf_part *part;
-    const outlook *of;
+    const loss_model *of;
     double rise_k, sd_k; /* today */
     double loss;         /* expected before the reading */
     double gain;         /* expected fall of that */

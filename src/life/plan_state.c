@@ -61,7 +61,7 @@ double plan_state_told_k2(const plan_state *of, size_t place, const plan_reading
 
 double plan_state_shown_k2(const plan_state *of, const plan_reading *reading)
 {
-    double sum_k2 = plan_state_told_k2(of, reading->place, reading) + reading->own_k2;
+    double sum_k2 = plan_state_told_k2(of, reading->place, reading) + reading->independent_k2;
     for (size_t k = 0; k < SF_COMMON_COUNT; k++)
         sum_k2 += reading->common_k[k] * plan_state_told_k2(of, of->places + k, reading);
     return sum_k2;

@@ -12,7 +12,7 @@
 typedef struct plan_reading {
     size_t place;
     double common_k[SF_COMMON_COUNT];
-    double own_k2;
+    double independent_k2;
 } plan_reading;
 
 /* Of the places of a joint rise, then the common errors in their standard deviations. */

@@ -138,7 +138,7 @@ static sf_status rule_again(const prospect_board *of, size_t index, const sf_wha
     if (status != SF_OK)
         return status;
     evidence found = evidence_gather(&set.part, &with, &set.job.policy);
-    findings now = part_findings(&set.job, &set.part, &found, result);
+    rule_inputs now = part_rule_inputs(&set.job, &set.part, &found, result);
     result->rule = rule_find(&now, &set.job.policy);
     result->verdict = rule_verdict(result->rule);
     return SF_OK;

@@ -25,7 +25,7 @@ typedef enum detail {
 } detail;
 
 /* No estimate of a case is told as better than 1 K. */
-static void add_temperature(text *into, const dossier *of)
+static void add_temperature(text *into, const part_context *of)
 {
     const sf_part_result *result = of->result;
     text_addf(into, "%.0f ± %.0f C", result->temp_c, fmax(result->temp_sd_k, 1));
@@ -33,7 +33,7 @@ static void add_temperature(text *into, const dossier *of)
         text_addf(into, " (above its %g C rating)", of->part->rated_c);
 }
 
-static void add_hours_run(text *into, const dossier *of)
+static void add_hours_run(text *into, const part_context *of)
 {
     number_add_grouped(into, of->ran.hours * of->part->duty);
     text_add(into, of->part->duty < 1 ? " h stressed" : " h");
@@ -44,7 +44,7 @@ static void add_hours_run(text *into, const dossier *of)
     }
 }
 
-static void add_assumed(text *into, const dossier *of)
+static void add_assumed(text *into, const part_context *of)
 {
     if (!of->result->endurance_assumed)
         return;
@@ -53,20 +53,20 @@ static void add_assumed(text *into, const dossier *of)
     text_addf(into, " h at %g C assumed)", of->part->rated_c);
 }
 
-static const char *life_word(const dossier *of)
+static const char *life_word(const part_context *of)
 {
     return of->result->endurance_assumed ? "life" : "rated life";
 }
 
 /* Whether the hours of life at one temperature are told: not where they are but the cap, nor where
  * the board has lived at several. */
-static bool life_told(const dossier *of)
+static bool life_told(const part_context *of)
 {
     return of->result->life_h < of->job->policy.life_cap_h && !of->lived->told;
 }
 
 /* "24,000 h of 18,100 h rated life at 62 ± 2 C: ". */
-static void add_life(text *into, const dossier *of)
+static void add_life(text *into, const part_context *of)
 {
     add_hours_run(into, of);
     if (life_told(of)) {
@@ -80,7 +80,7 @@ static void add_life(text *into, const dossier *of)
     text_add(into, " at ");
 }
 
-static void add_interval(text *into, const dossier *of)
+static void add_interval(text *into, const part_context *of)
 {
     if (of->result->used_high - of->result->used_low <= INTERVAL_TOLD)
         return;
@@ -91,7 +91,7 @@ static void add_interval(text *into, const dossier *of)
 
 /* "24,000 h of 18,100 h rated life at 62 ± 2 C: 133 % used (90 %: 105 to 168 %)", or without the
  * hours "62 ± 2 C: 133 % of its rated life used". */
-static void add_heat(text *into, const dossier *of, detail depth)
+static void add_heat(text *into, const part_context *of, detail depth)
 {
     if (of->asked.no_law) {
         add_temperature(into, of);
@@ -120,7 +120,7 @@ static void add_heat(text *into, const dossier *of, detail depth)
 
 /* "98 % sure it is past that", its rated life being named before, or a chance where that is less
  * likely than not. */
-static void add_past_life(text *into, const dossier *of)
+static void add_past_life(text *into, const part_context *of)
 {
     double past_life = of->result->past_life;
     if (past_life > SURE_MAX)
@@ -130,13 +130,13 @@ static void add_past_life(text *into, const dossier *of)
     text_add(into, past_life < 0.5 ? " chance it is past that" : " sure it is past that");
 }
 
-static void add_age(text *into, const dossier *of)
+static void add_age(text *into, const part_context *of)
 {
     text_addf(into, "%.0f years old (%g advised for seals)", floor(of->result->age_years),
               of->job->policy.seal_years);
 }
 
-static void add_left(text *into, const dossier *of)
+static void add_left(text *into, const part_context *of)
 {
     const sf_part_result *result = of->result;
     bool capped = result->left_h >= of->job->policy.life_cap_h;
@@ -155,7 +155,7 @@ static void add_left(text *into, const dossier *of)
     }
 }
 
-static void tell_evidence(text *into, const dossier *of, detail depth)
+static void tell_evidence(text *into, const part_context *of, detail depth)
 {
     (void)depth;
     add_evidence(into, of);
@@ -168,7 +168,7 @@ static void tell_evidence(text *into, const dossier *of, detail depth)
 }
 
 /* Old and critical is the reason by itself, and then comes first. */
-static void tell_critical(text *into, const dossier *of, detail depth)
+static void tell_critical(text *into, const part_context *of, detail depth)
 {
     text_add(into, "critical");
     if (of->asked.past_seal) {
@@ -185,7 +185,7 @@ static void tell_critical(text *into, const dossier *of, detail depth)
         add_meter_fine(into, of, "; the");
 }
 
-static void tell_past_life(text *into, const dossier *of, detail depth)
+static void tell_past_life(text *into, const part_context *of, detail depth)
 {
     add_heat(into, of, depth);
     text_add(into, ", ");
@@ -195,7 +195,7 @@ static void tell_past_life(text *into, const dossier *of, detail depth)
     add_meter_fine(into, of, "; yet the");
 }
 
-static void tell_doubt(text *into, const dossier *of, detail depth)
+static void tell_doubt(text *into, const part_context *of, detail depth)
 {
     add_heat(into, of, depth);
     text_add(into, ", ");
@@ -210,12 +210,13 @@ static void tell_doubt(text *into, const dossier *of, detail depth)
     }
     /* in a no-touch area, and close to one, nobody is sent with a probe */
     bool no_touch = can_method(of->job, of->part, SF_METHOD_THERMOCOUPLE_K) == SF_METHOD_INFRARED;
-    text_addf(into, "; read its can at (%.0f, %.0f)%s: under %.0f C on the bench clears it",
+    text_addf(into,
+              "; read its can at (%.0f, %.0f)%s: under %.0f C on the bench clears it",
               of->part->x_mm, of->part->y_mm, no_touch ? ", infrared only" : "",
               of->result->clear_below_c);
 }
 
-static void add_goal(text *into, const dossier *of)
+static void add_goal(text *into, const part_context *of)
 {
     text_add(into, ", ");
     add_hours(into, of->asked.left_h);
@@ -225,7 +226,7 @@ static void add_goal(text *into, const dossier *of)
 }
 
 /* What has been measured and found fine is to be measured again later, not now. */
-static void add_measuring(text *into, const dossier *of, detail depth)
+static void add_measuring(text *into, const part_context *of, detail depth)
 {
     if (!evidence_fine(&of->found, of->part)) {
         text_add(into, "; measure capacitance and ESR");
@@ -241,14 +242,14 @@ static void add_measuring(text *into, const dossier *of, detail depth)
 }
 
 /* The meter is against the rule of thumb, and the rule may be wrong. */
-static void add_question(text *into, const dossier *of)
+static void add_question(text *into, const part_context *of)
 {
     text_add(into, "; yet capacitance and ESR are good: are ");
     number_add_grouped(into, of->result->endurance_h);
     text_add(into, " h too few?");
 }
 
-static void tell_measure(text *into, const dossier *of, detail depth)
+static void tell_measure(text *into, const part_context *of, detail depth)
 {
     const sf_policy *policy = &of->job->policy;
     bool perhaps_past = of->result->past_life >= policy->past_life_check;
@@ -273,14 +274,14 @@ static void tell_measure(text *into, const dossier *of, detail depth)
         add_measuring(into, of, depth);
 }
 
-static void tell_unread(text *into, const dossier *of, detail depth)
+static void tell_unread(text *into, const part_context *of, detail depth)
 {
     add_heat(into, of, depth < DETAIL_HOURS ? depth : DETAIL_BARE);
     text_add(into, "; no reading on this piece of the board: read it before the part may stay");
 }
 
 /* The heat would let it stay. */
-static void tell_doubted(text *into, const dossier *of, detail depth)
+static void tell_doubted(text *into, const part_context *of, detail depth)
 {
     const sf_trust *trust = &of->result->trust;
     add_heat(into, of, depth < DETAIL_HOURS ? depth : DETAIL_BARE);
@@ -288,7 +289,7 @@ static void tell_doubted(text *into, const dossier *of, detail depth)
     text_add(into, trust->source ? "read the board at it again" : "read it again");
 }
 
-static void tell_leave(text *into, const dossier *of, detail depth)
+static void tell_leave(text *into, const part_context *of, detail depth)
 {
     add_heat(into, of, depth);
     if (of->asked.no_law) {
@@ -310,7 +311,7 @@ static void tell_leave(text *into, const dossier *of, detail depth)
         text_add(into, ", but little worn");
 }
 
-typedef void (*teller)(text *into, const dossier *of, detail depth);
+typedef void (*teller)(text *into, const part_context *of, detail depth);
 
 static const teller tellers[] = {
     [SF_RULE_EVIDENCE] = tell_evidence,   [SF_RULE_CRITICAL] = tell_critical,
@@ -319,7 +320,7 @@ static const teller tellers[] = {
     [SF_RULE_DOUBTED] = tell_doubted,     [SF_RULE_LEAVE] = tell_leave,
 };
 
-char *reason_write(const dossier *of)
+char *reason_write(const part_context *of)
 {
     text line = {0};
     for (int depth = DETAIL_ALL; depth >= DETAIL_LEAST; depth--) {

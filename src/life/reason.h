@@ -9,6 +9,6 @@
 #define REASON_LENGTH 150
 
 /* New text, seldom longer than REASON_LENGTH, freed with free(); NULL when memory is short. */
-char *reason_write(const dossier *of);
+char *reason_write(const part_context *of);
 
 #endif

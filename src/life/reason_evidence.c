@@ -5,7 +5,7 @@
 
 #include "life/words.h"
 
-static void add_reading(text *into, const dossier *of)
+static void add_reading(text *into, const part_context *of)
 {
     text_add(into, "reads ");
     add_quantity(into, of->part->measured_uf);
@@ -20,7 +20,7 @@ static void add_reading(text *into, const dossier *of)
     text_addf(into, ", limit -%g %%", of->part->tolerance_low_pct);
 }
 
-static void add_esr(text *into, const dossier *of)
+static void add_esr(text *into, const part_context *of)
 {
     text_add(into, "ESR ");
     add_quantity(into, of->part->measured_esr_ohm);
@@ -28,7 +28,7 @@ static void add_esr(text *into, const dossier *of)
     add_quantity(into, of->found.esr_limit_ohm);
 }
 
-static void add_leakage(text *into, const dossier *of)
+static void add_leakage(text *into, const part_context *of)
 {
     text_add(into, "leakage ");
     add_quantity(into, of->part->leakage_ua);
@@ -36,7 +36,7 @@ static void add_leakage(text *into, const dossier *of)
     add_quantity(into, of->found.leakage_limit_ua);
 }
 
-void add_evidence(text *into, const dossier *of)
+void add_evidence(text *into, const part_context *of)
 {
     const char *mark = "worn: ";
     if (of->found.damaged) {
@@ -60,7 +60,7 @@ void add_evidence(text *into, const dossier *of)
     }
 }
 
-void add_meter_fine(text *into, const dossier *of, const char *before)
+void add_meter_fine(text *into, const part_context *of, const char *before)
 {
     if (!evidence_fine(&of->found, of->part))
         return;
@@ -72,7 +72,7 @@ void add_meter_fine(text *into, const dossier *of, const char *before)
     }
 }
 
-void add_meter_doubts(text *into, const dossier *of)
+void add_meter_doubts(text *into, const part_context *of)
 {
     if (of->found.reads_high || of->found.reads_near_low) {
         text_add(into, ", reads ");

@@ -15,8 +15,7 @@
 
 bool sf_reading_doubted(const sf_reading_fit *fit)
 {
-    return fit->gross >= GROSS_HELD || sf_reading_misfits(fit) ||
-           fit->alone > SCORE_OUTLYING;
+    return fit->gross >= GROSS_HELD || sf_reading_misfits(fit) || fit->alone > SCORE_OUTLYING;
 }
 
 bool sf_source_doubted(const sf_source_fit *source)

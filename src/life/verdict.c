@@ -18,7 +18,7 @@ const char *sf_verdict_text(sf_verdict verdict)
 
 /* Whether only capacitance and ESR can tell. A comparison with NAN is false, so that what is not
  * known asks for nothing but through isnan. */
-static bool asks_for_meter(const findings *of, const sf_policy *policy)
+static bool asks_for_meter(const rule_inputs *of, const sf_policy *policy)
 {
     if (of->doubtful_reading)
         return true;
@@ -31,7 +31,7 @@ static bool asks_for_meter(const findings *of, const sf_policy *policy)
     return of->past_seal && of->used >= policy->used_middling;
 }
 
-sf_rule rule_find(const findings *of, const sf_policy *policy)
+sf_rule rule_find(const rule_inputs *of, const sf_policy *policy)
 {
     if (of->worn)
         return SF_RULE_EVIDENCE;

@@ -7,7 +7,7 @@
 #include "spotfield/life.h"
 
 /* All that the rules ask about. A number that is not known is NAN. */
-typedef struct findings {
+typedef struct rule_inputs {
     bool worn;              /* by meter or eye */
     bool critical;          /* its failure takes something irreplaceable with it */
     bool past_seal;         /* older than the seals' guidance */
@@ -22,10 +22,10 @@ typedef struct findings {
     double past_life;
     double left_h; /* of board hours */
     double goal_h;
-} findings;
+} rule_inputs;
 
 /* The first rule that applies. */
-sf_rule rule_find(const findings *of, const sf_policy *policy);
+sf_rule rule_find(const rule_inputs *of, const sf_policy *policy);
 
 sf_verdict rule_verdict(sf_rule rule);
 

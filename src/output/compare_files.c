@@ -67,7 +67,7 @@ static sf_status draw_change(compared *shown, const sf_picture_options *options)
     return status;
 }
 
-static sf_status write_all(const compared *shown, const char *folder, sf_complaints *complaints)
+static sf_status write_all(const compared *shown, const char *folder, sf_diagnostics *diagnostics)
 {
     text table = {0}, page = {0};
     compare_csv(shown, &table);
@@ -77,9 +77,9 @@ static sf_status write_all(const compared *shown, const char *folder, sf_complai
                                       {"compare.html", page.bytes, page.length}};
     sf_status status = SF_ERROR_MEMORY;
     if (table.failed || page.failed)
-        sf_complain(complaints, SF_ERROR, "compare.html", 0, "", sf_status_text(status), "");
+        sf_diagnose(diagnostics, SF_ERROR, "compare.html", 0, "", sf_status_text(status), "");
     else
-        status = result_set_write(folder, blocks, FILES, complaints);
+        status = result_set_write(folder, blocks, FILES, diagnostics);
     text_clear(&table);
     text_clear(&page);
     return status;
@@ -87,14 +87,14 @@ static sf_status write_all(const compared *shown, const char *folder, sf_complai
 
 sf_status sf_comparison_write(const sf_comparison *comparison, const sf_outcome *before,
                               const sf_outcome *after, const sf_picture_options *picture,
-                              const char *folder, sf_complaints *complaints)
+                              const char *folder, sf_diagnostics *diagnostics)
 {
     compared shown = {.found = comparison, .before = before, .after = after};
     sf_status status = draw_change(&shown, picture);
     if (status == SF_OK)
-        status = write_all(&shown, folder, complaints);
+        status = write_all(&shown, folder, diagnostics);
     else
-        sf_complain(complaints, SF_ERROR, "difference.png", 0, "", sf_status_text(status), "");
+        sf_diagnose(diagnostics, SF_ERROR, "difference.png", 0, "", sf_status_text(status), "");
     free(shown.png);
     return status;
 }

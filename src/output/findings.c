@@ -308,7 +308,7 @@ static void add_parts(listing *into)
 
 /* --- pieces of board --- */
 
-static void stretch(extent *over, sf_point at, double share)
+static void chunk(extent *over, sf_point at, double share)
 {
     over->least_x_mm = fmin(over->least_x_mm, at.x_mm);
     over->most_x_mm = fmax(over->most_x_mm, at.x_mm);
@@ -328,7 +328,7 @@ static extent measure(const sf_field *field, size_t piece, size_t *cells)
         sf_point at = cell_centre(&grid, cell);
         if (grid.inside[cell] &&
             (piece == SF_NO_ZONE || sf_field_piece(field, at.x_mm, at.y_mm) == piece))
-            stretch(&found, at, 1 / (double)++*cells);
+            chunk(&found, at, 1 / (double)++*cells);
     }
     return found;
 }
@@ -423,10 +423,10 @@ sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings, 
     add_sources(&made);
     add_grades(&made);
     add_parts(&made);
-    const sf_yardstick *better = yardstick_that_wins(outcome);
+    const sf_reference *better = reference_that_wins(outcome);
     if (better)
         add_words(&made, "readings", no_one,
-                  text_format("The yardstick %s predicts the readings better than the map",
+                  text_format("The reference model %s predicts the readings better than the map",
                               better->model));
     if (made.failed) {
         sf_findings_free(made.items, made.count);

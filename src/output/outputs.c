@@ -42,7 +42,7 @@ const sf_output *sf_outputs(void)
 }
 
 sf_status sf_outcome_write(const sf_outcome *outcome, const sf_pictures *pictures,
-                           const char *folder, sf_complaints *complaints)
+                           const char *folder, sf_diagnostics *diagnostics)
 {
     text contents[OUTPUT_COUNT] = {{0}};
     file_block blocks[OUTPUT_COUNT];
@@ -54,7 +54,7 @@ sf_status sf_outcome_write(const sf_outcome *outcome, const sf_pictures *picture
             report_html(outcome, pictures, &contents[i]);
         blocks[i] = (file_block){faces[i].name, contents[i].bytes, contents[i].length};
         if (contents[i].failed) {
-            sf_complain(complaints, SF_ERROR, faces[i].name, 0, "", "memory is short", "");
+            sf_diagnose(diagnostics, SF_ERROR, faces[i].name, 0, "", "memory is short", "");
             status = SF_ERROR_MEMORY;
         }
     }
@@ -63,7 +63,7 @@ sf_status sf_outcome_write(const sf_outcome *outcome, const sf_pictures *picture
     blocks[DOUBT].bytes = pictures->doubt_png;
     blocks[DOUBT].count = pictures->doubt_png_size;
     if (status == SF_OK)
-        status = result_set_write(folder, blocks, OUTPUT_COUNT, complaints);
+        status = result_set_write(folder, blocks, OUTPUT_COUNT, diagnostics);
     for (size_t i = 0; i < OUTPUT_COUNT; i++)
         text_clear(&contents[i]);
     return status;

@@ -5,8 +5,8 @@
 
 #include "core/memory.h"
 #include "core/number.h"
+#include "core/parallel.h"
 #include "core/text.h"
-#include "core/together.h"
 #include "spotfield/output.h"
 #include "survey/facts.h"
 
@@ -118,7 +118,7 @@ static sf_status draw_picture(void *given)
 }
 
 sf_status sf_outcome_draw(const sf_outcome *outcome, const sf_picture_options *options,
-                          sf_pictures *pictures, sf_complaints *complaints)
+                          sf_pictures *pictures, sf_diagnostics *diagnostics)
 {
     lettering letters = {0};
     sf_status status = SF_ERROR_MEMORY;
@@ -127,13 +127,13 @@ sf_status sf_outcome_draw(const sf_outcome *outcome, const sf_picture_options *o
         picture both[2] = {heat_picture(outcome, &letters, options)}, *heat = &both[0],
                 *doubt = &both[1];
         *doubt = doubt_picture(heat, outcome->field);
-        status = together(draw_picture, both, 2, sizeof *both);
+        status = parallel_for(draw_picture, both, 2, sizeof *both);
         *pictures = (sf_pictures){heat->png, heat->size, doubt->png, doubt->size, heat->frame};
     }
     clear_letters(&letters);
     if (status != SF_OK) {
         sf_pictures_clear(pictures);
-        sf_complain(complaints, SF_ERROR, "", 0, "drawing the pictures", sf_status_text(status),
+        sf_diagnose(diagnostics, SF_ERROR, "", 0, "drawing the pictures", sf_status_text(status),
                     "");
     }
     return status;

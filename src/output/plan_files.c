@@ -120,7 +120,7 @@ static sf_status draw_plan(const sf_plan *plan, const sf_job *job,
 
 sf_status sf_plan_write(const sf_plan *plan, const sf_job *job, const sf_observation *observations,
                         size_t observation_count, const sf_picture_options *picture,
-                        const char *folder, sf_complaints *complaints)
+                        const char *folder, sf_diagnostics *diagnostics)
 {
     text table = {0}, page = {0};
     worksheet sheet = {.job = job, .plan = plan};
@@ -138,9 +138,9 @@ sf_status sf_plan_write(const sf_plan *plan, const sf_job *job, const sf_observa
     blocks[2].bytes = page.bytes;
     blocks[2].count = page.length;
     if (status == SF_OK)
-        status = result_set_write(folder, blocks, FILES, complaints);
+        status = result_set_write(folder, blocks, FILES, diagnostics);
     else
-        sf_complain(complaints, SF_ERROR, "plan.png", 0, "", sf_status_text(status), "");
+        sf_diagnose(diagnostics, SF_ERROR, "plan.png", 0, "", sf_status_text(status), "");
     free((void *)blocks[1].bytes);
     free(sheet.png);
     text_clear(&table);

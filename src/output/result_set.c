@@ -19,10 +19,10 @@
 
 /* --- what is no result --- */
 
-static sf_status refuse(sf_complaints *complaints, const char *path, const char *what,
+static sf_status refuse(sf_diagnostics *diagnostics, const char *path, const char *what,
                         const char *expected)
 {
-    sf_complain(complaints, SF_ERROR, path, 0, "", what, expected);
+    sf_diagnose(diagnostics, SF_ERROR, path, 0, "", what, expected);
     return SF_ERROR_WRITE;
 }
 
@@ -62,7 +62,7 @@ static bool begins_alike(const char *path, const file_block *block)
 typedef struct check {
     const char *folder;
     bool vouched; /* a table is a result: pictures and pages beside it are taken for results too */
-    sf_complaints *complaints;
+    sf_diagnostics *diagnostics;
 } check;
 
 static sf_status check_name(check *of, const file_block *block)
@@ -76,7 +76,7 @@ static sf_status check_name(check *of, const file_block *block)
         bool ours = is_table(block) ? begins_alike(path, block) : of->vouched;
         of->vouched = of->vouched || ours;
         if (!ours)
-            status = refuse(of->complaints, path,
+            status = refuse(of->diagnostics, path,
                             "is not a result of an earlier run, so it is not replaced",
                             "another folder for the results, or this one without that file");
     }
@@ -86,9 +86,9 @@ static sf_status check_name(check *of, const file_block *block)
 
 /* Tables first: they speak for the others. */
 static sf_status check_names(const char *folder, const file_block *blocks, size_t count,
-                             sf_complaints *complaints)
+                             sf_diagnostics *diagnostics)
 {
-    check of = {folder, false, complaints};
+    check of = {folder, false, diagnostics};
     sf_status status = SF_OK;
     for (size_t i = 0; i < count && status == SF_OK; i++)
         if (is_table(&blocks[i]))
@@ -100,7 +100,7 @@ static sf_status check_names(const char *folder, const file_block *blocks, size_
 }
 
 static sf_status check_folder(const char *folder, const file_block *blocks, size_t count,
-                              sf_complaints *complaints)
+                              sf_diagnostics *diagnostics)
 {
     char *board = path_join(folder, "board.csv");
     if (!board)
@@ -108,9 +108,9 @@ static sf_status check_folder(const char *folder, const file_block *blocks, size
     bool is_job = access(board, F_OK) == 0;
     free(board);
     if (is_job)
-        return refuse(complaints, folder, "a job is in this folder: its files would be replaced",
+        return refuse(diagnostics, folder, "a job is in this folder: its files would be replaced",
                       "another folder for the results");
-    return check_names(folder, blocks, count, complaints);
+    return check_names(folder, blocks, count, diagnostics);
 }
 
 /* --- one run at a time --- */
@@ -149,61 +149,61 @@ static int lock_folder(const char *folder)
 /* The folder is there; `real` is its path without links, NULL where no lock keeps others out of it.
  */
 static sf_status write_locked(const char *folder, const char *real, const file_block *blocks,
-                              size_t count, sf_complaints *complaints)
+                              size_t count, sf_diagnostics *diagnostics)
 {
-    sf_status status = check_folder(folder, blocks, count, complaints);
+    sf_status status = check_folder(folder, blocks, count, diagnostics);
     if (status == SF_OK && real) {
-        staging_tidy(real, complaints);
-        if (folder_exchange(real, blocks, count, complaints))
+        staging_tidy(real, diagnostics);
+        if (folder_exchange(real, blocks, count, diagnostics))
             return SF_OK;
     }
-    return status == SF_OK ? atomic_write(folder, blocks, count, complaints) : status;
+    return status == SF_OK ? atomic_write(folder, blocks, count, diagnostics) : status;
 }
 
 static sf_status write_into(const char *folder, const file_block *blocks, size_t count,
-                            sf_complaints *complaints)
+                            sf_diagnostics *diagnostics)
 {
     char *real = realpath(folder, NULL);
     int lock = real ? lock_folder(real) : NO_LOCK;
     sf_status status =
         lock == STILL_LOCKED
-            ? refuse(complaints, folder, "another run is writing there and does not end", "")
-            : write_locked(folder, lock == NO_LOCK ? NULL : real, blocks, count, complaints);
+            ? refuse(diagnostics, folder, "another run is writing there and does not end", "")
+            : write_locked(folder, lock == NO_LOCK ? NULL : real, blocks, count, diagnostics);
     if (lock >= 0)
         close(lock);
     free(real);
     return status;
 }
 
-static sf_status refuse_folder(sf_complaints *complaints, const char *folder, int error)
+static sf_status refuse_folder(sf_diagnostics *diagnostics, const char *folder, int error)
 {
     char words[192];
     snprintf(words, sizeof words, "the folder cannot be made: %s", reason_of(error).words);
-    return error == ENOMEM ? SF_ERROR_MEMORY : refuse(complaints, folder, words, "");
+    return error == ENOMEM ? SF_ERROR_MEMORY : refuse(diagnostics, folder, words, "");
 }
 
 static void tell_of_left(void *context, const char *path, int error)
 {
     char words[192];
     snprintf(words, sizeof words, "is left over and can be removed: %s", reason_of(error).words);
-    sf_complain(context, SF_WARNING, path, 0, "", words, "");
+    sf_diagnose(context, SF_WARNING, path, 0, "", words, "");
 }
 
 sf_status result_set_write(const char *folder, const file_block *blocks, size_t count,
-                           sf_complaints *complaints)
+                           sf_diagnostics *diagnostics)
 {
     folders made = {0};
-    size_t errors = complaints->error_count;
+    size_t errors = diagnostics->error_count;
     sf_status status;
     int error = folders_make(&made, folder);
     if (error == 0) /* before there is a result in them, so that a failure leaves none */
         error = folders_settle(&made);
-    status = error != 0 ? refuse_folder(complaints, folder, error)
-                        : write_into(folder, blocks, count, complaints);
-    if (status == SF_ERROR_MEMORY && complaints->error_count == errors)
-        sf_complain(complaints, SF_ERROR, folder, 0, "", "memory is short", "");
+    status = error != 0 ? refuse_folder(diagnostics, folder, error)
+                        : write_into(folder, blocks, count, diagnostics);
+    if (status == SF_ERROR_MEMORY && diagnostics->error_count == errors)
+        sf_diagnose(diagnostics, SF_ERROR, folder, 0, "", "memory is short", "");
     if (status != SF_OK)
-        folders_unmake(&made, tell_of_left, complaints);
+        folders_unmake(&made, tell_of_left, diagnostics);
     folders_clear(&made);
     return status;
 }

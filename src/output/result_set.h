@@ -14,6 +14,6 @@
  * "Result files"), the files are put in place one by one. What killed runs have left is cleared
  * away. */
 sf_status result_set_write(const char *folder, const file_block *blocks, size_t count,
-                           sf_complaints *complaints);
+                           sf_diagnostics *diagnostics);
 
 #endif

@@ -87,12 +87,12 @@ static bool carry(void *context, const char *name)
 static bool lay_out(const char *folder, const char *stage, const struct stat *about,
                     const file_block *blocks, size_t count)
 {
-    sf_complaints dropped = {0};
+    sf_diagnostics dropped = {0};
     bool done = for_each_name(folder, carry, &(pair){folder, stage}) &&
                 atomic_write(stage, blocks, count, &dropped) == SF_OK && dropped.count == 0 &&
                 chown(stage, (uid_t)-1, about->st_gid) == 0 &&
                 chmod(stage, about->st_mode & 07777) == 0 && folder_reach_disk(stage) == 0;
-    sf_complaints_clear(&dropped);
+    sf_diagnostics_clear(&dropped);
     return done;
 }
 
@@ -144,14 +144,14 @@ static bool may_go(const char *name)
 typedef struct removal {
     pair folders;
     bool moves; /* what is in neither is moved over; otherwise it stays where it is */
-    sf_complaints *complaints;
+    sf_diagnostics *diagnostics;
 } removal;
 
-static void tell_of_left(sf_complaints *complaints, const char *path, int error)
+static void tell_of_left(sf_diagnostics *diagnostics, const char *path, int error)
 {
     char words[192];
     snprintf(words, sizeof words, "is left over and can be removed: %s", reason_of(error).words);
-    sf_complain(complaints, SF_WARNING, path, 0, "", words, "");
+    sf_diagnose(diagnostics, SF_WARNING, path, 0, "", words, "");
 }
 
 /* Results go, and second names; never what somebody has put there meanwhile. */
@@ -163,7 +163,7 @@ static bool remove_name(void *context, const char *name)
     if (paths_make(&of->folders, name, &at)) {
         if (may_go(name) || is_twin(&at)) {
             if (unlink(at.from) != 0)
-                tell_of_left(of->complaints, at.from, errno);
+                tell_of_left(of->diagnostics, at.from, errno);
         } else if (of->moves && lstat(at.to, &about) != 0 && errno == ENOENT) {
             (void)!rename(at.from, at.to);
         }
@@ -176,7 +176,7 @@ static void remove_folder(removal of)
 {
     for_each_name(of.folders.from, remove_name, &of);
     if (rmdir(of.folders.from) != 0)
-        tell_of_left(of.complaints, of.folders.from, errno);
+        tell_of_left(of.diagnostics, of.folders.from, errno);
 }
 
 /* --- */
@@ -195,7 +195,7 @@ static char *parent_of(const char *folder)
 }
 
 static bool exchange_by(const char *folder, const char *parent, const char *stage,
-                        const file_block *blocks, size_t count, sf_complaints *complaints)
+                        const file_block *blocks, size_t count, sf_diagnostics *diagnostics)
 {
     struct stat about;
     if (!is_ours(folder, &about) || mkdir(stage, 0700) != 0)
@@ -203,19 +203,19 @@ static bool exchange_by(const char *folder, const char *parent, const char *stag
     bool done = lay_out(folder, stage, &about, blocks, count) && exchange_names(stage, folder);
     if (done && folder_reach_disk(parent) != 0)
         done = !exchange_names(stage, folder);
-    remove_folder((removal){{stage, folder}, done, complaints});
+    remove_folder((removal){{stage, folder}, done, diagnostics});
     return done;
 }
 
 bool folder_exchange(const char *folder, const file_block *blocks, size_t count,
-                     sf_complaints *complaints)
+                     sf_diagnostics *diagnostics)
 {
     if (!name_of(folder) || stand_inside(folder))
         return false;
     char *parent = parent_of(folder);
     char *stage = text_format("%.*s.%s.%ld" STAGE_ENDING, (int)(name_of(folder) - folder), folder,
                               name_of(folder), (long)getpid());
-    bool done = parent && stage && exchange_by(folder, parent, stage, blocks, count, complaints);
+    bool done = parent && stage && exchange_by(folder, parent, stage, blocks, count, diagnostics);
     free(stage);
     free(parent);
     return done;
@@ -225,7 +225,7 @@ bool folder_exchange(const char *folder, const file_block *blocks, size_t count,
 
 typedef struct tidying {
     const char *folder, *parent, *name;
-    sf_complaints *complaints;
+    sf_diagnostics *diagnostics;
 } tidying;
 
 static bool tidy_stage(void *context, const char *name)
@@ -235,7 +235,7 @@ static bool tidy_stage(void *context, const char *name)
     struct stat about;
     if (before && stage && has_number(name, before, STAGE_ENDING) && lstat(stage, &about) == 0 &&
         S_ISDIR(about.st_mode))
-        remove_folder((removal){{stage, of->folder}, false, of->complaints});
+        remove_folder((removal){{stage, of->folder}, false, of->diagnostics});
     free(stage);
     free(before);
     return true;
@@ -251,12 +251,12 @@ static bool tidy_file(void *context, const char *name)
     return true;
 }
 
-void staging_tidy(const char *folder, sf_complaints *complaints)
+void staging_tidy(const char *folder, sf_diagnostics *diagnostics)
 {
     char *parent = name_of(folder) ? parent_of(folder) : NULL;
     if (!parent)
         return;
-    tidying of = {folder, parent, name_of(folder), complaints};
+    tidying of = {folder, parent, name_of(folder), diagnostics};
     for_each_name(parent, tidy_stage, &of);
     for_each_name(folder, tidy_file, &of);
     free(parent);

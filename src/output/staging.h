@@ -12,10 +12,10 @@
  * it, or it holds anything but plain files. What
  * the system does not let go, then or after success, is a warning. */
 bool folder_exchange(const char *folder, const file_block *blocks, size_t count,
-                     sf_complaints *complaints);
+                     sf_diagnostics *diagnostics);
 
 /* Removes what killed runs have left beside and inside the folder. Only while no other run is at
  * work there. What holds files that are nowhere else stays, and is a warning. */
-void staging_tidy(const char *folder, sf_complaints *complaints);
+void staging_tidy(const char *folder, sf_diagnostics *diagnostics);
 
 #endif

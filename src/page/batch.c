@@ -46,7 +46,7 @@ static bool is_as_read(const void *context, const file_block *block, const char 
     return file_holds(path, of->before.bytes, of->before.length);
 }
 
-sf_status batch_write(const batch *all, const file_block *beside, sf_complaints *complaints)
+sf_status batch_write(const batch *all, const file_block *beside, sf_diagnostics *diagnostics)
 {
     file_block blocks[JOB_FILES + 1];
     size_t count = 0, first = beside ? 1 : 0;
@@ -58,7 +58,7 @@ sf_status batch_write(const batch *all, const file_block *beside, sf_complaints 
             blocks[count++] = (file_block){job_files[file].name, of->now.bytes, of->now.size};
     }
     const atomic_guard guard = {is_as_read, all};
-    return count > first ? atomic_replace(all->folder, blocks, count, &guard, complaints) : SF_OK;
+    return count > first ? atomic_replace(all->folder, blocks, count, &guard, diagnostics) : SF_OK;
 }
 
 void batch_forget(batch *all)

@@ -30,7 +30,7 @@ sf_status batch_add_needed(batch *all);
 /* Writes all that were changed; nothing where there are none. `beside` (may be NULL) is written
  * with them, before them. SF_ERROR_DATA, with nothing written, where one is no longer on the disk
  * as it was read; else the errors of atomic_write. */
-sf_status batch_write(const batch *all, const file_block *beside, sf_complaints *complaints);
+sf_status batch_write(const batch *all, const file_block *beside, sf_diagnostics *diagnostics);
 
 void batch_forget(batch *all);
 

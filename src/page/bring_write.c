@@ -167,7 +167,7 @@ static bool is_whole(const json_t *ops, const bring_counts *counts)
     return ops && rows == counts->parts + counts->sources + counts->readings;
 }
 
-static sf_status apply(const bring *of, const json_t *ops, sf_complaints *complaints)
+static sf_status apply(const bring *of, const json_t *ops, sf_diagnostics *diagnostics)
 {
     history kept;
     json_t *conflict = NULL;
@@ -177,9 +177,9 @@ static sf_status apply(const bring *of, const json_t *ops, sf_complaints *compla
         return status;
     status = history_fit(&kept, of->folder, &dropped);
     if (status == SF_OK)
-        status = edits_apply(of->folder, ops, "bring files", &kept, &conflict, complaints);
+        status = edits_apply(of->folder, ops, "bring files", &kept, &conflict, diagnostics);
     if (status == SF_ERROR_DATA && conflict &&
-        sf_complain(complaints, SF_ERROR, json_string_value(json_object_get(conflict, "file")), 0,
+        sf_diagnose(diagnostics, SF_ERROR, json_string_value(json_object_get(conflict, "file")), 0,
                     "", json_string_value(json_object_get(conflict, "why")), "") != SF_OK)
         status = SF_ERROR_MEMORY;
     json_decref(conflict);
@@ -187,7 +187,7 @@ static sf_status apply(const bring *of, const json_t *ops, sf_complaints *compla
     return status;
 }
 
-sf_status bring_write(const bring *of, const char *method, sf_complaints *complaints)
+sf_status bring_write(const bring *of, const char *method, sf_diagnostics *diagnostics)
 {
     bring_counts counts = bring_count(of);
     if (counts.parts + counts.sources + counts.readings == 0)
@@ -196,9 +196,9 @@ sf_status bring_write(const bring *of, const char *method, sf_complaints *compla
     job_lock lock = {-1, -1};
     sf_status status = is_whole(ops, &counts) ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
-        status = job_lock_take(of->folder, &lock, complaints);
+        status = job_lock_take(of->folder, &lock, diagnostics);
     if (status == SF_OK) {
-        status = apply(of, ops, complaints);
+        status = apply(of, ops, diagnostics);
         job_lock_release(&lock);
     }
     json_decref(ops);

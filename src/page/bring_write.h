@@ -14,6 +14,6 @@ bring_counts bring_count(const bring *of);
 /* Adds rows for what the job has not, all of it or nothing. `method` as readings.csv has it.
  * SF_ERROR_MISSING where a page has the job open (told), SF_ERROR_DATA where a file of the job is
  * no table of it (told), SF_ERROR_WRITE, SF_ERROR_MEMORY. */
-sf_status bring_write(const bring *of, const char *method, sf_complaints *complaints);
+sf_status bring_write(const bring *of, const char *method, sf_diagnostics *diagnostics);
 
 #endif

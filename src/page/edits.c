@@ -82,21 +82,21 @@ static sf_status take_step(work *at)
 /* --- on the disk --- */
 
 /* Where the history cannot be written the job goes on without it. */
-static sf_status write_all(const work *at, history *after, sf_complaints *complaints)
+static sf_status write_all(const work *at, history *after, sf_diagnostics *diagnostics)
 {
     if (!after->outlives)
-        return batch_write(&at->files, NULL, complaints);
+        return batch_write(&at->files, NULL, diagnostics);
     char *words = history_text(after);
     if (!words)
         return SF_ERROR_MEMORY;
     file_block block = {HISTORY_NAME, words, strlen(words)};
-    sf_complaints dropped = {0};
+    sf_diagnostics dropped = {0};
     sf_status status = batch_write(&at->files, &block, &dropped);
     free(words);
-    sf_complaints_clear(&dropped);
+    sf_diagnostics_clear(&dropped);
     if (status != SF_ERROR_WRITE)
         return status;
-    status = batch_write(&at->files, NULL, complaints);
+    status = batch_write(&at->files, NULL, diagnostics);
     if (status == SF_OK) {
         after->outlives = false;
         history_note(after, text_format("%s in the folder of the job cannot be written: undo ends "
@@ -107,14 +107,14 @@ static sf_status write_all(const work *at, history *after, sf_complaints *compla
 }
 
 /* Writes the files with the history as it will be, which then is the history. */
-static sf_status move_on(work *at, json_t *step, sf_complaints *complaints)
+static sf_status move_on(work *at, json_t *step, sf_diagnostics *diagnostics)
 {
     history after;
     sf_status status =
         step ? history_with(at->kept, step, &after) : history_moved(at->kept, at->way, &after);
     if (status != SF_OK)
         return status;
-    status = write_all(at, &after, complaints);
+    status = write_all(at, &after, diagnostics);
     if (status == SF_OK)
         history_replace(at->kept, &after);
     else
@@ -122,16 +122,16 @@ static sf_status move_on(work *at, json_t *step, sf_complaints *complaints)
     return status;
 }
 
-static sf_status keep(work *at, sf_complaints *complaints)
+static sf_status keep(work *at, sf_diagnostics *diagnostics)
 {
     if (!at->ops)
-        return move_on(at, NULL, complaints);
+        return move_on(at, NULL, diagnostics);
     json_t *step = step_make(&at->files, at->label);
     sf_status status = SF_ERROR_MEMORY;
     if (step && step_is_empty(step))
-        status = batch_write(&at->files, NULL, complaints);
+        status = batch_write(&at->files, NULL, diagnostics);
     else if (step)
-        status = move_on(at, step, complaints);
+        status = move_on(at, step, diagnostics);
     json_decref(step);
     return status;
 }
@@ -145,15 +145,15 @@ static const char *first_changed(const batch *all)
     return job_files[file].name;
 }
 
-static sf_status try_once(work *at, sf_complaints *complaints)
+static sf_status try_once(work *at, sf_diagnostics *diagnostics)
 {
     batch_forget(&at->files);
     sf_status status = at->ops ? take_ops(at) : take_step(at);
     if (status == SF_OK && at->ops) {
-        status = no_touch_check(&at->files, complaints);
+        status = no_touch_check(&at->files, diagnostics);
         at->refused = status == SF_ERROR_DATA;
     }
-    return status == SF_OK ? keep(at, complaints) : status;
+    return status == SF_OK ? keep(at, diagnostics) : status;
 }
 
 static bool is_overtaken(const work *at, sf_status status)
@@ -163,14 +163,14 @@ static bool is_overtaken(const work *at, sf_status status)
 
 /* Another program may write between our reading and our writing: then all is done anew. One that
  * never rests is told of. */
-static sf_status run(work *at, json_t **conflict, sf_complaints *complaints)
+static sf_status run(work *at, json_t **conflict, sf_diagnostics *diagnostics)
 {
     enum { TRIES = 100 };
     const struct timespec pause = {.tv_nsec = 5000000};
-    sf_status status = try_once(at, complaints);
+    sf_status status = try_once(at, diagnostics);
     for (int again = 1; is_overtaken(at, status) && again < TRIES; again++) {
         nanosleep(&pause, NULL);
-        status = try_once(at, complaints);
+        status = try_once(at, diagnostics);
     }
     if (is_overtaken(at, status))
         status = tell_conflict(at, first_changed(&at->files), NULL,
@@ -181,16 +181,16 @@ static sf_status run(work *at, json_t **conflict, sf_complaints *complaints)
 }
 
 sf_status edits_apply(const char *folder, const json_t *ops, const char *label, history *kept,
-                      json_t **conflict, sf_complaints *complaints)
+                      json_t **conflict, sf_diagnostics *diagnostics)
 {
     work at = {.files = {.folder = folder}, .ops = ops, .label = label, .kept = kept};
     *conflict = NULL;
-    return ops ? run(&at, conflict, complaints) : SF_ERROR_ARGUMENT;
+    return ops ? run(&at, conflict, diagnostics) : SF_ERROR_ARGUMENT;
 }
 
 sf_status edits_step(const char *folder, direction way, history *kept, json_t **conflict,
-                     sf_complaints *complaints)
+                     sf_diagnostics *diagnostics)
 {
     work at = {.files = {.folder = folder}, .way = way, .kept = kept};
-    return run(&at, conflict, complaints);
+    return run(&at, conflict, diagnostics);
 }

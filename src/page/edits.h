@@ -7,7 +7,7 @@
 #include <jansson.h>
 
 #include "page/history.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/status.h"
 
 /* Makes all changes of the array `ops`, or none, and adds them to the history as one step with the
@@ -25,11 +25,11 @@
  * SF_ERROR_WRITE, SF_ERROR_MEMORY, SF_ERROR_MISSING (a file cannot be read). The history is as it
  * was then. */
 sf_status edits_apply(const char *folder, const json_t *ops, const char *label, history *kept,
-                      json_t **conflict, sf_complaints *complaints);
+                      json_t **conflict, sf_diagnostics *diagnostics);
 
 /* Takes the next step of the history on the files. SF_ERROR_ARGUMENT where there is none,
  * SF_ERROR_DATA with a conflict where a file is not as the step left it; else as above. */
 sf_status edits_step(const char *folder, direction way, history *kept, json_t **conflict,
-                     sf_complaints *complaints);
+                     sf_diagnostics *diagnostics);
 
 #endif

@@ -123,20 +123,20 @@ bool job_file_is_there(const char *folder, size_t file)
 }
 
 sf_status job_read_settled(const char *folder,
-                           sf_status (*read)(const char *, sf_job **, sf_complaints *),
-                           sf_job **job, uint64_t *stamp, sf_complaints *complaints)
+                           sf_status (*read)(const char *, sf_job **, sf_diagnostics *),
+                           sf_job **job, uint64_t *stamp, sf_diagnostics *diagnostics)
 {
     enum { TRIES = 5 };
     *stamp = job_files_stamp(folder);
-    sf_status status = read(folder, job, complaints);
+    sf_status status = read(folder, job, diagnostics);
     for (int again = 1; again < TRIES; again++) {
         uint64_t now = job_files_stamp(folder);
         if (now == *stamp)
             break;
         *stamp = now;
         sf_job_free(*job);
-        sf_complaints_clear(complaints);
-        status = read(folder, job, complaints);
+        sf_diagnostics_clear(diagnostics);
+        status = read(folder, job, diagnostics);
     }
     return status;
 }

@@ -42,7 +42,7 @@ uint64_t job_files_stamp(const char *folder);
 /* Reads a job, and again where its files have changed meanwhile, so that it is of one moment, whose
  * stamp *stamp is. `read` is sf_job_read or sf_job_read_to_plan, and as they answer. */
 sf_status job_read_settled(const char *folder,
-                           sf_status (*read)(const char *, sf_job **, sf_complaints *),
-                           sf_job **job, uint64_t *stamp, sf_complaints *complaints);
+                           sf_status (*read)(const char *, sf_job **, sf_diagnostics *),
+                           sf_job **job, uint64_t *stamp, sf_diagnostics *diagnostics);
 
 #endif

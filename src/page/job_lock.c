@@ -33,7 +33,7 @@ static bool is_named(int folder, int descriptor)
            opened.st_dev == named.st_dev && opened.st_ino == named.st_ino;
 }
 
-static void tell_other(int descriptor, sf_complaints *complaints)
+static void tell_other(int descriptor, sf_diagnostics *diagnostics)
 {
     char signature[96] = "";
     ssize_t count = pread(descriptor, signature, sizeof signature - 1, 0);
@@ -41,7 +41,7 @@ static void tell_other(int descriptor, sf_complaints *complaints)
     signature[strcspn(signature, "\r\n")] = '\0';
     char *words =
         text_format("another page has this job open%s%s", signature[0] ? ": " : "", signature);
-    sf_complain(complaints, SF_ERROR, "", 0, "", words ? words : "another page has this job open",
+    sf_diagnose(diagnostics, SF_ERROR, "", 0, "", words ? words : "another page has this job open",
                 "one page for a job: end the other one, or go on in its window");
     free(words);
 }
@@ -64,7 +64,7 @@ static int lock_file(int folder, int *descriptor)
     return EAGAIN;
 }
 
-sf_status job_lock_take(const char *folder, job_lock *of, sf_complaints *complaints)
+sf_status job_lock_take(const char *folder, job_lock *of, sf_diagnostics *diagnostics)
 {
     int descriptor = -1, opened = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     *of = (job_lock){-1, -1};
@@ -77,7 +77,7 @@ sf_status job_lock_take(const char *folder, job_lock *of, sf_complaints *complai
     }
     bool taken = descriptor >= 0 && error == EWOULDBLOCK;
     if (taken)
-        tell_other(descriptor, complaints);
+        tell_other(descriptor, diagnostics);
     if (descriptor >= 0)
         close(descriptor);
     close(opened);

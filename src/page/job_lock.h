@@ -3,7 +3,7 @@
 #ifndef SPOTFIELD_PAGE_JOB_LOCK_H
 #define SPOTFIELD_PAGE_JOB_LOCK_H
 
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/status.h"
 
 #define LOCK_NAME ".spotfield-page.lock"
@@ -16,7 +16,7 @@ typedef struct job_lock {
 /* Takes the lock. SF_ERROR_MISSING, told with the process and the address of the other page, where
  * one has it. SF_OK with the lock not held where there is no folder yet, or none in which a file
  * can be made or locked: then no page can change the job either. */
-sf_status job_lock_take(const char *folder, job_lock *of, sf_complaints *complaints);
+sf_status job_lock_take(const char *folder, job_lock *of, sf_diagnostics *diagnostics);
 
 /* Writes into the file who has the lock, `host` being address and port; nothing where it is not
  * held. */

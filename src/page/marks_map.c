@@ -87,7 +87,7 @@ static sf_status fit_read(const photo_marks *read, marks_found *found)
 sf_status marks_file_fit(const char *folder, marks_found *found)
 {
     photo_marks read;
-    sf_complaints told_elsewhere = {0};
+    sf_diagnostics told_elsewhere = {0};
     *found = (marks_found){.rms_mm = NAN};
     sf_status status = photo_marks_read(folder, &read, &told_elsewhere);
     if (status == SF_OK)
@@ -95,7 +95,7 @@ sf_status marks_file_fit(const char *folder, marks_found *found)
     else if (status == SF_ERROR_MISSING)
         status = SF_ERROR_DATA;
     photo_marks_clear(&read);
-    sf_complaints_clear(&told_elsewhere);
+    sf_diagnostics_clear(&told_elsewhere);
     return status;
 }
 

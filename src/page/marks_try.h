@@ -4,7 +4,7 @@
 
 #include <jansson.h>
 
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/status.h"
 
 /* Fits the marks of {"marks": [{"column_px", "row_px", "x_mm", "y_mm"}, ...]}, all of them numbers.
@@ -13,6 +13,6 @@
  * unknowns, and `why` is ""; else no residual, and in `why` what they lack.
  * SF_ERROR_ARGUMENT where it is no such object, each fault told as mark and member;
  * SF_ERROR_MEMORY. */
-sf_status marks_try(const json_t *asked, json_t **tried, sf_complaints *complaints);
+sf_status marks_try(const json_t *asked, json_t **tried, sf_diagnostics *diagnostics);
 
 #endif

@@ -36,15 +36,15 @@ static bool stood_before(const sheet *before, const sheet *now, size_t row, bool
     return false;
 }
 
-static sf_status complain_of(const sheet *now, size_t row, const char *area,
-                             sf_complaints *complaints)
+static sf_status diagnose_of(const sheet *now, size_t row, const char *area,
+                             sf_diagnostics *diagnostics)
 {
     char *id = sheet_text_of(now, row, "id");
     char *what =
         id ? text_format("reading %s by contact lies in %s, where voltage can kill", id, area)
            : NULL;
     sf_status status =
-        what ? sf_complain(complaints, SF_ERROR, "readings.csv", 0, "method", what,
+        what ? sf_diagnose(diagnostics, SF_ERROR, "readings.csv", 0, "method", what,
                            "infrared, from outside the area, or a note \"" CONTACT_REASON
                            " ...\" that says why contact is safe there")
              : SF_ERROR_MEMORY;
@@ -63,7 +63,7 @@ static sf_status read_before(const touched *of, sheet *before)
     return sheet_read(before, bytes, of->before.length);
 }
 
-static sf_status complain_of_new(const touched *of, char *const *areas, sf_complaints *complaints)
+static sf_status diagnose_of_new(const touched *of, char *const *areas, sf_diagnostics *diagnostics)
 {
     sheet before = {0};
     bool memory_short = false;
@@ -73,7 +73,7 @@ static sf_status complain_of_new(const touched *of, char *const *areas, sf_compl
     for (size_t row = 1; row < of->now.row_count && status != SF_ERROR_MEMORY; row++) {
         if (!areas[row - 1] || stood_before(&before, &of->now, row, &memory_short))
             continue;
-        status = complain_of(&of->now, row, areas[row - 1], complaints);
+        status = diagnose_of(&of->now, row, areas[row - 1], diagnostics);
     }
     sheet_clear(&before);
     return memory_short ? SF_ERROR_MEMORY : status;
@@ -102,7 +102,7 @@ static void free_all(reading_words *words, char **areas, size_t count)
     free(areas);
 }
 
-sf_status no_touch_check(const batch *all, sf_complaints *complaints)
+sf_status no_touch_check(const batch *all, sf_diagnostics *diagnostics)
 {
     const touched *of = &all->files[job_file_find("readings.csv")];
     size_t count = of->changed ? of->now.row_count - 1 : 0;
@@ -117,7 +117,7 @@ sf_status no_touch_check(const batch *all, sf_complaints *complaints)
     if (status == SF_OK)
         status = contacts_find(all->folder, words, count, of->now.decimal_comma, areas);
     if (status == SF_OK)
-        status = complain_of_new(of, areas, complaints);
+        status = diagnose_of_new(of, areas, diagnostics);
     free_all(words, areas, count);
     return status;
 }

@@ -17,9 +17,9 @@
 
 static const char *const photo_names[] = {[PHOTO_JPEG] = "photo.jpg", [PHOTO_PNG] = "photo.png"};
 
-static sf_status refuse(sf_complaints *complaints, const char *what, const char *expected)
+static sf_status refuse(sf_diagnostics *diagnostics, const char *what, const char *expected)
 {
-    sf_complain(complaints, SF_ERROR, "photo", 0, "", what, expected);
+    sf_diagnose(diagnostics, SF_ERROR, "photo", 0, "", what, expected);
     return SF_ERROR_DATA;
 }
 
@@ -39,29 +39,29 @@ static void remove_other(const char *folder, photo_kind kept)
     free(path);
 }
 
-sf_status photo_check(const void *bytes, size_t size, photo_kind *kind, sf_complaints *complaints)
+sf_status photo_check(const void *bytes, size_t size, photo_kind *kind, sf_diagnostics *diagnostics)
 {
     photo_header seen = photo_look(bytes, size);
     if (seen.kind == PHOTO_NONE)
-        return refuse(complaints, "it is no picture this page reads", "a JPEG or PNG file");
+        return refuse(diagnostics, "it is no picture this page reads", "a JPEG or PNG file");
     if (size > PHOTO_BYTES_MAX || (double)seen.width_px * seen.height_px > PHOTO_PIXELS_MAX)
-        return refuse(complaints, "it is too large", "at most 20 MiB and 50 megapixels");
+        return refuse(diagnostics, "it is too large", "at most 20 MiB and 50 megapixels");
     if (seen.scans > PHOTO_SCANS_MAX)
-        return refuse(complaints, "it is stored in too many scans", "at most 32 scans of a JPEG");
+        return refuse(diagnostics, "it is stored in too many scans", "at most 32 scans of a JPEG");
     text whole = {.bytes = (char *)bytes, .length = size};
     gdImagePtr decoded = decode(seen.kind, &whole);
     if (!decoded)
-        return refuse(complaints, "the picture is damaged", "a file that opens");
+        return refuse(diagnostics, "the picture is damaged", "a file that opens");
     gdImageDestroy(decoded);
     *kind = seen.kind;
     return SF_OK;
 }
 
 sf_status photo_keep(const char *folder, const void *bytes, size_t size, photo_kind kind,
-                     sf_complaints *complaints)
+                     sf_diagnostics *diagnostics)
 {
     file_block block = {photo_names[kind], bytes, size};
-    sf_status status = atomic_write(folder, &block, 1, complaints);
+    sf_status status = atomic_write(folder, &block, 1, diagnostics);
     if (status == SF_OK)
         remove_other(folder, kind);
     return status;

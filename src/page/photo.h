@@ -6,7 +6,7 @@
 #include <jansson.h>
 
 #include "core/text.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/status.h"
 
 #define PHOTO_BYTES_MAX (20u << 20)
@@ -31,13 +31,14 @@ typedef struct photo_header {
 photo_header photo_look(const void *bytes, size_t size);
 
 /* Whether it can be kept: it is decoded once. SF_ERROR_DATA: no JPEG or PNG, damaged, too many
- * pixels or scans; told in complaints. */
-sf_status photo_check(const void *bytes, size_t size, photo_kind *kind, sf_complaints *complaints);
+ * pixels or scans; told in diagnostics. */
+sf_status photo_check(const void *bytes, size_t size, photo_kind *kind,
+                      sf_diagnostics *diagnostics);
 
 /* Keeps a checked photo in the folder, in place of an earlier one. SF_ERROR_WRITE,
  * SF_ERROR_MEMORY. */
 sf_status photo_keep(const char *folder, const void *bytes, size_t size, photo_kind kind,
-                     sf_complaints *complaints);
+                     sf_diagnostics *diagnostics);
 
 /* The bytes of the photo as it was given; *kind is PHOTO_NONE where there is none. The one error is
  * SF_ERROR_MEMORY. */

@@ -14,17 +14,17 @@ const char result_policy[] = "default-src 'none'; script-src 'unsafe-inline'; "
                              "style-src 'unsafe-inline'; img-src data:; connect-src 'none'; "
                              "base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
-sf_status results_make(const char *folder, mapping *made, sf_complaints *complaints)
+sf_status results_make(const char *folder, mapping *made, sf_diagnostics *diagnostics)
 {
     sf_map_options options = sf_map_options_default();
     sf_picture_options picture = sf_picture_options_default();
     uint64_t stamp = 0;
     *made = (mapping){0};
-    sf_status status = job_read_settled(folder, sf_job_read, &made->job, &stamp, complaints);
+    sf_status status = job_read_settled(folder, sf_job_read, &made->job, &stamp, diagnostics);
     if (status == SF_OK)
-        status = sf_map_job(made->job, &options, &made->outcome, complaints);
+        status = sf_map_job(made->job, &options, &made->outcome, diagnostics);
     if (status == SF_OK)
-        status = sf_outcome_draw(made->outcome, &picture, &made->pictures, complaints);
+        status = sf_outcome_draw(made->outcome, &picture, &made->pictures, diagnostics);
     return status;
 }
 

@@ -16,7 +16,7 @@ typedef struct mapping {
 
 /* Errors: those of sf_job_read, sf_map_job and sf_outcome_draw. *made is ended with results_clear
  * in any case. */
-sf_status results_make(const char *folder, mapping *made, sf_complaints *complaints);
+sf_status results_make(const char *folder, mapping *made, sf_diagnostics *diagnostics);
 void results_clear(mapping *made);
 
 /* The names of the results as an array; NULL when memory is short. */

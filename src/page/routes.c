@@ -66,15 +66,15 @@ static unsigned http_status(sf_status status)
 
 /* Why something was not done; takes the conflict over, which may be NULL. */
 static void reply_refusal(reply *into, sf_status status, json_t *conflict,
-                          const sf_complaints *complaints)
+                          const sf_diagnostics *diagnostics)
 {
-    size_t seen = complaints->error_count + complaints->warning_count;
-    if (complaints->count < seen && complaints->count < SF_COMPLAINTS_KEPT)
+    size_t seen = diagnostics->error_count + diagnostics->warning_count;
+    if (diagnostics->count < seen && diagnostics->count < SF_DIAGNOSTICS_KEPT)
         status = SF_ERROR_MEMORY; /* not all of the reasons could be kept */
     reply_json(into, http_status(status),
                json_pack("{s:s, s:o, s:o}", "why", sf_status_text(status), "conflict",
                          conflict ? conflict : json_null(), "complaints",
-                         list_complaints(complaints)));
+                         list_diagnostics(diagnostics)));
 }
 
 /* --- assets --- */
@@ -144,13 +144,13 @@ static void answer_straight(session *of, const char *below, const text *body, re
     (void)below;
     (void)body;
     text bytes = {0};
-    sf_complaints dropped = {0};
+    sf_diagnostics dropped = {0};
     sf_job *job = NULL;
     sf_status status = sf_job_read_to_plan(of->folder, &job, &dropped);
     if (status == SF_OK)
         status = photo_straighten(of->folder, job->board.width_mm, job->board.height_mm, &bytes);
     sf_job_free(job);
-    sf_complaints_clear(&dropped);
+    sf_diagnostics_clear(&dropped);
     if (status == SF_OK) {
         reply_text(into, "image/jpeg", &bytes);
         return;
@@ -192,34 +192,34 @@ static json_t *read_json(const text *body, reply *into)
 /* --- changing --- */
 
 static void answer_changed(session *of, sf_status status, json_t *conflict,
-                           sf_complaints *complaints, reply *into)
+                           sf_diagnostics *diagnostics, reply *into)
 {
     if (status == SF_OK)
         reply_json(into, 200, view_job(of));
     else
-        reply_refusal(into, status, conflict, complaints);
-    sf_complaints_clear(complaints);
+        reply_refusal(into, status, conflict, diagnostics);
+    sf_diagnostics_clear(diagnostics);
 }
 
 static void answer_edit(session *of, const char *below, const text *body, reply *into)
 {
     (void)below;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     json_t *conflict = NULL;
     json_t *edit = read_json(body, into);
     if (!edit)
         return;
-    sf_status status = session_edit(of, edit, &conflict, &complaints);
+    sf_status status = session_edit(of, edit, &conflict, &diagnostics);
     json_decref(edit);
-    answer_changed(of, status, conflict, &complaints, into);
+    answer_changed(of, status, conflict, &diagnostics, into);
 }
 
 static void answer_step(session *of, direction way, reply *into)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     json_t *conflict = NULL;
-    sf_status status = session_step(of, way, &conflict, &complaints);
-    answer_changed(of, status, conflict, &complaints, into);
+    sf_status status = session_step(of, way, &conflict, &diagnostics);
+    answer_changed(of, status, conflict, &diagnostics, into);
 }
 
 static void answer_undo(session *of, const char *below, const text *body, reply *into)
@@ -239,13 +239,13 @@ static void answer_redo(session *of, const char *below, const text *body, reply 
 static void answer_keep_photo(session *of, const char *below, const text *body, reply *into)
 {
     (void)below;
-    sf_complaints complaints = {0};
-    sf_status status = session_photo(of, body, &complaints);
+    sf_diagnostics diagnostics = {0};
+    sf_status status = session_photo(of, body, &diagnostics);
     if (status == SF_OK)
         into->status = 0;
     else
-        reply_refusal(into, status, NULL, &complaints);
-    sf_complaints_clear(&complaints);
+        reply_refusal(into, status, NULL, &diagnostics);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 /* --- asking what would be --- */
@@ -282,33 +282,33 @@ static void answer_try_marks(session *of, const char *below, const text *body, r
 {
     (void)of;
     (void)below;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     json_t *tried = NULL;
     json_t *asked = read_json(body, into);
     if (!asked)
         return;
-    sf_status status = marks_try(asked, &tried, &complaints);
+    sf_status status = marks_try(asked, &tried, &diagnostics);
     json_decref(asked);
     if (status == SF_OK)
         reply_json(into, 200, tried);
     else
-        reply_refusal(into, status, NULL, &complaints);
-    sf_complaints_clear(&complaints);
+        reply_refusal(into, status, NULL, &diagnostics);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 static void answer_export(session *of, const char *below, const text *body, reply *into)
 {
     (void)below;
     (void)body;
-    sf_complaints complaints = {0};
-    sf_status status = session_export(of, &complaints);
+    sf_diagnostics diagnostics = {0};
+    sf_status status = session_export(of, &diagnostics);
     if (status == SF_OK)
         reply_json(
             into, 200,
             json_pack("{s:o, s:o}", "folder", value_words(of->results), "names", results_names()));
     else
-        reply_refusal(into, status, NULL, &complaints);
-    sf_complaints_clear(&complaints);
+        reply_refusal(into, status, NULL, &diagnostics);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 /* --- the table --- */

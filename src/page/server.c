@@ -269,19 +269,19 @@ static struct MHD_Daemon *listen_at(sf_page *page, int port)
         MHD_OPTION_END);
 }
 
-static sf_status open_port(sf_page *page, int port, sf_complaints *complaints)
+static sf_status open_port(sf_page *page, int port, sf_diagnostics *diagnostics)
 {
     page->daemon = listen_at(page, port);
     const union MHD_DaemonInfo *bound =
         page->daemon ? MHD_get_daemon_info(page->daemon, MHD_DAEMON_INFO_BIND_PORT) : NULL;
     if (!bound) {
-        sf_complain(complaints, SF_ERROR, "", 0, "--port", "the page cannot be served there",
+        sf_diagnose(diagnostics, SF_ERROR, "", 0, "--port", "the page cannot be served there",
                     "a port that is free");
         return SF_ERROR_MISSING;
     }
     /* nobody is let through before this is done: the token is still empty */
     if (!guard_make(&page->guard, bound->port)) {
-        sf_complain(complaints, SF_ERROR, "", 0, "", "the system gives no random numbers", "");
+        sf_diagnose(diagnostics, SF_ERROR, "", 0, "", "the system gives no random numbers", "");
         return SF_ERROR_MISSING;
     }
     session_sign(page->session, page->guard.host);
@@ -291,7 +291,7 @@ static sf_status open_port(sf_page *page, int port, sf_complaints *complaints)
 }
 
 static sf_status open_session(sf_page *page, const char *folder, const char *given,
-                              sf_complaints *complaints)
+                              sf_diagnostics *diagnostics)
 {
     char *results = given ? text_copy(given) : path_join(folder, "out");
     if (results)
@@ -300,7 +300,7 @@ static sf_status open_session(sf_page *page, const char *folder, const char *giv
     if (!page->session)
         return SF_ERROR_MEMORY;
     page->session->results_given = given != NULL;
-    return session_lock(page->session, complaints);
+    return session_lock(page->session, diagnostics);
 }
 
 static bool open_threads(sf_page *page)
@@ -315,7 +315,7 @@ static bool open_threads(sf_page *page)
 }
 
 sf_status sf_page_start(const char *folder, const sf_page_options *options, sf_page **page,
-                        sf_complaints *complaints)
+                        sf_diagnostics *diagnostics)
 {
     *page = NULL;
     if (options->port < 0 || options->port > 65535)
@@ -323,9 +323,9 @@ sf_status sf_page_start(const char *folder, const sf_page_options *options, sf_p
     sf_page *made = array_new(1, sizeof *made);
     if (!made)
         return SF_ERROR_MEMORY;
-    sf_status status = open_session(made, folder, options->results, complaints);
+    sf_status status = open_session(made, folder, options->results, diagnostics);
     if (status == SF_OK)
-        status = open_threads(made) ? open_port(made, options->port, complaints) : SF_ERROR_MEMORY;
+        status = open_threads(made) ? open_port(made, options->port, diagnostics) : SF_ERROR_MEMORY;
     if (status == SF_OK)
         *page = made;
     else

@@ -37,7 +37,7 @@ static void live_clear(live *ended)
 {
     sf_outcome_free(ended->outcome);
     sf_job_free(ended->job);
-    sf_complaints_clear(&ended->complaints);
+    sf_diagnostics_clear(&ended->diagnostics);
     *ended = (live){0};
 }
 
@@ -58,9 +58,9 @@ void session_free(session *ended)
 
 /* --- one page for a job --- */
 
-sf_status session_lock(session *of, sf_complaints *complaints)
+sf_status session_lock(session *of, sf_diagnostics *diagnostics)
 {
-    return job_lock_take(of->folder, &of->lock, complaints);
+    return job_lock_take(of->folder, &of->lock, diagnostics);
 }
 
 void session_sign(session *of, const char *host)
@@ -70,12 +70,12 @@ void session_sign(session *of, const char *host)
 }
 
 /* A page that has not got the lock, since there was no folder, takes it with the folder. */
-static sf_status lock_late(session *of, sf_complaints *complaints)
+static sf_status lock_late(session *of, sf_diagnostics *diagnostics)
 {
     sf_status status = SF_OK;
     pthread_mutex_lock(&of->locking);
     if (of->host[0] && of->lock.descriptor < 0) {
-        status = session_lock(of, complaints);
+        status = session_lock(of, diagnostics);
         job_lock_sign(&of->lock, of->host);
     }
     pthread_mutex_unlock(&of->locking);
@@ -83,13 +83,13 @@ static sf_status lock_late(session *of, sf_complaints *complaints)
 }
 
 /* What writes is let in alone, and only into a job that no other page has. */
-static sf_status begin_writing(session *of, sf_complaints *complaints)
+static sf_status begin_writing(session *of, sf_diagnostics *diagnostics)
 {
     if (!gate_enter(&of->gate)) {
-        sf_complain(complaints, SF_ERROR, "", 0, "", "the page is ending", "");
+        sf_diagnose(diagnostics, SF_ERROR, "", 0, "", "the page is ending", "");
         return SF_ERROR_WRITE;
     }
-    sf_status status = lock_late(of, complaints);
+    sf_status status = lock_late(of, diagnostics);
     if (status != SF_OK)
         gate_leave(&of->gate);
     return status;
@@ -97,9 +97,9 @@ static sf_status begin_writing(session *of, sf_complaints *complaints)
 
 static void end_writing(session *of)
 {
-    sf_complaints dropped = {0};
+    sf_diagnostics dropped = {0};
     lock_late(of, &dropped);
-    sf_complaints_clear(&dropped);
+    sf_diagnostics_clear(&dropped);
     gate_leave(&of->gate);
 }
 
@@ -118,10 +118,10 @@ void session_leave(session *of)
 
 /* The marks of the photo are told of beside the job: no verdict waits for them. False when memory
  * is short. */
-static bool hear_of_marks(const char *folder, sf_complaints *complaints)
+static bool hear_of_marks(const char *folder, sf_diagnostics *diagnostics)
 {
     photo_marks read;
-    sf_status status = photo_marks_read(folder, &read, complaints);
+    sf_status status = photo_marks_read(folder, &read, diagnostics);
     photo_marks_clear(&read);
     return status != SF_ERROR_MEMORY;
 }
@@ -129,13 +129,13 @@ static bool hear_of_marks(const char *folder, sf_complaints *complaints)
 static void make_live(const session *of, live *into)
 {
     sf_map_options options = sf_map_options_default();
-    options.no_yardstick = true;
+    options.no_reference = true;
     into->status = job_read_settled(of->folder, sf_job_read_to_plan, &into->job, &into->stamp,
-                                    &into->complaints);
+                                    &into->diagnostics);
     if (into->status == SF_OK &&
         (into->job->reading_count > 0 || into->job->thermogram.columns > 0))
-        into->status = sf_map_job(into->job, &options, &into->outcome, &into->complaints);
-    if (into->status != SF_ERROR_MEMORY && !hear_of_marks(of->folder, &into->complaints))
+        into->status = sf_map_job(into->job, &options, &into->outcome, &into->diagnostics);
+    if (into->status != SF_ERROR_MEMORY && !hear_of_marks(of->folder, &into->diagnostics))
         into->status = SF_ERROR_MEMORY;
     into->made = into->status != SF_ERROR_MEMORY; /* else it is tried anew */
 }
@@ -163,54 +163,54 @@ void session_plan(session *of)
 /* --- edits --- */
 
 sf_status session_edit(session *of, const json_t *edit, json_t **conflict,
-                       sf_complaints *complaints)
+                       sf_diagnostics *diagnostics)
 {
     const char *label = json_string_value(json_object_get(edit, "label"));
     size_t dropped = 0;
     *conflict = NULL;
-    sf_status status = begin_writing(of, complaints);
+    sf_status status = begin_writing(of, diagnostics);
     if (status != SF_OK)
         return status;
     status = history_fit(&of->history, of->folder, &dropped);
     if (status == SF_OK)
         status = edits_apply(of->folder, json_object_get(edit, "ops"), label ? label : "change",
-                             &of->history, conflict, complaints);
+                             &of->history, conflict, diagnostics);
     end_writing(of);
     return status;
 }
 
-sf_status session_step(session *of, direction way, json_t **conflict, sf_complaints *complaints)
+sf_status session_step(session *of, direction way, json_t **conflict, sf_diagnostics *diagnostics)
 {
     *conflict = NULL;
-    sf_status status = begin_writing(of, complaints);
+    sf_status status = begin_writing(of, diagnostics);
     if (status != SF_OK)
         return status;
-    status = edits_step(of->folder, way, &of->history, conflict, complaints);
+    status = edits_step(of->folder, way, &of->history, conflict, diagnostics);
     end_writing(of);
     return status;
 }
 
-sf_status session_photo(session *of, const text *bytes, sf_complaints *complaints)
+sf_status session_photo(session *of, const text *bytes, sf_diagnostics *diagnostics)
 {
     photo_kind kind = PHOTO_NONE;
-    sf_status status = photo_check(bytes->bytes, bytes->length, &kind, complaints);
+    sf_status status = photo_check(bytes->bytes, bytes->length, &kind, diagnostics);
     if (status == SF_OK)
-        status = begin_writing(of, complaints);
+        status = begin_writing(of, diagnostics);
     if (status != SF_OK)
         return status;
-    status = photo_keep(of->folder, bytes->bytes, bytes->length, kind, complaints);
+    status = photo_keep(of->folder, bytes->bytes, bytes->length, kind, diagnostics);
     end_writing(of);
     return status;
 }
 
-sf_status session_export(session *of, sf_complaints *complaints)
+sf_status session_export(session *of, sf_diagnostics *diagnostics)
 {
     mapping made;
-    sf_status status = results_make(of->folder, &made, complaints);
+    sf_status status = results_make(of->folder, &made, diagnostics);
     if (status == SF_OK)
-        status = begin_writing(of, complaints);
+        status = begin_writing(of, diagnostics);
     if (status == SF_OK) {
-        status = sf_outcome_write(made.outcome, &made.pictures, of->results, complaints);
+        status = sf_outcome_write(made.outcome, &made.pictures, of->results, diagnostics);
         end_writing(of);
     }
     results_clear(&made);

@@ -21,8 +21,8 @@ typedef struct live {
     uint64_t stamp; /* of the files it was made from */
     sf_status status;
     sf_job *job;
-    sf_outcome *outcome;      /* NULL before the first reading, and on faults */
-    sf_complaints complaints; /* of the job, and of the marks of its photo */
+    sf_outcome *outcome;        /* NULL before the first reading, and on faults */
+    sf_diagnostics diagnostics; /* of the job, and of the marks of its photo */
 } live;
 
 typedef struct session {
@@ -47,7 +47,7 @@ void session_free(session *ended);
 /* Takes the job for a page, and tells in its lock at which address and port. SF_ERROR_MISSING,
  * told, where another page has it. A folder that is still to be made is taken with the first
  * change. */
-sf_status session_lock(session *of, sf_complaints *complaints);
+sf_status session_lock(session *of, sf_diagnostics *diagnostics);
 void session_sign(session *of, const char *host);
 
 /* Whether the plan at hand is made, by that moment at the latest; none is made after it. */
@@ -64,14 +64,14 @@ void session_plan(session *of);
 
 /* Makes the changes of an edit {"label", "ops"}, as edits_apply does. */
 sf_status session_edit(session *of, const json_t *edit, json_t **conflict,
-                       sf_complaints *complaints);
+                       sf_diagnostics *diagnostics);
 
 /* Takes back the last change, or makes the one again that was taken back last, as edits_step does.
  */
-sf_status session_step(session *of, direction way, json_t **conflict, sf_complaints *complaints);
+sf_status session_step(session *of, direction way, json_t **conflict, sf_diagnostics *diagnostics);
 
 /* Keeps a photo, as photo_keep does, and the results of the files as they are. */
-sf_status session_photo(session *of, const text *bytes, sf_complaints *complaints);
-sf_status session_export(session *of, sf_complaints *complaints);
+sf_status session_photo(session *of, const text *bytes, sf_diagnostics *diagnostics);
+sf_status session_export(session *of, sf_diagnostics *diagnostics);
 
 #endif

@@ -36,7 +36,7 @@ static size_t line_ends(const sheet *of, size_t from, size_t to)
 }
 
 /* The cells of each row below the header, and the line of the file that it begins on, as the
- * complaints count. */
+ * diagnostics count. */
 static json_t *sheet_json(const sheet *of)
 {
     json_t *rows = json_array(), *lines = json_array();
@@ -50,7 +50,7 @@ static json_t *sheet_json(const sheet *of)
     return json_pack("{s:o, s:o, s:o}", "columns", row_texts(of, 0), "rows", rows, "lines", lines);
 }
 
-/* A file that is no table of this job is told as null: the complaints of the live view say why. */
+/* A file that is no table of this job is told as null: the diagnostics of the live view say why. */
 static json_t *file_json(const char *folder, size_t file)
 {
     sheet read = {0};

@@ -147,12 +147,12 @@ static json_t *outcome_json(const sf_outcome *outcome)
     return made;
 }
 
-/* Where in the files each complaint is, in the order of the complaints' texts. */
-static json_t *places_json(const sf_complaints *complaints)
+/* Where in the files each diagnostic is, in the order of the diagnostics' texts. */
+static json_t *places_json(const sf_diagnostics *diagnostics)
 {
     json_t *made = json_array();
-    for (size_t i = 0; i < complaints->count; i++) {
-        const sf_complaint *of = &complaints->items[i];
+    for (size_t i = 0; i < diagnostics->count; i++) {
+        const sf_diagnostic *of = &diagnostics->items[i];
         made = list_append(
             made, json_pack("{s:o, s:o, s:o, s:o, s:o, s:b}", "file", value_words(of->file), "line",
                             value_count(of->line), "column", value_words(of->column), "what",
@@ -168,8 +168,8 @@ json_t *view_live(session *of)
     if (now->status == SF_ERROR_MEMORY)
         return NULL;
     return json_pack("{s:o, s:b, s:o, s:o, s:o, s:o}", "stamp", view_stamp(now->stamp), "whole",
-                     now->status == SF_OK, "complaints", list_complaints(&now->complaints),
-                     "places", places_json(&now->complaints), "can_reach_mm",
+                     now->status == SF_OK, "complaints", list_diagnostics(&now->diagnostics),
+                     "places", places_json(&now->diagnostics), "can_reach_mm",
                      now->job ? value_number(can_reach_mm(&now->job->policy)) : json_null(),
                      "outcome", now->outcome ? outcome_json(now->outcome) : json_null());
 }

@@ -5,8 +5,8 @@
 #include "core/memory.h"
 #include "core/text.h"
 #include "readings/correction.h"
-#include "readings/doubt.h"
 #include "readings/observation.h"
+#include "readings/reading_uncertainty.h"
 #include "readings/series.h"
 #include "readings/settle.h"
 #include "spotfield/reading.h"
@@ -85,11 +85,11 @@ static size_t correct_spots(correction *run, const series_row *rows, sf_observat
 }
 
 sf_status sf_readings_correct(const sf_job *job, sf_observation **observations, size_t *count,
-                              sf_complaints *complaints)
+                              sf_diagnostics *diagnostics)
 {
     *observations = NULL;
     *count = 0;
-    correction run = {job, complaints, SF_OK};
+    correction run = {job, diagnostics, SF_OK};
     series_row *rows = series_sort(job->readings, job->reading_count);
     sf_observation *made = array_new(job->reading_count, sizeof *made);
     size_t made_count = 0;

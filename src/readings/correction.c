@@ -19,7 +19,7 @@ void correction_tell(correction *run, sf_severity severity, const char *file, si
     if (severity == SF_ERROR && run->status == SF_OK)
         run->status = SF_ERROR_DATA;
     if (!what ||
-        sf_complain(run->complaints, severity, file, line, column, what, expected) != SF_OK)
+        sf_diagnose(run->diagnostics, severity, file, line, column, what, expected) != SF_OK)
         run->status = SF_ERROR_MEMORY;
     free(what);
 }

@@ -5,7 +5,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/job.h"
 #include "spotfield/status.h"
 
@@ -27,7 +27,7 @@ bool range_holds(range in, double value);
 /* Steps go on after a fault, so that all are told; the status remembers the gravest. */
 typedef struct correction {
     const sf_job *job;
-    sf_complaints *complaints;
+    sf_diagnostics *diagnostics;
     sf_status status; /* SF_OK, SF_ERROR_DATA after an error, SF_ERROR_MEMORY whatever else */
 } correction;
 

@@ -6,7 +6,7 @@
 
 #include "core/memory.h"
 #include "core/text.h"
-#include "readings/doubt.h"
+#include "readings/reading_uncertainty.h"
 
 static bool is_contact(const sf_reading *row)
 {

@@ -6,7 +6,7 @@
 
 #include "core/memory.h"
 #include "core/text.h"
-#include "readings/doubt.h"
+#include "readings/reading_uncertainty.h"
 
 #define SERIES_LEAST 3
 

@@ -8,11 +8,11 @@
 #include "readings/bodies.h"
 #include "readings/cold.h"
 #include "readings/correction.h"
-#include "readings/doubt.h"
 #include "readings/hull.h"
 #include "readings/marks.h"
 #include "readings/marks_check.h"
 #include "readings/pixels.h"
+#include "readings/reading_uncertainty.h"
 #include "readings/turn.h"
 #include "spotfield/reading.h"
 
@@ -289,12 +289,12 @@ static void lay(laying *of)
     ground_free(&of->seen);
 }
 
-sf_status sf_thermogram_correct(const sf_job *job, sf_pixels **pixels, sf_complaints *complaints)
+sf_status sf_thermogram_correct(const sf_job *job, sf_pixels **pixels, sf_diagnostics *diagnostics)
 {
     *pixels = NULL;
     if (job->thermogram.columns == 0)
         return SF_OK;
-    laying of = {.run = {job, complaints, SF_OK}, .made = array_new(1, sizeof *of.made)};
+    laying of = {.run = {job, diagnostics, SF_OK}, .made = array_new(1, sizeof *of.made)};
     if (!of.made)
         return SF_ERROR_MEMORY;
     lay(&of);

@@ -92,20 +92,20 @@ double sf_outcome_part_error_k(const sf_outcome *outcome)
     return parts > 0 ? sqrt(squares / (double)parts) : (double)NAN;
 }
 
-const sf_yardstick *best_yardstick(const sf_outcome *outcome)
+const sf_reference *best_reference(const sf_outcome *outcome)
 {
-    const sf_yardstick *best = NULL;
-    for (size_t i = 0; i < outcome->yardstick_count; i++) {
-        const sf_yardstick *one = &outcome->yardsticks[i];
+    const sf_reference *best = NULL;
+    for (size_t i = 0; i < outcome->reference_count; i++) {
+        const sf_reference *one = &outcome->references[i];
         if (isfinite(one->rmse_k) && (!best || one->rmse_k < best->rmse_k))
             best = one;
     }
     return best;
 }
 
-const sf_yardstick *yardstick_that_wins(const sf_outcome *outcome)
+const sf_reference *reference_that_wins(const sf_outcome *outcome)
 {
-    const sf_yardstick *best = best_yardstick(outcome);
+    const sf_reference *best = best_reference(outcome);
     sf_field_summary summary = sf_field_summarize(outcome->field);
     double doubt = 1 / sqrt(2.0 * (double)summary.readings);
     return best && best->rmse_k * (1 + doubt) < summary.left_out_rmse_k ? best : NULL;

@@ -40,13 +40,13 @@ const sf_reading_fit **observation_fits(const sf_outcome *outcome);
  * readings give it. One that would have to cool is a contradiction, whatever its watts. */
 bool listed_watts_denied(const sf_source_fit *source);
 
-/* The yardstick that predicts the readings best; NULL where none could be fitted. */
-const sf_yardstick *best_yardstick(const sf_outcome *outcome);
+/* The reference model that predicts the readings best; NULL where none could be fitted. */
+const sf_reference *best_reference(const sf_outcome *outcome);
 
 /* That one where it predicts the readings better than the map by more than the uncertainty of the
  * comparison, else NULL. A root mean square of n errors is itself known to a relative 1 / sqrt(2 n)
  * (computed from the formula of the chi-square distribution, for normal errors). */
-const sf_yardstick *yardstick_that_wins(const sf_outcome *outcome);
+const sf_reference *reference_that_wins(const sf_outcome *outcome);
 
 /* Whether heat and meter contradict each other on a part: worn though heat alone would let it stay,
  * or probably past its rated life though its capacitance reads within tolerance. */

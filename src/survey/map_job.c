@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "core/together.h"
+#include "core/parallel.h"
 #include "spotfield/survey.h"
 #include "survey/facts.h"
 #include "survey/one_slip.h"
@@ -17,7 +17,7 @@ typedef struct run {
     const sf_job *job;
     sf_map_options options;
     sf_outcome *outcome; /* filled step by step */
-    sf_complaints *complaints;
+    sf_diagnostics *diagnostics;
 } run;
 
 /* --- readings, field, parts --- */
@@ -27,8 +27,8 @@ static sf_status correct_readings(run *line)
 {
     sf_outcome *outcome = line->outcome;
     sf_status status = sf_readings_correct(line->job, &outcome->observations,
-                                           &outcome->observation_count, line->complaints);
-    sf_status pictured = sf_thermogram_correct(line->job, &outcome->pixels, line->complaints);
+                                           &outcome->observation_count, line->diagnostics);
+    sf_status pictured = sf_thermogram_correct(line->job, &outcome->pixels, line->diagnostics);
     return status == SF_OK ? pictured : status;
 }
 
@@ -54,64 +54,64 @@ static sf_status fit_field(run *line)
     input.slip_count = slips.count;
     if (status == SF_OK)
         status =
-            sf_field_fit(&input, &line->options.field, &line->outcome->field, line->complaints);
+            sf_field_fit(&input, &line->options.field, &line->outcome->field, line->diagnostics);
     free(cans);
     if (status == SF_OK)
-        status = whole_file_ask(line->outcome, &line->options.field, line->complaints);
+        status = whole_file_ask(line->outcome, &line->options.field, line->diagnostics);
     if (status == SF_OK)
-        status = one_slip_tell(line->outcome, &slips, line->complaints);
+        status = one_slip_tell(line->outcome, &slips, line->diagnostics);
     slips_clear(&slips);
     return status;
 }
 
 /* Every model but the one in use, not fitted yet. */
-static sf_status list_yardsticks(const char *used, sf_outcome *outcome)
+static sf_status list_references(const char *used, sf_outcome *outcome)
 {
     const sf_field_model_name *const *models = sf_field_models();
     size_t count = 0;
     while (models[count])
         count++;
-    outcome->yardsticks = array_new(count, sizeof *outcome->yardsticks);
-    if (!outcome->yardsticks)
+    outcome->references = array_new(count, sizeof *outcome->references);
+    if (!outcome->references)
         return SF_ERROR_MEMORY;
     for (size_t i = 0; i < count; i++)
         if (strcmp(models[i]->name, used) != 0)
-            outcome->yardsticks[outcome->yardstick_count++] = (sf_yardstick){models[i]->name, NAN};
+            outcome->references[outcome->reference_count++] = (sf_reference){models[i]->name, NAN};
     return SF_OK;
 }
 
 typedef struct trial {
     const sf_field_input *input;
     const sf_field_options *options;
-    sf_yardstick *of;
+    sf_reference *of;
 } trial;
 
 /* A second opinion only: where it cannot be had, the job goes on without. */
-static sf_status fit_yardstick(void *given)
+static sf_status fit_reference(void *given)
 {
     const trial *one = given;
     sf_field_options options = *one->options;
-    sf_complaints dropped = {0};
+    sf_diagnostics dropped = {0};
     options.model = one->of->model;
-    sf_status status = sf_field_left_out(one->input, &options, &one->of->rmse_k, &dropped);
-    sf_complaints_clear(&dropped);
+    sf_status status = sf_field_leave_one_out(one->input, &options, &one->of->rmse_k, &dropped);
+    sf_diagnostics_clear(&dropped);
     return status == SF_ERROR_MEMORY ? status : SF_OK;
 }
 
-static sf_status fit_yardsticks(run *line)
+static sf_status fit_references(run *line)
 {
     sf_outcome *outcome = line->outcome;
-    size_t count = outcome->yardstick_count;
-    if (line->options.no_yardstick)
+    size_t count = outcome->reference_count;
+    if (line->options.no_reference)
         return SF_OK;
     sf_point *cans = sf_part_places(line->job);
     trial *trials = array_new(count, sizeof *trials);
     sf_status status = cans && trials ? SF_OK : SF_ERROR_MEMORY;
     sf_field_input input = field_input(line, cans);
     for (size_t i = 0; status == SF_OK && i < count; i++)
-        trials[i] = (trial){&input, &line->options.field, &outcome->yardsticks[i]};
+        trials[i] = (trial){&input, &line->options.field, &outcome->references[i]};
     if (status == SF_OK)
-        status = together(fit_yardstick, trials, count, sizeof *trials);
+        status = parallel_for(fit_reference, trials, count, sizeof *trials);
     free(trials);
     free(cans);
     return status;
@@ -178,9 +178,12 @@ typedef struct step {
 } step;
 
 static const step steps[] = {
-    {"correcting the readings", correct_readings},   {"fitting the field", fit_field},
-    {"fitting the yardsticks", fit_yardsticks},      {"deciding part by part", decide_parts},
-    {"dividing the board into zones", divide_board}, {"grouping the kit", make_kit},
+    {"correcting the readings", correct_readings},
+    {"fitting the field", fit_field},
+    {"fitting the reference models", fit_references},
+    {"deciding part by part", decide_parts},
+    {"dividing the board into zones", divide_board},
+    {"grouping the kit", make_kit},
     {"answering what-ifs", answer_wishes},
 };
 
@@ -193,30 +196,30 @@ sf_map_options sf_map_options_default(void)
 /* An error is told in any case, also by a step that has no list to tell it to. */
 static sf_status take_step(run *line, const step *taken)
 {
-    size_t errors_before = line->complaints->error_count;
+    size_t errors_before = line->diagnostics->error_count;
     if (line->options.on_step)
         line->options.on_step(taken->doing, line->options.on_step_context);
     sf_status status = taken->take(line);
-    if (status != SF_OK && line->complaints->error_count == errors_before)
-        sf_complain(line->complaints, SF_ERROR, "", 0, taken->doing, sf_status_text(status), "");
+    if (status != SF_OK && line->diagnostics->error_count == errors_before)
+        sf_diagnose(line->diagnostics, SF_ERROR, "", 0, taken->doing, sf_status_text(status), "");
     return status;
 }
 
 sf_status sf_map_job(const sf_job *job, const sf_map_options *options, sf_outcome **outcome,
-                     sf_complaints *complaints)
+                     sf_diagnostics *diagnostics)
 {
-    run line = {.job = job, .options = *options, .complaints = complaints};
+    run line = {.job = job, .options = *options, .diagnostics = diagnostics};
     line.options.field.position_sd_mm = job->policy.position_sd_mm;
     *outcome = NULL;
     line.outcome = array_new(1, sizeof *line.outcome);
     if (!line.outcome) {
-        sf_complain(complaints, SF_ERROR, "", 0, "", sf_status_text(SF_ERROR_MEMORY), "");
+        sf_diagnose(diagnostics, SF_ERROR, "", 0, "", sf_status_text(SF_ERROR_MEMORY), "");
         return SF_ERROR_MEMORY;
     }
     line.outcome->job = job;
-    sf_status status = list_yardsticks(options->field.model, line.outcome);
+    sf_status status = list_references(options->field.model, line.outcome);
     if (status != SF_OK)
-        sf_complain(complaints, SF_ERROR, "", 0, "", sf_status_text(status), "");
+        sf_diagnose(diagnostics, SF_ERROR, "", 0, "", sf_status_text(status), "");
     for (size_t i = 0; status == SF_OK && i < sizeof steps / sizeof *steps; i++)
         status = take_step(&line, &steps[i]);
     if (status == SF_OK)
@@ -233,7 +236,7 @@ void sf_outcome_free(sf_outcome *outcome)
     sf_observations_free(outcome->observations, outcome->observation_count);
     sf_pixels_free(outcome->pixels);
     sf_field_free(outcome->field);
-    free(outcome->yardsticks);
+    free(outcome->references);
     free(outcome->whole_file);
     free(outcome->one_slip);
     free(outcome->temps_c);

@@ -33,7 +33,7 @@ static bool correct_as(const sf_job *job, size_t reading, double value, double *
     sf_job alone = *job;
     sf_reading meant = job->readings[reading];
     sf_observation *seen = NULL;
-    sf_complaints unheard = {0};
+    sf_diagnostics unheard = {0};
     size_t count = 0;
     meant.value = value;
     alone.readings = &meant;
@@ -43,7 +43,7 @@ static bool correct_as(const sf_job *job, size_t reading, double value, double *
     if (may_be)
         *rise_k = seen[0].rise_k;
     sf_observations_free(seen, count);
-    sf_complaints_clear(&unheard);
+    sf_diagnostics_clear(&unheard);
     return may_be;
 }
 
@@ -162,7 +162,7 @@ static char *words_of(const sf_job *job, const struct slip_words *slip)
                        one->id, slip->meant, one->value);
 }
 
-sf_status one_slip_tell(sf_outcome *outcome, const slip_list *list, sf_complaints *complaints)
+sf_status one_slip_tell(sf_outcome *outcome, const slip_list *list, sf_diagnostics *diagnostics)
 {
     size_t count, best = 0;
     const double *gains = sf_field_slip_gains(outcome->field, &count);
@@ -180,7 +180,7 @@ sf_status one_slip_tell(sf_outcome *outcome, const slip_list *list, sf_complaint
     outcome->one_slip = words_of(outcome->job, &list->words[best]);
     if (!outcome->one_slip)
         return SF_ERROR_MEMORY;
-    return sf_complain(complaints, SF_WARNING, "readings.csv",
+    return sf_diagnose(diagnostics, SF_WARNING, "readings.csv",
                        outcome->job->readings[list->words[best].readings[0]].line, "value",
                        outcome->one_slip, NULL);
 }

@@ -28,6 +28,6 @@ void slips_clear(slip_list *list);
 
 /* Where the outcome's field holds one far more likely than the readings as they are, it becomes
  * outcome->one_slip and a warning. SF_ERROR_MEMORY. */
-sf_status one_slip_tell(sf_outcome *outcome, const slip_list *list, sf_complaints *complaints);
+sf_status one_slip_tell(sf_outcome *outcome, const slip_list *list, sf_diagnostics *diagnostics);
 
 #endif

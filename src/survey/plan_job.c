@@ -4,7 +4,7 @@
 planned plan_job(const char *folder)
 {
     planned done = {0};
-    sf_complaints dropped = {0};
+    sf_diagnostics dropped = {0};
     sf_observation *observations = NULL;
     sf_pixels *pixels = NULL;
     size_t count = 0;
@@ -18,7 +18,7 @@ planned plan_job(const char *folder)
     }
     sf_pixels_free(pixels);
     sf_observations_free(observations, count);
-    sf_complaints_clear(&dropped);
+    sf_diagnostics_clear(&dropped);
     return done;
 }
 

@@ -9,7 +9,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
-#include "survey/evidence.h"
+#include "survey/log_evidence.h"
 
 #define CELLS_COARSE 600
 /* nats: 400 to 1, which leaves ten to one where one file in forty has a slip */
@@ -149,7 +149,7 @@ static bool plain_ones_deny(const sf_job *job)
 {
     sf_job plain = *job;
     sf_observation *seen = NULL;
-    sf_complaints dropped = {0};
+    sf_diagnostics dropped = {0};
     size_t count = 0;
     bool denied = false;
     plain.reading_count = 0;
@@ -169,7 +169,7 @@ static bool plain_ones_deny(const sf_job *job)
         denied = denied || sum_k > MEAN_RISE_MOST * fitted;
     }
     sf_observations_free(seen, count);
-    sf_complaints_clear(&dropped);
+    sf_diagnostics_clear(&dropped);
     free(plain.readings);
     return denied;
 }
@@ -196,7 +196,7 @@ static double evidence_asked(const sf_job *job, const sf_observation *observatio
             asked[kept] = observations[i];
             fitted += asked[kept++].in_fit;
         }
-    double evidence = evidence_fitted(job, asked, kept, options) + (double)fitted * log(factor);
+    double evidence = log_evidence_fitted(job, asked, kept, options) + (double)fitted * log(factor);
     free(asked);
     return evidence;
 }
@@ -206,7 +206,7 @@ static bool suppose(const sf_job *job, const hypothesis *of, sf_observation **ob
                     size_t *count)
 {
     sf_job meant = *job;
-    sf_complaints dropped = {0};
+    sf_diagnostics dropped = {0};
     *observations = NULL;
     *count = 0;
     meant.readings = array_new(job->reading_count, sizeof *meant.readings);
@@ -220,7 +220,7 @@ static bool suppose(const sf_job *job, const hypothesis *of, sf_observation **ob
     bool may_be = lie_on_board(&meant) && !plain_ones_deny(&meant) &&
                   sf_readings_correct(&meant, observations, count, &dropped) == SF_OK &&
                   is_plausible(*observations, *count);
-    sf_complaints_clear(&dropped);
+    sf_diagnostics_clear(&dropped);
     free(meant.readings);
     return may_be;
 }
@@ -253,7 +253,7 @@ static const hypothesis *likeliest(const sf_outcome *outcome, const sf_field_opt
 }
 
 sf_status whole_file_ask(sf_outcome *outcome, const sf_field_options *options,
-                         sf_complaints *complaints)
+                         sf_diagnostics *diagnostics)
 {
     sf_field_options coarse = *options;
     coarse.cell_mm = 0;
@@ -264,5 +264,5 @@ sf_status whole_file_ask(sf_outcome *outcome, const sf_field_options *options,
     outcome->whole_file = text_copy(best->words);
     if (!outcome->whole_file)
         return SF_ERROR_MEMORY;
-    return sf_complain(complaints, SF_WARNING, "readings.csv", 0, best->column, best->words, NULL);
+    return sf_diagnose(diagnostics, SF_WARNING, "readings.csv", 0, best->column, best->words, NULL);
 }

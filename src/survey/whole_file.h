@@ -9,6 +9,6 @@
  * a digit too few. One that fits far better and is plausible becomes outcome->whole_file and a
  * warning; none: it stays NULL. options: of the field. SF_ERROR_MEMORY. */
 sf_status whole_file_ask(sf_outcome *outcome, const sf_field_options *options,
-                         sf_complaints *complaints);
+                         sf_diagnostics *diagnostics);
 
 #endif

@@ -1,10 +1,10 @@
 /* The lock of a job without other processes: the files in memory are this worker's alone. */
 #include "page/job_lock.h"
 
-sf_status job_lock_take(const char *folder, job_lock *of, sf_complaints *complaints)
+sf_status job_lock_take(const char *folder, job_lock *of, sf_diagnostics *diagnostics)
 {
     (void)folder;
-    (void)complaints;
+    (void)diagnostics;
     *of = (job_lock){-1, -1};
     return SF_OK;
 }

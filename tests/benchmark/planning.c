@@ -58,17 +58,17 @@ static void read_can(bench *with, size_t can, bool infrared)
 
 static sf_status plan_now(bench *with, size_t points, sf_plan **plan)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_observation *seen = NULL;
     size_t count = 0;
     sf_plan_options wanted = sf_plan_options_default();
     wanted.points = points;
     bench_job_read(&with->made, with->board);
-    sf_status status = sf_readings_correct(&with->made.job, &seen, &count, &complaints);
+    sf_status status = sf_readings_correct(&with->made.job, &seen, &count, &diagnostics);
     if (status == SF_OK)
-        status = sf_plan_make(&with->made.job, seen, count, &wanted, plan, &complaints);
+        status = sf_plan_make(&with->made.job, seen, count, &wanted, plan, &diagnostics);
     sf_observations_free(seen, count);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status;
 }
 
@@ -145,16 +145,16 @@ static void judge_can(const bench *with, const sf_part_result *told, size_t can,
 
 static sf_status judge(bench *with, planning_score *into)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_outcome *outcome = NULL;
     sf_map_options options = sf_map_options_default();
-    options.no_yardstick = true;
+    options.no_reference = true;
     bench_job_read(&with->made, with->board);
-    sf_status status = sf_map_job(&with->made.job, &options, &outcome, &complaints);
+    sf_status status = sf_map_job(&with->made.job, &options, &outcome, &diagnostics);
     for (size_t i = 0; status == SF_OK && i < with->board->can_count; i++)
         judge_can(with, &outcome->results[i], i, into);
     sf_outcome_free(outcome);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status;
 }
 

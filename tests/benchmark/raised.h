@@ -160,7 +160,8 @@ double raised_air_rise(const raised *board, double x_mm, double y_mm);
 /* Takes the readings, and spoils them as asked, once the board is solved. */
 void raised_readings_take(raised *board, size_t readings, gross_kind gross, gsl_rng *chance);
 
-/* Takes one more, of which `on`, number, place and infrared say where and how; there must be room. */
+/* Takes one more, of which `on`, number, place and infrared say where and how; there must be room.
+ */
 void raised_read(raised *board, raised_reading read, gsl_rng *chance);
 
 /* Pieces that bodies are built from; failures go to board->status. */

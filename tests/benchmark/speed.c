@@ -1,7 +1,7 @@
 /* speed SPOTFIELD JOB: how long a whole map takes against its floor, what libgd alone takes to
  * encode the picture, how long the page takes from an edit to the new picture, and how fit and
- * yardsticks grow with readings and cells. Processor time, the least of several runs; wall time
- * beside it for the whole. */
+ * reference models grow with readings and cells. Processor time, the least of several runs; wall
+ * time beside it for the whole. */
 #include <gd.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_fit.h>
@@ -230,7 +230,7 @@ static double fit_s(size_t readings, bool pictured, double cell_mm, size_t *cell
 {
     bench of;
     sf_field *field = NULL;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     sf_field_options options = sf_field_options_default();
     options.cell_mm = cell_mm;
     options.cells_max = 1000000;
@@ -245,7 +245,7 @@ static double fit_s(size_t readings, bool pictured, double cell_mm, size_t *cell
     if (status == SF_OK)
         *cells = sf_field_summarize(field).cells;
     sf_field_free(field);
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
     bench_free(&of);
     return status == SF_OK ? taken_s : NAN;
 }
@@ -279,27 +279,27 @@ static void tell_readings(void)
            exponent(sizes + 7, times_s + 7, COUNT - 7));
 }
 
-/* Processor time of the left-out error by a model, as a map asks it of its yardsticks; NAN where it
+/* Processor time of the left-out error by a model, as a map asks it of its references; NAN where it
  * fails. */
 static double left_out_s(const char *model, size_t readings)
 {
     bench of;
     double rmse_k, taken_s = NAN;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     sf_field_options options = sf_field_options_default();
     options.model = model;
     if (bench_new(readings, false, &of)) {
         const sf_field_input input = input_of(&of, readings, false);
         double start_s = seconds_of(CLOCK_PROCESS_CPUTIME_ID);
-        if (sf_field_left_out(&input, &options, &rmse_k, &heard) == SF_OK)
+        if (sf_field_leave_one_out(&input, &options, &rmse_k, &heard) == SF_OK)
             taken_s = seconds_of(CLOCK_PROCESS_CPUTIME_ID) - start_s;
     }
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
     bench_free(&of);
     return taken_s;
 }
 
-static void tell_yardsticks(void)
+static void tell_references(void)
 {
     static const size_t counts[] = {12, 24, 60, 120, 300, 600};
     puts("yardsticks, left-out error alone:");
@@ -335,7 +335,7 @@ int main(int count, char **words)
     int failed = tell_whole(words[1], words[2], out);
     fflush(stdout);
     tell_readings();
-    tell_yardsticks();
+    tell_references();
     tell_cells(SPOTS, false);
     tell_cells(100000, true);
     char remove[64];

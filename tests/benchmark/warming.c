@@ -53,10 +53,10 @@ static bool tally_one(const warming *of, size_t rows, unsigned long *seed, warmi
     double truth_k = play(of, rows, seed, readings);
     sf_job job = {.board = {.ambient_c = 23}, .readings = readings, .reading_count = rows};
     job.policy = sf_policy_default();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_observation *made = NULL;
     size_t count = 0;
-    sf_status status = sf_readings_correct(&job, &made, &count, &complaints);
+    sf_status status = sf_readings_correct(&job, &made, &count, &diagnostics);
     tally->drawn++;
     if (status == SF_OK && count == 1) {
         double error_k = made[0].rise_k - truth_k, half_k = HALF_WIDTH_SD * made[0].sd_k;
@@ -67,7 +67,7 @@ static bool tally_one(const warming *of, size_t rows, unsigned long *seed, warmi
         tally->refused++;
     }
     sf_observations_free(made, count);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return (status == SF_OK && count == 1) || status == SF_ERROR_DATA;
 }
 

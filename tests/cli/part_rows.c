@@ -16,7 +16,8 @@ size_t read_rows(const char *folder, row rows[PARTS_MAX])
     for (char *line = strchr(table, '\n') + 1; *line; line = strchr(line, '\n') + 1) {
         row *into = &rows[count++];
         assert_true(count <= PARTS_MAX);
-        assert_int_equal(sscanf(line, "%15[^,],%*f,%*f,%lf,%lf,%lf,%lf,%lf,%lf,%*f,%lf,%lf,%lf,%lf,",
+        assert_int_equal(sscanf(line,
+                                "%15[^,],%*f,%*f,%lf,%lf,%lf,%lf,%lf,%lf,%*f,%lf,%lf,%lf,%lf,",
                                 into->ref, &into->temp_c, &into->temp_sd_k, &into->board_c,
                                 &into->board_sd_k, &into->life_h, &into->used, &into->low,
                                 &into->high, &into->past_life, &into->worn_out),

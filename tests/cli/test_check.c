@@ -1,4 +1,4 @@
-/* The commands new and check, and how complaints are told. Exit statuses are those of <sysexits.h>
+/* The commands new and check, and how diagnostics are told. Exit statuses are those of <sysexits.h>
  * of BSD: EX_DATAERR 65, EX_NOINPUT 66, EX_CANTCREAT 73. */
 #include "support/check.h"
 

@@ -208,15 +208,15 @@ static void what_is_not_known_is_null(void **state)
     remove_folder(folder);
 }
 
-/* What is told of one of the yardsticks; fails the test where it is not that model. */
-static const json_t *yardstick_error(const json_t *told, size_t at, const char *model)
+/* What is told of one of the references; fails the test where it is not that model. */
+static const json_t *reference_error(const json_t *told, size_t at, const char *model)
 {
     const json_t *one = json_array_get(member(told, "field", "yardsticks"), at);
     assert_string_equal(json_string_value(json_object_get(one, "model")), model);
     return json_object_get(one, "left_out_rmse_k");
 }
 
-static void the_model_that_is_asked_for_is_used_and_the_others_are_yardsticks(void **state)
+static void the_model_that_is_asked_for_is_used_and_the_others_are_references(void **state)
 {
     (void)state;
     char folder[PATH_BYTES];
@@ -225,12 +225,12 @@ static void the_model_that_is_asked_for_is_used_and_the_others_are_yardsticks(vo
     json_t *other = map_to_json(folder, "--model", "kriging");
     assert_string_equal(json_string_value(member(usual, "field", "model")), "heat-balance");
     assert_string_equal(json_string_value(member(other, "field", "model")), "kriging");
-    assert_close(json_number_value(yardstick_error(usual, 0, "thin-plate")),
-                 json_number_value(yardstick_error(other, 1, "thin-plate")), 1e-8, 0);
+    assert_close(json_number_value(reference_error(usual, 0, "thin-plate")),
+                 json_number_value(reference_error(other, 1, "thin-plate")), 1e-8, 0);
     assert_close(number_of(usual, "field", "left_out_rmse_k"),
-                 json_number_value(yardstick_error(other, 0, "heat-balance")), 1e-8, 0);
+                 json_number_value(reference_error(other, 0, "heat-balance")), 1e-8, 0);
     assert_close(number_of(other, "field", "left_out_rmse_k"),
-                 json_number_value(yardstick_error(usual, 1, "kriging")), 1e-8, 0);
+                 json_number_value(reference_error(usual, 1, "kriging")), 1e-8, 0);
     json_decref(usual);
     json_decref(other);
     remove_folder(folder);
@@ -247,8 +247,8 @@ static void the_left_out_errors_are_also_told_in_words(void **state)
              "\nLeft-out error, to compare models by: %.2f K by heat-balance, %.2f K by "
              "thin-plate, %.2f K by kriging.\n",
              number_of(found, "field", "left_out_rmse_k"),
-             json_number_value(yardstick_error(found, 0, "thin-plate")),
-             json_number_value(yardstick_error(found, 1, "kriging")));
+             json_number_value(reference_error(found, 0, "thin-plate")),
+             json_number_value(reference_error(found, 1, "kriging")));
     assert_has(said.out, line);
     ended_free(&said);
     json_decref(found);
@@ -265,8 +265,8 @@ static void a_model_that_could_not_be_fitted_is_said_so(void **state)
                "id,x_mm,y_mm,value,unit,method,spot\nk1,31,37.5,58.9,C,thermocouple-K,board\n");
     json_t *found = map_to_json(folder, NULL, NULL);
     ended said = run("map", folder);
-    assert_true(json_is_null(yardstick_error(found, 0, "thin-plate")));
-    assert_true(json_is_null(yardstick_error(found, 1, "kriging")));
+    assert_true(json_is_null(reference_error(found, 0, "thin-plate")));
+    assert_true(json_is_null(reference_error(found, 1, "kriging")));
     assert_has(said.out, "thin-plate could not be fitted, kriging could not be fitted.\n");
     assert_has_not(said.message, "thin-plate");
     ended_free(&said);
@@ -368,7 +368,7 @@ int main(int count, char **words)
         cmocka_unit_test(its_arrays_are_those_of_the_tables),
         cmocka_unit_test(the_counts_of_the_summary_are_those_of_the_parts),
         cmocka_unit_test(what_is_not_known_is_null),
-        cmocka_unit_test(the_model_that_is_asked_for_is_used_and_the_others_are_yardsticks),
+        cmocka_unit_test(the_model_that_is_asked_for_is_used_and_the_others_are_references),
         cmocka_unit_test(the_left_out_errors_are_also_told_in_words),
         cmocka_unit_test(a_model_that_could_not_be_fitted_is_said_so),
         cmocka_unit_test(the_cell_that_is_asked_for_is_used),

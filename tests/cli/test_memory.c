@@ -41,12 +41,12 @@ typedef struct survey {
 static survey first, second, seen;
 static sf_plan *plan;
 static sf_comparison *comparison;
-static sf_complaints warnings;
+static sf_diagnostics warnings;
 
 static void map(const char *folder, survey *into)
 {
     sf_map_options options = sf_map_options_default();
-    options.no_yardstick = true;
+    options.no_reference = true;
     options.wishes.air_k = -7.25;
     assert_int_equal(sf_job_read(folder, &into->job, &warnings), SF_OK);
     assert_int_equal(sf_map_job(into->job, &options, &into->outcome, &warnings), SF_OK);
@@ -78,7 +78,7 @@ static int make_all(void **state)
     assert_int_equal(sf_plan_make(first.job, first.outcome->observations,
                                   first.outcome->observation_count, &options, &plan, &warnings),
                      SF_OK);
-    assert_int_equal(sf_complain(&warnings, SF_WARNING, "parts.csv", 7, "year", "is odd", "none"),
+    assert_int_equal(sf_diagnose(&warnings, SF_WARNING, "parts.csv", 7, "year", "is odd", "none"),
                      SF_OK);
     return 0;
 }
@@ -97,7 +97,7 @@ static int drop_all(void **state)
     drop(&first);
     drop(&second);
     drop(&seen);
-    sf_complaints_clear(&warnings);
+    sf_diagnostics_clear(&warnings);
     return 0;
 }
 

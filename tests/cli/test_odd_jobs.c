@@ -95,10 +95,10 @@ static void the_json_of_a_check_tells_the_same_as_its_words(void **state)
     assert_int_equal(said.status, 65);
     json_t *read = json_loads(said.out, 0, NULL);
     assert_non_null(read);
-    json_t *complaint = json_array_get(json_object_get(read, "complaints"), 0);
-    assert_string_equal(json_string_value(json_object_get(complaint, "severity")), "error");
-    assert_string_equal(json_string_value(json_object_get(complaint, "file")), "parts.csv");
-    assert_int_equal(json_integer_value(json_object_get(complaint, "line")), 5);
+    json_t *diagnostic = json_array_get(json_object_get(read, "complaints"), 0);
+    assert_string_equal(json_string_value(json_object_get(diagnostic, "severity")), "error");
+    assert_string_equal(json_string_value(json_object_get(diagnostic, "file")), "parts.csv");
+    assert_int_equal(json_integer_value(json_object_get(diagnostic, "line")), 5);
     json_decref(read);
     ended_free(&said);
     remove_folder(folder);

@@ -14,7 +14,7 @@ static void all_files_appear_with_their_content(void **state)
     (void)state;
     assert_int_equal(write_blocks(folder), SF_OK);
     check_new();
-    assert_int_equal(complaints.count, 0);
+    assert_int_equal(diagnostics.count, 0);
 }
 
 static void an_earlier_result_is_replaced(void **state)
@@ -48,15 +48,15 @@ static void a_folder_that_cannot_be_made_is_told(void **state)
     write_file(above, "file", "in the way");
     assert_int_equal(write_blocks(deep), SF_ERROR_WRITE);
     assert_int_equal(entries(above), 1);
-    assert_int_equal(complaints.count, 1);
-    assert_string_equal(complaints.items[0].file, deep);
-    assert_non_null(strstr(complaints.items[0].what, strerror(ENOTDIR)));
+    assert_int_equal(diagnostics.count, 1);
+    assert_string_equal(diagnostics.items[0].file, deep);
+    assert_non_null(strstr(diagnostics.items[0].what, strerror(ENOTDIR)));
     assert_int_equal(write_blocks("/dev/null/out"), SF_ERROR_WRITE);
     assert_int_equal(write_blocks("/dev/null"), SF_ERROR_WRITE);
-    assert_string_equal(complaints.items[2].file, "/dev/null");
-    assert_non_null(strstr(complaints.items[2].what, "the folder cannot be made"));
+    assert_string_equal(diagnostics.items[2].file, "/dev/null");
+    assert_non_null(strstr(diagnostics.items[2].what, "the folder cannot be made"));
     assert_int_equal(write_blocks(""), SF_ERROR_WRITE);
-    assert_int_equal(complaints.count, 4);
+    assert_int_equal(diagnostics.count, 4);
 }
 
 static void a_new_file_has_the_mode_the_umask_leaves(void **state)
@@ -116,7 +116,7 @@ static void a_link_into_itself_is_refused(void **state)
     lay_earlier();
     assert_int_equal(symlink("zones.csv", path_of("zones.csv")), 0);
     assert_int_equal(write_blocks(folder), SF_ERROR_WRITE);
-    assert_non_null(strstr(complaints.items[0].what, strerror(ELOOP)));
+    assert_non_null(strstr(diagnostics.items[0].what, strerror(ELOOP)));
     assert_int_equal(unlink(path_of("zones.csv")), 0);
     check_earlier();
 }
@@ -127,7 +127,7 @@ static void what_is_no_file_is_not_replaced(void **state)
     lay_earlier();
     assert_int_equal(mkdir(path_of("zones.csv"), 0777), 0);
     assert_int_equal(write_blocks(folder), SF_ERROR_WRITE);
-    assert_string_equal(complaints.items[0].file, path_of("zones.csv"));
+    assert_string_equal(diagnostics.items[0].file, path_of("zones.csv"));
     assert_int_equal(rmdir(path_of("zones.csv")), 0);
     check_earlier();
     assert_int_equal(mkfifo(path_of("zones.csv"), 0666), 0);
@@ -159,8 +159,8 @@ static void a_file_over_the_size_limit_leaves_the_earlier_result(void **state)
     sf_status status = write_blocks(folder);
     setrlimit(RLIMIT_FSIZE, &before);
     assert_int_equal(status, SF_ERROR_WRITE);
-    assert_string_equal(complaints.items[0].file, path_of("parts.csv"));
-    assert_non_null(strstr(complaints.items[0].what, strerror(EFBIG)));
+    assert_string_equal(diagnostics.items[0].file, path_of("parts.csv"));
+    assert_non_null(strstr(diagnostics.items[0].what, strerror(EFBIG)));
     check_earlier();
 }
 

@@ -23,9 +23,9 @@ static void sweep(call which, int error)
             break;
         }
         assert_int_equal(status, SF_ERROR_WRITE);
-        assert_int_equal(complaints.count, 1);
-        assert_non_null(strstr(complaints.items[0].what, strerror(error)));
-        sf_complaints_clear(&complaints);
+        assert_int_equal(diagnostics.count, 1);
+        assert_non_null(strstr(diagnostics.items[0].what, strerror(error)));
+        sf_diagnostics_clear(&diagnostics);
         check_earlier();
     }
     assert_true(nth > 1);
@@ -64,8 +64,8 @@ static void any_close_that_fails_leaves_the_earlier_result(void **state)
         lay_earlier();
         fail_at(CALL_CLOSE, nth, EDQUOT, false);
         assert_int_equal(write_blocks(folder), SF_ERROR_WRITE);
-        assert_non_null(strstr(complaints.items[0].what, strerror(EDQUOT)));
-        sf_complaints_clear(&complaints);
+        assert_non_null(strstr(diagnostics.items[0].what, strerror(EDQUOT)));
+        sf_diagnostics_clear(&diagnostics);
         check_earlier();
     }
 }
@@ -105,7 +105,7 @@ static void without_hard_links_a_failed_rename_is_undone_too(void **state)
         sf_status status = write_blocks(folder);
         bool failed = has_failed(CALL_RENAME);
         fail_none();
-        sf_complaints_clear(&complaints);
+        sf_diagnostics_clear(&diagnostics);
         if (!failed)
             break;
         assert_int_equal(status, SF_ERROR_WRITE);
@@ -114,7 +114,7 @@ static void without_hard_links_a_failed_rename_is_undone_too(void **state)
     check_new();
 }
 
-/* When even putting back fails, nothing is lost, and the complaint says where it is. */
+/* When even putting back fails, nothing is lost, and the diagnostic says where it is. */
 static void what_cannot_be_put_back_is_kept_and_told(void **state)
 {
     (void)state;
@@ -123,10 +123,10 @@ static void what_cannot_be_put_back_is_kept_and_told(void **state)
     assert_int_equal(write_blocks(folder), SF_ERROR_WRITE);
     fail_none();
     bool told = false;
-    for (size_t i = 0; i < complaints.count; i++) {
-        if (!strstr(complaints.items[i].what, "could not be put back"))
+    for (size_t i = 0; i < diagnostics.count; i++) {
+        if (!strstr(diagnostics.items[i].what, "could not be put back"))
             continue;
-        const char *name = strrchr(complaints.items[i].file, '/') + 1;
+        const char *name = strrchr(diagnostics.items[i].file, '/') + 1;
         told = told || holds(name, "earlier parts", 13);
     }
     assert_true(told);
@@ -161,8 +161,8 @@ static void a_name_too_long_for_a_hidden_file_is_told(void **state)
     memset(name, 'n', sizeof name - 1);
     name[sizeof name - 1] = '\0';
     file_block block = {name, "content", 7};
-    assert_int_equal(atomic_write(folder, &block, 1, &complaints), SF_ERROR_WRITE);
-    assert_non_null(strstr(complaints.items[0].what, strerror(ENAMETOOLONG)));
+    assert_int_equal(atomic_write(folder, &block, 1, &diagnostics), SF_ERROR_WRITE);
+    assert_non_null(strstr(diagnostics.items[0].what, strerror(ENAMETOOLONG)));
     assert_int_equal(entries(folder), 0);
 }
 
@@ -176,7 +176,7 @@ static void a_new_folder_without_memory_is_not_left(void **state)
         sf_status status = write_blocks(deep);
         bool failed = has_failed(CALL_ALLOCATE);
         fail_none();
-        sf_complaints_clear(&complaints);
+        sf_diagnostics_clear(&diagnostics);
         if (!failed)
             break;
         assert_int_equal(status, SF_ERROR_MEMORY);
@@ -194,7 +194,7 @@ static void any_allocation_that_fails_leaves_the_earlier_result(void **state)
         sf_status status = write_blocks(folder);
         bool failed = has_failed(CALL_ALLOCATE);
         fail_none();
-        sf_complaints_clear(&complaints);
+        sf_diagnostics_clear(&diagnostics);
         if (!failed)
             break;
         assert_int_equal(status, SF_ERROR_MEMORY);

@@ -1,4 +1,4 @@
-/* Status words, complaints, growing text, and points against outlines. */
+/* Status words, diagnostics, growing text, and points against outlines. */
 #include "support/check.h"
 
 #include <math.h>
@@ -9,7 +9,7 @@
 #include "core/memory.h"
 #include "core/text.h"
 #include "core/utf8.h"
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 
 static void every_status_has_words(void **state)
 {
@@ -23,53 +23,53 @@ static void every_status_has_words(void **state)
 static void a_complaint_reads_file_line_column_what_expected(void **state)
 {
     (void)state;
-    sf_complaints list = {0};
-    assert_int_equal(sf_complain(&list, SF_ERROR, "parts.csv", 7, "x_mm", "\"abc\" is not a number",
+    sf_diagnostics list = {0};
+    assert_int_equal(sf_diagnose(&list, SF_ERROR, "parts.csv", 7, "x_mm", "\"abc\" is not a number",
                                  "millimetres"),
                      SF_OK);
-    assert_int_equal(sf_complain(&list, SF_WARNING, "board.csv", 0, NULL, "is empty", NULL), SF_OK);
-    char *first = sf_complaint_text(&list.items[0]);
-    char *second = sf_complaint_text(&list.items[1]);
+    assert_int_equal(sf_diagnose(&list, SF_WARNING, "board.csv", 0, NULL, "is empty", NULL), SF_OK);
+    char *first = sf_diagnostic_text(&list.items[0]);
+    char *second = sf_diagnostic_text(&list.items[1]);
     assert_string_equal(first, "parts.csv:7: x_mm: \"abc\" is not a number, expected millimetres");
     assert_string_equal(second, "board.csv: warning: is empty");
     free(first);
     free(second);
-    sf_complaints_clear(&list);
+    sf_diagnostics_clear(&list);
     assert_int_equal(list.count, 0);
 }
 
 static void complaints_beyond_the_limit_are_counted_not_kept(void **state)
 {
     (void)state;
-    sf_complaints list = {0};
-    for (int i = 0; i < SF_COMPLAINTS_KEPT + 37; i++)
-        assert_int_equal(sf_complain(&list, SF_ERROR, "a.csv", 1, "b", "c", "d"), SF_OK);
-    assert_int_equal(list.count, SF_COMPLAINTS_KEPT);
-    assert_int_equal(list.error_count, SF_COMPLAINTS_KEPT + 37);
-    sf_complaints_clear(&list);
+    sf_diagnostics list = {0};
+    for (int i = 0; i < SF_DIAGNOSTICS_KEPT + 37; i++)
+        assert_int_equal(sf_diagnose(&list, SF_ERROR, "a.csv", 1, "b", "c", "d"), SF_OK);
+    assert_int_equal(list.count, SF_DIAGNOSTICS_KEPT);
+    assert_int_equal(list.error_count, SF_DIAGNOSTICS_KEPT + 37);
+    sf_diagnostics_clear(&list);
 }
 
 static void an_error_takes_the_place_of_the_last_warning(void **state)
 {
     (void)state;
-    sf_complaints list = {0};
-    sf_complain(&list, SF_WARNING, "a.csv", 3, "", "first", "");
-    for (size_t i = 2; i < SF_COMPLAINTS_KEPT; i++)
-        sf_complain(&list, SF_ERROR, "a.csv", 5, "", "between", "");
-    sf_complain(&list, SF_WARNING, "a.csv", 7, "", "last to be kept", "");
-    sf_complain(&list, SF_WARNING, "a.csv", 11, "", "one too many", "");
-    assert_int_equal(sf_complain(&list, SF_ERROR, "a.csv", 13, "", "late", ""), SF_OK);
-    assert_int_equal(list.count, SF_COMPLAINTS_KEPT);
+    sf_diagnostics list = {0};
+    sf_diagnose(&list, SF_WARNING, "a.csv", 3, "", "first", "");
+    for (size_t i = 2; i < SF_DIAGNOSTICS_KEPT; i++)
+        sf_diagnose(&list, SF_ERROR, "a.csv", 5, "", "between", "");
+    sf_diagnose(&list, SF_WARNING, "a.csv", 7, "", "last to be kept", "");
+    sf_diagnose(&list, SF_WARNING, "a.csv", 11, "", "one too many", "");
+    assert_int_equal(sf_diagnose(&list, SF_ERROR, "a.csv", 13, "", "late", ""), SF_OK);
+    assert_int_equal(list.count, SF_DIAGNOSTICS_KEPT);
     assert_string_equal(list.items[0].what, "first");
     assert_string_equal(list.items[list.count - 1].what, "late");
-    assert_int_equal(sf_complain(&list, SF_ERROR, "a.csv", 17, "", "later", ""), SF_OK);
+    assert_int_equal(sf_diagnose(&list, SF_ERROR, "a.csv", 17, "", "later", ""), SF_OK);
     assert_string_equal(list.items[0].what, "between");
     assert_string_equal(list.items[list.count - 1].what, "later");
-    assert_int_equal(sf_complain(&list, SF_ERROR, "a.csv", 19, "", "too late", ""), SF_OK);
+    assert_int_equal(sf_diagnose(&list, SF_ERROR, "a.csv", 19, "", "too late", ""), SF_OK);
     assert_string_equal(list.items[list.count - 1].what, "later");
     assert_int_equal(list.warning_count, 3);
-    assert_int_equal(list.error_count, SF_COMPLAINTS_KEPT + 1);
-    sf_complaints_clear(&list);
+    assert_int_equal(list.error_count, SF_DIAGNOSTICS_KEPT + 1);
+    sf_diagnostics_clear(&list);
 }
 
 static void an_array_too_large_for_memory_is_refused(void **state)

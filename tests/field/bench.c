@@ -4,7 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "field/doubt.h"
+#include "field/uncertainty.h"
 #include "support/check.h"
 
 static void gather(bench *into, double cell_mm)
@@ -12,7 +12,7 @@ static void gather(bench *into, double cell_mm)
     assert_int_equal(grid_lay(into->rings, into->input.ring_count, into->board.width_mm,
                               into->board.height_mm, cell_mm, 1000000, &into->laid),
                      SF_OK);
-    assert_int_equal(problem_gather(&into->input, into->laid, &into->data), SF_OK);
+    assert_int_equal(fit_data_gather(&into->input, into->laid, &into->data), SF_OK);
     assert_int_equal(balance_new(into->laid, &into->matrix), SF_OK);
 }
 
@@ -35,7 +35,7 @@ void bench_set(bench *into, double width_mm, double height_mm, double cell_mm,
 void bench_clear(bench *made)
 {
     balance_free(made->matrix);
-    problem_clear(&made->data);
+    fit_data_clear(&made->data);
     grid_free(made->laid);
 }
 
@@ -54,13 +54,13 @@ void bench_without_peaks(bench *made)
         peak_clear(&made->data.peaks[j]);
 }
 
-length_fit bench_hold(bench *made, double length_mm, const scales *held)
+length_fit bench_hold(bench *made, double length_mm, const hyperparameters *held)
 {
     size_t readings = made->data.readings;
     length_fit fit = {.fitted = *held};
-    assert_int_equal(response_make(&made->data, made->matrix, length_mm, &fit.answer), SF_OK);
-    assert_int_equal(gaussian_of(&made->data, &fit.answer, &fit.under), SF_OK);
-    assert_int_equal(gaussian_set(&fit.under, &made->data, &fit.answer, held), SF_OK);
+    assert_int_equal(green_functions_make(&made->data, made->matrix, length_mm, &fit.green), SF_OK);
+    assert_int_equal(gaussian_of(&made->data, &fit.green, &fit.under), SF_OK);
+    assert_int_equal(gaussian_set(&fit.under, &made->data, &fit.green, held), SF_OK);
     assert_int_equal(gaussian_invert(&fit.under), SF_OK);
     assert_true(peaked_field_new(&made->data, &fit.mean));
     fit.weights = calloc(readings, sizeof *fit.weights);
@@ -76,7 +76,7 @@ double *bench_sd(bench *made, const length_fit *held)
 {
     double *sd_k = calloc(made->laid->nodes, sizeof *sd_k);
     assert_non_null(sd_k);
-    assert_int_equal(doubt_add(&made->data, made->matrix, held, sd_k, NULL, NULL), SF_OK);
+    assert_int_equal(uncertainty_add(&made->data, made->matrix, held, sd_k, NULL, NULL), SF_OK);
     for (size_t node = 0; node < made->laid->nodes; node++) {
         assert_true(isfinite(sd_k[node]));
         sd_k[node] = sqrt(fmax(sd_k[node], 0));

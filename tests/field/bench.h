@@ -1,12 +1,12 @@
 /* One fit taken apart: a rectangular board with sources and readings, its grid, data and balance,
- * for tests that hold the scales themselves. */
+ * for tests that hold the hyperparameters themselves. */
 #ifndef SPOTFIELD_TESTS_FIELD_BENCH_H
 #define SPOTFIELD_TESTS_FIELD_BENCH_H
 
 #include "field/balance.h"
 #include "field/boards.h"
+#include "field/fit_data.h"
 #include "field/length_fit.h"
-#include "field/problem.h"
 
 typedef struct bench {
     sf_board board;
@@ -14,7 +14,7 @@ typedef struct bench {
     sf_ring rings[2]; /* the edge, and a slot where one was cut */
     sf_field_input input;
     grid *laid;
-    problem data;
+    fit_data data;
     balance *matrix;
 } bench;
 
@@ -31,9 +31,9 @@ void bench_cut(bench *into, double left_mm, double low_mm, double right_mm, doub
 /* Takes away what the cells do not show of the sources, so that algebra on the nodes can follow. */
 void bench_without_peaks(bench *made);
 
-/* Answer and Gaussian at a length and scales that are held; no source sought, inverse and weights
- * set. Ended with length_fit_clear. */
-length_fit bench_hold(bench *made, double length_mm, const scales *held);
+/* Answer and Gaussian at a length and hyperparameters that are held; no source sought, inverse and
+ * weights set. Ended with length_fit_clear. */
+length_fit bench_hold(bench *made, double length_mm, const hyperparameters *held);
 
 /* Posterior standard deviation at every node under a held fit; freed by the caller. */
 double *bench_sd(bench *made, const length_fit *held);

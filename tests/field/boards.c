@@ -4,7 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "field/problem.h"
+#include "field/fit_data.h"
 #include "support/check.h"
 
 #define PICARD_STEPS 6 /* each takes off nine tenths of the error and more */
@@ -105,7 +105,7 @@ truth truth_make(const truth_plan *plan)
                               plan->board->height_mm, plan->cell_mm, 1000000, &made.laid),
                      SF_OK);
     size_t nodes = made.laid->nodes;
-    construction built = construction_of(plan->board);
+    stack_up built = stack_up_of(plan->board);
     balance *matrix;
     assert_int_equal(balance_new(made.laid, &matrix), SF_OK);
     double *heat_k = calloc(nodes, sizeof *heat_k), *loss = calloc(nodes, sizeof *loss);
@@ -118,7 +118,7 @@ truth truth_make(const truth_plan *plan)
         assert_int_equal(balance_factor(matrix, plan->length_mm, loss), SF_OK);
         assert_int_equal(balance_solve(matrix, heat_k, made.rise_k, 1), SF_OK);
         for (size_t node = 0; node < nodes; node++)
-            loss[node] = construction_loss_at(&built, plan->board, made.rise_k[node]);
+            loss[node] = stack_up_loss_at(&built, plan->board, made.rise_k[node]);
     }
     free(heat_k);
     free(loss);

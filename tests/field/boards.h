@@ -5,8 +5,8 @@
 #include <stddef.h>
 
 #include "field/balance.h"
-#include "field/construction.h"
 #include "field/grid.h"
+#include "field/stack_up.h"
 #include "spotfield/field.h"
 #include "support/chance.h"
 

@@ -49,11 +49,11 @@ void hunt_set(hunt *made, double hidden)
     bench_set(&made->set, 100, 80, 2.5, made->sources, 2, made->seen, READINGS);
     read_field(made, hidden);
     made->set.data.background_k = 9;
-    scales held = {
+    hyperparameters held = {
         .white_k = 0.3, .patch = 0.05, .noise = 1, .strength_k_mm2 = 31000, .loss_w_m2k = 15};
     assert_int_equal(candidates_make(&made->set.data, &made->from), SF_OK);
     made->fit = bench_hold(&made->set, LENGTH_MM, &held);
-    assert_int_equal(unlisted_start(&made->from, &made->fit.answer, &made->fit.found), SF_OK);
+    assert_int_equal(unlisted_start(&made->from, &made->fit.green, &made->fit.found), SF_OK);
 }
 
 void hunt_clear(hunt *made)

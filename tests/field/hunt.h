@@ -22,7 +22,7 @@ typedef struct hunt {
 /* Where is read, mm. */
 extern const double places[READINGS][2];
 
-/* Starts the search under scales that are held, the hidden heat scaled by `hidden`. */
+/* Starts the search under hyperparameters that are held, the hidden heat scaled by `hidden`. */
 void hunt_set(hunt *made, double hidden);
 void hunt_clear(hunt *made);
 

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "core/geometry.h"
-#include "field/problem.h"
+#include "field/fit_data.h"
 #include "support/check.h"
 
 #define APART_MM 4
@@ -98,7 +98,7 @@ void scene_read(scene *made, const truth *from, double noise, unsigned long seed
     }
 }
 
-sf_status scene_fit(const scene *of, sf_field **field, sf_complaints *complaints)
+sf_status scene_fit(const scene *of, sf_field **field, sf_diagnostics *diagnostics)
 {
     sf_field_input input = {.board = &of->board,
                             .rings = of->rings,
@@ -110,10 +110,10 @@ sf_status scene_fit(const scene *of, sf_field **field, sf_complaints *complaints
                             .pixels = of->pixels,
                             .cans = of->cans,
                             .can_count = of->can_count};
-    sf_complaints unheard = {0};
+    sf_diagnostics unheard = {0};
     sf_status status =
-        sf_field_fit(&input, &of->options, field, complaints ? complaints : &unheard);
-    sf_complaints_clear(&unheard);
+        sf_field_fit(&input, &of->options, field, diagnostics ? diagnostics : &unheard);
+    sf_diagnostics_clear(&unheard);
     return status;
 }
 
@@ -166,10 +166,10 @@ sf_field *scene_field(const scene *of)
     return field;
 }
 
-int complained_of(const sf_complaints *complaints, sf_severity severity, const char *words)
+int complained_of(const sf_diagnostics *diagnostics, sf_severity severity, const char *words)
 {
-    for (size_t i = 0; i < complaints->count; i++)
-        if (complaints->items[i].severity == severity && strstr(complaints->items[i].what, words))
+    for (size_t i = 0; i < diagnostics->count; i++)
+        if (diagnostics->items[i].severity == severity && strstr(diagnostics->items[i].what, words))
             return 1;
     return 0;
 }

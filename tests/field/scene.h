@@ -51,8 +51,8 @@ truth scene_truth(const scene *of, double cell_mm);
 /* Reads the truth at every reading, each off by a normal number times its sd_k. */
 void scene_read(scene *made, const truth *from, double noise, unsigned long seed);
 
-/* Fits, by way of the precision where pixels are set; complaints may be NULL. */
-sf_status scene_fit(const scene *of, sf_field **field, sf_complaints *complaints);
+/* Fits, by way of the precision where pixels are set; diagnostics may be NULL. */
+sf_status scene_fit(const scene *of, sf_field **field, sf_diagnostics *diagnostics);
 
 /* Fits, fails the test where that does not end well or anything is not sound. */
 sf_field *scene_field(const scene *of);
@@ -62,6 +62,6 @@ sf_field *scene_field(const scene *of);
 void assert_sound(const scene *of, const sf_field *field);
 
 /* Whether a warning has the words. */
-int complained_of(const sf_complaints *complaints, sf_severity severity, const char *words);
+int complained_of(const sf_diagnostics *diagnostics, sf_severity severity, const char *words);
 
 #endif

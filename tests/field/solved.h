@@ -3,7 +3,7 @@
 #define SPOTFIELD_TESTS_FIELD_SOLVED_H
 
 #include "field/balance.h"
-#include "field/problem.h"
+#include "field/fit_data.h"
 
 /* Ended with solved_clear. */
 typedef struct solved {

@@ -108,7 +108,7 @@ static void a_knots_share_changes_the_field_as_a_solution_with_it_does(void **st
     bench_clear(&of);
 }
 
-/* What a place sees of a knot by its influence is what the knot's field is there. */
+/* What a place sees of a knot by its adjoint is what the knot's field is there. */
 static void influence_and_field_tell_the_same(void **state)
 {
     (void)state;
@@ -118,21 +118,21 @@ static void influence_and_field_tell_the_same(void **state)
     double *even_k = solve_uneven(&of, knots, 0), change_k[COPPER_KNOTS_MOST];
     copper_take_field(&of.data.copper, even_k);
     double *fields = calloc(knots * nodes, sizeof *fields);
-    double *influence = calloc(nodes, sizeof *influence);
+    double *adjoint = calloc(nodes, sizeof *adjoint);
     assert_non_null(fields);
-    assert_non_null(influence);
+    assert_non_null(adjoint);
     assert_int_equal(balance_factor(of.matrix, LENGTH_MM, of.data.loss), SF_OK);
     assert_int_equal(copper_fields(&of.data.copper, of.matrix, LENGTH_MM, fields), SF_OK);
     for (size_t place = 3; place < nodes; place += 97) {
-        memset(influence, 0, nodes * sizeof *influence);
-        influence[place] = 1;
-        assert_int_equal(balance_solve(of.matrix, influence, influence, 1), SF_OK);
-        copper_at_knots(&of.data.copper, LENGTH_MM, influence, change_k);
+        memset(adjoint, 0, nodes * sizeof *adjoint);
+        adjoint[place] = 1;
+        assert_int_equal(balance_solve(of.matrix, adjoint, adjoint, 1), SF_OK);
+        copper_at_knots(&of.data.copper, LENGTH_MM, adjoint, change_k);
         for (size_t knot = 0; knot < knots; knot++)
             assert_close(change_k[knot], fields[knot * nodes + place], 1e-9, 1e-11);
     }
     free(fields);
-    free(influence);
+    free(adjoint);
     free(even_k);
     bench_clear(&of);
 }

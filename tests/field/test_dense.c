@@ -42,12 +42,12 @@ static void small_set(small *made)
     assert_true(peaked_field_new(&made->set.data, &guess));
     for (size_t node = 0; node < nodes; node++)
         guess.rise_k[node] = guess.plain_k[node] = 15 + 0.17 * (double)node;
-    problem_take_field(&made->set.data, &guess, 0.8);
+    fit_data_take_field(&made->set.data, &guess, 0.8);
     peaked_field_clear(&guess);
 }
 
 /* Heat that moves with the share of each knot (test_copper.c holds it against a solution). */
-static void add_copper(const problem *data, double copper, double length_mm, double *covariance)
+static void add_copper(const fit_data *data, double copper, double length_mm, double *covariance)
 {
     size_t nodes = data->laid->nodes, knots = data->copper.knots;
     double unit[COPPER_KNOTS_MOST] = {0};
@@ -64,13 +64,13 @@ static void add_copper(const problem *data, double copper, double length_mm, dou
     }
 }
 
-/* Prior mean and covariance of the heat of every node under held scales, straight from what the
- * header says; own rises and the field of a source come from the dense inverse. */
-static void dense_prior(const small *of, const scales *held, double length_mm,
+/* Prior mean and covariance of the heat of every node under held hyperparameters, straight from
+ * what the header says; own rises and the field of a source come from the dense inverse. */
+static void dense_prior(const small *of, const hyperparameters *held, double length_mm,
                         const double *inverse, double node_variance, double *mean,
                         double *covariance)
 {
-    const problem *data = &of->set.data;
+    const fit_data *data = &of->set.data;
     size_t nodes = data->laid->nodes;
     double own[2], strength[2], sd[2], cell_mm2 = data->laid->cell_mm * data->laid->cell_mm;
     double *foot = calloc(2 * nodes, sizeof *foot);
@@ -131,9 +131,9 @@ typedef struct dense {
     double *prior_k, *prior_k2; /* mean and covariance of the field before any reading */
 } dense;
 
-static dense dense_posterior(const small *of, const scales *held, double length_mm)
+static dense dense_posterior(const small *of, const hyperparameters *held, double length_mm)
 {
-    const problem *data = &of->set.data;
+    const fit_data *data = &of->set.data;
     size_t nodes = data->laid->nodes;
     double steps = length_mm / data->laid->cell_mm;
     dense made = {calloc(nodes, sizeof(double)), calloc(nodes, sizeof(double)),
@@ -193,12 +193,12 @@ static void dense_clear(dense *made)
     free(made->prior_k2);
 }
 
-static const scales held = {.white_k = 0.47,
-                            .patch = 0.09,
-                            .copper = 0.26,
-                            .noise = 1.3,
-                            .strength_k_mm2 = 3100,
-                            .loss_w_m2k = 13.2};
+static const hyperparameters held = {.white_k = 0.47,
+                                     .patch = 0.09,
+                                     .copper = 0.26,
+                                     .noise = 1.3,
+                                     .strength_k_mm2 = 3100,
+                                     .loss_w_m2k = 13.2};
 
 static void expectation_and_covariance_are_those_of_a_dense_computation(void **state)
 {
@@ -227,7 +227,8 @@ static void expectation_and_covariance_are_those_of_a_dense_computation(void **s
 }
 
 /* Discrepancy of two places of expected rise: d^2 m m' (1 + a) exp(-a), a = sqrt(3) r / l. */
-static double off_k2(const scales *at, sf_point one, double one_k, sf_point other, double other_k)
+static double off_k2(const hyperparameters *at, sf_point one, double one_k, sf_point other,
+                     double other_k)
 {
     double away = sqrt(3) * hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm) / at->off_mm;
     return at->off_share * at->off_share * one_k * other_k * (1 + away) * exp(-away);
@@ -235,9 +236,9 @@ static double off_k2(const scales *at, sf_point one, double one_k, sf_point othe
 
 /* The posterior mean by the covariance, the model's discrepancy included: prior + C(x, r) C(r,
  * r)^-1 (z - H prior), computed from the formula. */
-static double *mean_by_covariance(const small *of, const scales *at, const dense *prior)
+static double *mean_by_covariance(const small *of, const hyperparameters *at, const dense *prior)
 {
-    const problem *data = &of->set.data;
+    const fit_data *data = &of->set.data;
     const grid *laid = data->laid;
     size_t nodes = laid->nodes, count = data->readings;
     double *mean_k = calloc(nodes, sizeof *mean_k), between[25], off[5], pull[5] = {0};
@@ -277,7 +278,7 @@ static void fitted_field_is_the_posterior_of_a_dense_computation(void **state)
     (void)state;
     small of;
     small_set(&of);
-    scales start = scales_prior(&of.set.data);
+    hyperparameters start = hyperparameters_prior(&of.set.data);
     length_fit fit;
     assert_int_equal(length_fit_make(&of.set.data, of.set.matrix, 11.7, &start, NULL, &fit), SF_OK);
     dense made = dense_posterior(&of, &fit.fitted, 11.7);
@@ -291,7 +292,7 @@ static void fitted_field_is_the_posterior_of_a_dense_computation(void **state)
     bench_clear(&of.set);
 }
 
-static void doubt_is_the_posterior_variance_of_a_dense_computation(void **state)
+static void uncertainty_is_the_posterior_variance_of_a_dense_computation(void **state)
 {
     (void)state;
     small of;
@@ -313,21 +314,21 @@ static void fitted_scales_are_a_maximum(void **state)
     (void)state;
     small of;
     small_set(&of);
-    scales start = scales_prior(&of.set.data);
+    hyperparameters start = hyperparameters_prior(&of.set.data);
     length_fit fit;
     assert_int_equal(length_fit_make(&of.set.data, of.set.matrix, 11.7, &start, NULL, &fit), SF_OK);
     double best = 0, work[5], residual[5];
     for (int trial = -1; trial < 2 * SCALE_COUNT; trial++) {
         double logs[SCALE_COUNT];
-        scales_to_logs(&fit.fitted, logs);
+        hyperparameters_to_logs(&fit.fitted, logs);
         if (trial >= 0)
             logs[trial / 2] += trial % 2 ? 0.8 : -0.8; /* far beyond the search's own step */
-        scales at = scales_from_logs(logs);
+        hyperparameters at = hyperparameters_from_logs(logs);
         length_fit other = bench_hold(&of.set, 11.7, &at);
         for (size_t i = 0; i < 5; i++)
             residual[i] = of.set.data.rise_k[i] - other.under.expected[i];
         double density = gaussian_log_density(&other.under, residual, work) +
-                         scales_log_prior(&of.set.data, &at);
+                         hyperparameters_log_prior(&of.set.data, &at);
         length_fit_clear(&other);
         if (trial < 0)
             best = density;
@@ -346,24 +347,24 @@ static void source_answers_with_its_heat_and_the_same_both_ways(void **state)
     (void)state;
     small of;
     small_set(&of);
-    response answer;
-    assert_int_equal(response_make(&of.set.data, of.set.matrix, 11.7, &answer), SF_OK);
+    green_functions green;
+    assert_int_equal(green_functions_make(&of.set.data, of.set.matrix, 11.7, &green), SF_OK);
     size_t nodes = of.set.laid->nodes;
     for (size_t j = 0; j < 2; j++) {
         double lost = 0;
         for (size_t node = 0; node < nodes; node++)
-            lost += of.set.data.loss[node] * answer.fields[j * nodes + node] * 2.5 * 2.5;
+            lost += of.set.data.loss[node] * green.fields[j * nodes + node] * 2.5 * 2.5;
         assert_close(lost, 1, 1e-10, 0); /* 1 K mm2 */
         for (size_t i = 0; i < 5; i++) {
             const footprint *cover = &of.set.data.covers[j];
             double sum = 0;
             for (size_t k = 0; k < cover->count; k++)
                 sum += cover->shares[k].share / cover->area_mm2 *
-                       answer.influence[i * nodes + (size_t)cover->shares[k].node];
-            assert_close(answer.source_at[i * 2 + j], sum, 1e-11, 0);
+                       green.adjoint[i * nodes + (size_t)cover->shares[k].node];
+            assert_close(green.source_at[i * 2 + j], sum, 1e-11, 0);
         }
     }
-    response_clear(&answer);
+    green_functions_clear(&green);
     bench_clear(&of.set);
 }
 
@@ -372,7 +373,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(expectation_and_covariance_are_those_of_a_dense_computation),
         cmocka_unit_test(fitted_field_is_the_posterior_of_a_dense_computation),
-        cmocka_unit_test(doubt_is_the_posterior_variance_of_a_dense_computation),
+        cmocka_unit_test(uncertainty_is_the_posterior_variance_of_a_dense_computation),
         cmocka_unit_test(fitted_scales_are_a_maximum),
         cmocka_unit_test(source_answers_with_its_heat_and_the_same_both_ways),
     };

@@ -23,7 +23,7 @@ static const sf_place places[PLACES] = {
 static sf_field *expect(sf_air air, const sf_source *source, sf_joint_rise **joint, sf_board *board)
 {
     sf_ring ring = {.points = (sf_point *)corners, .count = 4, .reason = ""};
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_field *field = NULL;
     sf_field_options options = sf_field_options_default();
     *board = (sf_board){.name = "",
@@ -43,8 +43,8 @@ static sf_field *expect(sf_air air, const sf_source *source, sf_joint_rise **joi
                             .sources = source,
                             .source_count = source ? 1 : 0};
     assert_int_equal(
-        sf_field_fit_joint(&input, &options, places, PLACES, &field, joint, &complaints), SF_OK);
-    sf_complaints_clear(&complaints);
+        sf_field_fit_joint(&input, &options, places, PLACES, &field, joint, &diagnostics), SF_OK);
+    sf_diagnostics_clear(&diagnostics);
     return field;
 }
 

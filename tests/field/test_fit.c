@@ -73,7 +73,7 @@ static void spreading_length_is_found_within_its_doubt(void **state)
         scene_read(&job, &from, 1, 8);
         sf_field *field = scene_field(&job);
         sf_field_summary summary = sf_field_summarize(field);
-        construction built = construction_of(&job.board);
+        stack_up built = stack_up_of(&job.board);
         assert_close(summary.prior_length_mm, built.length_mm, 1e-12, 0);
         assert_true(fabs(summary.length_mm.value - lengths_mm[i]) < 3 * summary.length_mm.sd);
         /* 40 readings tell it far better than the construction does */
@@ -88,7 +88,7 @@ static void listed_sources_get_their_rise_and_watts(void **state)
     (void)state;
     scene job;
     scene_plain(&job);
-    construction built = construction_of(&job.board);
+    stack_up built = stack_up_of(&job.board);
     double watts_of_strength = built.loss_w_m2k * 1e-6;
     job.sources[0].power_w = job.strength_k_mm2[0] * watts_of_strength;
     job.sources[0].power_sd_w = 0.05 * job.sources[0].power_w;
@@ -257,7 +257,7 @@ static void readings_kept_out_of_the_fit_change_nothing(void **state)
     truth_clear(&from);
 }
 
-static void doubt_is_larger_in_an_empty_corner_than_near_a_reading(void **state)
+static void uncertainty_is_larger_in_an_empty_corner_than_near_a_reading(void **state)
 {
     (void)state;
     scene job;
@@ -374,7 +374,7 @@ int main(void)
         cmocka_unit_test(mirrored_input_gives_mirrored_output),
         cmocka_unit_test(order_of_the_readings_does_not_matter),
         cmocka_unit_test(readings_kept_out_of_the_fit_change_nothing),
-        cmocka_unit_test(doubt_is_larger_in_an_empty_corner_than_near_a_reading),
+        cmocka_unit_test(uncertainty_is_larger_in_an_empty_corner_than_near_a_reading),
         cmocka_unit_test(heat_balance_beats_the_thin_plate_on_a_board_that_obeys_it),
         cmocka_unit_test(two_jobs_run_in_two_threads),
         cmocka_unit_test(found_source_leaves_some_doubt_everywhere),

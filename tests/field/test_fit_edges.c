@@ -116,12 +116,12 @@ static void no_reading_is_an_error_with_a_complaint(void **state)
             for (size_t i = 0; i < 9; i++)
                 job.seen[i].in_fit = false;
             sf_field *field = (sf_field *)&job;
-            sf_complaints heard = {0};
+            sf_diagnostics heard = {0};
             assert_int_equal(scene_fit(&job, &field, &heard), SF_ERROR_DATA);
             assert_null(field);
             assert_int_equal(heard.error_count, 1);
             assert_string_equal(heard.items[0].file, "readings.csv");
-            sf_complaints_clear(&heard);
+            sf_diagnostics_clear(&heard);
         }
 }
 
@@ -132,12 +132,12 @@ static void outline_without_board_is_an_error_with_a_complaint(void **state)
     start(&job);
     scene_add_ring(&job, -1, -1, 121, 91);
     sf_field *field;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     assert_int_equal(scene_fit(&job, &field, &heard), SF_ERROR_DATA);
     assert_null(field);
     assert_int_equal(heard.error_count, 1);
     assert_string_equal(heard.items[0].file, "outline.csv");
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
 }
 
 /* What a map beyond melting copper is blamed on: the first source, whose watts are listed or blank,
@@ -145,7 +145,7 @@ static void outline_without_board_is_an_error_with_a_complaint(void **state)
 static void assert_melted(scene *job, size_t line, const char *file, const char *column)
 {
     sf_field *field;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     for (size_t i = 0; i < job->reading_count; i++)
         job->seen[i].rise_k = 1700 + 3.1 * (double)i;
     assert_int_equal(scene_fit(job, &field, &heard), SF_ERROR_DATA);
@@ -155,7 +155,7 @@ static void assert_melted(scene *job, size_t line, const char *file, const char 
     assert_string_equal(heard.items[0].file, file);
     assert_int_equal(heard.items[0].line, line);
     assert_string_equal(heard.items[0].column, column);
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
 }
 
 static void field_beyond_melting_copper_blames_no_blank_cell(void **state)
@@ -180,11 +180,11 @@ static void thin_plate_refuses_three_readings_and_a_line_of_them(void **state)
     job.options.model = "thin-plate";
     job.reading_count = 3;
     sf_field *field;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     assert_int_equal(scene_fit(&job, &field, &heard), SF_ERROR_DATA);
     assert_null(field);
     assert_true(complained_of(&heard, SF_ERROR, "thin plate"));
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
     job.reading_count = 9;
     for (size_t i = 0; i < 9; i++) {
         job.seen[i].x_mm = 11 + 9.7 * (double)i;
@@ -192,7 +192,7 @@ static void thin_plate_refuses_three_readings_and_a_line_of_them(void **state)
     }
     assert_int_equal(scene_fit(&job, &field, &heard), SF_ERROR_DATA);
     assert_true(complained_of(&heard, SF_ERROR, "thin plate"));
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
 }
 
 static void thin_plate_tells_nothing_of_heat(void **state)
@@ -336,14 +336,14 @@ static void thin_plate_says_nothing_of_readings_that_all_agree(void **state)
         for (size_t i = 0; i < 9; i++)
             job.seen[i].rise_k = turn == 0 ? 0 : turn == 1 ? 17 : 10 + 0.1 * job.seen[i].x_mm;
         sf_field *field;
-        sf_complaints heard = {0};
+        sf_diagnostics heard = {0};
         assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
         size_t count;
         const sf_reading_fit *readings = sf_field_readings(field, &count);
         for (size_t i = 0; i < count; i++)
             assert_true(fabs(readings[i].score) < 3); /* nor is it no number */
         assert_int_equal(heard.warning_count, 0);
-        sf_complaints_clear(&heard);
+        sf_diagnostics_clear(&heard);
         sf_field_free(field);
     }
 }

@@ -44,7 +44,7 @@ static void unlisted_source_under_a_reading_is_named_at_its_place(void **state)
     truth from = scene_truth(&job, 1.25);
     scene_read(&job, &from, 1, 21);
     sf_field *field;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
     assert_sound(&job, field);
     const sf_source_fit *found = found_in(field);
@@ -59,7 +59,7 @@ static void unlisted_source_under_a_reading_is_named_at_its_place(void **state)
     assert_true(found->rise_k.value > 8 && found->rise_k.value < 40);
     assert_true(complained_of(&heard, SF_WARNING, "look there"));
     assert_int_equal(heard.error_count, 0);
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
     sf_field_free(field);
     truth_clear(&from);
 }
@@ -90,12 +90,12 @@ static void nothing_is_named_where_all_is_listed(void **state)
         truth from = scene_truth(&job, 1.25);
         scene_read(&job, &from, 1, 23 + seed);
         sf_field *field;
-        sf_complaints heard = {0};
+        sf_diagnostics heard = {0};
         assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
         const sf_source_fit *found = found_in(field);
         assert_true(!found || found->probability < 0.9);
         assert_false(complained_of(&heard, SF_WARNING, "would have to cool"));
-        sf_complaints_clear(&heard);
+        sf_diagnostics_clear(&heard);
         sf_field_free(field);
         truth_clear(&from);
     }
@@ -116,7 +116,7 @@ static void source_that_the_readings_deny_is_a_contradiction(void **state)
         job.seen[18 + i].rise_k = truth_at(&from, 54 + 4 * (i % 3), 35 + 6.0 * (i / 3)) - 7;
     }
     sf_field *field;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
     assert_sound(&job, field);
     size_t count;
@@ -130,18 +130,18 @@ static void source_that_the_readings_deny_is_a_contradiction(void **state)
             assert_string_equal(heard.items[i].file, "sources.csv");
             assert_int_equal(heard.items[i].line, 5);
         }
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
     sf_field_free(field);
     truth_clear(&from);
 }
 
-/* How many complaints have the words where the readings know better what a source gives than its
+/* How many diagnostics have the words where the readings know better what a source gives than its
  * listed watts, which are `factor` times the true ones, give or take a fifth. */
 static size_t told_of_watts(double factor, const char *words)
 {
     scene job;
     scene_plain(&job);
-    double watts_of_strength = construction_of(&job.board).loss_w_m2k * 1e-6;
+    double watts_of_strength = stack_up_of(&job.board).loss_w_m2k * 1e-6;
     const sf_source *wrong = &job.sources[1];
     job.sources[1].power_w = factor * job.strength_k_mm2[1] * watts_of_strength;
     job.sources[1].power_sd_w = 0.2 * wrong->power_w;
@@ -149,7 +149,7 @@ static size_t told_of_watts(double factor, const char *words)
     truth from = scene_truth(&job, 1.25);
     scene_read(&job, &from, 1, 53);
     sf_field *field;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     size_t count = 0, sources = 0;
     assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
     const sf_source_fit *fits = sf_field_sources(field, &sources);
@@ -158,7 +158,7 @@ static size_t told_of_watts(double factor, const char *words)
     snprintf(score, sizeof score, ", %.1f standard deviations %s", fabs(fits[1].power_score),
              fits[1].power_score < 0 ? "less" : "more");
     for (size_t i = 0; i < heard.count; i++) {
-        const sf_complaint *told = &heard.items[i];
+        const sf_diagnostic *told = &heard.items[i];
         count += strstr(told->what, words) != NULL;
         if (!strstr(told->what, " is listed at "))
             continue;
@@ -170,7 +170,7 @@ static size_t told_of_watts(double factor, const char *words)
         assert_string_equal(told->column, "power_w");
         assert_memory_equal(told->what, wrong->ref, strlen(wrong->ref));
     }
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
     sf_field_free(field);
     truth_clear(&from);
     return count;
@@ -192,7 +192,7 @@ static void watts_far_too_few_hide_no_heat(void **state)
     scene job;
     scene_plain(&job);
     job.sources[1].power_w =
-        1e-3 * job.strength_k_mm2[1] * construction_of(&job.board).loss_w_m2k * 1e-6;
+        1e-3 * job.strength_k_mm2[1] * stack_up_of(&job.board).loss_w_m2k * 1e-6;
     job.sources[1].power_sd_w = 0.2 * job.sources[1].power_w;
     scene_scatter(&job, 21, 0.3, 77);
     truth from = scene_truth(&job, 1.25);
@@ -237,7 +237,7 @@ static double score_of_one_off_by(double off_k, int *named)
     job.seen[lone].id = "stray";
     job.seen[lone].rise_k += off_k;
     sf_field *field;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
     size_t count;
     double score = sf_field_readings(field, &count)[lone].score;
@@ -249,7 +249,7 @@ static double score_of_one_off_by(double off_k, int *named)
             assert_string_equal(heard.items[i].column, "value");
             *named = 1;
         }
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
     sf_field_free(field);
     truth_clear(&from);
     return score;
@@ -287,7 +287,7 @@ static void contradicting_readings_stay_bounded_and_are_named(void **state)
     job.seen[16].rise_k = before - 14;
     job.seen[17].rise_k = before + 14;
     sf_field *field;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
     assert_sound(&job, field);
     sf_estimate there;
@@ -301,7 +301,7 @@ static void contradicting_readings_stay_bounded_and_are_named(void **state)
     const sf_reading_fit *readings = sf_field_readings(field, &count);
     assert_true(readings[16].gross > 0.5 || sf_field_summarize(field).noise_factor > 1.5);
     assert_true(heard.warning_count >= 1);
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
     sf_field_free(field);
     truth_clear(&from);
 }

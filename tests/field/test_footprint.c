@@ -6,7 +6,7 @@
 #include <stdlib.h>
 
 #include "field/boards.h"
-#include "field/problem.h"
+#include "field/fit_data.h"
 
 /* Area under a rectangle and the first moments of its shares. */
 static footprint cover(const grid *laid, double x, double y, double width, double height,

@@ -26,8 +26,8 @@ static void white_heat_on_a_large_board_has_matern_covariance(void **state)
         seen[i] = plain_observation("w", 161 + distances_mm[i], 161, 20, 1);
     bench set;
     bench_set(&set, 400, 320, 2, NULL, 0, seen, 6);
-    response answer;
-    assert_int_equal(response_make(&set.data, set.matrix, 20, &answer), SF_OK);
+    green_functions green;
+    assert_int_equal(green_functions_make(&set.data, set.matrix, 20, &green), SF_OK);
     /* F. Lindgren, H. Rue, J. Lindstroem, J. R. Stat. Soc. B 73 (2011) 423, and P. Whittle,
      * Biometrika 41 (1954) 434: variance tau^2/(4 pi kappa^2), here 1, correlation
      * kappa r K1(kappa r), kappa = 1/L; values from tables 9.8 of Abramowitz and Stegun */
@@ -39,9 +39,9 @@ static void white_heat_on_a_large_board_has_matern_covariance(void **state)
         /* waves are slower on a lattice: the variance is too large by
          * (cell/L)^2/8 (2 ln(pi L/cell) - 3/2), 0.7 % for cells of L/10 (computed from the spectral
          * density); from a spreading length on, short waves no longer matter */
-        assert_close(answer.white[i], correlations[i], 0, r < 1 ? 0.01 : 0.003);
+        assert_close(green.white[i], correlations[i], 0, r < 1 ? 0.01 : 0.003);
     }
-    response_clear(&answer);
+    green_functions_clear(&green);
     bench_clear(&set);
 }
 
@@ -57,12 +57,12 @@ static void insulated_edges_inflate_the_variance(void **state)
         seen[i] = plain_observation("e", places[i][0], places[i][1], 20, 1);
     bench set;
     bench_set(&set, 100, 80, 1, NULL, 0, seen, 5);
-    response answer;
-    assert_int_equal(response_make(&set.data, set.matrix, 35, &answer), SF_OK);
+    green_functions green;
+    assert_int_equal(green_functions_make(&set.data, set.matrix, 35, &green), SF_OK);
     /* cells of L/35; at an edge the outermost centre stands, half a cell in */
     for (size_t i = 0; i < 5; i++)
-        assert_close(answer.white[i * 5 + i], variances[i], 0.002, 0);
-    response_clear(&answer);
+        assert_close(green.white[i * 5 + i], variances[i], 0.002, 0);
+    green_functions_clear(&green);
     bench_clear(&set);
 }
 
@@ -86,7 +86,8 @@ static void log_density_meets_a_process_on_the_endless_plane(void **state)
     sf_observation seen[5];
     bench set;
     set_gp_bench(&set, seen);
-    scales held = {.white_k = 10, .patch = 0, .noise = 1, .strength_k_mm2 = 1, .loss_w_m2k = 15};
+    hyperparameters held = {
+        .white_k = 10, .patch = 0, .noise = 1, .strength_k_mm2 = 1, .loss_w_m2k = 15};
     length_fit fit = bench_hold(&set, 35, &held);
     double work[5];
     /* free Matern process, nu 1, L 35 mm, deviation 10, noise 1, mean 0: log density -18.368306,
@@ -104,15 +105,16 @@ static void posterior_meets_a_process_on_the_endless_plane(void **state)
     sf_observation seen[5];
     bench set;
     set_gp_bench(&set, seen);
-    scales held = {.white_k = 10, .patch = 0, .noise = 1, .strength_k_mm2 = 1, .loss_w_m2k = 15};
+    hyperparameters held = {
+        .white_k = 10, .patch = 0, .noise = 1, .strength_k_mm2 = 1, .loss_w_m2k = 15};
     length_fit fit = bench_hold(&set, 35, &held);
     double *sd_k = bench_sd(&set, &fit);
     double *mean_k = calloc(set.laid->nodes, sizeof *mean_k);
     assert_non_null(mean_k);
     for (size_t i = 0; i < 5; i++)
         for (size_t node = 0; node < set.laid->nodes; node++)
-            mean_k[node] += 100 * fit.answer.node_variance * fit.weights[i] *
-                            fit.answer.influence[i * set.laid->nodes + node];
+            mean_k[node] += 100 * fit.green.node_variance * fit.weights[i] *
+                            fit.green.adjoint[i * set.laid->nodes + node];
     assert_int_equal(balance_solve(set.matrix, mean_k, mean_k, 1), SF_OK);
     /* the same process: posterior mean and deviation, computed dense in NumPy. Cells of L/14
      * raise the variance by 0.5 of 100 K2, the largest of these deviations by 0.07 */
@@ -171,13 +173,13 @@ static void covariance_that_is_none_is_a_numeric_error(void **state)
     gaussian_clear(&two);
 }
 
-static void scales_pass_through_logarithms_unchanged(void **state)
+static void hyperparameters_pass_through_logarithms_unchanged(void **state)
 {
     (void)state;
-    scales from = {0.37, 0.29, 1.43, 5310, 13.7, 0.17, 23.1, 0};
+    hyperparameters from = {0.37, 0.29, 1.43, 5310, 13.7, 0.17, 23.1, 0};
     double logs[SCALE_COUNT];
-    scales_to_logs(&from, logs);
-    scales back = scales_from_logs(logs);
+    hyperparameters_to_logs(&from, logs);
+    hyperparameters back = hyperparameters_from_logs(logs);
     assert_close(back.white_k, 0.37, 1e-14, 0);
     assert_close(back.copper, 0.29, 1e-14, 0);
     assert_close(back.noise, 1.43, 1e-14, 0);
@@ -193,24 +195,24 @@ static void prior_of_each_scale_is_log_normal_about_its_median(void **state)
     sf_observation seen = plain_observation("a", 13, 17, 21.3, 0.7);
     bench set;
     bench_set(&set, 60, 50, 2.5, NULL, 0, &seen, 1);
-    scales median = scales_prior(&set.data);
-    double top = scales_log_prior(&set.data, &median), logs[SCALE_COUNT];
+    hyperparameters median = hyperparameters_prior(&set.data);
+    double top = hyperparameters_log_prior(&set.data, &median), logs[SCALE_COUNT];
     for (int i = 0; i < SCALE_COUNT; i++) {
         double drops[3];
         const double offs[3] = {-0.3, 0.3, 0.6};
         for (int k = 0; k < 3; k++) {
-            scales_to_logs(&median, logs);
+            hyperparameters_to_logs(&median, logs);
             logs[i] += offs[k];
-            scales off = scales_from_logs(logs);
-            drops[k] = top - scales_log_prior(&set.data, &off);
+            hyperparameters off = hyperparameters_from_logs(logs);
+            drops[k] = top - hyperparameters_log_prior(&set.data, &off);
         }
         assert_true(drops[0] > 0);
         assert_close(drops[1], drops[0], 1e-9, 0);
         assert_close(drops[2], 4 * drops[0], 1e-9, 0);
     }
-    scales one_off = median;
+    hyperparameters one_off = median;
     one_off.loss_w_m2k *= exp(LOSS_SD_LN);
-    assert_close(top - scales_log_prior(&set.data, &one_off), 0.5, 1e-12, 0);
+    assert_close(top - hyperparameters_log_prior(&set.data, &one_off), 0.5, 1e-12, 0);
     bench_clear(&set);
 }
 
@@ -223,7 +225,7 @@ int main(void)
         cmocka_unit_test(posterior_meets_a_process_on_the_endless_plane),
         cmocka_unit_test(log_density_of_two_is_the_bivariate_normal),
         cmocka_unit_test(covariance_that_is_none_is_a_numeric_error),
-        cmocka_unit_test(scales_pass_through_logarithms_unchanged),
+        cmocka_unit_test(hyperparameters_pass_through_logarithms_unchanged),
         cmocka_unit_test(prior_of_each_scale_is_log_normal_about_its_median),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);

@@ -6,7 +6,7 @@
 #include "core/geometry.h"
 #include "field/balance.h"
 #include "field/boards.h"
-#include "field/problem.h"
+#include "field/fit_data.h"
 
 static grid *lay(const sf_ring *rings, size_t count, double width_mm, double height_mm,
                  double cell_mm)

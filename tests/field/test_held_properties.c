@@ -1,6 +1,6 @@
-/* What must hold on any board while the scales are held, tried on many that are drawn at random:
- * test_field_held_properties [BOARDS]. Each board is drawn from its number alone, so that one that
- * fails can be looked at again. */
+/* What must hold on any board while the hyperparameters are held, tried on many that are drawn at
+ * random: test_field_held_properties [BOARDS]. Each board is drawn from its number alone, so that
+ * one that fails can be looked at again. */
 #include "support/check.h"
 
 #include <gsl/gsl_errno.h>
@@ -16,13 +16,13 @@ static unsigned long boards = 30;
 
 enum { SOURCES = 4, READINGS = 11 };
 
-/* A board with a slot, sources and readings anywhere, losses and scales drawn too. */
+/* A board with a slot, sources and readings anywhere, losses and hyperparameters drawn too. */
 typedef struct held_board {
     sf_source sources[SOURCES];
     sf_observation seen[READINGS];
     size_t source_count;
     double width_mm, height_mm, cut_x_mm, cut_y_mm, length_mm, background_k;
-    scales held;
+    hyperparameters held;
     bench on;
 } held_board;
 
@@ -36,12 +36,12 @@ static void draw_held(held_board *drawn, unsigned long number)
                           .source_count = whole_between(0, SOURCES, &seed)};
     drawn->cut_x_mm = drawn->width_mm * next_between(0.2, 0.8, &seed);
     drawn->cut_y_mm = drawn->height_mm * next_between(0.3, 1.1, &seed);
-    drawn->held = (scales){.white_k = next_between(0.2, 2, &seed),
-                           .patch = next_between(0.02, 0.2, &seed),
-                           .copper = next_between(0.05, 0.7, &seed),
-                           .noise = next_between(0.6, 1.7, &seed),
-                           .strength_k_mm2 = next_between(4000, 40000, &seed),
-                           .loss_w_m2k = next_between(10, 25, &seed)};
+    drawn->held = (hyperparameters){.white_k = next_between(0.2, 2, &seed),
+                                    .patch = next_between(0.02, 0.2, &seed),
+                                    .copper = next_between(0.05, 0.7, &seed),
+                                    .noise = next_between(0.6, 1.7, &seed),
+                                    .strength_k_mm2 = next_between(4000, 40000, &seed),
+                                    .loss_w_m2k = next_between(10, 25, &seed)};
     for (size_t j = 0; j < drawn->source_count; j++) {
         drawn->sources[j] = plain_source("R1", next_between(0, drawn->width_mm, &seed),
                                          next_between(0, drawn->height_mm, &seed),
@@ -71,7 +71,7 @@ static void set_held(held_board *drawn, size_t readings)
     copper_take_field(&drawn->on.data.copper, drawn->on.data.rise_guess_k);
 }
 
-/* Answer, Gaussian and mean field under the scales that are held. */
+/* Answer, Gaussian and mean field under the hyperparameters that are held. */
 static length_fit fit_held(held_board *drawn)
 {
     length_fit fit = bench_hold(&drawn->on, drawn->length_mm, &drawn->held);
@@ -84,7 +84,7 @@ static double told(double mean, double sd, const double *at_readings, size_t str
                    const length_fit *fit)
 {
     double pull = 0;
-    for (size_t i = 0; i < fit->answer.readings; i++)
+    for (size_t i = 0; i < fit->green.readings; i++)
         pull += at_readings[i * stride] * fit->weights[i];
     return mean + sd * sd * pull;
 }
@@ -100,19 +100,19 @@ static void heat_in_is_heat_lost(void **state)
         set_held(&drawn, READINGS);
         bench_without_peaks(&drawn.on); /* of the cells alone the balance is exact */
         length_fit fit = fit_held(&drawn);
-        const response *answer = &fit.answer;
+        const green_functions *green = &fit.green;
         double cell_mm2 = pow(drawn.on.laid->cell_mm, 2), lost = 0;
         double background =
-            told(drawn.background_k, drawn.background_k, answer->uniform_at, 1, &fit);
-        double heat = background * cell_mm2 * (double)answer->nodes;
-        for (size_t j = 0; j < answer->sources; j++)
-            heat += told(fit.under.strength_mean[j], fit.under.strength_sd[j],
-                         answer->source_at + j, answer->sources, &fit);
-        for (size_t node = 0; node < answer->nodes; node++) {
-            double variance = heat_variance(&drawn.on.data, answer, &drawn.held, node);
+            told(drawn.background_k, drawn.background_k, green->uniform_at, 1, &fit);
+        double heat = background * cell_mm2 * (double)green->nodes;
+        for (size_t j = 0; j < green->sources; j++)
+            heat += told(fit.under.strength_mean[j], fit.under.strength_sd[j], green->source_at + j,
+                         green->sources, &fit);
+        for (size_t node = 0; node < green->nodes; node++) {
+            double variance = heat_variance(&drawn.on.data, green, &drawn.held, node);
             for (size_t i = 0; i < READINGS; i++)
-                heat += cell_mm2 * variance * fit.weights[i] *
-                        answer->influence[i * answer->nodes + node];
+                heat +=
+                    cell_mm2 * variance * fit.weights[i] * green->adjoint[i * green->nodes + node];
             lost += cell_mm2 * drawn.on.data.loss[node] * fit.mean.rise_k[node];
         }
         /* rounding of some hundred sums */
@@ -183,7 +183,7 @@ static void rises_scaled_scale_field_and_doubt(void **state)
         double *scaled_sd_k = bench_sd(&drawn.on, &scaled);
         for (size_t node = 0; node < drawn.on.laid->nodes; node++) {
             assert_close(scaled.mean.rise_k[node], factor * fit.mean.rise_k[node], 1e-8, 1e-7);
-            /* part of it is a difference quotient, whose step scales along */
+            /* part of it is a difference quotient, whose step hyperparameters along */
             assert_close(scaled_sd_k[node], factor * sd_k[node], 1e-5, 0);
         }
         free(sd_k);

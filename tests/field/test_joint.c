@@ -20,12 +20,12 @@ static const sf_place places[PLACES] = {
     {11.3, 9.2, false, 0}, {22.9, 17.4, false, 0}, {23.8, 18.8, false, 0}, {37.1, 24.6, false, 0},
     {45.9, 5.7, false, 0}, {6.4, 28.3, false, 0},  {31.2, 12.1, false, 0}};
 
-/* A board of 48 x 32 mm with two sources, scales and length held. */
+/* A board of 48 x 32 mm with two sources, hyperparameters and length held. */
 typedef struct stand {
     sf_source sources[2];
     sf_observation seen[READINGS];
     bench set;
-    sweep held;
+    length_average held;
     model_result result;
 } stand;
 
@@ -46,13 +46,13 @@ static void stand_set(stand *made, size_t readings)
         made->set.data.rise_guess_k[node] = 9.1; /* whatever was read */
     for (size_t link = 0; link < made->set.laid->link_count; link++)
         made->set.data.copper.drop_k[link] = sin(0.37 * (double)link);
-    scales held = {.white_k = 0.9,
-                   .patch = 0.08,
-                   .copper = 0.31,
-                   .noise = 1.2,
-                   .strength_k_mm2 = 5100,
-                   .loss_w_m2k = 14.2};
-    made->held = (sweep){.count = 1, .weights = {1}};
+    hyperparameters held = {.white_k = 0.9,
+                            .patch = 0.08,
+                            .copper = 0.31,
+                            .noise = 1.2,
+                            .strength_k_mm2 = 5100,
+                            .loss_w_m2k = 14.2};
+    made->held = (length_average){.count = 1, .weights = {1}};
     made->held.fits[0] = bench_hold(&made->set, LENGTH_MM, &held);
     length_fit *fit = &made->held.fits[0];
     assert_int_equal(length_fit_set_mean(&made->set.data, made->set.matrix, fit), SF_OK);
@@ -65,7 +65,7 @@ static void stand_set(stand *made, size_t readings)
 static void stand_clear(stand *made)
 {
     sf_joint_rise_free(made->result.joint);
-    sweep_clear(&made->held);
+    length_average_clear(&made->held);
     bench_clear(&made->set);
 }
 
@@ -108,7 +108,7 @@ static double dense_copper(const stand *made, const double *inverse, grid_sample
 static double dense_covariance(const stand *made, const double *inverse, grid_sample a,
                                grid_sample b)
 {
-    const problem *data = &made->set.data;
+    const fit_data *data = &made->set.data;
     const length_fit *fit = &made->held.fits[0];
     size_t nodes = data->laid->nodes;
     double sum = 0, steps = LENGTH_MM / data->laid->cell_mm, uniform[2] = {0};

@@ -50,12 +50,12 @@ static void deck_set(deck *on, size_t readings)
 static void deck_fit(deck *on)
 {
     sf_field_options usual = sf_field_options_default();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     assert_int_equal(
-        sf_field_fit_joint(&on->input, &usual, spots, SPOTS, &on->field, &on->joint, &complaints),
+        sf_field_fit_joint(&on->input, &usual, spots, SPOTS, &on->field, &on->joint, &diagnostics),
         SF_OK);
-    assert_int_equal(complaints.error_count, 0);
-    sf_complaints_clear(&complaints);
+    assert_int_equal(diagnostics.error_count, 0);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 static void deck_clear(deck *on)
@@ -199,12 +199,12 @@ static void fit_without_places_still_needs_a_reading(void **state)
     (void)state;
     deck on;
     sf_field_options usual = sf_field_options_default();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     deck_set(&on, 0);
-    assert_int_equal(sf_field_fit(&on.input, &usual, &on.field, &complaints), SF_ERROR_DATA);
+    assert_int_equal(sf_field_fit(&on.input, &usual, &on.field, &diagnostics), SF_ERROR_DATA);
     assert_null(on.field);
-    assert_int_equal(complaints.error_count, 1);
-    sf_complaints_clear(&complaints);
+    assert_int_equal(diagnostics.error_count, 1);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 static void what_cannot_be_asked_is_refused(void **state)
@@ -212,7 +212,7 @@ static void what_cannot_be_asked_is_refused(void **state)
     (void)state;
     deck on;
     deck_set(&on, SEEN);
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_field_options usual = sf_field_options_default(), plate = usual;
     const sf_place nowhere = {NAN, 3, false, 0};
     plate.model = "thin-plate";
@@ -223,12 +223,12 @@ static void what_cannot_be_asked_is_refused(void **state)
     } refused[] = {{&plate, spots, SPOTS}, {&usual, &nowhere, 1}, {&usual, spots, 4001}};
     for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
         assert_int_equal(sf_field_fit_joint(&on.input, refused[i].options, refused[i].places,
-                                            refused[i].count, &on.field, &on.joint, &complaints),
+                                            refused[i].count, &on.field, &on.joint, &diagnostics),
                          SF_ERROR_ARGUMENT);
         assert_null(on.field);
         assert_null(on.joint);
     }
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 /* One thermocouple, 1.2 K off in all readings, and 0.4 K of each alone. How far a place is off by
@@ -251,11 +251,12 @@ static void errors_that_readings_share_go_with_the_places(void **state)
     assert_close(between[air * SF_COMMON_COUNT + air], 1, 1e-12, 0);
     for (size_t p = 0; p < SPOTS; p++) {
         const double *row = on.joint->common_k + p * SF_COMMON_COUNT;
-        double own_k2 = on.joint->covariance_k2[p * SPOTS + p];
-        double pull_k = sf_field_reading_share(on.field, spots[p].x_mm, spots[p].y_mm).pull_k[bead];
-        assert_close(row[bead], -pull_k, 0.15, 0.05);
+        double independent_k2 = on.joint->covariance_k2[p * SPOTS + p];
+        double common_shift_k =
+            sf_field_reading_share(on.field, spots[p].x_mm, spots[p].y_mm).common_shift_k[bead];
+        assert_close(row[bead], -common_shift_k, 0.15, 0.05);
         assert_close(row[air], 0, 0, 1e-12);
-        assert_true(row[bead] < 0 && row[bead] * row[bead] < left * own_k2);
+        assert_true(row[bead] < 0 && row[bead] * row[bead] < left * independent_k2);
     }
     deck_clear(&on);
 }

@@ -18,7 +18,7 @@ static const double values[COUNT] = {21.4, 33.2, 27.9, 30.6, 44.1, 29.5,
                                      17.8, 25.3, 31.7, 22.6, 36.9, 40.2};
 static const double sds[COUNT] = {.3, .5, .4, .3, .6, .3, .5, .4, .3, .5, .4, .3};
 static const double shared[COUNT] = {.2, .4, 0, .3, .2, .2, .4, 0, .3, .2, .2, .4};
-static const kriging_scales given = {58.3, 31.7, 0.21};
+static const kriging_hyperparameters given = {58.3, 31.7, 0.21};
 static double noise_k2[COUNT * COUNT];
 static const kriging_data twelve = {COUNT, places, values, noise_k2};
 
@@ -32,7 +32,7 @@ static int set_noise(void **state)
     return 0;
 }
 
-static kriging solve(const kriging_data *of, const kriging_scales *at)
+static kriging solve(const kriging_data *of, const kriging_hyperparameters *at)
 {
     kriging made;
     assert_int_equal(kriging_solve(of, at, &made), SF_OK);
@@ -50,7 +50,7 @@ static void two_points_are_weighed_as_the_formula_says(void **state)
     (void)state;
     const sf_point two[] = {{10, 20}, {40, 60}}; /* 50 mm apart */
     const double read[] = {31, 47}, noise[] = {0, 0, 0, 0};
-    const kriging_scales at = {13, 37, 0};
+    const kriging_hyperparameters at = {13, 37, 0};
     kriging made = solve(&(kriging_data){2, two, read, noise}, &at);
     double work[2], variance, mean = kriging_at(&made, (sf_point){16, 28}, work, &variance);
     /* computed from the formula (N. Cressie, Statistics for Spatial Data, 1993, section 3.2, solved
@@ -71,7 +71,7 @@ static void the_middle_of_three_points_is_their_mean(void **state)
     double side = 24, high = side * sqrt(3) / 2;
     const sf_point three[] = {{5, 5}, {5 + side, 5}, {5 + side / 2, 5 + high}};
     const double read[] = {31, 47, 22}, noise[] = {0.4, 0, 0, 0, 0.4, 0, 0, 0, 0.4};
-    const kriging_scales at = {17, 29, 0.3};
+    const kriging_hyperparameters at = {17, 29, 0.3};
     kriging made = solve(&(kriging_data){3, three, read, noise}, &at);
     double work[3], variance;
     sf_point middle = {5 + side / 2, 5 + high / 3};
@@ -82,7 +82,7 @@ static void the_middle_of_three_points_is_their_mean(void **state)
                      (0.4 + 0.3) / 3,
                  1e-11, 0);
     /* the two others are as far from one left out, so they predict their mean */
-    double off = kriging_left_out(&made, 0, &variance), r = alike(side, 29);
+    double off = kriging_leave_one_out(&made, 0, &variance), r = alike(side, 29);
     assert_close(off, 31 - (47 + 22) / 2.0, 1e-12, 0);
     assert_close(variance, 17 * (1 - 2 * r + (1 + r) / 2) + 0.7 * 1.5, 1e-11, 0);
     kriging_clear(&made);
@@ -121,14 +121,14 @@ static void each_left_out_is_predicted_as_by_a_solve_without_it(void **state)
         {31.860017056392504, 3.2748925295959155}, {38.8141938301036, 3.344892670468681}};
     kriging made = solve(&twelve, &given);
     for (size_t i = 0; i < COUNT; i++) {
-        double variance, off = kriging_left_out(&made, i, &variance);
+        double variance, off = kriging_leave_one_out(&made, i, &variance);
         assert_close(values[i] - off, table[i][0], 1e-10, 0);
         assert_close(sqrt(variance), table[i][1], 1e-10, 0);
     }
     kriging_clear(&made);
 }
 
-static void scales_are_as_likely_as_the_best_another_search_finds(void **state)
+static void hyperparameters_are_as_likely_as_the_best_another_search_finds(void **state)
 {
     (void)state;
     kriging made = solve(&twelve, &given);
@@ -140,7 +140,7 @@ static void scales_are_as_likely_as_the_best_another_search_finds(void **state)
     for (size_t i = 0; i < COUNT; i++)
         read[i] = values[i] + rougher[i];
     const kriging_data of = {COUNT, places, read, noise_k2};
-    kriging_scales found;
+    kriging_hyperparameters found;
     assert_int_equal(kriging_likely(&of, &found), SF_OK);
     made = solve(&of, &found);
     /* the search ends where the simplex is smaller than 0.02 in logarithms */
@@ -159,7 +159,7 @@ static void without_noise_each_value_is_met_and_sure(void **state)
     const double nuggets_k2[] = {1, 1e-3, 1e-6, 0};
     double work[COUNT], variance, before = INFINITY;
     for (size_t n = 0; n < 4; n++) {
-        const kriging_scales at = {58.3, 31.7, nuggets_k2[n]};
+        const kriging_hyperparameters at = {58.3, 31.7, nuggets_k2[n]};
         kriging made = solve(&(kriging_data){COUNT, places, values, none}, &at);
         double most = 0;
         for (size_t i = 0; i < COUNT; i++) {
@@ -183,7 +183,7 @@ static void a_shift_of_values_or_places_shifts_the_field(void **state)
         read[i] = values[i] + 128;
     }
     const kriging_data other = {COUNT, moved, read, noise_k2};
-    kriging_scales one_found, other_found;
+    kriging_hyperparameters one_found, other_found;
     assert_int_equal(kriging_likely(&twelve, &one_found), SF_OK);
     assert_int_equal(kriging_likely(&other, &other_found), SF_OK);
     kriging one_made = solve(&twelve, &one_found), other_made = solve(&other, &other_found);
@@ -207,7 +207,7 @@ static void two_values_of_one_place_count_as_their_mean(void **state)
         noise[i * 6] = 0.5;
     for (size_t i = 0; i < 4; i++)
         half[i * 5] = i == 2 ? 0.25 : 0.5;
-    const kriging_scales at = {90, 40, 0};
+    const kriging_hyperparameters at = {90, 40, 0};
     kriging twice = solve(&(kriging_data){5, five, both, noise}, &at);
     kriging once = solve(&(kriging_data){4, four, mean, half}, &at);
     for (double x = 5; x < 80; x += 17.5) {
@@ -240,14 +240,14 @@ static void too_few_readings_and_all_at_one_place_are_refused_in_words(void **st
     (void)state;
     scene job;
     sf_field *field;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     start(&job, 9);
     for (size_t count = 1; count < KRIGING_POINTS_LEAST; count++) {
         job.reading_count = count;
         assert_int_equal(scene_fit(&job, &field, &heard), SF_ERROR_DATA);
         assert_null(field);
         assert_true(complained_of(&heard, SF_ERROR, "kriging needs 4 readings"));
-        sf_complaints_clear(&heard);
+        sf_diagnostics_clear(&heard);
     }
     job.reading_count = 4;
     sf_field_free(scene_field(&job));
@@ -256,7 +256,7 @@ static void too_few_readings_and_all_at_one_place_are_refused_in_words(void **st
         job.seen[i].x_mm = job.seen[i].y_mm = 37.5;
     assert_int_equal(scene_fit(&job, &field, &heard), SF_ERROR_DATA);
     assert_true(complained_of(&heard, SF_ERROR, "not all taken at one place"));
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
 }
 
 static void readings_that_agree_or_stand_twice_or_on_a_line_make_a_field(void **state)
@@ -324,7 +324,7 @@ static void it_tells_nothing_of_heat(void **state)
     sf_field_free(field);
 }
 
-/* Of a reading on a can both yardsticks take the board below it, and tell the can. */
+/* Of a reading on a can both reference models take the board below it, and tell the can. */
 static void a_can_is_read_as_its_share_of_the_board(void **state)
 {
     (void)state;
@@ -363,7 +363,7 @@ int main(void)
         cmocka_unit_test(the_middle_of_three_points_is_their_mean),
         cmocka_unit_test(field_is_that_of_a_dense_solve),
         cmocka_unit_test(each_left_out_is_predicted_as_by_a_solve_without_it),
-        cmocka_unit_test(scales_are_as_likely_as_the_best_another_search_finds),
+        cmocka_unit_test(hyperparameters_are_as_likely_as_the_best_another_search_finds),
         cmocka_unit_test(without_noise_each_value_is_met_and_sure),
         cmocka_unit_test(a_shift_of_values_or_places_shifts_the_field),
         cmocka_unit_test(two_values_of_one_place_count_as_their_mean),

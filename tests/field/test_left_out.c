@@ -38,8 +38,8 @@ static void left_out_prediction_is_that_of_a_fit_without_the_reading(void **stat
         assert_int_equal(sf_field_at(others, job.seen[out].x_mm, job.seen[out].y_mm, &there),
                          SF_OK);
         double noise_k = job.seen[out].sd_k * sf_field_summarize(others).noise_factor;
-        /* scales and spreading length are fitted anew without it: one of thirty, half a deviation
-         * of the prediction at most */
+        /* hyperparameters and spreading length are fitted anew without it: one of thirty, half a
+         * deviation of the prediction at most */
         assert_close(readings[out].left_out_k.value, there.value, 0,
                      0.5 * readings[out].left_out_k.sd);
         assert_close(readings[out].left_out_k.sd, hypot(there.sd, noise_k), 0.25, 0);
@@ -54,7 +54,8 @@ static void left_out_prediction_is_that_of_a_fit_without_the_reading(void **stat
     truth_clear(&from);
 }
 
-/* A reading far off widens the scales of a fit that it is part of, and would look likely by them.
+/* A reading far off widens the hyperparameters of a fit that it is part of, and would look likely
+ * by them.
  */
 static void a_reading_far_off_is_judged_by_scales_that_it_did_not_feed(void **state)
 {
@@ -185,7 +186,7 @@ static void the_evidence_alone_is_that_of_the_whole_fit(void **state)
     scene_read(&job, &from, 1, 72);
     job.seen[9].rise_k += 9.5;
     sf_field *field = scene_field(&job);
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     const sf_field_input input = {.board = &job.board,
                                   .rings = job.rings,
                                   .ring_count = job.ring_count,
@@ -194,12 +195,13 @@ static void the_evidence_alone_is_that_of_the_whole_fit(void **state)
                                   .observations = job.seen,
                                   .observation_count = job.reading_count};
     double evidence;
-    assert_int_equal(sf_field_evidence(&input, &job.options, &evidence, &heard), SF_OK);
+    assert_int_equal(sf_field_log_evidence(&input, &job.options, &evidence, &heard), SF_OK);
     assert_close(evidence, sf_field_summarize(field).log_evidence, 1e-12, 0);
     job.options.model = "kriging";
-    assert_int_equal(sf_field_evidence(&input, &job.options, &evidence, &heard), SF_ERROR_ARGUMENT);
+    assert_int_equal(sf_field_log_evidence(&input, &job.options, &evidence, &heard),
+                     SF_ERROR_ARGUMENT);
     assert_true(isnan(evidence));
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
     sf_field_free(field);
     truth_clear(&from);
 }

@@ -7,11 +7,11 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "field/account.h"
-#include "field/doubt.h"
 #include "field/expectation.h"
 #include "field/joint.h"
+#include "field/posterior_summary.h"
 #include "field/told_board.h"
+#include "field/uncertainty.h"
 
 static const double shares[CANDIDATES] = {0.55, 0.3}, strengths[CANDIDATES] = {9000, 5000},
                     variances[CANDIDATES] = {3e6, 2e6};
@@ -19,7 +19,7 @@ static const double shares[CANDIDATES] = {0.55, 0.3}, strengths[CANDIDATES] = {9
 /* One effect that has found one of the two, or nothing; the others nothing. */
 static void find_two(length_fit *fit, const candidates *from)
 {
-    assert_int_equal(unlisted_start(from, &fit->answer, &fit->found), SF_OK);
+    assert_int_equal(unlisted_start(from, &fit->green, &fit->found), SF_OK);
     effect *one = &fit->found.effects[0];
     one->nothing = 1;
     for (size_t c = 0; c < CANDIDATES; c++) {
@@ -38,12 +38,12 @@ static double *answers_to_each(told_board *set)
     double *made = calloc(READINGS * nodes, sizeof *made);
     assert_non_null(made);
     for (size_t turn = 0; turn <= READINGS; turn++) {
-        sweep swept;
+        length_average averaged;
         if (turn > 0)
             set->on.data.rise_k[turn - 1] += 1;
-        sweep_one(set, &swept);
+        length_average_one(set, &averaged);
         for (size_t node = 0; node < nodes; node++) {
-            double rise_k = swept.fits[0].mean.rise_k[node];
+            double rise_k = averaged.fits[0].mean.rise_k[node];
             for (size_t i = 0; i < READINGS; i++)
                 if (turn == 0)
                     made[i * nodes + node] -= rise_k;
@@ -52,7 +52,7 @@ static double *answers_to_each(told_board *set)
         }
         if (turn > 0)
             set->on.data.rise_k[turn - 1] -= 1;
-        sweep_clear(&swept);
+        length_average_clear(&averaged);
     }
     return made;
 }
@@ -69,7 +69,7 @@ static double *dense_likely(told_board *set, const candidates *from, const lengt
         for (size_t s = 0; s < from->covers[c].count; s++)
             field[c * nodes + (size_t)from->covers[c].shares[s].node] =
                 from->covers[c].shares[s].share / from->covers[c].area_mm2;
-    assert_int_equal(balance_factor(set->on.matrix, fit->answer.length_mm, set->on.data.loss),
+    assert_int_equal(balance_factor(set->on.matrix, fit->green.length_mm, set->on.data.loss),
                      SF_OK);
     assert_int_equal(balance_solve(set->on.matrix, field, field, CANDIDATES), SF_OK);
     for (size_t node = 0; node < nodes; node++) {
@@ -95,14 +95,15 @@ static void a_likely_source_adds_the_doubt_of_its_place_and_strength(void **stat
     told_board set;
     set_told(&set);
     candidates from = two_candidates(&set);
-    length_fit fit = bench_hold(&set.on, held_length_mm, &held_scales);
+    length_fit fit = bench_hold(&set.on, held_length_mm, &held_hyperparameters);
     size_t nodes = set.on.laid->nodes;
     double own_k[CANDIDATES], *without = calloc(nodes, sizeof *without);
     double *with = calloc(nodes, sizeof *with);
     assert_true(with && without);
-    assert_int_equal(doubt_add(&set.on.data, set.on.matrix, &fit, without, own_k, NULL), SF_OK);
+    assert_int_equal(uncertainty_add(&set.on.data, set.on.matrix, &fit, without, own_k, NULL),
+                     SF_OK);
     find_two(&fit, &from);
-    assert_int_equal(doubt_add(&set.on.data, set.on.matrix, &fit, with, own_k, NULL), SF_OK);
+    assert_int_equal(uncertainty_add(&set.on.data, set.on.matrix, &fit, with, own_k, NULL), SF_OK);
     double *expected = dense_likely(&set, &from, &fit), most = 0;
     for (size_t node = 0; node < nodes; node++) {
         most = fmax(most, expected[node] / without[node]);
@@ -127,18 +128,18 @@ static void a_likely_source_is_in_the_joint_doubt_as_in_that_of_each_place(void 
                                             {4.5, 40.5, false, 0},
                                             {31.5, 19.5, false, 0}};
     told_board set;
-    sweep swept;
+    length_average averaged;
     set_told(&set);
     candidates from = two_candidates(&set);
-    sweep_one(&set, &swept);
-    find_two(&swept.fits[0], &from);
+    length_average_one(&set, &averaged);
+    find_two(&averaged.fits[0], &from);
     model_result result = result_new(&set);
     result.places = places;
     result.joint = joint_new(PLACES);
     assert_non_null(result.joint);
     bool changed;
-    assert_int_equal(judge_fit(&set.on.data, &swept, &changed), SF_OK);
-    assert_int_equal(few_report(&set.on.data, set.on.matrix, &from, &swept, &result), SF_OK);
+    assert_int_equal(judge_fit(&set.on.data, &averaged, &changed), SF_OK);
+    assert_int_equal(dense_report(&set.on.data, set.on.matrix, &from, &averaged, &result), SF_OK);
     for (size_t p = 0; p < PLACES; p++) {
         int node = grid_nearest_node(set.on.laid, places[p].x_mm, places[p].y_mm);
         /* the variance of a node is a difference quotient */
@@ -147,7 +148,7 @@ static void a_likely_source_is_in_the_joint_doubt_as_in_that_of_each_place(void 
     }
     sf_joint_rise_free(result.joint);
     result_clear(&result);
-    sweep_clear(&swept);
+    length_average_clear(&averaged);
     candidates_clear(&from);
     bench_clear(&set.on);
 }

@@ -39,12 +39,12 @@ static long fail_each(const scene *job)
     long failed = 0;
     for (;; failed++) {
         sf_field *field = NULL;
-        sf_complaints heard = {0};
+        sf_diagnostics heard = {0};
         allocations_left = failed;
         sf_status status = scene_fit(job, &field, &heard);
         bool reached = allocations_left < 0;
         allocations_left = -1;
-        sf_complaints_clear(&heard);
+        sf_diagnostics_clear(&heard);
         if (!reached) {
             assert_int_equal(status, SF_OK);
             sf_field_free(field);

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "field/crowded.h"
-#include "field/problem.h"
+#include "field/fit_data.h"
 #include "field/scene.h"
 
 static int quiet(void **state)
@@ -16,10 +16,10 @@ static int quiet(void **state)
     return 0;
 }
 
-static void gather(const crowded *of, grid **laid, problem *data)
+static void gather(const crowded *of, grid **laid, fit_data *data)
 {
     assert_int_equal(grid_lay(&of->edge, 1, 120, 90, 2.5, 10000, laid), SF_OK);
-    assert_int_equal(problem_gather(&of->input, *laid, data), SF_OK);
+    assert_int_equal(fit_data_gather(&of->input, *laid, data), SF_OK);
 }
 
 static void readings_of_one_cell_and_method_become_their_mean(void **state)
@@ -27,7 +27,7 @@ static void readings_of_one_cell_and_method_become_their_mean(void **state)
     (void)state;
     crowded of;
     grid *laid;
-    problem data;
+    fit_data data;
     crowded_set(&of, 84);
     /* three in one cell, a fourth by another instrument, a fifth on a can */
     static const double sds_k[] = {0.3, 0.6, 0.4, 0.35, 0.35}, rises_k[] = {21, 24, 22.5, 31, 33};
@@ -58,7 +58,7 @@ static void readings_of_one_cell_and_method_become_their_mean(void **state)
     assert_close(data.rise_k[0], rise_k / sum, 1e-12, 0);
     assert_close(data.points[0].x_mm, x_mm / sum, 1e-12, 0);
     assert_close(data.common_k[SF_COMMON_AIR], common_k / sum, 1e-12, 0);
-    problem_clear(&data);
+    fit_data_clear(&data);
     grid_free(laid);
     crowded_clear(&of);
 }
@@ -68,14 +68,14 @@ static void eighty_readings_stay_as_they_are(void **state)
     (void)state;
     crowded of;
     grid *laid;
-    problem data;
+    fit_data data;
     crowded_set(&of, 80);
     for (size_t i = 0; i < 80; i++)
         of.seen[i].x_mm = of.seen[i].y_mm = 41.3;
     gather(&of, &laid, &data);
     assert_int_equal(data.readings, 80);
     assert_false(data.merged);
-    problem_clear(&data);
+    fit_data_clear(&data);
     grid_free(laid);
     crowded_clear(&of);
 }
@@ -99,7 +99,7 @@ static void one_of_several_in_a_cell_is_predicted_from_the_others(void **state)
     (void)state;
     crowded of;
     sf_field *all, *others;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     sf_estimate there;
     sf_field_options options = sf_field_options_default();
     options.cell_mm = 2.5;
@@ -121,7 +121,7 @@ static void one_of_several_in_a_cell_is_predicted_from_the_others(void **state)
         of.seen[out].in_fit = false;
         assert_int_equal(sf_field_fit(&of.input, &options, &others, &heard), SF_OK);
         assert_int_equal(sf_field_at(others, of.seen[out].x_mm, of.seen[out].y_mm, &there), SF_OK);
-        /* scales are learnt anew: a fifth of the prediction's deviation */
+        /* hyperparameters are learnt anew: a fifth of the prediction's deviation */
         assert_close(fits[out].left_out_k.value, there.value, 0, 0.2 * fits[out].left_out_k.sd);
         double error_k =
             hypot(0.4 * sf_field_summarize(others).noise_factor, slope_k_mm(others, &of.seen[out]));
@@ -130,7 +130,7 @@ static void one_of_several_in_a_cell_is_predicted_from_the_others(void **state)
         sf_field_free(others);
     }
     sf_field_free(all);
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
     crowded_clear(&of);
 }
 
@@ -139,7 +139,7 @@ static void a_great_many_readings_cost_no_more_than_their_cells(void **state)
     (void)state;
     crowded of;
     grid *laid;
-    problem data;
+    fit_data data;
     crowded_set(&of, 100000);
     gather(&of, &laid, &data);
     assert_int_equal(data.readings, laid->nodes); /* each cell was read */
@@ -149,7 +149,7 @@ static void a_great_many_readings_cost_no_more_than_their_cells(void **state)
         assert_close(data.variance_k2[i], 0.16 / (double)data.members[i], 1e-9, 0);
     }
     assert_int_equal(members, 100000);
-    problem_clear(&data);
+    fit_data_clear(&data);
     grid_free(laid);
     crowded_clear(&of);
 }

@@ -106,7 +106,7 @@ static void cells_that_err_alike_are_counted(void **state)
     grid_free(laid);
 }
 
-static void many_readings_beside_pixels_lead_to_the_straight_line_of_gsl(void **state)
+static void sparse_readings_beside_pixels_lead_to_the_straight_line_of_gsl(void **state)
 {
     (void)state;
     sf_observation seen[6];
@@ -129,8 +129,8 @@ static void many_readings_beside_pixels_lead_to_the_straight_line_of_gsl(void **
     bench set;
     bench_set(&set, 90, 40, 2.5, NULL, 0, seen, 6);
     set.input.pixels = &pixels;
-    problem_clear(&set.data);
-    assert_int_equal(problem_gather(&set.input, set.laid, &set.data), SF_OK);
+    fit_data_clear(&set.data);
+    assert_int_equal(fit_data_gather(&set.input, set.laid, &set.data), SF_OK);
     calibration camera = calibrate_pixels(&set.data);
     /* GNU Scientific Library: least squares of a straight line, covariance for known 0.4 K */
     gsl_fit_linear(rises, 1, off_k, 1, 6, &offset_k, &gain, &c00, &c01, &c11, &squares);
@@ -166,8 +166,8 @@ static void a_reading_that_saw_something_else_does_not_turn_the_camera(void **st
     bench set;
     bench_set(&set, 60, 40, 2.5, NULL, 0, seen, 2);
     set.input.pixels = &pixels;
-    problem_clear(&set.data);
-    assert_int_equal(problem_gather(&set.input, set.laid, &set.data), SF_OK);
+    fit_data_clear(&set.data);
+    assert_int_equal(fit_data_gather(&set.input, set.laid, &set.data), SF_OK);
     calibration camera = calibrate_pixels(&set.data);
     /* one equation with a prior, worked out by hand: gain (0.8 K) / (1.2^2 + (0.03 20)^2 + 0.5^2)
      */
@@ -316,7 +316,7 @@ static void nothing_is_found_where_all_is_listed(void **state)
     truth_clear(&from);
 }
 
-static void the_yardsticks_see_the_thermogram_too(void **state)
+static void the_references_see_the_thermogram_too(void **state)
 {
     (void)state;
     scene job;
@@ -351,7 +351,7 @@ static void assert_joint_agrees(const scene *job)
         {31.25, 26.25, false, 0}, {61.25, 71.25, false, 0}, {118.75, 1.25, false, 0}};
     sf_field *field;
     sf_joint_rise *joint;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     assert_int_equal(sf_field_fit_joint(&input, &job->options, places, 3, &field, &joint, &heard),
                      SF_OK);
     for (size_t p = 0; p < 3; p++) {
@@ -364,7 +364,7 @@ static void assert_joint_agrees(const scene *job)
     }
     sf_joint_rise_free(joint);
     sf_field_free(field);
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
 }
 
 /* A score is what a reading is off by, in standard deviations of what the others lead to expect. */
@@ -382,7 +382,7 @@ static void assert_scores(const scene *job)
     sf_field_free(field);
 }
 
-static void many_readings_agree_with_their_joint_rise(void **state)
+static void sparse_readings_agree_with_their_joint_rise(void **state)
 {
     (void)state;
     scene job;
@@ -405,7 +405,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_cell_has_the_mean_of_its_pixels),
         cmocka_unit_test(cells_that_err_alike_are_counted),
-        cmocka_unit_test(many_readings_beside_pixels_lead_to_the_straight_line_of_gsl),
+        cmocka_unit_test(sparse_readings_beside_pixels_lead_to_the_straight_line_of_gsl),
         cmocka_unit_test(a_reading_that_saw_something_else_does_not_turn_the_camera),
         cmocka_unit_test(a_thermogram_alone_tells_the_field),
         cmocka_unit_test(readings_take_the_offset_from_a_thermogram),
@@ -413,8 +413,8 @@ int main(void)
         cmocka_unit_test(a_body_that_nobody_listed_hides_its_board),
         cmocka_unit_test(no_two_finds_overlap),
         cmocka_unit_test(nothing_is_found_where_all_is_listed),
-        cmocka_unit_test(the_yardsticks_see_the_thermogram_too),
-        cmocka_unit_test(many_readings_agree_with_their_joint_rise),
+        cmocka_unit_test(the_references_see_the_thermogram_too),
+        cmocka_unit_test(sparse_readings_agree_with_their_joint_rise),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);
 }

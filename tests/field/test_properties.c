@@ -128,7 +128,7 @@ static void reverse_rows(scene *job)
     }
 }
 
-/* Of the doubt: rounding, and what the search for the scales makes of it. */
+/* Of the doubt: rounding, and what the search for the hyperparameters makes of it. */
 #define ROUNDING 1e-5
 /* Of the doubt, in the mean over board and boards: what cells of 3 mm blur. A single board may have
  * a source under few readings, found a cell farther on; even so it stays within its doubt. */

@@ -91,7 +91,7 @@ static sf_estimate foretell(size_t heated, size_t left_out)
     bench on;
     sf_observation *seen;
     size_t count;
-    sf_complaints said = {0};
+    sf_diagnostics said = {0};
     sf_field *field;
     sf_estimate told;
     lay(&on, heated, left_out);
@@ -108,7 +108,7 @@ static sf_estimate foretell(size_t heated, size_t left_out)
     assert_int_equal(sf_field_at(field, place_x_mm(left_out), ROW_Y_MM, &told), SF_OK);
     sf_field_free(field);
     sf_observations_free(seen, count);
-    sf_complaints_clear(&said);
+    sf_diagnostics_clear(&said);
     return told;
 }
 

@@ -29,7 +29,7 @@ static double child_bytes(const crowded *of, double cell_mm, bool fits)
     pid_t child = fork();
     if (child == 0) {
         sf_field *field = NULL;
-        sf_complaints heard = {0};
+        sf_diagnostics heard = {0};
         sf_field_options options = sf_field_options_default();
         options.cell_mm = cell_mm;
         options.cells_max = 1000000;
@@ -51,14 +51,14 @@ static double child_bytes(const crowded *of, double cell_mm, bool fits)
 static double counted_bytes(const crowded *of, double cell_mm, bool many)
 {
     grid *laid;
-    problem data;
+    fit_data data;
     balance *matrix;
     assert_int_equal(grid_lay(&of->edge, 1, 120, 90, cell_mm, 1000000, &laid), SF_OK);
-    assert_int_equal(problem_gather(&of->input, laid, &data), SF_OK);
+    assert_int_equal(fit_data_gather(&of->input, laid, &data), SF_OK);
     assert_int_equal(balance_new(laid, &matrix), SF_OK);
-    double bytes = many ? many_bytes(&data, matrix) : few_bytes(&data, matrix);
+    double bytes = many ? sparse_bytes(&data, matrix) : dense_bytes(&data, matrix);
     balance_free(matrix);
-    problem_clear(&data);
+    fit_data_clear(&data);
     grid_free(laid);
     return bytes;
 }
@@ -91,7 +91,7 @@ static void a_map_that_would_take_too_much_is_refused_in_words(void **state)
     (void)state;
     crowded of;
     sf_field *field;
-    sf_complaints heard = {0};
+    sf_diagnostics heard = {0};
     sf_field_options options = sf_field_options_default();
     options.cell_mm = 0.12;
     options.cells_max = 1000000;
@@ -103,7 +103,7 @@ static void a_map_that_would_take_too_much_is_refused_in_words(void **state)
     assert_string_equal(heard.items[0].expected,
                         "wider cells (--cell), or fewer readings or sources");
     assert_int_equal(heard.count, 1);
-    sf_complaints_clear(&heard);
+    sf_diagnostics_clear(&heard);
     crowded_clear(&of);
 }
 

@@ -56,8 +56,8 @@ static void rings_again(scene *job)
 }
 
 /* The greatest range of a prediction over all slides: near a source in shares of the rise there,
- * elsewhere of the greatest rise. What a person can ask for beside a source, a judgement; the scales
- * that are fitted anew at each step are within it. */
+ * elsewhere of the greatest rise. What a person can ask for beside a source, a judgement; the
+ * hyperparameters that are fitted anew at each step are within it. */
 #define NEAR_MOST 0.05
 #define ELSEWHERE_MOST 0.006
 

@@ -43,7 +43,7 @@ static void weigh(const scene *job, const sf_slip *slips, size_t count, double *
                             .slips = slips,
                             .slip_count = count};
     sf_field *field;
-    sf_complaints unheard = {0};
+    sf_diagnostics unheard = {0};
     size_t told;
     assert_int_equal(sf_field_fit(&input, &job->options, &field, &unheard), SF_OK);
     const double *of = sf_field_slip_gains(field, &told);
@@ -51,7 +51,7 @@ static void weigh(const scene *job, const sf_slip *slips, size_t count, double *
     for (size_t s = 0; s < count; s++)
         gains[s] = of[s];
     sf_field_free(field);
-    sf_complaints_clear(&unheard);
+    sf_diagnostics_clear(&unheard);
 }
 
 static size_t best_of(const double *gains, size_t count)
@@ -173,7 +173,7 @@ static void a_body_colder_than_its_board_is_told(void **state)
     scene job;
     read_scene(&job, READINGS);
     sf_field *field;
-    sf_complaints said = {0};
+    sf_diagnostics said = {0};
     sf_observation *body = &job.seen[job.reading_count++];
     *body = plain_observation("t77", 31, 27, 71.3, 0.6); /* the middle of R1 */
     body->spot = SF_SPOT_SOURCE;
@@ -188,7 +188,7 @@ static void a_body_colder_than_its_board_is_told(void **state)
     assert_true(complained_of(&said, SF_WARNING,
                               "reading t77 was taken on the body of a source and is colder"));
     sf_field_free(field);
-    sf_complaints_clear(&said);
+    sf_diagnostics_clear(&said);
 }
 
 int main(void)

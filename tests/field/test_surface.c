@@ -6,7 +6,7 @@
 #include <stdlib.h>
 
 #include "field/boards.h"
-#include "field/problem.h"
+#include "field/fit_data.h"
 #include "field/surface.h"
 
 static int quiet(void **state)

@@ -1,5 +1,5 @@
-/* What a fit tells beside its mean: doubt of strengths and background, the bound that scales are
- * judged by, and what is expected before any reading. */
+/* What a fit tells beside its mean: doubt of strengths and background, the bound that
+ * hyperparameters are judged by, and what is expected before any reading. */
 #include "support/check.h"
 
 #include <gsl/gsl_errno.h>
@@ -8,11 +8,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "field/account.h"
-#include "field/doubt.h"
 #include "field/expectation.h"
 #include "field/joint.h"
+#include "field/posterior_summary.h"
 #include "field/told_board.h"
+#include "field/uncertainty.h"
 
 enum { UNKNOWNS = 1 + SOURCES };
 
@@ -27,17 +27,19 @@ static void invert(double *matrix, size_t count)
  * theirs: the other way round than the code. */
 static void dense_unknowns(const told_board *set, const length_fit *fit, double *covariance)
 {
-    const response *answer = &fit->answer;
+    const green_functions *green = &fit->green;
     double other[READINGS * READINGS], columns[UNKNOWNS][READINGS], prior_sd[UNKNOWNS];
     for (size_t i = 0; i < READINGS; i++) {
-        columns[0][i] = answer->uniform_at[i];
+        columns[0][i] = green->uniform_at[i];
         for (size_t j = 0; j < SOURCES; j++)
-            columns[1 + j][i] = answer->source_at[i * SOURCES + j];
+            columns[1 + j][i] = green->source_at[i * SOURCES + j];
         for (size_t k = 0; k < READINGS; k++)
             other[i * READINGS + k] =
-                held_scales.white_k * held_scales.white_k * answer->white[i * READINGS + k] +
-                held_scales.patch * held_scales.patch * answer->patch[i * READINGS + k] +
-                (i == k ? reading_variance_k2(&set->on.data, &held_scales, i) : 0);
+                held_hyperparameters.white_k * held_hyperparameters.white_k *
+                    green->white[i * READINGS + k] +
+                held_hyperparameters.patch * held_hyperparameters.patch *
+                    green->patch[i * READINGS + k] +
+                (i == k ? reading_variance_k2(&set->on.data, &held_hyperparameters, i) : 0);
     }
     prior_sd[0] = set->on.data.background_k;
     for (size_t j = 0; j < SOURCES; j++)
@@ -58,25 +60,26 @@ static void strengths_and_background_are_as_unsure_as_dense_algebra_says(void **
 {
     (void)state;
     told_board set;
-    sweep swept;
+    length_average averaged;
     double covariance[UNKNOWNS * UNKNOWNS];
     set_told(&set);
     candidates from = two_candidates(&set); /* neither of which is found */
-    sweep_one(&set, &swept);
-    assert_int_equal(unlisted_start(&from, &swept.fits[0].answer, &swept.fits[0].found), SF_OK);
+    length_average_one(&set, &averaged);
+    assert_int_equal(unlisted_start(&from, &averaged.fits[0].green, &averaged.fits[0].found),
+                     SF_OK);
     model_result result = result_new(&set);
     bool changed;
-    assert_int_equal(judge_fit(&set.on.data, &swept, &changed), SF_OK);
+    assert_int_equal(judge_fit(&set.on.data, &averaged, &changed), SF_OK);
     /* the fit was made before it was judged */
     memset(set.on.data.gross_k2, 0, READINGS * sizeof(double));
     memset(set.on.data.idle, 0, SOURCES * sizeof(bool));
-    assert_int_equal(few_report(&set.on.data, set.on.matrix, &from, &swept, &result), SF_OK);
-    const length_fit *fit = &swept.fits[0];
+    assert_int_equal(dense_report(&set.on.data, set.on.matrix, &from, &averaged, &result), SF_OK);
+    const length_fit *fit = &averaged.fits[0];
     dense_unknowns(&set, fit, covariance);
     assert_close(result.summary.background_k.sd, sqrt(covariance[0]), 1e-9, 0);
     assert_int_equal(result.source_count, SOURCES);
     for (size_t j = 0; j < SOURCES; j++) {
-        double sd = sqrt(covariance[(1 + j) * (UNKNOWNS + 1)]), own = fit->answer.own[j];
+        double sd = sqrt(covariance[(1 + j) * (UNKNOWNS + 1)]), own = fit->green.own[j];
         const sf_source_fit *source = &result.sources[j];
         assert_close(source->rise_k.sd, sd * own, 1e-9, 0);
         /* watts are strength times loss: relative doubts of a product add in squares, JCGM
@@ -86,17 +89,17 @@ static void strengths_and_background_are_as_unsure_as_dense_algebra_says(void **
         assert_close(source->power_w.value, source->rise_k.value / own * 14e-6, 1e-9, 0);
     }
     result_clear(&result);
-    sweep_clear(&swept);
+    length_average_clear(&averaged);
     candidates_clear(&from);
     bench_clear(&set.on);
 }
 
-/* --- what scales are judged by --- */
+/* --- what hyperparameters are judged by --- */
 
 /* Lower bound of the log evidence times the prior: the expectation of the Gaussian's log density
  * over sources that are unsure (half a trace below that at their mean), and what the effects add.
  * Textbook variational inference, computed from the formula. */
-static double bound_at(told_board *set, const length_fit *fit, const scales *at)
+static double bound_at(told_board *set, const length_fit *fit, const hyperparameters *at)
 {
     length_fit other = bench_hold(&set->on, held_length_mm, at);
     double mean_at[READINGS], residual[READINGS], work[READINGS];
@@ -112,7 +115,7 @@ static double bound_at(told_board *set, const length_fit *fit, const scales *at)
             trace += other.under.inverse[i * READINGS + j] * spread;
         }
     double bound = gaussian_log_density(&other.under, residual, work) - trace / 2 +
-                   fit->found.bound + scales_log_prior(&set->on.data, at);
+                   fit->found.bound + hyperparameters_log_prior(&set->on.data, at);
     length_fit_clear(&other);
     return bound;
 }
@@ -128,13 +131,13 @@ static void a_fit_is_judged_by_its_bound_and_doubts_the_loss_by_its_bend(void **
     set.sources[0].mount = SF_MOUNT_FLAT;
     set.seen[1].rise_k = set.on.data.rise_k[1] = 71; /* something is there that nobody listed */
     assert_int_equal(candidates_make(&set.on.data, &from), SF_OK);
-    scales start = scales_prior(&set.on.data);
+    hyperparameters start = hyperparameters_prior(&set.on.data);
     assert_int_equal(
         length_fit_make(&set.on.data, set.on.matrix, held_length_mm, &start, &from, &fit), SF_OK);
     assert_true(fit.found.effects[0].nothing < 0.9);
     double off = log(held_length_mm / set.on.data.built.length_mm) / LENGTH_SD_LN, values[3];
     for (int i = 0; i < 3; i++) {
-        scales at = fit.fitted;
+        hyperparameters at = fit.fitted;
         at.loss_w_m2k *= exp((i - 1) * 0.1);
         values[i] = bound_at(&set, &fit, &at);
     }
@@ -154,22 +157,22 @@ static void a_fit_is_judged_by_its_bound_and_doubts_the_loss_by_its_bend(void **
 static double expect(told_board *set, double *spread_ln)
 {
     candidates from;
-    sweep swept;
+    length_average averaged;
     assert_int_equal(candidates_make(&set->on.data, &from), SF_OK);
-    assert_int_equal(sweep_expect(&set->on.data, set->on.matrix, &from, &swept), SF_OK);
-    double strength = swept.fits[0].fitted.strength_k_mm2;
+    assert_int_equal(length_average_expect(&set->on.data, set->on.matrix, &from, &averaged), SF_OK);
+    double strength = averaged.fits[0].fitted.strength_k_mm2;
     double high = 0, low = INFINITY;
-    for (size_t i = 0; i < swept.count; i++) {
-        const scales *at = &swept.fits[i].fitted;
+    for (size_t i = 0; i < averaged.count; i++) {
+        const hyperparameters *at = &averaged.fits[i].fitted;
         high = fmax(high, at->strength_k_mm2);
         low = fmin(low, at->strength_k_mm2);
         /* a board that runs warmer has more heat or loses less of it */
         assert_true((at->strength_k_mm2 - strength) *
-                        (at->loss_w_m2k - swept.fits[0].fitted.loss_w_m2k) <=
+                        (at->loss_w_m2k - averaged.fits[0].fitted.loss_w_m2k) <=
                     0);
     }
     *spread_ln = log(high / low);
-    sweep_clear(&swept);
+    length_average_clear(&averaged);
     candidates_clear(&from);
     return strength;
 }
@@ -184,22 +187,23 @@ static void watts_that_agree_make_what_is_expected_surer(void **state)
     set_told(&set);
     set.sources[0].width_mm = set.sources[0].height_mm = 3;
     set.sources[1].width_mm = set.sources[1].height_mm = 17;
-    problem_clear(&set.on.data);
+    fit_data_clear(&set.on.data);
     set.on.input.observation_count = 0;
-    assert_int_equal(problem_gather(&set.on.input, set.on.laid, &set.on.data), SF_ERROR_DATA);
+    assert_int_equal(fit_data_gather(&set.on.input, set.on.laid, &set.on.data), SF_ERROR_DATA);
     double strength = expect(&set, &spread_ln);
-    response answer;
+    green_functions green;
     for (size_t node = 0; node < set.on.laid->nodes; node++)
         set.on.data.loss[node] = 1; /* as at a first look */
     assert_int_equal(
-        response_make(&set.on.data, set.on.matrix, set.on.data.built.length_mm, &answer), SF_OK);
-    assert_true(answer.own[0] > 1.5 * answer.own[1]);
+        green_functions_make(&set.on.data, set.on.matrix, set.on.data.built.length_mm, &green),
+        SF_OK);
+    assert_true(green.own[0] > 1.5 * green.own[1]);
     for (size_t j = 0; j < SOURCES; j++)
-        set.sources[j].power_w = strength * sqrt(answer.own_median / answer.own[j]) *
+        set.sources[j].power_w = strength * sqrt(green.own_median / green.own[j]) *
                                  set.on.data.built.loss_w_m2k * 1e-6 / 0.55; /* share let in */
     assert_close(expect(&set, &surer_ln), strength, 1e-9, 0);
     assert_close(surer_ln, spread_ln / sqrt(3), 1e-9, 0);
-    response_clear(&answer);
+    green_functions_clear(&green);
     bench_clear(&set.on);
 }
 

@@ -99,8 +99,8 @@ static void lone_set(lone *made, double rise_k, double sd_k)
     static cell_share whole = {0, 1};
     static footprint cover = {&whole, 1, 1};
     made->from.covers = &cover;
-    response answer = {.nodes = 1, .readings = 1, .influence = &made->contribution};
-    assert_int_equal(unlisted_start(&made->from, &answer, &made->found), SF_OK);
+    green_functions green = {.nodes = 1, .readings = 1, .adjoint = &made->contribution};
+    assert_int_equal(unlisted_start(&made->from, &green, &made->found), SF_OK);
     assert_int_equal(gaussian_new(1, 0, &made->under), SF_OK);
     made->under.covariance[0] = sd_k * sd_k;
     assert_int_equal(gaussian_refactor(&made->under), SF_OK);

@@ -32,7 +32,7 @@ static void a_wrong_solver_is_refused_and_not_laid_to_the_readings(void **state)
     for (size_t count = 12; count <= 120; count += 108) { /* by the covariance, by the precision */
         scene job;
         sf_field *field;
-        sf_complaints complaints = {0};
+        sf_diagnostics diagnostics = {0};
         wrong = false;
         scene_plain(&job);
         scene_scatter(&job, count, 0.4, 5);
@@ -42,11 +42,11 @@ static void a_wrong_solver_is_refused_and_not_laid_to_the_readings(void **state)
         assert_int_equal(scene_fit(&job, &field, NULL), SF_OK);
         sf_field_free(field);
         wrong = true;
-        assert_int_equal(scene_fit(&job, &field, &complaints), SF_ERROR_SOLVE);
-        assert_true(complained_of(&complaints, SF_ERROR, "a fault of a library on this system"));
-        for (size_t i = 0; i < complaints.count; i++)
-            assert_null(strstr(complaints.items[i].file, "readings"));
-        sf_complaints_clear(&complaints);
+        assert_int_equal(scene_fit(&job, &field, &diagnostics), SF_ERROR_SOLVE);
+        assert_true(complained_of(&diagnostics, SF_ERROR, "a fault of a library on this system"));
+        for (size_t i = 0; i < diagnostics.count; i++)
+            assert_null(strstr(diagnostics.items[i].file, "readings"));
+        sf_diagnostics_clear(&diagnostics);
     }
 }
 

@@ -6,12 +6,12 @@
 #include "support/check.h"
 
 /* The copper as good as even: what it adds is held by test_dense.c. */
-const scales held_scales = {.white_k = 0.5,
-                            .patch = 0.07,
-                            .copper = 1e-6,
-                            .noise = 1.2,
-                            .strength_k_mm2 = 7000,
-                            .loss_w_m2k = 14};
+const hyperparameters held_hyperparameters = {.white_k = 0.5,
+                                              .patch = 0.07,
+                                              .copper = 1e-6,
+                                              .noise = 1.2,
+                                              .strength_k_mm2 = 7000,
+                                              .loss_w_m2k = 14};
 const double held_length_mm = 12.3;
 
 void set_told(told_board *set)
@@ -30,13 +30,13 @@ model_result result_new(const told_board *set)
 {
     size_t nodes = set->on.laid->nodes;
     model_result made = {.variance_k2 = calloc(nodes, sizeof(double)),
-                         .own_k2 = calloc(nodes, sizeof(double)),
-                         .pull_k = calloc(SF_COMMON_COUNT * nodes, sizeof(double)),
+                         .independent_k2 = calloc(nodes, sizeof(double)),
+                         .common_shift_k = calloc(SF_COMMON_COUNT * nodes, sizeof(double)),
                          .readings = calloc(READINGS, sizeof(sf_reading_fit)),
                          .sources = calloc(SOURCES + SF_UNLISTED_MOST, sizeof(sf_source_fit)),
                          .summary = {.cells = nodes}};
-    assert_true(peaked_field_new(&set->on.data, &made.mean) && made.variance_k2 && made.own_k2 &&
-                made.pull_k && made.readings && made.sources);
+    assert_true(peaked_field_new(&set->on.data, &made.mean) && made.variance_k2 &&
+                made.independent_k2 && made.common_shift_k && made.readings && made.sources);
     return made;
 }
 
@@ -44,17 +44,17 @@ void result_clear(model_result *made)
 {
     peaked_field_clear(&made->mean);
     free(made->variance_k2);
-    free(made->own_k2);
-    free(made->pull_k);
+    free(made->independent_k2);
+    free(made->common_shift_k);
     free(made->readings);
     free(made->sources);
 }
 
-void sweep_one(told_board *set, sweep *swept)
+void length_average_one(told_board *set, length_average *averaged)
 {
-    *swept = (sweep){.weights = {1}, .count = 1};
-    length_fit *fit = &swept->fits[0];
-    *fit = bench_hold(&set->on, held_length_mm, &held_scales);
+    *averaged = (length_average){.weights = {1}, .count = 1};
+    length_fit *fit = &averaged->fits[0];
+    *fit = bench_hold(&set->on, held_length_mm, &held_hyperparameters);
     fit->loss_sd_ln = 0.19;
     assert_int_equal(length_fit_set_mean(&set->on.data, set->on.matrix, fit), SF_OK);
 }

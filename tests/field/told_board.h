@@ -3,14 +3,14 @@
 #define SPOTFIELD_TESTS_FIELD_TOLD_BOARD_H
 
 #include "field/bench.h"
-#include "field/few.h"
+#include "field/dense.h"
 #include "field/judge.h"
-#include "field/sweep.h"
+#include "field/length_average.h"
 
 enum { READINGS = 6, SOURCES = 2, CANDIDATES = 2 };
 
-/* The scales and the spreading length that fits here are made with. */
-extern const scales held_scales;
+/* The hyperparameters and the spreading length that fits here are made with. */
+extern const hyperparameters held_hyperparameters;
 extern const double held_length_mm;
 
 /* 60 x 45 mm, a source of unknown and one of known power. */
@@ -22,12 +22,12 @@ typedef struct told_board {
 
 void set_told(told_board *set);
 
-/* A result with room for what few_report fills in. */
+/* A result with room for what dense_report fills in. */
 model_result result_new(const told_board *set);
 void result_clear(model_result *made);
 
-/* A sweep of one length under the scales that are held. */
-void sweep_one(told_board *set, sweep *swept);
+/* A sweep of one length under the hyperparameters that are held. */
+void length_average_one(told_board *set, length_average *averaged);
 
 /* Two places of a source that nobody listed. */
 candidates two_candidates(const told_board *set);

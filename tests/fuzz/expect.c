@@ -1,4 +1,4 @@
-/* What must hold of complaints, job, observations and pixels, whatever the bytes were. */
+/* What must hold of diagnostics, job, observations and pixels, whatever the bytes were. */
 #include "fuzz/expect.h"
 
 #include <math.h>
@@ -23,23 +23,23 @@ void expect_told(double value, const char *what)
     expect(!isinf(value), what);
 }
 
-/* --- complaints --- */
+/* --- diagnostics --- */
 
-static void expect_words(const sf_complaint *complaint)
+static void expect_words(const sf_diagnostic *diagnostic)
 {
-    char *line = sf_complaint_text(complaint);
-    expect(line && line[0], "a complaint says something");
-    expect(complaint->what[0], "a complaint says what is wrong");
+    char *line = sf_diagnostic_text(diagnostic);
+    expect(line && line[0], "a diagnostic says something");
+    expect(diagnostic->what[0], "a diagnostic says what is wrong");
     free(line);
 }
 
-void expect_complaints(sf_status status, const sf_complaints *complaints)
+void expect_diagnostics(sf_status status, const sf_diagnostics *diagnostics)
 {
     expect(status == SF_OK || status == SF_ERROR_DATA, "bytes end in SF_OK or SF_ERROR_DATA");
-    expect((status == SF_ERROR_DATA) == (complaints->error_count > 0),
-           "SF_ERROR_DATA and an error complaint come together");
-    for (size_t i = 0; i < complaints->count; i++)
-        expect_words(&complaints->items[i]);
+    expect((status == SF_ERROR_DATA) == (diagnostics->error_count > 0),
+           "SF_ERROR_DATA and an error diagnostic come together");
+    for (size_t i = 0; i < diagnostics->count; i++)
+        expect_words(&diagnostics->items[i]);
 }
 
 /* --- job --- */
@@ -120,10 +120,10 @@ static void expect_sound_reading(const sf_reading *reading)
 static void expect_sound_part(const sf_part *part)
 {
     const double maybe[] = {
-        part->height_mm,   part->capacitance_uf, part->rated_v,          part->endurance_h,
-        part->ripple_a,    part->rated_ripple_a, part->working_v,        part->hours,
-        part->measured_uf, part->emissivity,     part->measured_esr_ohm, part->esr_limit_ohm,
-        part->lead_pitch_mm, part->tan_delta, part->leakage_ua, part->leakage_limit_ua};
+        part->height_mm,     part->capacitance_uf, part->rated_v,          part->endurance_h,
+        part->ripple_a,      part->rated_ripple_a, part->working_v,        part->hours,
+        part->measured_uf,   part->emissivity,     part->measured_esr_ohm, part->esr_limit_ohm,
+        part->lead_pitch_mm, part->tan_delta,      part->leakage_ua,       part->leakage_limit_ua};
     for (size_t i = 0; i < sizeof maybe / sizeof *maybe; i++)
         expect_told(maybe[i], "what may be known of a part");
     expect(part->ref && part->note && part->line > 0, "texts and line of a part");

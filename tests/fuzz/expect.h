@@ -4,7 +4,7 @@
 
 #include <stdbool.h>
 
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 #include "spotfield/job.h"
 #include "spotfield/reading.h"
 
@@ -18,7 +18,7 @@ void expect_known(double value, const char *what);
 void expect_told(double value, const char *what);
 
 /* SF_ERROR_DATA comes with an error the user can read, SF_OK with none; no status surprises. */
-void expect_complaints(sf_status status, const sf_complaints *complaints);
+void expect_diagnostics(sf_status status, const sf_diagnostics *diagnostics);
 
 /* Every number and text of a job that was read keeps what job.h says of it. */
 void expect_sound_job(const sf_job *job);

@@ -10,17 +10,17 @@
 /* Whether the job is read; one that is refused proves nothing of what comes after. */
 static bool is_read(const text *input)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_job *job = NULL;
     sf_status status =
-        sf_job_read(fuzz_folder((const uint8_t *)input->bytes, input->length), &job, &complaints);
-    for (size_t i = 0; getenv("EXTREMES_TOLD") && i < complaints.count; i++) {
-        char *line = sf_complaint_text(&complaints.items[i]);
+        sf_job_read(fuzz_folder((const uint8_t *)input->bytes, input->length), &job, &diagnostics);
+    for (size_t i = 0; getenv("EXTREMES_TOLD") && i < diagnostics.count; i++) {
+        char *line = sf_diagnostic_text(&diagnostics.items[i]);
         fprintf(stderr, "%s\n", line ? line : "");
         free(line);
     }
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status == SF_OK;
 }
 

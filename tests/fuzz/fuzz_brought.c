@@ -56,18 +56,18 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t size)
     if (!file[0])
         start();
     lay(bytes, size);
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     const char *const files[] = {file};
     bring brought = {.folder = folder,
                      .options = {.origin_x_mm = size % 2 ? 3 : (double)NAN,
                                  .origin_y_mm = size % 2 ? 4 : (double)NAN,
                                  .channels = &channel,
                                  .channel_count = size % 3 == 0}};
-    sf_status status = bring_read(&brought, files, 1, &complaints);
+    sf_status status = bring_read(&brought, files, 1, &diagnostics);
     expect(status == SF_OK || status == SF_ERROR_DATA, "bytes are a file that is there");
-    expect((status == SF_ERROR_DATA) == (complaints.error_count > 0), "what is refused is told");
+    expect((status == SF_ERROR_DATA) == (diagnostics.error_count > 0), "what is refused is told");
     expect_items(&brought);
     bring_free(&brought);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return 0;
 }

@@ -7,33 +7,33 @@
 
 static void correct(const sf_job *job)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_observation *observations = NULL;
     size_t count = 0;
-    sf_status status = sf_readings_correct(job, &observations, &count, &complaints);
-    expect_complaints(status, &complaints);
+    sf_status status = sf_readings_correct(job, &observations, &count, &diagnostics);
+    expect_diagnostics(status, &diagnostics);
     expect((status == SF_OK) == (observations != NULL), "observations come with SF_OK alone");
     expect_sound_observations(observations, count);
     sf_observations_free(observations, count);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 
     sf_pixels *pixels = NULL;
-    status = sf_thermogram_correct(job, &pixels, &complaints);
-    expect_complaints(status, &complaints);
+    status = sf_thermogram_correct(job, &pixels, &diagnostics);
+    expect_diagnostics(status, &diagnostics);
     expect_sound_pixels(pixels);
     sf_pixels_free(pixels);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t size)
 {
     gsl_set_error_handler_off();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_job *job = NULL;
-    sf_status status = sf_job_read(fuzz_folder(bytes, size), &job, &complaints);
-    expect_complaints(status, &complaints);
+    sf_status status = sf_job_read(fuzz_folder(bytes, size), &job, &diagnostics);
+    expect_diagnostics(status, &diagnostics);
     expect((status == SF_OK) == (job != NULL), "a job comes with SF_OK alone");
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     if (job) {
         expect_sound_job(job);
         correct(job);

@@ -76,7 +76,7 @@ static void decide(const sf_job *job, const sf_field *field)
 }
 
 /* A fit may fail to reach a finite answer, and says so; it never gives one that is none. */
-static void map(const sf_job *job, sf_complaints *complaints)
+static void map(const sf_job *job, sf_diagnostics *diagnostics)
 {
     sf_observation *observations = NULL;
     sf_pixels *pixels = NULL;
@@ -85,9 +85,9 @@ static void map(const sf_job *job, sf_complaints *complaints)
     sf_field_options options = sf_field_options_default();
     options.cells_max = 400;
     options.position_sd_mm = job->policy.position_sd_mm;
-    sf_status status = sf_readings_correct(job, &observations, &count, complaints);
+    sf_status status = sf_readings_correct(job, &observations, &count, diagnostics);
     if (status == SF_OK)
-        status = sf_thermogram_correct(job, &pixels, complaints);
+        status = sf_thermogram_correct(job, &pixels, diagnostics);
     sf_point *cans = sf_part_places(job);
     sf_field_input input = sf_field_input_of(job, observations, count);
     input.pixels = pixels;
@@ -96,7 +96,7 @@ static void map(const sf_job *job, sf_complaints *complaints)
     if (!cans)
         status = SF_ERROR_MEMORY;
     if (status == SF_OK)
-        status = sf_field_fit(&input, &options, &field, complaints);
+        status = sf_field_fit(&input, &options, &field, diagnostics);
     expect((status == SF_OK) == (field != NULL), "a field comes with SF_OK alone");
     expect(status == SF_OK || status == SF_ERROR_DATA || status == SF_ERROR_NUMERIC,
            "a job that was read has no argument out of range");
@@ -114,11 +114,11 @@ static void map(const sf_job *job, sf_complaints *complaints)
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t size)
 {
     gsl_set_error_handler_off();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_job *job = NULL;
-    if (sf_job_read(fuzz_folder(bytes, size), &job, &complaints) == SF_OK)
-        map(job, &complaints);
+    if (sf_job_read(fuzz_folder(bytes, size), &job, &diagnostics) == SF_OK)
+        map(job, &diagnostics);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return 0;
 }

@@ -36,14 +36,14 @@ static void start(void)
     static const char marks[] =
         "col,row,x_mm,y_mm\n0.5,0.25,3,41\n3.5,0.5,58,40\n3.25,2.5,57,2\n0.25,2.25,2,3\n";
     static const char picture[] = "23.5,24,25.25,31\n24,27.5,44,38\n22.75,25,,29\n";
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     for (size_t i = 0; i < sizeof readers / sizeof *readers; i++)
         if (strcmp(readers[i].name, READER) == 0)
             reader = &readers[i];
     expect(reader != NULL, "there is a reader of that name");
     const char *folder = fuzz_folder(NULL, 0);
-    expect(sf_job_read(folder, &sound, &complaints) == SF_OK, "the sound job is sound");
-    sf_complaints_clear(&complaints);
+    expect(sf_job_read(folder, &sound, &diagnostics) == SF_OK, "the sound job is sound");
+    sf_diagnostics_clear(&diagnostics);
     /* neither is of use without the other */
     if (reader->read == thermogram_file_read) {
         fuzz_folder_with("marks.csv", (const uint8_t *)marks, sizeof marks - 1);
@@ -97,19 +97,19 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t size)
         atexit(free_sound);
     }
     fuzz_folder_with(reader->file, bytes, size);
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_job *job = calloc(1, sizeof *job);
     expect(job != NULL, "there is memory for a job");
     *job = lend();
     struct intake intake = {
-        .job = job, .complaints = &complaints, .outline_sound = job->rings != NULL};
+        .job = job, .diagnostics = &diagnostics, .outline_sound = job->rings != NULL};
     reader->read(&intake);
     expect(!intake.memory_short && !intake.file_missing, "bytes are a file that is there");
-    expect_complaints(complaints.error_count > 0 ? SF_ERROR_DATA : SF_OK, &complaints);
-    if (complaints.error_count == 0)
+    expect_diagnostics(diagnostics.error_count > 0 ? SF_ERROR_DATA : SF_OK, &diagnostics);
+    if (diagnostics.error_count == 0)
         expect_sound_job(job);
     take_back(job);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return 0;
 }

@@ -30,11 +30,11 @@ static void expect_cell(const sheet *of, size_t row, size_t column, const char *
 static void expect_one_table(const sheet *of, const uint8_t *bytes, size_t size)
 {
     sf_job job = {0};
-    sf_complaints complaints = {0};
-    struct intake intake = {.job = &job, .complaints = &complaints};
+    sf_diagnostics diagnostics = {0};
+    struct intake intake = {.job = &job, .diagnostics = &diagnostics};
     struct table table = {0};
     file_state state = table_parse(&intake, "parts.csv", (const char *)bytes, size, &table);
-    if (state == FILE_READ && complaints.count == 0) {
+    if (state == FILE_READ && diagnostics.count == 0) {
         expect(of->row_count == table.row_count + 1, "page and job see as many rows");
         for (size_t column = 0; column < table.column_count; column++) {
             expect_cell(of, 0, column, table_header(&table, column));
@@ -43,7 +43,7 @@ static void expect_one_table(const sheet *of, const uint8_t *bytes, size_t size)
         }
     }
     table_free(&table);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 /* Words are put into a cell: they are read back, and the cells about it stay. */

@@ -32,15 +32,15 @@ static void walk(const char *folder, history *kept, direction way)
 {
     sf_status status = SF_OK;
     for (int i = 0; status == SF_OK && i < 4; i++) {
-        sf_complaints complaints = {0};
+        sf_diagnostics diagnostics = {0};
         json_t *conflict = NULL;
         bool offered = history_next(kept, way) != NULL;
-        status = edits_step(folder, way, kept, &conflict, &complaints);
+        status = edits_step(folder, way, kept, &conflict, &diagnostics);
         expect(status == (offered ? SF_OK : SF_ERROR_ARGUMENT) ||
                    (offered && status == SF_ERROR_DATA && conflict),
                "a step is taken or refused");
         json_decref(conflict);
-        sf_complaints_clear(&complaints);
+        sf_diagnostics_clear(&diagnostics);
         expect_tables(folder);
     }
 }

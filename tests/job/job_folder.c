@@ -40,11 +40,11 @@ static void put_file(const char *folder, const char *file, const char *content)
         assert_int_equal(unlink(path), 0);
 }
 
-char *complaint_lines(const sf_complaints *complaints)
+char *complaint_lines(const sf_diagnostics *diagnostics)
 {
     text lines = {0};
-    for (size_t i = 0; i < complaints->count; i++) {
-        char *line = sf_complaint_text(&complaints->items[i]);
+    for (size_t i = 0; i < diagnostics->count; i++) {
+        char *line = sf_diagnostic_text(&diagnostics->items[i]);
         text_addf(&lines, "%s\n", line);
         free(line);
     }
@@ -55,30 +55,31 @@ char *complaint_lines(const sf_complaints *complaints)
 
 /* `other` may be NULL */
 static sf_status read_with_two(const char *file, const char *content, const char *other,
-                               const char *its_content, sf_job **job, sf_complaints *complaints)
+                               const char *its_content, sf_job **job, sf_diagnostics *diagnostics)
 {
     const char *folder = fresh_folder();
     write_sound_job(folder);
     put_file(folder, file, content);
     if (other)
         put_file(folder, other, its_content);
-    sf_status status = sf_job_read(folder, job, complaints);
+    sf_status status = sf_job_read(folder, job, diagnostics);
     remove_folder(folder);
     return status;
 }
 
-void check_complaints(const char *file, const char *content, sf_status status, const char *expected)
+void check_diagnostics(const char *file, const char *content, sf_status status,
+                       const char *expected)
 {
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
-    sf_status answered = read_with_two(file, content, NULL, NULL, &job, &complaints);
-    char *lines = complaint_lines(&complaints);
+    sf_diagnostics diagnostics = {0};
+    sf_status answered = read_with_two(file, content, NULL, NULL, &job, &diagnostics);
+    char *lines = complaint_lines(&diagnostics);
     assert_string_equal(lines, expected);
     assert_int_equal(answered, status);
     assert_int_equal(job != NULL, status == SF_OK);
     free(lines);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 sf_job *read_sound(const char *file, const char *content)
@@ -90,13 +91,13 @@ sf_job *read_sound_pair(const char *file, const char *content, const char *other
                         const char *its_content)
 {
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
-    sf_status status = read_with_two(file, content, other, its_content, &job, &complaints);
-    char *lines = complaint_lines(&complaints);
+    sf_diagnostics diagnostics = {0};
+    sf_status status = read_with_two(file, content, other, its_content, &job, &diagnostics);
+    char *lines = complaint_lines(&diagnostics);
     assert_string_equal(lines, "");
     assert_int_equal(status, SF_OK);
     free(lines);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return job;
 }
 

@@ -16,15 +16,15 @@ extern const char sound_parts[];
 void write_sound_job(const char *folder);
 
 /* Reads the sound job with one file put in its place or added (content NULL: removed) and checks
- * the status and the complaints, each followed by a line end, in their order. */
-void check_complaints(const char *file, const char *content, sf_status status,
-                      const char *expected);
+ * the status and the diagnostics, each followed by a line end, in their order. */
+void check_diagnostics(const char *file, const char *content, sf_status status,
+                       const char *expected);
 
 #define assert_refused(file, content, expected)                                                    \
-    check_complaints(file, content, SF_ERROR_DATA, expected)
-#define assert_warned(file, content, expected) check_complaints(file, content, SF_OK, expected)
+    check_diagnostics(file, content, SF_ERROR_DATA, expected)
+#define assert_warned(file, content, expected) check_diagnostics(file, content, SF_OK, expected)
 
-/* Reads the sound job with one file in its place, which must succeed without a complaint; the
+/* Reads the sound job with one file in its place, which must succeed without a diagnostic; the
  * caller frees it with sf_job_free. */
 sf_job *read_sound(const char *file, const char *content);
 
@@ -35,7 +35,7 @@ sf_job *read_sound_pair(const char *file, const char *content, const char *other
 /* Whether the job assumes just that. */
 bool has_assumption(const sf_job *job, const char *sentence);
 
-/* Every complaint as a line; the caller frees it with free(). */
-char *complaint_lines(const sf_complaints *complaints);
+/* Every diagnostic as a line; the caller frees it with free(). */
+char *complaint_lines(const sf_diagnostics *diagnostics);
 
 #endif

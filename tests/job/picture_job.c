@@ -22,8 +22,8 @@ attempt try_job(const char *thermogram, const char *marks, const char *board, co
         write_file(folder, "board.csv", board);
     if (readings)
         write_file(folder, "readings.csv", readings);
-    tried.status = sf_job_read(folder, &tried.job, &tried.complaints);
-    tried.lines = complaint_lines(&tried.complaints);
+    tried.status = sf_job_read(folder, &tried.job, &tried.diagnostics);
+    tried.lines = complaint_lines(&tried.diagnostics);
     remove_folder(folder);
     return tried;
 }
@@ -32,5 +32,5 @@ void clear_attempt(attempt *tried)
 {
     free(tried->lines);
     sf_job_free(tried->job);
-    sf_complaints_clear(&tried->complaints);
+    sf_diagnostics_clear(&tried->diagnostics);
 }

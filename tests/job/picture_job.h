@@ -10,7 +10,7 @@ extern const char sound_marks[];
 /* A way to read the sound job, and what came of it. */
 typedef struct attempt {
     sf_job *job;
-    sf_complaints complaints;
+    sf_diagnostics diagnostics;
     sf_status status;
     char *lines;
 } attempt;

@@ -13,7 +13,7 @@ static char *told_of(const char *rows)
 {
     char content[1024];
     const char *folder = fresh_folder();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_job *job;
     write_file(folder, "board.csv", "key,value,unit\nwidth,96,mm\nheight,72,mm\nambient,21,C\n");
     write_file(folder, "outline.csv",
@@ -21,9 +21,9 @@ static char *told_of(const char *rows)
     write_file(folder, "parts.csv", "ref,x_mm,y_mm\nC1,20,20\n");
     snprintf(content, sizeof content, "id,x_mm,y_mm,value,unit,method\n%s", rows);
     write_file(folder, "readings.csv", content);
-    sf_job_read(folder, &job, &complaints);
-    char *lines = complaint_lines(&complaints);
-    sf_complaints_clear(&complaints);
+    sf_job_read(folder, &job, &diagnostics);
+    char *lines = complaint_lines(&diagnostics);
+    sf_diagnostics_clear(&diagnostics);
     sf_job_free(job);
     remove_folder(folder);
     return lines;

@@ -178,15 +178,15 @@ static sf_job *read_written(unsigned long number, const dialect *board, const di
                             const dialect *readings)
 {
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     const char *folder = fresh_folder();
     unsigned long seed = 32452843 * number + 11;
     write_board(folder, seed, board);
     write_parts(folder, seed + 1, parts);
     write_readings(folder, seed + 2, readings);
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
-    assert_int_equal(complaints.error_count, 0);
-    sf_complaints_clear(&complaints);
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
+    assert_int_equal(diagnostics.error_count, 0);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(folder);
     return job;
 }

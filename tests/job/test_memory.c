@@ -13,14 +13,14 @@ static void any_allocation_may_fail(void **state)
     long tried = 0;
     for (sf_status status = SF_ERROR_MEMORY; status != SF_OK; tried++) {
         sf_job *job = NULL;
-        sf_complaints complaints = {0};
+        sf_diagnostics diagnostics = {0};
         allocations_left = tried;
-        status = sf_job_read(folder, &job, &complaints);
+        status = sf_job_read(folder, &job, &diagnostics);
         allocations_left = -1;
         assert_true(status == SF_OK || status == SF_ERROR_MEMORY);
         assert_int_equal(job != NULL, status == SF_OK);
         sf_job_free(job);
-        sf_complaints_clear(&complaints);
+        sf_diagnostics_clear(&diagnostics);
         assert_true(tried < 2000);
     }
     assert_true(tried > 50);

@@ -68,15 +68,15 @@ static void a_mask_is_read_as_rings(void **state)
     (void)state;
     const char *folder = fresh_folder();
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     write_sound_job(folder);
     write_file(folder, "thermogram.csv", celsius);
     write_file(folder, "marks.csv", sound_marks);
     write_file(folder, "mask.csv",
                "ring,x_mm,y_mm,reason\n3,10,12.5,shield\n3,24,12.5,\n3,24,30,\n"
                "7,50,50,\n7,60,50,\n7,60,58,\n");
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
-    assert_int_equal(complaints.warning_count, 0);
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
+    assert_int_equal(diagnostics.warning_count, 0);
     assert_int_equal(job->mask_count, 2);
     assert_int_equal(job->masks[0].number, 3);
     assert_string_equal(job->masks[0].reason, "shield");
@@ -84,7 +84,7 @@ static void a_mask_is_read_as_rings(void **state)
     assert_close(job->masks[1].points[1].x_mm, 60, 0, 0);
     remove_folder(folder);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 static void faults_of_a_mask_are_told_where_they_are(void **state)

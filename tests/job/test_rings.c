@@ -106,14 +106,14 @@ static void check_off_board(const char *outline, const char *parts, const char *
     write_file(folder, "outline.csv", outline);
     write_file(folder, "parts.csv", parts);
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
-    sf_status status = sf_job_read(folder, &job, &complaints);
-    char *lines = complaint_lines(&complaints);
+    sf_diagnostics diagnostics = {0};
+    sf_status status = sf_job_read(folder, &job, &diagnostics);
+    char *lines = complaint_lines(&diagnostics);
     assert_string_equal(lines, expected);
     assert_int_equal(status, expected[0] ? SF_ERROR_DATA : SF_OK);
     free(lines);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(folder);
 }
 
@@ -194,12 +194,12 @@ static void a_file_may_have_as_many_corners_as_the_limit(void **state)
                "r2,87.5,21.75,36.4,C,infrared,part\n");
     write_file(folder, "keepout.csv", content);
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
-    assert_int_equal(complaints.count, 0);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
+    assert_int_equal(diagnostics.count, 0);
     assert_int_equal(job->keepout_count, SF_CORNERS_MAX / SF_RING_CORNERS_MAX);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(folder);
     free(content);
 }
@@ -227,9 +227,9 @@ static void a_reading_on_a_source_that_hangs_over_the_edge_is_kept(void **state)
                "b,123.5,41,80.5,C,infrared\n"
                "c,124.25,30,61.5,C,infrared\n");
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_ERROR_DATA);
-    char *lines = complaint_lines(&complaints);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_ERROR_DATA);
+    char *lines = complaint_lines(&diagnostics);
     assert_string_equal(
         lines,
         "readings.csv:2: warning: reading a at (124.25, 69.5) lies 4.2 mm off the board and counts "
@@ -239,7 +239,7 @@ static void a_reading_on_a_source_that_hangs_over_the_edge_is_kept(void **state)
         "readings.csv:4: reading c at (124.25, 30) lies 4.2 mm from the nearest board, outside the "
         "edge or in a cut-out, expected a place on the board\n");
     free(lines);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(folder);
 }
 

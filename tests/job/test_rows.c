@@ -266,13 +266,13 @@ static void a_hundred_thousand_parts_are_read(void **state)
         text_addf(&rows, "C%d,%.2f,%.2f\n", i, 0.001 * i, 90 - 0.0005 * i);
     char *content = text_take(&rows);
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     const char *folder = fresh_folder();
     write_sound_job(folder);
     write_file(folder, "parts.csv", content);
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
-    assert_int_equal(complaints.count, 21); /* so crowded, they are asked about */
-    sf_complaints_clear(&complaints);
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
+    assert_int_equal(diagnostics.count, 21); /* so crowded, they are asked about */
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(folder);
     assert_int_equal(job->part_count, COUNT);
     assert_string_equal(job->parts[COUNT - 1].ref, "C99999");

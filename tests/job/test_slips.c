@@ -81,13 +81,13 @@ static void of_many_parts_in_one_place_a_score_is_told_and_the_rest_counted(void
     write_sound_job(folder);
     write_file(folder, "parts.csv", content);
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
     remove_folder(folder);
-    assert_int_equal(complaints.warning_count, 21);
-    assert_string_equal(complaints.items[20].what, "379 more parts stand where another does");
+    assert_int_equal(diagnostics.warning_count, 21);
+    assert_string_equal(diagnostics.items[20].what, "379 more parts stand where another does");
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 /* --- readings --- */
@@ -185,10 +185,10 @@ static void nobody_is_asked_who_gave_the_rise_of_the_covers(void **state)
     write_file(folder, "board.csv", "key,value,unit\nwidth,120,mm\nheight,90,mm\nambient,22,C\n");
     write_file(folder, "policy.csv", "key,value,unit\ncover_rise_k,8.5,K\n");
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
     remove_folder(folder);
-    assert_int_equal(complaints.count, 0);
+    assert_int_equal(diagnostics.count, 0);
     sf_job_free(job);
 }
 

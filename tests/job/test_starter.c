@@ -35,13 +35,13 @@ static void the_starter_job_reads_without_a_complaint(void **state)
     (void)state;
     char parent[256], folder[300];
     new_folder(parent, folder);
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_job_start(folder, &complaints), SF_OK);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_job_start(folder, &diagnostics), SF_OK);
     for (int i = 0; i < STARTER_FILES; i++)
         assert_true(is_there(folder, starter_files[i]));
     sf_job *job = NULL;
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
-    char *lines = complaint_lines(&complaints);
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
+    char *lines = complaint_lines(&diagnostics);
     assert_string_equal(lines, "");
     assert_int_equal(job->source_count, 3);
     for (size_t i = 0; i < job->source_count; i++)
@@ -55,7 +55,7 @@ static void the_starter_job_reads_without_a_complaint(void **state)
     assert_int_equal(job->assumption_count, 0);
     free(lines);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(parent);
 }
 
@@ -79,16 +79,16 @@ static void the_commented_policy_of_the_starter_holds_the_defaults(void **state)
     (void)state;
     char parent[256], folder[300];
     new_folder(parent, folder);
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_job_start(folder, &complaints), SF_OK);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_job_start(folder, &diagnostics), SF_OK);
     uncomment(folder, "policy.csv");
     sf_job *job = NULL;
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
     sf_policy defaults = sf_policy_default();
-    assert_int_equal(complaints.count, 0);
+    assert_int_equal(diagnostics.count, 0);
     assert_memory_equal(&job->policy, &defaults, sizeof defaults);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(parent);
 }
 
@@ -97,14 +97,14 @@ static void no_reading_of_the_starter_is_colder_than_its_air(void **state)
     (void)state;
     char parent[256], folder[300];
     new_folder(parent, folder);
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_job *job = NULL;
-    assert_int_equal(sf_job_start(folder, &complaints), SF_OK);
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
+    assert_int_equal(sf_job_start(folder, &diagnostics), SF_OK);
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
     for (size_t i = 0; i < job->reading_count; i++)
         assert_true(job->readings[i].value > job->board.ambient_c);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(parent);
 }
 
@@ -114,9 +114,9 @@ static void a_name_that_is_taken_stops_the_starter_and_is_left_alone(void **stat
     char folder[256], path[512], content[64] = "";
     snprintf(folder, sizeof folder, "%s", fresh_folder());
     write_file(folder, "keepout.csv", "mine");
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_job_start(folder, &complaints), SF_ERROR_WRITE);
-    char *lines = complaint_lines(&complaints);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_job_start(folder, &diagnostics), SF_ERROR_WRITE);
+    char *lines = complaint_lines(&diagnostics);
     assert_string_equal(lines, "keepout.csv: the file is there already and is left alone, expected "
                                "a folder without it\n");
     free(lines);
@@ -127,7 +127,7 @@ static void a_name_that_is_taken_stops_the_starter_and_is_left_alone(void **stat
     assert_int_equal(fread(content, 1, sizeof content, stream), 4);
     assert_int_equal(fclose(stream), 0);
     assert_string_equal(content, "mine");
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(folder);
 }
 
@@ -138,11 +138,11 @@ static void a_dangling_link_counts_as_taken(void **state)
     snprintf(folder, sizeof folder, "%s", fresh_folder());
     snprintf(path, sizeof path, "%s/board.csv", folder);
     assert_int_equal(symlink("nowhere", path), 0);
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_job_start(folder, &complaints), SF_ERROR_WRITE);
-    assert_int_equal(complaints.error_count, 1);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_job_start(folder, &diagnostics), SF_ERROR_WRITE);
+    assert_int_equal(diagnostics.error_count, 1);
     assert_false(is_there(folder, "nowhere"));
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(folder);
 }
 
@@ -157,15 +157,15 @@ static void a_write_that_fails_takes_every_file_back(void **state)
     struct rlimit small = {1100, before.rlim_max};
     signal(SIGXFSZ, SIG_IGN);
     assert_int_equal(setrlimit(RLIMIT_FSIZE, &small), 0);
-    sf_complaints complaints = {0};
-    sf_status status = sf_job_start(folder, &complaints);
+    sf_diagnostics diagnostics = {0};
+    sf_status status = sf_job_start(folder, &diagnostics);
     assert_int_equal(setrlimit(RLIMIT_FSIZE, &before), 0);
     assert_int_equal(status, SF_ERROR_WRITE);
-    char *lines = complaint_lines(&complaints);
+    char *lines = complaint_lines(&diagnostics);
     assert_string_equal(lines, "readings.csv: the file cannot be written: File too large\n");
     free(lines);
     assert_false(is_there(parent, "desk"));
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(parent);
 }
 
@@ -175,13 +175,13 @@ static void a_folder_that_cannot_be_made_is_told(void **state)
     char parent[256], folder[300], expected[512];
     new_folder(parent, folder);
     write_file(parent, "desk", "a file");
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_job_start(folder, &complaints), SF_ERROR_WRITE);
-    char *lines = complaint_lines(&complaints);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_job_start(folder, &diagnostics), SF_ERROR_WRITE);
+    char *lines = complaint_lines(&diagnostics);
     snprintf(expected, sizeof expected, "%s: the folder cannot be made: File exists\n", folder);
     assert_string_equal(lines, expected);
     free(lines);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(parent);
 }
 

@@ -23,17 +23,17 @@ static void a_header_alone_says_that_there_is_no_such_area(void **state)
     assert_int_equal(job->keepout_count, 0);
     sf_job_free(job);
     job = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     const char *folder = fresh_folder();
     char path[512];
     write_sound_job(folder);
     snprintf(path, sizeof path, "%s/keepout.csv", folder);
     assert_int_equal(unlink(path), 0);
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
     remove_folder(folder);
     assert_false(job->keepout_told);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 static void a_misspelt_file_is_told_with_the_name_that_was_meant(void **state)
@@ -76,14 +76,14 @@ static void another_name_of_a_file_that_is_read_is_not_told(void **state)
     const char *folder = fresh_folder();
     char one[512], other[512];
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     write_sound_job(folder);
     snprintf(one, sizeof one, "%s/parts.csv", folder);
     snprintf(other, sizeof other, "%s/PARTS.CSV", folder);
     assert_int_equal(link(one, other), 0);
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
     remove_folder(folder);
-    assert_int_equal(complaints.count, 0);
+    assert_int_equal(diagnostics.count, 0);
     sf_job_free(job);
 }
 
@@ -92,19 +92,19 @@ static void strays_are_told_in_the_order_of_their_names(void **state)
     (void)state;
     const char *folder = fresh_folder();
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     write_sound_job(folder);
     write_file(folder, "parts3.csv", "");
     write_file(folder, "parts1.csv", "");
     write_file(folder, "parts2.csv", "");
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
     remove_folder(folder);
-    assert_int_equal(complaints.count, 3);
-    assert_string_equal(complaints.items[0].file, "parts1.csv");
-    assert_string_equal(complaints.items[1].file, "parts2.csv");
-    assert_string_equal(complaints.items[2].file, "parts3.csv");
+    assert_int_equal(diagnostics.count, 3);
+    assert_string_equal(diagnostics.items[0].file, "parts1.csv");
+    assert_string_equal(diagnostics.items[1].file, "parts2.csv");
+    assert_string_equal(diagnostics.items[2].file, "parts3.csv");
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 int main(void)

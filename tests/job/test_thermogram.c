@@ -280,8 +280,8 @@ static void with_a_thermogram_the_readings_may_be_none(void **state)
     write_file(folder, "marks.csv", sound_marks);
     snprintf(path, sizeof path, "%s/readings.csv", folder);
     assert_int_equal(unlink(path), 0);
-    assert_int_equal(sf_job_read(folder, &tried.job, &tried.complaints), SF_OK);
-    assert_int_equal(tried.complaints.count, 0);
+    assert_int_equal(sf_job_read(folder, &tried.job, &tried.diagnostics), SF_OK);
+    assert_int_equal(tried.diagnostics.count, 0);
     sf_job_free(tried.job);
     remove_folder(folder);
 }

@@ -6,7 +6,7 @@ import sys
 
 ROOMS = ['core', 'job', 'readings', 'field', 'life', 'survey', 'output', 'page', 'cli', 'web']
 PUBLIC = {
-    'core': ['api', 'complaint', 'geometry', 'status'],
+    'core': ['api', 'diagnostic', 'geometry', 'status'],
     'job': ['job'],
     'readings': ['reading'],
     'field': ['field'],

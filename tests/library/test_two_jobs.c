@@ -37,36 +37,36 @@ static char root[PATH_BYTES / 2];
 static sf_status read_and_map(const char *name, sf_job **job, sf_outcome **outcome)
 {
     char folder[PATH_BYTES];
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_map_options options = sf_map_options_default();
     snprintf(folder, sizeof folder, "%s/%s", SOURCE_ROOT, name);
-    sf_status status = sf_job_read(folder, job, &complaints);
+    sf_status status = sf_job_read(folder, job, &diagnostics);
     if (status == SF_OK)
-        status = sf_map_job(*job, &options, outcome, &complaints);
-    sf_complaints_clear(&complaints);
+        status = sf_map_job(*job, &options, outcome, &diagnostics);
+    sf_diagnostics_clear(&diagnostics);
     return status;
 }
 
 static sf_status write_plan(const task *of, const sf_job *job, const sf_outcome *outcome)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_plan_options options = sf_plan_options_default();
     sf_picture_options picture = sf_picture_options_default();
     sf_plan *plan = NULL;
     picture.width_px = 400;
     sf_status status = sf_plan_make(job, outcome->observations, outcome->observation_count,
-                                    &options, &plan, &complaints);
+                                    &options, &plan, &diagnostics);
     if (status == SF_OK)
         status = sf_plan_write(plan, job, outcome->observations, outcome->observation_count,
-                               &picture, of->out, &complaints);
+                               &picture, of->out, &diagnostics);
     sf_plan_free(plan);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status;
 }
 
 static sf_status write_comparison(const task *of, const sf_job *job, const sf_outcome *outcome)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_job *later = NULL;
     sf_outcome *after = NULL;
     sf_comparison *found = NULL;
@@ -77,20 +77,20 @@ static sf_status write_comparison(const task *of, const sf_job *job, const sf_ou
         sf_survey surveys[2] = {
             {job, outcome->field, outcome->observations, outcome->observation_count},
             {later, after->field, after->observations, after->observation_count}};
-        status = sf_surveys_compare(&surveys[0], &surveys[1], &found, &complaints);
+        status = sf_surveys_compare(&surveys[0], &surveys[1], &found, &diagnostics);
     }
     if (status == SF_OK)
-        status = sf_comparison_write(found, outcome, after, &picture, of->out, &complaints);
+        status = sf_comparison_write(found, outcome, after, &picture, of->out, &diagnostics);
     sf_comparison_free(found);
     sf_outcome_free(after);
     sf_job_free(later);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status;
 }
 
 static sf_status write_results(const task *of, const sf_job *job, const sf_outcome *outcome)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     if (of->plans)
         return write_plan(of, job, outcome);
     if (of->other)
@@ -98,11 +98,11 @@ static sf_status write_results(const task *of, const sf_job *job, const sf_outco
     sf_picture_options picture = sf_picture_options_default();
     sf_pictures pictures;
     picture.width_px = 400;
-    sf_status status = sf_outcome_draw(outcome, &picture, &pictures, &complaints);
+    sf_status status = sf_outcome_draw(outcome, &picture, &pictures, &diagnostics);
     if (status == SF_OK)
-        status = sf_outcome_write(outcome, &pictures, of->out, &complaints);
+        status = sf_outcome_write(outcome, &pictures, of->out, &diagnostics);
     sf_pictures_clear(&pictures);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status;
 }
 

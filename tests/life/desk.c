@@ -67,8 +67,8 @@ sf_plan *plan_of(desk *on, size_t points)
     sf_plan_options options = sf_plan_options_default();
     options.points = points;
     assert_int_equal(
-        sf_plan_make(&on->job, on->seen, on->seen_count, &options, &plan, &on->complaints), SF_OK);
-    assert_int_equal(on->complaints.error_count, 0);
-    sf_complaints_clear(&on->complaints);
+        sf_plan_make(&on->job, on->seen, on->seen_count, &options, &plan, &on->diagnostics), SF_OK);
+    assert_int_equal(on->diagnostics.error_count, 0);
+    sf_diagnostics_clear(&on->diagnostics);
     return plan;
 }

@@ -17,7 +17,7 @@ typedef struct desk {
     sf_observation seen[SEEN];
     size_t seen_count;
     sf_job job;
-    sf_complaints complaints;
+    sf_diagnostics diagnostics;
 } desk;
 
 /* Lays it; of its readings seen_count are taken, none at first. */

@@ -59,12 +59,12 @@ static void without_shared_errors_a_change_has_both_doubts_in_quadrature(void **
 static sf_part_change change_of(visit *before, visit *after, size_t part,
                                 sf_reading_share shares[2])
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_comparison *found = NULL;
     visit_fit(before);
     visit_fit(after);
     sf_survey first = visit_survey(before), second = visit_survey(after);
-    assert_int_equal(sf_surveys_compare(&first, &second, &found, &complaints), SF_OK);
+    assert_int_equal(sf_surveys_compare(&first, &second, &found, &diagnostics), SF_OK);
     sf_part_change change = found->parts[part];
     double x_mm = before->parts[part].x_mm, y_mm = before->parts[part].y_mm;
     shares[0] = sf_field_reading_share(before->field, x_mm, y_mm);
@@ -72,7 +72,7 @@ static sf_part_change change_of(visit *before, visit *after, size_t part,
     sf_comparison_free(found);
     sf_field_free(before->field);
     sf_field_free(after->field);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return change;
 }
 
@@ -91,11 +91,12 @@ static void what_both_surveys_share_cancels_by_the_formula(void **state)
         double after_k2 = pow(change.rise_after_k.sd, 2);
         double apart_k2 = 0;
         for (int common = 0; common < SF_COMMON_COUNT; common++)
-            apart_k2 += pow(told[1].pull_k[common] - told[0].pull_k[common], 2);
-        assert_true(told[0].own_k2 > 0 && told[0].own_k2 < before_k2);
+            apart_k2 += pow(told[1].common_shift_k[common] - told[0].common_shift_k[common], 2);
+        assert_true(told[0].independent_k2 > 0 && told[0].independent_k2 < before_k2);
         /* JCGM 100:2008, 5.2.2: u^2(d) = u_b^2 + u_a^2 - 2 cov, here as sums of squares */
         assert_close(change.change_k.sd * change.change_k.sd,
-                     before_k2 + after_k2 - c * (told[0].own_k2 + told[1].own_k2) + c * apart_k2,
+                     before_k2 + after_k2 - c * (told[0].independent_k2 + told[1].independent_k2) +
+                         c * apart_k2,
                      1e-9, 0);
     }
 }
@@ -117,7 +118,7 @@ static void surveys_by_other_instruments_share_nothing(void **state)
     }
     sf_part_change apart = change_of(&before, &after, 2, told);
     double independent_k = hypot(apart.rise_before_k.sd, apart.rise_after_k.sd);
-    assert_close(told[1].pull_k[SF_METHOD_THERMOCOUPLE_K], 0, 0, 0);
+    assert_close(told[1].common_shift_k[SF_METHOD_THERMOCOUPLE_K], 0, 0, 0);
     /* two common errors instead of independent ones: no smaller than in quadrature here, where
      * all weights are of one sign or nearly so */
     assert_true(apart.change_k.sd > 0.95 * independent_k);
@@ -256,33 +257,33 @@ static void boards_of_other_sizes_are_refused(void **state)
 {
     (void)state;
     visit before, after;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     visit_set(&before);
     visit_set(&after);
     after.job.board.width_mm = 123.5;
-    assert_null(compare(&before, &after, &complaints));
-    assert_int_equal(complaints.error_count, 1);
-    assert_non_null(strstr(complaints.items[0].what, "120 x 80 mm before, 123.5 x 80 mm after"));
-    sf_complaints_clear(&complaints);
+    assert_null(compare(&before, &after, &diagnostics));
+    assert_int_equal(diagnostics.error_count, 1);
+    assert_non_null(strstr(diagnostics.items[0].what, "120 x 80 mm before, 123.5 x 80 mm after"));
+    sf_diagnostics_clear(&diagnostics);
 }
 
 static void boards_of_another_height_are_refused_too(void **state)
 {
     (void)state;
     visit before, after;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     visit_set(&before);
     visit_set(&after);
     after.job.board.height_mm = 77.75;
-    assert_null(compare(&before, &after, &complaints));
-    assert_int_equal(complaints.error_count, 1);
-    sf_complaints_clear(&complaints);
+    assert_null(compare(&before, &after, &diagnostics));
+    assert_int_equal(diagnostics.error_count, 1);
+    sf_diagnostics_clear(&diagnostics);
 }
 
-static bool is_told(const sf_complaints *complaints, const char *words)
+static bool is_told(const sf_diagnostics *diagnostics, const char *words)
 {
-    for (size_t i = 0; i < complaints->count; i++)
-        if (strstr(complaints->items[i].what, words))
+    for (size_t i = 0; i < diagnostics->count; i++)
+        if (strstr(diagnostics->items[i].what, words))
             return true;
     return false;
 }
@@ -298,25 +299,25 @@ static void what_is_not_board_in_both_is_not_compared(void **state)
 {
     (void)state;
     visit before, after;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     visit_set(&before);
     visit_set(&after);
     cut_off(&after, 0, 91);
-    sf_comparison *found = compare(&before, &after, &complaints);
+    sf_comparison *found = compare(&before, &after, &diagnostics);
     assert_close(found->area_mm2, 91 * 80, 0.03, 0);
-    assert_true(is_told(&complaints, "more than 5 % of the first survey's board lies outside"));
+    assert_true(is_told(&diagnostics, "more than 5 % of the first survey's board lies outside"));
     sf_comparison_free(found);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     cut_off(&after, 0, 117); /* 2.5 % */
-    found = compare(&before, &after, &complaints);
-    assert_false(is_told(&complaints, "lies outside"));
+    found = compare(&before, &after, &diagnostics);
+    assert_false(is_told(&diagnostics, "lies outside"));
     sf_comparison_free(found);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     cut_off(&before, 0, 50);
     cut_off(&after, 60, 120);
-    assert_null(compare(&before, &after, &complaints));
-    assert_true(is_told(&complaints, "no place is board in both surveys"));
-    sf_complaints_clear(&complaints);
+    assert_null(compare(&before, &after, &diagnostics));
+    assert_true(is_told(&diagnostics, "no place is board in both surveys"));
+    sf_diagnostics_clear(&diagnostics);
 }
 
 static void many_parts_of_one_survey_are_told_by_the_first_of_them(void **state)
@@ -326,7 +327,7 @@ static void many_parts_of_one_survey_are_told_by_the_first_of_them(void **state)
     visit before, after;
     static sf_part parts[MANY];
     static char refs[MANY][8];
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     visit_set(&before);
     visit_set(&after);
     for (size_t i = 0; i < MANY; i++) {
@@ -335,32 +336,32 @@ static void many_parts_of_one_survey_are_told_by_the_first_of_them(void **state)
     }
     after.job.parts = parts;
     after.job.part_count = MANY;
-    sf_comparison *found = compare(&before, &after, &complaints);
+    sf_comparison *found = compare(&before, &after, &diagnostics);
     assert_true(
-        is_told(&complaints, "11 parts in the second survey only: K0 K1 K2 K3 K4 K5 K6 K7 ..."));
+        is_told(&diagnostics, "11 parts in the second survey only: K0 K1 K2 K3 K4 K5 K6 K7 ..."));
     sf_comparison_free(found);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 static void parts_of_one_survey_and_moved_ones_are_told(void **state)
 {
     (void)state;
     visit before, after;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     visit_set(&before);
     visit_set(&after);
     after.parts[1].ref = "C9";
     after.parts[3].x_mm -= 5.5;
-    sf_comparison *found = compare(&before, &after, &complaints);
+    sf_comparison *found = compare(&before, &after, &diagnostics);
     assert_int_equal(found->part_count, PARTS + 1);
     assert_int_equal(found->changes[SF_CHANGE_UNKNOWN], 2);
-    assert_int_equal(complaints.error_count, 0);
-    assert_true(is_told(&complaints, "1 part in the first survey only: C2"));
-    assert_true(is_told(&complaints, "1 part in the second survey only: C9"));
-    assert_true(is_told(&complaints, "more than 5 mm away from the first survey's place: C4"));
+    assert_int_equal(diagnostics.error_count, 0);
+    assert_true(is_told(&diagnostics, "1 part in the first survey only: C2"));
+    assert_true(is_told(&diagnostics, "1 part in the second survey only: C9"));
+    assert_true(is_told(&diagnostics, "more than 5 mm away from the first survey's place: C4"));
     assert_true(isnan(found->parts[1].change_k.value));
     sf_comparison_free(found);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 int main(void)

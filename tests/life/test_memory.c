@@ -115,13 +115,13 @@ static sf_status make_plan(const stage *on, const sf_part_result *results)
     job.sources = &source;
     job.source_count = 1;
     sf_plan_options options = sf_plan_options_default();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_plan *plan = NULL;
-    sf_status status = sf_plan_make(&job, NULL, 0, &options, &plan, &complaints);
+    sf_status status = sf_plan_make(&job, NULL, 0, &options, &plan, &diagnostics);
     assert_true((status == SF_OK) == (plan != NULL));
     assert_true(!plan || plan->count > 0);
     sf_plan_free(plan);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status;
 }
 
@@ -175,18 +175,18 @@ static sf_status compare_surveys(const stage *on, const sf_part_result *results)
                             .observations = &seen,
                             .observation_count = 1};
     sf_field_options options = sf_field_options_default();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_field *field = NULL;
     sf_comparison *found = NULL;
-    sf_status status = sf_field_fit(&input, &options, &field, &complaints);
+    sf_status status = sf_field_fit(&input, &options, &field, &diagnostics);
     if (status == SF_OK) {
         const sf_survey before = {&job, field, &seen, 1}, after = {&fewer, field, &seen, 1};
-        status = sf_surveys_compare(&before, &after, &found, &complaints);
+        status = sf_surveys_compare(&before, &after, &found, &diagnostics);
     }
     assert_true((status == SF_OK) == (found != NULL));
     sf_comparison_free(found);
     sf_field_free(field);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status;
 }
 

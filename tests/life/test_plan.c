@@ -96,7 +96,7 @@ static void a_source_that_parts_depend_on_is_told_by_its_name(void **state)
     (void)state;
     desk on;
     desk_set(&on);
-    const outlook even = {
+    const loss_model even = {
         .open = true, .may_leave = true, .middle_k = 20, .width_k = 3, .measure_from_k = INFINITY};
     plan_effect effects[] = {{&on.parts[3], &even, 20, 4, 0.05, 0.011, 0.19},
                              {&on.parts[0], &even, 20, 4, 0.05, 0.031, 0.53},
@@ -205,15 +205,15 @@ static void of_very_many_parts_the_first_are_weighed_and_it_is_told(void **state
     sf_plan *plan;
     sf_plan_options options = sf_plan_options_default();
     options.points = 1;
-    assert_int_equal(sf_plan_make(&on.job, on.seen, on.seen_count, &options, &plan, &on.complaints),
-                     SF_OK);
-    assert_int_equal(on.complaints.error_count, 0);
+    assert_int_equal(
+        sf_plan_make(&on.job, on.seen, on.seen_count, &options, &plan, &on.diagnostics), SF_OK);
+    assert_int_equal(on.diagnostics.error_count, 0);
     bool told = false;
-    for (size_t i = 0; i < on.complaints.count; i++)
-        told = told || strstr(on.complaints.items[i].what, "weighs the first 1,500 only");
+    for (size_t i = 0; i < on.diagnostics.count; i++)
+        told = told || strstr(on.diagnostics.items[i].what, "weighs the first 1,500 only");
     assert_true(told);
     assert_int_equal(plan->part_count, MANY);
-    sf_complaints_clear(&on.complaints);
+    sf_diagnostics_clear(&on.diagnostics);
     sf_plan_free(plan);
 }
 
@@ -227,7 +227,7 @@ static void counts_out_of_range_are_refused(void **state)
         sf_plan *plan;
         sf_plan_options options = sf_plan_options_default();
         options.points = refused[i];
-        assert_int_equal(sf_plan_make(&on.job, NULL, 0, &options, &plan, &on.complaints),
+        assert_int_equal(sf_plan_make(&on.job, NULL, 0, &options, &plan, &on.diagnostics),
                          SF_ERROR_ARGUMENT);
         assert_null(plan);
     }

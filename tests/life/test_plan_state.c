@@ -29,7 +29,7 @@ static void state_set(plan_state *of, double common_k[PLACES * SF_COMMON_COUNT],
 
 static plan_reading bead_at(size_t place)
 {
-    plan_reading made = {.place = place, .own_k2 = 0.7};
+    plan_reading made = {.place = place, .independent_k2 = 0.7};
     made.common_k[SF_METHOD_THERMOCOUPLE_K] = 1.4;
     return made;
 }
@@ -63,7 +63,8 @@ static void a_second_reading_repeats_the_error_of_the_first(void **state)
         for (size_t place = 1; place < PLACES; place++) {
             plan_reading bead = bead_at(place);
             if (!shared) {
-                bead.own_k2 = plan_state_shown_k2(&of, &bead) - plan_state_variance_k2(&of, place);
+                bead.independent_k2 =
+                    plan_state_shown_k2(&of, &bead) - plan_state_variance_k2(&of, place);
                 bead.common_k[SF_METHOD_THERMOCOUPLE_K] = 0;
             }
             plan_state_take(&of, &bead);

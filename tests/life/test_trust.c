@@ -18,7 +18,7 @@ static void only_a_part_that_would_stay_is_held_back(void **state)
 {
     (void)state;
     sf_policy policy = usual_policy();
-    findings calm = {.used = 0.2, .left_h = 1e4, .goal_h = NAN}, of = calm;
+    rule_inputs calm = {.used = 0.2, .left_h = 1e4, .goal_h = NAN}, of = calm;
     assert_int_equal(rule_find(&of, &policy), SF_RULE_LEAVE);
     of.doubted = true;
     assert_int_equal(rule_find(&of, &policy), SF_RULE_DOUBTED);
@@ -101,9 +101,9 @@ static sf_trust *trust_of(desk *on)
     sf_field *field;
     sf_trust *trusts;
     options.cells_max = 600;
-    assert_int_equal(sf_field_fit(&input, &options, &field, &on->complaints), SF_OK);
+    assert_int_equal(sf_field_fit(&input, &options, &field, &on->diagnostics), SF_OK);
     assert_int_equal(sf_parts_trust(&on->job, field, on->seen, NULL, &trusts), SF_OK);
-    sf_complaints_clear(&on->complaints);
+    sf_diagnostics_clear(&on->diagnostics);
     sf_field_free(field);
     return trusts;
 }

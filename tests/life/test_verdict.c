@@ -8,15 +8,15 @@
 #include "life/verdict.h"
 
 /* A part that nothing is wrong with. */
-static findings sound(void)
+static rule_inputs sound(void)
 {
-    return (findings){.used = 0.31, .past_life = 0.004, .left_h = 41300, .goal_h = NAN};
+    return (rule_inputs){.used = 0.31, .past_life = 0.004, .left_h = 41300, .goal_h = NAN};
 }
 
 /* Two findings that differ in one condition, and the rules they must lead to. */
 typedef struct flip {
     const char *condition;
-    findings before, after;
+    rule_inputs before, after;
     sf_rule rule_before, rule_after;
 } flip;
 
@@ -134,7 +134,7 @@ static void every_threshold_of_the_policy_moves_its_rule(void **state)
 {
     (void)state;
     sf_policy policy = usual_policy();
-    findings of = sound();
+    rule_inputs of = sound();
     of.past_life = 0.3;
     policy.past_life_replace = 0.3;
     assert_int_equal(rule_find(&of, &policy), SF_RULE_PAST_LIFE);

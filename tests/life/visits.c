@@ -54,7 +54,7 @@ void visit_set(visit *on)
 
 void visit_fit(visit *on)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_field_options options = sf_field_options_default();
     sf_field_input input = {.board = &on->job.board,
                             .rings = on->job.rings,
@@ -63,8 +63,8 @@ void visit_fit(visit *on)
                             .source_count = 1,
                             .observations = on->seen,
                             .observation_count = SEEN};
-    assert_int_equal(sf_field_fit(&input, &options, &on->field, &complaints), SF_OK);
-    sf_complaints_clear(&complaints);
+    assert_int_equal(sf_field_fit(&input, &options, &on->field, &diagnostics), SF_OK);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 sf_survey visit_survey(const visit *on)
@@ -72,13 +72,13 @@ sf_survey visit_survey(const visit *on)
     return (sf_survey){&on->job, on->field, on->seen, SEEN};
 }
 
-sf_comparison *compare(visit *before, visit *after, sf_complaints *complaints)
+sf_comparison *compare(visit *before, visit *after, sf_diagnostics *diagnostics)
 {
     sf_comparison *found = NULL;
     visit_fit(before);
     visit_fit(after);
     sf_survey first = visit_survey(before), second = visit_survey(after);
-    sf_status status = sf_surveys_compare(&first, &second, &found, complaints);
+    sf_status status = sf_surveys_compare(&first, &second, &found, diagnostics);
     assert_int_equal(status, found ? SF_OK : SF_ERROR_DATA);
     sf_field_free(before->field);
     sf_field_free(after->field);
@@ -87,9 +87,9 @@ sf_comparison *compare(visit *before, visit *after, sf_complaints *complaints)
 
 sf_comparison *compare_quietly(visit *before, visit *after)
 {
-    sf_complaints complaints = {0};
-    sf_comparison *found = compare(before, after, &complaints);
+    sf_diagnostics diagnostics = {0};
+    sf_comparison *found = compare(before, after, &diagnostics);
     assert_non_null(found);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return found;
 }

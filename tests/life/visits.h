@@ -27,8 +27,8 @@ void visit_fit(visit *on);
 /* As a survey of its job, field and readings. */
 sf_survey visit_survey(const visit *on);
 
-/* Fits both and compares them; the complaints are the caller's. Freed with sf_comparison_free. */
-sf_comparison *compare(visit *before, visit *after, sf_complaints *complaints);
+/* Fits both and compares them; the diagnostics are the caller's. Freed with sf_comparison_free. */
+sf_comparison *compare(visit *before, visit *after, sf_diagnostics *diagnostics);
 
 /* The same where it must succeed, whatever is said. */
 sf_comparison *compare_quietly(visit *before, visit *after);

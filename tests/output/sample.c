@@ -336,10 +336,10 @@ sf_outcome *sample_outcome(size_t parts, size_t readings)
     sf_job *job = array_new(1, sizeof *job);
     outcome->job = job;
     outcome->field = array_new(1, sizeof *outcome->field);
-    outcome->yardsticks = array_new(2, sizeof *outcome->yardsticks);
-    outcome->yardsticks[0] = (sf_yardstick){"thin-plate", 6.27};
-    outcome->yardsticks[1] = (sf_yardstick){"kriging", 5.83};
-    outcome->yardstick_count = 2;
+    outcome->references = array_new(2, sizeof *outcome->references);
+    outcome->references[0] = (sf_reference){"thin-plate", 6.27};
+    outcome->references[1] = (sf_reference){"kriging", 5.83};
+    outcome->reference_count = 2;
     fill_board(job);
     job->keepout_told = true;
     fill_parts(job, parts);
@@ -416,7 +416,7 @@ void sample_free(sf_outcome *outcome)
 {
     outcome->zones->count = 4;
     free_found(outcome);
-    free(outcome->yardsticks);
+    free(outcome->references);
     free(outcome->results);
     free(outcome->observations);
     free(outcome->temps_c);

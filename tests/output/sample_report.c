@@ -47,23 +47,23 @@ int main(int count, char **words)
     if (count != 2)
         return 64;
     sf_outcome *outcome = sample_outcome(90, 24);
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_pictures pictures = {.frame = sample_pictures.frame};
     draw(outcome, outcome->temps_c, 38, 90, &pictures.heat_png, &pictures.heat_png_size);
     draw(outcome, sf_field_rise_sd_k(outcome->field), 0.5, 2.5, &pictures.doubt_png,
          &pictures.doubt_png_size);
-    sf_status status = sf_outcome_write(outcome, &pictures, words[1], &complaints);
+    sf_status status = sf_outcome_write(outcome, &pictures, words[1], &diagnostics);
     free(pictures.heat_png);
     free(pictures.doubt_png);
-    for (size_t i = 0; i < complaints.count; i++) {
-        char *line = sf_complaint_text(&complaints.items[i]);
+    for (size_t i = 0; i < diagnostics.count; i++) {
+        char *line = sf_diagnostic_text(&diagnostics.items[i]);
         fprintf(stderr, "%s\n", line ? line : "");
         free(line);
     }
     char *sentence = sf_outcome_sentence(outcome);
     printf("%s\n", sentence);
     free(sentence);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     sample_free(outcome);
     return status == SF_OK ? 0 : 73;
 }

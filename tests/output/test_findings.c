@@ -24,8 +24,8 @@ static sf_outcome *calm_outcome(size_t readings)
         field->sources[i].power_score = 0.3;
     }
     field->summary.noise_factor = 1.1;
-    for (size_t i = 0; i < outcome->yardstick_count; i++)
-        outcome->yardsticks[i].rmse_k = NAN;
+    for (size_t i = 0; i < outcome->reference_count; i++)
+        outcome->references[i].rmse_k = NAN;
     for (size_t i = 0; i < 3; i++) {
         outcome->results[i].worn_by_evidence = false;
         outcome->results[i].reading_pct = NAN;

@@ -39,14 +39,14 @@ static void every_output_is_written(void **state)
 {
     (void)state;
     sf_outcome *outcome = sample_outcome(13, 9);
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     const char *folder = fresh_folder();
-    assert_int_equal(sf_outcome_write(outcome, &sample_pictures, folder, &complaints), SF_OK);
+    assert_int_equal(sf_outcome_write(outcome, &sample_pictures, folder, &diagnostics), SF_OK);
     for (const sf_output *output = sf_outputs(); output->name; output++)
         assert_true(size_of(folder, output->name) > 0);
     assert_int_equal(size_of(folder, "heat.png"), (off_t)sample_pictures.heat_png_size);
     assert_int_equal(size_of(folder, "doubt.png"), (off_t)sample_pictures.doubt_png_size);
-    assert_int_equal(complaints.count, 0);
+    assert_int_equal(diagnostics.count, 0);
     remove_folder(folder);
     sample_free(outcome);
 }
@@ -66,12 +66,12 @@ static void the_same_outcome_gives_the_same_bytes(void **state)
 {
     (void)state;
     sf_outcome *outcome = sample_outcome(29, 9);
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     char first[256], second[256];
     snprintf(first, sizeof first, "%s", fresh_folder());
     snprintf(second, sizeof second, "%s", fresh_folder());
-    assert_int_equal(sf_outcome_write(outcome, &sample_pictures, first, &complaints), SF_OK);
-    assert_int_equal(sf_outcome_write(outcome, &sample_pictures, second, &complaints), SF_OK);
+    assert_int_equal(sf_outcome_write(outcome, &sample_pictures, first, &diagnostics), SF_OK);
+    assert_int_equal(sf_outcome_write(outcome, &sample_pictures, second, &diagnostics), SF_OK);
     for (const sf_output *output = sf_outputs(); output->name; output++) {
         char *one = content_of(first, output->name), *other = content_of(second, output->name);
         assert_memory_equal(one, other, 1 << 20);
@@ -102,12 +102,12 @@ static void short_memory_leaves_the_earlier_result(void **state)
     write_file(folder, "parts.csv", "ref,x_mm,y_mm,temp_c\n");
     for (int all_after = 0; all_after <= 1; all_after++) {
         for (int nth = 1;; nth++) {
-            sf_complaints complaints = {0};
+            sf_diagnostics diagnostics = {0};
             fail_at(CALL_ALLOCATE, nth, ENOMEM, all_after);
-            sf_status status = sf_outcome_write(outcome, &sample_pictures, folder, &complaints);
+            sf_status status = sf_outcome_write(outcome, &sample_pictures, folder, &diagnostics);
             bool failed = has_failed(CALL_ALLOCATE);
             fail_none();
-            sf_complaints_clear(&complaints);
+            sf_diagnostics_clear(&diagnostics);
             if (!failed)
                 break;
             if (status == SF_OK) { /* written in place, since the folder could not be exchanged */

@@ -8,8 +8,8 @@
 
 #include "output/cautions.h"
 #include "output/markup.h"
-#include "output/report/page.h"
 #include "output/page_text.h"
+#include "output/report/page.h"
 #include "output/sample.h"
 
 static void check_sound(const sf_outcome *outcome)
@@ -94,7 +94,7 @@ static void what_is_not_known_is_read_out_as_such(void **state)
     outcome->kit->lines[1].rated_v = NAN;
     job->board.run_hours = job->board.service_goal_h = job->parts[1].capacitance_uf = NAN;
     outcome->results[1].used = outcome->results[1].left_h = outcome->results[1].left_years = NAN;
-    outcome->yardsticks[0].rmse_k = outcome->yardsticks[1].rmse_k = NAN;
+    outcome->references[0].rmse_k = outcome->references[1].rmse_k = NAN;
     outcome->zones->hot_from_c = outcome->zones->warm_from_c = NAN;
     outcome->field->summary.length_mm.value = NAN;
     char *html = page_of(outcome);

@@ -196,32 +196,35 @@ static void watts_that_the_readings_deny_are_looked_at_first(void **state)
     sample_free(outcome);
 }
 
-static void the_yardstick_is_praised_when_it_is_better(void **state)
+static void the_reference_is_praised_when_it_is_better(void **state)
 {
     (void)state;
     sf_outcome *outcome = sample_outcome(3, 9);
     char *html = page_of(outcome);
-    assert_non_null(strstr(html,
-                           "within 1.34 K by heat-balance, which made this map; within 6.27 K "
-                           "by the yardstick thin-plate (a smooth surface that knows nothing "
-                           "of heat); within 5.83 K by the yardstick kriging (a weighted mean "
-                           "that knows nothing of heat). The map is the best of them."));
+    assert_non_null(
+        strstr(html, "within 1.34 K by heat-balance, which made this map; within 6.27 K "
+                     "by the reference model thin-plate (a smooth surface that knows nothing "
+                     "of heat); within 5.83 K by the reference model kriging (a weighted mean "
+                     "that knows nothing of heat). The map is the best of them."));
     free(html);
-    outcome->yardsticks[1].rmse_k = 0.87;
+    outcome->references[1].rmse_k = 0.87;
     html = page_of(outcome);
     assert_non_null(strstr(html, "Here kriging is clearly better than the map."));
     assert_non_null(strstr(html, "where a heat source is missing"));
-    assert_non_null(strstr(html, "The yardstick kriging predicts the readings better than the "
-                                 "map</a>"));
+    assert_non_null(strstr(html,
+                           "The reference model kriging predicts the readings better than the "
+                           "map</a>"));
     free(html);
-    outcome->yardsticks[0] = (sf_yardstick){"heat-balance", 0.86};
+    outcome->references[0] = (sf_reference){"heat-balance", 0.86};
     html = page_of(outcome);
     assert_non_null(strstr(html, "map this board with it"));
-    assert_non_null(strstr(html, "within 0.86 K by the yardstick heat-balance; within 0.87 K"));
+    assert_non_null(
+        strstr(html, "within 0.86 K by the reference model heat-balance; within 0.87 K"));
     free(html);
-    outcome->yardsticks[0].rmse_k = NAN;
+    outcome->references[0].rmse_k = NAN;
     html = page_of(outcome);
-    assert_non_null(strstr(html, "the yardstick heat-balance could not be fitted; within 0.87 K"));
+    assert_non_null(
+        strstr(html, "the reference model heat-balance could not be fitted; within 0.87 K"));
     assert_non_null(strstr(html, "Here kriging is clearly better than the map."));
     free(html);
     sample_free(outcome);
@@ -235,19 +238,19 @@ static void models_within_the_doubt_of_their_errors_come_close(void **state)
     /* computed from the formula: an rms of n errors is known to 1 / sqrt(2 n) */
     double least_k = map.left_out_rmse_k / (1 + 1 / sqrt(2.0 * (double)map.readings));
     for (size_t i = 0; i < 2; i++) { /* whichever of them */
-        outcome->yardsticks[i].rmse_k = least_k * 1.01;
+        outcome->references[i].rmse_k = least_k * 1.01;
         char *html = page_of(outcome);
         assert_non_null(strstr(html, i == 0 ? "The map and thin-plate come close"
                                             : "The map and kriging come close"));
         assert_null(strstr(html, "predicts the readings better"));
         free(html);
-        outcome->yardsticks[i].rmse_k = least_k * 0.99;
+        outcome->references[i].rmse_k = least_k * 0.99;
         html = page_of(outcome);
         assert_null(strstr(html, "come close"));
-        assert_non_null(strstr(html, i == 0 ? "The yardstick thin-plate predicts"
-                                            : "The yardstick kriging predicts"));
+        assert_non_null(strstr(html, i == 0 ? "The reference model thin-plate predicts"
+                                            : "The reference model kriging predicts"));
         free(html);
-        outcome->yardsticks[i].rmse_k = 6.27;
+        outcome->references[i].rmse_k = 6.27;
     }
     sample_free(outcome);
 }
@@ -262,7 +265,7 @@ int main(void)
         cmocka_unit_test(of_very_many_misfits_the_first_are_named),
         cmocka_unit_test(found_and_contradicted_sources_are_named),
         cmocka_unit_test(watts_that_the_readings_deny_are_looked_at_first),
-        cmocka_unit_test(the_yardstick_is_praised_when_it_is_better),
+        cmocka_unit_test(the_reference_is_praised_when_it_is_better),
         cmocka_unit_test(models_within_the_doubt_of_their_errors_come_close),
     };
     return cmocka_run_group_tests_name("report page, findings", tests, NULL, NULL);

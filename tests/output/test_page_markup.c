@@ -10,9 +10,9 @@
 
 #include "core/text.h"
 #include "output/markup.h"
+#include "output/page_text.h"
 #include "output/report/assets.h"
 #include "output/report/html.h"
-#include "output/page_text.h"
 #include "output/sample.h"
 
 /* Texts that an attacker, or a bad day, could put into a file, and what a reader must see. */

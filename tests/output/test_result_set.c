@@ -37,7 +37,7 @@ static sf_status write_run(char run)
         int length = snprintf(bytes[i], BYTES, "%s%c", i == 0 ? header : "", run);
         set[i] = (file_block){names[i], bytes[i], (size_t)length};
     }
-    return result_set_write(results, set, FILES, &complaints);
+    return result_set_write(results, set, FILES, &diagnostics);
 }
 
 /* Last letter of a file of an open folder; 0 where it is not there. */
@@ -96,16 +96,16 @@ static void a_run_replaces_the_one_before_and_leaves_the_rest(void **state)
     assert_int_equal(found.st_mode & 07777, 0750);
     assert_int_equal(entries(results), FILES + 1);
     assert_int_equal(entries(folder), 1);
-    assert_int_equal(complaints.count, 0);
+    assert_int_equal(diagnostics.count, 0);
 }
 
 static void refused_untouched(const char *told)
 {
     assert_int_equal(write_run('b'), SF_ERROR_WRITE);
-    assert_int_equal(complaints.count, 1);
-    assert_non_null(strstr(complaints.items[0].what, told));
+    assert_int_equal(diagnostics.count, 1);
+    assert_non_null(strstr(diagnostics.items[0].what, told));
     assert_int_equal(entries(folder), 1);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 /* A job's parts, such as somebody keeps them beside others. */
@@ -153,7 +153,7 @@ static void a_link_to_a_job_is_refused(void **state)
     write_file(folder, "parts.csv", "ref,x_mm,y_mm,diameter_mm\n");
     assert_int_equal(symlink(".", results), 0);
     assert_int_equal(write_run('b'), SF_ERROR_WRITE);
-    assert_non_null(strstr(complaints.items[0].what, "a job is in this folder"));
+    assert_non_null(strstr(diagnostics.items[0].what, "a job is in this folder"));
     assert_true(holds("parts.csv", "ref,x_mm,y_mm,diameter_mm\n", 26));
     assert_int_equal(entries(folder), 3);
 }
@@ -255,7 +255,7 @@ static void a_run_killed_at_any_call_leaves_one_run(void **state)
         assert_int_equal(run_of(results), 'A');
         assert_int_equal(entries(folder), 1);
         assert_int_equal(entries(results), FILES + 1);
-        assert_int_equal(complaints.count, 0);
+        assert_int_equal(diagnostics.count, 0);
     }
     assert_true(seen_old && seen_new);
     assert_true(nth > 10);
@@ -325,8 +325,8 @@ static void what_a_killed_run_left_with_files_of_somebody_else_stays_and_is_told
     assert_int_equal(run_of(results), 'b');
     assert_true(holds(".out.4194305.spotfield/photo.jpg", "the only one", 12));
     assert_int_equal(entries(path_of(".out.4194305.spotfield")), 1);
-    assert_int_equal(complaints.warning_count, 1);
-    assert_non_null(strstr(complaints.items[0].file, ".out.4194305.spotfield"));
+    assert_int_equal(diagnostics.warning_count, 1);
+    assert_non_null(strstr(diagnostics.items[0].file, ".out.4194305.spotfield"));
 }
 
 int main(void)

@@ -76,23 +76,23 @@ void assert_file(const char *name, const char *expected)
 
 sf_status fixture_edit(session *of, const char *words)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     json_t *conflict = NULL, *made = json_loads(words, 0, NULL);
     assert_non_null(made);
-    sf_status status = session_edit(of, made, &conflict, &complaints);
+    sf_status status = session_edit(of, made, &conflict, &diagnostics);
     json_decref(made);
     json_decref(conflict);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status;
 }
 
 sf_status fixture_step(session *of, direction way)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     json_t *conflict = NULL;
-    sf_status status = session_step(of, way, &conflict, &complaints);
+    sf_status status = session_step(of, way, &conflict, &diagnostics);
     json_decref(conflict);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return status;
 }
 

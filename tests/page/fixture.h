@@ -35,7 +35,7 @@ const char *fixture_path(const char *name);
 void assert_told(session *of, const char *part);
 void assert_told_nothing(session *of);
 
-/* An edit as JSON; taking a step. Conflicts and complaints are dropped. */
+/* An edit as JSON; taking a step. Conflicts and diagnostics are dropped. */
 sf_status fixture_edit(session *of, const char *words);
 sf_status fixture_step(session *of, direction way);
 

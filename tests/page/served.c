@@ -22,14 +22,14 @@ static const char *const files[][2] = {
 int served_open(void **state)
 {
     (void)state;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     snprintf(served_folder, sizeof served_folder, "%s", fresh_folder());
     snprintf(served_results, sizeof served_results, "%s/results", served_folder);
     sf_page_options options = {.results = served_results};
     assert_int_equal(mkdir(served_results, 0700), 0);
     for (size_t i = 0; i < sizeof files / sizeof *files; i++)
         write_file(served_folder, files[i][0], files[i][1]);
-    return sf_page_start(served_folder, &options, &page, &complaints) == SF_OK ? 0 : -1;
+    return sf_page_start(served_folder, &options, &page, &diagnostics) == SF_OK ? 0 : -1;
 }
 
 void served_close_page(void)

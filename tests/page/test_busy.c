@@ -31,28 +31,28 @@ static void take_long(void)
 }
 
 sf_status __real_sf_map_job(const sf_job *job, const sf_map_options *options, sf_outcome **outcome,
-                            sf_complaints *complaints);
+                            sf_diagnostics *diagnostics);
 sf_status __wrap_sf_map_job(const sf_job *job, const sf_map_options *options, sf_outcome **outcome,
-                            sf_complaints *complaints);
+                            sf_diagnostics *diagnostics);
 sf_status __wrap_sf_map_job(const sf_job *job, const sf_map_options *options, sf_outcome **outcome,
-                            sf_complaints *complaints)
+                            sf_diagnostics *diagnostics)
 {
     take_long();
-    return __real_sf_map_job(job, options, outcome, complaints);
+    return __real_sf_map_job(job, options, outcome, diagnostics);
 }
 
 sf_status __real_sf_plan_make(const sf_job *job, const sf_observation *observations, size_t count,
                               const sf_plan_options *options, sf_plan **plan,
-                              sf_complaints *complaints);
+                              sf_diagnostics *diagnostics);
 sf_status __wrap_sf_plan_make(const sf_job *job, const sf_observation *observations, size_t count,
                               const sf_plan_options *options, sf_plan **plan,
-                              sf_complaints *complaints);
+                              sf_diagnostics *diagnostics);
 sf_status __wrap_sf_plan_make(const sf_job *job, const sf_observation *observations, size_t count,
                               const sf_plan_options *options, sf_plan **plan,
-                              sf_complaints *complaints)
+                              sf_diagnostics *diagnostics)
 {
     take_long();
-    return __real_sf_plan_make(job, observations, count, options, plan, complaints);
+    return __real_sf_plan_make(job, observations, count, options, plan, diagnostics);
 }
 
 /* --- a request that waits --- */
@@ -158,12 +158,12 @@ static void *ask_own(void *argument)
 static void end_beside(const char *path, const char *body, bool told)
 {
     sf_page_options options = {.results = served_results};
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     char result[sizeof served_results + 16];
     waiting of = {.path = path, .body = body};
     assert_int_equal(served_open(NULL), 0);
     served_close_page();
-    assert_int_equal(sf_page_start(served_folder, &options, &own, &complaints), SF_OK);
+    assert_int_equal(sf_page_start(served_folder, &options, &own, &diagnostics), SF_OK);
     held = true;
     assert_int_equal(pthread_create(&of.thread, NULL, ask_own, &of), 0);
     assert_int_equal(sem_wait(&begun), 0);
@@ -177,7 +177,7 @@ static void end_beside(const char *path, const char *body, bool told)
     assert_int_equal(of.status == 200, told);
     /* the next page can have the job */
     sf_page *next = NULL;
-    assert_int_equal(sf_page_start(served_folder, &options, &next, &complaints), SF_OK);
+    assert_int_equal(sf_page_start(served_folder, &options, &next, &diagnostics), SF_OK);
     assert_true(sf_page_stop_within(next, 60));
     sem_post(&let_go);
     sf_page_stop(own);

@@ -169,13 +169,13 @@ static void a_file_that_is_no_table_is_left_and_the_others_can_be_edited(void **
 {
     (void)state;
     session *of = fixture_open();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     json_t *conflict = NULL;
     write_file(fixture_folder, "readings.csv", "id,note\nr3,\"never shut\n");
     json_t *edit = json_loads("{\"ops\": [{\"file\": \"readings.csv\", \"op\": \"delete\","
                               "\"row\": 0, \"expect\": {\"id\": \"r3\"}}]}",
                               0, NULL);
-    assert_int_equal(session_edit(of, edit, &conflict, &complaints), SF_ERROR_DATA);
+    assert_int_equal(session_edit(of, edit, &conflict, &diagnostics), SF_ERROR_DATA);
     assert_string_equal(json_string_value(json_object_get(conflict, "file")), "readings.csv");
     assert_string_equal(json_string_value(json_object_get(conflict, "why")),
                         "it is not a table of this job, and is left as it is");
@@ -237,22 +237,22 @@ static void a_full_disk_changes_nothing_and_is_told(void **state)
 {
     (void)state;
     session *of = fixture_open();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     json_t *conflict = NULL, *edit = json_loads(move_c9, 0, NULL);
     struct rlimit before;
     assert_int_equal(getrlimit(RLIMIT_FSIZE, &before), 0);
     void (*was)(int) = signal(SIGXFSZ, SIG_IGN);
     struct rlimit tight = {7, before.rlim_max};
     assert_int_equal(setrlimit(RLIMIT_FSIZE, &tight), 0);
-    sf_status status = session_edit(of, edit, &conflict, &complaints);
+    sf_status status = session_edit(of, edit, &conflict, &diagnostics);
     assert_int_equal(setrlimit(RLIMIT_FSIZE, &before), 0);
     signal(SIGXFSZ, was);
     assert_int_equal(status, SF_ERROR_WRITE);
-    assert_int_equal(complaints.error_count, 1);
+    assert_int_equal(diagnostics.error_count, 1);
     assert_null(conflict);
     assert_file("parts.csv", fixture_parts);
     assert_string_equal(fixture_next(of, BACK), "");
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     json_decref(edit);
     assert_int_equal(fixture_edit(of, move_c9), SF_OK);
     fixture_close(of);
@@ -268,16 +268,16 @@ static void what_another_program_wrote_meanwhile_is_noticed(void **state)
     size_t file = job_file_find("parts.csv");
     assert_int_equal(batch_touch(&read, file), SF_OK);
     read.files[file].changed = true;
-    sf_complaints complaints = {0};
-    assert_int_equal(batch_write(&read, NULL, &complaints), SF_OK);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(batch_write(&read, NULL, &diagnostics), SF_OK);
     for (size_t i = 0; i < sizeof theirs / sizeof *theirs; i++) {
         write_file(fixture_folder, "parts.csv", theirs[i]);
-        assert_int_equal(batch_write(&read, NULL, &complaints), SF_ERROR_DATA);
+        assert_int_equal(batch_write(&read, NULL, &diagnostics), SF_ERROR_DATA);
         assert_file("parts.csv", theirs[i]);
     }
-    assert_int_equal(complaints.count, 0);
+    assert_int_equal(diagnostics.count, 0);
     assert_int_equal(unlink(fixture_path("parts.csv")), 0);
-    assert_int_equal(batch_write(&read, NULL, &complaints), SF_ERROR_DATA);
+    assert_int_equal(batch_write(&read, NULL, &diagnostics), SF_ERROR_DATA);
     batch_forget(&read);
     fixture_close(of);
 }

@@ -24,9 +24,9 @@ static int rounds = 25;
 static void serve(const char *folder, int tell)
 {
     sf_page *page = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_page_options options = sf_page_options_default();
-    if (sf_page_start(folder, &options, &page, &complaints) != SF_OK)
+    if (sf_page_start(folder, &options, &page, &diagnostics) != SF_OK)
         _exit(1);
     const char *address = sf_page_address(page);
     if (write(tell, address, strlen(address) + 1) < 0)
@@ -91,11 +91,11 @@ static bool enter_reading(const char *address, size_t number)
 static size_t count_readings(const char *folder)
 {
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_job_read_to_plan(folder, &job, &complaints), SF_OK);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_job_read_to_plan(folder, &job, &diagnostics), SF_OK);
     size_t count = job->reading_count;
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return count;
 }
 

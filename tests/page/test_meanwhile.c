@@ -248,11 +248,11 @@ static void a_program_that_never_rests_is_told_of_and_its_file_left(void **state
 {
     (void)state;
     session *of = fixture_open();
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     json_t *conflict = NULL, *edit = json_loads(set_c9, 0, NULL);
     other_saves = save_and_again;
     calls_left = 0;
-    assert_int_equal(session_edit(of, edit, &conflict, &complaints), SF_ERROR_DATA);
+    assert_int_equal(session_edit(of, edit, &conflict, &diagnostics), SF_ERROR_DATA);
     calls_left = -1;
     assert_string_equal(json_string_value(json_object_get(conflict, "file")), "parts.csv");
     assert_string_equal(json_string_value(json_object_get(conflict, "why")),

@@ -25,18 +25,18 @@ static session *open_with(const char *keepout, const char *readings)
     return of;
 }
 
-/* The first complaint that an edit met with; the caller frees it. NULL where it was kept. */
+/* The first diagnostic that an edit met with; the caller frees it. NULL where it was kept. */
 static char *told_of(session *of, const char *words)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     json_t *conflict = NULL, *made = json_loads(words, 0, NULL);
     assert_non_null(made);
-    sf_status status = session_edit(of, made, &conflict, &complaints);
-    char *told = complaints.count > 0 ? sf_complaint_text(&complaints.items[0]) : NULL;
+    sf_status status = session_edit(of, made, &conflict, &diagnostics);
+    char *told = diagnostics.count > 0 ? sf_diagnostic_text(&diagnostics.items[0]) : NULL;
     assert_int_equal(status, told ? SF_ERROR_DATA : SF_OK);
     assert_null(conflict);
     json_decref(made);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return told;
 }
 

@@ -100,14 +100,14 @@ static void a_header_that_ends_early_is_no_picture(void **state)
 
 static void assert_refused(const void *bytes, size_t size)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     text kept = {0};
     photo_kind kind = PHOTO_JPEG;
-    assert_int_equal(photo_check(bytes, size, &kind, &complaints), SF_ERROR_DATA);
-    assert_int_equal(complaints.error_count, 1);
+    assert_int_equal(photo_check(bytes, size, &kind, &diagnostics), SF_ERROR_DATA);
+    assert_int_equal(diagnostics.error_count, 1);
     assert_int_equal(photo_read(folder, &kept, &kind), SF_OK);
     assert_int_equal(kind, PHOTO_NONE);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 /* A PNG header of 65,000 x 65,000 pixels in 33 bytes: no pixel of it may be asked for. */
@@ -171,12 +171,12 @@ static void a_picture_of_too_many_scans_is_refused_undecoded(void **state)
     assert_int_equal(photo_look(bytes, size).scans, PHOTO_SCANS_MAX);
     free(bytes);
     bytes = repeat_scan(PHOTO_SCANS_MAX - scans + 1, &size);
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     photo_kind kind = PHOTO_NONE;
-    assert_int_equal(photo_check(bytes, size, &kind, &complaints), SF_ERROR_DATA);
-    assert_int_equal(complaints.count, 1);
-    assert_string_equal(complaints.items[0].what, "it is stored in too many scans");
-    sf_complaints_clear(&complaints);
+    assert_int_equal(photo_check(bytes, size, &kind, &diagnostics), SF_ERROR_DATA);
+    assert_int_equal(diagnostics.count, 1);
+    assert_string_equal(diagnostics.items[0].what, "it is stored in too many scans");
+    sf_diagnostics_clear(&diagnostics);
     char path[sizeof folder + 16];
     snprintf(path, sizeof path, "%s/photo.jpg", folder);
     /* nor is one that has come into the folder by another way */
@@ -206,10 +206,10 @@ static void what_stands_in_a_segment_is_no_scan(void **state)
 
 static void keep(const void *bytes, size_t size)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     photo_kind kind = PHOTO_NONE;
-    assert_int_equal(photo_check(bytes, size, &kind, &complaints), SF_OK);
-    assert_int_equal(photo_keep(folder, bytes, size, kind, &complaints), SF_OK);
+    assert_int_equal(photo_check(bytes, size, &kind, &diagnostics), SF_OK);
+    assert_int_equal(photo_keep(folder, bytes, size, kind, &diagnostics), SF_OK);
 }
 
 /* The straightened picture of a 45 x 30 mm board; the caller destroys it. */

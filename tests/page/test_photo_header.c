@@ -148,12 +148,12 @@ static void beyond_the_limit_of_bytes_no_turn_is_looked_for(void **state)
     memcpy(bytes, head, sizeof head);
     assert_int_equal(photo_look(bytes, size - 1).turn, 6);
     assert_opened(photo_look(bytes, size));
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     photo_kind kind = PHOTO_NONE;
-    assert_int_equal(photo_check(bytes, size, &kind, &complaints), SF_ERROR_DATA);
-    assert_int_equal(complaints.error_count, 1);
-    assert_string_equal(complaints.items[0].what, "it is too large");
-    sf_complaints_clear(&complaints);
+    assert_int_equal(photo_check(bytes, size, &kind, &diagnostics), SF_ERROR_DATA);
+    assert_int_equal(diagnostics.error_count, 1);
+    assert_string_equal(diagnostics.items[0].what, "it is too large");
+    sf_diagnostics_clear(&diagnostics);
     free(bytes);
 }
 

@@ -88,34 +88,34 @@ static int close_folder(void **state)
     return 0;
 }
 
-static sf_status start(int port, sf_complaints *complaints)
+static sf_status start(int port, sf_diagnostics *diagnostics)
 {
     sf_page_options options = sf_page_options_default();
     options.port = port;
     page = (sf_page *)folder; /* no page: is to be made NULL where none comes of it */
-    return sf_page_start(folder, &options, &page, complaints);
+    return sf_page_start(folder, &options, &page, diagnostics);
 }
 
 static void a_page_without_random_numbers_does_not_open(void **state)
 {
     (void)state;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     no_random = true;
-    assert_int_equal(start(0, &complaints), SF_ERROR_MISSING);
+    assert_int_equal(start(0, &diagnostics), SF_ERROR_MISSING);
     assert_null(page);
-    assert_int_equal(complaints.count, 1);
-    assert_string_equal(complaints.items[0].what, "the system gives no random numbers");
-    sf_complaints_clear(&complaints);
+    assert_int_equal(diagnostics.count, 1);
+    assert_string_equal(diagnostics.items[0].what, "the system gives no random numbers");
+    sf_diagnostics_clear(&diagnostics);
 }
 
 /* RFC 793, 3.1: a port has 16 bits. */
 static void a_port_that_is_none_is_refused(void **state)
 {
     (void)state;
-    sf_complaints complaints = {0};
-    assert_int_equal(start(-1, &complaints), SF_ERROR_ARGUMENT);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(start(-1, &diagnostics), SF_ERROR_ARGUMENT);
     assert_null(page);
-    assert_int_equal(start(65536, &complaints), SF_ERROR_ARGUMENT);
+    assert_int_equal(start(65536, &diagnostics), SF_ERROR_ARGUMENT);
     assert_null(page);
     sf_page_stop(NULL);
 }
@@ -125,9 +125,9 @@ static void without_a_thread_the_page_does_not_open(void **state)
 {
     (void)state;
     for (int begun = 0; begun < 5; begun++) {
-        sf_complaints complaints = {0};
+        sf_diagnostics diagnostics = {0};
         threads_left = begun;
-        assert_int_equal(start(0, &complaints), SF_ERROR_MEMORY);
+        assert_int_equal(start(0, &diagnostics), SF_ERROR_MEMORY);
         assert_null(page);
     }
 }
@@ -135,9 +135,9 @@ static void without_a_thread_the_page_does_not_open(void **state)
 static void each_allocation_of_a_page_that_opens_may_fail(void **state)
 {
     (void)state;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     long count = 0;
-    for (allocations_left = 0; start(0, &complaints) != SF_OK; allocations_left = ++count) {
+    for (allocations_left = 0; start(0, &diagnostics) != SF_OK; allocations_left = ++count) {
         assert_null(page);
         assert_true(count < 100);
     }
@@ -147,7 +147,7 @@ static void each_allocation_of_a_page_that_opens_may_fail(void **state)
     assert_int_equal(got.status, 200);
     answer_clear(&got);
     sf_page_stop(page);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 /* --- answering --- */
@@ -155,8 +155,8 @@ static void each_allocation_of_a_page_that_opens_may_fail(void **state)
 static void a_request_that_no_memory_is_left_for_is_closed_and_the_next_answered(void **state)
 {
     (void)state;
-    sf_complaints complaints = {0};
-    assert_int_equal(start(0, &complaints), SF_OK);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(start(0, &diagnostics), SF_OK);
     static const char *const paths[] = {"main.js", "stamp"}; /* bytes that stay, bytes to free */
     for (size_t i = 0; i < 2; i++) {
         no_response = true;

@@ -97,7 +97,7 @@ static void of_very_many_faults_those_that_are_kept_are_told(void **state)
     (void)state;
     text rows = {0};
     text_add(&rows, "id,x_mm,y_mm,value,unit,method\n");
-    for (int i = 0; i < SF_COMPLAINTS_KEPT + 77; i++)
+    for (int i = 0; i < SF_DIAGNOSTICS_KEPT + 77; i++)
         text_addf(&rows, "r%d,44,27,hot,C,infrared\n", i);
     assert_false(rows.failed);
     write_file(served_folder, "readings.csv", rows.bytes);
@@ -105,7 +105,7 @@ static void of_very_many_faults_those_that_are_kept_are_told(void **state)
     answer got = served_ask("export", "", 0);
     assert_int_equal(got.status, 409);
     json_t *read = json_loads(got.body, 0, NULL);
-    assert_int_equal(json_array_size(json_object_get(read, "complaints")), SF_COMPLAINTS_KEPT);
+    assert_int_equal(json_array_size(json_object_get(read, "complaints")), SF_DIAGNOSTICS_KEPT);
     json_decref(read);
     answer_clear(&got);
 }

@@ -334,11 +334,11 @@ static void two_pages_have_two_tokens(void **state)
 {
     (void)state;
     sf_page *other = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_page_options options = sf_page_options_default();
     char token[33], other_token[33], folder[256];
     snprintf(folder, sizeof folder, "%s", fresh_folder());
-    assert_int_equal(sf_page_start(folder, &options, &other, &complaints), SF_OK);
+    assert_int_equal(sf_page_start(folder, &options, &other, &diagnostics), SF_OK);
     client_token(served_address(), token);
     client_token(sf_page_address(other), other_token);
     assert_string_not_equal(token, other_token);
@@ -350,19 +350,20 @@ static void a_job_that_another_page_has_open_is_not_opened(void **state)
 {
     (void)state;
     sf_page *other = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_page_options options = sf_page_options_default();
     char process[32], address[48], token[33];
     snprintf(process, sizeof process, "process %ld", (long)getpid());
     snprintf(address, sizeof address, "http://127.0.0.1:%u/", client_port(served_address()));
     client_token(served_address(), token);
-    assert_int_equal(sf_page_start(served_folder, &options, &other, &complaints), SF_ERROR_MISSING);
+    assert_int_equal(sf_page_start(served_folder, &options, &other, &diagnostics),
+                     SF_ERROR_MISSING);
     assert_null(other);
-    assert_int_equal(complaints.count, 1);
-    assert_non_null(strstr(complaints.items[0].what, process));
-    assert_non_null(strstr(complaints.items[0].what, address));
-    assert_null(strstr(complaints.items[0].what, token)); /* who reads the file gets no further */
-    sf_complaints_clear(&complaints);
+    assert_int_equal(diagnostics.count, 1);
+    assert_non_null(strstr(diagnostics.items[0].what, process));
+    assert_non_null(strstr(diagnostics.items[0].what, address));
+    assert_null(strstr(diagnostics.items[0].what, token)); /* who reads the file gets no further */
+    sf_diagnostics_clear(&diagnostics);
     assert_int_equal(served_status("undo", ""), 400); /* the one that has it goes on */
 }
 
@@ -373,13 +374,13 @@ static void of_two_pages_that_begin_a_job_only_one_changes_it(void **state)
     static const char insert[] = "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"insert\","
                                  "\"set\": {\"ref\": \"C9\", \"x_mm\": \"33\"}}]}";
     sf_page *pages[2] = {NULL};
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_page_options options = sf_page_options_default();
     char parent[256], folder[272];
     snprintf(parent, sizeof parent, "%s", fresh_folder());
     snprintf(folder, sizeof folder, "%s/job", parent);
     for (int i = 0; i < 2; i++)
-        assert_int_equal(sf_page_start(folder, &options, &pages[i], &complaints), SF_OK);
+        assert_int_equal(sf_page_start(folder, &options, &pages[i], &diagnostics), SF_OK);
     static const int statuses[] = {200, 404};
     for (int i = 0; i < 2; i++) {
         answer got = client_ask(sf_page_address(pages[i]), "edit", insert, sizeof insert - 1);
@@ -401,12 +402,12 @@ static void a_lock_that_nobody_holds_keeps_nobody_out(void **state)
 {
     (void)state;
     sf_page *page = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_page_options options = sf_page_options_default();
     char folder[256];
     snprintf(folder, sizeof folder, "%s", fresh_folder());
     write_file(folder, ".spotfield-page.lock", "process 4711 at http://127.0.0.1:8081/\n");
-    assert_int_equal(sf_page_start(folder, &options, &page, &complaints), SF_OK);
+    assert_int_equal(sf_page_start(folder, &options, &page, &diagnostics), SF_OK);
     sf_page_stop(page);
     char path[320];
     snprintf(path, sizeof path, "%s/.spotfield-page.lock", folder);
@@ -458,7 +459,7 @@ static void a_linked_folder_of_results_is_not_served(void **state)
 {
     (void)state;
     sf_page *page = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_page_options options = sf_page_options_default();
     char folder[256], elsewhere[256], out[272];
     snprintf(folder, sizeof folder, "%s", fresh_folder());
@@ -466,7 +467,7 @@ static void a_linked_folder_of_results_is_not_served(void **state)
     snprintf(out, sizeof out, "%s/out", folder);
     write_file(elsewhere, "parts.csv", "not a result");
     assert_int_equal(symlink(elsewhere, out), 0);
-    assert_int_equal(sf_page_start(folder, &options, &page, &complaints), SF_OK);
+    assert_int_equal(sf_page_start(folder, &options, &page, &diagnostics), SF_OK);
     answer got = client_ask(sf_page_address(page), "out/parts.csv", NULL, 0);
     assert_int_equal(got.status, 404);
     answer_clear(&got);
@@ -479,12 +480,12 @@ static void a_port_that_is_taken_is_told(void **state)
 {
     (void)state;
     sf_page *other = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_page_options options = {.port = (int)client_port(served_address())};
-    assert_int_equal(sf_page_start("/nowhere", &options, &other, &complaints), SF_ERROR_MISSING);
+    assert_int_equal(sf_page_start("/nowhere", &options, &other, &diagnostics), SF_ERROR_MISSING);
     assert_null(other);
-    assert_int_equal(complaints.error_count, 1);
-    sf_complaints_clear(&complaints);
+    assert_int_equal(diagnostics.error_count, 1);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 int main(void)

@@ -145,16 +145,16 @@ static void what_comes_after_a_history_is_foretold_as_the_files_would_tell_it(vo
 static sf_prospect mapped(const sf_wishes *wishes)
 {
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_outcome *outcome = NULL;
     sf_map_options options = sf_map_options_default();
     options.wishes = *wishes;
-    assert_int_equal(sf_job_read(folder, &job, &complaints), SF_OK);
-    assert_int_equal(sf_map_job(job, &options, &outcome, &complaints), SF_OK);
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
+    assert_int_equal(sf_map_job(job, &options, &outcome, &diagnostics), SF_OK);
     sf_prospect all = outcome->what_ifs[outcome->what_if_count - 1].prospect;
     sf_outcome_free(outcome);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     return all;
 }
 
@@ -218,8 +218,9 @@ static void a_warm_up_series_is_one_reading_with_its_steady_state(void **state)
     const json_t *once = json_array_get(readings, 0), *series = json_array_get(readings, 1);
     sf_observation *made = NULL;
     size_t count = 0;
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_readings_correct(session_live(of)->job, &made, &count, &complaints), SF_OK);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_readings_correct(session_live(of)->job, &made, &count, &diagnostics),
+                     SF_OK);
     assert_int_equal(count, 2);
     assert_int_equal(json_array_size(readings), 2);
     assert_int_equal(json_integer_value(json_object_get(once, "rows")), 1);
@@ -232,7 +233,7 @@ static void a_warm_up_series_is_one_reading_with_its_steady_state(void **state)
     assert_true(number_of(series, "temp_c") > 61.5);
     assert_close(number_of(series, "temp_c"), 61.5, 0, 1.6449 * made[1].steady_sd_k);
     sf_observations_free(made, count);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     json_decref(shown);
     text_clear(&rows);
     close_session(of);
@@ -299,19 +300,19 @@ static void can_and_board_are_told_apart_and_how_far_a_can_reaches(void **state)
     close_session(of);
 }
 
-/* One content of photo-marks.csv, and how the complaints about it begin. */
+/* One content of photo-marks.csv, and how the diagnostics about it begin. */
 typedef struct faulty_marks {
     const char *content, *told[4];
 } faulty_marks;
 
-/* Fails unless so many complaints are about the marks, each beginning as is told. */
-static void assert_told(const json_t *complaints, const char *const told[4])
+/* Fails unless so many diagnostics are about the marks, each beginning as is told. */
+static void assert_told(const json_t *diagnostics, const char *const told[4])
 {
     size_t about_marks = 0, expected = 0;
     while (expected < 4 && told[expected])
         expected++;
-    for (size_t i = 0; i < json_array_size(complaints); i++) {
-        const char *line = json_string_value(json_array_get(complaints, i));
+    for (size_t i = 0; i < json_array_size(diagnostics); i++) {
+        const char *line = json_string_value(json_array_get(diagnostics, i));
         if (strncmp(line, "photo-marks.csv", strlen("photo-marks.csv")) != 0)
             continue;
         const char *start = about_marks < expected ? told[about_marks] : "nothing more";

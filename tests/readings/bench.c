@@ -32,13 +32,13 @@ void lay_bench(bench *on, size_t count)
 void correct(bench *on)
 {
     on->job.readings = on->rows;
-    on->status = sf_readings_correct(&on->job, &on->observations, &on->count, &on->complaints);
+    on->status = sf_readings_correct(&on->job, &on->observations, &on->count, &on->diagnostics);
 }
 
 void clear_bench(bench *on)
 {
     sf_observations_free(on->observations, on->count);
-    sf_complaints_clear(&on->complaints);
+    sf_diagnostics_clear(&on->diagnostics);
 }
 
 double common_k(const sf_observation *made)

@@ -8,9 +8,9 @@
 
 #define ROWS_MAX 16
 
-/* The judgements of src/readings/doubt.h, said once more so that a change is seen: half of the
- * variance of a stated uncertainty is the instrument's, the air is known to 0.5 K, a reading
- * without a stated uncertainty repeats to 0.5 K. */
+/* The judgements of src/readings/reading_uncertainty.h, said once more so that a change is seen:
+ * half of the variance of a stated uncertainty is the instrument's, the air is known to 0.5 K, a
+ * reading without a stated uncertainty repeats to 0.5 K. */
 #define SHARED 0.5
 #define AIR_K 0.5
 #define REPEAT_K 0.5
@@ -21,7 +21,7 @@ typedef struct bench {
     sf_reading rows[ROWS_MAX];
     sf_observation *observations;
     size_t count;
-    sf_complaints complaints;
+    sf_diagnostics diagnostics;
     sf_status status;
 } bench;
 

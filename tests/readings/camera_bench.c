@@ -80,19 +80,19 @@ void make_even(bench *on, double temp_c)
 
 void correct(bench *on)
 {
-    on->status = sf_thermogram_correct(&on->job, &on->pixels, &on->complaints);
+    on->status = sf_thermogram_correct(&on->job, &on->pixels, &on->diagnostics);
 }
 
 void clear_bench(bench *on)
 {
     sf_pixels_free(on->pixels);
-    sf_complaints_clear(&on->complaints);
+    sf_diagnostics_clear(&on->diagnostics);
 }
 
 void correct_quietly(bench *on)
 {
     correct(on);
-    assert_string_equal(complaint(&on->complaints, 0), "");
+    assert_string_equal(diagnostic(&on->diagnostics, 0), "");
     assert_int_equal(on->status, SF_OK);
 }
 

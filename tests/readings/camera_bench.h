@@ -20,7 +20,7 @@ typedef struct bench {
     sf_mark marks[MARKS_MOST];
     float shown_c[PIXELS];
     sf_pixels *pixels;
-    sf_complaints complaints;
+    sf_diagnostics diagnostics;
     sf_status status;
 } bench;
 

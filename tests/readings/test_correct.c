@@ -23,7 +23,7 @@ static void a_bead_reading_becomes_a_rise_over_the_air(void **state)
     assert_true(on.observations[0].in_fit);
     assert_string_equal(on.observations[0].remark, "");
     assert_int_equal(on.observations[0].line, 2);
-    assert_int_equal(on.complaints.count, 0);
+    assert_int_equal(on.diagnostics.count, 0);
     clear_bench(&on);
 }
 
@@ -122,11 +122,11 @@ static void bare_metal_is_warned_of_and_doubted(void **state)
     on.rows[2].emissivity = 0.61;
     correct(&on);
     assert_int_equal(on.status, SF_OK);
-    assert_int_equal(on.complaints.warning_count, 2);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_int_equal(on.diagnostics.warning_count, 2);
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "readings.csv:2: warning: emissivity: 0.3: bare metal mirrors "
                   "the room");
-    assert_begins(complaint(&on.complaints, 1), "readings.csv:3: warning: emissivity: 0.55: ");
+    assert_begins(diagnostic(&on.diagnostics, 1), "readings.csv:3: warning: emissivity: 0.55: ");
     /* Planck's law over 8 to 14 um gives 4.7 K more than the fourth power at e 0.30, M 60 C, R 25
      * C, and 0.1 in emissivity moves it by nearly 20 K: no doubt below 10 K would be true */
     assert_true(on.observations[0].sd_k > 10);
@@ -142,8 +142,8 @@ static void a_lone_minute_is_warned_of(void **state)
     on.rows[0].minute = 12;
     correct(&on);
     assert_int_equal(on.status, SF_OK);
-    assert_int_equal(on.complaints.warning_count, 1);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_int_equal(on.diagnostics.warning_count, 1);
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "readings.csv:2: warning: minute: a single reading at 12 min "
                   "may not be at steady state");
     clear_bench(&on);

@@ -51,10 +51,10 @@ static void every_fault_is_told_with_line_and_column(void **state)
         "readings.csv:15: spot: is not a known spot",
         "readings.csv:15: unit: is not a known unit",
     };
-    assert_int_equal(on.complaints.error_count, sizeof told / sizeof told[0]);
-    assert_int_equal(on.complaints.warning_count, 0);
+    assert_int_equal(on.diagnostics.error_count, sizeof told / sizeof told[0]);
+    assert_int_equal(on.diagnostics.warning_count, 0);
     for (size_t i = 0; i < sizeof told / sizeof told[0]; i++)
-        assert_begins(complaint(&on.complaints, i), told[i]);
+        assert_begins(diagnostic(&on.diagnostics, i), told[i]);
     clear_bench(&on);
 }
 
@@ -90,9 +90,9 @@ static void a_shared_id_that_makes_no_series_is_refused(void **state)
         "readings.csv:12: id: \"other\" is on rows of another place, method or spot",
         "readings.csv:13: id: \"other\" is on rows of another place, method or spot",
     };
-    assert_int_equal(on.complaints.error_count, sizeof told / sizeof told[0]);
+    assert_int_equal(on.diagnostics.error_count, sizeof told / sizeof told[0]);
     for (size_t i = 0; i < sizeof told / sizeof told[0]; i++)
-        assert_begins(complaint(&on.complaints, i), told[i]);
+        assert_begins(diagnostic(&on.diagnostics, i), told[i]);
     clear_bench(&on);
 }
 
@@ -108,8 +108,8 @@ static void a_series_that_begins_with_one_minute_twice_is_refused(void **state)
     }
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
-    assert_int_equal(on.complaints.error_count, 1);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_int_equal(on.diagnostics.error_count, 1);
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "readings.csv:3: minute: 5 is on two rows of \"twin\"");
     clear_bench(&on);
 }
@@ -123,8 +123,8 @@ static void a_reading_without_any_air_is_refused(void **state)
     on.rows[1].ambient_c = 22.8;
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
-    assert_int_equal(on.complaints.error_count, 1);
-    assert_begins(complaint(&on.complaints, 0), "readings.csv:2: ambient_c: is blank");
+    assert_int_equal(on.diagnostics.error_count, 1);
+    assert_begins(diagnostic(&on.diagnostics, 0), "readings.csv:2: ambient_c: is blank");
     clear_bench(&on);
 }
 
@@ -139,7 +139,7 @@ static void a_mirror_hotter_than_what_is_shown_allows_is_refused(void **state)
     on.rows[0].reflected_c = 88.4;
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
-    assert_begins(complaint(&on.complaints, 0), "readings.csv:2: value: 31.5 C is less than");
+    assert_begins(diagnostic(&on.diagnostics, 0), "readings.csv:2: value: 31.5 C is less than");
     clear_bench(&on);
 }
 
@@ -152,8 +152,8 @@ static void a_reading_below_its_air_is_warned_of(void **state)
     on.rows[1].value = 22.9;
     correct(&on);
     assert_int_equal(on.status, SF_OK);
-    assert_int_equal(on.complaints.warning_count, 1);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_int_equal(on.diagnostics.warning_count, 1);
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "readings.csv:2: warning: value: comes to 19.2 C, 4.4 K below its air");
     clear_bench(&on);
 }
@@ -168,10 +168,10 @@ static void a_policy_out_of_range_is_refused(void **state)
     on.job.policy.case_offset_sd_k = -1.5;
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
-    assert_int_equal(on.complaints.error_count, 3);
-    assert_begins(complaint(&on.complaints, 0), "policy.csv: bead_bias_pct: 100 is out of range");
-    assert_begins(complaint(&on.complaints, 1), "policy.csv: bead_bias_sd_pct: ");
-    assert_begins(complaint(&on.complaints, 2),
+    assert_int_equal(on.diagnostics.error_count, 3);
+    assert_begins(diagnostic(&on.diagnostics, 0), "policy.csv: bead_bias_pct: 100 is out of range");
+    assert_begins(diagnostic(&on.diagnostics, 1), "policy.csv: bead_bias_sd_pct: ");
+    assert_begins(diagnostic(&on.diagnostics, 2),
                   "policy.csv: case_offset_sd_k: -1.5 is out of range");
     clear_bench(&on);
 }

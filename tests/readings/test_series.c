@@ -39,7 +39,7 @@ static void a_series_becomes_one_reading_that_says_what_it_assumes(void **state)
     correct(&on);
     assert_int_equal(on.status, SF_OK);
     assert_int_equal(on.count, 3);
-    assert_int_equal(on.complaints.count, 0);
+    assert_int_equal(on.diagnostics.count, 0);
     static const double rising[] = {10, 20, 30}, rise_k[] = {16.4, 31.4, 38.9};
     warmup expected;
     assert_int_equal(warmup_judge(rising, rise_k, 3, 0.2, 0, &expected), SF_OK);
@@ -130,23 +130,23 @@ static void a_series_that_has_not_settled_is_refused_with_what_to_do(void **stat
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
     assert_null(on.observations);
-    assert_int_equal(on.complaints.error_count, 1);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_int_equal(on.diagnostics.error_count, 1);
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "readings.csv:5: minute: series \"fuse\" of 4 readings up to "
                   "20 min does not bend");
-    assert_holds(complaint(&on.complaints, 0), "until it moves less than 0.5 K in an hour");
+    assert_holds(diagnostic(&on.diagnostics, 0), "until it moves less than 0.5 K in an hour");
     clear_bench(&on);
 }
 
-/* The complaint that a series gets. */
+/* The diagnostic that a series gets. */
 static const char *refusal(bench *on, const double *shown_c, size_t count, double sd_k)
 {
     static const double minute[] = {10, 20, 30, 40, 50};
     lay_series(on, minute, shown_c, count, sd_k);
     correct(on);
     assert_int_equal(on->status, SF_ERROR_DATA);
-    assert_int_equal(on->complaints.error_count, 1);
-    return complaint(&on->complaints, 0);
+    assert_int_equal(on->diagnostics.error_count, 1);
+    return diagnostic(&on->diagnostics, 0);
 }
 
 static void a_refused_series_says_why(void **state)

@@ -198,7 +198,7 @@ static void an_emissivity_is_passed_over_where_the_camera_had_its_own(void **sta
     correct(&on);
     assert_int_equal(on.status, SF_OK);
     assert_int_equal(on.pixels->body_count, 0);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "parts.csv: warning: emissivity: that of single parts");
     clear_bench(&on);
 }

@@ -45,7 +45,7 @@ static void bare_metal_is_left_out_and_its_ring_told(void **state)
     assert_true(on.pixels->cold > 60);
     /* amid the patch the board rises by 36.9 - 22.4 K (true_c), and the metal by 1.7 */
     assert_close(on.pixels->patches[0].below_k, true_c(57, 29) - AIR_C - 1.7, 0, 1);
-    assert_non_null(strstr(complaint(&on.complaints, 0),
+    assert_non_null(strstr(diagnostic(&on.diagnostics, 0),
                            "looks like bare metal, expected a ring in mask.csv, such as 1,"));
     sf_ring mask = {1, on.pixels->patches[0].corners, 4, ""};
     bench masked;
@@ -131,7 +131,8 @@ static void a_picture_that_lies_another_way_is_told(void **state)
         assert_int_equal(on.status, SF_OK);
         assert_non_null(on.pixels->turned);
         assert_string_equal(on.pixels->turned, ways[i].turned);
-        assert_non_null(strstr(complaint(&on.complaints, 0), "fits the listed sources far better"));
+        assert_non_null(
+            strstr(diagnostic(&on.diagnostics, 0), "fits the listed sources far better"));
         clear_bench(&on);
     }
     lay_turned(&on, sources, false, false);

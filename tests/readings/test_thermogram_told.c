@@ -16,20 +16,20 @@ static void marks_that_hold_no_map_are_refused(void **state)
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
     assert_null(on.pixels);
-    assert_begins(complaint(&on.complaints, 0), "marks.csv: the 5 marks hold no perspective: ");
+    assert_begins(diagnostic(&on.diagnostics, 0), "marks.csv: the 5 marks hold no perspective: ");
     clear_bench(&on);
     lay_bench(&on);
     on.job.thermogram.mark_count = 3;
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
-    assert_begins(complaint(&on.complaints, 0), "marks.csv: the 3 marks hold no perspective: ");
+    assert_begins(diagnostic(&on.diagnostics, 0), "marks.csv: the 3 marks hold no perspective: ");
     clear_bench(&on);
     lay_bench(&on);
     on.job.thermogram.mark_count = 4;
     on.marks[3] = on.marks[0];
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
-    assert_begins(complaint(&on.complaints, 0), "marks.csv: the 4 marks hold no perspective: ");
+    assert_begins(diagnostic(&on.diagnostics, 0), "marks.csv: the 4 marks hold no perspective: ");
     clear_bench(&on);
 }
 
@@ -43,7 +43,7 @@ static void a_picture_that_shows_no_board_is_refused(void **state)
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
     assert_null(on.pixels);
-    assert_begins(complaint(&on.complaints, 0), "thermogram.csv: no pixel shows bare board: ");
+    assert_begins(diagnostic(&on.diagnostics, 0), "thermogram.csv: no pixel shows bare board: ");
     clear_bench(&on);
 }
 
@@ -56,8 +56,8 @@ static void a_mark_that_was_mistaken_is_named(void **state)
     on.marks[4].x_mm += 25;
     correct(&on);
     assert_int_equal(on.status, SF_OK);
-    assert_begins(complaint(&on.complaints, 0), "marks.csv:6: warning: the mark lies ");
-    assert_int_equal(on.complaints.count, 1);
+    assert_begins(diagnostic(&on.diagnostics, 0), "marks.csv:6: warning: the mark lies ");
+    assert_int_equal(on.diagnostics.count, 1);
     clear_bench(&on);
 }
 
@@ -77,9 +77,9 @@ static void a_corner_mark_off_by_five_pixels_is_told(void **state)
     on.marks[2].y_mm -= 6;
     correct(&on);
     assert_int_equal(on.status, SF_OK);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "marks.csv:4: warning: the mark lies 7.5 mm from where the other marks put it");
-    assert_int_equal(on.complaints.count, 1);
+    assert_int_equal(on.diagnostics.count, 1);
     clear_bench(&on);
 }
 
@@ -108,7 +108,7 @@ static void marks_in_a_corner_are_warned_of(void **state)
     correct(&on);
     assert_int_equal(on.status, SF_OK);
     /* computed by the shoelace formula: 1076.5 of 11700 mm2 */
-    assert_begins(complaint(&on.complaints, 0),
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "marks.csv: warning: the marks span 9 % of the board");
     clear_bench(&on);
 }
@@ -124,7 +124,7 @@ static void a_mirrored_picture_is_taken_as_one_from_below(void **state)
     correct(&on);
     assert_int_equal(on.status, SF_OK);
     assert_true(on.pixels->from_below);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "marks.csv: warning: the marks turn the board over");
     assert_true(count_in(on.pixels, 34, 46, 54, 66) > 20);
     clear_bench(&on);
@@ -138,7 +138,8 @@ static void half_a_board_is_warned_of(void **state)
     on.job.thermogram.rows = ROWS / 2;
     correct(&on);
     assert_int_equal(on.status, SF_OK);
-    assert_begins(complaint(&on.complaints, 0), "thermogram.csv: warning: the picture shows 50 %");
+    assert_begins(diagnostic(&on.diagnostics, 0),
+                  "thermogram.csv: warning: the picture shows 50 %");
     /* the lower edge of the last row, 35.5, is the level at which y is 45 of 90 mm */
     assert_close(on.pixels->covered, 0.5, 0, 2e-3);
     clear_bench(&on);
@@ -151,21 +152,21 @@ static void bare_metal_is_warned_of_and_nonsense_refused(void **state)
     lay_bench(&on);
     on.job.board.camera.emissivity = 0.41;
     correct(&on);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "board.csv: warning: camera_emissivity: 0.41: so shiny");
     clear_bench(&on);
     lay_bench(&on);
     on.job.board.camera.emissivity = -0.3;
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "board.csv: camera_emissivity: -0.3 is out of range");
     clear_bench(&on);
     lay_bench(&on);
     on.job.board.ambient_c = NAN;
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
-    assert_begins(complaint(&on.complaints, 0), "board.csv: ambient: nan C is out of range");
+    assert_begins(diagnostic(&on.diagnostics, 0), "board.csv: ambient: nan C is out of range");
     clear_bench(&on);
 }
 
@@ -178,13 +179,13 @@ static void a_picture_in_another_unit_is_asked_about(void **state)
         on.shown_c[i] += 273.15f;
     correct(&on);
     assert_int_equal(on.status, SF_OK);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "thermogram.csv: warning: the coldest board in it has 30");
     clear_bench(&on);
     lay_bench(&on);
     make_even(&on, 12);
     correct(&on);
-    assert_begins(complaint(&on.complaints, 0),
+    assert_begins(diagnostic(&on.diagnostics, 0),
                   "thermogram.csv: warning: the hottest board in it has 12.0 C");
     clear_bench(&on);
 }

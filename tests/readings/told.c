@@ -6,12 +6,12 @@
 
 #include "support/check.h"
 
-const char *complaint(const sf_complaints *complaints, size_t i)
+const char *diagnostic(const sf_diagnostics *diagnostics, size_t i)
 {
     static char line[512];
     line[0] = '\0';
-    if (i < complaints->count) {
-        char *words = sf_complaint_text(&complaints->items[i]);
+    if (i < diagnostics->count) {
+        char *words = sf_diagnostic_text(&diagnostics->items[i]);
         assert_non_null(words);
         strncpy(line, words, sizeof line - 1);
         free(words);

@@ -4,10 +4,10 @@
 
 #include <stddef.h>
 
-#include "spotfield/complaint.h"
+#include "spotfield/diagnostic.h"
 
-/* The i-th complaint whole, "" where there are fewer; static, good until the next call. */
-const char *complaint(const sf_complaints *complaints, size_t i);
+/* The i-th diagnostic whole, "" where there are fewer; static, good until the next call. */
+const char *diagnostic(const sf_diagnostics *diagnostics, size_t i);
 
 /* Fail the test, and show the text, where it does not begin so, or does not hold a part. */
 void assert_begins(const char *text, const char *beginning);

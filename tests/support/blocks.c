@@ -11,7 +11,7 @@ const file_block blocks[BLOCKS] = {{"parts.csv", long_bytes, sizeof long_bytes},
                                    {"report.html", "<p>\0</p>", 8}};
 
 char folder[256];
-sf_complaints complaints;
+sf_diagnostics diagnostics;
 
 int set_up(void **state)
 {
@@ -27,7 +27,7 @@ int tear_down(void **state)
 {
     (void)state;
     fail_none();
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     remove_folder(folder);
     return 0;
 }
@@ -83,5 +83,5 @@ void check_earlier(void)
 
 sf_status write_blocks(const char *into)
 {
-    return atomic_write(into, blocks, BLOCKS, &complaints);
+    return atomic_write(into, blocks, BLOCKS, &diagnostics);
 }

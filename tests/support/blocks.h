@@ -14,7 +14,7 @@ extern const file_block blocks[BLOCKS];
 
 /* The folder, and what the writing complained of. */
 extern char folder[256];
-extern sf_complaints complaints;
+extern sf_diagnostics diagnostics;
 
 int set_up(void **state);
 int tear_down(void **state);

@@ -26,10 +26,10 @@ void *__wrap_malloc(size_t size)
 static sf_job *read_job(const char *folder)
 {
     sf_job *job = NULL;
-    sf_complaints complaints = {0};
-    if (sf_job_read(folder, &job, &complaints) != SF_OK)
-        fail_msg("%s", complaints.count > 0 ? complaints.items[0].what : "no job");
-    sf_complaints_clear(&complaints);
+    sf_diagnostics diagnostics = {0};
+    if (sf_job_read(folder, &job, &diagnostics) != SF_OK)
+        fail_msg("%s", diagnostics.count > 0 ? diagnostics.items[0].what : "no job");
+    sf_diagnostics_clear(&diagnostics);
     return job;
 }
 
@@ -61,10 +61,10 @@ static sf_picture_options small_picture(void)
 static sf_outcome *map(const sf_job *job, const sf_map_options *options)
 {
     sf_outcome *outcome = NULL;
-    sf_complaints complaints = {0};
-    if (sf_map_job(job, options, &outcome, &complaints) != SF_OK)
-        fail_msg("%s", complaints.count > 0 ? complaints.items[0].what : "no outcome");
-    sf_complaints_clear(&complaints);
+    sf_diagnostics diagnostics = {0};
+    if (sf_map_job(job, options, &outcome, &diagnostics) != SF_OK)
+        fail_msg("%s", diagnostics.count > 0 ? diagnostics.items[0].what : "no outcome");
+    sf_diagnostics_clear(&diagnostics);
     return outcome;
 }
 
@@ -127,9 +127,9 @@ static void both_pictures_are_png(void **state)
     sf_outcome *outcome = map(job, &options);
     sf_picture_options small = small_picture();
     sf_pictures pictures;
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_outcome_draw(outcome, &small, &pictures, &complaints), SF_OK);
-    assert_int_equal(complaints.count, 0);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_outcome_draw(outcome, &small, &pictures, &diagnostics), SF_OK);
+    assert_int_equal(diagnostics.count, 0);
     assert_true(pictures.heat_png_size > 1000 && pictures.doubt_png_size > 1000);
     assert_memory_equal(pictures.heat_png, signature, sizeof signature);
     assert_memory_equal(pictures.doubt_png, signature, sizeof signature);
@@ -139,7 +139,7 @@ static void both_pictures_are_png(void **state)
     sf_job_free(job);
 }
 
-static void the_yardsticks_are_the_other_models(void **state)
+static void the_references_are_the_other_models(void **state)
 {
     (void)state;
     sf_job *job = usual_job();
@@ -150,13 +150,13 @@ static void the_yardsticks_are_the_other_models(void **state)
     for (size_t used = 1; used < 3; used++) {
         options.field.model = names[used];
         sf_outcome *other = map(job, &options);
-        assert_int_equal(usual->yardstick_count, 2);
-        assert_int_equal(other->yardstick_count, 2);
-        assert_string_equal(usual->yardsticks[used - 1].model, names[used]);
-        assert_string_equal(other->yardsticks[0].model, "heat-balance");
-        assert_string_equal(other->yardsticks[1].model, names[3 - used]);
-        assert_close(other->yardsticks[0].rmse_k, usual_k, 1e-12, 0);
-        assert_close(usual->yardsticks[used - 1].rmse_k,
+        assert_int_equal(usual->reference_count, 2);
+        assert_int_equal(other->reference_count, 2);
+        assert_string_equal(usual->references[used - 1].model, names[used]);
+        assert_string_equal(other->references[0].model, "heat-balance");
+        assert_string_equal(other->references[1].model, names[3 - used]);
+        assert_close(other->references[0].rmse_k, usual_k, 1e-12, 0);
+        assert_close(usual->references[used - 1].rmse_k,
                      sf_field_summarize(other->field).left_out_rmse_k, 1e-12, 0);
         sf_outcome_free(other);
     }
@@ -164,7 +164,7 @@ static void the_yardsticks_are_the_other_models(void **state)
     sf_job_free(job);
 }
 
-static void a_yardstick_that_fails_is_not_known_and_not_complained_of(void **state)
+static void a_reference_that_fails_is_not_known_and_not_complained_of(void **state)
 {
     (void)state;
     char folder[PATH_BYTES];
@@ -175,13 +175,13 @@ static void a_yardstick_that_fails_is_not_known_and_not_complained_of(void **sta
     remove_folder(folder);
     sf_map_options options = quick_options();
     sf_outcome *outcome = NULL;
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_map_job(job, &options, &outcome, &complaints), SF_OK);
-    assert_int_equal(outcome->yardstick_count, 2);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_map_job(job, &options, &outcome, &diagnostics), SF_OK);
+    assert_int_equal(outcome->reference_count, 2);
     for (size_t i = 0; i < 2; i++)
-        assert_true(isnan(outcome->yardsticks[i].rmse_k));
-    assert_int_equal(complaints.error_count, 0);
-    sf_complaints_clear(&complaints);
+        assert_true(isnan(outcome->references[i].rmse_k));
+    assert_int_equal(diagnostics.error_count, 0);
+    sf_diagnostics_clear(&diagnostics);
     sf_outcome_free(outcome);
     sf_job_free(job);
 }
@@ -211,12 +211,12 @@ static void expect_failure(const sf_job *job, const sf_map_options *options, sf_
                            const char *column)
 {
     sf_outcome *outcome = (sf_outcome *)&outcome;
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_map_job(job, options, &outcome, &complaints), status);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_map_job(job, options, &outcome, &diagnostics), status);
     assert_null(outcome);
-    assert_true(complaints.error_count > 0);
-    assert_string_equal(complaints.items[0].column, column);
-    sf_complaints_clear(&complaints);
+    assert_true(diagnostics.error_count > 0);
+    assert_string_equal(diagnostics.items[0].column, column);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 static void a_step_that_fails_says_so_and_gives_no_outcome(void **state)
@@ -240,13 +240,14 @@ static void a_picture_that_cannot_be_drawn_is_told_and_is_none(void **state)
     sf_outcome *outcome = map(job, &options);
     sf_picture_options picture = {.width_px = 10};
     sf_pictures pictures;
-    sf_complaints complaints = {0};
-    assert_int_equal(sf_outcome_draw(outcome, &picture, &pictures, &complaints), SF_ERROR_ARGUMENT);
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_outcome_draw(outcome, &picture, &pictures, &diagnostics),
+                     SF_ERROR_ARGUMENT);
     assert_null(pictures.heat_png);
     assert_null(pictures.doubt_png);
-    assert_int_equal(complaints.error_count, 1);
-    assert_string_equal(complaints.items[0].column, "drawing the pictures");
-    sf_complaints_clear(&complaints);
+    assert_int_equal(diagnostics.error_count, 1);
+    assert_string_equal(diagnostics.items[0].column, "drawing the pictures");
+    sf_diagnostics_clear(&diagnostics);
     sf_outcome_free(outcome);
     sf_job_free(job);
 }
@@ -266,34 +267,35 @@ static void each_step_is_told_as_it_begins(void **state)
     options.on_step = note_step;
     options.on_step_context = noted;
     sf_outcome_free(map(job, &options));
-    assert_string_equal(noted, "correcting the readings;fitting the field;fitting the yardsticks;"
-                               "deciding part by part;dividing the board into zones;"
-                               "grouping the kit;answering what-ifs;");
+    assert_string_equal(noted,
+                        "correcting the readings;fitting the field;fitting the reference models;"
+                        "deciding part by part;dividing the board into zones;"
+                        "grouping the kit;answering what-ifs;");
     sf_job_free(job);
 }
 
 /* Ends as it should where an allocation fails: with an error that is told and no outcome, or, where
- * a yardstick alone was hit, without its number. Answers how many were taken. */
+ * a reference model alone was hit, without its number. Answers how many were taken. */
 static long expect_clean_end(const sf_job *job, const sf_map_options *options, long which)
 {
     sf_outcome *outcome = NULL;
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     allocations_left = which;
     sf_picture_options picture = small_picture();
     sf_pictures pictures = {0};
-    sf_status status = sf_map_job(job, options, &outcome, &complaints);
+    sf_status status = sf_map_job(job, options, &outcome, &diagnostics);
     bool mapped = status == SF_OK;
     if (mapped)
-        status = sf_outcome_draw(outcome, &picture, &pictures, &complaints);
+        status = sf_outcome_draw(outcome, &picture, &pictures, &diagnostics);
     long taken = which - allocations_left;
     allocations_left = -1;
     if (status != SF_OK && status != SF_ERROR_MEMORY)
         fail_msg("allocation %ld ends with: %s", which, sf_status_text(status));
     if (mapped != (outcome != NULL) || (status == SF_OK) != (pictures.heat_png != NULL))
         fail_msg("allocation %ld: status and outcome disagree", which);
-    if (status == SF_ERROR_MEMORY && complaints.error_count == 0)
+    if (status == SF_ERROR_MEMORY && diagnostics.error_count == 0)
         fail_msg("allocation %ld is not told", which);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
     sf_pictures_clear(&pictures);
     sf_outcome_free(outcome);
     return taken;
@@ -321,7 +323,7 @@ typedef struct surveyed {
     char folder[PATH_BYTES];
 } surveyed;
 
-static sf_status compare_and_write(const surveyed *of, sf_complaints *complaints)
+static sf_status compare_and_write(const surveyed *of, sf_diagnostics *diagnostics)
 {
     const sf_outcome *const *outcomes = (const sf_outcome *const *)of->outcomes;
     sf_survey before = {of->jobs[0], outcomes[0]->field, outcomes[0]->observations,
@@ -330,10 +332,10 @@ static sf_status compare_and_write(const surveyed *of, sf_complaints *complaints
                        outcomes[1]->observation_count};
     sf_comparison *found = NULL;
     sf_picture_options picture = small_picture();
-    sf_status status = sf_surveys_compare(&before, &after, &found, complaints);
+    sf_status status = sf_surveys_compare(&before, &after, &found, diagnostics);
     if (status == SF_OK)
         status = sf_comparison_write(found, of->outcomes[0], of->outcomes[1], &picture, of->folder,
-                                     complaints);
+                                     diagnostics);
     sf_comparison_free(found);
     return status;
 }
@@ -351,15 +353,15 @@ static void whichever_allocation_of_a_comparison_fails_it_ends_cleanly(void **st
     snprintf(of.folder, sizeof of.folder, "%s", fresh_folder());
     long total = TRIED;
     for (long which = -1; which < total; which += which < 0 ? 1 : total / TRIED | 1) {
-        sf_complaints complaints = {0};
+        sf_diagnostics diagnostics = {0};
         allocations_left = which < 0 ? LONG_MAX : which;
-        sf_status status = compare_and_write(&of, &complaints);
+        sf_status status = compare_and_write(&of, &diagnostics);
         if (which < 0)
             total = LONG_MAX - allocations_left;
         allocations_left = -1;
         if (status != SF_OK && (which < 0 || status == SF_ERROR_DATA))
             fail_msg("allocation %ld ends with: %s", which, sf_status_text(status));
-        sf_complaints_clear(&complaints);
+        sf_diagnostics_clear(&diagnostics);
     }
     remove_folder(of.folder);
     for (int i = 0; i < 2; i++) {
@@ -375,8 +377,8 @@ int main(void)
         cmocka_unit_test(
             each_part_is_decided_on_the_rise_of_its_can_and_the_board_is_told_beside_it),
         cmocka_unit_test(both_pictures_are_png),
-        cmocka_unit_test(the_yardsticks_are_the_other_models),
-        cmocka_unit_test(a_yardstick_that_fails_is_not_known_and_not_complained_of),
+        cmocka_unit_test(the_references_are_the_other_models),
+        cmocka_unit_test(a_reference_that_fails_is_not_known_and_not_complained_of),
         cmocka_unit_test(the_doubt_about_places_comes_from_the_policy),
         cmocka_unit_test(a_step_that_fails_says_so_and_gives_no_outcome),
         cmocka_unit_test(a_picture_that_cannot_be_drawn_is_told_and_is_none),

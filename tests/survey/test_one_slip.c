@@ -23,23 +23,23 @@ static sf_reading *reading_of(const sf_job *job, const char *id)
 /* Maps a job whose readings `spoil` has changed; told NULL: nothing is said. */
 static void check_told(const char *path, void (*spoil)(const sf_job *job), const char *told)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_job *job;
     sf_outcome *outcome;
     sf_finding *findings;
     size_t count, warned = 0, found = 0;
-    assert_int_equal(sf_job_read(source_path(path), &job, &complaints), SF_OK);
+    assert_int_equal(sf_job_read(source_path(path), &job, &diagnostics), SF_OK);
     if (spoil)
         spoil(job);
     sf_map_options options = sf_map_options_default();
-    options.no_yardstick = true;
-    assert_int_equal(sf_map_job(job, &options, &outcome, &complaints), SF_OK);
+    options.no_reference = true;
+    assert_int_equal(sf_map_job(job, &options, &outcome, &diagnostics), SF_OK);
     if (!told && outcome->one_slip)
         fail_msg("%s: %s", path, outcome->one_slip);
     if (told && (!outcome->one_slip || !strstr(outcome->one_slip, told)))
         fail_msg("%s: \"%s\" and not %s", path, outcome->one_slip ? outcome->one_slip : "", told);
-    for (size_t i = 0; i < complaints.count; i++)
-        warned += told && strstr(complaints.items[i].what, told) != NULL;
+    for (size_t i = 0; i < diagnostics.count; i++)
+        warned += told && strstr(diagnostics.items[i].what, told) != NULL;
     assert_int_equal(sf_outcome_findings(outcome, &findings, &count), SF_OK);
     for (size_t i = 0; i < count; i++)
         found += told && strstr(findings[i].words, told + 1) != NULL;
@@ -48,7 +48,7 @@ static void check_told(const char *path, void (*spoil)(const sf_job *job), const
     sf_findings_free(findings, count);
     sf_outcome_free(outcome);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 static void exchange(const sf_job *job)

@@ -53,27 +53,27 @@ static void a_digit_more(const sf_board *board, sf_reading *of)
  * together; NULL: nothing. */
 static void check_told(const char *path, slip made, const char *told)
 {
-    sf_complaints complaints = {0};
+    sf_diagnostics diagnostics = {0};
     sf_job *job;
     sf_outcome *outcome;
-    assert_int_equal(sf_job_read(source_path(path), &job, &complaints), SF_OK);
+    assert_int_equal(sf_job_read(source_path(path), &job, &diagnostics), SF_OK);
     for (size_t i = 0; made && i < job->reading_count; i++)
         made(&job->board, &job->readings[i]);
     sf_map_options options = sf_map_options_default();
-    options.no_yardstick = true;
-    assert_int_equal(sf_map_job(job, &options, &outcome, &complaints), SF_OK);
+    options.no_reference = true;
+    assert_int_equal(sf_map_job(job, &options, &outcome, &diagnostics), SF_OK);
     if (!told && outcome->whole_file)
         fail_msg("%s: %s", path, outcome->whole_file);
     if (told && (!outcome->whole_file || !strstr(outcome->whole_file, told)))
         fail_msg("%s: \"%s\" and not %s", path, outcome->whole_file ? outcome->whole_file : "",
                  told);
     size_t warned = 0;
-    for (size_t i = 0; i < complaints.count; i++)
-        warned += told && strstr(complaints.items[i].what, told) != NULL;
+    for (size_t i = 0; i < diagnostics.count; i++)
+        warned += told && strstr(diagnostics.items[i].what, told) != NULL;
     assert_int_equal(warned, told ? 1 : 0);
     sf_outcome_free(outcome);
     sf_job_free(job);
-    sf_complaints_clear(&complaints);
+    sf_diagnostics_clear(&diagnostics);
 }
 
 static void each_slip_of_the_whole_file_is_told(void **state)

@@ -8,9 +8,9 @@
 
 static bool allocate_colours(canvas *opened, colour_scale *map)
 {
-    ink_table_fill(&opened->inks, map);
-    for (int i = 0; i < opened->inks.count; i++) {
-        sf_colour colour = opened->inks.colours[i];
+    pen_table_fill(&opened->pens, map);
+    for (int i = 0; i < opened->pens.count; i++) {
+        sf_colour colour = opened->pens.colours[i];
         if (gdImageColorAllocate(opened->image, colour.red, colour.green, colour.blue) != i)
             return false;
     }
@@ -60,7 +60,7 @@ static bool eight_are_free(const unsigned char *cover)
 
 /* An ink on its way through the shapes. */
 typedef struct laying {
-    ink laid;
+    pen laid;
     int opacity;                /* of 256 */
     const unsigned char *bound; /* it keeps to these pixels; NULL: anywhere */
     unsigned char whole;        /* the ink's own colour */
@@ -81,7 +81,7 @@ static int lay_whole(unsigned char *pixels, const unsigned char *cover, int most
 static int level_of(int cover, int bound, int opacity)
 {
     int share = bound == 255 ? cover * opacity : cover * opacity * bound / 255;
-    return (share * INKS_LEVELS + 255 * 256 / 2) / (255 * 256);
+    return (share * PENS_LEVELS + 255 * 256 / 2) / (255 * 256);
 }
 
 static void lay_run(canvas *page, const laying *with, int y, int left, int right)
@@ -100,16 +100,16 @@ static void lay_run(canvas *page, const laying *with, int y, int left, int right
             x += lay_whole(pixels + x, cover + x, right - x, with->whole);
         } else {
             int level = level_of(cover[x], bound ? bound[x] : 255, with->opacity);
-            pixels[x] = ink_table_mix(&page->inks, with->laid, level, pixels[x]);
+            pixels[x] = pen_table_mix(&page->pens, with->laid, level, pixels[x]);
             x++;
         }
     }
 }
 
-static void lay(canvas *page, ink laid, double opacity, const unsigned char *bound)
+static void lay(canvas *page, pen laid, double opacity, const unsigned char *bound)
 {
     laying with = {laid, (int)(opacity * 256 + 0.5), bound,
-                   ink_table_mix(&page->inks, laid, INKS_LEVELS, 0)};
+                   pen_table_mix(&page->pens, laid, PENS_LEVELS, 0)};
     int top = page->shapes.top > page->top ? page->shapes.top : page->top;
     int bottom = page->shapes.bottom < page->bottom ? page->shapes.bottom : page->bottom;
     for (int y = top; y < bottom; y++)
@@ -118,12 +118,12 @@ static void lay(canvas *page, ink laid, double opacity, const unsigned char *bou
     mask_clear(&page->shapes);
 }
 
-void canvas_lay(canvas *page, ink laid, double opacity)
+void canvas_lay(canvas *page, pen laid, double opacity)
 {
     lay(page, laid, opacity, NULL);
 }
 
-void canvas_lay_on_board(canvas *page, ink laid, double opacity)
+void canvas_lay_on_board(canvas *page, pen laid, double opacity)
 {
     lay(page, laid, opacity, page->board.cover);
 }

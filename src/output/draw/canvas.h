@@ -6,13 +6,13 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "output/draw/inks.h"
 #include "output/draw/mask.h"
+#include "output/draw/pens.h"
 #include "spotfield/status.h"
 
 typedef struct canvas {
     gdImagePtr image;
-    ink_table inks;
+    pen_table pens;
     mask shapes;                  /* what the next canvas_lay lays */
     mask board;                   /* where the board is: canvas_lay_on_board keeps to it */
     int left, top, right, bottom; /* pixels that ink may be laid on; right and bottom outside */
@@ -27,10 +27,10 @@ void canvas_close(canvas *closed);
 void canvas_clip(canvas *page, const box *within);
 
 /* Lays an ink through the shapes gathered, with opacity 0 to 1, and clears them. */
-void canvas_lay(canvas *page, ink laid, double opacity);
+void canvas_lay(canvas *page, pen laid, double opacity);
 
 /* The same on the board only. */
-void canvas_lay_on_board(canvas *page, ink laid, double opacity);
+void canvas_lay_on_board(canvas *page, pen laid, double opacity);
 
 /* The page as PNG bytes in a new block freed with free(). SF_ERROR_MEMORY. */
 sf_status canvas_encode(canvas *page, int dpi, int png_level, unsigned char **png, size_t *size);

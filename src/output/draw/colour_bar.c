@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "core/number.h"
-#include "output/draw/furniture.h"
+#include "output/draw/axes.h"
 #include "output/draw/strokes.h"
 #include "output/draw/words.h"
 
@@ -28,7 +28,7 @@ static void fill_strip(canvas *page, const layout *within)
     int top = (int)within->strip.top, bottom = (int)within->strip.bottom;
     for (int y = top; y < bottom; y++)
         for (int x = left; x < right; x++)
-            page->image->pixels[y][x] = ink_map_index((x + 0.5 - left) / (right - left));
+            page->image->pixels[y][x] = pen_map_index((x + 0.5 - left) / (right - left));
 }
 
 static void draw_frame(canvas *page, const layout *within)
@@ -37,20 +37,20 @@ static void draw_frame(canvas *page, const layout *within)
     double top = stroke_crisp(within->strip.top), bottom = stroke_crisp(within->strip.bottom);
     place corners[] = {{left, top}, {right, top}, {right, bottom}, {left, bottom}};
     stroke_outline(&page->shapes, corners, 4, 0.06 * within->em_px);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
 }
 
 static void draw_levels(canvas *page, font *face, const layout *within, const value_scale *scale)
 {
     double em_px = within->em_px, bottom = within->strip.bottom;
-    lettering style = {.size_px = 0.85 * em_px, .laid = INK_GREY};
+    text_style style = {.size_px = 0.85 * em_px, .laid = PEN_GREY};
     for (size_t i = 0; i < scale->level_count; i++) {
         double at_px = along_strip(within, scale_share(scale, scale->levels[i]));
         char number[SCALE_TEXT];
         scale_write_level(scale, scale->levels[i], number);
         mask_line(&page->shapes, (place){stroke_crisp(at_px), bottom},
                   (place){stroke_crisp(at_px), bottom + 0.35 * em_px}, 0.06 * em_px);
-        canvas_lay(page, INK_GREY, 1);
+        canvas_lay(page, PEN_GREY, 1);
         words_draw_centred(page, face, &style, (place){at_px, bottom + em_px}, number);
     }
 }
@@ -107,7 +107,7 @@ static size_t list_bounds(const sf_scene *scene, const value_scale *scale, const
 
 /* Where the words of a flag begin: behind its staff, before it where no room is behind, and never
  * beyond the strip. */
-static double flag_left(font *face, const lettering *style, const layout *within, double staff_px,
+static double flag_left(font *face, const text_style *style, const layout *within, double staff_px,
                         bool before, const char *words)
 {
     double width_px = words_width(face, style, words), gap_px = 0.4 * within->em_px;
@@ -115,7 +115,7 @@ static double flag_left(font *face, const lettering *style, const layout *within
     return fmax(fmin(left, within->strip.right - width_px), within->strip.left);
 }
 
-static bool fits_behind(font *face, const lettering *style, const layout *within, double staff_px,
+static bool fits_behind(font *face, const text_style *style, const layout *within, double staff_px,
                         const char *words)
 {
     return staff_px + 0.4 * within->em_px + words_width(face, style, words) <= within->strip.right;
@@ -128,10 +128,10 @@ static void draw_staff(canvas *page, const layout *within, double at_px, double 
     place top = {stroke_crisp(at_px), top_px}, strip = {top.x_px, within->strip.top};
     place bottom = {top.x_px, within->strip.bottom};
     mask_line(&page->shapes, strip, bottom, width_px + 0.18 * within->em_px);
-    canvas_lay(page, INK_PAPER, 0.85);
+    canvas_lay(page, PEN_PAPER, 0.85);
     mask_line(&page->shapes, strip, bottom, width_px);
     mask_line(&page->shapes, top, strip, 0.09 * within->em_px);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
 }
 
 static void draw_rail(canvas *page, const layout *within, double from_px, double to_px,
@@ -141,7 +141,7 @@ static void draw_rail(canvas *page, const layout *within, double from_px, double
     if (to_px - from_px > width_px)
         mask_line(&page->shapes, (place){from_px + width_px / 2, y_px},
                   (place){to_px - width_px / 2, y_px}, width_px);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
 }
 
 /* Flags stand behind their staffs, the cooler in the upper row; where the hotter has no room
@@ -150,11 +150,11 @@ static void draw_bounds(canvas *page, font *face, const layout *within, const va
                         const bound *bounds, size_t count)
 {
     double em_px = within->em_px;
-    lettering style = {.size_px = em_px,
-                       .bold = true,
-                       .laid = INK_DARK,
-                       .halo_px = 0.2 * em_px,
-                       .halo = INK_PAPER};
+    text_style style = {.size_px = em_px,
+                        .bold = true,
+                        .laid = PEN_DARK,
+                        .halo_px = 0.2 * em_px,
+                        .halo = PEN_PAPER};
     double staffs_px[BOUNDS + 1], rows_px[BOUNDS];
     for (size_t i = 0; i < count; i++)
         staffs_px[i] = along_strip(within, scale_share(scale, bounds[i].from_c));
@@ -185,7 +185,7 @@ static bool draw_ends(canvas *page, font *face, const layout *within, const sf_s
         return false;
     const char *low = scene->change_sds ? "cooler" : "surer";
     const char *high = scene->change_sds ? "hotter" : "less sure";
-    lettering style = {.size_px = within->em_px, .bold = true, .laid = INK_DARK};
+    text_style style = {.size_px = within->em_px, .bold = true, .laid = PEN_DARK};
     double y_px = within->strip.top - 0.5 * within->em_px;
     double right = within->strip.right - words_width(face, &style, high);
     words_draw(page, face, &style, (place){within->strip.left, y_px}, 0, low);
@@ -198,16 +198,16 @@ static double strip_width(const layout *within)
     return within->strip.right - within->strip.left;
 }
 
-static lettering title_lettering(double em_px, ink laid)
+static text_style title_lettering(double em_px, pen laid)
 {
-    return (lettering){.size_px = 0.85 * em_px, .laid = laid};
+    return (text_style){.size_px = 0.85 * em_px, .laid = laid};
 }
 
 /* with what life the bounds are of, where there is room for that */
 static void write_title(const sf_scene *scene, const value_scale *scale, bool has_bounds,
                         font *face, const layout *within, text *title)
 {
-    lettering style = title_lettering(within->em_px, INK_GREY);
+    text_style style = title_lettering(within->em_px, PEN_GREY);
     text_addf(title, "%.90s, %.12s", scene->quantity, scale->unit);
     size_t alone = title->length;
     if (!has_bounds)
@@ -226,7 +226,7 @@ static void draw_title(canvas *page, font *face, const layout *within, const cha
                        bool below, bool ends)
 {
     double em_px = within->em_px;
-    lettering style = title_lettering(em_px, below ? INK_GREY : INK_DARK);
+    text_style style = title_lettering(em_px, below ? PEN_GREY : PEN_DARK);
     double y_px = below  ? within->strip.bottom + (SCALE_NUMBERS + 0.95) * em_px
                   : ends ? within->scale.top + 1.05 * em_px
                          : within->strip.top - 0.5 * em_px;
@@ -235,8 +235,8 @@ static void draw_title(canvas *page, font *face, const layout *within, const cha
     words_draw(page, face, &style, (place){within->strip.left, y_px}, 0, fitted);
 }
 
-bool furniture_colour_bar(canvas *page, font *face, const layout *within, const sf_scene *scene,
-                          const value_scale *scale, const zone_edges *edges)
+bool axes_colour_bar(canvas *page, font *face, const layout *within, const sf_scene *scene,
+                     const value_scale *scale, const zone_edges *edges)
 {
     bound bounds[BOUNDS] = {{0}};
     text title = {0};

@@ -31,7 +31,7 @@ void edges_write(double value, char text[SCALE_TEXT])
 
 static line_look isotherm_look(const value_scale *scale, double level, double em_px)
 {
-    ink laid = ink_over_map(scale->colours, scale_share(scale, level));
+    pen laid = pen_over_map(scale->colours, scale_share(scale, level));
     line_look look = {.level = level,
                       .width_px = ISOTHERM_WIDTH * em_px,
                       .laid = laid,
@@ -47,12 +47,12 @@ static line_look edge_look(const value_scale *scale, double level, double width,
     line_look look = {.level = level,
                       .width_px = width * em_px,
                       .halo_px = 0.1 * em_px,
-                      .laid = INK_DARK,
+                      .laid = PEN_DARK,
                       .style = {.size_px = 0.8 * em_px,
                                 .bold = true,
-                                .laid = INK_DARK,
+                                .laid = PEN_DARK,
                                 .halo_px = 0.14 * em_px,
-                                .halo = INK_PAPER}};
+                                .halo = PEN_PAPER}};
     edges_write(level, degrees);
     snprintf(look.words, sizeof look.words, "%.12s %.12s", degrees, scale->unit);
     return look;

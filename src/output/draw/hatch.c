@@ -27,7 +27,7 @@ void hatch_row(mask *into, int y, int left, int right, double em_px, const bool 
 }
 
 /* How far each cell's change exceeds its doubt: below zero where it does not. */
-static sf_status make_excess(const sf_scene *scene, relief *excess)
+static sf_status make_excess(const sf_scene *scene, padded_field *excess)
 {
     size_t cells = scene->grid.columns * scene->grid.rows;
     double *values = array_new(cells, sizeof *values);
@@ -35,7 +35,7 @@ static sf_status make_excess(const sf_scene *scene, relief *excess)
         return SF_ERROR_MEMORY;
     for (size_t i = 0; i < cells; i++)
         values[i] = fabs(scene->values[i]) - SF_CHANGE_COVERAGE * scene->change_sds[i];
-    sf_status status = relief_make(&scene->grid, values, excess);
+    sf_status status = padded_field_make(&scene->grid, values, excess);
     free(values);
     return status;
 }
@@ -48,7 +48,7 @@ typedef struct hatching {
     bool *where;
 } hatching;
 
-static sf_status open_hatching(const map *on, const relief *excess, hatching *opened)
+static sf_status open_hatching(const map *on, const padded_field *excess, hatching *opened)
 {
     const mask *board = &on->canvas.board;
     const sf_picture_frame *frame = &on->page.frame;
@@ -89,12 +89,12 @@ static void hatch_side(map *on, hatching *of, bool upwards)
             of->where[i] = of->excess_k[i] <= 0 && (of->change_k[i] >= 0) == upwards;
         hatch_row(&page->shapes, y, of->left, of->left + of->count, on->page.em_px, of->where);
     }
-    canvas_lay_on_board(page, upwards ? INK_DARK : INK_PAPER, HATCH_OPACITY);
+    canvas_lay_on_board(page, upwards ? PEN_DARK : PEN_PAPER, HATCH_OPACITY);
 }
 
 sf_status map_hatch_doubt(map *hatched)
 {
-    relief excess = {0};
+    padded_field excess = {0};
     hatching row = {0};
     if (!hatched->scene->change_sds)
         return SF_OK;
@@ -106,6 +106,6 @@ sf_status map_hatch_doubt(map *hatched)
         hatch_side(hatched, &row, false);
     }
     close_hatching(&row);
-    relief_free(&excess);
+    padded_field_free(&excess);
     return status;
 }

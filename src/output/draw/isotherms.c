@@ -95,7 +95,7 @@ static bool strip_on_board(const mask *board, place a, place b, double height_px
 /* What the words of one line need. */
 typedef struct search {
     const track *on;
-    crowd *taken;
+    spatial_index *taken;
     const mask *board;
     double width_px, height_px;
 } search;
@@ -107,15 +107,15 @@ static double cost_at(const search *with, double from_px)
     double straight = step_px(a, b) / with->width_px;
     if (straight < straight_enough || !strip_on_board(with->board, a, b, with->height_px))
         return INFINITY;
-    unsigned met = crowd_crossed(with->taken, a, b, with->height_px, CROWD_ALL, 0, NULL);
+    unsigned met = spatial_index_crossed(with->taken, a, b, with->height_px, INDEX_ALL, 0, NULL);
     place middle = {(a.x_px + b.x_px) / 2, (a.y_px + b.y_px) / 2};
-    if (met & ~(unsigned)CROWD_SOURCE || crowd_symbol_at(with->taken, middle))
+    if (met & ~(unsigned)INDEX_SOURCE || spatial_index_symbol_at(with->taken, middle))
         return INFINITY;
     double steep = fabs(atan2(b.y_px - a.y_px, fabs(b.x_px - a.x_px)));
-    return 40 * (1 - straight) + steep + (met & CROWD_SOURCE ? 2 : 0);
+    return 40 * (1 - straight) + steep + (met & INDEX_SOURCE ? 2 : 0);
 }
 
-/* the best place of a stretch of the line; false where there is none */
+/* the best place of a chunk of the line; false where there is none */
 static bool best_place(const search *with, double from_px, double to_px, double *found_px)
 {
     double least = INFINITY;
@@ -129,7 +129,8 @@ static bool best_place(const search *with, double from_px, double to_px, double 
     return isfinite(least);
 }
 
-static bool add_words(isotherms *in, const search *with, size_t line, double from_px, crowd *taken)
+static bool add_words(isotherms *in, const search *with, size_t line, double from_px,
+                      spatial_index *taken)
 {
     line_words *grown =
         array_grow(in->words, &in->word_capacity, in->word_count + 1, sizeof *grown);
@@ -139,8 +140,8 @@ static bool add_words(isotherms *in, const search *with, size_t line, double fro
     const line_look *look = look_of(in, &in->lines.lines[line]);
     place a = at_distance(with->on, from_px), b = at_distance(with->on, from_px + with->width_px);
     bool hatched =
-        crowd_crossed(taken, a, b, with->height_px, CROWD_SOURCE, CROWD_SOURCE, NULL) != 0;
-    if (!crowd_add_line(taken, a, b, with->height_px, CROWD_LABEL, 0))
+        spatial_index_crossed(taken, a, b, with->height_px, INDEX_SOURCE, INDEX_SOURCE, NULL) != 0;
+    if (!spatial_index_add_line(taken, a, b, with->height_px, INDEX_LABEL, 0))
         return false;
     /* words run to the right, never upside down */
     if (b.x_px < a.x_px) {
@@ -162,8 +163,8 @@ static bool add_words(isotherms *in, const search *with, size_t line, double fro
     return true;
 }
 
-/* one to three places, each in its own stretch of the line */
-static bool name_line(isotherms *in, size_t line, search *with, crowd *taken, double em_px)
+/* one to three places, each in its own chunk of the line */
+static bool name_line(isotherms *in, size_t line, search *with, spatial_index *taken, double em_px)
 {
     double length_px = with->on->along_px[with->on->count - 1], found_px = 0;
     if (length_px < 1.8 * with->width_px)
@@ -195,7 +196,7 @@ static void measure_line(const contours *lines, const contour *line, double *alo
         along_px[i] = along_px[i - 1] + step_px(places[i - 1], places[i]);
 }
 
-sf_status isotherms_place_words(isotherms *in, font *face, crowd *taken, const mask *board,
+sf_status isotherms_place_words(isotherms *in, font *face, spatial_index *taken, const mask *board,
                                 double em_px)
 {
     double *along_px = array_new(longest_line(&in->lines), sizeof *along_px);
@@ -214,9 +215,9 @@ sf_status isotherms_place_words(isotherms *in, font *face, crowd *taken, const m
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }
 
-/* draws the stretch from..to of a segment that begins `start_px` along its line */
-static void draw_stretch(mask *into, place a, place b, double start_px, double from_px,
-                         double to_px, double width_px)
+/* draws the chunk from..to of a segment that begins `start_px` along its line */
+static void draw_chunk(mask *into, place a, place b, double start_px, double from_px, double to_px,
+                       double width_px)
 {
     double length_px = step_px(a, b);
     double first = fmax(0, (from_px - start_px) / length_px);
@@ -228,14 +229,14 @@ static void draw_stretch(mask *into, place a, place b, double start_px, double f
                   width_px);
 }
 
-/* draws the stretch from..to of a whole line */
+/* draws the chunk from..to of a whole line */
 static void draw_between(mask *into, const isotherms *drawn, const contour *line, double from_px,
                          double to_px, double width_px)
 {
     const place *places = drawn->lines.places + line->first;
     double along_px = 0;
     for (size_t i = 1; i < line->count && along_px < to_px; i++) {
-        draw_stretch(into, places[i - 1], places[i], along_px, from_px, to_px, width_px);
+        draw_chunk(into, places[i - 1], places[i], along_px, from_px, to_px, width_px);
         along_px += step_px(places[i - 1], places[i]);
     }
 }
@@ -256,7 +257,7 @@ static void draw_line(mask *into, const isotherms *drawn, size_t line, double wi
 
 /* Lines are laid one by one: small stretches of the page stay in the processor's cache. */
 static void draw_look(canvas *page, const isotherms *drawn, const line_look *look, double width_px,
-                      ink laid)
+                      pen laid)
 {
     for (size_t i = 0; i < drawn->lines.count; i++)
         if (drawn->lines.lines[i].level == look->level) {
@@ -270,7 +271,7 @@ void isotherms_draw_lines(canvas *page, const isotherms *drawn)
     for (size_t k = 0; k < drawn->look_count; k++) {
         const line_look *look = &drawn->looks[k];
         if (look->halo_px > 0)
-            draw_look(page, drawn, look, look->width_px + 2 * look->halo_px, INK_PAPER);
+            draw_look(page, drawn, look, look->width_px + 2 * look->halo_px, PEN_PAPER);
         draw_look(page, drawn, look, look->width_px, look->laid);
     }
 }
@@ -279,10 +280,10 @@ void isotherms_draw_words(canvas *page, font *face, const isotherms *drawn)
 {
     for (size_t i = 0; i < drawn->word_count; i++) {
         const line_words *words = &drawn->words[i];
-        lettering style = words->look->style;
+        text_style style = words->look->style;
         if (words->hatched && style.halo_px == 0) {
             style.halo_px = 0.16 * style.size_px;
-            style.halo = style.laid == INK_PAPER ? INK_DARK : INK_PAPER;
+            style.halo = style.laid == PEN_PAPER ? PEN_DARK : PEN_PAPER;
         }
         words_draw(page, face, &style, words->start, words->angle_deg, words->look->words);
     }

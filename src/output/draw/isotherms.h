@@ -4,9 +4,9 @@
 
 #include "output/draw/canvas.h"
 #include "output/draw/contours.h"
-#include "output/draw/crowd.h"
 #include "output/draw/font.h"
 #include "output/draw/scale.h"
+#include "output/draw/spatial_index.h"
 #include "output/draw/words.h"
 
 /* How the lines of one level are drawn. */
@@ -14,8 +14,8 @@ typedef struct line_look {
     double level;
     double width_px;
     double halo_px; /* 0: none */
-    ink laid;
-    lettering style;
+    pen laid;
+    text_style style;
     char words[SCALE_TEXT];
 } line_look;
 
@@ -42,9 +42,9 @@ sf_status isotherms_trace(const lattice *on, const line_look *looks, size_t look
                           isotherms *made);
 void isotherms_free(isotherms *freed);
 
-/* Finds a straight, free stretch of each line that is long enough, on the board, for its words;
- * long lines get two or three. Adds them to the crowd. SF_ERROR_MEMORY. */
-sf_status isotherms_place_words(isotherms *in, font *face, crowd *taken, const mask *board,
+/* Finds a straight, free chunk of each line that is long enough, on the board, for its words;
+ * long lines get two or three. Adds them to the spatial_index. SF_ERROR_MEMORY. */
+sf_status isotherms_place_words(isotherms *in, font *face, spatial_index *taken, const mask *board,
                                 double em_px);
 
 /* Draws lines on the board, then their words. */

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#include "output/draw/label_stands.h"
+#include "output/draw/label_positions.h"
 
 /* A label asks so many others to make room before it gives up. */
 enum { MOVES_TRIED = 48 };
@@ -15,7 +15,7 @@ enum { MOVES_TRIED = 48 };
 /* smaller type before no name at all, but none that cannot be read: by eye, no source */
 static const double smaller = 0.8, least_type_px = 7, least_type_ems = 0.4;
 
-label label_make(font *face, const lettering *style, place anchor, double reach_x_px,
+label label_make(font *face, const text_style *style, place anchor, double reach_x_px,
                  double reach_y_px, const char *words)
 {
     label made = {.style = *style,
@@ -32,18 +32,18 @@ label label_make(font *face, const lettering *style, place anchor, double reach_
 /* the cheapest of places first..last-1, earlier ones before later ones; false where none is free */
 static bool try_stands(const label_ground *on, label *placed, int first, int last)
 {
-    double least = STAND_NEVER;
+    double least = POSITION_NEVER;
     for (int i = first; i < last; i++) {
-        label_stand at = stand_of(on, placed, i);
-        double cost = stand_cost(on, placed, &at);
+        label_position at = position_of(on, placed, i);
+        double cost = position_cost(on, placed, &at);
         /* directions of a ring are alike */
-        cost += i < STANDS_BESIDE ? i : 0;
+        cost += i < POSITION_BESIDE ? i : 0;
         if (cost < least) {
             least = cost;
             placed->at = at;
         }
     }
-    return least < STAND_NEVER;
+    return least < POSITION_NEVER;
 }
 
 static bool gives_up(const label_ground *on)
@@ -53,18 +53,18 @@ static bool gives_up(const label_ground *on)
 
 static bool try_leader(const label_ground *on, label *placed)
 {
-    for (int ring = 0; placed->may_lead && !gives_up(on) && ring < STANDS_RINGS; ring++) {
-        int first = STANDS_BESIDE + ring * STANDS_IN_RING;
-        if (try_stands(on, placed, first, first + STANDS_IN_RING))
+    for (int ring = 0; placed->may_lead && !gives_up(on) && ring < POSITION_RINGS; ring++) {
+        int first = POSITION_BESIDE + ring * POSITION_IN_RING;
+        if (try_stands(on, placed, first, first + POSITION_IN_RING))
             return true;
     }
     return false;
 }
 
 /* the name of a reading keeps clear of the whole can that holds it; false where none does */
-static bool stand_clear(const label_ground *on, label *placed)
+static bool position_clear(const label_ground *on, label *placed)
 {
-    const crowd_item *symbol = crowd_symbol_at(on->taken, placed->anchor);
+    const index_item *symbol = spatial_index_symbol_at(on->taken, placed->anchor);
     if (!symbol)
         return false;
     double reach_px = (symbol->where.right - symbol->where.left) / 2;
@@ -78,30 +78,30 @@ static bool stand_clear(const label_ground *on, label *placed)
 
 static bool try_close(const label_ground *on, label *placed)
 {
-    if (stand_fits_inside(on, placed)) {
-        placed->at = stand_inside(placed);
+    if (position_fits_inside(on, placed)) {
+        placed->at = position_inside(placed);
         return true;
     }
-    return try_stands(on, placed, 0, STANDS_BESIDE) ||
-           (stand_clear(on, placed) && try_stands(on, placed, 0, STANDS_BESIDE));
+    return try_stands(on, placed, 0, POSITION_BESIDE) ||
+           (position_clear(on, placed) && try_stands(on, placed, 0, POSITION_BESIDE));
 }
 
-/* notes in the crowd a place that was found */
+/* notes in the spatial_index a place that was found */
 static void settle(const label_ground *on, label *labels, size_t which, bool found)
 {
     labels[which].placed = found;
     if (found)
-        stand_take(on, &labels[which], which + 1);
+        position_take(on, &labels[which], which + 1);
 }
 
 /* one label takes a place, and the other that stood there finds another; else all is as before */
-static bool displace(const label_ground *on, label *labels, size_t which, label_stand at,
+static bool displace(const label_ground *on, label *labels, size_t which, label_position at,
                      size_t other)
 {
     label before = labels[other];
     size_t taken_before = on->taken->count;
-    crowd_lift(on->taken, before.first_taken, before.taken_count, true);
-    if (stand_cost(on, &labels[which], &at) < STAND_NEVER) {
+    spatial_index_lift(on->taken, before.first_taken, before.taken_count, true);
+    if (position_cost(on, &labels[which], &at) < POSITION_NEVER) {
         labels[which].at = at;
         settle(on, labels, which, true);
         if (try_close(on, &labels[other]) || try_leader(on, &labels[other])) {
@@ -109,10 +109,10 @@ static bool displace(const label_ground *on, label *labels, size_t which, label_
             return true;
         }
         labels[which].placed = false;
-        crowd_take_back(on->taken, taken_before);
+        spatial_index_take_back(on->taken, taken_before);
         labels[other] = before;
     }
-    crowd_lift(on->taken, before.first_taken, before.taken_count, false);
+    spatial_index_lift(on->taken, before.first_taken, before.taken_count, false);
     return false;
 }
 
@@ -120,9 +120,9 @@ static bool displace(const label_ground *on, label *labels, size_t which, label_
 static bool make_room(const label_ground *on, label *labels, size_t which)
 {
     int tried = 0;
-    for (int i = 0; i < STANDS && tried < MOVES_TRIED && !gives_up(on); i++) {
-        label_stand at = stand_of(on, &labels[which], i);
-        size_t owner = stand_taken_by(on, &labels[which], &at);
+    for (int i = 0; i < POSITIONS && tried < MOVES_TRIED && !gives_up(on); i++) {
+        label_position at = position_of(on, &labels[which], i);
+        size_t owner = position_taken_by(on, &labels[which], &at);
         tried += owner > 0;
         if (owner > 0 && displace(on, labels, which, at, owner - 1))
             return true;
@@ -137,7 +137,7 @@ static bool shrink(const label_ground *on, label *shrunk)
     double size_px = fmax(smaller * shrunk->style.size_px, least_px);
     if (shrunk->style.size_px <= least_px)
         return false;
-    lettering style = shrunk->style;
+    text_style style = shrunk->style;
     style.size_px = size_px;
     label made = label_make(on->face, &style, shrunk->anchor, shrunk->reach_x_px,
                             shrunk->reach_y_px, shrunk->words);
@@ -183,9 +183,9 @@ static void draw_leaders(canvas *page, const label *labels, size_t count, double
 void labels_draw(canvas *page, font *face, const label *labels, size_t count, double em_px)
 {
     draw_leaders(page, labels, count, 0.24 * em_px);
-    canvas_lay(page, INK_PAPER, 0.8);
+    canvas_lay(page, PEN_PAPER, 0.8);
     draw_leaders(page, labels, count, 0.07 * em_px);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
     for (size_t i = 0; i < count; i++)
         if (labels[i].placed)
             words_draw_centred(page, face, &labels[i].style, box_centre(labels[i].at.where),

@@ -7,23 +7,23 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "output/draw/crowd.h"
 #include "output/draw/mask.h"
+#include "output/draw/spatial_index.h"
 #include "output/draw/words.h"
 
 /* Where a label stands. */
-typedef struct label_stand {
+typedef struct label_position {
     box where;
     bool led; /* away from its symbol, with a line to it */
     place lead_from, lead_to;
-} label_stand;
+} label_position;
 
 /* The sides of a symbol, the usual best first. */
 typedef enum label_side { LABEL_RIGHT, LABEL_LEFT, LABEL_ABOVE, LABEL_BELOW } label_side;
 
 typedef struct label {
     char words[40];
-    lettering style;
+    text_style style;
     place anchor;                  /* middle of the symbol it names */
     double reach_x_px, reach_y_px; /* half the symbol's width and height */
     bool round;                    /* the symbol is a circle */
@@ -34,26 +34,25 @@ typedef struct label {
     double width_px, height_px;    /* of the words, with a little air */
 
     bool placed; /* found from here on */
-    label_stand at;
-    size_t first_taken, taken_count; /* its things in the crowd */
+    label_position at;
+    size_t first_taken, taken_count; /* its things in the spatial_index */
 } label;
 
 /* A symbol and its words, measured. */
-label label_make(font *face, const lettering *style, place anchor, double reach_x_px,
+label label_make(font *face, const text_style *style, place anchor, double reach_x_px,
                  double reach_y_px, const char *words);
 
 /* Where labels may stand. */
 typedef struct label_ground {
-    crowd *taken;
+    spatial_index *taken;
     const mask *board; /* labels half on and half off the board are avoided */
     font *face;
     double em_px;
 } label_ground;
 
 /* Places labels first..count-1 in the order given, first come first served, those that need a
- * leader line after those that need none, and adds each to the crowd. Labels before them may be
- * moved to make room, but none loses its place.
- * false when memory is short. */
+ * leader line after those that need none, and adds each to the spatial_index. Labels before them
+ * may be moved to make room, but none loses its place. false when memory is short. */
 bool labels_place(const label_ground *on, label *labels, size_t first, size_t count);
 
 /* Writes the labels placed, leader lines first. */

@@ -149,9 +149,9 @@ legend legend_make(const sf_scene *scene, const value_scale *scale)
     return made;
 }
 
-static lettering style_of(double em_px)
+static text_style style_of(double em_px)
 {
-    return (lettering){.size_px = 0.95 * em_px, .laid = INK_DARK};
+    return (text_style){.size_px = 0.95 * em_px, .laid = PEN_DARK};
 }
 
 size_t legend_rows(const legend *of)
@@ -166,7 +166,7 @@ double legend_width(const legend *of, font *face, double em_px)
 {
     /* about the longest that is said of a line */
     static const char *const of_lines[] = {"25 % of rated life used", "isotherm, every 10 \u00b0C"};
-    lettering style = style_of(em_px);
+    text_style style = style_of(em_px);
     double widest = 0;
     for (size_t i = 0; i < 2; i++)
         widest = fmax(widest, words_width(face, &style, of_lines[i]));
@@ -187,7 +187,7 @@ static void draw_line_sign(canvas *page, place centre, double width_px, double e
     double half_px = sign_width / 2 * em_px - width_px / 2;
     mask_line(&page->shapes, (place){centre.x_px - half_px, centre.y_px},
               (place){centre.x_px + half_px, centre.y_px}, width_px);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
 }
 
 static void draw_area_sign(canvas *page, legend_sign sign, place centre, double em_px)
@@ -207,7 +207,7 @@ static void draw_doubt_sign(canvas *page, place centre, double em_px)
     box around = box_about(centre, 1.7 * em_px, em_px);
     for (int y = (int)around.top; y < (int)around.bottom; y++)
         hatch_row(&page->shapes, y, (int)around.left, (int)around.right, em_px, NULL);
-    canvas_lay(page, INK_DARK, HATCH_OPACITY);
+    canvas_lay(page, PEN_DARK, HATCH_OPACITY);
 }
 
 static void draw_notch_sign(canvas *page, legend_sign sign, place centre, double em_px)
@@ -263,7 +263,7 @@ static void draw_sign(canvas *page, legend_sign sign, place centre, double em_px
 void legend_draw(canvas *page, font *face, const legend *drawn, const layout *within)
 {
     double em_px = within->em_px;
-    lettering style = style_of(em_px);
+    text_style style = style_of(em_px);
     size_t columns = within->legend_columns, rows = (drawn->count + columns - 1) / columns;
     double column_px = (within->legend.right - within->legend.left) / (double)columns;
     for (size_t i = 0; i < drawn->count; i++) {

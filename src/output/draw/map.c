@@ -6,7 +6,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
-#include "output/draw/furniture.h"
+#include "output/draw/axes.h"
 #include "output/draw/strokes.h"
 
 place map_place(const map *in, double x_mm, double y_mm)
@@ -56,8 +56,8 @@ place *map_ring(const map *in, const sf_ring *ring)
 
 /* what lies within a box about a place stands out over the board by so much; no more than the
  * board's own length, so that a slip of the pen does not shrink it to a spot */
-static void stand_out(overhang *over, const sf_board *board, sf_point at, double reach_x_mm,
-                      double reach_y_mm)
+static void position_out(overhang *over, const sf_board *board, sf_point at, double reach_x_mm,
+                         double reach_y_mm)
 {
     double most_mm = fmax(board->width_mm, board->height_mm);
     over->left_mm = fmin(fmax(over->left_mm, reach_x_mm - at.x_mm), most_mm);
@@ -72,16 +72,16 @@ static overhang overhang_of(const sf_scene *scene)
     overhang over = {0};
     for (size_t i = 0; i < job->part_count; i++) {
         const sf_part *part = &job->parts[i];
-        stand_out(&over, &job->board, (sf_point){part->x_mm, part->y_mm}, part->diameter_mm / 2,
-                  part->diameter_mm / 2);
+        position_out(&over, &job->board, (sf_point){part->x_mm, part->y_mm}, part->diameter_mm / 2,
+                     part->diameter_mm / 2);
     }
     for (size_t i = 0; i < scene->source_count; i++) {
         const sf_source_fit *source = &scene->sources[i];
         double angle = source->angle_deg * acos(-1) / 180;
         double along = fabs(cos(angle)), across = fabs(sin(angle));
-        stand_out(&over, &job->board, (sf_point){source->x_mm, source->y_mm},
-                  (along * source->width_mm + across * source->height_mm) / 2,
-                  (across * source->width_mm + along * source->height_mm) / 2);
+        position_out(&over, &job->board, (sf_point){source->x_mm, source->y_mm},
+                     (along * source->width_mm + across * source->height_mm) / 2,
+                     (across * source->width_mm + along * source->height_mm) / 2);
     }
     return over;
 }
@@ -112,7 +112,7 @@ sf_status map_plan(const sf_scene *scene, const sf_picture_options *options, map
     if (status == SF_OK)
         status = font_open(options->font_path, &planned->face);
     if (status == SF_OK)
-        status = relief_make(&scene->grid, scene->values, &planned->field);
+        status = padded_field_make(&scene->grid, scene->values, &planned->field);
     if (status == SF_OK) {
         lay_out(planned, options->width_px);
         status = canvas_open(&planned->canvas, planned->page.frame.width_px,
@@ -135,10 +135,10 @@ void map_close(map *closed)
 {
     free(closed->readings);
     free(closed->labels);
-    crowd_close(&closed->taken);
+    spatial_index_close(&closed->taken);
     isotherms_free(&closed->lines);
     canvas_close(&closed->canvas);
-    relief_free(&closed->field);
+    padded_field_free(&closed->field);
     font_close(closed->face);
     *closed = (map){0};
 }
@@ -154,7 +154,7 @@ static void draw_rings(map *drawn)
         page->shapes.failed = page->shapes.failed || !corners;
         free(corners);
     }
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
 }
 
 static void draw_areas(map *drawn)
@@ -201,12 +201,12 @@ static void draw_points(map *drawn)
         place centre = map_place(drawn, scene->points[i - 1].x_mm, scene->points[i - 1].y_mm);
         char number[24];
         snprintf(number, sizeof number, "%zu", i);
-        lettering style = {.size_px = (i < 10    ? 0.95
-                                       : i < 100 ? 0.8
-                                                 : 0.6) *
-                                      drawn->page.em_px,
-                           .bold = true,
-                           .laid = INK_DARK};
+        text_style style = {.size_px = (i < 10    ? 0.95
+                                        : i < 100 ? 0.8
+                                                  : 0.6) *
+                                       drawn->page.em_px,
+                            .bold = true,
+                            .laid = PEN_DARK};
         symbol_point(&drawn->canvas, centre, drawn->page.em_px);
         words_draw_centred(&drawn->canvas, drawn->face, &style, centre, number);
     }
@@ -230,13 +230,13 @@ static bool draw_about(map *drawn)
     canvas *page = &drawn->canvas;
     char note[160];
     write_note(drawn, note, sizeof note);
-    furniture_title(page, drawn->face, &drawn->page, drawn->scene);
-    furniture_axes(page, drawn->face, &drawn->page, &drawn->scene->job->board);
-    bool whole = furniture_colour_bar(page, drawn->face, &drawn->page, drawn->scene, &drawn->scale,
-                                      &drawn->edges);
+    axes_title(page, drawn->face, &drawn->page, drawn->scene);
+    axes_draw(page, drawn->face, &drawn->page, &drawn->scene->job->board);
+    bool whole = axes_colour_bar(page, drawn->face, &drawn->page, drawn->scene, &drawn->scale,
+                                 &drawn->edges);
     legend_draw(page, drawn->face, &drawn->signs, &drawn->page);
-    furniture_scale_bar(page, drawn->face, &drawn->page);
-    furniture_footer(page, drawn->face, &drawn->page, note);
+    axes_scale_bar(page, drawn->face, &drawn->page);
+    axes_footer(page, drawn->face, &drawn->page, note);
     return whole;
 }
 

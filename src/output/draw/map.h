@@ -3,29 +3,29 @@
 #define SPOTFIELD_OUTPUT_DRAW_MAP_H
 
 #include "output/draw/canvas.h"
-#include "output/draw/crowd.h"
 #include "output/draw/edges.h"
 #include "output/draw/font.h"
 #include "output/draw/isotherms.h"
 #include "output/draw/labels.h"
 #include "output/draw/layout.h"
 #include "output/draw/legend.h"
-#include "output/draw/relief.h"
+#include "output/draw/padded_field.h"
 #include "output/draw/scale.h"
+#include "output/draw/spatial_index.h"
 #include "output/draw/symbols.h"
 #include "spotfield/draw.h"
 
 typedef struct map {
     const sf_scene *scene;
     font *face;
-    relief field;
+    padded_field field;
     value_scale scale;
     zone_edges edges;
     legend signs;
     layout page;
     canvas canvas;
     isotherms lines;
-    crowd taken;
+    spatial_index taken;
     part_mark named_from; /* parts so grave or graver have their reference beside them */
     notch *readings;      /* the scene's, NULL where they would cover the board */
     label *labels;
@@ -54,8 +54,8 @@ sf_status map_trace_lines(map *traced);
 /* Puts symbols, words along lines and labels in their places. SF_ERROR_MEMORY. */
 sf_status map_place_labels(map *placed);
 
-/* Chooses on which side of its spot each reading's notch stands, and adds it to the crowd; then,
- * later, their numbers to the labels. false when memory is short. */
+/* Chooses on which side of its spot each reading's notch stands, and adds it to the spatial_index;
+ * then, later, their numbers to the labels. false when memory is short. */
 bool map_aim_readings(map *aimed);
 void map_name_readings(map *named);
 
@@ -69,7 +69,7 @@ part_mark map_part_mark(const sf_scene *scene, size_t part);
 void map_source_corners(const map *in, const sf_source_fit *source, place corners[4]);
 
 /* How a label is written: size in ems. */
-lettering map_lettering(const map *in, double size, bool bold, ink laid);
+text_style map_lettering(const map *in, double size, bool bold, pen laid);
 
 /* A ring's corners in a new array freed with free(); NULL when memory is short. */
 place *map_ring(const map *in, const sf_ring *ring);

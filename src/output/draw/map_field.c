@@ -38,13 +38,13 @@ static double y_mm_at(const map *in, double y_px)
 static void colour_row(const value_scale *scale, const float *restrict samples, size_t count,
                        unsigned char *restrict colours)
 {
-    float low = (float)scale->low, most = INKS_MAP_COLOURS - 1;
-    float per_value = (float)(INKS_MAP_COLOURS / (scale->high - scale->low));
+    float low = (float)scale->low, most = PENS_MAP_COLOURS - 1;
+    float per_value = (float)(PENS_MAP_COLOURS / (scale->high - scale->low));
     for (size_t i = 0; i < count; i++) {
         float step = (samples[i] - low) * per_value;
         step = step < 0 ? 0 : step;
         step = step > most ? most : step;
-        colours[i] = (unsigned char)(INKS_MAP_FIRST + (int)step);
+        colours[i] = (unsigned char)(PENS_MAP_FIRST + (int)step);
     }
 }
 
@@ -60,8 +60,8 @@ static void paint_row(map *painted, int y, int left, int count, const unsigned c
         memcpy(pixels + x, colours + x, (size_t)(end - x));
         for (; end < count && cover[end] < 255; end++)
             if (cover[end] > 0) {
-                int level = ((255 - cover[end]) * INKS_LEVELS + 127) / 255;
-                pixels[end] = ink_table_mix(&painted->canvas.inks, INK_PAPER, level, colours[end]);
+                int level = ((255 - cover[end]) * PENS_LEVELS + 127) / 255;
+                pixels[end] = pen_table_mix(&painted->canvas.pens, PEN_PAPER, level, colours[end]);
             }
     }
 }

@@ -32,49 +32,51 @@ static part_mark choose_named(const map *in)
     return (part_mark)from;
 }
 
-static bool crowd_parts(map *placed)
+static bool spatial_index_parts(map *placed)
 {
     const sf_job *job = placed->scene->job;
     for (size_t i = 0; i < job->part_count; i++) {
         double width_px = 2 * map_part_radius(placed, &job->parts[i]) + 0.2 * placed->page.em_px;
         place centre = map_place(placed, job->parts[i].x_mm, job->parts[i].y_mm);
-        crowd_shape shape = map_part_mark(placed->scene, i) == PART_LEAVE ? CROWD_RING : CROWD_DISC;
-        if (!crowd_add(&placed->taken, (crowd_item){.where = box_about(centre, width_px, width_px),
-                                                    .shape = shape,
-                                                    .kind = CROWD_SYMBOL}))
+        index_shape shape = map_part_mark(placed->scene, i) == PART_LEAVE ? INDEX_RING : INDEX_DISC;
+        if (!spatial_index_add(&placed->taken,
+                               (index_item){.where = box_about(centre, width_px, width_px),
+                                            .shape = shape,
+                                            .kind = INDEX_SYMBOL}))
             return false;
     }
     return true;
 }
 
-static bool crowd_points(map *placed)
+static bool spatial_index_points(map *placed)
 {
     const sf_scene *scene = placed->scene;
     double width_px = (2 * POINT_RADIUS + 0.3) * placed->page.em_px;
     for (size_t i = 0; i < scene->point_count; i++) {
         place centre = map_place(placed, scene->points[i].x_mm, scene->points[i].y_mm);
-        if (!crowd_add(&placed->taken, (crowd_item){.where = box_about(centre, width_px, width_px),
-                                                    .shape = CROWD_DISC,
-                                                    .kind = CROWD_SYMBOL}))
+        if (!spatial_index_add(&placed->taken,
+                               (index_item){.where = box_about(centre, width_px, width_px),
+                                            .shape = INDEX_DISC,
+                                            .kind = INDEX_SYMBOL}))
             return false;
     }
     return true;
 }
 
-static bool crowd_sources(map *placed)
+static bool spatial_index_sources(map *placed)
 {
     for (size_t i = 0; i < placed->scene->source_count; i++) {
         place corners[4];
         map_source_corners(placed, &placed->scene->sources[i], corners);
-        if (!crowd_add(&placed->taken, (crowd_item){.where = box_around(corners, 4),
-                                                    .shape = CROWD_BOX,
-                                                    .kind = CROWD_SOURCE}))
+        if (!spatial_index_add(&placed->taken, (index_item){.where = box_around(corners, 4),
+                                                            .shape = INDEX_BOX,
+                                                            .kind = INDEX_SOURCE}))
             return false;
     }
     return true;
 }
 
-static bool crowd_edges(map *placed)
+static bool spatial_index_edges(map *placed)
 {
     const sf_job *job = placed->scene->job;
     for (size_t i = 0; i < job->keepout_count; i++) {
@@ -82,8 +84,8 @@ static bool crowd_edges(map *placed)
         place *corners = map_ring(placed, &job->keepouts[i]);
         bool whole = corners != NULL;
         for (size_t k = 0; whole && k < count; k++)
-            whole = crowd_add_line(&placed->taken, corners[k], corners[(k + 1) % count],
-                                   0.24 * placed->page.em_px, CROWD_EDGE, 0);
+            whole = spatial_index_add_line(&placed->taken, corners[k], corners[(k + 1) % count],
+                                           0.24 * placed->page.em_px, INDEX_EDGE, 0);
         free(corners);
         if (!whole)
             return false;
@@ -91,18 +93,18 @@ static bool crowd_edges(map *placed)
     return true;
 }
 
-lettering map_lettering(const map *in, double size, bool bold, ink laid)
+text_style map_lettering(const map *in, double size, bool bold, pen laid)
 {
-    return (lettering){.size_px = size * in->page.em_px,
-                       .bold = bold,
-                       .laid = laid,
-                       .halo_px = 0.14 * in->page.em_px,
-                       .halo = INK_PAPER};
+    return (text_style){.size_px = size * in->page.em_px,
+                        .bold = bold,
+                        .laid = laid,
+                        .halo_px = 0.14 * in->page.em_px,
+                        .halo = PEN_PAPER};
 }
 
 static void add_source_labels(map *placed)
 {
-    lettering style = map_lettering(placed, 0.8, true, INK_DARK);
+    text_style style = map_lettering(placed, 0.8, true, PEN_DARK);
     for (size_t i = 0; i < placed->scene->source_count; i++) {
         const sf_source_fit *source = &placed->scene->sources[i];
         bool told = source->listed || strstr(source->ref, "unlisted");
@@ -123,7 +125,7 @@ static void add_source_labels(map *placed)
 static bool add_keepout_labels(map *placed)
 {
     const sf_job *job = placed->scene->job;
-    lettering style = map_lettering(placed, 0.8, true, INK_DARK);
+    text_style style = map_lettering(placed, 0.8, true, PEN_DARK);
     for (size_t i = 0; i < job->keepout_count; i++) {
         const sf_ring *ring = &job->keepouts[i];
         double left = INFINITY, top = -INFINITY;
@@ -138,8 +140,9 @@ static bool add_keepout_labels(map *placed)
         made.keeps_off_edges = true;
         placed->labels[placed->label_count++] = made;
         box hatched = box_about(middle, 2 * half_px, 2 * half_px);
-        if (!crowd_add(&placed->taken,
-                       (crowd_item){.where = hatched, .shape = CROWD_BOX, .kind = CROWD_SYMBOL}))
+        if (!spatial_index_add(
+                &placed->taken,
+                (index_item){.where = hatched, .shape = INDEX_BOX, .kind = INDEX_SYMBOL}))
             return false;
     }
     return true;
@@ -148,10 +151,10 @@ static bool add_keepout_labels(map *placed)
 static void add_part_labels(map *placed, part_mark mark)
 {
     const sf_scene *scene = placed->scene;
-    ink laid = mark == PART_REPLACE ? INK_ALERT : INK_DARK;
+    pen laid = mark == PART_REPLACE ? PEN_ALERT : PEN_DARK;
     bool crowded = placed->named_from > PART_LEAVE;
-    lettering style = map_lettering(placed, mark == PART_LEAVE || crowded ? 0.72 : 0.8,
-                                    mark == PART_REPLACE, laid);
+    text_style style = map_lettering(placed, mark == PART_LEAVE || crowded ? 0.72 : 0.8,
+                                     mark == PART_REPLACE, laid);
     /* a search for each of very many would take long and find nothing */
     bool may_lead = part_cover(placed, mark) <= 2 * cover_names;
     for (size_t i = 0; mark >= placed->named_from && i < scene->job->part_count; i++) {
@@ -175,20 +178,21 @@ static bool place_from(map *placed, size_t first)
 }
 
 /* dark ground asks for white words; red ones keep their white halo everywhere */
-static void choose_inks(map *placed)
+static void choose_pen(map *placed)
 {
     const sf_picture_frame *frame = &placed->page.frame;
     for (size_t i = 0; i < placed->label_count; i++) {
         label *written = &placed->labels[i];
         place middle = box_centre(written->at.where);
-        if (written->style.laid == INK_ALERT ||
+        if (written->style.laid == PEN_ALERT ||
             mask_share(&placed->canvas.board, written->at.where) < 1)
             continue;
-        double value = relief_at(&placed->field, (middle.x_px - frame->left_px) / frame->px_per_mm,
-                                 (frame->bottom_px - middle.y_px) / frame->px_per_mm);
+        double value =
+            padded_field_at(&placed->field, (middle.x_px - frame->left_px) / frame->px_per_mm,
+                            (frame->bottom_px - middle.y_px) / frame->px_per_mm);
         written->style.laid =
-            ink_over_map(placed->scale.colours, scale_share(&placed->scale, value));
-        written->style.halo = written->style.laid == INK_PAPER ? INK_DARK : INK_PAPER;
+            pen_over_map(placed->scale.colours, scale_share(&placed->scale, value));
+        written->style.halo = written->style.laid == PEN_PAPER ? PEN_DARK : PEN_PAPER;
     }
 }
 
@@ -233,11 +237,13 @@ sf_status map_place_labels(map *placed)
     size_t most = scene->source_count + scene->job->keepout_count + scene->job->part_count +
                   scene->observation_count;
     placed->labels = array_new(most, sizeof *placed->labels);
-    if (!placed->labels || !crowd_open(&placed->taken, placed->page.plot, 2 * placed->page.em_px))
+    if (!placed->labels ||
+        !spatial_index_open(&placed->taken, placed->page.plot, 2 * placed->page.em_px))
         return SF_ERROR_MEMORY;
     placed->named_from = choose_named(placed);
-    bool whole = crowd_parts(placed) && crowd_points(placed) && crowd_sources(placed) &&
-                 crowd_edges(placed) && map_aim_readings(placed) && place_all(placed);
-    choose_inks(placed);
+    bool whole = spatial_index_parts(placed) && spatial_index_points(placed) &&
+                 spatial_index_sources(placed) && spatial_index_edges(placed) &&
+                 map_aim_readings(placed) && place_all(placed);
+    choose_pen(placed);
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }

@@ -66,10 +66,10 @@ static double side_cost(map *in, const notch *tried)
 {
     double em_px = in->page.em_px;
     box far = notch_box(tried, thin, 1, em_px), number = number_box(tried, em_px);
-    unsigned met = crowd_meets(&in->taken, number, CROWD_SYMBOL | CROWD_SOURCE, 0);
-    return (crowd_meets(&in->taken, far, CROWD_SYMBOL, CROWD_SYMBOL) ? cost_covers : 0) +
-           (met & CROWD_SYMBOL ? cost_number_covers : 0) +
-           (met & CROWD_SOURCE ? cost_number_on_source : 0) +
+    unsigned met = spatial_index_meets(&in->taken, number, INDEX_SYMBOL | INDEX_SOURCE, 0);
+    return (spatial_index_meets(&in->taken, far, INDEX_SYMBOL, INDEX_SYMBOL) ? cost_covers : 0) +
+           (met & INDEX_SYMBOL ? cost_number_covers : 0) +
+           (met & INDEX_SOURCE ? cost_number_on_source : 0) +
            (box_holds(in->page.plot, far) ? 0 : cost_outside);
 }
 
@@ -89,16 +89,16 @@ static notch aim(map *in, size_t reading)
     return best;
 }
 
-static bool crowd_notch(map *in, const notch *of)
+static bool spatial_index_notch(map *in, const notch *of)
 {
     const double cuts[] = {0, thin, 1};
     bool whole = true;
     for (int i = 0; i < 2; i++)
-        whole = whole &&
-                crowd_add(&in->taken,
-                          (crowd_item){.where = notch_box(of, cuts[i], cuts[i + 1], in->page.em_px),
-                                       .shape = CROWD_BOX,
-                                       .kind = CROWD_SYMBOL});
+        whole = whole && spatial_index_add(&in->taken,
+                                           (index_item){.where = notch_box(of, cuts[i], cuts[i + 1],
+                                                                           in->page.em_px),
+                                                        .shape = INDEX_BOX,
+                                                        .kind = INDEX_SYMBOL});
     return whole;
 }
 
@@ -111,7 +111,7 @@ bool map_aim_readings(map *aimed)
     bool whole = aimed->readings != NULL;
     for (size_t i = 0; whole && i < count; i++) {
         aimed->readings[i] = aim(aimed, i);
-        whole = crowd_notch(aimed, &aimed->readings[i]);
+        whole = spatial_index_notch(aimed, &aimed->readings[i]);
     }
     return whole;
 }
@@ -119,7 +119,7 @@ bool map_aim_readings(map *aimed)
 void map_name_readings(map *named)
 {
     const sf_scene *scene = named->scene;
-    lettering style = map_lettering(named, 0.68, false, INK_DARK);
+    text_style style = map_lettering(named, 0.68, false, PEN_DARK);
     bool whole = named->scale.step >= 2;
     for (size_t i = 0; named->readings && i < scene->observation_count; i++) {
         if (!scene->observation_labels || !isfinite(scene->observation_labels[i]))

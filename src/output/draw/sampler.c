@@ -3,7 +3,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
-#include "output/draw/relief.h"
+#include "output/draw/padded_field.h"
 
 enum { RIM = 2, NO_ROW = -1 };
 
@@ -45,7 +45,7 @@ static bool make_room(sampler *opened)
     return whole && opened->cells && opened->least && opened->most;
 }
 
-sf_status sampler_open(sampler *opened, const relief *from, double first_mm, double step_mm,
+sf_status sampler_open(sampler *opened, const padded_field *from, double first_mm, double step_mm,
                        size_t count)
 {
     *opened = (sampler){.from = from, .count = count};

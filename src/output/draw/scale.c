@@ -33,12 +33,12 @@ value_scale scale_make(double least, double most, const char *unit)
     value_scale made = {.unit = strcmp(unit, "C") == 0 ? "\u00b0C" : unit,
                         .colours = sf_palette_colour};
     /* a field without relief still needs a bar of some height */
-    double relief = fmax(most - least, 1e-6 * fmax(1, fabs(most)));
-    made.step = scale_step(least, least + relief);
+    double padded_field = fmax(most - least, 1e-6 * fmax(1, fabs(most)));
+    made.step = scale_step(least, least + padded_field);
     double fine = made.step / FINER;
     made.low = fine * floor(least / fine);
-    made.high = fine * ceil((least + relief) / fine);
-    for (double k = ceil(least / made.step); made.step * k <= least + relief; k++)
+    made.high = fine * ceil((least + padded_field) / fine);
+    for (double k = ceil(least / made.step); made.step * k <= least + padded_field; k++)
         if (made.level_count < SCALE_LEVELS_MAX)
             made.levels[made.level_count++] = made.step * k;
     return made;

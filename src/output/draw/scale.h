@@ -4,7 +4,7 @@
 
 #include <stddef.h>
 
-#include "output/draw/inks.h"
+#include "output/draw/pens.h"
 
 enum { SCALE_LEVELS_MAX = 12, SCALE_TEXT = 48 };
 

@@ -12,9 +12,9 @@ static const double halo_opacity = 0.9;
 static void draw_leave(canvas *page, place centre, double radius_px, double em_px)
 {
     mask_ring(&page->shapes, centre, radius_px, 0.3 * em_px);
-    canvas_lay(page, INK_PAPER, halo_opacity);
+    canvas_lay(page, PEN_PAPER, halo_opacity);
     mask_ring(&page->shapes, centre, radius_px, 0.09 * em_px);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
 }
 
 /* the white upper half is laid too: on a dark ground the filled half alone would not be seen */
@@ -27,12 +27,12 @@ static void draw_check(canvas *page, place centre, double radius_px, double em_p
             (place){centre.x_px + radius_px * cos(angle), centre.y_px + radius_px * sin(angle)};
     }
     mask_ring(&page->shapes, centre, radius_px, 0.32 * em_px);
-    canvas_lay(page, INK_PAPER, halo_opacity);
+    canvas_lay(page, PEN_PAPER, halo_opacity);
     mask_disc(&page->shapes, centre, radius_px);
-    canvas_lay(page, INK_PAPER, 1);
+    canvas_lay(page, PEN_PAPER, 1);
     mask_polygon(&page->shapes, half, HALF_CORNERS, MASK_ADD);
     mask_ring(&page->shapes, centre, radius_px, 0.12 * em_px);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
 }
 
 static void draw_cross(mask *into, place centre, double reach_px, double width_px)
@@ -46,11 +46,11 @@ static void draw_cross(mask *into, place centre, double reach_px, double width_p
 static void draw_replace(canvas *page, place centre, double radius_px, double em_px)
 {
     mask_ring(&page->shapes, centre, radius_px, 0.32 * em_px);
-    canvas_lay(page, INK_PAPER, 1);
+    canvas_lay(page, PEN_PAPER, 1);
     mask_disc(&page->shapes, centre, radius_px);
-    canvas_lay(page, INK_ALERT, 1);
+    canvas_lay(page, PEN_ALERT, 1);
     draw_cross(&page->shapes, centre, 0.4 * radius_px, fmax(0.11 * em_px, 0.17 * radius_px));
-    canvas_lay(page, INK_PAPER, 1);
+    canvas_lay(page, PEN_PAPER, 1);
 }
 
 /* the triangle's tip points up where the part became hotter, down where it became cooler */
@@ -62,13 +62,13 @@ static void draw_changed(canvas *page, bool hotter, place centre, double radius_
         {centre.x_px - sqrt(0.75) * reach_px, centre.y_px - tip * reach_px / 2},
         {centre.x_px + sqrt(0.75) * reach_px, centre.y_px - tip * reach_px / 2}};
     mask_ring(&page->shapes, centre, radius_px, 0.32 * em_px);
-    canvas_lay(page, INK_PAPER, 1);
+    canvas_lay(page, PEN_PAPER, 1);
     mask_disc(&page->shapes, centre, radius_px);
-    canvas_lay(page, hotter ? INK_DARK : INK_PAPER, 1);
+    canvas_lay(page, hotter ? PEN_DARK : PEN_PAPER, 1);
     mask_ring(&page->shapes, centre, radius_px, 0.12 * em_px);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
     mask_polygon(&page->shapes, corners, 3, MASK_ADD);
-    canvas_lay(page, hotter ? INK_PAPER : INK_DARK, 1);
+    canvas_lay(page, hotter ? PEN_PAPER : PEN_DARK, 1);
 }
 
 void symbol_part(canvas *page, part_mark mark, place centre, double radius_px, double em_px)
@@ -113,9 +113,9 @@ static void draw_bar(canvas *page, const notch *drawn, double em_px)
 {
     place from = in_notch(drawn, 0.7, -0.8, em_px), to = in_notch(drawn, 0.7, 0.8, em_px);
     mask_line(&page->shapes, from, to, 0.36 * em_px);
-    canvas_lay(page, INK_PAPER, 1);
+    canvas_lay(page, PEN_PAPER, 1);
     mask_line(&page->shapes, from, to, 0.12 * em_px);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
 }
 
 void symbol_reading(canvas *page, const notch *drawn, double em_px)
@@ -124,12 +124,12 @@ void symbol_reading(canvas *page, const notch *drawn, double em_px)
     notch_corners(drawn, em_px, corners);
     stroke_outline(&page->shapes, corners, 3, 0.22 * em_px);
     mask_polygon(&page->shapes, corners, 3, MASK_ADD);
-    canvas_lay(page, INK_PAPER, halo_opacity);
+    canvas_lay(page, PEN_PAPER, halo_opacity);
     mask_line(&page->shapes, corners[0], corners[1], 0.1 * em_px);
     mask_line(&page->shapes, corners[0], corners[2], 0.1 * em_px);
     if (!drawn->infrared)
         mask_polygon(&page->shapes, corners, 3, MASK_ADD);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
     if (!drawn->in_fit)
         draw_bar(page, drawn, em_px);
 }
@@ -149,13 +149,13 @@ void symbol_source(canvas *page, const place corners[4], bool listed, double em_
     box all = box_around(corners, 4);
     double spacing_px = 0.55 * em_px;
     stroke_hatch(&page->shapes, corners, 4, 0.17 * em_px, spacing_px, all);
-    canvas_lay(page, INK_PAPER, 0.35);
+    canvas_lay(page, PEN_PAPER, 0.35);
     stroke_hatch(&page->shapes, corners, 4, 0.06 * em_px, spacing_px, all);
-    canvas_lay(page, INK_DARK, 0.75);
+    canvas_lay(page, PEN_DARK, 0.75);
     draw_source_outline(&page->shapes, corners, true, 0.3 * em_px, em_px);
-    canvas_lay(page, INK_PAPER, 0.8);
+    canvas_lay(page, PEN_PAPER, 0.8);
     draw_source_outline(&page->shapes, corners, listed, 0.11 * em_px, em_px);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
 }
 
 void symbol_keepout(canvas *page, const place *corners, size_t count, double em_px)
@@ -166,19 +166,19 @@ void symbol_keepout(canvas *page, const place *corners, size_t count, double em_
     corner.bottom = fmin(corner.bottom, corner.top + 1.6 * em_px);
     stroke_outline(&page->shapes, corners, count, 0.34 * em_px);
     stroke_hatch(&page->shapes, corners, count, 0.22 * em_px, 0.4 * em_px, corner);
-    canvas_lay(page, INK_PAPER, 0.85);
+    canvas_lay(page, PEN_PAPER, 0.85);
     stroke_dashes(&page->shapes, corners, count, 0.14 * em_px, pattern_px, 4);
     stroke_hatch(&page->shapes, corners, count, 0.1 * em_px, 0.4 * em_px, corner);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
 }
 
 void symbol_point(canvas *page, place centre, double em_px)
 {
     double radius_px = POINT_RADIUS * em_px;
     mask_ring(&page->shapes, centre, radius_px, 0.34 * em_px);
-    canvas_lay(page, INK_PAPER, halo_opacity);
+    canvas_lay(page, PEN_PAPER, halo_opacity);
     mask_disc(&page->shapes, centre, radius_px);
-    canvas_lay(page, INK_PAPER, 1);
+    canvas_lay(page, PEN_PAPER, 1);
     mask_ring(&page->shapes, centre, radius_px, 0.16 * em_px);
-    canvas_lay(page, INK_DARK, 1);
+    canvas_lay(page, PEN_DARK, 1);
 }

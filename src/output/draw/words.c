@@ -7,7 +7,7 @@
 
 #include "core/utf8.h"
 
-/* Reads one letter and steps on; a stretch that is no UTF-8, and a control code, read as one
+/* Reads one letter and steps on; a chunk that is no UTF-8, and a control code, read as one
  * question mark. */
 static unsigned next_letter(const char **at)
 {
@@ -20,14 +20,14 @@ static unsigned next_letter(const char **at)
     return codepoint < 0x20 || codepoint == 0x7F ? '?' : codepoint;
 }
 
-static glyph_key key_of(const lettering *style, unsigned codepoint)
+static glyph_key key_of(const text_style *style, unsigned codepoint)
 {
     return (glyph_key){.codepoint = codepoint,
                        .size_eighths = (int)lrint(style->size_px * 8),
                        .bold = style->bold};
 }
 
-double words_width(font *face, const lettering *style, const char *words)
+double words_width(font *face, const text_style *style, const char *words)
 {
     double width_px = 0;
     unsigned before = 0;
@@ -43,12 +43,12 @@ double words_width(font *face, const lettering *style, const char *words)
 }
 
 /* Stamps a letter with the pen at a place; returns how far the pen goes on. */
-static double stamp(canvas *page, font *face, glyph_key key, place pen)
+static double stamp(canvas *page, font *face, glyph_key key, place foot)
 {
-    double half_x = floor(pen.x_px * 2 + 0.5), half_y = floor(pen.y_px * 2 + 0.5);
+    double half_x = floor(foot.x_px * 2 + 0.5), half_y = floor(foot.y_px * 2 + 0.5);
     /* level text sits on whole pixel rows, where hints expect it */
     if (key.angle_deg == 0)
-        half_y = 2 * floor(pen.y_px + 0.5);
+        half_y = 2 * floor(foot.y_px + 0.5);
     int column = (int)floor(half_x / 2), row = (int)floor(half_y / 2);
     key.shift_x = (int)half_x - 2 * column;
     key.shift_y = (int)half_y - 2 * row;
@@ -63,7 +63,7 @@ static double stamp(canvas *page, font *face, glyph_key key, place pen)
     return letter->advance_px;
 }
 
-static void stamp_all(canvas *page, font *face, const lettering *style, place start, int angle_deg,
+static void stamp_all(canvas *page, font *face, const text_style *style, place start, int angle_deg,
                       double halo_px, const char *words)
 {
     double angle = angle_deg * acos(-1) / 180, along_px = 0;
@@ -74,24 +74,24 @@ static void stamp_all(canvas *page, font *face, const lettering *style, place st
         key.angle_deg = angle_deg;
         key.halo_eighths = (int)lrint(halo_px * 8);
         along_px += font_kerning(face, before, codepoint) * style->size_px;
-        place pen = {start.x_px + along_px * cos(angle), start.y_px - along_px * sin(angle)};
-        along_px += stamp(page, face, key, pen);
+        place foot = {start.x_px + along_px * cos(angle), start.y_px - along_px * sin(angle)};
+        along_px += stamp(page, face, key, foot);
         before = codepoint;
     }
 }
 
-void words_draw(canvas *page, font *face, const lettering *style, place start, int angle_deg,
+void words_draw(canvas *page, font *face, const text_style *style, place start, int angle_deg,
                 const char *words)
 {
     if (style->halo_px > 0) {
         stamp_all(page, face, style, start, angle_deg, style->halo_px, words);
-        canvas_lay(page, style->halo, style->halo == INK_PAPER ? 0.85 : 0.5);
+        canvas_lay(page, style->halo, style->halo == PEN_PAPER ? 0.85 : 0.5);
     }
     stamp_all(page, face, style, start, angle_deg, 0, words);
     canvas_lay(page, style->laid, 1);
 }
 
-void words_draw_centred(canvas *page, font *face, const lettering *style, place centre,
+void words_draw_centred(canvas *page, font *face, const text_style *style, place centre,
                         const char *words)
 {
     place start = {centre.x_px - words_width(face, style, words) / 2,
@@ -99,8 +99,8 @@ void words_draw_centred(canvas *page, font *face, const lettering *style, place 
     words_draw(page, face, style, start, 0, words);
 }
 
-void words_fit(font *face, const lettering *style, const char *words, double width_px, char *fitted,
-               size_t size)
+void words_fit(font *face, const text_style *style, const char *words, double width_px,
+               char *fitted, size_t size)
 {
     double dots_px = words_width(face, style, "..."), so_far_px = 0;
     const char *at = words, *kept = words;

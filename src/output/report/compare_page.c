@@ -226,8 +226,8 @@ static void add_fit_row(const char *which, const sf_outcome *of, text *into)
     text_addf(into, "<tr><th scope=\"row\">%s</th>", which);
     html_cell_number(into, (double)fit.readings, 0);
     html_cell_number(into, fit.left_out_rmse_k, 2);
-    for (size_t i = 0; i < of->yardstick_count; i++)
-        html_cell_number(into, of->yardsticks[i].rmse_k, 2);
+    for (size_t i = 0; i < of->reference_count; i++)
+        html_cell_number(into, of->references[i].rmse_k, 2);
     html_cell_number(into, fit.noise_factor, 2);
     html_cell_estimate(into, fit.length_mm.value, fit.length_mm.sd, 1);
     html_cell_estimate(into, fit.background_k.value, fit.background_k.sd, 1);
@@ -240,9 +240,9 @@ static void add_fit(const compared *shown, text *into)
     page_heading(into, "Survey", "name", false);
     page_heading(into, "Readings", "number", false);
     page_heading(into, "Left-out error, K", "number", false);
-    for (size_t i = 0; i < shown->before->yardstick_count; i++)
+    for (size_t i = 0; i < shown->before->reference_count; i++)
         text_addf(into, "<th scope=\"col\" class=\"number\">The same by %s, K</th>",
-                  shown->before->yardsticks[i].model);
+                  shown->before->references[i].model);
     page_heading(into, "Noise factor", "number", false);
     page_heading(into, "Spreading length, mm", "number", false);
     page_heading(into, "Even rise, K", "number", false);

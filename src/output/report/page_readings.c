@@ -53,7 +53,7 @@ static void add_outliers(const page *shown, text *into)
 }
 
 /* Why a surface that knows nothing of heat can do better than a balance of heat. */
-static void add_reasons(const sf_yardstick *better, text *into)
+static void add_reasons(const sf_reference *better, text *into)
 {
     text_addf(into, "<strong>Here %s is clearly better than the map.</strong> ", better->model);
     if (strcmp(better->model, "heat-balance") == 0)
@@ -66,7 +66,7 @@ static void add_reasons(const sf_yardstick *better, text *into)
                        "sources, and read again where it matters.</p>\n");
 }
 
-/* What a yardstick is, in words. */
+/* What a reference model is, in words. */
 static const char *kind_of(const char *model)
 {
     if (strcmp(model, "thin-plate") == 0)
@@ -74,34 +74,35 @@ static const char *kind_of(const char *model)
     return strcmp(model, "kriging") == 0 ? " (a weighted mean that knows nothing of heat)" : "";
 }
 
-static void add_yardstick(const sf_yardstick *of, text *into)
+static void add_reference(const sf_reference *of, text *into)
 {
     text_add(into, "; ");
     if (!isfinite(of->rmse_k)) {
-        text_addf(into, "the yardstick %s%s could not be fitted", of->model, kind_of(of->model));
+        text_addf(into, "the reference model %s%s could not be fitted", of->model,
+                  kind_of(of->model));
         return;
     }
     text_add(into, "within ");
     html_number(into, of->rmse_k, 2);
-    text_addf(into, " K by the yardstick %s%s", of->model, kind_of(of->model));
+    text_addf(into, " K by the reference model %s%s", of->model, kind_of(of->model));
 }
 
 /* The model that made the map against those that did not. */
-static void add_yardsticks(const page *shown, text *into)
+static void add_references(const page *shown, text *into)
 {
     const sf_outcome *outcome = shown->outcome;
     sf_field_summary summary = sf_field_summarize(outcome->field);
-    const sf_yardstick *best = best_yardstick(outcome), *better = yardstick_that_wins(outcome);
+    const sf_reference *best = best_reference(outcome), *better = reference_that_wins(outcome);
     text_addf(into,
               "<p>Left out one at a time and predicted from all the others, the %s are predicted "
               "to within ",
               outcome->observation_count > 0 ? "readings" : "cells of the thermogram");
     html_number(into, summary.left_out_rmse_k, 2);
     text_addf(into, " K by %s, which made this map", summary.model);
-    for (size_t i = 0; i < outcome->yardstick_count; i++)
-        add_yardstick(&outcome->yardsticks[i], into);
-    if (summary.readings > SF_YARDSTICK_READINGS_MOST)
-        text_addf(into, ", which take %d of the readings", SF_YARDSTICK_READINGS_MOST);
+    for (size_t i = 0; i < outcome->reference_count; i++)
+        add_reference(&outcome->references[i], into);
+    if (summary.readings > SF_REFERENCE_READINGS_MOST)
+        text_addf(into, ", which take %d of the readings", SF_REFERENCE_READINGS_MOST);
     text_add(into, ". ");
     if (better)
         add_reasons(better, into);
@@ -182,7 +183,7 @@ void page_readings(const page *shown, text *into)
     page_thermogram(shown, into);
     if (count > 0)
         add_outliers(shown, into);
-    add_yardsticks(shown, into);
+    add_references(shown, into);
     text_add(into, "<div class=\"pair\">\n");
     add_doubt(shown, into);
     page_fit(shown, into);

@@ -6,7 +6,7 @@
 
 #include "colour_difference.h"
 #include "output/draw/colour.h"
-#include "output/draw/inks.h"
+#include "output/draw/pens.h"
 
 static void lab_of_screen_colours_meets_the_standard(void **state)
 {
@@ -166,9 +166,9 @@ static void a_mark_or_its_halo_reads_on_every_ground(void **state)
 {
     (void)state;
     /* WCAG 2.2, 1.4.11: 3:1 for marks that are needed to understand */
-    static const ink marks[] = {INK_DARK, INK_ALERT};
+    static const pen marks[] = {PEN_DARK, PEN_ALERT};
     for (size_t k = 0; k < 2; k++) {
-        sf_colour mark = ink_colour(marks[k]), halo = ink_colour(INK_PAPER);
+        sf_colour mark = pen_colour(marks[k]), halo = pen_colour(PEN_PAPER);
         assert_true(colour_contrast(mark, halo) >= 3);
         for (int i = 0; i <= 100; i++) {
             sf_colour ground = sf_palette_colour(i / 100.0);
@@ -182,17 +182,17 @@ static void text_reads_on_every_ground(void **state)
     (void)state;
     /* WCAG 2.2, 1.4.3 asks 4.5:1 for text; a little less is left to the halo in the middle tones */
     for (int i = 0; i <= 100; i++) {
-        sf_colour ink_used = ink_colour(ink_over_map(sf_palette_colour, i / 100.0));
-        assert_true(colour_contrast(sf_palette_colour(i / 100.0), ink_used) >= 4.0);
+        sf_colour pen_used = pen_colour(pen_over_map(sf_palette_colour, i / 100.0));
+        assert_true(colour_contrast(sf_palette_colour(i / 100.0), pen_used) >= 4.0);
     }
-    assert_true(colour_contrast(ink_colour(INK_GREY), ink_colour(INK_PAPER)) >= 4.5);
+    assert_true(colour_contrast(pen_colour(PEN_GREY), pen_colour(PEN_PAPER)) >= 4.5);
 }
 
-static ink_table *filled_table(void)
+static pen_table *filled_table(void)
 {
-    ink_table *table = malloc(sizeof *table);
+    pen_table *table = malloc(sizeof *table);
     assert_non_null(table);
-    ink_table_fill(table, sf_palette_colour);
+    pen_table_fill(table, sf_palette_colour);
     return table;
 }
 
@@ -205,14 +205,14 @@ static int weighted(sf_colour a, sf_colour b)
 static void a_mix_finds_the_nearest_of_all_colours(void **state)
 {
     (void)state;
-    ink_table *table = filled_table();
-    assert_int_equal(table->count, INKS_COLOURS);
-    for (int laid = 0; laid < INK_COUNT; laid++)
-        for (int under = 0; under < INKS_COLOURS; under += 3)
-            for (int level = 1; level < INKS_LEVELS; level += 2) {
-                sf_colour wanted = colour_mix(table->colours[under], ink_colour((ink)laid),
-                                              level / (double)INKS_LEVELS);
-                unsigned char found = ink_table_mix(table, (ink)laid, level, (unsigned char)under);
+    pen_table *table = filled_table();
+    assert_int_equal(table->count, PENS_COLOURS);
+    for (int laid = 0; laid < PEN_COUNT; laid++)
+        for (int under = 0; under < PENS_COLOURS; under += 3)
+            for (int level = 1; level < PENS_LEVELS; level += 2) {
+                sf_colour wanted = colour_mix(table->colours[under], pen_colour((pen)laid),
+                                              level / (double)PENS_LEVELS);
+                unsigned char found = pen_table_mix(table, (pen)laid, level, (unsigned char)under);
                 int away = weighted(table->colours[found], wanted);
                 for (int i = 0; i < table->count; i++)
                     assert_true(away <= weighted(table->colours[i], wanted));
@@ -223,12 +223,12 @@ static void a_mix_finds_the_nearest_of_all_colours(void **state)
 static void no_ink_changes_nothing_and_a_whole_one_covers(void **state)
 {
     (void)state;
-    ink_table *table = filled_table();
-    for (int under = 0; under < INKS_COLOURS; under += 17) {
+    pen_table *table = filled_table();
+    for (int under = 0; under < PENS_COLOURS; under += 17) {
         sf_colour before = table->colours[under];
-        unsigned char same = ink_table_mix(table, INK_ALERT, 0, (unsigned char)under);
-        unsigned char whole = ink_table_mix(table, INK_ALERT, INKS_LEVELS, (unsigned char)under);
-        sf_colour alert = ink_colour(INK_ALERT);
+        unsigned char same = pen_table_mix(table, PEN_ALERT, 0, (unsigned char)under);
+        unsigned char whole = pen_table_mix(table, PEN_ALERT, PENS_LEVELS, (unsigned char)under);
+        sf_colour alert = pen_colour(PEN_ALERT);
         assert_memory_equal(&table->colours[same], &before, sizeof before);
         assert_memory_equal(&table->colours[whole], &alert, sizeof alert);
     }
@@ -238,15 +238,15 @@ static void no_ink_changes_nothing_and_a_whole_one_covers(void **state)
 static void map_colours_follow_the_scale_and_are_held_at_its_ends(void **state)
 {
     (void)state;
-    ink_table *table = filled_table();
+    pen_table *table = filled_table();
     for (int i = 0; i <= 20; i++) {
         sf_colour wanted = sf_palette_colour(i / 20.0);
-        sf_colour given = table->colours[ink_map_index(i / 20.0)];
+        sf_colour given = table->colours[pen_map_index(i / 20.0)];
         /* half a step of the map's colours apart at most: not to be told apart by eye */
         assert_true(colour_difference(colour_to_lab(wanted), colour_to_lab(given)) < 1.3);
     }
-    assert_int_equal(ink_map_index(-5.5), INKS_MAP_FIRST);
-    assert_int_equal(ink_map_index(7.25), INKS_MAP_FIRST + INKS_MAP_COLOURS - 1);
+    assert_int_equal(pen_map_index(-5.5), PENS_MAP_FIRST);
+    assert_int_equal(pen_map_index(7.25), PENS_MAP_FIRST + PENS_MAP_COLOURS - 1);
     free(table);
 }
 

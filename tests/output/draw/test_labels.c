@@ -1,4 +1,4 @@
-/* How single labels find their places, and what the crowd about them remembers. */
+/* How single labels find their places, and what the spatial_index about them remembers. */
 #include "support/check.h"
 
 #include <math.h>
@@ -8,7 +8,7 @@
 
 /* labels on an empty ground of 600 x 400 pixels, all of it board */
 typedef struct ground {
-    crowd taken;
+    spatial_index taken;
     mask board;
     label_ground on;
     font *face;
@@ -17,7 +17,7 @@ typedef struct ground {
 static void open_ground(ground *opened)
 {
     place corners[] = {{0, 0}, {600, 0}, {600, 400}, {0, 400}};
-    assert_true(crowd_open(&opened->taken, (box){0, 0, 600, 400}, 40));
+    assert_true(spatial_index_open(&opened->taken, (box){0, 0, 600, 400}, 40));
     assert_true(mask_new(&opened->board, 600, 400));
     mask_polygon(&opened->board, corners, 4, MASK_ADD);
     assert_int_equal(font_open(NULL, &opened->face), SF_OK);
@@ -26,19 +26,19 @@ static void open_ground(ground *opened)
 
 static void close_ground(ground *closed)
 {
-    crowd_close(&closed->taken);
+    spatial_index_close(&closed->taken);
     mask_free(&closed->board);
     font_close(closed->face);
 }
 
 static label disc_label(ground *on, place centre, const char *words)
 {
-    lettering style = {.size_px = 16, .laid = INK_DARK};
+    text_style style = {.size_px = 16, .laid = PEN_DARK};
     label made = label_make(on->face, &style, centre, 15, 15, words);
     made.round = true;
-    assert_true(crowd_add(&on->taken, (crowd_item){.where = box_about(centre, 30, 30),
-                                                   .shape = CROWD_DISC,
-                                                   .kind = CROWD_SYMBOL}));
+    assert_true(spatial_index_add(&on->taken, (index_item){.where = box_about(centre, 30, 30),
+                                                           .shape = INDEX_DISC,
+                                                           .kind = INDEX_SYMBOL}));
     return made;
 }
 
@@ -99,8 +99,8 @@ static void a_symbol_hemmed_in_gets_a_leader_through_the_gap_and_no_name_without
 
 static void block(ground *on, box where)
 {
-    assert_true(crowd_add(&on->taken,
-                          (crowd_item){.where = where, .shape = CROWD_BOX, .kind = CROWD_SYMBOL}));
+    assert_true(spatial_index_add(
+        &on->taken, (index_item){.where = where, .shape = INDEX_BOX, .kind = INDEX_SYMBOL}));
 }
 
 /* the second symbol stands at the end of a dead-end lane that the first one's name lies in */
@@ -125,8 +125,8 @@ static void a_label_makes_room_for_one_that_has_no_other_place(void **state)
     assert_false(boxes_meet(before, both[0].at.where));
     assert_true(both[1].at.where.right < 270);
     assert_false(boxes_meet(both[0].at.where, both[1].at.where));
-    assert_true(crowd_meets(&on.taken, both[0].at.where, CROWD_LABEL, 0) == CROWD_LABEL);
-    assert_true(crowd_meets(&on.taken, both[1].at.where, CROWD_LABEL, 0) == CROWD_LABEL);
+    assert_true(spatial_index_meets(&on.taken, both[0].at.where, INDEX_LABEL, 0) == INDEX_LABEL);
+    assert_true(spatial_index_meets(&on.taken, both[1].at.where, INDEX_LABEL, 0) == INDEX_LABEL);
     close_ground(&on);
 }
 
@@ -159,25 +159,25 @@ static void a_name_is_written_smaller_rather_than_not_at_all_but_never_too_small
 static void a_crowd_forgets_what_is_taken_back_and_passes_over_what_is_lifted(void **state)
 {
     (void)state;
-    crowd taken;
+    spatial_index taken;
     box first = {10, 10, 90, 30}, second = {50, 20, 140, 60};
-    assert_true(crowd_open(&taken, (box){0, 0, 200, 100}, 16));
-    crowd_add(&taken, (crowd_item){.where = first, .kind = CROWD_LABEL, .owner = 7});
-    crowd_add(&taken, (crowd_item){.where = second, .kind = CROWD_EDGE, .owner = 9});
-    crowd_add_line(&taken, (place){5, 80}, (place){190, 80}, 4, CROWD_LEADER, 11);
+    assert_true(spatial_index_open(&taken, (box){0, 0, 200, 100}, 16));
+    spatial_index_add(&taken, (index_item){.where = first, .kind = INDEX_LABEL, .owner = 7});
+    spatial_index_add(&taken, (index_item){.where = second, .kind = INDEX_EDGE, .owner = 9});
+    spatial_index_add_line(&taken, (place){5, 80}, (place){190, 80}, 4, INDEX_LEADER, 11);
     place from = {100, 70}, to = {100, 95};
-    assert_int_equal(crowd_meets(&taken, second, CROWD_ALL, 0), CROWD_LABEL | CROWD_EDGE);
-    assert_int_equal(crowd_owner_met(&taken, first, CROWD_LABEL), 7);
-    assert_int_equal(crowd_owner_crossed(&taken, from, to, 3, CROWD_ALL, NULL), 11);
-    crowd_lift(&taken, 0, 1, true);
-    assert_int_equal(crowd_meets(&taken, second, CROWD_ALL, 0), CROWD_EDGE);
-    crowd_lift(&taken, 0, 1, false);
-    crowd_take_back(&taken, 1);
-    assert_int_equal(crowd_meets(&taken, second, CROWD_ALL, 0), CROWD_LABEL);
-    assert_int_equal(crowd_owner_crossed(&taken, from, to, 3, CROWD_ALL, NULL), 0);
-    crowd_add(&taken, (crowd_item){.where = second, .kind = CROWD_EDGE, .owner = 13});
-    assert_int_equal(crowd_owner_met(&taken, second, CROWD_EDGE), 13);
-    crowd_close(&taken);
+    assert_int_equal(spatial_index_meets(&taken, second, INDEX_ALL, 0), INDEX_LABEL | INDEX_EDGE);
+    assert_int_equal(spatial_index_owner_met(&taken, first, INDEX_LABEL), 7);
+    assert_int_equal(spatial_index_owner_crossed(&taken, from, to, 3, INDEX_ALL, NULL), 11);
+    spatial_index_lift(&taken, 0, 1, true);
+    assert_int_equal(spatial_index_meets(&taken, second, INDEX_ALL, 0), INDEX_EDGE);
+    spatial_index_lift(&taken, 0, 1, false);
+    spatial_index_take_back(&taken, 1);
+    assert_int_equal(spatial_index_meets(&taken, second, INDEX_ALL, 0), INDEX_LABEL);
+    assert_int_equal(spatial_index_owner_crossed(&taken, from, to, 3, INDEX_ALL, NULL), 0);
+    spatial_index_add(&taken, (index_item){.where = second, .kind = INDEX_EDGE, .owner = 13});
+    assert_int_equal(spatial_index_owner_met(&taken, second, INDEX_EDGE), 13);
+    spatial_index_close(&taken);
 }
 
 static void a_reading_is_named_inside_a_large_can_and_beside_a_small_one(void **state)
@@ -185,15 +185,15 @@ static void a_reading_is_named_inside_a_large_can_and_beside_a_small_one(void **
     (void)state;
     ground on;
     open_ground(&on);
-    lettering style = {.size_px = 12, .laid = INK_DARK};
+    text_style style = {.size_px = 12, .laid = PEN_DARK};
     static const double radii_px[] = {70, 14};
     for (int i = 0; i < 2; i++) {
         place centre = {150 + 300 * i, 200};
         double radius_px = radii_px[i];
-        assert_true(crowd_add(&on.taken,
-                              (crowd_item){.where = box_about(centre, 2 * radius_px, 2 * radius_px),
-                                           .shape = CROWD_RING,
-                                           .kind = CROWD_SYMBOL}));
+        assert_true(spatial_index_add(
+            &on.taken, (index_item){.where = box_about(centre, 2 * radius_px, 2 * radius_px),
+                                    .shape = INDEX_RING,
+                                    .kind = INDEX_SYMBOL}));
         label one = label_make(on.face, &style, centre, 6, 6, "63");
         assert_true(labels_place(&on.on, &one, 0, 1));
         assert_true(one.placed && !one.at.led);

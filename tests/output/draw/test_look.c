@@ -4,13 +4,13 @@
 #include <math.h>
 #include <string.h>
 
-#include "output/draw/inks.h"
+#include "output/draw/pens.h"
 #include "planned.h"
 
 /* so near to the ink of marks that an eye takes it for it; its halo is white */
 static bool is_dark(sf_colour seen)
 {
-    return difference(seen, ink_colour(INK_DARK)) < 30;
+    return difference(seen, pen_colour(PEN_DARK)) < 30;
 }
 
 /* a board of one temperature, in a colour far from dark and from white, with readings alone */

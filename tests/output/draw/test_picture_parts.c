@@ -3,8 +3,8 @@
 
 #include <string.h>
 
-#include "output/draw/inks.h"
 #include "output/draw/layout.h"
+#include "output/draw/pens.h"
 
 /* Three large parts in a row, as the scene marks them, and in *bare the board without them. */
 static drawn draw_three_parts(invented *board, drawn *bare)
@@ -31,7 +31,7 @@ static void verdicts_differ_in_shape_and_fill(void **state)
         {.verdict = SF_REPLACE}, {.verdict = SF_CHECK}, {.verdict = SF_LEAVE}};
     board.scene.results = results;
     drawn bare, made = draw_three_parts(&board, &bare);
-    sf_colour white = {255, 255, 255}, dark = ink_colour(INK_DARK), alert = ink_colour(INK_ALERT);
+    sf_colour white = {255, 255, 255}, dark = pen_colour(PEN_DARK), alert = pen_colour(PEN_ALERT);
     sf_colour cross = colour_at_mm(&made, 30, 30), filled = colour_at_mm(&made, 30 + 5.5, 30);
     assert_memory_equal(&cross, &white, sizeof white);
     assert_memory_equal(&filled, &alert, sizeof alert);
@@ -56,7 +56,7 @@ static void parts_that_changed_differ_in_shape_and_fill(void **state)
     board.scene.results = NULL;
     board.scene.changes = changes;
     drawn bare, made = draw_three_parts(&board, &bare);
-    sf_colour white = {255, 255, 255}, dark = ink_colour(INK_DARK);
+    sf_colour white = {255, 255, 255}, dark = pen_colour(PEN_DARK);
     /* a triangle 0.72 of the radius high above its middle: its tip is narrow where it points to */
     static const struct {
         double x_mm, y_mm;
@@ -86,7 +86,7 @@ static void a_part_is_drawn_at_its_true_diameter_but_never_invisibly_small(void 
     board.job.part_count = 2;
     board.scene.results = results;
     drawn made = draw_at(&board.scene, 1600);
-    sf_colour alert = ink_colour(INK_ALERT);
+    sf_colour alert = pen_colour(PEN_ALERT);
     assert_true(difference(colour_at_mm(&made, 40 - 11.7, 30), alert) < 1);
     assert_true(difference(colour_at_mm(&made, 40 - 12.2, 30), alert) > 30);
     assert_true(difference(colour_at_mm(&made, 120 - 1.2, 30), alert) < 1);
@@ -105,7 +105,7 @@ static void a_place_to_read_next_is_a_white_disc_in_a_dark_ring_with_its_number(
     board.scene.points = next;
     board.scene.point_count = 2;
     drawn made = draw_at(&board.scene, 1600);
-    sf_colour white = {255, 255, 255}, dark = ink_colour(INK_DARK);
+    sf_colour white = {255, 255, 255}, dark = pen_colour(PEN_DARK);
     double em_px = layout_em(1600);
     double inked_px[2] = {0}; /* area, smooth edges by their share */
     for (int which = 0; which < 2; which++) {
@@ -136,7 +136,7 @@ static void parts_without_a_verdict_are_drawn_as_rings(void **state)
         for (int side = -1; side <= 1; side += 2)
             assert_true(difference(colour_at_mm(&made, x_mm[i], 30 + side * 4.5),
                                    colour_at_mm(&bare, x_mm[i], 30 + side * 4.5)) < 3);
-        assert_true(difference(colour_at_mm(&made, x_mm[i], 38), ink_colour(INK_DARK)) < 15);
+        assert_true(difference(colour_at_mm(&made, x_mm[i], 38), pen_colour(PEN_DARK)) < 15);
     }
     gdImageDestroy(made.image);
     gdImageDestroy(bare.image);

@@ -1,4 +1,5 @@
-/* TrueType letters, hinted by FreeType itself, drawn smoothly: what Debian's FreeType does with them. */
+/* TrueType letters, hinted by FreeType itself, drawn smoothly: what Debian's FreeType does with
+ * them. */
 FT_USE_MODULE(FT_Module_Class, autofit_module_class)
 FT_USE_MODULE(FT_Driver_ClassRec, tt_driver_class)
 FT_USE_MODULE(FT_Module_Class, psnames_module_class)

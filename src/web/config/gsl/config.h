@@ -23,11 +23,11 @@
 #define STDC_HEADERS 1
 #define GSL_COERCE_DBL(x) (x)
 #define GSL_RANGE_CHECK 0
-#define RETURN_IF_NULL(x) \
-    if (!x) {             \
-        return;           \
+#define RETURN_IF_NULL(x)                                                                          \
+    if (!x) {                                                                                      \
+        return;                                                                                    \
     }
-#define DISCARD_POINTER(p) \
-    do {                   \
-        ;                  \
+#define DISCARD_POINTER(p)                                                                         \
+    do {                                                                                           \
+        ;                                                                                          \
     } while (p ? 0 : 0)

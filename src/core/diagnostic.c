@@ -1,0 +1,98 @@
+/* The list of faults that every reader adds to. */
+#include "spotfield/diagnostic.h"
+
+#include <stdbool.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "core/text.h"
+
+static void free_texts(sf_diagnostic *diagnostic)
+{
+    free(diagnostic->file);
+    free(diagnostic->column);
+    free(diagnostic->what);
+    free(diagnostic->expected);
+}
+
+static bool make_place(sf_diagnostics *list)
+{
+    size_t capacity = list->count;
+    sf_diagnostic *grown = list->items;
+    /* grows at powers of two only, so that the capacity need not be kept */
+    if ((list->count & (list->count - 1)) == 0)
+        grown = array_grow(list->items, &capacity, list->count ? list->count * 2 : 1,
+                           sizeof *list->items);
+    if (grown)
+        list->items = grown;
+    return grown != NULL;
+}
+
+/* Of a full list the last warning gives way to an error; false where there is none. */
+static bool drop_warning(sf_diagnostics *list)
+{
+    size_t at = list->count;
+    while (at > 0 && list->items[at - 1].severity != SF_WARNING)
+        at--;
+    if (at == 0)
+        return false;
+    free_texts(&list->items[at - 1]);
+    memmove(&list->items[at - 1], &list->items[at], (list->count - at) * sizeof *list->items);
+    list->count--;
+    return true;
+}
+
+sf_status sf_diagnose(sf_diagnostics *list, sf_severity severity, const char *file, size_t line,
+                      const char *column, const char *what, const char *expected)
+{
+    if (severity == SF_ERROR)
+        list->error_count++;
+    else
+        list->warning_count++;
+    bool full = list->count >= SF_DIAGNOSTICS_KEPT;
+    if (full && severity != SF_ERROR)
+        return SF_OK;
+    sf_diagnostic added = {severity,          text_copy(file), line,
+                           text_copy(column), text_copy(what), text_copy(expected)};
+    bool copied = added.file && added.column && added.what && added.expected;
+    if (copied && full && !drop_warning(list)) {
+        free_texts(&added);
+        return SF_OK;
+    }
+    if (!copied || (!full && !make_place(list))) {
+        free_texts(&added);
+        return SF_ERROR_MEMORY;
+    }
+    list->items[list->count++] = added;
+    return SF_OK;
+}
+
+char *sf_diagnostic_text(const sf_diagnostic *diagnostic)
+{
+    text line = {0};
+    if (diagnostic->file[0])
+        text_add(&line, diagnostic->file);
+    if (diagnostic->line > 0)
+        text_addf(&line, ":%zu", diagnostic->line);
+    if (line.length > 0)
+        text_add(&line, ": ");
+    if (diagnostic->severity == SF_WARNING)
+        text_add(&line, "warning: ");
+    if (diagnostic->column[0])
+        text_addf(&line, "%s: ", diagnostic->column);
+    text_add(&line, diagnostic->what);
+    if (diagnostic->expected[0])
+        text_addf(&line, ", expected %s", diagnostic->expected);
+    return text_take(&line);
+}
+
+void sf_diagnostics_clear(sf_diagnostics *list)
+{
+    if (!list)
+        return;
+    for (size_t i = 0; i < list->count; i++)
+        free_texts(&list->items[i]);
+    free(list->items);
+    *list = (sf_diagnostics){0};
+}

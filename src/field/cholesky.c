@@ -1,0 +1,325 @@
+/* Block solves and selected inverse on a CHOLMOD factor. */
+#include "field/cholesky.h"
+
+#include <math.h>
+#include <stdbool.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+
+#define BLOCK_COLUMNS 8           /* right-hand sides solved at once: what the caches hold */
+#define BACKWARD_ERROR_MOST 1e-10 /* some 1e-15 is rounding on a million cells */
+
+void cholesky_start(cholmod_common *common)
+{
+    cholmod_start(common);
+    common->print = 0;
+    common->nmethods = 1;
+    common->method[0].ordering = CHOLMOD_AMD;
+    common->supernodal = CHOLMOD_SIMPLICIAL;
+}
+
+sf_status cholesky_status(const cholmod_common *common)
+{
+    int status = common->status;
+    if (status == CHOLMOD_OUT_OF_MEMORY || status == CHOLMOD_TOO_LARGE)
+        return SF_ERROR_MEMORY;
+    return status < CHOLMOD_OK || status == CHOLMOD_NOT_POSDEF ? SF_ERROR_NUMERIC : SF_OK;
+}
+
+/* Passes over NAN. Four at once, so that none waits for the one before. */
+static double largest(const double *values, size_t count)
+{
+    double most[4] = {0};
+    for (size_t i = 0; i < count; i++) {
+        double size = fabs(values[i]);
+        most[i % 4] = size > most[i % 4] ? size : most[i % 4];
+    }
+    return fmax(fmax(most[0], most[1]), fmax(most[2], most[3]));
+}
+
+/* Some right-hand sides of one solve. `rows` of them stand column by column in `right`, and row by
+ * row, in the factor's order, in `block`: what is done to a row is done to `lanes` numbers that
+ * stand beside one another, of which those after `columns` are 0. */
+typedef struct solve_block {
+    const cholmod_factor *factor;
+    const double *right;
+    double *block;
+    size_t rows, columns, lanes;
+} solve_block;
+
+static bool all_zero(const double *row, size_t lanes)
+{
+    double sum = 0;
+    for (size_t k = 0; k < lanes; k++)
+        sum += fabs(row[k]);
+    return sum == 0;
+}
+
+typedef double pair __attribute__((vector_size(2 * sizeof(double)))); /* worked at once */
+
+static inline void take_times(double *into, double factor, const double *from, size_t lanes)
+{
+    for (size_t k = 0; k + 1 < lanes; k += 2) {
+        pair sum, values;
+        memcpy(&sum, into + k, sizeof sum);
+        memcpy(&values, from + k, sizeof values);
+        sum -= factor * values;
+        memcpy(into + k, &sum, sizeof sum);
+    }
+    if (lanes % 2)
+        into[lanes - 1] -= factor * from[lanes - 1];
+}
+
+/* L y = b. Most right-hand sides begin at few places: columns before those are passed over. */
+static inline void solve_lower(const cholmod_factor *factor, double *block, size_t lanes)
+{
+    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
+    const double *values = factor->x;
+    for (size_t column = 0; column < factor->n; column++) {
+        double from[BLOCK_COLUMNS];
+        memcpy(from, block + column * lanes, lanes * sizeof *from);
+        if (all_zero(from, lanes))
+            continue;
+        int end = starts[column] + counts[column];
+        for (int at = starts[column] + 1; at < end; at++)
+            take_times(block + (size_t)rows[at] * lanes, values[at], from, lanes);
+    }
+}
+
+/* D L' x = y. */
+static inline void solve_upper(const cholmod_factor *factor, double *block, size_t lanes)
+{
+    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
+    const double *values = factor->x;
+    for (size_t column = factor->n; column-- > 0;) {
+        double sum[BLOCK_COLUMNS];
+        int end = starts[column] + counts[column];
+        for (size_t k = 0; k < lanes; k++)
+            sum[k] = block[column * lanes + k] / values[starts[column]];
+        for (int at = starts[column] + 1; at < end; at++)
+            take_times(sum, values[at], block + (size_t)rows[at] * lanes, lanes);
+        memcpy(block + column * lanes, sum, lanes * sizeof *sum);
+    }
+}
+
+/* The number of lanes is said anew, so that it is known when this is compiled. */
+static void solve_lanes(const solve_block *of)
+{
+    switch (of->lanes) {
+    case 1:
+        solve_lower(of->factor, of->block, 1);
+        solve_upper(of->factor, of->block, 1);
+        break;
+    case 4:
+        solve_lower(of->factor, of->block, 4);
+        solve_upper(of->factor, of->block, 4);
+        break;
+    default:
+        solve_lower(of->factor, of->block, BLOCK_COLUMNS);
+        solve_upper(of->factor, of->block, BLOCK_COLUMNS);
+    }
+}
+
+static void gather(const solve_block *of)
+{
+    const int *order = of->factor->Perm;
+    size_t rows = of->rows, columns = of->columns, lanes = of->lanes;
+    const double *right = of->right;
+    memset(of->block, 0, rows * lanes * sizeof *right);
+    for (size_t row = 0; row < rows; row++) {
+        double *restrict into = of->block + row * lanes;
+        size_t from = (size_t)order[row];
+        for (size_t k = 0; k < columns; k++)
+            into[k] = right[k * rows + from];
+    }
+}
+
+static void scatter(const solve_block *of, double *restrict solution)
+{
+    const int *order = of->factor->Perm;
+    size_t rows = of->rows, columns = of->columns, lanes = of->lanes;
+    for (size_t row = 0; row < rows; row++) {
+        const double *from = of->block + row * lanes;
+        size_t into = (size_t)order[row];
+        for (size_t k = 0; k < columns; k++)
+            solution[k * rows + into] = from[k];
+    }
+}
+
+/* The largest of a lane. Passes over NAN. */
+static void largest_of_lanes(const solve_block *of, double *most)
+{
+    memset(most, 0, BLOCK_COLUMNS * sizeof *most);
+    for (size_t row = 0; row < of->rows; row++)
+        for (size_t k = 0; k < of->lanes; k++) {
+            double size = fabs(of->block[row * of->lanes + k]);
+            most[k] = size > most[k] ? size : most[k];
+        }
+}
+
+/* Whether a block solves A x = b but for rounding: the backward error (N. J. Higham, Accuracy and
+ * Stability of Numerical Algorithms, 2nd ed. (2002) section 7.1) of the sum of its columns, each
+ * weighed by its own bound: what is wrong in one is wrong in the sum, at a product with A for all
+ * of them. No two weigh the same, so that the errors of two alike do not cancel. */
+static sf_status check_block(cholmod_sparse *matrix, double norm, const solve_block *of,
+                             const cholesky_work *work, cholmod_common *common)
+{
+    double minus[2] = {-1, 0}, one[2] = {1, 0}, most[BLOCK_COLUMNS], weights[BLOCK_COLUMNS];
+    const int *order = of->factor->Perm;
+    double *left = work->residual->x, *sum = work->sum->x;
+    largest_of_lanes(of, most);
+    memset(left, 0, of->rows * sizeof *left);
+    for (size_t k = 0; k < of->columns; k++) {
+        const double *right = of->right + k * of->rows;
+        double bound = norm * most[k] + largest(right, of->rows);
+        weights[k] = (1 + (double)k / BLOCK_COLUMNS) / (bound > 0 ? bound : 1);
+        for (size_t row = 0; row < of->rows; row++)
+            left[row] += weights[k] * right[row];
+    }
+    for (size_t row = 0; row < of->rows; row++) {
+        double solved = 0;
+        for (size_t k = 0; k < of->columns; k++)
+            solved += weights[k] * of->block[row * of->lanes + k];
+        sum[order[row]] = solved;
+    }
+    if (!cholmod_sdmult(matrix, 0, minus, one, work->sum, work->residual, common))
+        return SF_ERROR_MEMORY;
+    for (size_t row = 0; row < of->rows; row++) {
+        if (!isfinite(left[row]))
+            return SF_ERROR_NUMERIC;
+        if (!(fabs(left[row]) <= BACKWARD_ERROR_MOST))
+            return SF_ERROR_SOLVE;
+    }
+    return SF_OK;
+}
+
+static bool work_new(cholesky_work *work, size_t rows, cholmod_common *common)
+{
+    if (!work->block)
+        work->block = array_new(rows * BLOCK_COLUMNS, sizeof *work->block);
+    if (!work->residual)
+        work->residual = cholmod_allocate_dense(rows, 1, rows, CHOLMOD_REAL, common);
+    if (!work->sum)
+        work->sum = cholmod_allocate_dense(rows, 1, rows, CHOLMOD_REAL, common);
+    return work->block && work->residual && work->sum;
+}
+
+sf_status cholesky_solve(cholmod_sparse *matrix, cholmod_factor *factor, cholmod_common *common,
+                         cholesky_work *work, const double *right, double *solution, size_t columns)
+{
+    size_t rows = factor->n;
+    double norm = cholmod_norm_sparse(matrix, 0, common);
+    sf_status status = work_new(work, rows, common) ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t done = 0; status == SF_OK && done < columns;) {
+        size_t count = columns - done < BLOCK_COLUMNS ? columns - done : BLOCK_COLUMNS;
+        const solve_block one = {.factor = factor,
+                                 .right = right + done * rows,
+                                 .block = work->block,
+                                 .rows = rows,
+                                 .columns = count,
+                                 .lanes = count > 4   ? BLOCK_COLUMNS
+                                          : count > 1 ? 4
+                                                      : 1};
+        gather(&one);
+        solve_lanes(&one);
+        status = check_block(matrix, norm, &one, work, common);
+        scatter(&one, solution + done * rows);
+        done += count;
+    }
+    return status;
+}
+
+void cholesky_work_clear(cholesky_work *work, cholmod_common *common)
+{
+    free(work->block);
+    work->block = NULL;
+    cholmod_free_dense(&work->residual, common);
+    cholmod_free_dense(&work->sum, common);
+}
+
+double cholesky_log_determinant(const cholmod_factor *factor)
+{
+    const int *starts = factor->p;
+    const double *values = factor->x;
+    double sum = 0;
+    for (size_t column = 0; column < factor->n; column++)
+        sum += log(values[starts[column]]);
+    return sum; /* of L D L', as CHOLMOD leaves simple factors unless told otherwise */
+}
+
+/* One column of the inverse below its diagonal, from the columns after it. */
+static void invert_column(const cholmod_factor *factor, int column, double *inverse)
+{
+    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
+    const double *values = factor->x;
+    int first = starts[column] + 1, end = starts[column] + counts[column];
+    for (int b = first; b < end; b++) {
+        int other = rows[b], at = starts[other], other_end = at + counts[other];
+        inverse[b] -= values[b] * inverse[at];
+        for (int a = b + 1; a < end; a++) {
+            while (at < other_end && rows[at] < rows[a])
+                at++;
+            if (at == other_end)
+                break;
+            if (rows[at] != rows[a])
+                continue;
+            inverse[a] -= values[b] * inverse[at];
+            inverse[b] -= values[a] * inverse[at];
+        }
+    }
+    double diagonal = 1 / values[first - 1];
+    for (int a = first; a < end; a++)
+        diagonal -= values[a] * inverse[a];
+    inverse[first - 1] = diagonal;
+}
+
+sf_status cholesky_inverse_make(cholmod_factor *factor, cholmod_common *common,
+                                cholesky_inverse *made)
+{
+    *made = (cholesky_inverse){.factor = cholmod_copy_factor(factor, common)};
+    /* simple columns of L D L', packed and in order */
+    if (!made->factor || !cholmod_change_factor(CHOLMOD_REAL, 0, 0, 1, 1, made->factor, common))
+        return SF_ERROR_MEMORY;
+    made->values = array_new(made->factor->nzmax, sizeof *made->values);
+    made->place = array_new(made->factor->n, sizeof *made->place);
+    if (!made->values || !made->place)
+        return SF_ERROR_MEMORY;
+    const int *starts = made->factor->p, *order = made->factor->Perm;
+    for (size_t column = made->factor->n; column-- > 0;) {
+        made->place[order[column]] = (int)column;
+        invert_column(made->factor, (int)column, made->values);
+        if (!isfinite(made->values[starts[column]]))
+            return SF_ERROR_NUMERIC;
+    }
+    return SF_OK;
+}
+
+void cholesky_inverse_clear(cholesky_inverse *made, cholmod_common *common)
+{
+    cholmod_free_factor(&made->factor, common);
+    free(made->values);
+    free(made->place);
+    *made = (cholesky_inverse){0};
+}
+
+double cholesky_inverse_at(const cholesky_inverse *of, int i, int j)
+{
+    const int *starts = of->factor->p, *counts = of->factor->nz, *rows = of->factor->i;
+    int row = of->place[i], column = of->place[j];
+    if (row < column) {
+        int other = row;
+        row = column;
+        column = other;
+    }
+    int low = starts[column], high = low + counts[column] - 1;
+    while (low < high) { /* the rows of a column rise */
+        int middle = low + (high - low) / 2;
+        if (rows[middle] < row)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return rows[low] == row ? of->values[low] : NAN;
+}

@@ -1,0 +1,213 @@
+/* Two passes over spreading lengths, and the average of a pass. */
+#include "field/length_average.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/memory.h"
+#include "field/judge.h"
+
+#define SURVEY_COUNT 4       /* lengths of the first pass, evenly over the prior */
+#define SURVEY_REACH 1.6     /* in its standard deviations */
+#define FINAL_COUNT 3        /* lengths of the second pass, about the first one's mode */
+#define FINAL_SPACING 1.2    /* in standard deviations of the first pass's posterior */
+#define LENGTH_SD_LEAST 0.08 /* of ln length: what the model itself cannot tell apart */
+#define LENGTH_SD_MOST 0.4
+
+#define JUDGED_ROUNDS 4 /* readings that lose their weight, at most */
+
+#define WIDE_FROM_NODES 1500 /* from which the survey takes wider cells */
+#define WIDE_AREA_OFF 0.05   /* by how much their area may differ */
+
+_Static_assert(SURVEY_COUNT <= LENGTHS_MOST && FINAL_COUNT <= LENGTHS_MOST,
+               "room in a length_average");
+
+void length_average_clear(length_average *averaged)
+{
+    for (size_t i = 0; i < averaged->count; i++)
+        length_fit_clear(&averaged->fits[i]);
+    averaged->count = 0;
+    free(averaged->left_out_k);
+    free(averaged->alone);
+    averaged->left_out_k = NULL;
+    averaged->alone = NULL;
+}
+
+static void weigh(length_average *averaged)
+{
+    double log_posteriors[LENGTHS_MOST];
+    for (size_t i = 0; i < averaged->count; i++)
+        log_posteriors[i] = averaged->fits[i].log_posterior;
+    averaged->best = lengths_weigh(log_posteriors, averaged->count, averaged->weights);
+}
+
+typedef struct length_task {
+    const fit_data *data;
+    double length_mm;
+    const hyperparameters *start;
+    const candidates *seek;
+    length_fit *made;
+} length_task;
+
+static sf_status fit_one(void *task, balance *matrix)
+{
+    const length_task *of = task;
+    return length_fit_make(of->data, matrix, of->length_mm, of->start, of->seek, of->made);
+}
+
+/* Fits at count lengths, spacing apart in ln about `centre_ln`, all at once. */
+static sf_status length_average_lengths(const fit_data *data, const balance *pattern,
+                                        double centre_ln, double spacing, size_t count,
+                                        const hyperparameters *start, const candidates *seek,
+                                        length_average *averaged)
+{
+    length_task tasks[LENGTHS_MOST];
+    *averaged = (length_average){.count = count};
+    for (size_t i = 0; i < count; i++) {
+        double offset = (double)i - (double)(count - 1) / 2;
+        tasks[i] = (length_task){.data = data,
+                                 .length_mm = exp(centre_ln + spacing * offset),
+                                 .start = start,
+                                 .seek = seek,
+                                 .made = &averaged->fits[i]};
+    }
+    sf_status status = lengths_fit(pattern, fit_one, tasks, count, sizeof *tasks);
+    if (status == SF_OK)
+        weigh(averaged);
+    return status;
+}
+
+/* Mode and standard deviation of ln length from a parabola through the best fit and its
+ * neighbours; at the end of the range, the end itself and a wide doubt. */
+static void find_mode(const length_average *averaged, double *mode_ln, double *sd_ln)
+{
+    size_t best = averaged->best;
+    *mode_ln = log(averaged->fits[best].green.length_mm);
+    *sd_ln = LENGTH_SD_MOST / 2;
+    if (best == 0 || best + 1 == averaged->count)
+        return;
+    double left = averaged->fits[best - 1].log_posterior - averaged->fits[best].log_posterior;
+    double right = averaged->fits[best + 1].log_posterior - averaged->fits[best].log_posterior;
+    double spacing = log(averaged->fits[best + 1].green.length_mm) - *mode_ln;
+    double bend = left + right; /* below zero at a maximum */
+    if (bend >= 0)
+        return;
+    *mode_ln += spacing * (left - right) / (2 * bend);
+    *sd_ln = fmin(fmax(spacing / sqrt(-bend), LENGTH_SD_LEAST), LENGTH_SD_MOST);
+}
+
+void length_average_field(const fit_data *data, const length_average *averaged,
+                          const peaked_field *mean, double *spread_k2)
+{
+    peaked_field fields[LENGTHS_MOST];
+    for (size_t i = 0; i < averaged->count; i++)
+        fields[i] = averaged->fits[i].mean;
+    lengths_average(data, fields, averaged->weights, averaged->count, mean, spread_k2);
+}
+
+/* What a first pass over the whole prior tells. */
+typedef struct survey {
+    double mode_ln, sd_ln; /* of ln length */
+    hyperparameters likely;
+} survey;
+
+/* The survey on one grid, and the mean field on it. */
+static sf_status survey_on(const fit_data *data, const balance *pattern, survey *told,
+                           const peaked_field *mean)
+{
+    length_average averaged;
+    hyperparameters start = hyperparameters_prior(data);
+    sf_status status = length_average_lengths(data, pattern, log(data->built.length_mm),
+                                              2 * SURVEY_REACH * LENGTH_SD_LN / (SURVEY_COUNT - 1),
+                                              SURVEY_COUNT, &start, NULL, &averaged);
+    if (status == SF_OK) {
+        find_mode(&averaged, &told->mode_ln, &told->sd_ln);
+        length_average_field(data, &averaged, mean, NULL);
+        told->likely = averaged.fits[averaged.best].fitted;
+    }
+    length_average_clear(&averaged);
+    return status;
+}
+
+/* Cells twice as wide, where they are as good: not on boards of few cells, nor where they would
+ * lose what is narrow. NULL where they are not. SF_ERROR_MEMORY. */
+static sf_status lay_wide(const fit_data *data, grid **wide)
+{
+    const sf_field_input *of = data->input;
+    const grid *fine = data->laid;
+    sf_status status = SF_OK;
+    *wide = NULL;
+    if (fine->nodes >= WIDE_FROM_NODES)
+        status = grid_lay(of->rings, of->ring_count, of->board->width_mm, of->board->height_mm,
+                          2 * fine->cell_mm, fine->nodes, wide);
+    if (status == SF_OK && *wide) {
+        double share = (double)(*wide)->nodes * (*wide)->cell_mm * (*wide)->cell_mm /
+                       ((double)fine->nodes * fine->cell_mm * fine->cell_mm);
+        if (!(fabs(share - 1) < WIDE_AREA_OFF)) {
+            grid_free(*wide);
+            *wide = NULL;
+        }
+    }
+    return status == SF_ERROR_DATA ? SF_OK : status;
+}
+
+static sf_status survey_wide(const fit_data *data, const grid *wide, survey *told,
+                             const peaked_field *mean)
+{
+    fit_data same;
+    balance *pattern = NULL;
+    peaked_field wide_k = {0};
+    sf_status status = fit_data_on(data, wide, &same);
+    if (status == SF_OK && !peaked_field_new(&same, &wide_k))
+        status = SF_ERROR_MEMORY;
+    if (status == SF_OK)
+        status = balance_new(wide, &pattern);
+    if (status == SF_OK)
+        status = survey_on(&same, pattern, told, &wide_k);
+    for (size_t node = 0; status == SF_OK && node < data->laid->nodes; node++) {
+        size_t cell = data->laid->cell_of_node[node];
+        double x_mm = cell_x_mm(data->laid, cell), y_mm = cell_y_mm(data->laid, cell);
+        const peaked_field plain = {wide_k.plain_k, wide_k.peak_k, NULL};
+        mean->rise_k[node] = field_at(&same, &wide_k, x_mm, y_mm);
+        mean->plain_k[node] = field_at(&same, &plain, x_mm, y_mm);
+    }
+    for (size_t j = 0; status == SF_OK && j < data->input->source_count; j++)
+        mean->peak_k[j] = wide_k.peak_k[j];
+    balance_free(pattern);
+    fit_data_clear(&same);
+    peaked_field_clear(&wide_k);
+    return status;
+}
+
+static sf_status survey_lengths(const fit_data *data, const balance *pattern, survey *told,
+                                const peaked_field *mean)
+{
+    grid *wide;
+    sf_status status = lay_wide(data, &wide);
+    if (status == SF_OK)
+        status = wide ? survey_wide(data, wide, told, mean) : survey_on(data, pattern, told, mean);
+    grid_free(wide);
+    return status;
+}
+
+sf_status length_average_fit(fit_data *data, const balance *pattern, double position_sd_mm,
+                             candidates *seek, length_average *averaged, const peaked_field *mean)
+{
+    survey told;
+    *averaged = (length_average){0};
+    sf_status status = survey_lengths(data, pattern, &told, mean);
+    if (status == SF_OK) {
+        fit_data_take_field(data, mean, position_sd_mm);
+        status = candidates_make(data, seek);
+    }
+    bool again = status == SF_OK;
+    for (int round = 0; again && status == SF_OK; round++) {
+        length_average_clear(averaged);
+        status = length_average_lengths(data, pattern, told.mode_ln, FINAL_SPACING * told.sd_ln,
+                                        FINAL_COUNT, &told.likely, seek, averaged);
+        if (status == SF_OK)
+            status = judge_fit(data, averaged, &again);
+        again = again && round < JUDGED_ROUNDS;
+    }
+    return status;
+}

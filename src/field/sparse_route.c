@@ -1,0 +1,417 @@
+/* Fits many readings: learns from few, then sees all. */
+#include "field/sparse_route.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "field/calibration.h"
+#include "field/length_average.h"
+#include "field/posterior_summary.h"
+#include "field/sparse.h"
+#include "field/sparse_joint.h"
+#include "field/sparse_seek.h"
+
+#define FOUND_SHARE 0.8     /* of a body's rise that the board below has: judgement */
+#define FOUND_SHARE_SD 0.4  /* of a single cell's rise */
+#define FOUND_CAST_MM 3.0   /* of a body some 8 mm high, 20 degrees off the upright */
+#define FOUND_SDS_LEAST 2.0 /* of a find's rise after the last fit */
+
+/* Fits of all readings at the lengths of the sweep that was learnt. */
+typedef struct sparse_average {
+    sparse_fit fits[LENGTHS_MOST];
+    double weights[LENGTHS_MOST];
+    size_t count, best;
+} sparse_average;
+
+static void sparse_average_clear(sparse_average *averaged)
+{
+    for (size_t i = 0; i < averaged->count; i++)
+        sparse_fit_clear(&averaged->fits[i]);
+    averaged->count = 0;
+}
+
+static void weigh(sparse_average *averaged)
+{
+    double log_posteriors[LENGTHS_MOST];
+    for (size_t i = 0; i < averaged->count; i++)
+        log_posteriors[i] = averaged->fits[i].log_posterior;
+    averaged->best = lengths_weigh(log_posteriors, averaged->count, averaged->weights);
+}
+
+/* Losses and patchiness follow the rise, and no field tells that better than that of all. */
+static sf_status take_field(fit_data *all, balance *matrix, const length_fit *learnt,
+                            double position_sd_mm)
+{
+    sparse_fit first = {0};
+    sf_status status =
+        sparse_fit_make(all, matrix, learnt->green.length_mm, &learnt->fitted, NULL, 0, &first);
+    if (status == SF_OK)
+        fit_data_take_field(all, &first.mean, position_sd_mm);
+    sparse_fit_clear(&first);
+    return status;
+}
+
+/* The fit at the likeliest length, with what was found. */
+static sf_status seek_at(const fit_data *all, balance *matrix, const length_fit *learnt,
+                         const candidates *from, sparse_found *found, sparse_fit *best)
+{
+    sf_status status =
+        sparse_fit_make(all, matrix, learnt->green.length_mm, &learnt->fitted, NULL, 0, best);
+    if (status == SF_OK)
+        status = sparse_seek(all, matrix, from, best, found);
+    best->loss_sd_ln = learnt->loss_sd_ln;
+    return status;
+}
+
+/* A found body hides the board below it, as listed ones do: its pixels tell where it is, and how
+ * warm the board is no better than by the share that a board has of what heats it. Beside it
+ * nothing is told: a cell that it covers in part shows some of it, and what stands is seen beside
+ * its foot. */
+static void look_at_body(fit_data *all, const candidates *from, size_t candidate)
+{
+    const sf_point *centre = &from->centres[candidate];
+    double half_mm = from->sides_mm[candidate] / 2;
+    for (size_t i = all->spots; i < all->readings; i++) {
+        double off_mm = fmax(fabs(all->points[i].x_mm - centre->x_mm),
+                             fabs(all->points[i].y_mm - centre->y_mm));
+        if (off_mm < half_mm) {
+            double uncertainty_k = FOUND_SHARE_SD * fabs(all->rise_k[i]);
+            all->rise_k[i] *= FOUND_SHARE;
+            all->position_k2[i] = uncertainty_k * uncertainty_k;
+        } else if (off_mm < half_mm + all->laid->cell_mm + FOUND_CAST_MM) {
+            all->position_k2[i] = UNREAD_K2;
+        }
+    }
+}
+
+typedef struct length_task {
+    const fit_data *all;
+    const length_fit *learnt;
+    const sparse_found *found;
+    sparse_fit *made;
+} length_task;
+
+static sf_status fit_one(void *task, balance *matrix)
+{
+    const length_task *of = task;
+    sf_status status =
+        sparse_fit_make(of->all, matrix, of->learnt->green.length_mm, &of->learnt->fitted,
+                        of->found->heat, of->found->count, of->made);
+    of->made->loss_sd_ln = of->learnt->loss_sd_ln;
+    return status;
+}
+
+/* Takes over the fit at the likeliest length, where there is one. */
+static sf_status fit_lengths(const fit_data *all, const balance *pattern,
+                             const length_average *learnt, const sparse_found *found,
+                             sparse_fit *likeliest, sparse_average *averaged)
+{
+    length_task tasks[LENGTHS_MOST];
+    size_t left = 0;
+    bool had = likeliest->seen;
+    averaged->count = learnt->count;
+    for (size_t i = 0; i < learnt->count; i++)
+        if (had && i == learnt->best)
+            averaged->fits[i] = *likeliest;
+        else
+            tasks[left++] = (length_task){all, &learnt->fits[i], found, &averaged->fits[i]};
+    if (had)
+        *likeliest = (sparse_fit){0};
+    sf_status status = lengths_fit(pattern, fit_one, tasks, left, sizeof *tasks);
+    if (status == SF_OK)
+        weigh(averaged);
+    return status;
+}
+
+static void average(const fit_data *all, const sparse_average *averaged, model_result *result)
+{
+    peaked_field fields[LENGTHS_MOST];
+    for (size_t i = 0; i < averaged->count; i++)
+        fields[i] = averaged->fits[i].mean;
+    lengths_average(all, fields, averaged->weights, averaged->count, &result->mean,
+                    result->variance_k2);
+}
+
+/* Returns what it is off by from what the others predict, K. */
+static double report_reading(const fit_data *all, const sparse_fit *fit,
+                             const sf_estimate *left_out_k, size_t spot, model_result *result)
+{
+    sf_reading_fit *into = &result->readings[spot];
+    const sf_observation *seen = &all->input->observations[into->observation];
+    size_t reading = all->reading_of[spot];
+    /* what the knots leave out is not noise, and no mean makes it less */
+    double white_k2 = reading_variance_k2(all, &fit->held, reading);
+    into->left_out_k = fit_data_leave_one_out(
+        all, seen, spot, white_k2, fit->variance_k2[reading] - white_k2, left_out_k[reading]);
+    double off_k = seen->rise_k - into->left_out_k.value;
+    into->score = off_k / into->left_out_k.sd;
+    into->fitted_k = (sf_estimate){field_at(all, &result->mean, seen->x_mm, seen->y_mm),
+                                   sqrt(sample_value(&all->samples[reading], result->variance_k2))};
+    return off_k;
+}
+
+/* Left out are single readings where there are any, else cells of the thermogram. */
+static void report_readings(const fit_data *all, const sparse_fit *fit,
+                            const sf_estimate *left_out_k, model_result *result)
+{
+    double squares = 0, read = 0;
+    size_t count = all->spots > 0 ? result->summary.readings : all->readings;
+    for (size_t i = 0; i < count; i++) {
+        if (all->spots == 0 && all->position_k2[i] >= UNREAD_K2)
+            continue;
+        double off_k = all->spots > 0 ? report_reading(all, fit, left_out_k, i, result)
+                                      : all->rise_k[i] - left_out_k[i].value;
+        squares += off_k * off_k;
+        read++;
+    }
+    result->summary.left_out_rmse_k = sqrt(squares / read);
+}
+
+static sf_status posterior_summary_of(const sparse_fit *fit, double weight, posterior_summary *made)
+{
+    size_t listed = fit->unknowns.listed;
+    sf_status status = posterior_summary_new(listed, made);
+    if (status != SF_OK)
+        return status;
+    made->weight = weight;
+    made->length_mm = fit->green.length_mm;
+    made->fitted = fit->held;
+    made->loss_sd_ln = fit->loss_sd_ln;
+    made->log_posterior = fit->log_posterior;
+    made->background_k = fit->unknown_mean[0];
+    made->background_k2 = fit->unknown_variance[0];
+    memcpy(made->strength_k_mm2, fit->unknown_mean + 1, listed * sizeof(double));
+    memcpy(made->strength_k2, fit->unknown_variance + 1, listed * sizeof(double));
+    memcpy(made->own, fit->green.own, listed * sizeof(double));
+    return SF_OK;
+}
+
+static void report_found(const posterior_summary *told, const sparse_fit *best,
+                         const candidates *from, const sparse_found *found, model_result *result)
+{
+    for (size_t k = 0; k < found->count; k++) {
+        size_t candidate = found->candidate[k];
+        result->sources[result->source_count++] =
+            (sf_source_fit){.x_mm = from->centres[candidate].x_mm,
+                            .y_mm = from->centres[candidate].y_mm,
+                            .width_mm = from->sides_mm[candidate],
+                            .height_mm = from->sides_mm[candidate],
+                            .rise_k = sparse_found_rise_k(best, k, &from->covers[candidate]),
+                            .power_w = strength_w(told, sparse_found_strength(best, k)),
+                            .evidence = found->evidence[k],
+                            .probability = sparse_found_probability(found->evidence[k])};
+    }
+    number_unlisted(result);
+}
+
+static void report_pixels(const fit_data *all, const calibration *camera, sf_field_summary *summary)
+{
+    summary->pixel_cells = all->readings - all->spots;
+    if (summary->pixel_cells == 0)
+        return;
+    summary->pixels = all->input->pixels->count;
+    summary->pixel_offset_k = (sf_estimate){camera->offset_k, sqrt(camera->offset_k2)};
+    summary->pixel_gain = (sf_estimate){camera->gain, sqrt(camera->gain2)};
+}
+
+/* What all pixels have wrong together, the whole field has. */
+static void add_camera_doubt(const calibration *camera, model_result *result)
+{
+    for (size_t node = 0; node < result->summary.cells; node++)
+        result->variance_k2[node] += calibration_variance(camera, result->mean.rise_k[node]);
+}
+
+static void add_camera_covariance(const calibration *camera, model_result *result)
+{
+    sf_joint_rise *joint = result->joint;
+    for (size_t p = 0; joint && p < joint->count; p++)
+        for (size_t q = 0; q < joint->count; q++)
+            joint->covariance_k2[p * joint->count + q] +=
+                calibration_covariance(camera, joint->rise_k[p], joint->rise_k[q]);
+}
+
+/* The can that a reading was taken on: the reading less its own error, which what the others
+ * predict of it tells. */
+static sf_estimate read_can(const fit_data *all, const sparse_fit *fit, size_t reading,
+                            sf_estimate left_out_k)
+{
+    double error_k2 =
+        reading_variance_k2(all, &fit->held, reading) + common_between_k2(all, reading, reading);
+    double share = error_k2 / (left_out_k.sd * left_out_k.sd);
+    double rise_k = all->rise_k[reading];
+    return can_read(rise_k, error_k2, share * (rise_k - left_out_k.value), share * error_k2);
+}
+
+static sf_status report_cans(const fit_data *all, const sparse_fit *fit,
+                             const sf_estimate *left_out_k, model_result *result)
+{
+    double *with_share = array_new(fit->unknowns.count, sizeof *with_share);
+    double *row = array_new(fit->unknowns.count, sizeof *row);
+    sf_status status = with_share && row ? SF_OK : SF_ERROR_MEMORY;
+    can_share told = status == SF_OK ? sparse_share(fit, with_share) : CAN_SHARE_PRIOR;
+    for (size_t c = 0; status == SF_OK && c < all->input->can_count; c++) {
+        const sf_point *can = &all->input->cans[c];
+        grid_sample at = grid_sample_at(all->laid, can->x_mm, can->y_mm);
+        sparse_unknown_row(all, fit, &at, *can, row);
+        result->cans[c] = can_unread(field_at(all, &result->mean, can->x_mm, can->y_mm),
+                                     sample_value(&at, result->variance_k2), told,
+                                     dot(row, with_share, fit->unknowns.count));
+    }
+    for (size_t i = 0; status == SF_OK && i < all->spots; i++)
+        if (all->can[i] < all->input->can_count && all->gross_k2[i] <= 0)
+            result->cans[all->can[i]] = read_can(all, fit, i, left_out_k[i]);
+    result->summary.can_share = can_share_told(told);
+    free(with_share);
+    free(row);
+    return status;
+}
+
+static sf_status report_sources(const fit_data *all, const sparse_average *averaged,
+                                const candidates *from, const sparse_found *found,
+                                model_result *result)
+{
+    posterior_summary summaries[LENGTHS_MOST] = {0};
+    sf_status status = SF_OK;
+    for (size_t i = 0; status == SF_OK && i < averaged->count; i++)
+        status = posterior_summary_of(&averaged->fits[i], averaged->weights[i], &summaries[i]);
+    if (status == SF_OK) {
+        posterior_summaries_report(all, summaries, averaged->count, result);
+        report_found(&summaries[averaged->best], &averaged->fits[averaged->best], from, found,
+                     result);
+    }
+    for (size_t i = 0; i < averaged->count; i++)
+        posterior_summary_clear(&summaries[i]);
+    return status;
+}
+
+static sf_status report(const fit_data *all, sparse_average *averaged, const candidates *from,
+                        const sparse_found *found, const calibration *camera, model_result *result)
+{
+    sparse_fit *best = &averaged->fits[averaged->best];
+    sf_estimate *left_out_k = array_new(all->readings, sizeof *left_out_k);
+    if (!left_out_k)
+        return SF_ERROR_MEMORY;
+    average(all, averaged, result);
+    sf_status status = sparse_fit_doubt(all, best, result->variance_k2, left_out_k);
+    if (status == SF_OK)
+        status = report_sources(all, averaged, from, found, result);
+    if (status == SF_OK)
+        add_camera_doubt(camera, result);
+    if (status == SF_OK)
+        status = report_cans(all, best, left_out_k, result);
+    if (status == SF_OK && result->joint)
+        status = sparse_joint_fill(all, averaged->fits, averaged->weights, averaged->count,
+                                   averaged->best, result);
+    if (status == SF_OK) {
+        add_camera_covariance(camera, result);
+        report_readings(all, best, left_out_k, result);
+        report_pixels(all, camera, &result->summary);
+    }
+    free(left_out_k);
+    return status;
+}
+
+/* The lattice of candidates alone: readings are everywhere. */
+static sf_status lattice_candidates(const fit_data *all, candidates *made)
+{
+    fit_data unread = *all;
+    unread.readings = 0;
+    return candidates_make(&unread, made);
+}
+
+/* The find that the last fit bears out least; found->count where it bears out all. */
+static size_t weakest_find(const sparse_fit *fit, const candidates *from, const sparse_found *found)
+{
+    size_t weakest = found->count;
+    double least = FOUND_SDS_LEAST;
+    for (size_t k = 0; k < found->count; k++) {
+        sf_estimate rise_k = sparse_found_rise_k(fit, k, &from->covers[found->candidate[k]]);
+        double sds = rise_k.value < FOUND_RISE_LEAST_K ? 0 : rise_k.value / rise_k.sd;
+        if (sds < least) {
+            least = sds;
+            weakest = k;
+        }
+    }
+    return weakest;
+}
+
+/* Fits with what was found; what the fit does not bear out is dropped, and its pixels tell of the
+ * board again. */
+static sf_status fit_found(fit_data *all, const balance *pattern, const length_average *learnt,
+                           const candidates *from, sparse_found *found, sparse_fit *likeliest,
+                           sparse_average *averaged)
+{
+    size_t bytes = all->readings * sizeof(double);
+    double *open_k2 = array_new(all->readings, sizeof *open_k2);
+    double *seen_k = array_new(all->readings, sizeof *seen_k);
+    sf_status status = open_k2 && seen_k ? SF_OK : SF_ERROR_MEMORY;
+    bool settled = false;
+    if (status == SF_OK) {
+        memcpy(open_k2, all->position_k2, bytes);
+        memcpy(seen_k, all->rise_k, bytes);
+    }
+    while (status == SF_OK && !settled) {
+        memcpy(all->position_k2, open_k2, bytes);
+        memcpy(all->rise_k, seen_k, bytes);
+        for (size_t k = 0; k < found->count; k++)
+            look_at_body(all, from, found->candidate[k]);
+        sparse_average_clear(averaged);
+        status = fit_lengths(all, pattern, learnt, found, likeliest, averaged);
+        size_t drop =
+            status == SF_OK ? weakest_find(&averaged->fits[averaged->best], from, found) : 0;
+        settled = drop >= found->count;
+        if (status == SF_OK && !settled)
+            sparse_found_drop(found, drop, all->laid->nodes);
+    }
+    free(open_k2);
+    free(seen_k);
+    return status;
+}
+
+static sf_status see_all(fit_data *all, balance *matrix, const length_average *learnt,
+                         double position_sd_mm, const calibration *camera, model_result *result)
+{
+    candidates from = {0};
+    sparse_found found = {0};
+    sparse_average averaged = {0};
+    sparse_fit likeliest = {0};
+    const length_fit *best = &learnt->fits[learnt->best];
+    sf_status status = take_field(all, matrix, best, position_sd_mm);
+    if (status == SF_OK)
+        status = lattice_candidates(all, &from);
+    if (status == SF_OK)
+        status = seek_at(all, matrix, best, &from, &found, &likeliest);
+    if (found.count > 0 && all->readings > all->spots) /* pixels will be seen otherwise */
+        sparse_fit_clear(&likeliest);
+    if (status == SF_OK)
+        status = fit_found(all, matrix, learnt, &from, &found, &likeliest, &averaged);
+    if (status == SF_OK)
+        status = report(all, &averaged, &from, &found, camera, result);
+    sparse_fit_clear(&likeliest);
+    sparse_average_clear(&averaged);
+    sparse_found_clear(&found);
+    candidates_clear(&from);
+    return status;
+}
+
+sf_status fit_sparse(fit_data *all, balance *matrix, double position_sd_mm, model_result *result)
+{
+    fit_data few;
+    candidates seek = {0};
+    length_average learnt = {0};
+    sf_status status = fit_data_thin(all, LEARNING_READINGS, &few);
+    if (status == SF_OK)
+        status = length_average_fit(&few, matrix, position_sd_mm, &seek, &learnt, &result->mean);
+    if (status == SF_OK) {
+        length_average_field(all, &learnt, &result->mean, NULL);
+        fit_data_take_field(all, &result->mean, position_sd_mm);
+        calibration camera = calibrate_pixels(all);
+        status = see_all(all, matrix, &learnt, position_sd_mm, &camera, result);
+    }
+    length_average_clear(&learnt);
+    candidates_clear(&seek);
+    fit_data_clear(&few);
+    return status;
+}

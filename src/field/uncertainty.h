@@ -1,0 +1,39 @@
+/* The posterior variance of the field at every node, at one spreading length. */
+#ifndef SPOTFIELD_FIELD_UNCERTAINTY_H
+#define SPOTFIELD_FIELD_UNCERTAINTY_H
+
+#include "field/length_fit.h"
+
+/* What of the variance the readings' common errors make: independent_k2 and common_shift_k of a
+ * model_result. */
+typedef struct reading_part {
+    double *independent_k2, *common_shift_k;
+    double *with_share_k; /* per node: covariance with the cans' share, in its sds */
+} reading_part;
+
+/* Adds the variance at every node to variance_k2, from heat everywhere, background, listed sources
+ * and unlisted ones. The balance is factored anew for the fit's length.
+ * own_k: per candidate, the mean rise a found source of 1 K mm2 makes on its own footprint, set
+ * for those whose share in an effect is at least CANDIDATE_SHARE, else left alone.
+ * part: filled in where not NULL.
+ * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status uncertainty_add(const fit_data *data, balance *matrix, const length_fit *fit,
+                          double *variance_k2, double *own_k, const reading_part *part);
+
+#define CANDIDATE_SHARE 0.02
+
+/* Whether a candidate of an effect counts as a source that likely stands there. */
+bool candidate_likely(const effect *one, size_t candidate);
+
+/* Mean square of the strength that an effect gives a candidate. */
+double candidate_square(const effect *one, size_t candidate);
+
+/* Variance of heat at every node: as the estimate is made for, and with the mean square of
+ * unlikely sources. */
+void heat_variances(const fit_data *data, const length_fit *fit, double *heat, double *wide_heat);
+
+/* Covariance of the readings with the wide heat in place of the other, readings x readings. */
+void wide_covariance(const length_fit *fit, const double *heat, const double *wide_heat,
+                     double *between);
+
+#endif

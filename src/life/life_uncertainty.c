@@ -1,0 +1,178 @@
+/* Quantiles, tail and mean of the share of life used. */
+#include "life/life_uncertainty.h"
+
+#include <math.h>
+
+#include <gsl/gsl_math.h>
+
+#include "life/numeric.h"
+
+/* Beyond so many standard deviations a normal tail is below 1e-15. */
+#define FAR_SD 8.0
+/* A quantile of 5 % of the whole lies between these multiples of both doubts: beyond the first,
+ * each has a tail of 2.5 %; at the second, the product of both tails is 5 %. */
+#define OUTER_SD 1.959963985
+#define INNER_SD 0.760345854
+#define INTERVAL_TAIL 0.05
+/* Panels that a stretch without corners is cut into; the tests hold a tail to 1e-7,
+ * or 1e-4 where corners crowd. */
+#define PANELS 3
+/* A corner so close ahead is the one just cut at, and a stretch so short holds nothing. */
+#define NEARBY_SD 1e-9
+
+doubt doubt_make(wear *worn, double rise_sd_k, double air_sd_k, double rest_sd)
+{
+    double temp_sd_k = hypot(rise_sd_k, air_sd_k), air_part = air_sd_k / temp_sd_k;
+    worn->air_share = temp_sd_k > 0 ? air_part * air_part : 0;
+    return (doubt){worn, temp_sd_k, rest_sd};
+}
+
+static double upper_tail(double sds)
+{
+    return erfc(sds / M_SQRT2) / 2;
+}
+
+static double density(double sds)
+{
+    return exp(-sds * sds / 2) / (M_SQRT2 * M_SQRTPI);
+}
+
+static double log_used_at(const doubt *of, double sds)
+{
+    return wear_log_used(of->worn, sds * of->temp_sd_k);
+}
+
+/* A doubt, and the level of ln used that is asked about. */
+typedef struct level {
+    const doubt *of;
+    double log_share;
+} level;
+
+static double over_level(double sds, const void *context)
+{
+    const level *asked = context;
+    return log_used_at(asked->of, sds) - asked->log_share;
+}
+
+/* Offset in sds at which the wear reaches a level, held within FAR_SD. */
+static double sds_at(const doubt *of, double log_share)
+{
+    level asked = {of, log_share};
+    return rising_root(over_level, &asked, -FAR_SD, FAR_SD);
+}
+
+static double tail_density(double sds, const void *context)
+{
+    const level *asked = context;
+    double missing = asked->log_share - log_used_at(asked->of, sds);
+    return density(sds) * upper_tail(missing / asked->of->rest_sd);
+}
+
+/* Integral over offsets in sds, which may round to a little above a whole; cut at the corners of
+ * the wear so that each piece is smooth. With many periods each corner is slight, and those that
+ * crowd are passed over. */
+static double integral_by_pieces(const doubt *of, curve smooth, const void *context, double low,
+                                 double high)
+{
+    double step = (high - low) / PANELS, sum = 0;
+    double least = of->worn->lived->count > PANELS ? step / PANELS : NEARBY_SD;
+    double from = low;
+    while (high - from > NEARBY_SD) {
+        double corner_k = wear_next_corner(of->worn, (from + least) * of->temp_sd_k);
+        double to = fmin(fmin(from + step, high), corner_k / of->temp_sd_k);
+        sum += integral(smooth, context, from, to);
+        from = to;
+    }
+    return sum;
+}
+
+/* Offsets that leave used below the share whatever the rest count nothing, those that carry it
+ * above count whole, and only between them is there something to integrate. */
+static double log_tail(const doubt *of, double log_share)
+{
+    level asked = {of, log_share};
+    double low = sds_at(of, asked.log_share - FAR_SD * of->rest_sd);
+    double high = sds_at(of, asked.log_share + FAR_SD * of->rest_sd);
+    return fmin(upper_tail(high) + integral_by_pieces(of, tail_density, &asked, low, high), 1);
+}
+
+double doubt_tail(const doubt *of, double share)
+{
+    return log_tail(of, log(share));
+}
+
+/* How far the chance of at most exp(log_share) lies over a tail. */
+typedef struct aim {
+    const doubt *of;
+    double chance;
+} aim;
+
+static double over_chance(double log_share, const void *context)
+{
+    const aim *at = context;
+    return 1 - log_tail(at->of, log_share) - at->chance;
+}
+
+static double log_used_both(const doubt *of, double sds)
+{
+    return log_used_at(of, sds) + sds * of->rest_sd;
+}
+
+static double quantile(const doubt *of, double chance, double low_sd, double high_sd)
+{
+    aim at = {of, chance};
+    double log_share =
+        rising_root(over_chance, &at, log_used_both(of, low_sd), log_used_both(of, high_sd));
+    return wear_share_used(log_share);
+}
+
+double doubt_low(const doubt *of)
+{
+    return quantile(of, INTERVAL_TAIL, -OUTER_SD, -INNER_SD);
+}
+
+double doubt_high(const doubt *of)
+{
+    return quantile(of, 1 - INTERVAL_TAIL, INNER_SD, OUTER_SD);
+}
+
+/* What the mean worn share is taken over: offsets outside, the rest of the doubt inside. */
+typedef struct mixture {
+    const doubt *of;
+    double shape, at_rated;
+    double log_used; /* at the offset in hand */
+} mixture;
+
+static double worn_by_rest(double sds, const void *context)
+{
+    const mixture *mixed = context;
+    double used = exp(mixed->log_used + sds * mixed->of->rest_sd);
+    return density(sds) * sf_wear_share(used, mixed->shape, mixed->at_rated);
+}
+
+static double worn_by_offset(double sds, const void *context)
+{
+    mixture mixed = *(const mixture *)context;
+    mixed.log_used = log_used_at(mixed.of, sds);
+    if (mixed.of->rest_sd == 0)
+        return density(sds) * sf_wear_share(exp(mixed.log_used), mixed.shape, mixed.at_rated);
+    return density(sds) *
+           (integral(worn_by_rest, &mixed, -FAR_SD, 0) + integral(worn_by_rest, &mixed, 0, FAR_SD));
+}
+
+double doubt_worn_share(const doubt *of, double shape, double at_rated)
+{
+    mixture mixed = {of, shape, at_rated, 0};
+    return fmin(integral_by_pieces(of, worn_by_offset, &mixed, -FAR_SD, FAR_SD), 1);
+}
+
+double doubt_from_heat(const doubt *of)
+{
+    return (log_used_at(of, 1) - log_used_at(of, -1)) / 2;
+}
+
+bool doubt_mostly_rise(const doubt *of)
+{
+    double heat = doubt_from_heat(of), air_share = of->worn->air_share;
+    return heat * sqrt(1 - air_share) > hypot(of->rest_sd, heat * sqrt(air_share));
+}
