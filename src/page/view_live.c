@@ -131,17 +131,28 @@ static json_t *patches_json(const sf_pixels *pixels)
     return made;
 }
 
+/* From where rated life is used up, and the policy's share of it, of the commonest part: null where
+ * that divides no temperatures. */
+static json_t *life_json(const sf_outcome *outcome)
+{
+    const sf_zones *zones = outcome->zones;
+    return json_pack("{s:o, s:b, s:o, s:o}", "used_up_from_c", value_number(zones->hot_from_c),
+                     "used_up_always", zones->hot_from_c == -INFINITY, "share_from_c",
+                     value_number(zones->warm_from_c), "share",
+                     value_number(outcome->job->policy.zone_warm_used));
+}
+
 static json_t *outcome_json(const sf_outcome *outcome)
 {
     char *sentence = sf_outcome_sentence(outcome);
     json_t *made =
-        json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
+        json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
                   sentence ? value_words(sentence) : NULL, "look_first", findings_json(outcome),
                   "part_error_k", value_number(sf_outcome_part_error_k(outcome)), "grid",
                   grid_json(outcome->field, outcome->temps_c), "parts",
                   parts_json(outcome->job, outcome->results), "readings", readings_json(outcome),
                   "sources", found_json(outcome), "cold_patches", patches_json(outcome->pixels),
-                  "kit", kit_json(outcome->kit), "left_out_rmse_k",
+                  "kit", kit_json(outcome->kit), "life", life_json(outcome), "left_out_rmse_k",
                   value_number(sf_field_summarize(outcome->field).left_out_rmse_k));
     free(sentence);
     return made;

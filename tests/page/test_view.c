@@ -88,6 +88,27 @@ static void hours_to_come_are_foretold_as_the_files_would_tell_it(void **state)
     assert_as_foretold(of, foretold);
 }
 
+static void the_scale_is_told_from_where_rated_life_is_used_up(void **state)
+{
+    (void)state;
+    session *of = open_session();
+    static const char *const hours[] = {"52500", "900000"};
+    for (int i = 0; i < 2; i++) {
+        write_board("31.5", hours[i]);
+        json_t *shown = view_live(of);
+        const json_t *life = json_object_get(json_object_get(shown, "outcome"), "life");
+        /* computed: 105 - 10 log2(52,500 / 2,000); a part at the floor of 40 C lasts 181,019 h */
+        if (i == 0)
+            assert_close(number_of(life, "used_up_from_c"), 105 - 10 * log2(26.25), 0, 1e-6);
+        else
+            assert_true(json_is_null(json_object_get(life, "used_up_from_c")));
+        assert_int_equal(json_is_true(json_object_get(life, "used_up_always")), i);
+        assert_close(number_of(life, "share"), 0.25, 0, 1e-12);
+        json_decref(shown);
+    }
+    close_session(of);
+}
+
 static const char without_own_hours[] = "ref,x_mm,y_mm,rated_c,endurance_h\nC7,47.5,31,105,2000\n"
                                         "C9,22.5,64,105,3000\n";
 
@@ -376,6 +397,7 @@ int main(void)
         cmocka_unit_test(warmer_air_wears_only_the_hours_to_come),
         cmocka_unit_test(other_air_leaves_what_was_used_as_it_is),
         cmocka_unit_test(page_and_map_answer_one_what_if_alike),
+        cmocka_unit_test(the_scale_is_told_from_where_rated_life_is_used_up),
         cmocka_unit_test(hours_to_come_are_foretold_as_the_files_would_tell_it),
         cmocka_unit_test(what_comes_after_a_history_is_foretold_as_the_files_would_tell_it),
         cmocka_unit_test(a_reading_far_from_what_the_others_expect_is_marked),

@@ -120,7 +120,7 @@ function drawMap() {
   context.restore();
 }
 
-// A dark line with a light rim is seen on any colour of the map.
+// A light rim makes a dark line seen on any colour.
 function ink(width = 1.5, colour = '#101719') {
   context.lineWidth = width + 3;
   context.strokeStyle = 'rgba(255,255,255,0.85)';
@@ -130,8 +130,7 @@ function ink(width = 1.5, colour = '#101719') {
   context.stroke();
 }
 
-// Words are written last, over all shapes; one that would cover another is left out, the important
-// ones come first.
+// Words are written last, over all shapes; one that would cover another is left out, important ones first.
 let pending = [];
 
 function words(text, column, row, align = 'left', weight = 600, size = 13, first = false) {
@@ -269,17 +268,23 @@ function ring(column, line, radius, width) {
   ink(width);
 }
 
-function drawReading(row, chosen) {
-  const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm)), arm = chosen ? 9 : 6;
-  const misfit = state.live?.outcome?.readings.find((known) => known.id === row.id)?.misfit;
+// A notch whose tip is the spot: filled by thermocouple, open by infrared, as on the printed map.
+function notch(column, line, size, isOpen, colour) {
   context.beginPath();
-  context.moveTo(column - arm, line);
-  context.lineTo(column + arm, line);
-  context.moveTo(column, line - arm);
-  context.lineTo(column, line + arm);
-  ink(chosen ? 3 : 2, misfit ? '#7d2416' : '#101719');
+  context.moveTo(column - size / 3, line - size);
+  context.lineTo(column, line);
+  context.lineTo(column + size / 3, line - size);
+  ink(2, colour);
+  context.fillStyle = isOpen ? '#fff' : colour;
+  context.fill();
+}
+
+function drawReading(row, chosen) {
+  const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm)), size = chosen ? 20 : view.scale < 2 ? 10 : 14;
+  const misfit = state.live?.outcome?.readings.find((known) => known.id === row.id)?.misfit;
+  notch(column, line, size, /infrared/i.test(row.method), misfit ? '#7d2416' : '#101719');
   if (misfit) ring(column, line, 12, 2.5);
-  if (chosen || misfit || view.scale > 4) words(`${row.id} ${row.value}${misfit ? ' does not fit' : ''}`, column + 10, line - 10, 'left', 400, 12, misfit);
+  if (chosen || misfit || view.scale > 4) words(`${row.id} ${row.value}${misfit ? ' does not fit' : ''}`, column, line - size - 9, 'center', 400, 12, misfit);
 }
 
 // Of a series its last row stands for all; the one that is chosen comes before it.
@@ -329,8 +334,7 @@ function drawPointer() {
   ink(1.5, '#0b4f7c');
 }
 
-// While the photo is marked, the photo itself is what is looked at: pixels stand for millimetres,
-// rows counted upwards.
+// While it is marked, the photo itself is looked at: pixels stand for millimetres, rows counted upwards.
 function drawMarking() {
   const {photo, marks} = drawing;
   context.drawImage(photo, view.x(0), view.y(photo.naturalHeight), photo.naturalWidth * view.scale, photo.naturalHeight * view.scale);

@@ -1,7 +1,7 @@
 // Starts the page: loads the job, joins board and panel, and turns clicks and keys into changes.
 import {byId, make, millimetres, number, patch, rounded} from './dom.js';
 import {afterFrame, changed, choose, edit, isNewJob, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
-import {boardSize, draw, drawing, mapRange, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
+import {boardSize, draw, drawing, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
 import {boardPanel, loadPhoto} from './photo.js';
 import {dragMark, dropMark, markAt, marksPanel, markUnder} from './marks.js';
 import {placeAt, placePanel} from './place.js';
@@ -11,6 +11,7 @@ import {rowsOfReading} from './series.js';
 import {decidePanel, refreshVerdicts} from './decide.js';
 import {faultsPart} from './faults.js';
 import {showFirst} from './first.js';
+import {showScale} from './scale.js';
 
 const canvas = byId('board'), panel = byId('panel');
 const panels = {board: boardPanel, place: placePanel, probe: probePanel, decide: decidePanel};
@@ -59,24 +60,6 @@ function showHead() {
 }
 
 const showFaults = () => patch(byId('faults'), faultsPart());
-
-function showLegend() {
-  const range = mapRange(), legend = byId('legend');
-  legend.replaceChildren();
-  if (!range) return;
-  const unit = drawing.layer === 'sd' ? 'K' : '\u00b0C';
-  const bar = document.createElement('canvas');
-  bar.width = 128;
-  bar.height = 1;
-  const pencil = bar.getContext('2d'), shades = state.job.palette;
-  for (let column = 0; column < 128; column++) {
-    const shade = shades[Math.floor(column / 128 * shades.length)];
-    pencil.fillStyle = `rgb(${shade.join(',')})`;
-    pencil.fillRect(column, 0, 1, 1);
-  }
-  const what = drawing.layer === 'sd' ? 'uncertainty (one standard deviation)' : state.live?.outcome ? 'in service' : 'expected in service';
-  legend.append(`${rounded(range.least)} ${unit} `, bar, ` ${rounded(range.most)} ${unit} ${what}`);
-}
 
 function showReadout(point) {
   const temp = temperatureAt(point, 'temp_cc'), sd = temperatureAt(point, 'sd_cc');
@@ -265,7 +248,7 @@ byId('zoom-fit').addEventListener('click', fitWhole);
 byId('layer').addEventListener('change', (event) => {
   drawing.layer = event.target.value;
   paintOverlay();
-  showLegend();
+  showScale();
   draw();
 });
 byId('opacity').addEventListener('input', (event) => { drawing.opacity = event.target.value / 100; draw(); });
@@ -289,7 +272,7 @@ function showWords() {
   showHead();
   showFirst();
   showFaults();
-  showLegend();
+  showScale();
   showPanel();
 }
 

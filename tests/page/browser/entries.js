@@ -140,6 +140,23 @@ async function photoAtOnce({page}, photo) {
   assert.ok(under < shown / 20, `${under} green pixels under the map, ${shown} without`);
 }
 
+// The scale lies under the board, its flags above its colours, and nothing is to be scrolled sideways.
+async function scaleUnderBoard({page}) {
+  await page.waitForSelector('#legend .flag');
+  const box = (which) => page.locator(which).first().boundingBox();
+  const [board, strip] = [await box('canvas#board'), await box('#legend canvas')];
+  assert.ok(strip.y > board.y + board.height && strip.width > 0.9 * board.width);
+  for (const flag of await page.locator('#legend .flag').all()) {
+    const at = await flag.boundingBox();
+    assert.ok(at.y + at.height <= strip.y && at.x >= strip.x && at.x + at.width <= strip.x + strip.width + 1, await flag.textContent());
+  }
+  assert.match(await page.textContent('#legend'), /\d+\u00a0\u00b0C: rated life used up/);
+  await page.evaluate(() => { document.getElementById('sentence').textContent = `Replace ${'C1'.repeat(90)} first.`; });
+  for (const which of ['html', '#sentence'])
+    assert.ok(await page.locator(which).evaluate((node) => node.scrollWidth <= node.clientWidth), `${which} scrolls sideways`);
+  await shot(page, 'entries-scale');
+}
+
 const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
 try {
   const wide = {viewport: {width: 1400, height: 900}}, small = {viewport: {width: 390, height: 844}, hasTouch: true};
@@ -147,7 +164,8 @@ try {
   const withPhoto = (of) => photoAtOnce(of, photo), withPhotoFirst = (of) => photoFirst(of, photo);
   for (const [work, given, options] of [
     [aNewFolder, null, wide], [numbersAsWritten, null, wide], [datesAsWritten('14.3.2026', /14\. M\u00e4rz 2026/), null, {...wide, locale: 'de-DE'}],
-    [datesAsWritten('3/14/2026', /March 14, 2026/), null, {...wide, locale: 'en-US'}], [phone, demo, small], [whatIf, demo, wide], [withPhoto, demo, wide], [withPhotoFirst, null, wide],
+    [datesAsWritten('3/14/2026', /March 14, 2026/), null, {...wide, locale: 'en-US'}], [phone, demo, small], [scaleUnderBoard, demo, small], [scaleUnderBoard, demo, wide],
+    [whatIf, demo, wide], [withPhoto, demo, wide], [withPhotoFirst, null, wide],
   ])
     if (work.name.includes(process.argv[4] ?? '')) await onJob(browser, program, given, options, work);
 } finally {
