@@ -7,8 +7,8 @@
 #include <sysexits.h>
 #include <unistd.h>
 
+#include "core/digits.h"
 #include "core/memory.h"
-#include "core/number.h"
 #include "core/path.h"
 #include "core/text.h"
 

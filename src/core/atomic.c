@@ -11,10 +11,10 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "core/errno_words.h"
 #include "core/exchange.h"
 #include "core/folders.h"
 #include "core/memory.h"
-#include "core/reason.h"
 #include "core/text.h"
 
 /* A file on its way into place. */

@@ -7,11 +7,11 @@
 
 #include "core/memory.h"
 #include "core/parallel.h"
-#include "field/cans.h"
+#include "field/can_share.h"
 #include "field/joint.h"
 #include "field/judge.h"
 #include "field/posterior_summary.h"
-#include "field/slips.h"
+#include "field/slip_trials.h"
 #include "field/uncertainty.h"
 
 static void report_readings(const fit_data *data, const length_average *averaged,

@@ -6,7 +6,7 @@
 
 #include "core/memory.h"
 #include "field/asked.h"
-#include "field/cans.h"
+#include "field/can_share.h"
 #include "field/fit_data.h"
 #include "field/gaussian.h"
 #include "field/joint.h"

@@ -9,9 +9,9 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "field/bodies.h"
-#include "field/cans.h"
+#include "field/can_share.h"
 #include "field/pixel_cells.h"
+#include "field/small_bodies.h"
 
 #define LEAST_SCALE_K 1.0 /* a board this cool has no story to tell */
 #define BELOW_AIR_SDS 3.0

@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "field/cans.h"
+#include "field/can_share.h"
 #include "field/discrepancy.h"
 
 /* Medians and log-normal doubts of the hyperparameters. Judgements, held against invented boards by

@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "field/cans.h"
+#include "field/can_share.h"
 
 double dot(const double *a, const double *b, size_t count)
 {

@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "field/cans.h"
+#include "field/can_share.h"
 #include "field/discrepancy.h"
 #include "field/uncertainty.h"
 

@@ -10,7 +10,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "field/cans.h"
+#include "field/can_share.h"
 #include "field/discrepancy.h"
 
 static bool allocate(const fit_data *data, size_t room, sparse_fit *made)

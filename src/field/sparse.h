@@ -3,7 +3,7 @@
 #ifndef SPOTFIELD_FIELD_SPARSE_H
 #define SPOTFIELD_FIELD_SPARSE_H
 
-#include "field/cans.h"
+#include "field/can_share.h"
 #include "field/gaussian.h"
 #include "field/model.h"
 #include "field/precision.h"

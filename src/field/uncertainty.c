@@ -10,7 +10,7 @@
 
 #include "core/memory.h"
 #include "core/parallel.h"
-#include "field/cans.h"
+#include "field/can_share.h"
 #include "field/discrepancy.h"
 
 #define DIFFERENCE_SHARE 1e-4 /* of the loss, by which it is shifted: exact to its square */

@@ -5,9 +5,9 @@
 #include <stdlib.h>
 
 #include "core/text.h"
-#include "field/bodies.h"
 #include "field/model.h"
 #include "field/room_needed.h"
+#include "field/small_bodies.h"
 
 #define IDLE_SHARE 0.15    /* of the warmest source's rise: less under a reading is worth a look */
 #define SHARE_LEAST 0.1    /* of what a body gives off enters the board at least; judgement */

@@ -6,9 +6,9 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "job/choice_words.h"
 #include "job/intake.h"
 #include "job/table.h"
-#include "job/words.h"
 
 typedef enum column_kind {
     COLUMN_TEXT,      /* char * */

@@ -9,9 +9,9 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "job/choice_words.h"
 #include "job/files.h"
 #include "job/number.h"
-#include "job/words.h"
 
 static bool says_why(const char *note)
 {

@@ -8,8 +8,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "core/errno_words.h"
 #include "core/memory.h"
-#include "core/reason.h"
 #include "core/text.h"
 
 static file_state refuse(struct intake *intake, const char *file, const char *reason)

@@ -5,8 +5,8 @@
 #include "core/memory.h"
 #include "job/askew.h"
 #include "job/files.h"
+#include "job/likely_slips.h"
 #include "job/picture_unit.h"
-#include "job/slips.h"
 #include "job/strays.h"
 
 static void free_rings(sf_ring *rings, size_t count)

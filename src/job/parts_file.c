@@ -2,7 +2,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "core/number.h"
+#include "core/digits.h"
 #include "core/text.h"
 #include "job/files.h"
 #include "job/places.h"

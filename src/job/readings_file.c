@@ -2,12 +2,12 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "job/cans.h"
+#include "job/can_places.h"
 #include "job/files.h"
 #include "job/nearest.h"
 #include "job/places.h"
 #include "job/rows.h"
-#include "job/series.h"
+#include "job/series_check.h"
 #include "job/unit.h"
 
 #define AT(member) .offset = offsetof(sf_reading, member)

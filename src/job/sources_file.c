@@ -2,10 +2,10 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "job/choice_words.h"
 #include "job/files.h"
 #include "job/places.h"
 #include "job/rows.h"
-#include "job/words.h"
 
 #define NUMBER(member, low, high, its_unit)                                                        \
     .kind = COLUMN_NUMBER, .offset = offsetof(sf_source, member), .least = (low), .most = (high),  \

@@ -3,7 +3,7 @@
 #include <stdlib.h>
 
 #include "core/text.h"
-#include "life/words.h"
+#include "life/owner_words.h"
 #include "spotfield/compare.h"
 
 /* "3 of 12 parts", "1 of 1 part". */

@@ -1,5 +1,5 @@
 /* One part's reasoning, from calendar and meter to the rule that decided. */
-#include "life/explain.h"
+#include "life/part_explain.h"
 
 #include <math.h>
 

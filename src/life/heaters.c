@@ -4,7 +4,7 @@
 #include <math.h>
 
 #include "core/memory.h"
-#include "life/place.h"
+#include "life/board_place.h"
 #include "life/region.h"
 
 static size_t held_index(double at, size_t count)

@@ -2,12 +2,12 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/digits.h"
 #include "core/memory.h"
-#include "core/number.h"
 #include "core/text.h"
+#include "life/catalogue.h"
 #include "life/order.h"
-#include "life/preferred.h"
-#include "life/words.h"
+#include "life/owner_words.h"
 #include "spotfield/life.h"
 
 /* What is fitted new is of this grade, whatever the old one was: common practice, no source. */

@@ -4,7 +4,7 @@
 
 #include "core/memory.h"
 #include "core/text.h"
-#include "life/place.h"
+#include "life/board_place.h"
 #include "spotfield/life.h"
 
 enum { PLACES_TOLD = 3 };

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "life/words.h"
+#include "life/owner_words.h"
 
 #define NAMED_MOST 3
 #define NAMED_SHARE 0.25  /* of the greatest gain, from which a part is named */

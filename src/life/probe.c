@@ -8,7 +8,7 @@
 
 #include "core/geometry.h"
 #include "core/memory.h"
-#include "life/place.h"
+#include "life/board_place.h"
 
 /* Judgements: what a bead, its tape and a hand need. */
 #define RULER_MM 0.5

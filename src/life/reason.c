@@ -4,10 +4,10 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "core/number.h"
+#include "core/digits.h"
+#include "life/owner_words.h"
 #include "life/probe.h"
 #include "life/reason_evidence.h"
-#include "life/words.h"
 
 /* No one plans beyond: more years than this are told as "over". */
 #define YEARS_TOLD_MAX 20.0
@@ -210,8 +210,7 @@ static void tell_doubt(text *into, const part_context *of, detail depth)
     }
     /* in a no-touch area, and close to one, nobody is sent with a probe */
     bool no_touch = can_method(of->job, of->part, SF_METHOD_THERMOCOUPLE_K) == SF_METHOD_INFRARED;
-    text_addf(into,
-              "; read its can at (%.0f, %.0f)%s: under %.0f C on the bench clears it",
+    text_addf(into, "; read its can at (%.0f, %.0f)%s: under %.0f C on the bench clears it",
               of->part->x_mm, of->part->y_mm, no_touch ? ", infrared only" : "",
               of->result->clear_below_c);
 }

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#include "life/words.h"
+#include "life/owner_words.h"
 
 static void add_reading(text *into, const part_context *of)
 {

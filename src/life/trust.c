@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "life/place.h"
+#include "life/board_place.h"
 #include "spotfield/life.h"
 
 #define NEAR_MM_LEAST 15.0 /* judgement: as far as a can and its copper reach */

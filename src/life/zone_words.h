@@ -4,8 +4,8 @@
 
 #include <stdbool.h>
 
+#include "life/board_place.h"
 #include "life/heaters.h"
-#include "life/place.h"
 #include "spotfield/life.h"
 
 /* What tells a zone from others; all borrowed. */

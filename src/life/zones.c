@@ -6,8 +6,8 @@
 #include <gsl/gsl_statistics.h>
 
 #include "core/memory.h"
+#include "life/board_place.h"
 #include "life/bounds.h"
-#include "life/place.h"
 #include "life/region.h"
 #include "life/zone_names.h"
 #include "spotfield/life.h"

@@ -4,7 +4,7 @@
 
 #include <string.h>
 
-#include "core/number.h"
+#include "core/digits.h"
 
 static bool reads_as_formula(const char *words)
 {

@@ -7,7 +7,7 @@
 
 #include "core/memory.h"
 #include "core/text.h"
-#include "life/place.h"
+#include "life/board_place.h"
 #include "output/grade_words.h"
 #include "readings/cold.h"
 #include "spotfield/output.h"

@@ -3,8 +3,8 @@
 
 #include <math.h>
 
+#include "core/digits.h"
 #include "core/memory.h"
-#include "core/number.h"
 #include "core/text.h"
 #include "survey/facts.h"
 

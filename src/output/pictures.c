@@ -3,8 +3,8 @@
 #include <stdbool.h>
 #include <stdlib.h>
 
+#include "core/digits.h"
 #include "core/memory.h"
-#include "core/number.h"
 #include "core/parallel.h"
 #include "core/text.h"
 #include "spotfield/output.h"

@@ -1,8 +1,8 @@
 /* The files of a plan: its points as a table, and on the heat map as numbered rings. */
 #include <stdlib.h>
 
+#include "core/digits.h"
 #include "core/memory.h"
-#include "core/number.h"
 #include "core/text.h"
 #include "output/csv.h"
 #include "output/report/worksheet.h"

@@ -11,10 +11,10 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "core/errno_words.h"
 #include "core/folders.h"
 #include "core/memory.h"
 #include "core/path.h"
-#include "core/reason.h"
 #include "output/staging.h"
 
 /* --- what is no result --- */

@@ -10,10 +10,10 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "core/errno_words.h"
 #include "core/exchange.h"
 #include "core/folders.h"
 #include "core/path.h"
-#include "core/reason.h"
 #include "core/text.h"
 #include "spotfield/output.h"
 

@@ -5,8 +5,8 @@
 
 #include <gsl/gsl_math.h>
 
+#include "core/digits.h"
 #include "core/memory.h"
-#include "core/number.h"
 #include "core/text.h"
 #include "spotfield/output.h"
 #include "survey/facts.h"

@@ -2,7 +2,7 @@
 #ifndef SPOTFIELD_PAGE_ASSETS_H
 #define SPOTFIELD_PAGE_ASSETS_H
 
-#include "output/report/assets.h"
+#include "output/report/report_assets.h"
 
 typedef struct page_asset {
     const char *name; /* below the token; "" is the page itself */

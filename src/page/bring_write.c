@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "core/number.h"
+#include "core/digits.h"
 #include "page/edits.h"
 #include "page/job_lock.h"
 

@@ -7,10 +7,10 @@
 
 #include "core/json_values.h"
 #include "page/assets.h"
+#include "page/export.h"
 #include "page/job_files.h"
 #include "page/marks_try.h"
 #include "page/photo.h"
-#include "page/results.h"
 #include "page/view.h"
 
 enum { JSON_MOST = 64 * 1024 };

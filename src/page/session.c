@@ -8,10 +8,10 @@
 #include "core/memory.h"
 #include "job/photo_marks.h"
 #include "page/edits.h"
+#include "page/export.h"
 #include "page/job_files.h"
 #include "page/leftovers.h"
 #include "page/photo.h"
-#include "page/results.h"
 
 session *session_new(const char *folder, const char *results)
 {

@@ -4,7 +4,7 @@
 
 #include "core/json_values.h"
 #include "core/memory.h"
-#include "job/cans.h"
+#include "job/can_places.h"
 #include "output/findings.h"
 #include "page/view.h"
 #include "survey/facts.h"

@@ -5,7 +5,6 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
-#include "readings/bodies.h"
 #include "readings/cold.h"
 #include "readings/correction.h"
 #include "readings/hull.h"
@@ -13,6 +12,7 @@
 #include "readings/marks_check.h"
 #include "readings/pixels.h"
 #include "readings/reading_uncertainty.h"
+#include "readings/thermogram_bodies.h"
 #include "readings/turn.h"
 #include "spotfield/reading.h"
 

@@ -4,8 +4,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/digits.h"
 #include "core/memory.h"
-#include "core/number.h"
 #include "core/text.h"
 
 enum { ROWS_MAX = 6 };

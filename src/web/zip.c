@@ -15,7 +15,7 @@
 #include "core/text.h"
 #include "job/strays.h"
 #include "page/history.h"
-#include "web/page.h"
+#include "web/calls.h"
 
 /* A job has some 15 files; the largest is a thermogram of a million pixels or a photo. */
 enum { ENTRIES_MOST = 200, NAME_MOST = 256, BYTES_MOST = 64 << 20, PIECE = 64 * 1024 };

@@ -13,7 +13,7 @@
 
 #include "cli/check_json.h"
 #include "cli/compare_text.h"
-#include "cli/explain.h"
+#include "cli/explain_text.h"
 #include "cli/map_json.h"
 #include "cli/map_text.h"
 #include "cli/plan_text.h"

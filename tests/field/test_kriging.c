@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "field/cans.h"
+#include "field/can_share.h"
 #include "field/kriging.h"
 #include "field/scene.h"
 

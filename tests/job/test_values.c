@@ -6,13 +6,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "job/choice_words.h"
 #include "job/column.h"
 #include "job/date.h"
 #include "job/nearest.h"
 #include "job/preferred.h"
 #include "job/tolerance.h"
 #include "job/unit.h"
-#include "job/words.h"
 #include "spotfield/job.h"
 
 /* Computed: 2 March 2024 is the 62nd day of a leap year of 366, 2 March 2026 the 61st of 365. */

@@ -1,5 +1,6 @@
 """A room includes its own headers and those of rooms before it, public or private: test_arrows.py ROOT.
-Every public header belongs to a room, and pictures know nothing of what is written about them."""
+Every public header belongs to a room, pictures know nothing of what is written about them, and no two files of
+the library share a name, but for what stands in for a file in a browser."""
 import pathlib
 import re
 import sys
@@ -26,9 +27,13 @@ def room_of(included):
 def main():
     root = pathlib.Path(sys.argv[1])
     files = sorted([*root.glob('src/**/*.[ch]'), *root.glob('include/spotfield/*.h')])
-    faults, arrows = [], 0
+    faults, arrows, named = [], 0, {}
     for path in files:
         name = path.relative_to(root / ('include' if 'include' in path.parts else 'src')).as_posix()
+        if room_of(name) != 'web' and 'include' not in path.parts:
+            if path.name in named:
+                faults.append(f'{name}: is called as {named[path.name]}')
+            named[path.name] = name
         for line, text in enumerate(path.read_text(encoding='utf-8').splitlines(), 1):
             found = re.match(r'#include "([^"]+)"', text)
             if not found:

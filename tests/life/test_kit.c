@@ -4,9 +4,9 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "life/catalogue.h"
 #include "life/fixture.h"
 #include "life/order.h"
-#include "life/preferred.h"
 
 static void the_series_hold_the_values_of_the_standard(void **state)
 {

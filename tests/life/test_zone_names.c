@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "life/board_place.h"
 #include "life/heated_board.h"
-#include "life/place.h"
 
 static sf_source source_at(const char *ref, double x_mm, double y_mm)
 {

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "core/number.h"
+#include "core/digits.h"
 #include "core/text.h"
 #include "output/csv.h"
 #include "output/table.h"

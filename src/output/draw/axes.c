@@ -5,7 +5,7 @@
 #include <stdio.h>
 
 #include "output/draw/strokes.h"
-#include "output/draw/words.h"
+#include "output/draw/text_lines.h"
 
 static const char caution[] =
     "Guidance for maintenance, not a safety certificate. Isolate and discharge before you touch.";

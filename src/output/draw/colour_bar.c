@@ -4,10 +4,10 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "core/number.h"
+#include "core/digits.h"
 #include "output/draw/axes.h"
 #include "output/draw/strokes.h"
-#include "output/draw/words.h"
+#include "output/draw/text_lines.h"
 
 enum { BOUNDS = 2 };
 

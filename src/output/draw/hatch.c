@@ -6,7 +6,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
-#include "output/draw/map.h"
+#include "output/draw/map_plan.h"
 
 /* in ems: across the lines, from one to the next and over one */
 static const double period = 0.62, width = 0.1;

@@ -1,5 +1,5 @@
 /* The picture from scene to bytes. */
-#include "output/draw/map.h"
+#include "output/draw/map_plan.h"
 
 sf_status sf_scene_draw(const sf_scene *scene, const sf_picture_options *options,
                         unsigned char **png, size_t *size, sf_picture_frame *frame)

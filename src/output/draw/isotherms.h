@@ -7,7 +7,7 @@
 #include "output/draw/font.h"
 #include "output/draw/scale.h"
 #include "output/draw/spatial_index.h"
-#include "output/draw/words.h"
+#include "output/draw/text_lines.h"
 
 /* How the lines of one level are drawn. */
 typedef struct line_look {

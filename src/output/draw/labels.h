@@ -9,7 +9,7 @@
 
 #include "output/draw/mask.h"
 #include "output/draw/spatial_index.h"
-#include "output/draw/words.h"
+#include "output/draw/text_lines.h"
 
 /* Where a label stands. */
 typedef struct label_position {

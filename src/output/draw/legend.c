@@ -8,10 +8,10 @@
 
 #include "output/draw/edges.h"
 #include "output/draw/hatch.h"
-#include "output/draw/map.h"
+#include "output/draw/map_plan.h"
 #include "output/draw/strokes.h"
 #include "output/draw/symbols.h"
-#include "output/draw/words.h"
+#include "output/draw/text_lines.h"
 
 /* in ems: room of a sign, and from its room to its words */
 static const double sign_width = 2.0, sign_gap = 0.5, sign_radius = 0.48;

@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "output/draw/map.h"
+#include "output/draw/map_plan.h"
 #include "output/draw/strokes.h"
 
 /* distance between samples that lines are traced over, in ems: some five pixels at usual width */

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "output/draw/map.h"
+#include "output/draw/map_plan.h"
 
 /* share of the plot that names of parts may cover: by eye, no source */
 static const double cover_names = 0.12;

@@ -3,7 +3,7 @@
 #include <stdio.h>
 
 #include "core/memory.h"
-#include "output/draw/map.h"
+#include "output/draw/map_plan.h"
 
 /* share of the board that marks of readings may cover: by eye, no source */
 static const double cover_most = 0.3;

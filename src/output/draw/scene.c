@@ -2,7 +2,7 @@
 #include <math.h>
 #include <stddef.h>
 
-#include "output/draw/map.h"
+#include "output/draw/map_plan.h"
 
 enum { TITLE_LINES_MAX = 4, POINTS_MAX = 999, CELLS_MAX = 100000000 };
 

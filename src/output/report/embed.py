@@ -20,7 +20,7 @@ def read(path):
 def main():
     output, pairs = sys.argv[1], (pair.split('=', 1) for pair in sys.argv[2:])
     with open(output, 'w', encoding='ascii') as made:
-        made.write('#include "output/report/assets.h"\n')
+        made.write('#include "output/report/report_assets.h"\n')
         for name, paths in pairs:
             made.write(array(name, b''.join(read(path) for path in paths.split('+'))))
 

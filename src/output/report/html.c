@@ -7,7 +7,7 @@
 #include <stdint.h>
 #include <string.h>
 
-#include "core/number.h"
+#include "core/digits.h"
 #include "core/utf8.h"
 
 /* Marks of the Unicode bidirectional algorithm (UAX 9). */

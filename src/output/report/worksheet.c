@@ -6,7 +6,7 @@
 #include "core/memory.h"
 #include "output/cautions.h"
 #include "output/report/html.h"
-#include "output/report/page.h"
+#include "output/report/report.h"
 #include "survey/facts.h"
 
 /* Sizes of a mark, as shares of the picture's width: on A4 its number stands 5 mm high. */
@@ -181,7 +181,7 @@ static void add_checks(text *into)
 
 void worksheet_html(const worksheet *shown, text *into)
 {
-    page_head(into, board_name(shown->job), "worksheet", &worksheet_css, NULL);
+    report_head(into, board_name(shown->job), "worksheet", &worksheet_css, NULL);
     text_add(into, "<h1>");
     html_text(into, board_name(shown->job));
     text_addf(into, ": %zu place%s to read</h1>\n", shown->plan->count,

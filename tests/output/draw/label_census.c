@@ -7,7 +7,7 @@
 #include <time.h>
 
 #include "invented.h"
-#include "output/draw/map.h"
+#include "output/draw/map_plan.h"
 
 enum { BOARDS = 8, FIRST_SEED = 11, STEPS = 200 };
 

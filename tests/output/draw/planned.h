@@ -3,7 +3,7 @@
 #define SPOTFIELD_TESTS_PLANNED_H
 
 #include "invented.h"
-#include "output/draw/map.h"
+#include "output/draw/map_plan.h"
 
 /* Fails the test where planning fails. Freed with map_close, before the board. */
 map planned_of(invented *board, int width_px);

@@ -7,7 +7,7 @@
 
 #include "output/draw/canvas.h"
 #include "output/draw/font.h"
-#include "output/draw/words.h"
+#include "output/draw/text_lines.h"
 
 static canvas *page_of(int width_px, int height_px)
 {

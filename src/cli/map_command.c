@@ -1,0 +1,264 @@
+/* spotfield map JOB: the main job, from the readings to the verdicts. */
+#include <stdlib.h>
+#include <string.h>
+#include <sysexits.h>
+
+#include "cli/explain_text.h"
+#include "cli/help.h"
+#include "cli/map_json.h"
+#include "cli/map_text.h"
+#include "cli/message.h"
+#include "cli/options.h"
+#include "cli/progress.h"
+#include "cli/result_folder.h"
+#include "cli/withhold.h"
+#include "job/nearest.h"
+#include "spotfield/spotfield.h"
+
+/* A cell size that was asked for holds up to the library's own limit. */
+enum { CELLS_MAX = 1000000 };
+
+enum { OUT, MODEL, WIDTH, DPI, CELL, IF_AIR, IF_FAN, IF_GRADE, IF_HOURS, EXPLAIN, QUIET, JSON };
+
+static const option_row options[] = {
+    [OUT] = {"out", 'o', "DIR", "folder of the results, made where it is missing (JOB/out)"},
+    [MODEL] = {"model", 'm', "NAME", "how readings become a field (heat-balance)"},
+    [WIDTH] = {"width", 'w', "PX", "width of the pictures, 400 to 8000 pixels (1600)"},
+    [DPI] = {"dpi", 'd', "N", "dots per inch noted in the pictures, 50 to 1200 (300)"},
+    [CELL] = {"cell", 'c', "MM", "side of a cell of the grid, 0.1 to 100 mm (by the board's size)"},
+    [IF_AIR] = {"if-air", 0, "K", "what if the air in service were K kelvins warmer, -K colder"},
+    [IF_FAN] = {"if-fan", 0, NULL, "what if a fan blew over the board"},
+    [IF_GRADE] = {"if-grade", 0, "C",
+                  "what if parts to replace were fitted new, 85 to 150 C grade"},
+    [IF_HOURS] = {"if-hours", 0, "H", "hours to come for each what-if (the service goal, or none)"},
+    [EXPLAIN] = {"explain", 'x', "REF", "say why a part was judged so, step by step; repeatable"},
+    [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
+    [JSON] = {"json", 'j', NULL, "results as one JSON object"},
+    {0},
+};
+
+/* What was asked for. */
+typedef struct request {
+    const char *folder;
+    char *results; /* folder of the results; owned */
+    sf_map_options options;
+    sf_picture_options picture;
+    const given *typed; /* --explain may be given several times */
+    bool quiet, json;
+} request;
+
+/* The parts to explain, as indices. */
+typedef struct explained {
+    size_t parts[GIVEN_MAX];
+    size_t count;
+} explained;
+
+/* --- reading the request --- */
+
+static bool read_model(const given *typed, sf_map_options *into)
+{
+    const char *name = typed->values[MODEL];
+    struct nearest nearest = {.typed = name};
+    if (!name)
+        return true;
+    for (const sf_field_model_name *const *model = sf_field_models(); *model; model++) {
+        if (strcmp((*model)->name, name) == 0) {
+            into->field.model = (*model)->name;
+            return true;
+        }
+        nearest_offer(&nearest, (*model)->name);
+    }
+    tell_usage(&map_command, "--model %s: no such model; did you mean %s", name, nearest.name);
+    return false;
+}
+
+static bool read_wishes(const given *typed, sf_map_options *into)
+{
+    sf_wishes *wishes = &into->wishes;
+    wishes->fan = typed->values[IF_FAN] != NULL;
+    if (wishes->fan && strcmp(into->field.model, sf_field_models()[0]->name) != 0) {
+        tell_usage(&map_command, "--if-fan needs the model %s", sf_field_models()[0]->name);
+        return false;
+    }
+    return option_number(&map_command, typed, IF_AIR, -50, 50, &wishes->air_k) &&
+           option_number(&map_command, typed, IF_GRADE, 85, 150, &wishes->grade_c) &&
+           option_number(&map_command, typed, IF_HOURS, 0, 1e6, &wishes->hours);
+}
+
+static bool read_request(const given *typed, request *asked)
+{
+    sf_map_options *wanted = &asked->options;
+    *wanted = sf_map_options_default();
+    asked->picture = sf_picture_options_default();
+    asked->folder = typed->operands[0];
+    asked->typed = typed;
+    asked->quiet = typed->values[QUIET] != NULL;
+    asked->json = typed->values[JSON] != NULL;
+    asked->results = results_folder(typed->values[OUT], asked->folder);
+    withhold_as_job(asked->folder);
+    if (typed->values[CELL])
+        wanted->field.cells_max = CELLS_MAX;
+    return read_model(typed, wanted) &&
+           option_whole(&map_command, typed, WIDTH, 400, 8000, &asked->picture.width_px) &&
+           option_whole(&map_command, typed, DPI, 50, 1200, &asked->picture.dpi) &&
+           option_number(&map_command, typed, CELL, 0.1, 100, &wanted->field.cell_mm) &&
+           read_wishes(typed, wanted);
+}
+
+/* --- the work --- */
+
+static size_t find_part(const sf_job *job, const char *ref, struct nearest *nearest)
+{
+    for (size_t i = 0; i < job->part_count; i++) {
+        if (strcmp(job->parts[i].ref, ref) == 0)
+            return i;
+        nearest_offer(nearest, job->parts[i].ref);
+    }
+    return job->part_count;
+}
+
+/* Looks every reference of --explain up; the first that is not there is told. */
+static bool find_explained(const given *typed, const sf_job *job, explained *found)
+{
+    for (size_t i = 0; i < typed->all_count; i++) {
+        const char *ref = typed->all[i].value;
+        if (typed->all[i].row != EXPLAIN)
+            continue;
+        struct nearest nearest = {.typed = ref};
+        size_t part = find_part(job, ref, &nearest);
+        if (part == job->part_count) {
+            tell_usage(&map_command, "--explain %s: no such part; did you mean %s", ref,
+                       nearest.name ? nearest.name : "none, parts.csv lists no part");
+            return false;
+        }
+        found->parts[found->count++] = part;
+    }
+    return true;
+}
+
+/* What came of it, and what is to be told. */
+typedef struct mapped {
+    const request *asked;
+    const explained *why;
+    const sf_diagnostics *warnings;
+    sf_outcome *outcome;
+    sf_pictures pictures;
+} mapped;
+
+static sf_status map_read(const sf_job *job, mapped *into, sf_diagnostics *diagnostics)
+{
+    progress line;
+    progress_begin(&line, "mapping");
+    sf_map_options wanted = into->asked->options;
+    wanted.on_step = progress_step;
+    wanted.on_step_context = &line;
+    sf_status status = sf_map_job(job, &wanted, &into->outcome, diagnostics);
+    if (status == SF_OK) {
+        progress_step("drawing the pictures", &line);
+        status =
+            sf_outcome_draw(into->outcome, &into->asked->picture, &into->pictures, diagnostics);
+    }
+    progress_end(&line);
+    return status;
+}
+
+static sf_status read_job(const request *asked, sf_job **job, sf_diagnostics *diagnostics)
+{
+    progress line;
+    progress_begin(&line, "reading the job");
+    sf_status status = sf_job_read(asked->folder, job, diagnostics);
+    progress_end(&line);
+    return status;
+}
+
+static sf_status write_mapped(const void *context, sf_diagnostics *diagnostics)
+{
+    const mapped *done = context;
+    return sf_outcome_write(done->outcome, &done->pictures, done->asked->results, diagnostics);
+}
+
+static bool tell_mapped(const void *context, FILE *to)
+{
+    const mapped *done = context;
+    const explained *why = done->why;
+    const char *folder = done->asked->results;
+    if (done->asked->json)
+        return map_json_write(done->outcome, folder, why->parts, why->count, done->warnings, to);
+    if (done->asked->quiet)
+        return true;
+    return why->count > 0 ? explain_text_write(done->outcome, why->parts, why->count, to)
+                          : map_text_write(done->outcome, folder, to);
+}
+
+static sf_status map(const request *asked, const explained *why, const sf_job *job,
+                     sf_diagnostics *diagnostics)
+{
+    mapped done = {.asked = asked, .why = why, .warnings = diagnostics};
+    sf_status status = map_read(job, &done, diagnostics);
+    tell_outcome(&map_command, status, diagnostics, asked->folder, asked->quiet);
+    const result_deed deed = {&map_command, &done, tell_mapped, write_mapped, asked->quiet};
+    if (status == SF_OK)
+        status = results_finish(&deed);
+    sf_pictures_clear(&done.pictures);
+    sf_outcome_free(done.outcome);
+    return status;
+}
+
+/* The exit status. A part that is asked for must be there before any work is done. */
+static int read_and_map(const request *asked)
+{
+    sf_job *job = NULL;
+    explained why = {.count = 0};
+    sf_diagnostics diagnostics = {0};
+    int ends = EX_USAGE;
+    sf_status status = read_job(asked, &job, &diagnostics);
+    if (status != SF_OK) {
+        tell_outcome(&map_command, status, &diagnostics, asked->folder, asked->quiet);
+        ends = exit_status(status);
+    } else if (find_explained(asked->typed, job, &why)) {
+        ends = exit_status(map(asked, &why, job, &diagnostics));
+    }
+    sf_job_free(job);
+    sf_diagnostics_clear(&diagnostics);
+    return ends;
+}
+
+static int run(const given *typed)
+{
+    request asked = {0};
+    int status =
+        read_request(typed, &asked) ? results_check(&map_command, asked.results) : EX_USAGE;
+    if (status == EX_OK)
+        status = read_and_map(&asked);
+    free(asked.results);
+    return status;
+}
+
+/* --- help --- */
+
+static void more_help(FILE *to)
+{
+    fputs("\nModels:\n", to);
+    for (const sf_field_model_name *const *model = sf_field_models(); *model; model++)
+        help_row(to, (*model)->name, 12, (*model)->description);
+    fputs("\nResults:\n", to);
+    for (const sf_output *output = sf_outputs(); output->name; output++)
+        help_row(to, output->name, 12, output->description);
+    putc('\n', to);
+    put_caution(to);
+}
+
+const command map_command = {
+    .name = "map",
+    .operands = "JOB",
+    .operand_count = 1,
+    .summary = "map the heat of a board and decide: replace, check or leave",
+    .about = "Turns the readings of the folder JOB into the heat map of its board, decides for "
+             "each\nelectrolytic capacitor whether to replace, check or leave it, and writes map, "
+             "verdicts, kit and\nreport. Files appear all or none; earlier results survive a "
+             "failed run.",
+    .example = "spotfield map desk-supply --out results",
+    .options = options,
+    .more_help = more_help,
+    .run = run,
+};

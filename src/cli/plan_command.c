@@ -1,0 +1,150 @@
+/* spotfield plan JOB: where the next readings are worth most. */
+#include <stdlib.h>
+#include <sysexits.h>
+
+#include "cli/message.h"
+#include "cli/options.h"
+#include "cli/plan_text.h"
+#include "cli/progress.h"
+#include "cli/result_folder.h"
+#include "cli/withhold.h"
+#include "spotfield/spotfield.h"
+
+enum { POINTS, OUT, WIDTH, DPI, QUIET, JSON };
+
+static const option_row options[] = {
+    [POINTS] = {"points", 'p', "N", "places to plan, 1 to 100 (8)"},
+    [OUT] = {"out", 'o', "DIR", "folder of the results, made where it is missing (JOB/out)"},
+    [WIDTH] = {"width", 'w', "PX", "width of the picture, 400 to 8000 pixels (1600)"},
+    [DPI] = {"dpi", 'd', "N", "dots per inch noted in the picture, 50 to 1200 (300)"},
+    [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
+    [JSON] = {"json", 'j', NULL, "the plan as one JSON object"},
+    {0},
+};
+
+/* What was asked for, and what comes of it. */
+typedef struct request {
+    const char *folder;
+    char *results; /* folder of the results; owned */
+    sf_plan_options options;
+    sf_picture_options picture;
+    bool quiet, json;
+} request;
+
+typedef struct planned {
+    const request *asked;
+    sf_diagnostics warnings;
+    sf_job *job;
+    sf_observation *observations;
+    size_t observation_count;
+    sf_pixels *pixels;
+    sf_plan *plan;
+} planned;
+
+static bool read_request(const given *typed, request *asked)
+{
+    int points = SF_PLAN_POINTS_DEFAULT;
+    asked->folder = typed->operands[0];
+    asked->quiet = typed->values[QUIET] != NULL;
+    asked->json = typed->values[JSON] != NULL;
+    asked->results = results_folder(typed->values[OUT], asked->folder);
+    withhold_as_job(asked->folder);
+    asked->options = sf_plan_options_default();
+    asked->picture = sf_picture_options_default();
+    bool whole = option_whole(&plan_command, typed, POINTS, 1, SF_PLAN_POINTS_MAX, &points) &&
+                 option_whole(&plan_command, typed, WIDTH, 400, 8000, &asked->picture.width_px) &&
+                 option_whole(&plan_command, typed, DPI, 50, 1200, &asked->picture.dpi);
+    asked->options.points = (size_t)points;
+    return whole;
+}
+
+static sf_status read_and_plan(planned *into)
+{
+    const request *asked = into->asked;
+    sf_diagnostics *diagnostics = &into->warnings;
+    progress line;
+    progress_begin(&line, "reading the job");
+    sf_status status = sf_job_read_to_plan(asked->folder, &into->job, diagnostics);
+    if (status == SF_OK)
+        status = sf_readings_correct(into->job, &into->observations, &into->observation_count,
+                                     diagnostics);
+    if (status == SF_OK)
+        status = sf_thermogram_correct(into->job, &into->pixels, diagnostics);
+    progress_step("weighing the places to read", &line);
+    sf_plan_options wanted = asked->options;
+    wanted.pixels = into->pixels;
+    if (status == SF_OK)
+        status = sf_plan_make(into->job, into->observations, into->observation_count, &wanted,
+                              &into->plan, diagnostics);
+    progress_end(&line);
+    return status;
+}
+
+static sf_status write_planned(const void *context, sf_diagnostics *diagnostics)
+{
+    const planned *done = context;
+    return sf_plan_write(done->plan, done->job, done->observations, done->observation_count,
+                         &done->asked->picture, done->asked->results, diagnostics);
+}
+
+static bool tell_planned(const void *context, FILE *to)
+{
+    const planned *done = context;
+    const request *asked = done->asked;
+    if (asked->json)
+        return plan_json_write(done->plan, done->job, asked->results, &done->warnings, to);
+    if (!asked->quiet)
+        plan_text_write(done->plan, done->job, asked->results, to);
+    return true;
+}
+
+static sf_status plan(const request *asked)
+{
+    planned done = {.asked = asked};
+    sf_status status = read_and_plan(&done);
+    tell_outcome(&plan_command, status, &done.warnings, asked->folder, asked->quiet);
+    const result_deed deed = {&plan_command, &done, tell_planned, write_planned, asked->quiet};
+    if (status == SF_OK)
+        status = results_finish(&deed);
+    sf_plan_free(done.plan);
+    sf_pixels_free(done.pixels);
+    sf_observations_free(done.observations, done.observation_count);
+    sf_job_free(done.job);
+    sf_diagnostics_clear(&done.warnings);
+    return status;
+}
+
+static int run(const given *typed)
+{
+    request asked = {0};
+    int status =
+        read_request(typed, &asked) ? results_check(&plan_command, asked.results) : EX_USAGE;
+    if (status == EX_OK)
+        status = exit_status(plan(&asked));
+    free(asked.results);
+    return status;
+}
+
+static void more_help(FILE *to)
+{
+    fputs("\nResults:\n"
+          "  plan.csv        rank, place, spot, side, method, gain and reason of each reading\n"
+          "  plan.png        the places on the heat map, numbered\n"
+          "  worksheet.html  the same to print on A4 and fill in beside the board\n\n",
+          to);
+    put_caution(to);
+}
+
+const command plan_command = {
+    .name = "plan",
+    .operands = "JOB",
+    .operand_count = 1,
+    .summary = "say where the next readings settle the most verdicts, and how to take them",
+    .about = "Ranks places on the board of the folder JOB by how much a reading there is expected "
+             "to lower the\ncost of wrong verdicts. It works before any reading too: readings.csv "
+             "may be missing or hold none.\nIn no-touch areas only infrared is proposed.",
+    .example = "spotfield plan desk-supply --points 12",
+    .options = options,
+    .more_help = more_help,
+    .run = run,
+};

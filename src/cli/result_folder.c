@@ -1,0 +1,84 @@
+/* Where results go, and that they get there whole. */
+#include "cli/result_folder.h"
+
+#include <stdlib.h>
+#include <sysexits.h>
+#include <unistd.h>
+
+#include "cli/message.h"
+#include "core/memory.h"
+#include "core/path.h"
+
+char *results_folder(const char *asked, const char *job_folder)
+{
+    return asked ? text_copy(asked) : path_join(job_folder, "out");
+}
+
+static int memory_short(const command *of)
+{
+    const sf_diagnostics none = {0};
+    tell_outcome(of, SF_ERROR_MEMORY, &none, NULL, false);
+    return exit_status(SF_ERROR_MEMORY);
+}
+
+int results_check(const command *of, const char *folder)
+{
+    char *board = folder ? path_join(folder, "board.csv") : NULL;
+    if (!board)
+        return memory_short(of);
+    bool is_job = access(board, F_OK) == 0;
+    free(board);
+    if (!folder[0])
+        tell_usage(of, "--out needs the name of a folder");
+    else if (is_job)
+        tell_usage(of, "--out %s: there is a job in it, and the results would replace its files",
+                   folder);
+    return folder[0] && !is_job ? EX_OK : EX_USAGE;
+}
+
+void signals_hold(sigset_t *before)
+{
+    sigset_t ending;
+    sigemptyset(&ending);
+    sigaddset(&ending, SIGINT);
+    sigaddset(&ending, SIGTERM);
+    sigaddset(&ending, SIGHUP);
+    sigaddset(&ending, SIGQUIT);
+    pthread_sigmask(SIG_BLOCK, &ending, before);
+}
+
+void signals_release(const sigset_t *before)
+{
+    pthread_sigmask(SIG_SETMASK, before, NULL);
+}
+
+/* New text in *words; the stream's own memory may be short too. */
+static sf_status put_into_words(const result_deed *deed, char **words, size_t *length)
+{
+    FILE *to = open_memstream(words, length);
+    if (!to)
+        return SF_ERROR_MEMORY;
+    bool told = deed->tell(deed->context, to) && !ferror(to);
+    told = fclose(to) == 0 && told;
+    return told ? SF_OK : SF_ERROR_MEMORY;
+}
+
+sf_status results_finish(const result_deed *deed)
+{
+    sf_diagnostics faults = {0};
+    sigset_t before;
+    char *words = NULL;
+    size_t length = 0;
+    sf_status status = put_into_words(deed, &words, &length);
+    if (status == SF_OK) {
+        signals_hold(&before);
+        status = deed->write(deed->context, &faults);
+        signals_release(&before);
+    }
+    if (status == SF_OK) /* what goes wrong here shows when standard output is closed */
+        fwrite(words, 1, length, stdout);
+    tell_outcome(deed->of, status, &faults, NULL, deed->quiet);
+    sf_diagnostics_clear(&faults);
+    free(words);
+    return status;
+}

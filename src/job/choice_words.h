@@ -1,0 +1,39 @@
+/* The words that stand for choices in the files. */
+#ifndef SPOTFIELD_JOB_CHOICE_WORDS_H
+#define SPOTFIELD_JOB_CHOICE_WORDS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* A list ends with a NULL text. The first word of a value is the one that is written; further ones
+ * are only taken. */
+struct word {
+    const char *text;
+    int value;
+};
+
+extern const struct word laminate_words[];
+extern const struct word air_words[];
+extern const struct word mount_words[];
+extern const struct word method_words[];
+extern const struct word unit_words[];
+extern const struct word temperature_words[]; /* those of unit_words that are temperatures */
+extern const struct word spot_words[];
+extern const struct word condition_words[];
+extern const struct word part_type_words[];
+extern const struct word form_words[];
+extern const struct word yes_no_words[]; /* 1 and 0 */
+
+/* Letter case does not count. */
+bool word_value(const struct word *words, const char *text, int *value);
+
+/* The word that a mistyped one most likely means. */
+const char *word_nearest(const struct word *words, const char *text);
+
+/* "" where no word has the value. */
+const char *word_text(const struct word *words, int value);
+
+/* Writes the words that are written, as "still, enclosed or forced". */
+void word_list(const struct word *words, char *list, size_t size);
+
+#endif

@@ -1,0 +1,199 @@
+/* Plausibility across rows and files: each warning names the slip that is likely behind it. */
+#include "job/likely_slips.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "job/files.h"
+
+/* --- air and hours of the board --- */
+
+/* Nobody works at a bench in such air (common practice, no source). */
+#define BENCH_AIR_C_MOST 45.0
+/* Air in service is that much colder than at the bench only outdoors or in a cold room. */
+#define SERVICE_COLDER_K 5.0
+/* Hours and hours a year may belong to different years, but not so far apart. */
+#define HOURS_RATIO_MOST 3.0
+
+static bool is_too_warm(double air_c)
+{
+    return air_c > BENCH_AIR_C_MOST;
+}
+
+static void ask_of_warm_air(struct intake *intake, where at, double air_c)
+{
+    diagnose_warning(intake, at, "",
+                     "%.10g C is hot for air at a bench; %.10g F are %.3g C: is the unit F?", air_c,
+                     air_c, (air_c - 32) / 1.8);
+}
+
+static void ask_of_service_air(struct intake *intake)
+{
+    const sf_board *board = &intake->job->board;
+    where at = board_place(intake, "service_ambient");
+    if (intake->bench_air_in_service && intake->job->policy.cover_rise_k == 0)
+        diagnose_warning(intake, at, "the air around the board in service",
+                         "not given, so the %.10g C of the bench count; a cabinet is mostly "
+                         "warmer, and 10 K more halve the life",
+                         board->ambient_c);
+    else if (board->service_ambient_c < board->ambient_c - SERVICE_COLDER_K)
+        diagnose_warning(intake, at, "",
+                         "%.10g C are %.3g K colder than the bench, and a cabinet is mostly "
+                         "warmer: a typing slip?",
+                         board->service_ambient_c, board->ambient_c - board->service_ambient_c);
+}
+
+static void ask_of_hours(struct intake *intake)
+{
+    const sf_board *board = &intake->job->board;
+    double years = board->survey_year - board->made_year, yearly_h = board->hours_per_year;
+    if (board->made_year == 0 || intake->job->period_count > 0 ||
+        board->run_hours > board_hours_most(board))
+        return;
+    /* either year may be counted from its first day or to its last */
+    if (board->run_hours > HOURS_RATIO_MOST * yearly_h * (years + 1) ||
+        HOURS_RATIO_MOST * board->run_hours < yearly_h * (years - 1))
+        diagnose_warning(intake, board_place(intake, "run_hours"), "",
+                         "%.10g h are far from the %.0f h that %.10g h a year make from %d to %s: "
+                         "a typing slip?",
+                         board->run_hours, yearly_h * years, yearly_h, board->made_year,
+                         board->surveyed);
+}
+
+/* --- parts --- */
+
+/* The densest cans of catalogues hold some 30 uF V in a cubic millimetre; twice that is not made
+ * (common practice, no source). */
+#define CHARGE_DENSITY_MOST 60.0
+/* The lowest rated voltage of the preferred ones. */
+#define LEAST_RATED_V 2.5
+
+static void ask_of_voltage(struct intake *intake, const sf_part *part)
+{
+    if (part->working_v > part->rated_v)
+        diagnose_warning(intake, (where){"parts.csv", part->line, "working_v"}, "at most rated_v",
+                         "%.10g V on a part rated %.10g V: are the two exchanged, or is the part "
+                         "overloaded?",
+                         part->working_v, part->rated_v);
+}
+
+static void ask_of_size(struct intake *intake, const sf_part *part)
+{
+    const double pi = 3.14159265358979323846;
+    double can_mm3 = pi / 4 * part->diameter_mm * part->diameter_mm * part->height_mm;
+    double rated_v = isnan(part->rated_v) ? LEAST_RATED_V : part->rated_v;
+    if (part->capacitance_uf * rated_v > CHARGE_DENSITY_MOST * can_mm3)
+        diagnose_warning(intake, (where){"parts.csv", part->line, "capacitance_uf"}, "",
+                         "%.10g uF at %.10g V do not fit into a can of %.10g x %.10g mm: a slip in "
+                         "the value, its unit or the size?",
+                         part->capacitance_uf, rated_v, part->diameter_mm, part->height_mm);
+}
+
+static int by_x(const void *left, const void *right)
+{
+    const sf_part *a = *(const sf_part *const *)left, *b = *(const sf_part *const *)right;
+    int order = (a->x_mm > b->x_mm) - (a->x_mm < b->x_mm);
+    return order != 0 ? order : (a->line > b->line) - (a->line < b->line);
+}
+
+/* Two cans so near that the axis of the smaller is deep inside the larger: no ruler is so far off.
+ */
+static bool stand_in_one_place(const sf_part *one, const sf_part *other)
+{
+    double apart_mm = hypot(one->x_mm - other->x_mm, one->y_mm - other->y_mm);
+    return apart_mm < 0.5 * fmin(one->diameter_mm, other->diameter_mm);
+}
+
+static void ask_of_place(struct intake *intake, const sf_part *one, const sf_part *other)
+{
+    const sf_part *later = one->line > other->line ? one : other;
+    const sf_part *earlier = later == one ? other : one;
+    diagnose_warning(intake, (where){"parts.csv", later->line, "x_mm"}, "a place of its own",
+                     "%s stands where %s of line %zu does: entered twice, or a slip in a place?",
+                     excerpt_of(later->ref).text, excerpt_of(earlier->ref).text, earlier->line);
+}
+
+/* The first part that is found in the place of sorted[i], of those before it; NULL: none. So many
+ * are looked at and no more, lest a crowded file of a million parts take hours. */
+static const sf_part *part_in_place(const sf_part *const *sorted, size_t i)
+{
+    enum { NEIGHBOURS_MOST = 500 };
+    double least_x_mm = sorted[i]->x_mm - 0.5 * sorted[i]->diameter_mm;
+    for (size_t j = i; j-- > 0 && i - j <= NEIGHBOURS_MOST && sorted[j]->x_mm > least_x_mm;)
+        if (stand_in_one_place(sorted[i], sorted[j]))
+            return sorted[j];
+    return NULL;
+}
+
+/* Each part is asked about once; after a score of them only their number is told. */
+static void ask_of_places(struct intake *intake)
+{
+    enum { TOLD_MOST = 20 };
+    const sf_job *job = intake->job;
+    const sf_part **sorted = keep_array(intake, job->part_count, sizeof *sorted);
+    size_t count = 0, found = 0;
+    for (size_t i = 0; sorted && i < job->part_count; i++)
+        if (!isnan(job->parts[i].x_mm) && !isnan(job->parts[i].y_mm))
+            sorted[count++] = &job->parts[i];
+    if (count > 0)
+        qsort(sorted, count, sizeof *sorted, by_x);
+    for (size_t i = 1; i < count; i++) {
+        const sf_part *other = part_in_place(sorted, i);
+        found += other != NULL;
+        if (other && found <= TOLD_MOST)
+            ask_of_place(intake, sorted[i], other);
+    }
+    if (found > TOLD_MOST)
+        diagnose_warning(intake, (where){"parts.csv", 0, "x_mm"}, "a place of its own",
+                         "%zu more parts stand where another does", found - TOLD_MOST);
+    free(sorted);
+}
+
+/* --- readings --- */
+
+static bool same_or_unknown(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
+/* Rows of one id are a series, and were compared as such. */
+static bool repeats(const sf_reading *row, const sf_reading *above)
+{
+    return row->x_mm == above->x_mm && row->y_mm == above->y_mm && row->value == above->value &&
+           row->method == above->method && row->spot == above->spot &&
+           same_or_unknown(row->minute, above->minute) &&
+           same_or_unknown(row->ambient_c, above->ambient_c) && strcmp(row->id, above->id) != 0;
+}
+
+static void ask_of_readings(struct intake *intake)
+{
+    const sf_job *job = intake->job;
+    bool warm = false;
+    for (size_t i = 0; i < job->reading_count; i++) {
+        const sf_reading *row = &job->readings[i];
+        if (i > 0 && repeats(row, row - 1))
+            diagnose_warning(intake, (where){"readings.csv", row->line, "value"}, "",
+                             "%s has place and value of %s just above: entered twice?",
+                             excerpt_of(row->id).text, excerpt_of(row[-1].id).text);
+        if (is_too_warm(row->ambient_c) && !warm)
+            ask_of_warm_air(intake, (where){"readings.csv", row->line, "ambient_c"},
+                            row->ambient_c);
+        warm = warm || is_too_warm(row->ambient_c); /* the first stands for its like */
+    }
+}
+
+void slips_ask(struct intake *intake)
+{
+    const sf_job *job = intake->job;
+    if (is_too_warm(job->board.ambient_c))
+        ask_of_warm_air(intake, board_place(intake, "ambient"), job->board.ambient_c);
+    ask_of_service_air(intake);
+    ask_of_hours(intake);
+    for (size_t i = 0; i < job->part_count; i++) {
+        ask_of_voltage(intake, &job->parts[i]);
+        ask_of_size(intake, &job->parts[i]);
+    }
+    ask_of_places(intake);
+    ask_of_readings(intake);
+}

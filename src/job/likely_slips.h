@@ -1,0 +1,11 @@
+/* Asks about what no rule forbids and a slip explains, once all files of a job are read. */
+#ifndef SPOTFIELD_JOB_LIKELY_SLIPS_H
+#define SPOTFIELD_JOB_LIKELY_SLIPS_H
+
+#include "job/intake.h"
+
+/* Warns of values that each may have but that do not agree with one another, and of one that nobody
+ * gave and much depends on. What could not be read is passed over: it was complained of. */
+void slips_ask(struct intake *intake);
+
+#endif

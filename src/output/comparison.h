@@ -1,0 +1,22 @@
+/* The files of a comparison, and what they draw from. */
+#ifndef SPOTFIELD_OUTPUT_COMPARISON_H
+#define SPOTFIELD_OUTPUT_COMPARISON_H
+
+#include "core/text.h"
+#include "spotfield/output.h"
+
+typedef struct compared {
+    const sf_comparison *found;
+    const sf_outcome *before, *after;
+    unsigned char *png; /* the picture */
+    size_t png_size;
+    sf_picture_frame frame;
+} compared;
+
+/* The part of a pair as the first survey has it, else as the second. */
+const sf_part *pair_part(const compared *of, const sf_part_change *pair);
+
+void compare_csv(const compared *shown, text *into);
+void compare_html(const compared *shown, text *into);
+
+#endif

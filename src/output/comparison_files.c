@@ -1,0 +1,100 @@
+/* The files of a comparison: table, picture of the change, page. */
+#include <stdlib.h>
+
+#include "core/digits.h"
+#include "core/memory.h"
+#include "core/text.h"
+#include "output/comparison.h"
+#include "output/result_set.h"
+#include "survey/facts.h"
+
+enum { TITLE_LINES = 3, FILES = 3 };
+
+static void add_survey(text *into, const char *which, const sf_outcome *of)
+{
+    const sf_board *board = &of->job->board;
+    text_addf(into, "%s%s%s: air ", which, board->surveyed[0] ? " " : "", board->surveyed);
+    number_add(into, board->ambient_c, 1);
+    text_addf(into, " \u00B0C, %zu readings, left-out error ",
+              sf_field_summarize(of->field).readings);
+    number_add(into, sf_field_summarize(of->field).left_out_rmse_k, 2);
+    text_add(into, " K");
+}
+
+/* per part of the second survey, in a new array; NULL when memory is short */
+static sf_change *changes_of(const compared *shown)
+{
+    const sf_comparison *found = shown->found;
+    sf_change *changes = array_new(shown->after->job->part_count, sizeof *changes);
+    for (size_t i = 0; changes && i < found->part_count; i++)
+        if (found->parts[i].after != SF_NO_PART)
+            changes[found->parts[i].after] = found->parts[i].change;
+    return changes;
+}
+
+static sf_status draw_change(compared *shown, const sf_picture_options *options)
+{
+    const sf_comparison *found = shown->found;
+    const sf_job *job = shown->after->job;
+    text titles[TITLE_LINES] = {{0}};
+    const char *lines[TITLE_LINES];
+    text_add(&titles[0], board_name(job));
+    add_survey(&titles[1], "Before", shown->before);
+    add_survey(&titles[2], "After", shown->after);
+    sf_change *changes = changes_of(shown);
+    sf_status status = changes ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t i = 0; i < TITLE_LINES; i++) {
+        lines[i] = titles[i].bytes;
+        status = titles[i].failed ? SF_ERROR_MEMORY : status;
+    }
+    sf_scene scene = {.job = job,
+                      .grid = found->grid,
+                      .values = found->change_k,
+                      .change_sds = found->change_sd_k,
+                      .quantity = "Change of the rise",
+                      .unit = "K",
+                      .observations = shown->after->observations,
+                      .observation_count = shown->after->observation_count,
+                      .changes = changes,
+                      .title_lines = lines,
+                      .title_line_count = TITLE_LINES};
+    scene.sources = sf_field_sources(shown->after->field, &scene.source_count);
+    if (status == SF_OK)
+        status = sf_scene_draw(&scene, options, &shown->png, &shown->png_size, &shown->frame);
+    for (size_t i = 0; i < TITLE_LINES; i++)
+        text_clear(&titles[i]);
+    free(changes);
+    return status;
+}
+
+static sf_status write_all(const compared *shown, const char *folder, sf_diagnostics *diagnostics)
+{
+    text table = {0}, page = {0};
+    compare_csv(shown, &table);
+    compare_html(shown, &page);
+    const file_block blocks[FILES] = {{"compare.csv", table.bytes, table.length},
+                                      {"difference.png", shown->png, shown->png_size},
+                                      {"compare.html", page.bytes, page.length}};
+    sf_status status = SF_ERROR_MEMORY;
+    if (table.failed || page.failed)
+        sf_diagnose(diagnostics, SF_ERROR, "compare.html", 0, "", sf_status_text(status), "");
+    else
+        status = result_set_write(folder, blocks, FILES, diagnostics);
+    text_clear(&table);
+    text_clear(&page);
+    return status;
+}
+
+sf_status sf_comparison_write(const sf_comparison *comparison, const sf_outcome *before,
+                              const sf_outcome *after, const sf_picture_options *picture,
+                              const char *folder, sf_diagnostics *diagnostics)
+{
+    compared shown = {.found = comparison, .before = before, .after = after};
+    sf_status status = draw_change(&shown, picture);
+    if (status == SF_OK)
+        status = write_all(&shown, folder, diagnostics);
+    else
+        sf_diagnose(diagnostics, SF_ERROR, "difference.png", 0, "", sf_status_text(status), "");
+    free(shown.png);
+    return status;
+}

@@ -1,0 +1,77 @@
+/* A map in the making: the scene with all that is worked out for its picture. */
+#ifndef SPOTFIELD_OUTPUT_DRAW_MAP_PLAN_H
+#define SPOTFIELD_OUTPUT_DRAW_MAP_PLAN_H
+
+#include "output/draw/canvas.h"
+#include "output/draw/edges.h"
+#include "output/draw/font.h"
+#include "output/draw/isotherms.h"
+#include "output/draw/labels.h"
+#include "output/draw/layout.h"
+#include "output/draw/legend.h"
+#include "output/draw/padded_field.h"
+#include "output/draw/scale.h"
+#include "output/draw/spatial_index.h"
+#include "output/draw/symbols.h"
+#include "spotfield/draw.h"
+
+typedef struct map {
+    const sf_scene *scene;
+    font *face;
+    padded_field field;
+    value_scale scale;
+    zone_edges edges;
+    legend signs;
+    layout page;
+    canvas canvas;
+    isotherms lines;
+    spatial_index taken;
+    part_mark named_from; /* parts so grave or graver have their reference beside them */
+    notch *readings;      /* the scene's, NULL where they would cover the board */
+    label *labels;
+    size_t label_count;
+} map;
+
+/* Works out everything up to the places of labels, with field and board already painted on the
+ * canvas. On SF_OK freed with map_close; on error nothing is held. */
+sf_status map_plan(const sf_scene *scene, const sf_picture_options *options, map *planned);
+void map_close(map *closed);
+
+/* Draws what lies over the field and about the board. SF_ERROR_MEMORY. */
+sf_status map_draw(map *planned);
+
+/* --- steps of map_plan, each in its own file --- */
+
+/* SF_ERROR_ARGUMENT where options or scene are out of range. */
+sf_status scene_check(const sf_scene *scene, const sf_picture_options *options);
+
+/* Paints the field on the board, hatches what lies within the doubt of a change, and finds the
+ * lines. SF_ERROR_MEMORY. */
+sf_status map_paint_field(map *painted);
+sf_status map_hatch_doubt(map *hatched);
+sf_status map_trace_lines(map *traced);
+
+/* Puts symbols, words along lines and labels in their places. SF_ERROR_MEMORY. */
+sf_status map_place_labels(map *placed);
+
+/* Chooses on which side of its spot each reading's notch stands, and adds it to the spatial_index;
+ * then, later, their numbers to the labels. false when memory is short. */
+bool map_aim_readings(map *aimed);
+void map_name_readings(map *named);
+
+/* --- where things are --- */
+
+place map_place(const map *in, double x_mm, double y_mm);
+double map_part_radius(const map *in, const sf_part *part);
+part_mark map_part_mark(const sf_scene *scene, size_t part);
+
+/* Corners of a source's footprint. */
+void map_source_corners(const map *in, const sf_source_fit *source, place corners[4]);
+
+/* How a label is written: size in ems. */
+text_style map_lettering(const map *in, double size, bool bold, pen laid);
+
+/* A ring's corners in a new array freed with free(); NULL when memory is short. */
+place *map_ring(const map *in, const sf_ring *ring);
+
+#endif

@@ -1,0 +1,320 @@
+/* compare.html: two surveys of one board on one page, of the family of report.html. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/memory.h"
+#include "output/comparison.h"
+#include "output/report/html.h"
+#include "output/report/report.h"
+
+/* --- the head --- */
+
+static void add_sentence(text *into, const char *class_name, char *sentence)
+{
+    text_addf(into, "<p class=\"%s\">", class_name);
+    if (sentence)
+        html_sentence(into, sentence);
+    else
+        into->failed = true;
+    text_add(into, "</p>\n");
+    free(sentence);
+}
+
+/* How many parts changed in large letters, the rest in smaller ones. */
+static void add_headline(const compared *shown, text *into)
+{
+    char *sentences = sf_comparison_sentence(shown->found);
+    char *end = sentences ? strstr(sentences, ". ") : NULL;
+    char *rest = end ? text_copy(end + 2) : NULL;
+    if (end)
+        end[1] = '\0';
+    add_sentence(into, "sentence", sentences);
+    add_sentence(into, "why", rest);
+}
+
+/* What became hotter comes before all else. */
+static void add_alarm(const compared *shown, text *into)
+{
+    char *alarm = sf_comparison_alarm(shown->found);
+    if (alarm && alarm[0]) {
+        add_sentence(into, "alarm", alarm);
+        return;
+    }
+    into->failed = into->failed || !alarm;
+    free(alarm);
+}
+
+static void add_survey(text *into, const char *which, const sf_outcome *of)
+{
+    const sf_board *board = &of->job->board;
+    text_addf(into, "<div><dt>%s</dt><dd>", which);
+    html_text(into, board->surveyed[0] ? board->surveyed : "not dated");
+    text_add(into, ", air ");
+    html_number(into, board->ambient_c, 1);
+    text_add(into, " \u00B0C while read, ");
+    html_number(into, sf_service_air_c(of->job), 1);
+    text_add(into, " \u00B0C in service</dd></div>\n");
+}
+
+static void add_header(const compared *shown, text *into)
+{
+    text_add(into, "<header>\n<p class=\"kind\">Two surveys of one board compared</p>\n<h1>");
+    html_text(into, board_name(shown->after->job));
+    text_add(into, "</h1>\n");
+    add_alarm(shown, into);
+    add_headline(shown, into);
+    add_sentence(into, "why", sf_agreement_sentence(&shown->found->agreement));
+    text_add(into, "<dl class=\"facts\">\n");
+    add_survey(into, "Before", shown->before);
+    add_survey(into, "After", shown->after);
+    text_add(into, "</dl>\n<p class=\"warning\"><strong>Mains and stored charge can kill even when "
+                   "switched off.</strong> Isolate, discharge, and prove it dead. "
+                   "Read <a href=\"#cautions\">the cautions</a> before you reach into the board. "
+                   "These are estimates to guide maintenance, not a safety certificate.</p>\n"
+                   "</header>\n");
+}
+
+/* --- the change --- */
+
+static void add_map(const compared *shown, text *into)
+{
+    text_addf(into,
+              "<figure class=\"map\">\n<div class=\"plate\"><img width=\"%d\" height=\"%d\" "
+              "alt=\"Map of the change of the rise over air, second survey minus first, mean ",
+              shown->frame.width_px, shown->frame.height_px);
+    html_number(into, shown->found->mean_change_k, 1);
+    text_add(into, " K; the table of parts has the numbers.\" src=\"");
+    html_png(into, shown->png, shown->png_size);
+    text_add(into, "\"></div>\n<figcaption>Rise over air after minus before. Darker and bluer is "
+                   "cooler than before, lighter and more orange is hotter, grey is no change. "
+                   "Where lines slant across, the change is less than twice its standard "
+                   "deviation: it may be none. A part that changed by more is a dark disc with its "
+                   "tip up where it is hotter, a white one with its tip down where it is "
+                   "cooler.</figcaption>\n</figure>\n");
+}
+
+/* Most certain changes first, unknown ones last. */
+static double weight(const sf_part_change *pair)
+{
+    double score = fabs(pair->change_k.value) / pair->change_k.sd;
+    return isnan(score) ? -1 : score;
+}
+
+static int compare_weights(const void *one, const void *other)
+{
+    const sf_part_change *const *a = one, *const *b = other;
+    double first = weight(*a), second = weight(*b);
+    return first != second ? (first < second) - (first > second) : (*a > *b) - (*a < *b);
+}
+
+static void add_sorted_estimate(text *into, sf_estimate of)
+{
+    text_add(into, "<td class=\"number\"");
+    html_sort_key(into, of.value);
+    text_add(into, ">");
+    html_estimate(into, of.value, of.sd, 1);
+    text_add(into, "</td>");
+}
+
+static void add_heat_word(text *into, const sf_part_change *pair)
+{
+    text_add(into, "<td>");
+    if (pair->heat_known) {
+        report_mark(into, pair->heat);
+        text_addf(into, " %s", sf_verdict_text(pair->heat));
+    }
+    text_add(into, "</td>");
+}
+
+static void add_meter_word(text *into, const sf_part_change *pair)
+{
+    text_addf(into, "<td>%s", sf_meter_finding_text(pair->meter));
+    if (isfinite(pair->reading_pct)) {
+        text_add(into, pair->reading_pct > 0 ? ", +" : ", ");
+        html_number(into, pair->reading_pct, 0);
+        text_add(into, " %");
+    }
+    text_addf(into, "%s</td>", pair->pulled ? ", pulled" : "");
+}
+
+static void add_part(const compared *shown, const sf_part_change *pair, text *into)
+{
+    bool told = pair->change == SF_CHANGE_HOTTER || pair->change == SF_CHANGE_COOLER;
+    text_add(into, "<tr><th scope=\"row\">");
+    html_text(into, pair_part(shown, pair)->ref);
+    text_addf(into, "</th><td%s>%s</td>", told ? " class=\"outlier\"" : "",
+              pair->change == SF_CHANGE_UNKNOWN ? "in one survey only"
+                                                : sf_change_text(pair->change));
+    add_sorted_estimate(into, pair->change_k);
+    add_sorted_estimate(into, pair->rise_before_k);
+    add_sorted_estimate(into, pair->rise_after_k);
+    add_heat_word(into, pair);
+    add_meter_word(into, pair);
+    text_add(into, "</tr>\n");
+}
+
+static void add_parts(const compared *shown, text *into)
+{
+    size_t count = shown->found->part_count;
+    const sf_part_change **order = array_new(count, sizeof *order);
+    if (!order) {
+        into->failed = true;
+        return;
+    }
+    for (size_t i = 0; i < count; i++)
+        order[i] = &shown->found->parts[i];
+    qsort(order, count, sizeof *order, compare_weights);
+    if (count > REPORT_ROWS_MAX)
+        text_addf(into, "<p>The first %d of %zu; all of them are in compare.csv.</p>\n",
+                  REPORT_ROWS_MAX, count);
+    report_table_open(into, "part-list",
+                      "Parts, most certain change first; rises with one standard "
+                      "deviation");
+    report_heading(into, "Part", "name", true);
+    report_heading(into, "Change", "word", true);
+    report_heading(into, "Change, K", "number", true);
+    report_heading(into, "Rise before, K", "number", true);
+    report_heading(into, "Rise after, K", "number", true);
+    report_heading(into, "Heat alone had said", "word", true);
+    report_heading(into, "Meter", "word", true);
+    text_add(into, "</tr></thead>\n<tbody>\n");
+    for (size_t i = 0; i < count && i < REPORT_ROWS_MAX; i++)
+        add_part(shown, order[i], into);
+    report_table_close(into);
+    free(order);
+}
+
+/* --- heat against meter, fit, basis --- */
+
+static void add_count_row(const compared *shown, sf_verdict heat, text *into)
+{
+    const size_t *counts = shown->found->agreement.counts[heat];
+    text_add(into, "<tr><th scope=\"row\">");
+    report_mark(into, heat);
+    text_addf(into,
+              " %s</th><td class=\"number\">%zu</td><td class=\"number\">%zu</td>"
+              "<td class=\"number\">%zu</td><td class=\"number\">%zu</td></tr>\n",
+              sf_verdict_text(heat), counts[SF_METER_WORN], counts[SF_METER_FINE],
+              counts[SF_METER_UNDECIDED], counts[SF_METER_NOTHING]);
+}
+
+static void add_meter(const compared *shown, text *into)
+{
+    text_add(into,
+             "<p>What the heat alone had said of each part of the first survey, without "
+             "meter, eye or criticality, against what its capacitance and ESR then showed. "
+             "The rows replace and leave under worn and fine are the two-by-two table; a "
+             "check had asked for the meter, and an undecided reading answers nothing.</p>\n");
+    report_table_open(into, "agreement", "Parts by heat and meter");
+    report_heading(into, "Heat alone", "name", false);
+    report_heading(into, "Meter: worn", "number", false);
+    report_heading(into, "fine", "number", false);
+    report_heading(into, "undecided", "number", false);
+    report_heading(into, "not measured", "number", false);
+    text_add(into, "</tr></thead>\n<tbody>\n");
+    add_count_row(shown, SF_REPLACE, into);
+    add_count_row(shown, SF_LEAVE, into);
+    add_count_row(shown, SF_CHECK, into);
+    report_table_close(into);
+    add_sentence(into, "sum", sf_agreement_sentence(&shown->found->agreement));
+}
+
+static void add_fit_row(const char *which, const sf_outcome *of, text *into)
+{
+    sf_field_summary fit = sf_field_summarize(of->field);
+    text_addf(into, "<tr><th scope=\"row\">%s</th>", which);
+    html_cell_number(into, (double)fit.readings, 0);
+    html_cell_number(into, fit.left_out_rmse_k, 2);
+    for (size_t i = 0; i < of->reference_count; i++)
+        html_cell_number(into, of->references[i].rmse_k, 2);
+    html_cell_number(into, fit.noise_factor, 2);
+    html_cell_estimate(into, fit.length_mm.value, fit.length_mm.sd, 1);
+    html_cell_estimate(into, fit.background_k.value, fit.background_k.sd, 1);
+    text_add(into, "</tr>\n");
+}
+
+static void add_fit(const compared *shown, text *into)
+{
+    report_table_open(into, "fits", "The fit of each survey");
+    report_heading(into, "Survey", "name", false);
+    report_heading(into, "Readings", "number", false);
+    report_heading(into, "Left-out error, K", "number", false);
+    for (size_t i = 0; i < shown->before->reference_count; i++)
+        text_addf(into, "<th scope=\"col\" class=\"number\">The same by %s, K</th>",
+                  shown->before->references[i].model);
+    report_heading(into, "Noise factor", "number", false);
+    report_heading(into, "Spreading length, mm", "number", false);
+    report_heading(into, "Even rise, K", "number", false);
+    text_add(into, "</tr></thead>\n<tbody>\n");
+    add_fit_row("Before", shown->before, into);
+    add_fit_row("After", shown->after, into);
+    report_table_close(into);
+}
+
+static void add_shared(const compared *shown, text *into)
+{
+    if (!(shown->found->shared > 0)) {
+        text_add(into, "The surveys are taken to share nothing, as read with other instruments.");
+        return;
+    }
+    html_number(into, 100 * shown->found->shared, 0);
+    text_add(into, " % of the variance of each reading is taken to be common to both surveys (same "
+                   "meter, tape and hand; <code>shared_pct</code> in <code>policy.csv</code>, 0 "
+                   "where another instrument was used): it cancels where both weigh their readings "
+                   "alike. Heat that no reading shows is taken as independent.");
+}
+
+static void add_basis(const compared *shown, text *into)
+{
+    text_add(into, "<ul class=\"notices\">\n<li>Rises over air are compared, so a warmer or "
+                   "colder room makes no difference. Each survey is fitted by "
+                   "itself.</li>\n<li>The uncertainty of a change "
+                   "is that of both rises together, less what they share. ");
+    add_shared(shown, into);
+    text_add(
+        into,
+        "</li>\n<li>A change counts from twice its standard deviation on. "
+        "Of twenty places where nothing changed, one may still be reported.</li>\n"
+        "<li>Heat judges the rated life, the meter the part as it is today: a part may be past its "
+        "rated life and still read well.</li>\n</ul>\n");
+}
+
+static void add_cautions(const compared *shown, text *into)
+{
+    (void)shown;
+    report_cautions(NULL, into);
+}
+
+static const struct {
+    const char *id, *title;
+    void (*fill)(const compared *, text *);
+} sections[] = {
+    {"map", "Where the heat changed", add_map},
+    {"parts", "Parts", add_parts},
+    {"meter", "Heat against meter", add_meter},
+    {"fit", "The fit of each survey", add_fit},
+    {"basis", "What this rests on", add_basis},
+    {"cautions", "Before you touch the board", add_cautions},
+};
+
+enum { SECTION_COUNT = sizeof sections / sizeof *sections };
+
+void compare_html(const compared *shown, text *into)
+{
+    report_open(into, board_name(shown->after->job), "before and after");
+    text_add(into, "<a class=\"skip\" href=\"#parts\">Skip to the parts</a>\n");
+    report_marks(into);
+    add_header(shown, into);
+    text_add(into, "<nav aria-label=\"Sections\">\n<ol>\n");
+    for (size_t i = 0; i < SECTION_COUNT; i++)
+        report_contents_entry(into, sections[i].id, sections[i].title);
+    text_add(into, "</ol>\n</nav>\n<main>\n");
+    for (size_t i = 0; i < SECTION_COUNT; i++) {
+        report_section_open(into, sections[i].id, sections[i].title);
+        sections[i].fill(shown, into);
+        text_add(into, "</section>\n");
+    }
+    text_add(into, "</main>\n");
+    report_close(into);
+}

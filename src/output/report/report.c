@@ -1,0 +1,185 @@
+/* report.html: one page that holds everything, style, script and pictures included. */
+#include "output/report/report.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "output/report/html.h"
+#include "output/report/report_assets.h"
+#include "output/tables.h"
+
+typedef struct section {
+    const char *id, *title;
+    void (*fill)(const report *, text *);
+} section;
+
+/* what an owner needs first, then why, then what it rests on */
+static const section sections[] = {
+    {"map", "Heat map", report_map},
+    {"kit", "What to order", report_kit},
+    {"zones", "Zones", report_zones},
+    {"parts", "Parts", report_parts},
+    {"what-if", "What if", report_what_if},
+    {"readings", "Readings and their fit", report_readings},
+    {"sources", "Heat sources", report_sources},
+    {"basis", "What this rests on", report_basis},
+    {"cautions", "Before you touch the board", report_cautions},
+};
+
+enum { SECTION_COUNT = sizeof sections / sizeof *sections };
+
+void report_mark(text *into, sf_verdict verdict)
+{
+    const char *word = sf_verdict_text(verdict);
+    text_addf(into,
+              "<svg class=\"mark %s\" aria-hidden=\"true\"><use href=\"#mark-%s\"></use></svg>",
+              word, word);
+}
+
+void report_table_open(text *into, const char *name, const char *caption)
+{
+    text_addf(into,
+              "<div class=\"scroll\" role=\"region\" tabindex=\"0\" "
+              "aria-labelledby=\"%s-caption\">\n<table class=\"%s\">\n"
+              "<caption id=\"%s-caption\">%s</caption>\n<thead><tr>",
+              name, name, name, caption);
+}
+
+void report_heading(text *into, const char *heading, const char *class_name, bool sortable)
+{
+    text_addf(into, "<th scope=\"col\" class=\"%s\"%s>", class_name,
+              sortable ? " data-sortable" : "");
+    text_addf(into, "%s</th>", heading);
+}
+
+void report_table_close(text *into)
+{
+    text_add(into, "</tbody>\n</table>\n</div>\n");
+}
+
+/* Nothing is loaded from anywhere, and only the style and script built in may act (CSP level 3);
+ * the hashes let both be inline. */
+static void add_policy(text *into, const asset *style, const asset *script)
+{
+    text_addf(into,
+              "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+              "img-src data:; style-src 'sha256-%s'; ",
+              style->sha256);
+    if (script)
+        text_addf(into, "script-src 'sha256-%s'; ", script->sha256);
+    text_add(into, "base-uri 'none'; form-action 'none'\">\n");
+}
+
+void report_head(text *into, const char *name, const char *rest, const asset *style,
+                 const asset *script)
+{
+    text_add(into, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
+    add_policy(into, style, script);
+    text_add(into, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+                   "<meta name=\"color-scheme\" content=\"light dark\">\n"
+                   "<meta name=\"referrer\" content=\"no-referrer\">\n<title>");
+    html_text(into, name);
+    text_addf(into, ": %s</title>\n<style>", rest);
+    text_add_bytes(into, style->bytes, style->size);
+    text_add(into, "</style>\n</head>\n<body>\n");
+}
+
+void report_open(text *into, const char *name, const char *rest)
+{
+    report_head(into, name, rest, &report_css, &report_js);
+}
+
+void report_close(text *into)
+{
+    text_add(into, "<footer>\n<p>Made by spotfield from the files of the job folder. The "
+                   "same numbers stand beside this page as CSV files.</p>\n</footer>\n<script>");
+    text_add_bytes(into, report_js.bytes, report_js.size);
+    text_add(into, "</script>\n</body>\n</html>\n");
+}
+
+void report_contents_entry(text *into, const char *id, const char *title)
+{
+    text_addf(into, "<li><a href=\"#%s\">%s</a></li>\n", id, title);
+}
+
+void report_section_open(text *into, const char *id, const char *title)
+{
+    text_addf(into,
+              "<section id=\"%s\" aria-labelledby=\"%s-title\">\n<h2 id=\"%s-title\">%s</h2>\n", id,
+              id, id, title);
+}
+
+static void add_head(const report *shown, text *into)
+{
+    char rest[96];
+    snprintf(rest, sizeof rest, "replace %zu, check %zu, leave %zu", shown->counts[SF_REPLACE],
+             shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
+    report_open(into, board_name(shown->outcome->job), rest);
+}
+
+/* The three marks: filled disc, half disc, open ring, so that they differ without colour. */
+void report_marks(text *into)
+{
+    text_add(into, "<svg class=\"symbols\" width=\"0\" height=\"0\" aria-hidden=\"true\">\n"
+                   "<symbol id=\"mark-replace\" viewBox=\"0 0 16 16\">"
+                   "<circle cx=\"8\" cy=\"8\" r=\"7\" class=\"solid\"></circle></symbol>\n"
+                   "<symbol id=\"mark-check\" viewBox=\"0 0 16 16\">"
+                   "<circle cx=\"8\" cy=\"8\" r=\"6\" class=\"open\"></circle>"
+                   "<path d=\"M8 2a6 6 0 0 0 0 12z\" class=\"solid\"></path></symbol>\n"
+                   "<symbol id=\"mark-leave\" viewBox=\"0 0 16 16\">"
+                   "<circle cx=\"8\" cy=\"8\" r=\"6\" class=\"open\"></circle></symbol>\n</svg>\n");
+}
+
+/* What was not asked has no section. */
+static bool is_shown(const report *shown, const section *of)
+{
+    return of->fill != report_what_if || shown->outcome->what_if_count > 0;
+}
+
+static void add_contents(const report *shown, text *into)
+{
+    text_add(into, "<nav aria-label=\"Sections\">\n<ol>\n");
+    for (size_t i = 0; i < SECTION_COUNT; i++)
+        if (is_shown(shown, &sections[i]))
+            report_contents_entry(into, sections[i].id, sections[i].title);
+    text_add(into, "</ol>\n</nav>\n");
+}
+
+static void add_body(const report *shown, text *into)
+{
+    text_add(into, "<a class=\"skip\" href=\"#parts\">Skip to the parts</a>\n");
+    report_marks(into);
+    report_verdict(shown, into);
+    add_contents(shown, into);
+    text_add(into, "<main>\n");
+    for (size_t i = 0; i < SECTION_COUNT; i++) {
+        if (!is_shown(shown, &sections[i]))
+            continue;
+        report_section_open(into, sections[i].id, sections[i].title);
+        sections[i].fill(shown, into);
+        text_add(into, "</section>\n");
+    }
+    text_add(into, "</main>\n");
+    report_close(into);
+}
+
+void report_html(const sf_outcome *outcome, const sf_pictures *pictures, text *into)
+{
+    size_t *order = parts_worst_first(outcome);
+    const sf_reading_fit **fits = observation_fits(outcome);
+    if (order && fits) {
+        report shown = {.outcome = outcome,
+                        .pictures = pictures,
+                        .order = order,
+                        .fits = fits,
+                        .heat = board_heat(outcome)};
+        for (int verdict = 0; verdict < SF_VERDICT_COUNT; verdict++)
+            shown.counts[verdict] = verdict_count(outcome, (sf_verdict)verdict);
+        add_head(&shown, into);
+        add_body(&shown, into);
+    } else {
+        into->failed = true;
+    }
+    free(order);
+    free(fits);
+}

@@ -1,0 +1,61 @@
+/* The sections of report.html, in their order on the page. */
+#ifndef SPOTFIELD_OUTPUT_REPORT_REPORT_H
+#define SPOTFIELD_OUTPUT_REPORT_REPORT_H
+
+#include <stdbool.h>
+
+#include "core/text.h"
+#include "output/report/report_assets.h"
+#include "spotfield/output.h"
+#include "survey/facts.h"
+
+/* Longest table on the page; what exceeds it is told, and all of it is in the CSV file. */
+#define REPORT_ROWS_MAX 2000
+
+/* Everything the sections draw from. */
+typedef struct report {
+    const sf_outcome *outcome;
+    const sf_pictures *pictures;
+    const size_t *order;               /* parts, worst first */
+    const sf_reading_fit *const *fits; /* per observation */
+    size_t counts[SF_VERDICT_COUNT];
+    heat_range heat;
+} report;
+
+void report_verdict(const report *shown, text *into);
+void report_map(const report *shown, text *into);
+void report_zones(const report *shown, text *into);
+void report_parts(const report *shown, text *into);
+void report_kit(const report *shown, text *into);
+void report_what_if(const report *shown, text *into);
+void report_readings(const report *shown, text *into);
+void report_sources(const report *shown, text *into);
+void report_basis(const report *shown, text *into);
+void report_cautions(const report *shown, text *into);
+
+/* Pieces of a section that have a file of their own. */
+void report_fit(const report *shown, text *into);
+
+/* What the thermogram gave, for report_readings; nothing where there is none. */
+void report_thermogram(const report *shown, text *into);
+void report_rules(const report *shown, text *into);
+
+/* What begins and ends every page: all up to the body, and all from the footer on. `rest` of the
+ * title follows the board's name, as markup. */
+void report_head(text *into, const char *name, const char *rest, const asset *style,
+                 const asset *script); /* the same with another style; script NULL: none */
+void report_open(text *into, const char *name, const char *rest);
+void report_close(text *into);
+void report_marks(text *into); /* the drawings that report_mark points at */
+
+/* Pieces that several sections use. */
+void report_contents_entry(text *into, const char *id,
+                           const char *title); /* a line of the contents */
+void report_section_open(text *into, const char *id, const char *title); /* ends with </section> */
+void report_mark(text *into, sf_verdict verdict);                        /* the verdict's disc */
+void report_table_open(text *into, const char *name,                     /* class of the table */
+                       const char *caption);                             /* markup */
+void report_table_close(text *into);
+void report_heading(text *into, const char *heading, const char *class_name, bool sortable);
+
+#endif

@@ -1,0 +1,88 @@
+/* The order: parts to buy, in groups that are alike. */
+#include <math.h>
+
+#include "output/report/html.h"
+#include "output/report/report.h"
+
+static void add_size(const sf_kit_line *line, text *into)
+{
+    text_add(into, "<td class=\"number\">");
+    html_number(into, line->diameter_mm_max, 1);
+    if (isfinite(line->height_mm_max)) {
+        text_add(into, " \u00D7 ");
+        html_number(into, line->height_mm_max, 1);
+    }
+    text_add(into, "</td>");
+}
+
+static void add_value(double value, text *into)
+{
+    text_add(into, "<td class=\"number\">");
+    html_short(into, value);
+    text_add(into, "</td>");
+}
+
+static void add_line(const sf_kit_line *line, text *into)
+{
+    text_addf(into, "<tr><td class=\"number\">%zu</td><td class=\"number\">%zu</td>", line->count,
+              line->spares);
+    add_value(line->capacitance_uf, into);
+    add_value(line->rated_v, into);
+    html_cell_number(into, line->rated_c, 0);
+    html_cell_grouped(into, line->endurance_h);
+    add_size(line, into);
+    html_cell_text(into, line->refs);
+    text_add(into, "<td class=\"prose\">");
+    html_sentence(into, line->description);
+    if (line->note[0]) {
+        text_add(into, "<br>");
+        html_sentence(into, line->note);
+    }
+    text_add(into, "</td>");
+    text_add(into, "</tr>\n");
+}
+
+static void add_table(const sf_kit *kit, text *into)
+{
+    report_table_open(into, "kit-list", "Parts to buy");
+    report_heading(into, "Count", "number", false);
+    report_heading(into, "Spares", "number", false);
+    report_heading(into, "\u00B5F", "number", false);
+    report_heading(into, "V", "number", false);
+    report_heading(into, "Grade, \u00B0C", "number", false);
+    report_heading(into, "Endurance at least, h", "number", false);
+    report_heading(into, "Maximum size, mm", "number", false);
+    report_heading(into, "For", "prose", false);
+    report_heading(into, "Order as", "prose", false);
+    text_add(into, "</tr></thead>\n<tbody>\n");
+    for (size_t i = 0; i < kit->count; i++)
+        add_line(&kit->lines[i], into);
+    report_table_close(into);
+}
+
+void report_kit(const report *shown, text *into)
+{
+    const sf_kit *kit = shown->outcome->kit;
+    const sf_job *job = shown->outcome->job;
+    if (kit->count == 0) {
+        text_add(into, "<p>Nothing to order.</p>\n");
+    } else {
+        text_add(into, "<p>Spares come on top of the count. Never a lower voltage, temperature "
+                       "grade or endurance than the old part, 105 \u00B0C at least, never a wider "
+                       "or higher can. order.csv holds the same lines for the basket of a "
+                       "distributor; the part numbers are yours to fill in.");
+        if (isfinite(job->board.service_goal_h)) {
+            text_add(into, " The endurance is also what reaches another ");
+            html_grouped(into, job->board.service_goal_h);
+            text_add(into, " h where the part sits, ");
+            html_short(into, job->policy.kit_margin);
+            text_add(into, " times over.");
+        }
+        text_add(into, "</p>\n");
+        add_table(kit, into);
+    }
+    text_addf(into,
+              "<p class=\"sum\">%zu replaced, %zu left alone, %zu to be decided by a check. "
+              "Replacing everything would have taken %zu.</p>\n",
+              kit->replaced, kit->left, kit->checked, kit->replaced + kit->checked + kit->left);
+}

@@ -1,0 +1,89 @@
+/* The heat map, with a ring over each part that shows when its row is pointed at. */
+#include <math.h>
+
+#include "output/report/html.h"
+#include "output/report/report.h"
+
+/* Room between a part and its ring, and the smallest ring, in pixels of the picture. */
+static const double ring_gap_px = 8, ring_least_px = 18;
+
+static void add_label(const report *shown, size_t index, text *into)
+{
+    const sf_part_result *result = &shown->outcome->results[index];
+    html_text(into, shown->outcome->job->parts[index].ref);
+    text_addf(into, ": %s, ", sf_verdict_text(result->verdict));
+    html_number(into, result->temp_c, 0);
+    text_add(into, " \u00B0C");
+    if (isfinite(result->used)) {
+        text_add(into, ", ");
+        html_percent(into, result->used);
+        text_add(into, " % of its rated life used");
+    }
+}
+
+static void add_circle(const char *name, double x, double y, double radius, text *into)
+{
+    text_addf(into, "<circle class=\"%s\" cx=\"%.0f\" cy=\"%.0f\" r=\"%.0f\"></circle>", name, x, y,
+              radius);
+}
+
+static void add_ring(const report *shown, size_t index, text *into)
+{
+    const sf_part *part = &shown->outcome->job->parts[index];
+    const sf_picture_frame *frame = &shown->pictures->frame;
+    double x = frame->left_px + part->x_mm * frame->px_per_mm;
+    double y = frame->bottom_px - part->y_mm * frame->px_per_mm;
+    double radius = fmax(part->diameter_mm / 2 * frame->px_per_mm + ring_gap_px, ring_least_px);
+    text_addf(into, "<a id=\"ring-%zu\" href=\"#part-%zu\" data-part=\"%zu\"><title>", index + 1,
+              index + 1, index + 1);
+    add_label(shown, index, into);
+    text_add(into, "</title>");
+    add_circle("halo", x, y, radius, into);
+    add_circle("ring", x, y, radius, into);
+    text_add(into, "</a>\n");
+}
+
+static void add_alternative(const report *shown, text *into)
+{
+    text_add(into, "Heat map of the board in service. Hottest ");
+    html_number(into, shown->heat.most_c, 0);
+    text_add(into, " \u00B0C near x ");
+    html_number(into, shown->heat.most_x_mm, 0);
+    text_add(into, ", y ");
+    html_number(into, shown->heat.most_y_mm, 0);
+    text_add(into, " mm; coldest ");
+    html_number(into, shown->heat.least_c, 0);
+    text_addf(into, " \u00B0C. %zu parts to replace, %zu to check, %zu to leave.",
+              shown->counts[SF_REPLACE], shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
+}
+
+static void add_picture(const report *shown, text *into)
+{
+    const sf_pictures *pictures = shown->pictures;
+    text_addf(into, "<img width=\"%d\" height=\"%d\" alt=\"", pictures->frame.width_px,
+              pictures->frame.height_px);
+    add_alternative(shown, into);
+    text_add(into, "\" src=\"");
+    html_png(into, pictures->heat_png, pictures->heat_png_size);
+    text_add(into, "\">\n");
+}
+
+void report_map(const report *shown, text *into)
+{
+    const sf_picture_frame *frame = &shown->pictures->frame;
+    size_t parts = shown->outcome->job->part_count;
+    text_add(into, "<figure class=\"map\" id=\"heat\">\n<div class=\"plate\">\n");
+    add_picture(shown, into);
+    text_addf(into,
+              "<svg class=\"overlay\" viewBox=\"0 0 %d %d\" role=\"group\" "
+              "aria-label=\"Parts on the map, worst first\">\n",
+              frame->width_px, frame->height_px);
+    for (size_t i = 0; i < parts && i < REPORT_ROWS_MAX; i++)
+        add_ring(shown, shown->order[i], into);
+    text_add(into, "</svg>\n</div>\n<p class=\"readout\" aria-hidden=\"true\"></p>\n<figcaption>"
+                   "Temperature in service, seen from the component side, ");
+    text_add(into, "x to the right and y up from the lower left corner. Filled discs are parts to "
+                   "replace, half discs to check, open rings to leave.<span class=\"scripted\"> "
+                   "Point at a part, or reach it with the Tab key, to find its row; follow it to "
+                   "go there.</span></figcaption>\n</figure>\n");
+}

@@ -1,0 +1,199 @@
+/* Readings against the field: what fits, what does not, and how far the map can be trusted. */
+#include <math.h>
+#include <string.h>
+
+#include "output/report/html.h"
+#include "output/report/report.h"
+
+/* Explanations are written out for so many readings; the table marks the others. */
+enum { OUTLIERS_MAX = 40 };
+
+/* Both explanations, the likelier first: a lifted bead reads low, an unlisted source high. */
+static void add_outlier(const sf_observation *observation, const sf_reading_fit *fit, text *into)
+{
+    double off_k = observation->rise_k - fit->left_out_k.value;
+    bool high = off_k > 0;
+    text_add(into, "<li><strong>");
+    html_text(into, observation->id);
+    text_add(into, "</strong> at x ");
+    html_number(into, observation->x_mm, 0);
+    text_add(into, ", y ");
+    html_number(into, observation->y_mm, 0);
+    text_add(into, " mm reads ");
+    html_number(into, fabs(off_k), 1);
+    text_addf(into, " K %s than the others let expect (score ", high ? "higher" : "lower");
+    html_number(into, fit->score, 1);
+    text_add(into, high ? "). Either an unlisted source warms the board there, or the reading "
+                          "is wrong: a lifted bead, a bead on a hot body, a wrong emissivity."
+                        : "). Either the reading is wrong: a lifted bead, a reflecting surface, a "
+                          "board not yet warm; or an unlisted source warms its neighbours and "
+                          "misleads the field here.");
+    text_add(into, " Read it again.</li>\n");
+}
+
+static void add_outliers(const report *shown, text *into)
+{
+    const sf_outcome *outcome = shown->outcome;
+    size_t found = 0;
+    for (size_t i = 0; i < outcome->observation_count; i++) {
+        if (!sf_reading_misfits(shown->fits[i]))
+            continue;
+        if (found == 0)
+            text_add(into, "<ul class=\"notices\">\n");
+        if (found++ < OUTLIERS_MAX)
+            add_outlier(&outcome->observations[i], shown->fits[i], into);
+    }
+    if (found > 0)
+        text_add(into, "</ul>\n");
+    else
+        text_add(into, "<p>Every reading fits its neighbours.</p>\n");
+    if (found > OUTLIERS_MAX)
+        text_addf(into, "<p>%zu readings do not fit; the first %d are named here.</p>\n", found,
+                  OUTLIERS_MAX);
+}
+
+/* Why a surface that knows nothing of heat can do better than a balance of heat. */
+static void add_reasons(const sf_reference *better, text *into)
+{
+    text_addf(into, "<strong>Here %s is clearly better than the map.</strong> ", better->model);
+    if (strcmp(better->model, "heat-balance") == 0)
+        text_add(into, "It knows where the heat comes from, so map this board with it.</p>\n");
+    else
+        text_add(into, "That happens where a heat source is missing, misplaced or of the wrong "
+                       "size, where a draught or a warm neighbour heats the board more than its "
+                       "own parts do, or where a heat sink or a copper plane carries heat past the "
+                       "even board the balance reckons with. Take the map with care, check the "
+                       "sources, and read again where it matters.</p>\n");
+}
+
+/* What a reference model is, in words. */
+static const char *kind_of(const char *model)
+{
+    if (strcmp(model, "thin-plate") == 0)
+        return " (a smooth surface that knows nothing of heat)";
+    return strcmp(model, "kriging") == 0 ? " (a weighted mean that knows nothing of heat)" : "";
+}
+
+static void add_reference(const sf_reference *of, text *into)
+{
+    text_add(into, "; ");
+    if (!isfinite(of->rmse_k)) {
+        text_addf(into, "the reference model %s%s could not be fitted", of->model,
+                  kind_of(of->model));
+        return;
+    }
+    text_add(into, "within ");
+    html_number(into, of->rmse_k, 2);
+    text_addf(into, " K by the reference model %s%s", of->model, kind_of(of->model));
+}
+
+/* The model that made the map against those that did not. */
+static void add_references(const report *shown, text *into)
+{
+    const sf_outcome *outcome = shown->outcome;
+    sf_field_summary summary = sf_field_summarize(outcome->field);
+    const sf_reference *best = best_reference(outcome), *better = reference_that_wins(outcome);
+    text_addf(into,
+              "<p>Left out one at a time and predicted from all the others, the %s are predicted "
+              "to within ",
+              outcome->observation_count > 0 ? "readings" : "cells of the thermogram");
+    html_number(into, summary.left_out_rmse_k, 2);
+    text_addf(into, " K by %s, which made this map", summary.model);
+    for (size_t i = 0; i < outcome->reference_count; i++)
+        add_reference(&outcome->references[i], into);
+    if (summary.readings > SF_REFERENCE_READINGS_MOST)
+        text_addf(into, ", which take %d of the readings", SF_REFERENCE_READINGS_MOST);
+    text_add(into, ". ");
+    if (better)
+        add_reasons(better, into);
+    else if (best && summary.left_out_rmse_k > best->rmse_k)
+        text_addf(into, "The map and %s come close: the readings themselves carry the map.</p>\n",
+                  best->model);
+    else
+        text_add(into, best ? "The map is the best of them.</p>\n" : "</p>\n");
+}
+
+static void add_doubt(const report *shown, text *into)
+{
+    const sf_pictures *pictures = shown->pictures;
+    text_addf(into,
+              "<figure class=\"doubt\">\n<div class=\"plate\"><img width=\"%d\" height=\"%d\" "
+              "alt=\"Standard deviation of the heat map over the board\" src=\"",
+              pictures->frame.width_px, pictures->frame.height_px);
+    html_png(into, pictures->doubt_png, pictures->doubt_png_size);
+    text_add(into, "\"></div>\n<figcaption>Where the map itself is unsure: one standard deviation "
+                   "of the temperature. It grows away from the readings; a reading where it is "
+                   "large helps most.</figcaption>\n</figure>\n");
+}
+
+static void add_fit(const sf_reading_fit *fit, text *into)
+{
+    html_cell_estimate(into, fit->fitted_k.value, fit->fitted_k.sd, 1);
+    html_cell_estimate(into, fit->left_out_k.value, fit->left_out_k.sd, 1);
+    text_addf(into, "<td class=\"number%s\">", sf_reading_misfits(fit) ? " outlier" : "");
+    html_number(into, fit->score, 1);
+    text_add(into, "</td>");
+}
+
+static void add_reading(const sf_observation *observation, const sf_reading_fit *fit, text *into)
+{
+    text_add(into, "<tr><th scope=\"row\">");
+    html_text(into, observation->id);
+    text_add(into, "</th>");
+    html_cell_place(into, observation->x_mm, observation->y_mm);
+    text_add(into, "<td>");
+    html_text(into, sf_method_text(observation->method));
+    text_add(into, ", ");
+    html_text(into, sf_spot_text(observation->spot));
+    text_add(into, "</td>");
+    html_cell_number(into, observation->temp_c, 1);
+    html_cell_estimate(into, observation->rise_k, observation->sd_k, 1);
+    add_fit(fit, into);
+    text_add(into, "<td>");
+    if (!observation->in_fit)
+        text_add(into, "<span class=\"flag\">not in the fit</span> ");
+    if (sf_reading_misfits(fit))
+        text_add(into, "<span class=\"flag\">does not fit</span> ");
+    html_sentence(into, observation->remark);
+    text_add(into, "</td></tr>\n");
+}
+
+static void add_table(const report *shown, text *into)
+{
+    const sf_outcome *outcome = shown->outcome;
+    report_table_open(into, "reading-list", "Readings, corrected");
+    report_heading(into, "Reading", "name", false);
+    report_heading(into, "x, y, mm", "number", false);
+    report_heading(into, "By, on", "word", false);
+    report_heading(into, "Read, \u00B0C", "number", false);
+    report_heading(into, "Rise over air, K", "number", false);
+    report_heading(into, "Field there, K", "number", false);
+    report_heading(into, "From the others, K", "number", false);
+    report_heading(into, "Score", "number", false);
+    report_heading(into, "Remark", "prose", false);
+    text_add(into, "</tr></thead>\n<tbody>\n");
+    for (size_t i = 0; i < outcome->observation_count && i < REPORT_ROWS_MAX; i++)
+        add_reading(&outcome->observations[i], shown->fits[i], into);
+    report_table_close(into);
+}
+
+void report_readings(const report *shown, text *into)
+{
+    size_t count = shown->outcome->observation_count;
+    report_thermogram(shown, into);
+    if (count > 0)
+        add_outliers(shown, into);
+    add_references(shown, into);
+    text_add(into, "<div class=\"pair\">\n");
+    add_doubt(shown, into);
+    report_fit(shown, into);
+    text_add(into, "</div>\n");
+    if (count == 0)
+        return;
+    text_add(into, "<p>The score is the distance between a reading and what the others predict, in "
+                   "standard deviations; beyond 3 it does not fit.</p>\n");
+    if (count > REPORT_ROWS_MAX)
+        text_addf(into, "<p>The first %d of %zu; all of them are in readings.csv.</p>\n",
+                  REPORT_ROWS_MAX, count);
+    add_table(shown, into);
+}

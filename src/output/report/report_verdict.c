@@ -1,0 +1,248 @@
+/* The head of the page: the board, the verdict in sentences, the tallies, the facts it rests on. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "output/report/html.h"
+#include "output/report/report.h"
+
+/* More parts than this make the row of marks a wall. */
+enum { MARKS_MAX = 300 };
+/* More names than this in the head, and nobody reads them there. */
+enum { NAMES_MAX = 40 };
+
+/* One mark for each part, worst first: the board at a glance. */
+static void add_marks(const report *shown, text *into)
+{
+    size_t parts = shown->outcome->job->part_count;
+    if (parts == 0 || parts > MARKS_MAX)
+        return;
+    text_add(into, "<p class=\"strip\" aria-hidden=\"true\">");
+    for (size_t i = 0; i < parts; i++) {
+        text_addf(into, "<span data-part=\"%zu\">", shown->order[i] + 1);
+        report_mark(into, shown->outcome->results[shown->order[i]].verdict);
+        text_add(into, "</span>");
+    }
+    text_add(into, "</p>\n");
+}
+
+/* Which they are, in the order of the files; of very many the first only. */
+static void add_names(const report *shown, sf_verdict verdict, text *into)
+{
+    const sf_outcome *outcome = shown->outcome;
+    size_t told = 0;
+    text_add(into, "<span class=\"names\">");
+    for (size_t i = 0; i < outcome->job->part_count && told < NAMES_MAX; i++) {
+        if (outcome->results[i].verdict != verdict)
+            continue;
+        text_add(into, told++ > 0 ? " " : "");
+        html_text(into, outcome->job->parts[i].ref);
+    }
+    if (shown->counts[verdict] > told)
+        text_addf(into, " and %zu more", shown->counts[verdict] - told);
+    text_add(into, "</span>");
+}
+
+static void add_tally(const report *shown, sf_verdict verdict, const char *word,
+                      const char *meaning, text *into)
+{
+    text_addf(into, "<li class=\"%s\">", sf_verdict_text(verdict));
+    report_mark(into, verdict);
+    text_addf(into,
+              "<span class=\"count\">%zu</span> <span class=\"word\">%s</span> "
+              "<span class=\"meaning\">%s</span>",
+              shown->counts[verdict], word, meaning);
+    if (verdict != SF_LEAVE && shown->counts[verdict] > 0)
+        add_names(shown, verdict, into);
+    text_add(into, "</li>\n");
+}
+
+static void add_tallies(const report *shown, text *into)
+{
+    text_add(into, "<ul class=\"tally\">\n");
+    add_tally(shown, SF_REPLACE, "to replace",
+              "worn, probably past the rated life, or too critical to wait", into);
+    add_tally(shown, SF_CHECK, "to check", "measure the part, or read the board there once more",
+              into);
+    add_tally(shown, SF_LEAVE, "to leave", "cool enough, with rated life left", into);
+    text_add(into, "</ul>\n");
+}
+
+static void open_fact(const char *term, text *into)
+{
+    text_addf(into, "<div><dt>%s</dt><dd>", term);
+}
+
+static void close_fact(text *into)
+{
+    text_add(into, "</dd></div>\n");
+}
+
+static void add_air(const sf_board *board, text *into)
+{
+    open_fact("Air", into);
+    html_number(into, board->service_ambient_c, 1);
+    text_add(into, " \u00B0C in service, ");
+    html_number(into, board->ambient_c, 1);
+    text_add(into, " \u00B0C at the bench");
+    close_fact(into);
+}
+
+static void add_hours(const sf_board *board, text *into)
+{
+    open_fact("Has run", into);
+    html_grouped(into, board->run_hours);
+    text_add(into, " h");
+    if (board->made_year > 0)
+        text_addf(into, " since %d", board->made_year);
+    close_fact(into);
+}
+
+static void add_heat(const report *shown, text *into)
+{
+    open_fact("Board", into);
+    html_number(into, shown->heat.least_c, 0);
+    text_add(into, " to ");
+    html_number(into, shown->heat.most_c, 0);
+    text_add(into, " \u00B0C in service");
+    close_fact(into);
+}
+
+static void add_readings(const report *shown, text *into)
+{
+    sf_field_summary summary = sf_field_summarize(shown->outcome->field);
+    double error_k = sf_outcome_part_error_k(shown->outcome);
+    open_fact("Readings", into);
+    if (summary.readings > 0)
+        text_addf(into, "%zu in the fit", summary.readings);
+    else
+        text_addf(into, "thermogram of %zu pixels", summary.pixels);
+    if (isfinite(error_k)) {
+        text_add(into, "; expect an error of ");
+        html_number(into, error_k, 1);
+        text_add(into, " K at a part");
+    }
+    close_fact(into);
+}
+
+static void add_bad_number(double expected, text *into)
+{
+    html_number(into, expected, expected < 10 ? 1 : 0);
+}
+
+/* The sum of the chances is the number of bad parts to expect; those among the parts left are what
+ * leaving them risks. */
+static void add_expected(const report *shown, text *into)
+{
+    double expected = 0, left = 0;
+    size_t parts = shown->outcome->job->part_count;
+    for (size_t i = 0; i < parts; i++) {
+        const sf_part_result *result = &shown->outcome->results[i];
+        expected += result->worn_out;
+        left += result->verdict == SF_LEAVE ? result->worn_out : 0;
+    }
+    if (parts == 0 || !isfinite(expected))
+        return;
+    open_fact("On the meter", into);
+    text_add(into, "about ");
+    add_bad_number(expected, into);
+    text_addf(into, " of %zu parts should prove worn out", parts);
+    if (shown->counts[SF_LEAVE] > 0) {
+        text_add(into, ", ");
+        add_bad_number(left, into);
+        text_addf(into, " of the %zu to leave", shown->counts[SF_LEAVE]);
+    }
+    close_fact(into);
+}
+
+static void add_facts(const report *shown, text *into)
+{
+    const sf_board *board = &shown->outcome->job->board;
+    text_add(into, "<dl class=\"facts\">\n");
+    add_heat(shown, into);
+    add_air(board, into);
+    add_hours(board, into);
+    add_readings(shown, into);
+    add_expected(shown, into);
+    text_add(into, "</dl>\n");
+}
+
+/* What should be looked at before the verdicts are acted on. */
+static void add_notices(const report *shown, text *into)
+{
+    sf_finding *findings;
+    size_t count;
+    if (sf_outcome_findings(shown->outcome, &findings, &count) != SF_OK)
+        into->failed = true;
+    if (count > 0)
+        text_add(into, "<div class=\"first\">\n<p>Look first:</p>\n<ul>\n");
+    for (size_t i = 0; i < count; i++) {
+        text_addf(into, "<li><a href=\"#%s\">", findings[i].section);
+        html_sentence(into, findings[i].words);
+        text_add(into, "</a></li>\n");
+    }
+    if (count > 0)
+        text_add(into, "</ul>\n</div>\n");
+    sf_findings_free(findings, count);
+}
+
+/* How many in large letters, and why in smaller ones. */
+static void add_sentences(const report *shown, text *into)
+{
+    char *sentences = sf_outcome_sentence(shown->outcome);
+    if (!sentences) {
+        into->failed = true;
+        return;
+    }
+    char *end = strstr(sentences, ". ");
+    if (end)
+        end[1] = 0;
+    text_add(into, "<p class=\"sentence\">");
+    html_sentence(into, sentences);
+    text_add(into, "</p>\n");
+    if (end) {
+        text_add(into, "<p class=\"why\">");
+        html_sentence(into, end + 2);
+        text_add(into, "</p>\n");
+    }
+    free(sentences);
+}
+
+static void add_why_not_all(const report *shown, text *into)
+{
+    char *words = sf_outcome_why_not_all(shown->outcome);
+    if (!words) {
+        into->failed = true;
+        return;
+    }
+    if (words[0]) {
+        text_add(into, "<h2>Why not replace all of them</h2>\n<p>");
+        html_sentence(into, words);
+        text_add(into, "</p>\n");
+    }
+    free(words);
+}
+
+void report_verdict(const report *shown, text *into)
+{
+    const sf_board *board = &shown->outcome->job->board;
+    text_add(into, "<header>\n<p class=\"kind\">Heat map and capacitor verdict");
+    if (board->surveyed[0]) {
+        text_add(into, ", surveyed ");
+        html_text(into, board->surveyed);
+    }
+    text_add(into, "</p>\n<h1>");
+    html_text(into, board_name(shown->outcome->job));
+    text_add(into, "</h1>\n");
+    add_sentences(shown, into);
+    add_marks(shown, into);
+    add_tallies(shown, into);
+    add_facts(shown, into);
+    add_notices(shown, into);
+    add_why_not_all(shown, into);
+    text_add(into,
+             "<p class=\"warning\"><strong>Mains and stored charge can kill even when switched "
+             "off.</strong> Isolate, discharge, and prove it dead. Read "
+             "<a href=\"#cautions\">the cautions</a> before you reach into the board. These "
+             "are estimates to guide maintenance, not a safety certificate.</p>\n</header>\n");
+}

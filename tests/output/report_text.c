@@ -1,0 +1,26 @@
+/* Makes the page, and counts in it. */
+#include "output/report_text.h"
+
+#include <string.h>
+
+#include "core/text.h"
+#include "output/sample.h"
+#include "output/tables.h"
+#include "support/check.h"
+
+char *page_of(const sf_outcome *outcome)
+{
+    text html = {0};
+    report_html(outcome, &sample_pictures, &html);
+    char *taken = text_take(&html);
+    assert_non_null(taken);
+    return taken;
+}
+
+size_t occurrences(const char *whole, const char *sought)
+{
+    size_t count = 0;
+    for (const char *at = whole; (at = strstr(at, sought)); at += strlen(sought))
+        count++;
+    return count;
+}
