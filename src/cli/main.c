@@ -4,10 +4,6 @@
 #include <string.h>
 #include <sysexits.h>
 
-#ifdef __GLIBC__
-#include <malloc.h>
-#endif
-
 #include <gd.h>
 #include <gsl/gsl_errno.h>
 
@@ -15,6 +11,7 @@
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/output.h"
+#include "core/memory.h"
 #include "job/nearest.h"
 
 static const command *const commands[] = {
@@ -130,23 +127,9 @@ static void no_message(int priority, const char *format, va_list arguments)
     (void)arguments;
 }
 
-/* The same large blocks are asked for again and again, by several threads: keep them in one place,
- * rather than have the system map and clear fresh pages each time. Other C libraries than GNU's
- * have no such say. */
-static void keep_memory(void)
-{
-#ifdef __GLIBC__
-    enum { MIB = 1 << 20 };
-    mallopt(M_ARENA_MAX, 1);
-    mallopt(M_MMAP_THRESHOLD, 32 * MIB); /* the most that the C library takes */
-    mallopt(M_TOP_PAD, 16 * MIB);
-    mallopt(M_TRIM_THRESHOLD, 256 * MIB);
-#endif
-}
-
 int main(int argc, char **argv)
 {
-    keep_memory();
+    memory_keep();
     signal(SIGXFSZ, SIG_IGN);     /* over the limit a write fails, and is undone and told */
     gdSetErrorMethod(no_message); /* what fails is told by the library's status */
     gsl_set_error_handler_off();

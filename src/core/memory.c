@@ -4,6 +4,9 @@
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 
 void *array_new(size_t count, size_t size)
 {
@@ -36,4 +39,15 @@ char *text_copy(const char *text)
     if (copy)
         memcpy(copy, source, size);
     return copy;
+}
+
+void memory_keep(void)
+{
+#ifdef __GLIBC__
+    enum { MIB = 1 << 20 };
+    mallopt(M_ARENA_MAX, 1);
+    mallopt(M_MMAP_THRESHOLD, 32 * MIB); /* the most that the C library takes */
+    mallopt(M_TOP_PAD, 16 * MIB);
+    mallopt(M_TRIM_THRESHOLD, 256 * MIB);
+#endif
 }

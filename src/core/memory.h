@@ -15,4 +15,9 @@ void *array_grow(void *array, size_t *capacity, size_t needed, size_t size);
 /* A copy of text freed with free(); NULL counts as "". NULL when memory is short. */
 char *text_copy(const char *text);
 
+/* For a program as it starts. The same large blocks are asked for again and again, by several
+ * threads: keeps them in one place, rather than have the system map and clear fresh pages each
+ * time. Other C libraries than GNU's have no such say. */
+void memory_keep(void);
+
 #endif

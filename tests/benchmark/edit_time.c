@@ -7,6 +7,7 @@
 #include <stdlib.h>
 
 #include "benchmark/page_edit.h"
+#include "core/memory.h"
 
 int main(int count, char **words)
 {
@@ -15,6 +16,7 @@ int main(int count, char **words)
         fputs("usage: edit_time PARTS SOURCES READINGS [FOLDER]\n", stderr);
         return 64;
     }
+    memory_keep(); /* as the program does */
     gsl_set_error_handler_off();
     crowded_job asked = {.folder = count > 4 ? words[4] : mkdtemp(made),
                          .parts = strtoul(words[1], NULL, 10),

@@ -331,6 +331,7 @@ int main(int count, char **words)
         fputs("usage: speed SPOTFIELD JOB\n", stderr);
         return 64;
     }
+    memory_keep(); /* as the program does */
     gsl_set_error_handler_off();
     int failed = tell_whole(words[1], words[2], out);
     fflush(stdout);
