@@ -77,13 +77,14 @@ static sf_status look_roughly(const fit_data *data, const length_fit *fit,
 {
     const sf_field_input *input = data->input;
     fit_data believed;
-    gaussian plain;
+    gaussian plain = {0};
     size_t count = data->readings;
-    sf_status status = gaussian_of(data, &fit->green, &plain);
     double *pulls = array_new(count, sizeof *pulls), *residual = array_new(count, sizeof *residual);
-    sf_status copied = copy_readings(data, &believed);
-    if (!pulls || !residual || copied != SF_OK)
+    sf_status status = copy_readings(data, &believed);
+    if (!pulls || !residual)
         status = SF_ERROR_MEMORY;
+    if (status == SF_OK)
+        status = gaussian_of(&believed, &fit->green, &plain);
     if (status == SF_OK) {
         memset(believed.gross_k2, 0, count * sizeof(double));
         status = gaussian_set(&plain, &believed, &fit->green, at);

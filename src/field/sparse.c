@@ -247,22 +247,23 @@ static void set_mean(const fit_data *data, const double *green, sparse_fit *made
         made->mean.peak_k[j] = made->unknown_mean[1 + j] / square_mm2;
 }
 
-/* Variance of each unknown from the factor of their precision: columns of its inverse. */
+/* Variance of each unknown from the factor L of their precision: its column of L^-1, squared. */
 static sf_status set_unknown_variances(sparse_fit *made)
 {
     size_t count = made->unknowns.count;
-    double *unit = array_new(count, sizeof *unit);
-    if (!unit)
+    double *column = array_new(count, sizeof *column);
+    if (!column)
         return SF_ERROR_MEMORY;
-    gsl_matrix_view factor = gsl_matrix_view_array(made->posterior, count, count);
-    gsl_vector_view column = gsl_vector_view_array(unit, count);
     for (size_t c = 0; c < count; c++) {
-        memset(unit, 0, count * sizeof *unit);
-        unit[c] = 1;
-        gsl_linalg_cholesky_svx(&factor.matrix, &column.vector);
-        made->unknown_variance[c] = made->unknowns.sd[c] * made->unknowns.sd[c] * unit[c];
+        double squares = 0;
+        for (size_t k = c; k < count; k++) {
+            const double *row = made->posterior + k * count;
+            column[k] = ((k == c) - dot(row + c, column + c, k - c)) / row[k];
+            squares += column[k] * column[k];
+        }
+        made->unknown_variance[c] = made->unknowns.sd[c] * made->unknowns.sd[c] * squares;
     }
-    free(unit);
+    free(column);
     return SF_OK;
 }
 
