@@ -11,7 +11,8 @@
 #include "field/stack_up.h"
 #include "spotfield/field.h"
 
-#define DENSE_READINGS_MOST 80 /* above, their covariance costs more than the field's precision */
+#define DENSE_READINGS_MOST 160 /* above, their covariance costs more than the field's precision   \
+                                 */
 
 #define UNREAD_K2 1e12 /* variance of a reading that tells nothing */
 

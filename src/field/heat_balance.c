@@ -8,13 +8,18 @@
 #include "field/room_needed.h"
 #include "field/sparse_route.h"
 
+#define SEARCHED_READINGS_MOST 80 /* above, a search for hyperparameters takes long */
+
 static sf_status fit_dense(fit_data *data, balance *matrix, const sf_field_options *options,
                            model_result *result)
 {
     candidates seek = {0};
     length_average averaged = {0};
-    sf_status status =
-        length_average_fit(data, matrix, options->position_sd_mm, &seek, &averaged, &result->mean);
+    sf_status status = data->readings > SEARCHED_READINGS_MOST
+                           ? length_average_hold(data, matrix, options->position_sd_mm, &seek,
+                                                 &averaged, &result->mean)
+                           : length_average_fit(data, matrix, options->position_sd_mm, &seek,
+                                                &averaged, &result->mean);
     if (status == SF_OK && result->log_evidence_only)
         dense_log_evidence(data, &averaged, result);
     else if (status == SF_OK)

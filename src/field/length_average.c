@@ -14,6 +14,8 @@
 #define LENGTH_SD_LEAST 0.08 /* of ln length: what the model itself cannot tell apart */
 #define LENGTH_SD_MOST 0.4
 
+#define HELD_FROM_READINGS 40 /* tell hyperparameters as well as more do */
+
 #define JUDGED_ROUNDS 4 /* readings that lose their weight, at most */
 
 #define WIDE_FROM_NODES 1500 /* from which the survey takes wider cells */
@@ -209,5 +211,72 @@ sf_status length_average_fit(fit_data *data, const balance *pattern, double posi
             status = judge_fit(data, averaged, &again);
         again = again && round < JUDGED_ROUNDS;
     }
+    return status;
+}
+
+sf_status length_average_learn(fit_data *data, const balance *pattern, size_t most,
+                               double position_sd_mm, length_average *learnt,
+                               const peaked_field *mean)
+{
+    fit_data few;
+    candidates seek = {0};
+    *learnt = (length_average){0};
+    sf_status status = fit_data_thin(data, most, &few);
+    if (status == SF_OK)
+        status = length_average_fit(&few, pattern, position_sd_mm, &seek, learnt, mean);
+    if (status == SF_OK) {
+        length_average_field(data, learnt, mean, NULL);
+        fit_data_take_field(data, mean, position_sd_mm);
+    }
+    candidates_clear(&seek);
+    fit_data_clear(&few);
+    return status;
+}
+
+typedef struct held_task {
+    const fit_data *data;
+    const length_fit *learnt;
+    const candidates *seek;
+    length_fit *made;
+} held_task;
+
+static sf_status hold_one(void *task, balance *matrix)
+{
+    const held_task *of = task;
+    return length_fit_hold(of->data, matrix, of->learnt, of->seek, of->made);
+}
+
+static sf_status hold_lengths(const fit_data *data, const balance *pattern,
+                              const length_average *learnt, const candidates *seek,
+                              length_average *averaged)
+{
+    held_task tasks[LENGTHS_MOST];
+    *averaged = (length_average){.count = learnt->count};
+    for (size_t i = 0; i < learnt->count; i++)
+        tasks[i] = (held_task){data, &learnt->fits[i], seek, &averaged->fits[i]};
+    sf_status status = lengths_fit(pattern, hold_one, tasks, learnt->count, sizeof *tasks);
+    if (status == SF_OK)
+        weigh(averaged);
+    return status;
+}
+
+sf_status length_average_hold(fit_data *data, const balance *pattern, double position_sd_mm,
+                              candidates *seek, length_average *averaged, const peaked_field *mean)
+{
+    length_average learnt;
+    *averaged = (length_average){0};
+    sf_status status =
+        length_average_learn(data, pattern, HELD_FROM_READINGS, position_sd_mm, &learnt, mean);
+    if (status == SF_OK)
+        status = candidates_make(data, seek);
+    bool again = status == SF_OK;
+    for (int round = 0; again && status == SF_OK; round++) {
+        length_average_clear(averaged);
+        status = hold_lengths(data, pattern, &learnt, seek, averaged);
+        if (status == SF_OK)
+            status = judge_fit(data, averaged, &again);
+        again = again && round < JUDGED_ROUNDS;
+    }
+    length_average_clear(&learnt);
     return status;
 }

@@ -24,6 +24,18 @@ void length_average_clear(length_average *averaged);
 sf_status length_average_fit(fit_data *data, const balance *pattern, double position_sd_mm,
                              candidates *seek, length_average *averaged, const peaked_field *mean);
 
+/* The same of readings that are too many to search for hyperparameters with: these and the lengths
+ * are learnt from few of them. */
+sf_status length_average_hold(fit_data *data, const balance *pattern, double position_sd_mm,
+                              candidates *seek, length_average *averaged, const peaked_field *mean);
+
+/* Fits a well-spread `most` of the readings, whose average field all of them take, and *mean too.
+ * Only lengths, weights, hyperparameters and their doubt are good in *learnt, which is ended with
+ * length_average_clear in any case. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+sf_status length_average_learn(fit_data *data, const balance *pattern, size_t most,
+                               double position_sd_mm, length_average *learnt,
+                               const peaked_field *mean);
+
 /* The fits' weighted mean; how far they lie apart at every node is added to spread_k2, NULL for
  * not. */
 void length_average_field(const fit_data *data, const length_average *averaged,

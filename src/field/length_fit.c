@@ -141,6 +141,20 @@ static sf_status fit_hyperparameters(target *at, const candidates *seek)
     return gaussian_invert(&fit->under);
 }
 
+static sf_status hold_hyperparameters(target *at, const candidates *seek)
+{
+    length_fit *fit = at->fit;
+    sf_status status = unlisted_start(seek, &fit->green, &fit->found);
+    if (status == SF_OK)
+        status = gaussian_set(&fit->under, at->data, &fit->green, &fit->fitted);
+    for (int round = 0; status == SF_OK && round < SEEK_ROUNDS; round++)
+        status = seek_once(at);
+    if (status != SF_OK)
+        return status;
+    fit->log_posterior = log_bound(at, &fit->fitted);
+    return gaussian_invert(&fit->under);
+}
+
 /* Mean shares of the copper that the readings make likely, as the heat that they move. */
 static void add_likely_copper(const fit_data *data, const length_fit *fit, double *heat)
 {
@@ -207,11 +221,11 @@ static double length_log_prior(const fit_data *data, double length_mm)
     return -off * off / 2;
 }
 
-sf_status length_fit_make(const fit_data *data, balance *matrix, double length_mm,
-                          const hyperparameters *start, const candidates *seek, length_fit *made)
+/* All but the hyperparameters comes with *made. */
+static sf_status make(const fit_data *data, balance *matrix, double length_mm,
+                      const candidates *seek, length_fit *made)
 {
     size_t readings = data->readings;
-    *made = (length_fit){.fitted = *start};
     made->weights = array_new(readings, sizeof(double));
     bool room = peaked_field_new(data, &made->mean);
     target at = {data, made, array_new(readings, sizeof(double)),
@@ -222,7 +236,7 @@ sf_status length_fit_make(const fit_data *data, balance *matrix, double length_m
     if (status == SF_OK)
         status = gaussian_of(data, &made->green, &made->under);
     if (status == SF_OK)
-        status = fit_hyperparameters(&at, seek);
+        status = made->held ? hold_hyperparameters(&at, seek) : fit_hyperparameters(&at, seek);
     if (status == SF_OK) {
         made->log_posterior += length_log_prior(data, length_mm);
         for (size_t i = 0; i < readings; i++)
@@ -232,6 +246,20 @@ sf_status length_fit_make(const fit_data *data, balance *matrix, double length_m
     free(at.residual);
     free(at.work);
     return status;
+}
+
+sf_status length_fit_make(const fit_data *data, balance *matrix, double length_mm,
+                          const hyperparameters *start, const candidates *seek, length_fit *made)
+{
+    *made = (length_fit){.fitted = *start};
+    return make(data, matrix, length_mm, seek, made);
+}
+
+sf_status length_fit_hold(const fit_data *data, balance *matrix, const length_fit *learnt,
+                          const candidates *seek, length_fit *made)
+{
+    *made = (length_fit){.fitted = learnt->fitted, .loss_sd_ln = learnt->loss_sd_ln, .held = true};
+    return make(data, matrix, learnt->green.length_mm, seek, made);
 }
 
 void length_fit_clear(length_fit *made)
@@ -277,6 +305,9 @@ sf_status length_fit_scales_without(const fit_data *data, const length_fit *fit,
 {
     double unused;
     fit_data without = *data;
+    *fitted = fit->fitted;
+    if (fit->held)
+        return SF_OK;
     without.position_k2 = array_new(data->readings, sizeof(double));
     if (!without.position_k2)
         return SF_ERROR_MEMORY;

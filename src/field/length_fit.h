@@ -15,6 +15,7 @@ typedef struct length_fit {
     peaked_field mean;    /* posterior mean */
     double log_posterior; /* evidence, with the priors of hyperparameters and length */
     double loss_sd_ln;    /* doubt of ln loss_w_m2k */
+    bool held;            /* other readings told the hyperparameters */
 } length_fit;
 
 /* Fits at length_mm. `start` gives the hyperparameters to begin with (the prior's medians, or a
@@ -22,10 +23,13 @@ typedef struct length_fit {
  * in any case. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status length_fit_make(const fit_data *data, balance *matrix, double length_mm,
                           const hyperparameters *start, const candidates *seek, length_fit *made);
+/* The same at the length and with the hyperparameters and their doubt that another fit learnt. */
+sf_status length_fit_hold(const fit_data *data, balance *matrix, const length_fit *learnt,
+                          const candidates *seek, length_fit *made);
 void length_fit_clear(length_fit *made);
 
 /* The hyperparameters that all readings but one make likely, at the fit's length and with its found
- * sources. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
+ * sources; held ones stay. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status length_fit_scales_without(const fit_data *data, const length_fit *fit, size_t reading,
                                     hyperparameters *fitted);
 

@@ -398,20 +398,13 @@ static sf_status see_all(fit_data *all, balance *matrix, const length_average *l
 
 sf_status fit_sparse(fit_data *all, balance *matrix, double position_sd_mm, model_result *result)
 {
-    fit_data few;
-    candidates seek = {0};
-    length_average learnt = {0};
-    sf_status status = fit_data_thin(all, LEARNING_READINGS, &few);
-    if (status == SF_OK)
-        status = length_average_fit(&few, matrix, position_sd_mm, &seek, &learnt, &result->mean);
+    length_average learnt;
+    sf_status status = length_average_learn(all, matrix, LEARNING_READINGS, position_sd_mm, &learnt,
+                                            &result->mean);
     if (status == SF_OK) {
-        length_average_field(all, &learnt, &result->mean, NULL);
-        fit_data_take_field(all, &result->mean, position_sd_mm);
         calibration camera = calibrate_pixels(all);
         status = see_all(all, matrix, &learnt, position_sd_mm, &camera, result);
     }
     length_average_clear(&learnt);
-    candidates_clear(&seek);
-    fit_data_clear(&few);
     return status;
 }
