@@ -44,20 +44,20 @@ sf_point rectangle_point(const rectangle *of, size_t point)
                       of->y_mm + u_mm * of->sine + v_mm * of->cosine};
 }
 
-/* A chunk of cells along one axis that holds what a footprint reaches, one more at each end. */
-typedef struct chunk {
+/* A span of cells along one axis that holds what a footprint reaches, one more at each end. */
+typedef struct span {
     size_t from, count;
-} chunk;
+} span;
 
-static chunk chunk_of(double middle_mm, double reach_mm, double cell_mm, size_t cells)
+static span span_of(double middle_mm, double reach_mm, double cell_mm, size_t cells)
 {
     double from = fmin(fmax(floor((middle_mm - reach_mm) / cell_mm) - 1, 0), (double)cells);
     double to = fmin(fmax(ceil((middle_mm + reach_mm) / cell_mm) + 1, from), (double)cells);
-    return (chunk){(size_t)from, (size_t)(to - from)};
+    return (span){(size_t)from, (size_t)(to - from)};
 }
 
 /* The same point's heat in the cells of the window; nothing where no board is. */
-static void spread_point(const grid *laid, sf_point at, double share, chunk across, chunk up,
+static void spread_point(const grid *laid, sf_point at, double share, span across, span up,
                          double *window)
 {
     if (grid_node_under(laid, at.x_mm, at.y_mm) == NO_NODE)
@@ -77,8 +77,8 @@ sf_status grid_cover(const grid *laid, double x_mm, double y_mm, double width_mm
     rectangle shape = rectangle_of(x_mm, y_mm, width_mm, height_mm, angle_deg, cell_mm);
     double reach_x = width_mm / 2 * fabs(shape.cosine) + height_mm / 2 * fabs(shape.sine);
     double reach_y = width_mm / 2 * fabs(shape.sine) + height_mm / 2 * fabs(shape.cosine);
-    chunk across = chunk_of(x_mm, reach_x, cell_mm, laid->columns);
-    chunk up = chunk_of(y_mm, reach_y, cell_mm, laid->rows);
+    span across = span_of(x_mm, reach_x, cell_mm, laid->columns);
+    span up = span_of(y_mm, reach_y, cell_mm, laid->rows);
     size_t cells = across.count * up.count, points = rectangle_points(&shape);
     double *window = array_new(cells + 1, sizeof *window), shares = 0;
     *covered = (footprint){.shares = array_new(cells + 1, sizeof *covered->shares)};

@@ -308,7 +308,7 @@ static void add_parts(listing *into)
 
 /* --- pieces of board --- */
 
-static void chunk(extent *over, sf_point at, double share)
+static void widen(extent *over, sf_point at, double share)
 {
     over->least_x_mm = fmin(over->least_x_mm, at.x_mm);
     over->most_x_mm = fmax(over->most_x_mm, at.x_mm);
@@ -328,7 +328,7 @@ static extent measure(const sf_field *field, size_t piece, size_t *cells)
         sf_point at = cell_centre(&grid, cell);
         if (grid.inside[cell] &&
             (piece == SF_NO_ZONE || sf_field_piece(field, at.x_mm, at.y_mm) == piece))
-            chunk(&found, at, 1 / (double)++*cells);
+            widen(&found, at, 1 / (double)++*cells);
     }
     return found;
 }

@@ -100,7 +100,7 @@ static void read_top(const sf_job *job, const double homography[9], const top *o
 }
 
 /* How much larger than on the board a top is seen, being nearer to the camera. */
-static double chunk_of(const viewpoint *from, double height_mm)
+static double stretch_of(const viewpoint *from, double height_mm)
 {
     return from->above_mm / (from->above_mm - height_mm);
 }
@@ -108,7 +108,7 @@ static double chunk_of(const viewpoint *from, double height_mm)
 static top part_top(const sf_part *part, const viewpoint *from)
 {
     double height_mm = fmin(part_height_mm(part), HEIGHT_SHARE_MOST * from->above_mm);
-    double reach_mm = MIDDLE_SHARE * part->diameter_mm / 2 * chunk_of(from, height_mm);
+    double reach_mm = MIDDLE_SHARE * part->diameter_mm / 2 * stretch_of(from, height_mm);
     return (top){.centre = viewpoint_cast(from, (sf_point){part->x_mm, part->y_mm}, height_mm),
                  .half_width_mm = reach_mm,
                  .half_height_mm = reach_mm,
@@ -119,7 +119,7 @@ static top part_top(const sf_part *part, const viewpoint *from)
 static top source_top(const sf_source *source, const viewpoint *from)
 {
     double height_mm = fmin(source_height_mm(source), HEIGHT_SHARE_MOST * from->above_mm);
-    double share = MIDDLE_SHARE / 2 * chunk_of(from, height_mm);
+    double share = MIDDLE_SHARE / 2 * stretch_of(from, height_mm);
     double angle = source->angle_deg * M_PI / 180;
     return (top){.centre = viewpoint_cast(from, (sf_point){source->x_mm, source->y_mm}, height_mm),
                  .half_width_mm = share * source->width_mm,

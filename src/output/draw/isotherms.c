@@ -115,7 +115,7 @@ static double cost_at(const search *with, double from_px)
     return 40 * (1 - straight) + steep + (met & INDEX_SOURCE ? 2 : 0);
 }
 
-/* the best place of a chunk of the line; false where there is none */
+/* the best place of a stretch of the line; false where there is none */
 static bool best_place(const search *with, double from_px, double to_px, double *found_px)
 {
     double least = INFINITY;
@@ -163,7 +163,7 @@ static bool add_words(isotherms *in, const search *with, size_t line, double fro
     return true;
 }
 
-/* one to three places, each in its own chunk of the line */
+/* one to three places, each in its own stretch of the line */
 static bool name_line(isotherms *in, size_t line, search *with, spatial_index *taken, double em_px)
 {
     double length_px = with->on->along_px[with->on->count - 1], found_px = 0;
@@ -215,9 +215,9 @@ sf_status isotherms_place_words(isotherms *in, font *face, spatial_index *taken,
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }
 
-/* draws the chunk from..to of a segment that begins `start_px` along its line */
-static void draw_chunk(mask *into, place a, place b, double start_px, double from_px, double to_px,
-                       double width_px)
+/* draws the stretch from..to of a segment that begins `start_px` along its line */
+static void draw_stretch(mask *into, place a, place b, double start_px, double from_px,
+                         double to_px, double width_px)
 {
     double length_px = step_px(a, b);
     double first = fmax(0, (from_px - start_px) / length_px);
@@ -229,14 +229,14 @@ static void draw_chunk(mask *into, place a, place b, double start_px, double fro
                   width_px);
 }
 
-/* draws the chunk from..to of a whole line */
+/* draws the stretch from..to of a whole line */
 static void draw_between(mask *into, const isotherms *drawn, const contour *line, double from_px,
                          double to_px, double width_px)
 {
     const place *places = drawn->lines.places + line->first;
     double along_px = 0;
     for (size_t i = 1; i < line->count && along_px < to_px; i++) {
-        draw_chunk(into, places[i - 1], places[i], along_px, from_px, to_px, width_px);
+        draw_stretch(into, places[i - 1], places[i], along_px, from_px, to_px, width_px);
         along_px += step_px(places[i - 1], places[i]);
     }
 }

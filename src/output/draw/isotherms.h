@@ -42,7 +42,7 @@ sf_status isotherms_trace(const lattice *on, const line_look *looks, size_t look
                           isotherms *made);
 void isotherms_free(isotherms *freed);
 
-/* Finds a straight, free chunk of each line that is long enough, on the board, for its words;
+/* Finds a straight, free stretch of each line that is long enough, on the board, for its words;
  * long lines get two or three. Adds them to the spatial_index. SF_ERROR_MEMORY. */
 sf_status isotherms_place_words(isotherms *in, font *face, spatial_index *taken, const mask *board,
                                 double em_px);

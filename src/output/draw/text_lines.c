@@ -7,7 +7,7 @@
 
 #include "core/utf8.h"
 
-/* Reads one letter and steps on; a chunk that is no UTF-8, and a control code, read as one
+/* Reads one letter and steps on; a stretch that is no UTF-8, and a control code, read as one
  * question mark. */
 static unsigned next_letter(const char **at)
 {
