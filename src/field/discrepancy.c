@@ -17,7 +17,8 @@ double discrepancy_apart(double away_mm, double length_mm)
 
 double discrepancy_alike(sf_point one, sf_point other, double length_mm)
 {
-    return discrepancy_apart(hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm), length_mm);
+    double x_mm = one.x_mm - other.x_mm, y_mm = one.y_mm - other.y_mm;
+    return discrepancy_apart(sqrt(x_mm * x_mm + y_mm * y_mm), length_mm); /* hypot takes long */
 }
 
 double discrepancy_scale_k(const fit_data *data, size_t reading)
@@ -38,11 +39,14 @@ void discrepancy_add(const fit_data *data, const hyperparameters *at, size_t rea
                      double *values)
 {
     const grid *laid = data->laid;
+    double scale = factor * at->off_share * at->off_share * discrepancy_scale_k(data, reading);
+    if (at->off_share <= 0)
+        return;
     for (size_t node = 0; node < laid->nodes; node++) {
         size_t cell = laid->cell_of_node[node];
         sf_point place = {cell_x_mm(laid, cell), cell_y_mm(laid, cell)};
-        values[node] +=
-            factor * discrepancy_seen(data, at, place, data->rise_guess_k[node], reading);
+        values[node] += scale * data->rise_guess_k[node] *
+                        discrepancy_alike(place, data->points[reading], at->off_mm);
     }
 }
 

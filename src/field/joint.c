@@ -398,9 +398,10 @@ sf_status joint_fill(const fit_data *data, balance *matrix, const length_average
         for (size_t p = 0; p < of.places; p++)
             of.at_k[p] = sample_value(&of.samples[p], data->rise_guess_k) / share_at(&of, p);
         heat_variances(data, of.fit, of.heat, of.wide_heat);
-        wide_covariance(of.fit, of.heat, of.wide_heat, of.between);
-        status = balance_factor(matrix, of.fit->green.length_mm, data->loss);
+        status = wide_covariance(of.fit, of.heat, of.wide_heat, of.between);
     }
+    if (status == SF_OK)
+        status = balance_factor(matrix, of.fit->green.length_mm, data->loss);
     if (status == SF_OK)
         status = add_heat(&of);
     if (status == SF_OK) {

@@ -147,12 +147,11 @@ static sf_status hold_hyperparameters(target *at, const candidates *seek)
     sf_status status = unlisted_start(seek, &fit->green, &fit->found);
     if (status == SF_OK)
         status = gaussian_set(&fit->under, at->data, &fit->green, &fit->fitted);
-    for (int round = 0; status == SF_OK && round < SEEK_ROUNDS; round++)
+    if (status == SF_OK)
         status = seek_once(at);
-    if (status != SF_OK)
-        return status;
-    fit->log_posterior = log_bound(at, &fit->fitted);
-    return gaussian_invert(&fit->under);
+    if (status == SF_OK)
+        fit->log_posterior = log_bound(at, &fit->fitted);
+    return status;
 }
 
 /* Mean shares of the copper that the readings make likely, as the heat that they move. */

@@ -12,7 +12,7 @@
 #define PRECISION_OVER_BALANCE 2.4
 /* a node, for the squares where a source is sought, copper, matrices and surfaces: measured on
  * grids of 10^4 to 10^5 nodes, where it grows as they do */
-#define DENSE_BESIDE_BYTES 4000.0
+#define DENSE_BESIDE_BYTES 2000.0
 #define MANY_BESIDE_BYTES 7000.0
 
 /* green_functions_make: what readings, background and sources answer, a field each. */

@@ -78,20 +78,23 @@ void heat_variances(const fit_data *data, const length_fit *fit, double *heat, d
         }
 }
 
-void wide_covariance(const length_fit *fit, const double *heat, const double *wide_heat,
-                     double *between)
+sf_status wide_covariance(const length_fit *fit, const double *heat, const double *wide_heat,
+                          double *between)
 {
     const double *adjoint = fit->green.adjoint;
     size_t readings = fit->green.readings, nodes = fit->green.nodes;
-    for (size_t i = 0; i < readings; i++)
-        for (size_t k = 0; k <= i; k++) {
-            double more = 0;
-            for (size_t node = 0; node < nodes; node++)
-                more += adjoint[i * nodes + node] * adjoint[k * nodes + node] *
-                        (wide_heat[node] - heat[node]);
+    double *more = array_new(nodes, sizeof *more);
+    if (!more)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < readings; i++) {
+        for (size_t node = 0; node < nodes; node++)
+            more[node] = adjoint[i * nodes + node] * (wide_heat[node] - heat[node]);
+        for (size_t k = 0; k <= i; k++)
             between[i * readings + k] = between[k * readings + i] =
-                fit->under.covariance[i * readings + k] + more;
-        }
+                fit->under.covariance[i * readings + k] + dot(more, adjoint + k * nodes, nodes);
+    }
+    free(more);
+    return SF_OK;
 }
 
 /* C(x, r) of background, listed sources and discrepancy is the same for both covariances. */
@@ -249,18 +252,19 @@ static sf_status solve_all(doubt *of)
     return status;
 }
 
-/* Replaces C(x, r) by W(x) = C(r, r)^-1 C(x, r); `column` has room for a number a reading. */
-static void weigh_node(doubt *of, size_t node, double *column)
+/* Replaces C(x, r) by W(x) = C(r, r)^-1 C(x, r), left in `column` too; `seen` and `column` have
+ * room for a number a reading. */
+static void weigh_node(doubt *of, size_t node, double *seen, double *column)
 {
     for (size_t i = 0; i < of->readings; i++)
-        column[i] = of->weights[i * of->nodes + node];
+        seen[i] = of->weights[i * of->nodes + node];
     for (size_t i = 0; i < of->readings; i++)
-        of->weights[i * of->nodes + node] =
-            dot(of->fit->under.inverse + i * of->readings, column, of->readings);
+        of->weights[i * of->nodes + node] = column[i] =
+            dot(of->fit->under.inverse + i * of->readings, seen, of->readings);
 }
 
-/* Everything but C(x, x) of heat everywhere. */
-static double linear_part(const doubt *of, size_t node)
+/* Everything but C(x, x) of heat everywhere; `column` is W(x). */
+static double linear_part(const doubt *of, size_t node, const double *column)
 {
     const green_functions *green = &of->fit->green;
     double b = of->data->background_k;
@@ -270,27 +274,25 @@ static double linear_part(const doubt *of, size_t node)
         double field = of->fit->under.strength_sd[j] * green->fields[j * of->nodes + node];
         sum += field * field;
     }
-    for (size_t i = 0; i < of->readings; i++) {
-        double half = -2 * of->wide[i * of->nodes + node];
-        for (size_t k = 0; k < of->readings; k++)
-            half += of->between[i * of->readings + k] * of->weights[k * of->nodes + node];
-        sum += half * of->weights[i * of->nodes + node];
-    }
+    for (size_t i = 0; i < of->readings; i++)
+        sum += column[i] * (dot(of->between + i * of->readings, column, of->readings) -
+                            2 * of->wide[i * of->nodes + node]);
     return sum;
 }
 
 static sf_status weigh_nodes(void *context, size_t from, size_t to)
 {
     doubt *of = context;
+    double *seen = array_new(of->readings, sizeof *seen);
     double *column = array_new(of->readings, sizeof *column);
-    if (!column)
-        return SF_ERROR_MEMORY;
-    for (size_t node = from; node < to; node++) {
-        weigh_node(of, node, column);
-        of->sum_k2[node] += linear_part(of, node);
+    sf_status status = seen && column ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t node = from; status == SF_OK && node < to; node++) {
+        weigh_node(of, node, seen, column);
+        of->sum_k2[node] += linear_part(of, node, column);
     }
+    free(seen);
     free(column);
-    return SF_OK;
+    return status;
 }
 
 /* Field of one candidate at 1 K mm2; returns through own_k its mean over the footprint. */
@@ -386,9 +388,10 @@ sf_status uncertainty_add(const fit_data *data, balance *matrix, const length_fi
     sf_status status = allocate(&of) ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK) {
         heat_variances(data, fit, of.heat, of.wide_heat);
-        wide_covariance(fit, of.heat, of.wide_heat, of.between);
-        status = solve_all(&of);
+        status = wide_covariance(fit, of.heat, of.wide_heat, of.between);
     }
+    if (status == SF_OK)
+        status = solve_all(&of);
     if (status == SF_OK)
         status = parallel_in_chunks(add_listed_to_both, &of, of.readings);
     if (status == SF_OK)

@@ -32,8 +32,9 @@ double candidate_square(const effect *one, size_t candidate);
  * unlikely sources. */
 void heat_variances(const fit_data *data, const length_fit *fit, double *heat, double *wide_heat);
 
-/* Covariance of the readings with the wide heat in place of the other, readings x readings. */
-void wide_covariance(const length_fit *fit, const double *heat, const double *wide_heat,
-                     double *between);
+/* Covariance of the readings with the wide heat in place of the other, readings x readings.
+ * SF_ERROR_MEMORY. */
+sf_status wide_covariance(const length_fit *fit, const double *heat, const double *wide_heat,
+                          double *between);
 
 #endif

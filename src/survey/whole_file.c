@@ -15,7 +15,7 @@
 /* nats: 400 to 1, which leaves ten to one where one file in forty has a slip */
 #define GAIN_LEAST 6.0
 #define READINGS_LEAST 4
-#define READINGS_ASKED 30   /* so many tell as surely as more: each bears a slip of all out */
+#define READINGS_ASKED 24   /* so many tell as surely as more: each bears a slip of all out */
 #define OFF_BOARD_MM 2.0    /* as far as a reading may lie beside the board */
 #define COLDEST_K (-3.0)    /* under its air, by instrument and draught */
 #define MEAN_RISE_LEAST 0.5 /* K: below, the board was not on */

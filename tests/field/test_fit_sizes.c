@@ -79,11 +79,12 @@ static void board_with_a_window_makes_a_field_round_it(void **state)
 static void readings_by_the_hundred_make_a_better_field(void **state)
 {
     (void)state;
-    double rmse_k[2];
-    for (int turn = 0; turn < 2; turn++) {
+    static const size_t counts[] = {12, 100, 190};
+    double rmse_k[3];
+    for (int turn = 0; turn < 3; turn++) {
         scene job;
         scene_plain(&job);
-        scene_scatter(&job, turn ? 100 : 12, 0.6, 505);
+        scene_scatter(&job, counts[turn], 0.6, 505);
         truth from = scene_truth(&job, 1.25);
         scene_read(&job, &from, 1, 34);
         sf_field *field = scene_field(&job);
@@ -98,8 +99,8 @@ static void readings_by_the_hundred_make_a_better_field(void **state)
         sf_field_free(field);
         truth_clear(&from);
     }
-    assert_true(rmse_k[1] < 0.6 * rmse_k[0]);
-    assert_true(rmse_k[1] < 0.6);
+    assert_true(rmse_k[1] < 0.8 * rmse_k[0]);
+    assert_true(rmse_k[2] < 0.6 * rmse_k[0]);
 }
 
 static void sources_by_the_hundred_make_a_field(void **state)

@@ -28,7 +28,7 @@ static void readings_of_one_cell_and_method_become_their_mean(void **state)
     crowded of;
     grid *laid;
     fit_data data;
-    crowded_set(&of, 84);
+    crowded_set(&of, 164);
     /* three in one cell, a fourth by another instrument, a fifth on a can */
     static const double sds_k[] = {0.3, 0.6, 0.4, 0.35, 0.35}, rises_k[] = {21, 24, 22.5, 31, 33};
     for (size_t i = 0; i < 5; i++) {
@@ -39,9 +39,9 @@ static void readings_of_one_cell_and_method_become_their_mean(void **state)
     of.seen[4].spot = SF_SPOT_PART;
     of.seen[4].part = SF_NO_PART;
     gather(&of, &laid, &data);
-    assert_int_equal(data.readings, 82);
+    assert_int_equal(data.readings, 162);
     assert_true(data.merged);
-    for (size_t i = 0; i < 84; i++)
+    for (size_t i = 0; i < 164; i++)
         assert_int_equal(data.reading_of[i], i < 3 ? 0 : i - 2);
     assert_int_equal(data.members[0], 3);
     assert_int_equal(data.members[1], 1);

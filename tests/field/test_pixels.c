@@ -387,7 +387,7 @@ static void sparse_readings_agree_with_their_joint_rise(void **state)
     (void)state;
     scene job;
     scene_plain(&job);
-    scene_scatter(&job, 150, 0.4, 5);
+    scene_scatter(&job, 190, 0.4, 5);
     truth from = scene_truth(&job, 1);
     scene_read(&job, &from, 1, 33);
     job.options.cell_mm = 2.5;

@@ -72,11 +72,12 @@ static void what_is_counted_is_what_a_fit_takes(void **state)
     const struct {
         size_t readings;
         double cell_mm;
-    } fits[] = {{25, 0.8}, {130, 0.8}};
-    for (size_t i = 0; i < 2; i++) {
+    } fits[] = {{25, 0.8}, {130, 0.8}, {200, 0.8}};
+    for (size_t i = 0; i < sizeof fits / sizeof *fits; i++) {
         crowded of;
         crowded_set(&of, fits[i].readings);
-        double counted = counted_bytes(&of, fits[i].cell_mm, fits[i].readings > 80);
+        double counted =
+            counted_bytes(&of, fits[i].cell_mm, fits[i].readings > DENSE_READINGS_MOST);
         double taken = child_bytes(&of, fits[i].cell_mm, true) - child_bytes(&of, 1, false);
         print_message("%zu readings: counted %.0f MiB, taken %.0f MiB\n", fits[i].readings,
                       counted / MIB, taken / MIB);

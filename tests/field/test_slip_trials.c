@@ -148,7 +148,7 @@ static void other_models_and_many_readings_weigh_none(void **state)
     scene job;
     double gains[1];
     const sf_slip slip = {{4, 4}, {30, 30}, 0};
-    read_scene(&job, 90);
+    read_scene(&job, 170);
     weigh(&job, &slip, 1, gains);
     assert_true(gains[0] == -INFINITY);
     job.options.model = "kriging";

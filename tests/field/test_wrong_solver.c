@@ -29,7 +29,7 @@ int cholmod_factorize(cholmod_sparse *matrix, cholmod_factor *factor, cholmod_co
 static void a_wrong_solver_is_refused_and_not_laid_to_the_readings(void **state)
 {
     (void)state;
-    for (size_t count = 12; count <= 120; count += 108) { /* by the covariance, by the precision */
+    for (size_t count = 12; count <= 180; count += 168) { /* by the covariance, by the precision */
         scene job;
         sf_field *field;
         sf_diagnostics diagnostics = {0};
