@@ -35,6 +35,13 @@ static void put_basis(const sf_plan *plan, FILE *to)
             to);
 }
 
+/* A gain of 1 is a part left in place that ought to go. plan.csv has the number; where one word
+ * ends and the next begins is our choice. */
+static const char *gain_text(double gain)
+{
+    return gain >= 0.1 ? "high" : gain >= 0.02 ? "medium" : "low";
+}
+
 static void put_point(const sf_plan_point *point, size_t rank, FILE *to)
 {
     bool on_can = point->spot == SF_SPOT_PART;
@@ -44,7 +51,7 @@ static void put_point(const sf_plan_point *point, size_t rank, FILE *to)
         fputs(on_can ? ", on the can of " : ", at ", to);
         put_words(to, point->on);
     }
-    fprintf(to, ", gain %.3f\n     ", point->gain);
+    fprintf(to, ", %s gain\n     ", gain_text(point->gain));
     put_words(to, point->reason);
     putc('\n', to);
 }

@@ -40,9 +40,7 @@ static void read_key(struct key_file *file, const struct key_row *row)
     where at = {file->table.file, row->line, excerpt_of(row->key).text};
     const struct column *key = column_find(file->keys, file->key_count, row->key, &nearest);
     if (!key) {
-        diagnose_warning(file->intake, at, "",
-                         "unknown key is passed over; the nearest known name "
-                         "is %s",
+        diagnose_warning(file->intake, at, "", "unknown key is passed over; did you mean %s?",
                          nearest);
         return;
     }

@@ -32,8 +32,7 @@ static void warn_of_unknown(struct intake *intake, const struct row_kind *kind,
                              "column %zu has no name and is passed over", i + 1);
         else
             diagnose_warning(intake, at, "",
-                             "unknown column \"%s\" is passed over; the nearest "
-                             "known name is %s",
+                             "unknown column \"%s\" is passed over; did you mean %s?",
                              excerpt_of(name).text, nearest);
     }
 }

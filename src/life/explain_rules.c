@@ -13,7 +13,7 @@ static void explain_age(text *into, const part_context *of)
         text_add(into, "  age = not known\n");
     else
         text_addf(into,
-                  "  age = %.6g years: %s the %.6g of the seals' guidance; policy, "
+                  "  age = %.4g years: %s the %.4g of the seals' guidance; policy, "
                   "seal_years\n",
                   of->result->age_years, of->asked.past_seal ? "past" : "within", seal_years);
 }
@@ -22,12 +22,12 @@ static void explain_capacitance(text *into, const part_context *of)
 {
     const sf_part *part = of->part;
     const evidence *found = &of->found;
-    text_addf(into, "  capacitance = %.6g uF on a marking of %.6g: %+.6g %% as read\n",
+    text_addf(into, "  capacitance = %.6g uF on a marking of %.6g: %+.3g %% as read\n",
               part->measured_uf, part->capacitance_uf, found->marking_pct);
     text_addf(into,
-              "  the meter reads new parts %.6g times their marking: median of %zu controls\n",
+              "  the meter reads new parts %.4g times their marking: median of %zu controls\n",
               of->with->bias, of->with->controls);
-    text_addf(into, "  corrected = %+.6g %%, tolerance -%.6g/+%.6g %%: %s\n", found->reading_pct,
+    text_addf(into, "  corrected = %+.3g %%, tolerance -%.6g/+%.6g %%: %s\n", found->reading_pct,
               part->tolerance_low_pct, part->tolerance_high_pct,
               found->reads_low        ? "below it: worn"
               : found->reads_near_low ? "below it, but within the meter's uncertainty"
@@ -41,16 +41,16 @@ static void explain_esr(text *into, const part_context *of)
     const sf_policy *policy = &of->job->policy;
     double limit_ohm = of->found.esr_limit_ohm;
     if (isnan(limit_ohm)) {
-        text_addf(into, "  ESR = %.6g ohm: no limit to judge it by\n", part->measured_esr_ohm);
+        text_addf(into, "  ESR = %.4g ohm: no limit to judge it by\n", part->measured_esr_ohm);
         return;
     }
     if (isnan(part->esr_limit_ohm))
         text_addf(
             into,
-            "  ESR limit = %.6g * tan delta / (2 pi 120 Hz C), at %.6g Hz = %.6g ohm; policy, "
+            "  ESR limit = %.4g * tan delta / (2 pi 120 Hz C), at %.0f Hz = %.4g ohm; policy, "
             "esr_age_factor\n",
             policy->esr_age_factor, part->esr_hz, limit_ohm);
-    text_addf(into, "  ESR = %.6g ohm, limit %.6g, worn above %.6g times that: %s\n",
+    text_addf(into, "  ESR = %.4g ohm, limit %.4g, worn above %.4g times that: %s\n",
               part->measured_esr_ohm, limit_ohm, policy->esr_doubt_factor,
               of->found.esr_worn       ? "worn"
               : of->found.esr_doubtful ? "above the limit"
@@ -61,9 +61,9 @@ static void explain_leakage(text *into, const part_context *of)
 {
     double limit_ua = of->found.leakage_limit_ua;
     if (isnan(limit_ua))
-        text_addf(into, "  leakage = %.6g uA: no limit to judge it by\n", of->part->leakage_ua);
+        text_addf(into, "  leakage = %.4g uA: no limit to judge it by\n", of->part->leakage_ua);
     else
-        text_addf(into, "  leakage = %.6g uA, limit %.6g, worn above %.6g times that: %s\n",
+        text_addf(into, "  leakage = %.4g uA, limit %.4g, worn above %.4g times that: %s\n",
                   of->part->leakage_ua, limit_ua, of->job->policy.leakage_doubt_factor,
                   of->found.leaks_worn       ? "worn"
                   : of->found.leaks_doubtful ? "above the limit"
@@ -119,7 +119,7 @@ static void add_past(text *into, const part_context *of, double from)
     if (isnan(of->result->past_life))
         text_add(into, "past_life is not known");
     else
-        text_addf(into, "past_life %.6g against %.6g and up", of->result->past_life, from);
+        text_addf(into, "past_life %.4g against %.4g and up", of->result->past_life, from);
     if (of->asked.outlives)
         text_add(into, ", but capacitance and ESR are good and the endurance is only assumed");
 }
@@ -162,9 +162,9 @@ static void explain_measure(text *into, const part_context *of)
     if (isnan(of->asked.goal_h))
         text_add(&finds, ", no service goal");
     else
-        text_addf(&finds, ", left %.6g h against a goal of %.6g", of->result->left_h,
+        text_addf(&finds, ", left %.0f h against a goal of %.0f", of->result->left_h,
                   of->asked.goal_h);
-    text_addf(&finds, ", %s seal with %.6g used against %.6g",
+    text_addf(&finds, ", %s seal with %.4g used against %.4g",
               of->asked.past_seal ? "old" : "no old", of->result->used, policy->used_middling);
     add_rule(into, of, SF_RULE_MEASURE, "only a meter can tell: check", &finds);
 }

@@ -22,10 +22,10 @@ static void explain_rise(text *into, const part_context *of, sf_estimate rise_k)
     double board_k = result->board_c - air_c;
     if (!isnan(board_k))
         text_addf(into,
-                  "  board below rises = %.6g K over air, standard deviation %.6g K: the field at "
+                  "  board below rises = %.4g K over air, standard deviation %.4g K: the field at "
                   "(%g, %g) mm\n",
                   board_k, result->board_sd_k, of->part->x_mm, of->part->y_mm);
-    text_addf(into, "  rise of the can over air = %.6g K, standard deviation %.6g K", rise_k.value,
+    text_addf(into, "  rise of the can over air = %.4g K, standard deviation %.4g K", rise_k.value,
               rise_k.sd);
     if (!isnan(board_k))
         text_addf(into, ": %.4g of the board's", rise_k.value / board_k);
@@ -38,16 +38,16 @@ static void explain_temperature(text *into, const part_context *of, sf_estimate 
     double case_sd_k = policy->case_offset_sd_k, air_sd_k = of->job->board.service_ambient_sd_k;
     text_add(into, "Temperature\n");
     explain_rise(into, of, rise_k);
-    text_addf(into, "  air in service = %.6g C: board.csv, service_ambient\n",
+    text_addf(into, "  air in service = %.4g C: board.csv, service_ambient\n",
               of->job->board.service_ambient_c);
-    text_addf(into, "  cover rise = %.6g K: policy, cover_rise_k\n", policy->cover_rise_k);
-    text_addf(into, "  temperature in service = rise + air + cover = %.6g C\n", of->result->temp_c);
-    text_addf(into, "  case against board = %.6g K: policy, case_offset_sd_k\n", case_sd_k);
+    text_addf(into, "  cover rise = %.4g K: policy, cover_rise_k\n", policy->cover_rise_k);
+    text_addf(into, "  temperature in service = rise + air + cover = %.4g C\n", of->result->temp_c);
+    text_addf(into, "  case against board = %.4g K: policy, case_offset_sd_k\n", case_sd_k);
     text_addf(
         into,
-        "  uncertainty of the air = %.6g K: board.csv, service_ambient_u; one for all parts\n",
+        "  uncertainty of the air = %.4g K: board.csv, service_ambient_u; one for all parts\n",
         air_sd_k);
-    text_addf(into, "  uncertainty of the temperature = sqrt(%.6g^2 + %.6g^2 + %.6g^2) = %.6g K\n",
+    text_addf(into, "  uncertainty of the temperature = sqrt(%.4g^2 + %.4g^2 + %.4g^2) = %.4g K\n",
               rise_k.sd, case_sd_k, air_sd_k, part_temp_sd_k(of->job, rise_k));
 }
 
@@ -86,18 +86,18 @@ static void explain_life(text *into, const part_context *of)
         text_addf(into, "  none told: %s\n", sf_life_no_law_text(of->part->type));
         return;
     }
-    text_addf(into, "  endurance L0 = %.6g h: %s\n", result->endurance_h, endurance_source(of));
-    text_addf(into, "  at T0 = %.6g C: parts.csv, rated_c\n", of->part->rated_c);
-    text_addf(into, "  K_ripple = %.6g: %s\n", result->ripple_factor, ripple_source(of));
-    text_addf(into, "  K_voltage = %.6g: %s\n", result->voltage_factor,
+    text_addf(into, "  endurance L0 = %.0f h: %s\n", result->endurance_h, endurance_source(of));
+    text_addf(into, "  at T0 = %.4g C: parts.csv, rated_c\n", of->part->rated_c);
+    text_addf(into, "  K_ripple = %.4g: %s\n", result->ripple_factor, ripple_source(of));
+    text_addf(into, "  K_voltage = %.4g: %s\n", result->voltage_factor,
               result->voltage_factor == 1
                   ? "1 for cans under 20 mm or 160 V, or by policy, voltage_exponent"
                   : "(working/rated)^-n, the ratio held in 0.6 to 1; policy, voltage_exponent");
-    text_addf(into, "  temperature that counts = max(%.6g, %.6g) = %.6g C: policy, life_floor_c\n",
+    text_addf(into, "  temperature that counts = max(%.4g, %.4g) = %.4g C: policy, life_floor_c\n",
               result->temp_c, policy->life_floor_c, acting_c);
-    text_addf(into, "  L = L0 * 2^((T0 - T)/%.6g) * K_ripple * K_voltage = %.6g h\n", doubling_k,
+    text_addf(into, "  L = L0 * 2^((T0 - T)/%.4g) * K_ripple * K_voltage = %.0f h\n", doubling_k,
               life_h);
-    text_addf(into, "  life reported = min(L, %.6g) = %.6g h: policy, life_cap_h\n",
+    text_addf(into, "  life reported = min(L, %.0f) = %.0f h: policy, life_cap_h\n",
               policy->life_cap_h, result->life_h);
 }
 
@@ -124,8 +124,8 @@ static void explain_periods(text *into, const part_context *of, double rise_k)
                                          of->part->rated_c, temp_c, policy->life_floor_c) *
                         result->ripple_factor * result->voltage_factor;
         text_addf(into,
-                  "  period %zu: %.6g h at rise * %.6g + %.6g + %.6g = %.6g C, L = %.6g h, used "
-                  "%.6g\n",
+                  "  period %zu: %.0f h at rise * %.4g + %.4g + %.4g = %.4g C, L = %.0f h, used "
+                  "%.4g\n",
                   i + 1, hours, period->load, period->service_ambient_c, policy->cover_rise_k,
                   temp_c, life_h, hours / life_h);
     }
@@ -138,16 +138,16 @@ static void explain_doubt(text *into, const part_context *of, double temp_sd_k)
     double doubling_k = sf_life_doubling_k(of->part->type);
     text_addf(
         into,
-        "  uncertainty of ln used: ln 2/%.6g * %.6g K = %.6g from temperature above the floor\n",
+        "  uncertainty of ln used: ln 2/%.4g * %.4g K = %.4g from temperature above the floor\n",
         doubling_k, temp_sd_k, M_LN2 / doubling_k * temp_sd_k);
-    text_addf(into, "  uncertainty of endurance = %.6g, of hours = %.6g: log-normal, %s\n",
+    text_addf(into, "  uncertainty of endurance = %.4g, of hours = %.4g: log-normal, %s\n",
               result->endurance_sd, of->ran.sd,
               result->endurance_assumed ? "policy, endurance_sd" : "marked: none");
-    text_addf(into, "  used, 90 %% interval = %.6g to %.6g\n", result->used_low, result->used_high);
-    text_addf(into, "  past_life = P(used > 1) = %.6g\n", result->past_life);
+    text_addf(into, "  used, 90 %% interval = %.4g to %.4g\n", result->used_low, result->used_high);
+    text_addf(into, "  past_life = P(used > 1) = %.4g\n", result->past_life);
     text_addf(
         into,
-        "  worn_out = %.6g: 1 - exp(ln(1 - %.6g) used^%.6g) averaged over the uncertainty; policy, "
+        "  worn_out = %.4g: 1 - exp(ln(1 - %.4g) used^%.4g) averaged over the uncertainty; policy, "
         "wear_at_rated and wear_shape\n",
         result->worn_out, policy->wear_at_rated, policy->wear_shape);
 }
@@ -164,16 +164,16 @@ static void explain_wear(text *into, const part_context *of, sf_estimate rise_k)
         text_add(into, "  hours = not known: neither run_hours nor hours_per_year with a year\n");
         return;
     }
-    text_addf(into, "  hours = %.6g: %s\n", result->hours, hours_source_text(of));
-    text_addf(into, "  duty = %.6g: share of them under stress, parts.csv\n", of->part->duty);
+    text_addf(into, "  hours = %.0f: %s\n", result->hours, hours_source_text(of));
+    text_addf(into, "  duty = %.4g: share of them under stress, parts.csv\n", of->part->duty);
     explain_periods(into, of, rise_k.value);
-    text_addf(into, "  used = sum of the periods = %.6g\n", result->used);
-    text_addf(into, "  the same, had it been no warmer than its air = %.6g\n", result->used_in_air);
+    text_addf(into, "  used = sum of the periods = %.4g\n", result->used);
+    text_addf(into, "  the same, had it been no warmer than its air = %.4g\n", result->used_in_air);
     if (result->used > 0)
         explain_doubt(into, of, part_temp_sd_k(of->job, rise_k));
-    text_addf(into, "  left = (1 - used) * L / duty, 0 to the cap = %.6g h", result->left_h);
+    text_addf(into, "  left = (1 - used) * L / duty, 0 to the cap = %.0f h", result->left_h);
     if (!isnan(result->left_years))
-        text_addf(into, ", at %.6g h a year %.6g years, none given past the age of seal_years",
+        text_addf(into, ", at %.0f h a year %.4g years, none given past the age of seal_years",
                   of->job->board.hours_per_year, result->left_years);
     text_add(into, "\n");
 }
@@ -186,11 +186,11 @@ static void explain_new_part(text *into, const part_context *of)
     if (isnan(board->service_goal_h) || of->asked.no_law)
         return;
     text_add(into, "A new part here\n");
-    text_addf(into, "  service goal = %.6g h: board.csv; margin = %.6g: policy, kit_margin\n",
+    text_addf(into, "  service goal = %.0f h: board.csv; margin = %.4g: policy, kit_margin\n",
               board->service_goal_h, of->job->policy.kit_margin);
     text_addf(into,
-              "  endurance needed at %.6g C = goal * margin * duty / min(K_ripple, 1) / 2^((%.6g - "
-              "T)/10) = %.6g h\n",
+              "  endurance needed at %.4g C = goal * margin * duty / min(K_ripple, 1) / 2^((%.4g - "
+              "T)/10) = %.0f h\n",
               grade_c, grade_c, needed_endurance_h(of->job, of->part, of->result, grade_c));
 }
 

@@ -14,6 +14,9 @@ const char *const probing_cautions[] = {
      "by a meter."),
     ("While it runs: isolating transformer, one hand, insulated probes rated for the voltage, "
      "nobody alone."),
+    ("Behind an isolating transformer a residual-current device no longer trips for you, and one "
+     "instrument with an earthed case undoes the isolation. A variable autotransformer does not "
+     "isolate."),
     "Anything at high voltage is read by infrared, from outside the no-touch areas.",
     "Turn no trimmer that was set in the factory.",
     "Local codes and licensed practice come first.",

@@ -36,8 +36,8 @@ static void add_reading(text *into, const sf_outcome *outcome, const neighbour *
     const sf_observation *read = &outcome->observations[one->fit->observation];
     text_addf(
         into,
-        "  %s at %.6g mm: rise read %.6g K, standard uncertainty %.6g K; the field has %.6g K "
-        "there, without it %.6g K (score %.2f)\n",
+        "  %s at %.4g mm: rise read %.4g K, standard uncertainty %.4g K; the field has %.4g K "
+        "there, without it %.4g K (score %.2f)\n",
         read->id, one->distance_mm, read->rise_k, read->sd_k, one->fit->fitted_k.value,
         one->fit->left_out_k.value, one->fit->score);
 }

@@ -6,6 +6,7 @@
 #include "core/memory.h"
 #include "job/can_places.h"
 #include "output/findings.h"
+#include "output/set_words.h"
 #include "page/view.h"
 #include "survey/facts.h"
 #include "survey/what_if.h"
@@ -30,6 +31,16 @@ static json_t *grid_json(const sf_field *field, const double *temps_c)
                      hundredths(sf_field_rise_sd_k(field), cells));
 }
 
+/* A sentence of the library's as people read it. */
+static json_t *value_sentence(const char *said)
+{
+    text set = {0};
+    set_words(&set, said);
+    json_t *made = set.failed ? NULL : value_words(set.bytes ? set.bytes : "");
+    text_clear(&set);
+    return made;
+}
+
 static json_t *part_json(const sf_part *part, const sf_part_result *result)
 {
     return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "ref",
@@ -40,7 +51,7 @@ static json_t *part_json(const sf_part *part, const sf_part_result *result)
                      "used_high", value_number(result->used_high), "past_life",
                      value_number(result->past_life), "left_h", value_number(result->left_h),
                      "verdict", sf_verdict_text(result->verdict), "reason",
-                     result->reason ? value_words(result->reason) : json_null());
+                     result->reason ? value_sentence(result->reason) : json_null());
 }
 
 static json_t *parts_json(const sf_job *job, const sf_part_result *results)
@@ -147,7 +158,7 @@ static json_t *outcome_json(const sf_outcome *outcome)
     char *sentence = sf_outcome_sentence(outcome);
     json_t *made =
         json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
-                  sentence ? value_words(sentence) : NULL, "look_first", findings_json(outcome),
+                  sentence ? value_sentence(sentence) : NULL, "look_first", findings_json(outcome),
                   "part_error_k", value_number(sf_outcome_part_error_k(outcome)), "grid",
                   grid_json(outcome->field, outcome->temps_c), "parts",
                   parts_json(outcome->job, outcome->results), "readings", readings_json(outcome),
@@ -193,7 +204,7 @@ static json_t *point_json(const sf_plan_point *point)
                      "y_mm", value_number(point->y_mm), "spot", sf_spot_text(point->spot), "side",
                      sf_side_text(point->side), "method", sf_method_text(point->method), "gain",
                      value_number(point->gain), "on", value_words(point->on), "reason",
-                     value_words(point->reason));
+                     value_sentence(point->reason));
 }
 
 /* Before any reading the plan's field is what is to be expected: it is shown as such. */

@@ -75,6 +75,9 @@ static void cautions_come_before_the_first_place(void **state)
                                              "through a resistor",
                                              "proved by a meter",
                                              "isolating transformer",
+                                             "residual-current device no longer trips",
+                                             "earthed case undoes the isolation",
+                                             "autotransformer does not isolate",
                                              "one hand",
                                              "infrared",
                                              "trimmer",
@@ -177,6 +180,7 @@ static void json_holds_what_the_table_holds(void **state)
     lay_unread_job(folder);
     ended said = run("plan", folder, "--json");
     assert_int_equal(said.status, 0);
+    ended words = run("plan", folder);
     json_t *whole = json_loads(said.out, 0, NULL);
     assert_non_null(whole);
     char *table = bytes_of(in_folder(folder, "out/plan.csv"), NULL), *rest = NULL;
@@ -189,6 +193,7 @@ static void json_holds_what_the_table_holds(void **state)
     json_array_foreach(points, index, point)
     {
         const char *row = strtok_r(NULL, "\n", &rest);
+        char place[64];
         double x_mm, y_mm, gain;
         unsigned long rank;
         assert_int_equal(
@@ -198,6 +203,15 @@ static void json_holds_what_the_table_holds(void **state)
         assert_close(json_number_value(json_object_get(point, "y_mm")), y_mm, 0, 1e-9);
         assert_close(json_number_value(json_object_get(point, "gain")), gain, 0, 6e-5);
         assert_has(row, json_string_value(json_object_get(point, "reason")));
+        /* a word where people read: 1 is a part left in place that ought to go */
+        snprintf(place, sizeof place, "%3lu  (%.1f, %.1f) mm", rank, x_mm, y_mm);
+        const char *told = strstr(words.out, place);
+        assert_non_null(told);
+        char line[256];
+        snprintf(line, sizeof line, "%.*s", (int)strcspn(told, "\n"), told);
+        assert_has(line, gain >= 0.1    ? ", high gain"
+                         : gain >= 0.02 ? ", medium gain"
+                                        : ", low gain");
     }
     assert_true(json_array_size(json_object_get(whole, "cautions")) >= 5);
     static const char *const numbers[] = {"schema", "readings", "loss", "loss_after"};
@@ -213,6 +227,7 @@ static void json_holds_what_the_table_holds(void **state)
     assert_int_equal(json_object_size(whole), 11);
     json_decref(whole);
     free(table);
+    ended_free(&words);
     ended_free(&said);
     remove_folder(folder);
 }

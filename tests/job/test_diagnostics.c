@@ -13,8 +13,8 @@ static void an_unknown_column_is_passed_over_with_the_nearest_name(void **state)
 {
     (void)state;
     assert_warned("parts.csv", "ref,x_mm,y_mm,capacitence_uf\nC1,33.5,47.25,471.3\n",
-                  "parts.csv:1: warning: unknown column \"capacitence_uf\" is passed over; the "
-                  "nearest known name is capacitance_uf\n");
+                  "parts.csv:1: warning: unknown column \"capacitence_uf\" is passed over; "
+                  "did you mean capacitance_uf?\n");
 }
 
 static void a_column_without_a_name_is_passed_over(void **state)

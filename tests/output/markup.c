@@ -187,6 +187,17 @@ static void check_references(reader *page)
     }
 }
 
+/* a no-break blank reads as a blank */
+static void read_letter(reader *page, text *words)
+{
+    bool blank = strncmp(page->at, "\u00A0", 2) == 0;
+    if (blank)
+        text_add(words, " ");
+    else
+        text_add_bytes(words, page->at, 1);
+    page->at += blank ? 2 : 1;
+}
+
 void markup_read(const char *page, markup *found)
 {
     static const char doctype[] = "<!DOCTYPE html>";
@@ -205,7 +216,7 @@ void markup_read(const char *page, markup *found)
         } else {
             if (*reading.at == '>' || (iscntrl((unsigned char)*reading.at) && *reading.at != '\n'))
                 fault(&reading, "a character that should be an entity");
-            text_add_bytes(&found->words, reading.at++, 1);
+            read_letter(&reading, &found->words);
         }
     }
     if (reading.depth > 0)

@@ -11,6 +11,7 @@
 #include "output/report/report.h"
 #include "output/report_text.h"
 #include "output/sample.h"
+#include "output/tables.h"
 
 static void check_sound(const sf_outcome *outcome)
 {
@@ -239,6 +240,19 @@ static void the_head_tells_how_many_and_then_why(void **state)
     sample_free(outcome);
 }
 
+static void no_line_of_the_page_ends_between_a_number_and_its_unit(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(3, 9);
+    text html = {0};
+    report_html(outcome, &sample_pictures, &html);
+    assert_false(html.failed);
+    assert_non_null(strstr(html.bytes, "\u00A0h at 85\u00A0\u00B0C"));
+    assert_non_null(strstr(html.bytes, "\u00A0% of this board, from "));
+    text_clear(&html);
+    sample_free(outcome);
+}
+
 static void zones_without_parts_share_a_line(void **state)
 {
     (void)state;
@@ -313,6 +327,7 @@ int main(void)
         cmocka_unit_test(a_part_of_unknown_wear_ranks_before_the_known),
         cmocka_unit_test(a_board_without_a_name_still_has_a_heading),
         cmocka_unit_test(the_head_tells_how_many_and_then_why),
+        cmocka_unit_test(no_line_of_the_page_ends_between_a_number_and_its_unit),
         cmocka_unit_test(zones_without_parts_share_a_line),
         cmocka_unit_test(assumptions_policy_and_cautions_are_told),
         cmocka_unit_test(a_very_long_table_is_cut_and_says_so),

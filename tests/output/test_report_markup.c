@@ -123,7 +123,10 @@ static void a_sentence_gets_its_degree_and_plus_minus_signs(void **state)
     (void)state;
     static const char *const pairs[][2] = {
         {"61 to 84 C, then", "61 to 84\u00A0\u00B0C, then"},
-        {"at 74 C +/- 1.7 K", "at 74\u00A0\u00B0C \u00B1 1.7 K"},
+        {"at 74 C +/- 1.7 K", "at 74\u00A0\u00B0C \u00B1 1.7\u00A0K"},
+        {"51 \u00B1 3 C: 43 % used", "51\u00A0\u00B1\u00A03\u00A0\u00B0C: 43\u00A0% used"},
+        {"reads 7.31 uF, 470 uFx", "reads 7.31\u00A0\u00B5F, 470 uFx"},
+        {"60 hot, 2,000 h of 8", "60 hot, 2,000\u00A0h of 8"},
         {"under 58 C", "under 58\u00A0\u00B0C"},
         {"the 3 C17 and C4", "the 3 C17 and C4"},
         {"C C 5 CX", "C C 5 CX"},
@@ -135,6 +138,22 @@ static void a_sentence_gets_its_degree_and_plus_minus_signs(void **state)
         assert_string_equal(set.bytes, pairs[i][1]);
         text_clear(&set);
     }
+}
+
+static void a_page_keeps_numbers_with_their_units_but_leaves_tags_alone(void **state)
+{
+    (void)state;
+    text page = {0};
+    text_add(&page, "<style>p { margin: 0 1 % }</style><p title=\"5 h\">43 % of 2,000 h, 5 hot "
+                    "<b>12 \u00B0C</b> \u00B1 2 K</p>");
+    html_keep_units(&page);
+    assert_string_equal(page.bytes,
+                        "<style>p { margin: 0 1 % }</style><p title=\"5 h\">43\u00A0% of "
+                        "2,000\u00A0h, 5 hot <b>12\u00A0\u00B0C</b> \u00B1\u00A02\u00A0K</p>");
+    assert_int_equal(page.length, strlen(page.bytes));
+    text_clear(&page);
+    html_keep_units(&page);
+    assert_null(page.bytes);
 }
 
 static void a_chance_is_never_told_as_certain(void **state)
@@ -331,6 +350,7 @@ int main(void)
         cmocka_unit_test(no_text_ends_an_attribute_in_single_quotes),
         cmocka_unit_test(the_first_and_last_mark_of_direction_of_each_row_are_spelled_out),
         cmocka_unit_test(a_sentence_gets_its_degree_and_plus_minus_signs),
+        cmocka_unit_test(a_page_keeps_numbers_with_their_units_but_leaves_tags_alone),
         cmocka_unit_test(a_chance_is_never_told_as_certain),
         cmocka_unit_test(pictures_are_base64),
         cmocka_unit_test(both_pictures_are_in_the_page),

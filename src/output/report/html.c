@@ -9,6 +9,7 @@
 
 #include "core/digits.h"
 #include "core/utf8.h"
+#include "output/set_words.h"
 
 /* Marks of the Unicode bidirectional algorithm (UAX 9). */
 static bool turns_direction(uint32_t code)
@@ -69,42 +70,45 @@ void html_text(text *into, const char *words)
     }
 }
 
-static bool ends_word(char byte)
-{
-    return !isalnum((unsigned char)byte) && byte != '_' && (unsigned char)byte < 0x80;
-}
-
-/* The typographic form of what stands at `rest`, and the bytes it takes the place of. */
-static const char *better_set(const char *words, const char *rest, size_t *bytes)
-{
-    if (strncmp(rest, "+/-", 3) == 0) {
-        *bytes = 3;
-        return "\u00B1";
-    }
-    if (strncmp(rest, " C", 2) == 0 && rest > words && isdigit((unsigned char)rest[-1]) &&
-        ends_word(rest[2])) {
-        *bytes = 2;
-        return "\u00A0\u00B0C";
-    }
-    return NULL;
-}
-
 void html_sentence(text *into, const char *words)
 {
     text set = {0};
-    for (const char *rest = words; *rest;) {
-        size_t bytes = 1;
-        const char *better = better_set(words, rest, &bytes);
-        if (better)
-            text_add(&set, better);
-        else
-            text_add_bytes(&set, rest, 1);
-        rest += bytes;
-    }
+    set_words(&set, words);
     if (set.bytes)
         html_text(into, set.bytes);
     into->failed = into->failed || set.failed;
     text_clear(&set);
+}
+
+/* where the tag, or the style, ends that begins at `rest` */
+static const char *end_of_tag(const char *rest)
+{
+    bool style = strncmp(rest, "<style", 6) == 0;
+    const char *end = strstr(rest, style ? "</style>" : ">");
+    return end ? end + (style ? 8 : 1) : rest + strlen(rest);
+}
+
+void html_keep_units(text *page)
+{
+    text kept = {0};
+    const char *words = page->bytes, *from = words, *rest = words;
+    while (rest && *rest) {
+        if (*rest == '<') {
+            rest = end_of_tag(rest);
+        } else if (keeps_unit(words, rest)) {
+            text_add_bytes(&kept, from, (size_t)(rest - from));
+            text_add(&kept, "\u00A0");
+            from = ++rest;
+        } else {
+            rest++;
+        }
+    }
+    if (!words || page->failed)
+        return;
+    text_add(&kept, from);
+    kept.failed = kept.failed || page->failed;
+    text_clear(page);
+    *page = kept;
 }
 
 static void add_unknown(text *into)

@@ -12,9 +12,11 @@
  * the text around are shown by their code point, bytes that are not UTF-8 as U+FFFD. */
 void html_text(text *into, const char *words);
 
-/* A sentence that the library made: as html_text, but "61 C" is set as degrees and "+/-" as one
- * sign. */
+/* A sentence that the library made: as html_text, with its signs set as by set_words. */
 void html_sentence(text *into, const char *words);
+
+/* Puts a no-break blank between each number and its unit in the words of a page. */
+void html_keep_units(text *page);
 
 /* A number with a true minus sign, or a dash that is read out as "not known". */
 void html_number(text *into, double value, int decimals);

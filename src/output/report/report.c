@@ -91,6 +91,7 @@ void report_open(text *into, const char *name, const char *rest)
 
 void report_close(text *into)
 {
+    html_keep_units(into);
     text_add(into, "<footer>\n<p>Made by spotfield from the files of the job folder. The "
                    "same numbers stand beside this page as CSV files.</p>\n</footer>\n<script>");
     text_add_bytes(into, report_js.bytes, report_js.size);

@@ -198,4 +198,5 @@ void worksheet_html(const worksheet *shown, text *into)
              "<footer><p>Values go into readings.csv or onto the bench page (spotfield page), "
              "in this order. Guidance for maintenance, not a safety certificate.</p></footer>"
              "\n</body>\n</html>\n");
+    html_keep_units(into);
 }
