@@ -1,4 +1,4 @@
-"""Cases of hostile input, the one table behind test_hostile.py and docs/hostile-input.md. What a case does to
+"""Cases of hostile input, the one table behind test_hostile.py and tests/cli/hostile-input.md. What a case does to
 a sound job stands here, and the exit status it must end with; what was said on the way stands in the document.
 All data are invented."""
 import csv

@@ -1,4 +1,4 @@
-"""Gives the program malformed input, and holds docs/hostile-input.md to what happens:
+"""Gives the program malformed input, and holds tests/cli/hostile-input.md to what happens:
 test_hostile.py SPOTFIELD SOURCE_ROOT [--turn N | --every | --write]. A case must end by itself with the exit status that
 hostile_cases.py wants, say so in bounded words without control characters, and leave earlier results as they
 were, or write results that are numbers and disarmed texts throughout. What it says stands in the document,
@@ -267,7 +267,7 @@ def run_cases(program, source, numbers):
 
 
 def main(program, source, numbers, write):
-    document = source / 'docs' / 'hostile-input.md'
+    document = source / 'tests' / 'cli' / 'hostile-input.md'
     there = document.read_text(encoding='utf-8')
     ended, paged = run_cases(program, source, numbers)
     rows, faults = [], []
