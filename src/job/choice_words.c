@@ -39,6 +39,10 @@ const struct word method_words[] = {
     {"thermocouple-J", SF_METHOD_THERMOCOUPLE_J},
     {"thermocouple-T", SF_METHOD_THERMOCOUPLE_T},
     {"infrared", SF_METHOD_INFRARED},
+    {"K", SF_METHOD_THERMOCOUPLE_K},
+    {"J", SF_METHOD_THERMOCOUPLE_J},
+    {"T", SF_METHOD_THERMOCOUPLE_T},
+    {"IR", SF_METHOD_INFRARED},
     {NULL, 0},
 };
 

@@ -259,6 +259,38 @@ void columns_fill_texts(struct intake *intake, const struct column *columns, siz
     }
 }
 
+/* Headings of spreadsheets and layout tools that can mean but one thing. */
+static const struct {
+    const char *heading, *name;
+} meant[] = {
+    {"refdes", "ref"},
+    {"designator", "ref"},
+    {"reference", "ref"},
+    {"part", "ref"},
+    {"x", "x_mm"},
+    {"y", "y_mm"},
+    {"uF", "capacitance_uf"},
+    {"capacitance", "capacitance_uf"},
+    {"voltage", "rated_v"},
+    {"V", "rated_v"},
+    {"diameter", "diameter_mm"},
+    {"height", "height_mm"},
+    {"pitch", "pitch_mm"},
+    {"power", "power_w"},
+    {"watts", "power_w"},
+    {"temperature", "value"},
+    {"temp", "value"},
+    {"units", "unit"},
+};
+
+const char *column_meant(const char *heading)
+{
+    for (size_t i = 0; i < sizeof meant / sizeof *meant; i++)
+        if (strcasecmp(meant[i].heading, heading) == 0)
+            return meant[i].name;
+    return NULL;
+}
+
 const struct column *column_find(const struct column *columns, size_t count, const char *name,
                                  const char **nearest)
 {

@@ -63,4 +63,8 @@ void columns_fill_texts(struct intake *intake, const struct column *columns, siz
 const struct column *column_find(const struct column *columns, size_t count, const char *name,
                                  const char **nearest);
 
+/* The name of the column that a common heading means, such as "ref" for "Designator"; NULL where it
+ * is none of those. A column of the name itself goes before it. */
+const char *column_meant(const char *heading);
+
 #endif

@@ -2,6 +2,7 @@
 #include "job/rows.h"
 
 #include <string.h>
+#include <strings.h>
 
 #define NO_COLUMN ((size_t)-1)
 
@@ -11,38 +12,66 @@ struct matching {
     size_t blanks[SF_COLUMNS_MAX];
 };
 
+/* The table's column of that name, else the first whose heading means it. */
+static size_t table_column_of(const struct table *table, const char *name)
+{
+    for (size_t i = 0; i < table->column_count; i++)
+        if (strcasecmp(name, table_header(table, i)) == 0)
+            return i;
+    for (size_t i = 0; i < table->column_count; i++) {
+        const char *meant = column_meant(table_header(table, i));
+        if (meant && strcmp(name, meant) == 0)
+            return i;
+    }
+    return NO_COLUMN;
+}
+
+/* The column that column `i` of the table feeds; NULL none. */
+static const struct column *fed_column(const struct row_kind *kind, const struct table *table,
+                                       size_t i)
+{
+    const char *heading = table_header(table, i), *meant = column_meant(heading);
+    const struct column *fed = column_find(kind->columns, kind->column_count, heading, NULL);
+    if (!fed && meant)
+        fed = column_find(kind->columns, kind->column_count, meant, NULL);
+    return fed && table_column_of(table, fed->name) == i ? fed : NULL;
+}
+
 static bool knows_a_column(const struct row_kind *kind, const struct table *table)
 {
     for (size_t i = 0; i < table->column_count; i++)
-        if (column_find(kind->columns, kind->column_count, table_header(table, i), NULL))
+        if (fed_column(kind, table, i))
             return true;
     return false;
 }
 
-static void warn_of_unknown(struct intake *intake, const struct row_kind *kind,
-                            const struct table *table)
+/* A heading that is not the name of a column it feeds. */
+static void tell_heading(struct intake *intake, const struct row_kind *kind,
+                         const struct table *table, size_t i)
 {
-    for (size_t i = 0; i < table->column_count; i++) {
-        const char *name = table_header(table, i), *nearest = NULL;
-        if (column_find(kind->columns, kind->column_count, name, &nearest))
-            continue;
-        where at = {kind->file, table->header_line, ""};
-        if (name[0] == '\0')
-            diagnose_warning(intake, at, "a name for each column",
-                             "column %zu has no name and is passed over", i + 1);
-        else
-            diagnose_warning(intake, at, "",
-                             "unknown column \"%s\" is passed over; did you mean %s?",
-                             excerpt_of(name).text, nearest);
-    }
+    const char *name = table_header(table, i), *meant = column_meant(name), *nearest = NULL;
+    const struct column *fed = fed_column(kind, table, i);
+    where at = {kind->file, table->header_line, ""};
+    if (name[0] == '\0')
+        diagnose_warning(intake, at, "a name for each column",
+                         "column %zu has no name and is passed over", i + 1);
+    else if (fed)
+        diagnose_warning(intake, at, "", "column \"%s\" is read as %s", excerpt_of(name).text,
+                         fed->name);
+    else if (meant && column_find(kind->columns, kind->column_count, meant, NULL))
+        diagnose_warning(intake, at, "", "column \"%s\" is passed over, for there is another %s",
+                         excerpt_of(name).text, meant);
+    else if (!column_find(kind->columns, kind->column_count, name, &nearest))
+        diagnose_warning(intake, at, "", "unknown column \"%s\" is passed over; did you mean %s?",
+                         excerpt_of(name).text, nearest);
 }
 
-static size_t table_column_of(const struct table *table, const struct column *column)
+static void tell_headings(struct intake *intake, const struct row_kind *kind,
+                          const struct table *table)
 {
     for (size_t i = 0; i < table->column_count; i++)
-        if (column_find(column, 1, table_header(table, i), NULL))
-            return i;
-    return NO_COLUMN;
+        if (!column_find(kind->columns, kind->column_count, table_header(table, i), NULL))
+            tell_heading(intake, kind, table, i);
 }
 
 static void match_columns(struct intake *intake, const struct row_kind *kind,
@@ -50,7 +79,7 @@ static void match_columns(struct intake *intake, const struct row_kind *kind,
 {
     for (size_t i = 0; i < kind->column_count; i++) {
         const struct column *column = &kind->columns[i];
-        matching->from[i] = table_column_of(table, column);
+        matching->from[i] = table_column_of(table, column->name);
         matching->blanks[i] = 0;
         if (matching->from[i] != NO_COLUMN || !(column->flags & COLUMN_REQUIRED))
             continue;
@@ -122,7 +151,7 @@ void *rows_of_table(struct intake *intake, const struct row_kind *kind, struct t
     char *rows = keep_array(intake, table->row_count, kind->row_size);
     if (!rows)
         return NULL;
-    warn_of_unknown(intake, kind, table);
+    tell_headings(intake, kind, table);
     match_columns(intake, kind, table, &matching);
     for (size_t i = 0; i < table->row_count; i++)
         read_row(intake, kind, table, i, &matching, rows + i * kind->row_size);

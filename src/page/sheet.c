@@ -7,6 +7,7 @@
 
 #include "core/memory.h"
 #include "job/cell_text.h"
+#include "job/column.h"
 #include "job/separator.h"
 #include "spotfield/job.h"
 
@@ -229,15 +230,19 @@ char *sheet_text(const sheet *of, size_t row, size_t column)
 
 sf_status sheet_column(const sheet *of, const char *name, size_t *column)
 {
-    *column = SHEET_NONE;
-    for (size_t at = 0; at < of->rows[0].count && *column == SHEET_NONE; at++) {
+    size_t named = SHEET_NONE, meaning = SHEET_NONE;
+    for (size_t at = 0; at < of->rows[0].count && named == SHEET_NONE; at++) {
         char *header = sheet_text(of, 0, at);
         if (!header)
             return SF_ERROR_MEMORY;
+        const char *meant = column_meant(header);
         if (strcasecmp(header, name) == 0)
-            *column = at;
+            named = at;
+        else if (meaning == SHEET_NONE && meant && strcmp(meant, name) == 0)
+            meaning = at;
         free(header);
     }
+    *column = named != SHEET_NONE ? named : meaning;
     return SF_OK;
 }
 

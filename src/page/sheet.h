@@ -40,7 +40,8 @@ typedef struct sheet {
 sf_status sheet_read(sheet *into, char *bytes, size_t size);
 void sheet_clear(sheet *discarded);
 
-/* Column of a name, letter case aside; *column is SHEET_NONE where there is none. The one error is
+/* Column of a name, letter case aside, else the first whose heading means it, as the job reads it;
+ * *column is SHEET_NONE where there is none. The one error is
  * SF_ERROR_MEMORY. */
 sf_status sheet_column(const sheet *of, const char *name, size_t *column);
 

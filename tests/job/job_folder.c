@@ -40,7 +40,7 @@ static void put_file(const char *folder, const char *file, const char *content)
         assert_int_equal(unlink(path), 0);
 }
 
-char *complaint_lines(const sf_diagnostics *diagnostics)
+char *diagnostic_lines(const sf_diagnostics *diagnostics)
 {
     text lines = {0};
     for (size_t i = 0; i < diagnostics->count; i++) {
@@ -73,7 +73,7 @@ void check_diagnostics(const char *file, const char *content, sf_status status,
     sf_job *job = NULL;
     sf_diagnostics diagnostics = {0};
     sf_status answered = read_with_two(file, content, NULL, NULL, &job, &diagnostics);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(lines, expected);
     assert_int_equal(answered, status);
     assert_int_equal(job != NULL, status == SF_OK);
@@ -93,7 +93,7 @@ sf_job *read_sound_pair(const char *file, const char *content, const char *other
     sf_job *job = NULL;
     sf_diagnostics diagnostics = {0};
     sf_status status = read_with_two(file, content, other, its_content, &job, &diagnostics);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(lines, "");
     assert_int_equal(status, SF_OK);
     free(lines);

@@ -36,6 +36,6 @@ sf_job *read_sound_pair(const char *file, const char *content, const char *other
 bool has_assumption(const sf_job *job, const char *sentence);
 
 /* Every diagnostic as a line; the caller frees it with free(). */
-char *complaint_lines(const sf_diagnostics *diagnostics);
+char *diagnostic_lines(const sf_diagnostics *diagnostics);
 
 #endif

@@ -23,7 +23,7 @@ attempt try_job(const char *thermogram, const char *marks, const char *board, co
     if (readings)
         write_file(folder, "readings.csv", readings);
     tried.status = sf_job_read(folder, &tried.job, &tried.diagnostics);
-    tried.lines = complaint_lines(&tried.diagnostics);
+    tried.lines = diagnostic_lines(&tried.diagnostics);
     remove_folder(folder);
     return tried;
 }

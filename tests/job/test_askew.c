@@ -22,7 +22,7 @@ static char *told_of(const char *rows)
     snprintf(content, sizeof content, "id,x_mm,y_mm,value,unit,method\n%s", rows);
     write_file(folder, "readings.csv", content);
     sf_job_read(folder, &job, &diagnostics);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     sf_diagnostics_clear(&diagnostics);
     sf_job_free(job);
     remove_folder(folder);

@@ -17,6 +17,24 @@ static void an_unknown_column_is_passed_over_with_the_nearest_name(void **state)
                   "did you mean capacitance_uf?\n");
 }
 
+/* Headings as spreadsheets and layout tools have them: common practice, no source. */
+static void a_common_heading_is_read_and_told(void **state)
+{
+    (void)state;
+    assert_warned("parts.csv", "Designator,X,y_mm,uF,Voltage\nC1,33.5,47.25,470,35\n",
+                  "parts.csv:1: warning: column \"Designator\" is read as ref\n"
+                  "parts.csv:1: warning: column \"X\" is read as x_mm\n"
+                  "parts.csv:1: warning: column \"uF\" is read as capacitance_uf\n"
+                  "parts.csv:1: warning: column \"Voltage\" is read as rated_v\n");
+}
+
+static void a_column_of_the_name_itself_goes_before_a_heading_that_means_it(void **state)
+{
+    (void)state;
+    assert_warned("parts.csv", "x,ref,x_mm,y_mm\n1.25,C1,33.5,47.25\n",
+                  "parts.csv:1: warning: column \"x\" is passed over, for there is another x_mm\n");
+}
+
 static void a_column_without_a_name_is_passed_over(void **state)
 {
     (void)state;
@@ -133,7 +151,7 @@ static void check_missing(const char *folder, const char *expected)
     assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_ERROR_MISSING);
     assert_null(job);
     sf_job_free(job); /* NULL is fine: who reads need not ask before freeing */
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(lines, expected);
     free(lines);
     sf_diagnostics_clear(&diagnostics);
@@ -188,7 +206,7 @@ static void a_file_larger_than_the_limit_is_refused_unread(void **state)
     sf_job *job = NULL;
     sf_diagnostics diagnostics = {0};
     assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_ERROR_DATA);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(lines, "parts.csv: is larger than the limit of 67108864 bytes\n");
     free(lines);
     sf_diagnostics_clear(&diagnostics);
@@ -209,7 +227,7 @@ static void the_faults_of_all_files_are_told_in_one_run(void **state)
     sf_job *job = NULL;
     sf_diagnostics diagnostics = {0};
     assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_ERROR_DATA);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(
         lines,
         "board.csv:3: height: \"ninety\" is not a number, expected a number from 1 to 2000 "
@@ -244,6 +262,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_unknown_column_is_passed_over_with_the_nearest_name),
+        cmocka_unit_test(a_common_heading_is_read_and_told),
+        cmocka_unit_test(a_column_of_the_name_itself_goes_before_a_heading_that_means_it),
         cmocka_unit_test(a_column_without_a_name_is_passed_over),
         cmocka_unit_test(a_missing_column_is_named_with_what_it_takes),
         cmocka_unit_test(a_blank_required_cell_is_refused_on_its_line),

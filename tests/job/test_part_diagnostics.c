@@ -107,7 +107,7 @@ static void a_part_made_after_the_survey_is_refused(void **state)
     sf_job *job = NULL;
     sf_diagnostics diagnostics = {0};
     assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_ERROR_DATA);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(lines, "parts.csv:2: year: 2040 lies after the survey of 2004-02-11, "
                                "expected a year before it\n");
     free(lines);

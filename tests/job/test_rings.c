@@ -108,7 +108,7 @@ static void check_off_board(const char *outline, const char *parts, const char *
     sf_job *job = NULL;
     sf_diagnostics diagnostics = {0};
     sf_status status = sf_job_read(folder, &job, &diagnostics);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(lines, expected);
     assert_int_equal(status, expected[0] ? SF_ERROR_DATA : SF_OK);
     free(lines);
@@ -229,7 +229,7 @@ static void a_reading_on_a_source_that_hangs_over_the_edge_is_kept(void **state)
     sf_job *job = NULL;
     sf_diagnostics diagnostics = {0};
     assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_ERROR_DATA);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(
         lines,
         "readings.csv:2: warning: reading a at (124.25, 69.5) lies 4.2 mm off the board and counts "

@@ -41,7 +41,7 @@ static void the_starter_job_reads_without_a_complaint(void **state)
         assert_true(is_there(folder, starter_files[i]));
     sf_job *job = NULL;
     assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(lines, "");
     assert_int_equal(job->source_count, 3);
     for (size_t i = 0; i < job->source_count; i++)
@@ -116,7 +116,7 @@ static void a_name_that_is_taken_stops_the_starter_and_is_left_alone(void **stat
     write_file(folder, "keepout.csv", "mine");
     sf_diagnostics diagnostics = {0};
     assert_int_equal(sf_job_start(folder, &diagnostics), SF_ERROR_WRITE);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(lines, "keepout.csv: the file is there already and is left alone, expected "
                                "a folder without it\n");
     free(lines);
@@ -161,7 +161,7 @@ static void a_write_that_fails_takes_every_file_back(void **state)
     sf_status status = sf_job_start(folder, &diagnostics);
     assert_int_equal(setrlimit(RLIMIT_FSIZE, &before), 0);
     assert_int_equal(status, SF_ERROR_WRITE);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(lines, "readings.csv: the file cannot be written: File too large\n");
     free(lines);
     assert_false(is_there(parent, "desk"));
@@ -177,7 +177,7 @@ static void a_folder_that_cannot_be_made_is_told(void **state)
     write_file(parent, "desk", "a file");
     sf_diagnostics diagnostics = {0};
     assert_int_equal(sf_job_start(folder, &diagnostics), SF_ERROR_WRITE);
-    char *lines = complaint_lines(&diagnostics);
+    char *lines = diagnostic_lines(&diagnostics);
     snprintf(expected, sizeof expected, "%s: the folder cannot be made: File exists\n", folder);
     assert_string_equal(lines, expected);
     free(lines);

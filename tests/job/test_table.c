@@ -59,7 +59,7 @@ static void check_plain_table(const char *content, size_t first_line)
 static void check_refused(const char *content, const char *expected)
 {
     struct parsed parsed = parse(content);
-    char *lines = complaint_lines(&parsed.diagnostics);
+    char *lines = diagnostic_lines(&parsed.diagnostics);
     assert_string_equal(lines, expected);
     assert_int_equal(parsed.state, FILE_BAD);
     free(lines);
@@ -283,7 +283,7 @@ static void utf16_has_its_own_message(void **state)
                               "\0a\0,\0b";
     for (int i = 0; i < 2; i++) {
         struct parsed parsed = parse_bytes(i ? big : little, sizeof little - 1);
-        char *lines = complaint_lines(&parsed.diagnostics);
+        char *lines = diagnostic_lines(&parsed.diagnostics);
         assert_string_equal(lines, expected);
         free(lines);
         discard(&parsed);
@@ -307,7 +307,7 @@ static void utf32_and_a_second_mark_have_their_own_message(void **state)
     };
     for (size_t i = 0; i < sizeof starts / sizeof *starts; i++) {
         struct parsed parsed = parse_bytes(starts[i].bytes, 8);
-        char *lines = complaint_lines(&parsed.diagnostics), expected[160];
+        char *lines = diagnostic_lines(&parsed.diagnostics), expected[160];
         snprintf(expected, sizeof expected,
                  "x.csv: %s, expected UTF-8 (save the sheet as CSV with the encoding UTF-8)\n",
                  starts[i].says);
@@ -322,7 +322,7 @@ static void nul_and_control_bytes_are_refused(void **state)
     (void)state;
     static const char nul[] = "a,b\n1.5,x\0y\n";
     struct parsed parsed = parse_bytes(nul, sizeof nul - 1);
-    char *lines = complaint_lines(&parsed.diagnostics);
+    char *lines = diagnostic_lines(&parsed.diagnostics);
     assert_string_equal(lines, "x.csv:2: byte 0x00 at position 10 is a control character, expected "
                                "plain text\n");
     free(lines);
@@ -344,7 +344,7 @@ static void a_surplus_cell_is_refused_by_line_and_place(void **state)
 {
     (void)state;
     struct parsed parsed = parse("a,b\n1.5,x,,extra,more\n2.5,y\n");
-    char *lines = complaint_lines(&parsed.diagnostics);
+    char *lines = diagnostic_lines(&parsed.diagnostics);
     assert_string_equal(lines, "x.csv:2: cell 4, \"extra\", lies beyond the 2 columns of the "
                                "header, expected no more cells than the header names\n");
     assert_int_equal(parsed.state, FILE_READ);
@@ -357,7 +357,7 @@ static void a_column_that_stands_twice_is_refused(void **state)
 {
     (void)state;
     struct parsed parsed = parse("a,b,A\n1.5,x,2\n");
-    char *lines = complaint_lines(&parsed.diagnostics);
+    char *lines = diagnostic_lines(&parsed.diagnostics);
     assert_string_equal(lines, "x.csv:1: A: this column appears twice in the header, expected each "
                                "column once\n");
     free(lines);

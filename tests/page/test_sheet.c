@@ -44,6 +44,23 @@ static void a_cell_changes_and_every_other_byte_stays(void **state)
     sheet_clear(&read);
 }
 
+static void a_heading_that_means_a_column_is_that_column_where_none_has_its_name(void **state)
+{
+    (void)state;
+    sheet read;
+    size_t column;
+    read_words(&read, "Designator,x,x_mm,Y\nC7,1.5,12.5,31.25\n");
+    assert_int_equal(sheet_column(&read, "ref", &column), SF_OK);
+    assert_int_equal(column, 0);
+    assert_int_equal(sheet_column(&read, "x_mm", &column), SF_OK);
+    assert_int_equal(column, 2);
+    assert_int_equal(sheet_column(&read, "y_mm", &column), SF_OK);
+    assert_int_equal(column, 3);
+    assert_int_equal(sheet_column(&read, "rated_v", &column), SF_OK);
+    assert_int_equal(column, SHEET_NONE);
+    sheet_clear(&read);
+}
+
 static void a_short_row_is_filled_up_to_the_cell_that_is_set(void **state)
 {
     (void)state;
@@ -208,6 +225,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_cell_changes_and_every_other_byte_stays),
+        cmocka_unit_test(a_heading_that_means_a_column_is_that_column_where_none_has_its_name),
         cmocka_unit_test(a_short_row_is_filled_up_to_the_cell_that_is_set),
         cmocka_unit_test(cells_that_a_short_row_lacks_are_blank),
         cmocka_unit_test(a_lone_carriage_return_ends_a_row),
