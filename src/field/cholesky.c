@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "core/wide.h"
 
 #define BLOCK_COLUMNS 8           /* right-hand sides solved at once: what the caches hold */
 #define BACKWARD_ERROR_MOST 1e-10 /* some 1e-15 is rounding on a million cells */
@@ -57,19 +58,19 @@ static bool all_zero(const double *row, size_t lanes)
     return sum == 0;
 }
 
-typedef double pair __attribute__((vector_size(2 * sizeof(double)))); /* worked at once */
+typedef double four __attribute__((vector_size(4 * sizeof(double)))); /* worked at once */
 
 static inline void take_times(double *into, double factor, const double *from, size_t lanes)
 {
-    for (size_t k = 0; k + 1 < lanes; k += 2) {
-        pair sum, values;
+    for (size_t k = 0; k + 3 < lanes; k += 4) {
+        four sum, values;
         memcpy(&sum, into + k, sizeof sum);
         memcpy(&values, from + k, sizeof values);
         sum -= factor * values;
         memcpy(into + k, &sum, sizeof sum);
     }
-    if (lanes % 2)
-        into[lanes - 1] -= factor * from[lanes - 1];
+    if (lanes == 1)
+        *into -= factor * *from;
 }
 
 /* L y = b. Most right-hand sides begin at few places: columns before those are passed over. */
@@ -105,7 +106,7 @@ static inline void solve_upper(const cholmod_factor *factor, double *block, size
 }
 
 /* The number of lanes is said anew, so that it is known when this is compiled. */
-static void solve_lanes(const solve_block *of)
+WIDE static void solve_lanes(const solve_block *of)
 {
     switch (of->lanes) {
     case 1:

@@ -7,10 +7,11 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "core/wide.h"
 #include "field/can_share.h"
 
 /* Eight sums, so that none waits for the one before. */
-double dot(const double *a, const double *b, size_t count)
+WIDE double dot(const double *a, const double *b, size_t count)
 {
     double sum[8] = {0};
     size_t i = 0;
@@ -22,7 +23,8 @@ double dot(const double *a, const double *b, size_t count)
     return ((sum[0] + sum[4]) + (sum[2] + sum[6])) + ((sum[1] + sum[5]) + (sum[3] + sum[7]));
 }
 
-void add_times(double *restrict sum, const double *restrict values, double factor, size_t count)
+WIDE void add_times(double *restrict sum, const double *restrict values, double factor,
+                    size_t count)
 {
     size_t i = 0;
     for (; i + 4 <= count; i += 4)

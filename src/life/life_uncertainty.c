@@ -139,15 +139,20 @@ double doubt_high(const doubt *of)
 /* What the mean worn share is taken over: offsets outside, the rest of the doubt inside. */
 typedef struct mixture {
     const doubt *of;
-    double shape, at_rated;
-    double log_used; /* at the offset in hand */
+    double shape, log_sound; /* ln of the share that is sound at the rated life */
+    double log_used;         /* at the offset in hand */
 } mixture;
+
+/* sf_wear_share of ln used. */
+static double worn(const mixture *mixed, double log_used)
+{
+    return -expm1(mixed->log_sound * exp(mixed->shape * log_used));
+}
 
 static double worn_by_rest(double sds, const void *context)
 {
     const mixture *mixed = context;
-    double used = exp(mixed->log_used + sds * mixed->of->rest_sd);
-    return density(sds) * sf_wear_share(used, mixed->shape, mixed->at_rated);
+    return density(sds) * worn(mixed, mixed->log_used + sds * mixed->of->rest_sd);
 }
 
 static double worn_by_offset(double sds, const void *context)
@@ -155,14 +160,14 @@ static double worn_by_offset(double sds, const void *context)
     mixture mixed = *(const mixture *)context;
     mixed.log_used = log_used_at(mixed.of, sds);
     if (mixed.of->rest_sd == 0)
-        return density(sds) * sf_wear_share(exp(mixed.log_used), mixed.shape, mixed.at_rated);
+        return density(sds) * worn(&mixed, mixed.log_used);
     return density(sds) *
            (integral(worn_by_rest, &mixed, -FAR_SD, 0) + integral(worn_by_rest, &mixed, 0, FAR_SD));
 }
 
 double doubt_worn_share(const doubt *of, double shape, double at_rated)
 {
-    mixture mixed = {of, shape, at_rated, 0};
+    mixture mixed = {of, shape, log1p(-at_rated), 0};
     return fmin(integral_by_pieces(of, worn_by_offset, &mixed, -FAR_SD, FAR_SD), 1);
 }
 

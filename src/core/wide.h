@@ -1,0 +1,16 @@
+/* For functions that work on many numbers alike: compiled twice, and the program takes, as it
+ * starts, the one with the widest registers that the processor has. Nothing is added up in another
+ * order, so that the results are the same to the last bit. */
+#ifndef SPOTFIELD_CORE_WIDE_H
+#define SPOTFIELD_CORE_WIDE_H
+
+#include <stddef.h> /* tells which C library it is */
+
+#if defined __x86_64__ && defined __GLIBC__ && !defined __clang__ &&                               \
+    !defined __SANITIZE_ADDRESS__ && !defined __SANITIZE_THREAD__
+#define WIDE __attribute__((target_clones("avx2", "default")))
+#else
+#define WIDE
+#endif
+
+#endif
