@@ -1,7 +1,6 @@
 /* Priors, covariance and likelihood of the readings at one spreading length. */
 #include "field/gaussian.h"
 
-#include <gsl/gsl_linalg.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -112,11 +111,12 @@ sf_status gaussian_new(size_t readings, size_t sources, gaussian *made)
         .expected = array_new(readings, sizeof(double)),
         .covariance = array_new(readings * readings, sizeof(double)),
         .cholesky = array_new(readings * readings, sizeof(double)),
+        .below = array_new(readings * readings, sizeof(double)),
         .inverse = array_new(readings * readings, sizeof(double)),
     };
     bool whole = made->strength_mean && made->strength_sd && made->scale_k && made->fixed &&
                  made->alike && made->listed && made->expected && made->covariance &&
-                 made->cholesky && made->inverse;
+                 made->cholesky && made->below && made->inverse;
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }
 
@@ -131,6 +131,7 @@ void gaussian_clear(gaussian *made)
     free(made->expected);
     free(made->covariance);
     free(made->cholesky);
+    free(made->below);
     free(made->inverse);
     *made = (gaussian){0};
 }
@@ -236,17 +237,24 @@ static void set_row(const gaussian *into, const fit_data *data, const green_func
     row[i] += reading_variance_k2(data, at, i);
 }
 
+/* Row by row, so that all is sums of products along rows. What is not finite comes to a diagonal.
+ */
 sf_status gaussian_refactor(gaussian *into)
 {
     size_t count = into->readings;
-    if (count == 0)
-        return SF_OK;
-    for (size_t i = 0; i < count * count; i++)
-        if (!isfinite(into->covariance[i]))
+    for (size_t i = 0; i < count; i++) {
+        const double *from = into->covariance + i * count;
+        double *row = into->cholesky + i * count;
+        for (size_t k = 0; k < i; k++) {
+            const double *other = into->cholesky + k * count;
+            row[k] = (from[k] - dot(row, other, k)) / other[k];
+        }
+        double square = from[i] - dot(row, row, i);
+        if (!(square > 0 && isfinite(square)))
             return SF_ERROR_NUMERIC;
-    memcpy(into->cholesky, into->covariance, count * count * sizeof(double));
-    gsl_matrix_view factor = gsl_matrix_view_array(into->cholesky, count, count);
-    return gsl_linalg_cholesky_decomp1(&factor.matrix) ? SF_ERROR_NUMERIC : SF_OK;
+        row[i] = sqrt(square);
+    }
+    return SF_OK;
 }
 
 sf_status gaussian_set(gaussian *into, const fit_data *data, const green_functions *green,
@@ -265,14 +273,26 @@ sf_status gaussian_set(gaussian *into, const fit_data *data, const green_functio
     return gaussian_refactor(into);
 }
 
+/* L^-1 row by row, each of which then adds its square to the inverse. */
 sf_status gaussian_invert(gaussian *into)
 {
     size_t count = into->readings;
-    if (count == 0)
-        return SF_OK;
-    memcpy(into->inverse, into->cholesky, count * count * sizeof(double));
-    gsl_matrix_view inverse = gsl_matrix_view_array(into->inverse, count, count);
-    return gsl_linalg_cholesky_invert(&inverse.matrix) ? SF_ERROR_NUMERIC : SF_OK;
+    double *inverse = into->inverse;
+    memset(into->below, 0, count * count * sizeof *inverse);
+    memset(inverse, 0, count * count * sizeof *inverse);
+    for (size_t i = 0; i < count; i++) {
+        const double *factor = into->cholesky + i * count;
+        double *row = into->below + i * count;
+        for (size_t k = 0; k < i; k++)
+            add_times(row, into->below + k * count, -factor[k] / factor[i], k + 1);
+        row[i] = 1 / factor[i];
+        for (size_t k = 0; k <= i; k++)
+            add_times(inverse + k * count, row, row[k], k + 1);
+    }
+    for (size_t i = 0; i < count; i++)
+        for (size_t k = 0; k < i; k++)
+            inverse[k * count + i] = inverse[i * count + k];
+    return SF_OK;
 }
 
 double gaussian_log_density(const gaussian *of, const double *residual, double *work)

@@ -58,7 +58,8 @@ typedef struct gaussian {
     double *expected;   /* per reading */
     double *covariance; /* readings x readings, symmetric */
     double *cholesky;   /* its lower factor */
-    double *inverse;    /* its inverse; filled by gaussian_invert */
+    double *below;      /* the inverse of that */
+    double *inverse;    /* that of the covariance; both filled by gaussian_invert */
 } gaussian;
 
 /* Room for a covariance that is filled in by other means than gaussian_set. SF_ERROR_MEMORY. *made
