@@ -14,7 +14,7 @@ import {sayTemps} from './temps.js';
 const tools = [['select', 'Select and move'], ['part', 'Part'], ['source', 'Source']];
 
 // What a new part or source starts with; kept from one to the next.
-const part = {ref: 'C1', type: '', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', height_mm: '', endurance_h: '', esr_limit_ohm: '', critical: 'no'};
+const part = {ref: 'C1', type: '', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', height_mm: '', endurance_h: '', esr_limit_ohm: '', mount: '', lead_pitch_mm: '', critical: 'no'};
 let marking = {words: '', cells: {}, why: null};
 const source = {ref: 'R1', width_mm: '10', height_mm: '10', mount: '', power_w: ''};
 
@@ -119,9 +119,11 @@ function draftFields() {
       field('Grade, \u00b0C', 'draft_c', marked().rated_c, {options: grades, onchange: keepOver('rated_c')}),
       field('Diameter, mm', 'draft_d', part.diameter_mm, entry('diameter_mm', keep(part, 'diameter_mm'))),
       field('Height, mm', 'draft_height', part.height_mm, entry('height_mm', keep(part, 'height_mm'))),
+      field('Lead pitch, mm', 'draft_pitch', part.lead_pitch_mm, entry('lead_pitch_mm', keep(part, 'lead_pitch_mm'))),
       field('Endurance, h', 'draft_endurance', part.endurance_h, entry('endurance_h', keep(part, 'endurance_h'))),
       field('ESR limit, ohm', 'draft_esr', part.esr_limit_ohm, entry('esr_limit_ohm', keep(part, 'esr_limit_ohm'))),
       field('Critical', 'draft_critical', part.critical, {options: ['no', 'yes'], onchange: keep(part, 'critical')}),
+      mountChoice('draft_mount', part.mount, (word) => { part.mount = word; changed('draft'); }, true),
       list('values', values), list('voltages', voltages));
   if (state.tool === 'source')
     return make('div', {class: 'fields', 'data-key': 'draft-source'},
@@ -142,7 +144,7 @@ const hints = {
 // --- the chosen thing ---
 
 const labels = {
-  'parts.csv': {type: 'Type', x_mm: 'x, mm', y_mm: 'y, mm', diameter_mm: 'Diameter, mm', height_mm: 'Height, mm', capacitance_uf: 'Capacitance, \u00b5F', rated_v: 'Rated, V', rated_c: 'Grade, \u00b0C', endurance_h: 'Endurance, h', working_v: 'Working, V', year: 'Year', measured_uf: 'Measured, \u00b5F', measured_esr_ohm: 'ESR, ohm', esr_limit_ohm: 'ESR limit, ohm', leakage_ua: 'Leakage, \u00b5A', condition: 'Condition', critical: 'Critical', note: 'Note'},
+  'parts.csv': {type: 'Type', x_mm: 'x, mm', y_mm: 'y, mm', diameter_mm: 'Diameter, mm', height_mm: 'Height, mm', lead_pitch_mm: 'Lead pitch, mm', capacitance_uf: 'Capacitance, \u00b5F', rated_v: 'Rated, V', rated_c: 'Grade, \u00b0C', endurance_h: 'Endurance, h', working_v: 'Working, V', year: 'Year', measured_uf: 'Measured, \u00b5F', measured_esr_ohm: 'ESR, ohm', esr_limit_ohm: 'ESR limit, ohm', leakage_ua: 'Leakage, \u00b5A', condition: 'Condition', critical: 'Critical', note: 'Note'},
   'sources.csv': {x_mm: 'x, mm', y_mm: 'y, mm', width_mm: 'Width, mm', height_mm: 'Height, mm', angle_deg: 'Turned, degrees', power_w: 'Power, W', power_u_w: '\u00b1 W'},
   'readings.csv': {x_mm: 'x, mm', y_mm: 'y, mm', value: 'Value', unit: 'Unit', minute: 'Minute', method: 'Method', spot: 'Spot', part: 'Part', emissivity: 'Emissivity', note: 'Note'},
 };
@@ -211,7 +213,7 @@ export function chosenPart() {
       field(key === 'id' ? 'Id' : 'Reference', `chosen_${key}`, row[key], {fault: faultOfCell(thing.file, row, key), save: (value) => rename(thing, row, value)}),
       ...Object.entries(labels[thing.file]).map(([column, label]) =>
         field(label, `chosen_${column}`, row[column] ?? '', {options: choicesOf(column, row), fault: faultOfCell(thing.file, row, column), save: saveCell(thing, row, column)})),
-      thing.file === 'sources.csv' ? mountChoice('chosen_mount', row.mount ?? '', saveCell(thing, row, 'mount')) : null),
+      thing.file === 'readings.csv' ? null : mountChoice('chosen_mount', row.mount ?? '', saveCell(thing, row, 'mount'), thing.file === 'parts.csv')),
     make('p', {class: 'row'}, make('button', {id: 'remove', onclick: () => remove(thing, row)}, `Remove ${row[key]}`)));
 }
 

@@ -74,7 +74,7 @@ async function aCanAsThePlace({page, job}) {
   const before = namedRowsOf(join(job, 'readings.csv')).length;
   await page.fill('[name="reading"]', '30.5');
   await page.press('[name="reading"]', 'Enter');
-  assert.match(await page.textContent('#notice'), /choose whose it was/);
+  assert.match(await page.textContent('#notice'), /choose which can you read/);
   assert.equal(namedRowsOf(join(job, 'readings.csv')).length, before);
   await page.selectOption('[name="can_of"]', 'C20');
   await changed(page, () => page.press('[name="reading"]', 'Enter'));

@@ -48,16 +48,23 @@ async function numbersAsWritten({page, job}) {
   await type('endurance', '3000');
   await type('esr', '0,35');
   await page.selectOption('[name="draft_critical"]', 'yes');
+  await type('pitch', '2,5');
+  assert.equal(await page.locator('.mounts svg').count(), 4);
+  await page.check('#draft_mount-snap-in', {force: true});
   await shot(page, 'entries-part');
   await changed(page, () => page.mouse.click(...at(30, 40)));
   const {capacitance_uf, rated_v, diameter_mm, height_mm, endurance_h, esr_limit_ohm, critical} = rowOf(job, 'parts.csv', 'ref', 'C1');
   assert.deepEqual([capacitance_uf, rated_v, diameter_mm, height_mm, endurance_h, esr_limit_ohm, critical], ['4.7', '35', '6.3', '11', '3000', '0.35', 'yes']);
+  const {mount, lead_pitch_mm} = rowOf(job, 'parts.csv', 'ref', 'C1');
+  assert.deepEqual([mount, lead_pitch_mm], ['snap-in', '2.5']);
   assert.equal(await draft('esr'), '', 'the limit of one part is not that of the next');
   // and so in the fields of a part that stands
   await page.check('#tool-select');
   await page.mouse.click(...at(30, 40));
   await fill(page, 'chosen_capacitance_uf', '2200\u00b5/63');
   await fill(page, 'chosen_measured_esr_ohm', '0,12');
+  await changed(page, () => page.check('#chosen_mount-axial', {force: true}));
+  assert.equal(rowOf(job, 'parts.csv', 'ref', 'C1').mount, 'axial');
   const now = rowOf(job, 'parts.csv', 'ref', 'C1');
   assert.deepEqual([now.capacitance_uf, now.rated_v, now.measured_esr_ohm], ['2200', '63', '0.12']);
 }
