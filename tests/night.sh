@@ -1,7 +1,7 @@
 #!/bin/sh
 # What takes too long for every change, over what `sh tests/run.sh` or ninja has built: every failing call, every hostile
 # input, a thousand kills of the page, properties on many boards, and whether the figures of README and
-# DEVELOPERS come out again. All or by name (failing hostile kills properties figures). Ends with a line
+# tests/benchmark come out again. All or by name (failing hostile kills properties figures). Ends with a line
 # `N passed, N failed`.
 set -u
 cd "$(dirname "$0")/.." || exit 1

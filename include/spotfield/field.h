@@ -223,7 +223,7 @@ typedef struct sf_reading_share {
 } sf_reading_share;
 
 /* The same at a place; off the board at the nearest board. All 0 where the model does not tell:
- * "thin-plate", and above 80 readings or with a thermogram. */
+ * "thin-plate", and above 160 readings or with a thermogram. */
 SF_API sf_reading_share sf_field_reading_share(const sf_field *field, double x_mm, double y_mm);
 
 /* Loss of a board to air of a kind, W/m2K, both faces together, radiation included, at 15 K of
@@ -265,7 +265,7 @@ SF_API bool sf_body_misfits(const sf_field *field, const sf_observation *seen);
 
 /* Log evidence that each slip of the input gains over the observations as they are; -INFINITY for
  * those that are beyond question, and of all by models that know nothing of heat, with pixels, and
- * with more than 80 readings. Owned by the field. */
+ * with more than 160 readings. Owned by the field. */
 SF_API const double *sf_field_slip_gains(const sf_field *field, size_t *count);
 
 /* Frees the field and all it owns; NULL is fine. */

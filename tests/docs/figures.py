@@ -1,4 +1,4 @@
-"""The figures of README.md and DEVELOPERS.md: figures.py [--build BUILD] [--jobs N] [--boards N] MODE [NAME...]
+"""The figures of README.md and tests/benchmark/README.md: figures.py [--build BUILD] [--jobs N] [--boards N] MODE [NAME...]
 
   --write   measures, keeps what was found in figures.json, and writes it between the marks
             `<!-- figures: NAME -->` and `<!-- end of figures -->` of the documents; of names only these
@@ -153,24 +153,33 @@ MEASURED = {
             (40, f'--readings {readings} --seed 7 {option} {more}'.strip())
         for kind, option in (('flat', ''), ('with height', '--height'))
         for readings, more in ((8, ''), (12, ''), (12, '--unlisted'), (24, ''))}),
-    'ratios': Measured('DEVELOPERS.md', measure_ratios, ratios_text, {
+    'ratios': Measured('tests/benchmark/README.md', measure_ratios, ratios_text, {
         'all': (20, '--height --readings 12 --seed 1')}),
-    'series': Measured('DEVELOPERS.md', measure_series, series_text, {'all': (100, '')}),
+    'series': Measured('tests/benchmark/README.md', measure_series, series_text, {'all': (100, '')}),
 }
 
 # Numbers of the documents that are chosen, not measured: what is said, and the line that makes it so. The first
 # group of both must be the same number.
 STATED = (
-    ('DEVELOPERS.md', r'fails below (\d+) % of\s+the lines', 'tests/coverage.sh', r'--fail-under-line (\d+)'),
-    ('DEVELOPERS.md', r'the lines or (\d+) % of the branches', 'tests/coverage.sh', r'--fail-under-branch (\d+)'),
-    ('DEVELOPERS.md', r'At least (\d+) % must be noticed', 'tests/mutants/run.py', r'KILLED_LEAST = 0\.(\d+)'),
-    ('DEVELOPERS.md', r'and\s+(\d+) kills while it writes', 'tests/page/test_kill.c', r'rounds = (\d+);'),
-    ('DEVELOPERS.md', r'The suite tries (\d+) boards each', 'tests/field/test_properties.c', r'boards = (\d+);'),
-    ('DEVELOPERS.md', r'The suite tries (\d+) boards each', 'tests/field/test_held_properties.c', r'boards = (\d+);'),
-    ('DEVELOPERS.md', r'The suite tries (\d+) boards each', 'tests/life/test_properties.c', r'boards = (\d+);'),
-    ('DEVELOPERS.md', r'The suite tries (\d+) boards each', 'tests/job/test_dialects.c', r'jobs = (\d+);'),
-    ('DEVELOPERS.md', r'maps them; the suite runs (\d+)', 'tests/fuzz/meson.build', r"args: \['1', '(\d+)'\]"),
-    ('DEVELOPERS.md', r'The same tables (\w+) times under each BLAS', 'tests/library/same_answer.py', r'RUNS = (\d+)'),
+    ('DEVELOPERS.md', r'coverage: (\d+) % of the lines', 'tests/coverage.sh', r'--fail-under-line (\d+)'),
+    ('DEVELOPERS.md', r'the lines and (\d+) % of the branches', 'tests/coverage.sh', r'--fail-under-branch (\d+)'),
+    ('DEVELOPERS.md', r'so up to (\d+) readings make', 'src/field/fit_data.h', r'DENSE_READINGS_MOST (\d+)'),
+    ('DEVELOPERS.md', r'on all readings up to (\d+)', 'src/field/heat_balance.c', r'SEARCHED_READINGS_MOST (\d+)'),
+    ('DEVELOPERS.md', r'on (\d+) well-spread ones', 'src/field/length_average.c', r'HELD_FROM_READINGS (\d+)'),
+    ('DEVELOPERS.md', r'on (\d+) beyond', 'src/field/sparse_route.h', r'LEARNING_READINGS (\d+)'),
+    ('docs/theory.md', r'learnt from (\d+) well-spread', 'src/field/length_average.c', r'HELD_FROM_READINGS (\d+)'),
+    ('docs/theory.md', r'Above (\d+) readings, and wherever', 'src/field/fit_data.h', r'DENSE_READINGS_MOST (\d+)'),
+    ('docs/theory.md', r'Beyond (\d+) readings', 'src/survey/one_slip.c', r'READINGS_MOST (\d+)'),
+    ('tests/README.md', r'fails below (\d+) % of\s+the lines', 'tests/coverage.sh', r'--fail-under-line (\d+)'),
+    ('tests/README.md', r'the lines or (\d+) % of the branches', 'tests/coverage.sh', r'--fail-under-branch (\d+)'),
+    ('tests/mutants/README.md', r'At least (\d+) % must be noticed', 'tests/mutants/run.py', r'KILLED_LEAST = 0\.(\d+)'),
+    ('tests/page/README.md', r'and\s+(\d+) kills while it writes', 'tests/page/test_kill.c', r'rounds = (\d+);'),
+    ('tests/README.md', r'The suite tries (\d+) boards each', 'tests/field/test_properties.c', r'boards = (\d+);'),
+    ('tests/README.md', r'The suite tries (\d+) boards each', 'tests/field/test_held_properties.c', r'boards = (\d+);'),
+    ('tests/README.md', r'The suite tries (\d+) boards each', 'tests/life/test_properties.c', r'boards = (\d+);'),
+    ('tests/README.md', r'The suite tries (\d+) boards each', 'tests/job/test_dialects.c', r'jobs = (\d+);'),
+    ('tests/fuzz/README.md', r'maps them; the suite runs (\d+)', 'tests/fuzz/meson.build', r"args: \['1', '(\d+)'\]"),
+    ('tests/README.md', r'The same tables (\w+) times under each BLAS', 'tests/library/same_answer.py', r'RUNS = (\d+)'),
     ('README.md', r'makers\' (\d+)-kelvin rule', 'src/life/life.c', r'TEN_KELVIN (\d+)'),
 )
 WORDS = {'five': '5', 'eight': '8'}
@@ -194,7 +203,7 @@ def marks_of(document):
 
 
 def faults_of_documents(kept):
-    for document in ('README.md', 'DEVELOPERS.md'):
+    for document in sorted({of.document for of in MEASURED.values()}):
         for name in marks_of(document):
             of = MEASURED.get(name)
             if not of or of.document != document:
