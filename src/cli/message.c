@@ -96,7 +96,7 @@ static char *path_of(const char *file, const char *folder)
     return placed ? text_copy(file) : path_join(folder, file);
 }
 
-/* Bytes of a line of diagnostic that say where. */
+/* Bytes of the line of a diagnostic that say where. */
 static size_t place_length(const sf_diagnostic *diagnostic)
 {
     char number[32] = "";

@@ -2,7 +2,7 @@
 #ifndef SPOTFIELD_CORE_ERRNO_WORDS_H
 #define SPOTFIELD_CORE_ERRNO_WORDS_H
 
-/* What an errno means, for a line of diagnostic. */
+/* What an errno means, for the line of a diagnostic. */
 typedef struct errno_words {
     char words[128];
 } errno_words;

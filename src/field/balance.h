@@ -1,5 +1,6 @@
-/* The heat balance u - div(L^2 grad u) = s on the cells, as a sparse positive definite matrix
- * that is factored once per spreading length and then serves any number of right-hand sides. */
+/* The heat balance u - div(L^2 grad u) = s, a screened Poisson (modified Helmholtz) equation, by
+ * finite volumes on the cells: a sparse positive definite matrix that is factored once per
+ * spreading length and then serves any number of right-hand sides. */
 #ifndef SPOTFIELD_FIELD_BALANCE_H
 #define SPOTFIELD_FIELD_BALANCE_H
 

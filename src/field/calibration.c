@@ -1,4 +1,5 @@
-/* Bayesian straight line of two unknowns through the differences of readings and pixels. */
+/* Bayesian linear regression: a straight line of two unknowns through the differences of readings
+ * and pixels. */
 #include "field/calibration.h"
 
 #include <math.h>

@@ -1,4 +1,4 @@
-/* Block solves and selected inverse on a CHOLMOD factor. */
+/* Block solves and selected inverse (Takahashi's equations) on a CHOLMOD factor. */
 #include "field/cholesky.h"
 
 #include <math.h>

@@ -1,4 +1,4 @@
-/* Uneven conductance on a lattice of knots. */
+/* Uneven conductance on a lattice of knots, by first-order perturbation of the balance. */
 #include "field/copper.h"
 
 #include <math.h>

@@ -1,4 +1,5 @@
-/* What few readings tell: field, doubt, left-out predictions, sources and hyperparameters. */
+/* What a fit by the dense covariance of the readings tells: field, doubt, left-out predictions,
+ * sources and hyperparameters. */
 #include "field/dense.h"
 
 #include <math.h>

@@ -1,4 +1,5 @@
-/* The result of few readings, from their fits at several spreading lengths. */
+/* The result of a fit by the dense covariance of the readings, from fits at several spreading
+ * lengths. */
 #ifndef SPOTFIELD_FIELD_DENSE_H
 #define SPOTFIELD_FIELD_DENSE_H
 

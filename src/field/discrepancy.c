@@ -1,4 +1,5 @@
-/* Covariances of what the model is off by, and the same on knots. */
+/* Covariances of the model discrepancy (M. C. Kennedy, A. O'Hagan 2001), and the same on knots (E.
+ * Snelson, Z. Ghahramani 2006). */
 #include "field/discrepancy.h"
 
 #include <gsl/gsl_linalg.h>

@@ -306,7 +306,7 @@ sf_status fit_data_spread(const fit_data *gathered, size_t most, size_t *chosen,
     return SF_OK;
 }
 
-/* A problem of the same board and priors on a grid, without readings yet and with room for `room`.
+/* The data of the same board and priors on a grid, without readings yet and with room for `room`.
  */
 static sf_status start_like(const fit_data *other, const grid *laid, size_t room, fit_data *made)
 {

@@ -11,8 +11,7 @@
 #include "field/stack_up.h"
 #include "spotfield/field.h"
 
-#define DENSE_READINGS_MOST 160 /* above, their covariance costs more than the field's precision   \
-                                 */
+#define DENSE_READINGS_MOST 160 /* above, their covariance costs more than the precision */
 
 #define UNREAD_K2 1e12 /* variance of a reading that tells nothing */
 
@@ -86,7 +85,7 @@ void fit_data_take_field(fit_data *gathered, const peaked_field *field, double p
  * number. SF_ERROR_MEMORY. */
 sf_status fit_data_spread(const fit_data *gathered, size_t most, size_t *chosen, size_t *count);
 
-/* The same problem with only a well-spread `most` of its readings. SF_ERROR_MEMORY. *few is ended
+/* The same data with only a well-spread `most` of its readings. SF_ERROR_MEMORY. *few is ended
  * with fit_data_clear in any case. */
 sf_status fit_data_thin(const fit_data *gathered, size_t most, fit_data *few);
 

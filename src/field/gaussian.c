@@ -1,4 +1,6 @@
-/* Priors, covariance and likelihood of the readings at one spreading length. */
+/* Gaussian-process regression: priors, covariance and likelihood of the readings at one spreading
+ * length (C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning, 2006, from
+ * memory). */
 #include "field/gaussian.h"
 
 #include <math.h>

@@ -22,7 +22,7 @@ typedef struct hyperparameters {
 #define SCALE_COUNT 7
 #define STRENGTH_SD_LN 0.8 /* log-normal doubt of strength_k_mm2 */
 
-/* Median of each scale's prior. */
+/* Median of each hyperparameter's prior. */
 hyperparameters hyperparameters_prior(const fit_data *data);
 
 /* Logarithms of the hyperparameters and back, for a minimizer. */
@@ -44,15 +44,15 @@ double heat_variance(const fit_data *data, const green_functions *green, const h
 /* Variance of a reading about the field: its own, times the noise factor, and its place's. */
 double reading_variance_k2(const fit_data *data, const hyperparameters *at, size_t reading);
 
-/* What the fit works with under given hyperparameters, for one problem and one response. All arrays
- * are owned. */
+/* What the fit works with under given hyperparameters, for one set of data and its Green's
+ * functions. All arrays are owned. */
 typedef struct gaussian {
     size_t readings, sources;
     double *strength_mean; /* per source: prior mean, K mm2 */
     double *strength_sd;   /* per source: prior sd */
     /* A search for hyperparameters asks for the covariance many hundred times: */
     double *scale_k;    /* per reading: what a discrepancy is a share of */
-    double *fixed;      /* readings x readings, lower triangle: what no scale changes */
+    double *fixed;      /* readings x readings, lower triangle: what no hyperparameter changes */
     double *alike;      /* the same, of sources as their population has them, at 1 K mm2 */
     double *listed;     /* the same, of listed watts, at a loss of 1 W/m2K */
     double *expected;   /* per reading */
@@ -65,7 +65,7 @@ typedef struct gaussian {
 /* Room for a covariance that is filled in by other means than gaussian_set. SF_ERROR_MEMORY. *made
  * is ended with gaussian_clear in any case. */
 sf_status gaussian_new(size_t readings, size_t sources, gaussian *made);
-/* The same for gaussian_set of this problem and this response. */
+/* The same for gaussian_set of these data and Green's functions. */
 sf_status gaussian_of(const fit_data *data, const green_functions *green, gaussian *made);
 void gaussian_clear(gaussian *made);
 

@@ -1,4 +1,4 @@
-/* Solves the balance for everything that one spreading length needs. */
+/* Solves the balance, forward and adjoint, for everything that one spreading length needs. */
 #include "field/green.h"
 
 #include <gsl/gsl_statistics.h>

@@ -1,5 +1,6 @@
-/* How the board answers at one spreading length: the field of every source, the influence of heat
- * anywhere on every reading, and the covariances of heat that nobody listed. */
+/* How the board answers at one spreading length: the field of every source, the adjoint or discrete
+ * Green's function of every reading (what heat anywhere does to it), and the covariances of heat
+ * that nobody listed. */
 #ifndef SPOTFIELD_FIELD_GREEN_H
 #define SPOTFIELD_FIELD_GREEN_H
 
@@ -21,7 +22,8 @@ typedef struct green_functions {
     double *patch;      /* readings x readings, white heat in proportion to the rise */
     double *copper_at;  /* readings rows of knots: change with the share of each */
     double *copper;     /* readings x readings, copper whose shares have unit sd */
-    double *held; /* the same, lower triangle, what no scale changes: background, shared errors */
+    double *held;    /* the same, lower triangle, what no hyperparameter changes: background, shared
+                        errors */
     double *away_mm; /* the same, lower triangle: how far apart */
 } green_functions;
 

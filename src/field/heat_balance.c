@@ -1,5 +1,7 @@
-/* The field model of this project: a board is a fin, its sources have unknown strengths, its
- * spreading length is uncertain and averaged over. */
+/* The field model of this project: Gaussian-process regression whose prior is the heat balance of a
+ * fin, a screened Poisson equation. Sources have unknown strengths, heat that nobody listed is
+ * white noise (a stochastic partial differential equation), and the spreading length is averaged
+ * over. Few readings go by their covariance, many by the field's sparse precision. */
 #include "field/balance.h"
 #include "field/dense.h"
 #include "field/expectation.h"

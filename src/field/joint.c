@@ -1,5 +1,5 @@
-/* Covariance of the field's error between places: the formula of doubt.c, off its diagonal. Two
- * solves a place give the covariance of heat everywhere with all other places. */
+/* Covariance of the field's error between places: the formula of uncertainty.c, off its diagonal.
+ * Two solves a place give the covariance of heat everywhere with all other places. */
 #include "field/joint.h"
 
 #include <math.h>

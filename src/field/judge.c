@@ -1,4 +1,5 @@
-/* Left-out predictions, and what follows where readings or sources cannot be so. */
+/* Leave-one-out predictions in closed form, and what follows where readings or sources cannot be
+ * so: a gross error is one of two hypotheses about a reading. */
 #include "field/judge.h"
 
 #include <math.h>

@@ -1,5 +1,6 @@
-/* Ordinary kriging itself, apart from boards: a field of unknown even mean and Matern covariance of
- * order 3/2, read with noise (N. Cressie, Statistics for Spatial Data, 1993, section 3.2). */
+/* Ordinary kriging itself, apart from boards (Gaussian-process regression without physics): a field
+ * of unknown even mean and Matern covariance of order 3/2, read with noise (N. Cressie, Statistics
+ * for Spatial Data, 1993, section 3.2). */
 #ifndef SPOTFIELD_FIELD_KRIGING_H
 #define SPOTFIELD_FIELD_KRIGING_H
 

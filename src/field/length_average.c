@@ -1,4 +1,5 @@
-/* Two passes over spreading lengths, and the average of a pass. */
+/* Bayesian model averaging over the spreading length: two passes over lengths, and the average of a
+ * pass. */
 #include "field/length_average.h"
 
 #include <math.h>

@@ -18,8 +18,8 @@ void length_average_clear(length_average *averaged);
 
 /* Two passes: the first finds the rise, on which losses, patchiness and the cost of a misplaced
  * reading depend, and about how long the spreading length is; the second seeks unlisted sources
- * and leaves its fits in *swept, the candidates in *seek and the first pass's field in *mean.
- * *swept and *seek are ended with their clear functions in any case.
+ * and leaves its fits in *averaged, the candidates in *seek and the first pass's field in *mean.
+ * *averaged and *seek are ended with their clear functions in any case.
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
 sf_status length_average_fit(fit_data *data, const balance *pattern, double position_sd_mm,
                              candidates *seek, length_average *averaged, const peaked_field *mean);

@@ -1,4 +1,5 @@
-/* Maximum posterior of the hyperparameters by simplex search, in turn with the search for sources.
+/* Maximum posterior of the hyperparameters by Nelder-Mead simplex search, in turn with the
+ * variational search for sources.
  */
 #include "field/length_fit.h"
 

@@ -1,4 +1,4 @@
-/* Fits at spreading lengths, their weights and means. */
+/* Fits at spreading lengths, their posterior weights and means. */
 #include "field/lengths.h"
 
 #include <math.h>

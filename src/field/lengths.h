@@ -8,7 +8,7 @@
 #include "field/balance.h"
 #include "field/fit_data.h"
 
-#define LENGTHS_MOST 5 /* in one sweep */
+#define LENGTHS_MOST 5 /* in one pass */
 
 /* Makes the fit of each of `count` tasks, elements of `size` bytes, all at once, each with a
  * balance of its own that is like the pattern. What `fit` answers that is not SF_OK, the first in

@@ -1,4 +1,4 @@
-/* What a field model is: a const table of functions, one file a model, listed once in field.c. */
+/* What a field model is: a const table of functions, one file a model, listed once in asked.c. */
 #ifndef SPOTFIELD_FIELD_MODEL_H
 #define SPOTFIELD_FIELD_MODEL_H
 

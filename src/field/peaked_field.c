@@ -1,5 +1,5 @@
-/* A field with its peaks: what it is at a place, and what a problem takes from that of the pass
- * before. */
+/* A field with its peaks: what it is at a place, and what the data of a fit take from that of the
+ * pass before. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>

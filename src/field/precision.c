@@ -1,4 +1,4 @@
-/* Builds, factors and inverts the precision of the field under white heat. */
+/* Builds, factors and inverts the sparse precision of the field under white heat. */
 #include "field/precision.h"
 
 #include <math.h>

@@ -1,5 +1,6 @@
-/* Heat that is independent from node to node, seen by many readings, through its precision:
- * Q = A D^-1 A + H' R^-1 H, sparse where the covariance of the readings is full. */
+/* A Gaussian Markov random field: heat that is independent from node to node, seen by many
+ * readings, through its precision Q = A D^-1 A + H' R^-1 H, sparse where the covariance of the
+ * readings is full. */
 #ifndef SPOTFIELD_FIELD_PRECISION_H
 #define SPOTFIELD_FIELD_PRECISION_H
 

@@ -5,7 +5,7 @@
 #include "field/model.h"
 #include "field/sparse_route.h"
 
-#define LENGTHS_KEPT 3.0         /* fits of the last sweep are there together */
+#define LENGTHS_KEPT 3.0         /* fits of the last pass are there together */
 #define FACTOR_ENTRY_BYTES 12.0  /* CHOLMOD, simplicial: a double and an int */
 #define INVERSE_ENTRY_BYTES 20.0 /* the factor copied, and a double more */
 /* entries of their factors, from grids of 10^4 to 10^5 nodes */

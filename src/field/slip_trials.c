@@ -25,7 +25,7 @@ static size_t reading_of(const fit_data *data, size_t observation)
     return reading;
 }
 
-/* A problem of the same arrays, but what was read, which of it is believed, and sources that all
+/* Data of the same arrays, but what was read, which of it is believed, and sources that all
  * may give heat: one that gave none may have been barred for the slip. */
 static sf_status copy_readings(const fit_data *data, fit_data *made)
 {

@@ -1,4 +1,5 @@
-/* Fits many readings: learns from few, then sees all. */
+/* Fits many readings by the sparse precision of the field: hyperparameters from a well-spread few,
+ * then the posterior of all. */
 #include "field/sparse_route.h"
 
 #include <math.h>
@@ -18,7 +19,7 @@
 #define FOUND_CAST_MM 3.0   /* of a body some 8 mm high, 20 degrees off the upright */
 #define FOUND_SDS_LEAST 2.0 /* of a find's rise after the last fit */
 
-/* Fits of all readings at the lengths of the sweep that was learnt. */
+/* Fits of all readings at the lengths that were learnt. */
 typedef struct sparse_average {
     sparse_fit fits[LENGTHS_MOST];
     double weights[LENGTHS_MOST];

@@ -1,5 +1,5 @@
 /* What a fit of many readings leaves to doubt: at places, of the cans' share, and of each reading
- * from the others. Terms as in many.c. */
+ * from the others. Terms as in sparse.c. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>

@@ -1,4 +1,4 @@
-/* Seeks heat that nobody listed. */
+/* Seeks heat that nobody listed: variational Bayes on a sum of single effects. */
 #include "field/unlisted.h"
 
 #include <gsl/gsl_sf_erf.h>

@@ -1,4 +1,4 @@
-/* What one reading of a job folder carries along, and how each of its files complains. */
+/* What one reading of a job folder carries along, and how each of its files tells its faults. */
 #ifndef SPOTFIELD_JOB_INTAKE_H
 #define SPOTFIELD_JOB_INTAKE_H
 

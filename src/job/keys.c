@@ -83,7 +83,7 @@ static bool read_keys(struct key_file *file)
     return true;
 }
 
-/* Complains of required keys that are not given, and tells which defaults were taken. */
+/* Tells of required keys that are not given, and which defaults were taken. */
 static void settle_blanks(struct key_file *file)
 {
     for (size_t i = 0; i < file->key_count; i++) {

@@ -35,7 +35,7 @@ struct name_line {
     size_t line;
 };
 
-/* Complains of each name that stands on an earlier line already; the array is sorted by it. */
+/* Tells of each name that stands on an earlier line already; the array is sorted by it. */
 void twins_check(struct intake *intake, const char *file, const char *column,
                  struct name_line *names, size_t count);
 

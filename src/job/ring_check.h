@@ -14,9 +14,9 @@ struct corner {
     size_t line;
 };
 
-/* Complains where a ring has fewer than three corners, too many, no area, crosses itself or lies
- * outside the box of the board by more than 0.5 mm. corners[i] stands where ring->points[i] came
- * from. False where it did. */
+/* Tells a fault where a ring has fewer than three corners, too many, no area, crosses itself or
+ * lies outside the box of the board by more than 0.5 mm. corners[i] stands where ring->points[i]
+ * came from. False where it did. */
 bool ring_check(struct intake *intake, const char *file, const sf_ring *ring,
                 const struct corner *corners);
 

@@ -4,8 +4,8 @@
 
 #include "job/intake.h"
 
-/* Complains where rows of one id differ in place, method, unit or spot, or do not differ in minute:
- * they are one warm-up series. Units must still be as written. */
+/* Tells a fault where rows of one id differ in place, method, unit or spot, or do not differ in
+ * minute: they are one warm-up series. Units must still be as written. */
 void series_check(struct intake *intake, const sf_reading *readings, size_t count);
 
 #endif

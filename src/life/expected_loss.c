@@ -1,4 +1,6 @@
-/* Where the rules of the verdict switch along the rise, and what that is worth. */
+/* Bayesian decision analysis: where the rules of the verdict switch along the rise, the expected
+ * loss of the best verdict, and the same averaged over what a reading may show (preposterior
+ * analysis: H. Raiffa, R. Schlaifer, Applied Statistical Decision Theory, 1961). */
 #include "life/expected_loss.h"
 
 #include <math.h>

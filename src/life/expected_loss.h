@@ -1,5 +1,6 @@
 /* What the verdict on one part would be, and how dear a wrong one, as a function of what is known
- * of the rise under it: used by the plan of readings. */
+ * of the rise under it: used by the plan of readings, and by decide.c for what one more reading
+ * would settle. */
 #ifndef SPOTFIELD_LIFE_EXPECTED_LOSS_H
 #define SPOTFIELD_LIFE_EXPECTED_LOSS_H
 

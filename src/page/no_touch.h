@@ -5,7 +5,7 @@
 #include "page/batch.h"
 #include "spotfield/diagnostic.h"
 
-/* Complains of each reading that a batch is to add or change, by contact in a no-touch area, whose
+/* Tells of each reading that a batch is to add or change, by contact in a no-touch area, whose
  * note does not say why (see CONTACT_REASON). SF_ERROR_DATA where there is one, SF_ERROR_MEMORY. */
 sf_status no_touch_check(const batch *all, sf_diagnostics *diagnostics);
 

@@ -1,7 +1,7 @@
-/* Bayesian average over a grid of two-body warm-ups. With constants and share held, the curve is
- * linear in where it starts and where it ends, and all is Gaussian:
- * T(t) = steady - (steady - start) g(t), g(t) = (1 - share) exp(-t/fast) + share exp(-t/slow).
- * The constants of the prior were chosen by tests/benchmark/series.c. */
+/* Bayesian model averaging over a grid of two-body (two-exponential) warm-ups. With constants and
+ * share held, the curve is linear in where it starts and where it ends, and all is Gaussian: T(t) =
+ * steady - (steady - start) g(t), g(t) = (1 - share) exp(-t/fast) + share exp(-t/slow). The
+ * constants of the prior were chosen by tests/benchmark/series.c. */
 #include "readings/asymptote.h"
 
 #include <math.h>

@@ -1,4 +1,5 @@
-/* Warm-up series: the steady temperature from readings taken on the way there. */
+/* Warm-up series: the steady temperature from readings taken on the way there, by Bayesian model
+ * averaging over two-exponential curves (asymptote.h). */
 #include "readings/warmup.h"
 
 #include <math.h>

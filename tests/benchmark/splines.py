@@ -1,4 +1,4 @@
-"""The thin-plate yardstick beside splines of general-purpose libraries on the same points: how long
+"""The thin-plate reference model beside splines of general-purpose libraries on the same points: how long
 each takes, as a ratio to ours, and how far its spline is from ours at the points.
 
     splines.py SPLINE_TIME

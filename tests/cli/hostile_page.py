@@ -82,7 +82,7 @@ class Page:
 
 
 def words_of(answered):
-    """The first complaint of an answer, or what the page knows of the photo, or the words themselves."""
+    """The first fault of an answer, or what the page knows of the photo, or the words themselves."""
     if answered[:2] in (b'\xff\xd8', b'\x89P'):
         return 'a picture'
     try:

@@ -183,7 +183,7 @@ static void rises_scaled_scale_field_and_doubt(void **state)
         double *scaled_sd_k = bench_sd(&drawn.on, &scaled);
         for (size_t node = 0; node < drawn.on.laid->nodes; node++) {
             assert_close(scaled.mean.rise_k[node], factor * fit.mean.rise_k[node], 1e-8, 1e-7);
-            /* part of it is a difference quotient, whose step hyperparameters along */
+            /* part of it is a difference quotient, whose step scales along */
             assert_close(scaled_sd_k[node], factor * sd_k[node], 1e-5, 0);
         }
         free(sd_k);

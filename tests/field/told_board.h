@@ -26,7 +26,7 @@ void set_told(told_board *set);
 model_result result_new(const told_board *set);
 void result_clear(model_result *made);
 
-/* A sweep of one length under the hyperparameters that are held. */
+/* A pass of one length under the hyperparameters that are held. */
 void length_average_one(told_board *set, length_average *averaged);
 
 /* Two places of a source that nobody listed. */

@@ -1,4 +1,4 @@
-/* Complaints about columns, cells, files and folders of whatever kind, with their exact lines. */
+/* Diagnostics of columns, cells, files and folders of whatever kind, with their exact lines. */
 #include "job_folder.h"
 
 #include <stdio.h>

@@ -18,7 +18,7 @@ static int quiet(void **state)
     return 0;
 }
 
-/* A job of one part, and its outlook. */
+/* A job of one part, and its loss model. */
 typedef struct stand {
     sf_part part;
     sf_job job;

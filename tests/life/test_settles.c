@@ -36,7 +36,7 @@ static double chance_of_settling(const sf_job *job, double rise_k, double sd_k, 
     return (double)settled / DRAWS;
 }
 
-/* The outlook takes past_life as a normal step, which it is to some per cent. */
+/* The loss model takes past_life as a normal step, which it is to some per cent. */
 static void the_chance_is_that_of_the_rules_after_each_reading_that_may_come(void **state)
 {
     (void)state;

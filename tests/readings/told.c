@@ -1,4 +1,4 @@
-/* Complaints as lines, and what stands in them. */
+/* Diagnostics as lines, and what stands in them. */
 #include "readings/told.h"
 
 #include <stdlib.h>

@@ -1,4 +1,4 @@
-/* The page: opening, laying ink, writing out. */
+/* The page: opening, laying pens, writing out. */
 #include "output/draw/canvas.h"
 
 #include <math.h>
@@ -58,15 +58,15 @@ static bool eight_are_free(const unsigned char *cover)
     return eight == 0;
 }
 
-/* An ink on its way through the shapes. */
+/* A pen on its way through the shapes. */
 typedef struct laying {
     pen laid;
     int opacity;                /* of 256 */
     const unsigned char *bound; /* it keeps to these pixels; NULL: anywhere */
-    unsigned char whole;        /* the ink's own colour */
+    unsigned char whole;        /* the pen's own colour */
 } laying;
 
-/* Lays the ink alone on a run of pixels that it covers wholly; returns the run's length. */
+/* Lays the pen alone on a run of pixels that it covers wholly; returns the run's length. */
 static int lay_whole(unsigned char *pixels, const unsigned char *cover, int most,
                      unsigned char whole)
 {
@@ -77,7 +77,7 @@ static int lay_whole(unsigned char *pixels, const unsigned char *cover, int most
     return count;
 }
 
-/* the step of opacity with which the ink covers a pixel */
+/* the step of opacity with which the pen covers a pixel */
 static int level_of(int cover, int bound, int opacity)
 {
     int share = bound == 255 ? cover * opacity : cover * opacity * bound / 255;

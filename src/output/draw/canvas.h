@@ -1,4 +1,5 @@
-/* A page to draw on: a libgd palette picture, an ink table and the plane that shapes gather in. */
+/* A page to draw on: a libgd palette picture, a table of pens and the plane that shapes gather in.
+ */
 #ifndef SPOTFIELD_OUTPUT_DRAW_CANVAS_H
 #define SPOTFIELD_OUTPUT_DRAW_CANVAS_H
 
@@ -15,7 +16,7 @@ typedef struct canvas {
     pen_table pens;
     mask shapes;                  /* what the next canvas_lay lays */
     mask board;                   /* where the board is: canvas_lay_on_board keeps to it */
-    int left, top, right, bottom; /* pixels that ink may be laid on; right and bottom outside */
+    int left, top, right, bottom; /* pixels that pens may be laid on; right and bottom outside */
 } canvas;
 
 /* A white page of width_px by height_px, for a map in the colours of a scale. On error nothing is
@@ -26,7 +27,7 @@ void canvas_close(canvas *closed);
 /* Keeps all that is laid from now on inside a box, NULL: the whole page. */
 void canvas_clip(canvas *page, const box *within);
 
-/* Lays an ink through the shapes gathered, with opacity 0 to 1, and clears them. */
+/* Lays a pen through the shapes gathered, with opacity 0 to 1, and clears them. */
 void canvas_lay(canvas *page, pen laid, double opacity);
 
 /* The same on the board only. */

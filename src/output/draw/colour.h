@@ -1,4 +1,4 @@
-/* sRGB, CIELAB and contrast: what the palette and the inks are reckoned in. */
+/* sRGB, CIELAB and contrast: what the palette and the pens are reckoned in. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_COLOUR_H
 #define SPOTFIELD_OUTPUT_DRAW_COLOUR_H
 

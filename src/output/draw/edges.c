@@ -1,4 +1,4 @@
-/* Isotherms take the ink that their own ground asks for; edges of zones are heavier, in a halo. */
+/* Isotherms take the pen that their own ground asks for; edges of zones are heavier, in a halo. */
 #include "output/draw/edges.h"
 
 #include <math.h>

@@ -1,4 +1,4 @@
-/* Hatching, and where a map of changes has it: in dark ink where the change is upwards and its
+/* Hatching, and where a map of changes has it: in the dark pen where the change is upwards and its
  * ground lighter, in paper where it is downwards. */
 #include "output/draw/hatch.h"
 

@@ -32,7 +32,7 @@ double position_cost(const label_ground *on, const label *placed, const label_po
 /* Whose label is in the way of a place, its index + 1; 0 where something else is, or nothing. */
 size_t position_taken_by(const label_ground *on, const label *placed, const label_position *at);
 
-/* Adds the label's place to the spatial_index, as owned by a label's index + 1. */
+/* Adds the label's place to the spatial index, as owned by a label's index + 1. */
 void position_take(const label_ground *on, label *placed, size_t owner);
 
 #endif

@@ -86,7 +86,7 @@ static bool try_close(const label_ground *on, label *placed)
            (position_clear(on, placed) && try_stands(on, placed, 0, POSITION_BESIDE));
 }
 
-/* notes in the spatial_index a place that was found */
+/* notes in the spatial index a place that was found */
 static void settle(const label_ground *on, label *labels, size_t which, bool found)
 {
     labels[which].placed = found;

@@ -35,7 +35,7 @@ typedef struct label {
 
     bool placed; /* found from here on */
     label_position at;
-    size_t first_taken, taken_count; /* its things in the spatial_index */
+    size_t first_taken, taken_count; /* its things in the spatial index */
 } label;
 
 /* A symbol and its words, measured. */
@@ -51,7 +51,7 @@ typedef struct label_ground {
 } label_ground;
 
 /* Places labels first..count-1 in the order given, first come first served, those that need a
- * leader line after those that need none, and adds each to the spatial_index. Labels before them
+ * leader line after those that need none, and adds each to the spatial index. Labels before them
  * may be moved to make room, but none loses its place. false when memory is short. */
 bool labels_place(const label_ground *on, label *labels, size_t first, size_t count);
 

@@ -54,7 +54,7 @@ sf_status map_trace_lines(map *traced);
 /* Puts symbols, words along lines and labels in their places. SF_ERROR_MEMORY. */
 sf_status map_place_labels(map *placed);
 
-/* Chooses on which side of its spot each reading's notch stands, and adds it to the spatial_index;
+/* Chooses on which side of its spot each reading's notch stands, and adds it to the spatial index;
  * then, later, their numbers to the labels. false when memory is short. */
 bool map_aim_readings(map *aimed);
 void map_name_readings(map *named);

@@ -1,4 +1,4 @@
-/* A plane of pixel coverage in which shapes gather before one ink is laid through it: overlapping
+/* A plane of pixel coverage in which shapes gather before one pen is laid through it: overlapping
  * strokes of one symbol meet without a seam, and every edge is smooth. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_MASK_H
 #define SPOTFIELD_OUTPUT_DRAW_MASK_H

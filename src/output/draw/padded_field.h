@@ -45,7 +45,7 @@ void sampler_close(sampler *closed);
 /* Fills `samples`, count of them, with the row at y_mm. */
 void sampler_row(sampler *along, double y_mm, float *samples);
 
-/* The surface at one place, between cells linearly: for choosing inks, not for drawing. */
+/* The surface at one place, between cells linearly: for choosing pens, not for drawing. */
 double padded_field_at(const padded_field *from, double x_mm, double y_mm);
 
 #endif

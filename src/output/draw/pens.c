@@ -1,4 +1,4 @@
-/* Which 256 colours a picture has, and how an ink mixes with each of them. */
+/* Which 256 colours a picture has, and how a pen mixes with each of them. */
 #include "output/draw/pens.h"
 
 #include <limits.h>

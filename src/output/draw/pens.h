@@ -1,4 +1,4 @@
-/* The 256 colours of a picture: paper, the map's scale, inks, and what lies between them, so that
+/* The 256 colours of a picture: paper, the map's scale, pens, and what lies between them, so that
  * smooth edges find a colour close to the one they need. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_PENS_H
 #define SPOTFIELD_OUTPUT_DRAW_PENS_H
@@ -26,7 +26,7 @@ typedef struct pen_table {
     int count;
     int keys[PENS_COLOURS];            /* brightness of each colour, rising */
     unsigned char order[PENS_COLOURS]; /* the colours in that order */
-    /* colour of ink at a level over each colour, one more than the index; 0: not looked up yet */
+    /* colour of a pen at a level over each colour, one more than the index; 0: not looked up yet */
     unsigned short mixes[PEN_COUNT][PENS_LEVELS + 1][PENS_COLOURS];
 } pen_table;
 
@@ -52,7 +52,7 @@ static inline unsigned char pen_table_mix(pen_table *table, pen laid, int level,
 /* Index of the map colour at a share of the scale, held at its ends. */
 unsigned char pen_map_index(double share);
 
-/* The ink, dark or paper, that reads better on a colour of a map. */
+/* The pen, dark or paper, that reads better on a colour of a map. */
 pen pen_over_map(colour_scale *map, double share);
 
 #endif

@@ -52,14 +52,14 @@ typedef struct spatial_index {
 bool spatial_index_open(spatial_index *opened, box frame, double bucket_px);
 void spatial_index_close(spatial_index *closed);
 
-/* false when memory is short; the spatial_index remembers it. */
+/* false when memory is short; the index remembers it. */
 bool spatial_index_add(spatial_index *into, index_item added);
 
 /* Adds the box about a stroke piece by piece. */
 bool spatial_index_add_line(spatial_index *into, place from, place to, double width_px,
                             index_kind kind, size_t owner);
 
-/* Forgets all that was added since the spatial_index had so many things. */
+/* Forgets all that was added since the index had so many things. */
 void spatial_index_take_back(spatial_index *from, size_t count);
 
 /* Takes things first..first+count-1 out of the way, or puts them back. */

@@ -1,4 +1,4 @@
-/* Setting lines of text: UTF-8, pen, halo before ink. */
+/* Setting lines of text: UTF-8, the pen's way, halo before letters. */
 #include "output/draw/text_lines.h"
 
 #include <math.h>

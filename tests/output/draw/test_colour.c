@@ -1,4 +1,4 @@
-/* Colours: CIELAB, contrast, the scale and the inks. */
+/* Colours: CIELAB, contrast, the scale and the pens. */
 #include "support/check.h"
 
 #include <math.h>

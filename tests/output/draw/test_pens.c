@@ -1,4 +1,4 @@
-/* Ink on the page, and letters. */
+/* Pens on the page, and letters. */
 #include "support/check.h"
 
 #include <math.h>
