@@ -1,4 +1,5 @@
-/* Slips of the pen in one reading or two, each held against what was written, by evidence. */
+/* Slips of the pen in one reading or two, each held against what was written, by evidence (Bayes
+ * factors). */
 #ifndef SPOTFIELD_FIELD_SLIP_TRIALS_H
 #define SPOTFIELD_FIELD_SLIP_TRIALS_H
 

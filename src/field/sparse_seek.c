@@ -1,7 +1,7 @@
-/* Seeks sources one by one. Had every node's heat w, of variance d, been seen, a source of
- * footprint f would gain (f'w/d)^2 / (2 f'f/d) in log likelihood: that ranks the candidates, and in
- * a thermogram how far they stand out against their ring. The first of them is then fitted, and
- * stays where the evidence says so. */
+/* Seeks sources one by one, greedily by evidence. Had every node's heat w, of variance d, been
+ * seen, a source of footprint f would gain (f'w/d)^2 / (2 f'f/d) in log likelihood: that ranks the
+ * candidates, and in a thermogram how far they stand out against their ring. The first of them is
+ * then fitted, and stays where the evidence says so. */
 #include "field/sparse_seek.h"
 
 #include <math.h>

@@ -1,4 +1,4 @@
-/* What parts that were measured say of an endurance that was only assumed. */
+/* By Bayes's rule: what parts that were measured say of an endurance that was only assumed. */
 #include <math.h>
 
 #include "life/decide.h"

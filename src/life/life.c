@@ -1,5 +1,6 @@
-/* The law of life: hours at a temperature, the factors of ripple and voltage, and the spread
- * between parts. Everything else of the room rests on these four formulas. */
+/* The law of life: hours at a temperature (the 10-kelvin rule of makers),
+ * the factors of ripple and voltage, and the spread between parts. Everything else of the room
+ * rests on these four formulas. */
 #include "spotfield/life.h"
 
 #include <math.h>

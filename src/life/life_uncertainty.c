@@ -1,4 +1,5 @@
-/* Quantiles, tail and mean of the share of life used. */
+/* Propagation of a normal and a log-normal uncertainty by quadrature: quantiles, tail and mean of
+ * the share of life used. */
 #include "life/life_uncertainty.h"
 
 #include <math.h>

@@ -1,6 +1,7 @@
-/* Chooses readings one by one, each the one that lowers the expected loss of the verdicts most.
- * The covariance shrinks with each as it would when read; the means stay, as nothing is known yet
- * of what will be read, and each part's loss is averaged over it. */
+/* Preposterior analysis, greedily: chooses readings one by one, each the one that lowers the
+ * expected loss of the verdicts most. The covariance shrinks with each as it would when read; the
+ * means stay, as nothing is known yet of what will be read, and each part's loss is averaged over
+ * it. */
 #include "spotfield/plan.h"
 
 #include <math.h>

@@ -1,4 +1,4 @@
-/* Hours, and the share of life they have used. */
+/* Linear accumulation of damage (Palmgren, Miner): hours, and the share of life they have used. */
 #include "life/wear.h"
 
 #include <math.h>

@@ -1,5 +1,5 @@
 /* A file with one slip in it may fit itself well: only the evidence under another reading of it
- * tells. */
+ * tells (a Bayes factor). */
 #include "survey/whole_file.h"
 
 #include <math.h>
