@@ -79,9 +79,9 @@ list_tests() {
 list_replays() {
     for target in build-valgrind/tests/fuzz/replay_*; do
         [ -f "$target" ] || continue
-        corpus=tests/fuzz/corpus/${target##*/replay_}
-        [ -d "$corpus" ] || corpus=tests/fuzz/corpus/job
-        echo "$target $corpus"
+        corpus=${target##*/replay_}
+        [ -d "tests/fuzz/corpus/$corpus" ] || corpus=job
+        echo "$target tests/fuzz/corpus/$corpus build-valgrind/tests/fuzz/learned/$corpus"
     done
 }
 

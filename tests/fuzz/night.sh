@@ -2,10 +2,10 @@
 # Runs the fuzzers one after another and tells of each how many inputs it was fed:
 #   sh tests/fuzz/night.sh BUILD FOUND RUNS [NAME...]
 # BUILD was set up with -Dfuzz=true. What is learnt is kept in FOUND/NAME, so that the next night goes
-# on from there; an input that breaks a reader is left in FOUND as NAME-crash-... Two calls with
-# different names may run beside one another.
+# on from there, and corpus.py learn takes it into the archive; an input that breaks a reader is left in
+# FOUND as NAME-crash-... Two calls with different names may run beside one another.
 set -u
-[ $# -ge 3 ] || { sed -n '2,6p' "$0"; exit 64; }
+[ $# -ge 3 ] || { sed -n '/^# Runs/,/^set/s/^# \{0,1\}//p' "$0"; exit 64; }
 build=$1 found=$2 runs=$3
 shift 3
 here=$(dirname "$0")
@@ -14,11 +14,12 @@ here=$(dirname "$0")
 export ASAN_OPTIONS="malloc_context_size=0:${ASAN_OPTIONS:-}"
 export UBSAN_OPTIONS="print_stacktrace=1:${UBSAN_OPTIONS:-}"
 for name; do
-    corpus=$here/corpus/$name
-    [ -d "$corpus" ] || corpus=$here/corpus/job
+    corpus=$name
+    [ -d "$here/corpus/$corpus" ] || corpus=job
     mkdir -p "$found/$name"
     nice -n 19 "$build/tests/fuzz/fuzz_$name" -runs="$runs" -max_len="${MAX_LEN:-400}" -timeout=20 \
-        -dict="$here/words.dict" -artifact_prefix="$found/$name-" "$found/$name" "$corpus" \
+        -dict="$here/words.dict" -artifact_prefix="$found/$name-" \
+        "$found/$name" "$here/corpus/$corpus" "$build/tests/fuzz/learned/$corpus" \
         >"$found/$name.log" 2>&1
     code=$?
     done=$(sed -n 's/^Done \([0-9]*\) runs.*/\1/p' "$found/$name.log")
