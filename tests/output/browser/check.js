@@ -1,6 +1,7 @@
 // Opens a report in Chromium and fails on any violation: of WCAG 2.2 A and AA, as axe-core reads
 // them, in light, dark, on a phone and in print; of what keyboard, pointer and filter must do; and
-// of the width of a phone and of an A4 page. Usage: node check.js REPORT.html...
+// of the width of a phone and of an A4 page, and how many pages the parts take.
+// Usage: node check.js REPORT.html...
 import { createRequire } from 'node:module';
 import { resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
@@ -54,6 +55,34 @@ async function checkWidth(page, view) {
   expect(view, scroll <= inner, `the page is ${scroll} px wide in a window of ${inner}`);
 }
 
+// Long tables are read without scrolling sideways: as cards on a phone, as rows on a desk.
+const longTables = ['part-list', 'kit-list', 'zone-list', 'reading-list'];
+
+async function checkTables(browser, address) {
+  for (const width of [1280, 400]) {
+    const view = { name: `${width} px`, viewport: { width, height: 900 }, colorScheme: 'light' };
+    const page = await open(browser, view, address);
+    await checkWidth(page, view.name);
+    const wide = await page.evaluate((names) => [...document.querySelectorAll('.scroll')]
+      .filter((room) => names.includes(room.firstElementChild.className) && room.scrollWidth > room.clientWidth + 1)
+      .map((room) => room.firstElementChild.className), longTables);
+    expect(view.name, wide.length === 0, `${wide.join(', ')} must be scrolled sideways`);
+    await page.context().close();
+  }
+}
+
+// Ninety parts are on eight printed pages at most.
+async function checkPages(browser, address) {
+  const page = await open(browser, views.at(-1), address);
+  const parts = await page.evaluate(() => {
+    for (const other of document.querySelectorAll('header, footer, section:not(#parts)')) other.style.display = 'none';
+    return document.querySelectorAll('.part-list tbody tr').length;
+  });
+  const printed = (await page.pdf({ preferCSSPageSize: true })).toString('latin1').match(/\/Type\s*\/Page\b/g).length;
+  expect('print', printed <= Math.max(1, Math.ceil(8 * parts / 90)), `${parts} parts take ${printed} pages`);
+  await page.context().close();
+}
+
 async function checkBehaviour(browser, address) {
   for (const [name, check] of Object.entries(behaviour)) {
     const page = await open(browser, views[0], address);
@@ -83,6 +112,8 @@ for (const file of files) {
     await checkWidth(page, view.name);
     await page.context().close();
   }
+  await checkTables(browser, address);
+  await checkPages(browser, address);
   await checkBehaviour(browser, address);
   console.log(`${file}: ${faults.length - before} faults`);
 }
