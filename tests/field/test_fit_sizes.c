@@ -103,6 +103,38 @@ static void readings_by_the_hundred_make_a_better_field(void **state)
     assert_true(rmse_k[2] < 0.6 * rmse_k[0]);
 }
 
+/* What readings have wrong together stays in the mean of a hundred, and what eighty-one tell of it
+ * is what eighty tell: no way of fitting comes between. */
+static void what_readings_share_is_told_of_a_hundred_as_of_eighty(void **state)
+{
+    (void)state;
+    static const size_t counts[] = {80, 81, 100};
+    double independent_k2[3], sd_k[3];
+    for (size_t turn = 0; turn < 3; turn++) {
+        scene job;
+        scene_plain(&job);
+        scene_scatter(&job, counts[turn], 0.6, 505);
+        truth from = scene_truth(&job, 2.5);
+        scene_read(&job, &from, 1, 34);
+        for (size_t i = 0; i < counts[turn]; i++)
+            job.seen[i].common_k[0] = 0.4;
+        sf_field *field = scene_field(&job);
+        sf_estimate told;
+        assert_int_equal(sf_field_at(field, 61.25, 46.25, &told), SF_OK);
+        independent_k2[turn] = sf_field_reading_share(field, 61.25, 46.25).independent_k2;
+        sd_k[turn] = told.sd;
+        sf_field_free(field);
+        truth_clear(&from);
+    }
+    for (size_t turn = 0; turn < 3; turn++) {
+        /* the background takes some of what all have wrong, by their priors most of it stays */
+        assert_true(independent_k2[turn] > 0.3 * 0.4 * 0.4 &&
+                    independent_k2[turn] < sd_k[turn] * sd_k[turn]);
+        /* hyperparameters that are learnt from forty are as unsure as those: a quarter */
+        assert_close(sd_k[turn], sd_k[0], 0.25, 0);
+    }
+}
+
 static void sources_by_the_hundred_make_a_field(void **state)
 {
     (void)state;
@@ -224,6 +256,7 @@ int main(void)
         cmocka_unit_test(large_board_that_is_read_all_over_makes_a_field),
         cmocka_unit_test(board_with_a_window_makes_a_field_round_it),
         cmocka_unit_test(readings_by_the_hundred_make_a_better_field),
+        cmocka_unit_test(what_readings_share_is_told_of_a_hundred_as_of_eighty),
         cmocka_unit_test(sources_by_the_hundred_make_a_field),
         cmocka_unit_test(large_board_read_in_one_corner_makes_a_field),
         cmocka_unit_test(board_of_little_spread_names_no_source_that_nobody_saw),
