@@ -1,4 +1,4 @@
-/* How single labels find their places, and what the spatial_index about them remembers. */
+/* How single labels find their places, and what the spatial index about them remembers. */
 #include "support/check.h"
 
 #include <math.h>
