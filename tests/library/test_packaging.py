@@ -62,8 +62,17 @@ def lists_of(debian):
     return found
 
 
+def libraries_named(field, control):
+    return set(re.findall(r'\blib(?!spotfield)\S+-dev\b', re.search(rf'^{field}:(.*(?:\n .*)*)', control, re.M)[1]))
+
+
 def check_packages(debian, installed, number, version):
-    packages = re.findall(r'^Package: (\S+)$', (debian / 'control').read_text(encoding='utf-8'), re.M)
+    control = (debian / 'control').read_text(encoding='utf-8')
+    packages = re.findall(r'^Package: (\S+)$', control, re.M)
+    # spotfield.pc asks for what the library was built with, also of a program that links it shared
+    development = control[control.index('\nPackage: libspotfield-dev\n'):]
+    faults.extend(f'libspotfield-dev: does not depend on {name}' for name in
+                  sorted(libraries_named('Build-Depends', control) - libraries_named('Depends', development)))
     if f'libspotfield{number}' not in packages:
         faults.append(f'control: no package libspotfield{number} for the library\'s number')
     first = (debian / 'changelog').read_text(encoding='utf-8').splitlines()[0]
