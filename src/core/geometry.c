@@ -1,7 +1,12 @@
 /* Points against outlines. */
 #include "core/geometry.h"
 
+#include <gsl/gsl_sort_ulong.h>
+#include <gsl/gsl_statistics.h>
 #include <math.h>
+#include <stdlib.h>
+
+#include "core/memory.h"
 
 bool ring_contains(const sf_ring *ring, double x_mm, double y_mm)
 {
@@ -76,4 +81,29 @@ double ring_area(const sf_ring *ring)
         twice += ring->points[before].x_mm * ring->points[i].y_mm -
                  ring->points[i].x_mm * ring->points[before].y_mm;
     return twice / 2;
+}
+
+static double distance_mm(sf_point a, sf_point b)
+{
+    return hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm);
+}
+
+sf_status points_spread(const sf_point *points, size_t count, size_t first, size_t most,
+                        size_t *chosen, size_t *taken)
+{
+    double *away_mm = array_new(count, sizeof *away_mm);
+    *taken = 0;
+    if (!away_mm)
+        return SF_ERROR_MEMORY;
+    for (size_t i = 0; i < count; i++)
+        away_mm[i] = INFINITY;
+    for (size_t next = first; *taken < most && *taken < count && away_mm[next] > 0;) {
+        chosen[(*taken)++] = next;
+        for (size_t i = 0; i < count; i++)
+            away_mm[i] = fmin(away_mm[i], distance_mm(points[i], points[next]));
+        next = gsl_stats_max_index(away_mm, 1, count);
+    }
+    free(away_mm);
+    gsl_sort_ulong(chosen, 1, *taken);
+    return SF_OK;
 }

@@ -7,6 +7,7 @@
 #include <stddef.h>
 
 #include "spotfield/geometry.h"
+#include "spotfield/status.h"
 
 /* Whether a point lies inside a ring, by the even-odd rule. */
 bool ring_contains(const sf_ring *ring, double x_mm, double y_mm);
@@ -25,5 +26,11 @@ bool segments_meet(sf_point a, sf_point b, sf_point c, sf_point d);
 
 /* Signed area in mm2, positive anticlockwise. */
 double ring_area(const sf_ring *ring);
+
+/* Chooses `most` of the points or fewer, `first` and then time and again the one farthest from all
+ * that are chosen, no two in one place; their indices rise. `chosen` has room for `most`.
+ * SF_ERROR_MEMORY. */
+sf_status points_spread(const sf_point *points, size_t count, size_t first, size_t most,
+                        size_t *chosen, size_t *taken);
 
 #endif

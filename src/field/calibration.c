@@ -80,3 +80,28 @@ double calibration_variance(const calibration *of, double rise_k)
 {
     return calibration_covariance(of, rise_k, rise_k);
 }
+
+void calibration_report(const fit_data *all, const calibration *camera, sf_field_summary *summary)
+{
+    summary->pixel_cells = all->readings - all->spots;
+    if (summary->pixel_cells == 0)
+        return;
+    summary->pixels = all->input->pixels->count;
+    summary->pixel_offset_k = (sf_estimate){camera->offset_k, sqrt(camera->offset_k2)};
+    summary->pixel_gain = (sf_estimate){camera->gain, sqrt(camera->gain2)};
+}
+
+void calibration_add_variance(const calibration *camera, model_result *result)
+{
+    for (size_t node = 0; node < result->summary.cells; node++)
+        result->variance_k2[node] += calibration_variance(camera, result->mean.rise_k[node]);
+}
+
+void calibration_add_covariance(const calibration *camera, model_result *result)
+{
+    sf_joint_rise *joint = result->joint;
+    for (size_t p = 0; joint && p < joint->count; p++)
+        for (size_t q = 0; q < joint->count; q++)
+            joint->covariance_k2[p * joint->count + q] +=
+                calibration_covariance(camera, joint->rise_k[p], joint->rise_k[q]);
+}

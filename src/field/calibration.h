@@ -3,6 +3,7 @@
 #define SPOTFIELD_FIELD_CALIBRATION_H
 
 #include "field/fit_data.h"
+#include "field/model.h"
 
 /* How far all pixels are off together: pixel = board + offset_k + gain * pixel. */
 typedef struct calibration {
@@ -20,5 +21,13 @@ double calibration_variance(const calibration *of, double rise_k);
 
 /* The covariance that it leaves between two places. */
 double calibration_covariance(const calibration *of, double one_k, double other_k);
+
+/* Tells it in the summary of a fit; nothing where there are no pixels. */
+void calibration_report(const fit_data *all, const calibration *camera, sf_field_summary *summary);
+
+/* What all pixels have wrong together, the whole field has: added to its variance, and to the
+ * covariance of the places taken together where there are any. */
+void calibration_add_variance(const calibration *camera, model_result *result);
+void calibration_add_covariance(const calibration *camera, model_result *result);
 
 #endif

@@ -2,12 +2,12 @@
 #include "field/fit_data.h"
 
 #include <gsl/gsl_sort.h>
-#include <gsl/gsl_sort_ulong.h>
 #include <gsl/gsl_statistics.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/geometry.h"
 #include "core/memory.h"
 #include "field/can_share.h"
 #include "field/pixel_cells.h"
@@ -280,30 +280,11 @@ sf_estimate fit_data_leave_one_out(const fit_data *gathered, const sf_observatio
                          sqrt(1 / precision + white_k2 / share + place_k2)};
 }
 
-static double distance_mm(sf_point a, sf_point b)
-{
-    return hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm);
-}
-
 sf_status fit_data_spread(const fit_data *gathered, size_t most, size_t *chosen, size_t *count)
 {
     size_t readings = gathered->readings;
-    double *away_mm = array_new(readings, sizeof *away_mm);
-    *count = 0;
-    if (!away_mm)
-        return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < readings; i++)
-        away_mm[i] = INFINITY;
-    size_t next = readings ? gsl_stats_max_index(gathered->rise_k, 1, readings) : 0;
-    while (*count < most && *count < readings && away_mm[next] > 0) {
-        chosen[(*count)++] = next;
-        for (size_t i = 0; i < readings; i++)
-            away_mm[i] = fmin(away_mm[i], distance_mm(gathered->points[i], gathered->points[next]));
-        next = gsl_stats_max_index(away_mm, 1, readings);
-    }
-    free(away_mm);
-    gsl_sort_ulong(chosen, 1, *count);
-    return SF_OK;
+    size_t hottest = readings ? gsl_stats_max_index(gathered->rise_k, 1, readings) : 0;
+    return points_spread(gathered->points, readings, hottest, most, chosen, count);
 }
 
 /* The data of the same board and priors on a grid, without readings yet and with room for `room`.

@@ -200,7 +200,7 @@ static bool bar_cooling(fit_data *data, const length_fit *best)
 }
 
 /* Of the readings that are too cold, and of those on cans that are too warm, the least likely. */
-static bool uncertainty_worst(fit_data *data, const sf_estimate *left_out_k)
+static bool distrust_worst(fit_data *data, const sf_estimate *left_out_k)
 {
     double most = FOUND_PROBABILITY;
     size_t worst = data->readings;
@@ -237,7 +237,7 @@ sf_status judge_fit(fit_data *data, length_average *averaged, bool *changed)
         status = judge_alone(data, &averaged->fits[averaged->best], averaged->alone);
     if (status == SF_OK) {
         bool barred = bar_cooling(data, &averaged->fits[averaged->best]);
-        *changed = uncertainty_worst(data, averaged->left_out_k) || barred;
+        *changed = distrust_worst(data, averaged->left_out_k) || barred;
     }
     return status;
 }

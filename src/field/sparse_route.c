@@ -207,32 +207,6 @@ static void report_found(const posterior_summary *told, const sparse_fit *best,
     number_unlisted(result);
 }
 
-static void report_pixels(const fit_data *all, const calibration *camera, sf_field_summary *summary)
-{
-    summary->pixel_cells = all->readings - all->spots;
-    if (summary->pixel_cells == 0)
-        return;
-    summary->pixels = all->input->pixels->count;
-    summary->pixel_offset_k = (sf_estimate){camera->offset_k, sqrt(camera->offset_k2)};
-    summary->pixel_gain = (sf_estimate){camera->gain, sqrt(camera->gain2)};
-}
-
-/* What all pixels have wrong together, the whole field has. */
-static void add_camera_doubt(const calibration *camera, model_result *result)
-{
-    for (size_t node = 0; node < result->summary.cells; node++)
-        result->variance_k2[node] += calibration_variance(camera, result->mean.rise_k[node]);
-}
-
-static void add_camera_covariance(const calibration *camera, model_result *result)
-{
-    sf_joint_rise *joint = result->joint;
-    for (size_t p = 0; joint && p < joint->count; p++)
-        for (size_t q = 0; q < joint->count; q++)
-            joint->covariance_k2[p * joint->count + q] +=
-                calibration_covariance(camera, joint->rise_k[p], joint->rise_k[q]);
-}
-
 /* The can that a reading was taken on: the reading less its own error, which what the others
  * predict of it tells. */
 static sf_estimate read_can(const fit_data *all, const sparse_fit *fit, size_t reading,
@@ -299,16 +273,16 @@ static sf_status report(const fit_data *all, sparse_average *averaged, const can
     if (status == SF_OK)
         status = report_sources(all, averaged, from, found, result);
     if (status == SF_OK)
-        add_camera_doubt(camera, result);
+        calibration_add_variance(camera, result);
     if (status == SF_OK)
         status = report_cans(all, best, left_out_k, result);
     if (status == SF_OK && result->joint)
         status = sparse_joint_fill(all, averaged->fits, averaged->weights, averaged->count,
                                    averaged->best, result);
     if (status == SF_OK) {
-        add_camera_covariance(camera, result);
+        calibration_add_covariance(camera, result);
         report_readings(all, best, left_out_k, result);
-        report_pixels(all, camera, &result->summary);
+        calibration_report(all, camera, &result->summary);
     }
     free(left_out_k);
     return status;

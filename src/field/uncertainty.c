@@ -50,17 +50,6 @@ static void clear(doubt *of)
     free(of->sum_k2);
 }
 
-bool candidate_likely(const effect *one, size_t candidate)
-{
-    return one->share[candidate] >= CANDIDATE_SHARE;
-}
-
-double candidate_square(const effect *one, size_t candidate)
-{
-    return one->share[candidate] *
-           (one->mean[candidate] * one->mean[candidate] + one->variance[candidate]);
-}
-
 void heat_variances(const fit_data *data, const length_fit *fit, double *heat, double *wide_heat)
 {
     double cell_mm2 = data->laid->cell_mm * data->laid->cell_mm;

@@ -20,14 +20,6 @@ typedef struct reading_part {
 sf_status uncertainty_add(const fit_data *data, balance *matrix, const length_fit *fit,
                           double *variance_k2, double *own_k, const reading_part *part);
 
-#define CANDIDATE_SHARE 0.02
-
-/* Whether a candidate of an effect counts as a source that likely stands there. */
-bool candidate_likely(const effect *one, size_t candidate);
-
-/* Mean square of the strength that an effect gives a candidate. */
-double candidate_square(const effect *one, size_t candidate);
-
 /* Variance of heat at every node: as the estimate is made for, and with the mean square of
  * unlikely sources. */
 void heat_variances(const fit_data *data, const length_fit *fit, double *heat, double *wide_heat);

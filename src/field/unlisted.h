@@ -9,26 +9,12 @@
 #ifndef SPOTFIELD_FIELD_UNLISTED_H
 #define SPOTFIELD_FIELD_UNLISTED_H
 
+#include "field/candidates.h"
 #include "field/gaussian.h"
 
 #define EFFECT_COUNT 4
 #define FOUND_PROBABILITY 0.5 /* from which an unlisted source is named */
 #define NOTHING_PRIOR 0.88    /* that an effect is no source; 4 effects expect 0.5 sources */
-
-/* Footprints that an unlisted source may have. */
-typedef struct candidates {
-    size_t count;
-    sf_point *centres;
-    double *sides_mm;
-    footprint *covers;
-    double *prior; /* per candidate, given that there is a source; they sum to 1 */
-} candidates;
-
-/* Squares of two sizes, each on a lattice over the board, and at each reading that is not on a
- * listed source: people read what is warm. SF_ERROR_MEMORY. *made is ended with candidates_clear.
- */
-sf_status candidates_make(const fit_data *data, candidates *made);
-void candidates_clear(candidates *made);
 
 /* One effect's posterior. */
 typedef struct effect {
@@ -66,5 +52,13 @@ void unlisted_mean_at(const unlisted *found, double *mean_at);
 /* What the effects' doubt takes from the log evidence under a Gaussian: half the trace of its
  * inverse times their covariance. */
 double unlisted_doubt(const unlisted *found, const gaussian *under);
+
+#define CANDIDATE_SHARE 0.02 /* of an effect, from which a candidate counts */
+
+/* Whether a candidate of an effect counts as a source that likely stands there. */
+bool candidate_likely(const effect *one, size_t candidate);
+
+/* Mean square of the strength that an effect gives a candidate. */
+double candidate_square(const effect *one, size_t candidate);
 
 #endif

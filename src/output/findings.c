@@ -7,17 +7,15 @@
 
 #include "core/memory.h"
 #include "core/text.h"
-#include "life/board_place.h"
 #include "output/grade_words.h"
 #include "readings/cold.h"
 #include "spotfield/output.h"
 #include "survey/facts.h"
+#include "survey/unread_pieces.h"
 
 enum { FINDINGS_MOST = 24, NAMES_MOST = 6, PATCHES_TOLD = 2 };
 #define ALIKE_K 2.0
 #define NOISE_OFF 2.0
-#define NEARER_MM 1e-6        /* less is the rounding of a sum: the first of equals is taken */
-#define PIECE_MM2_LEAST 100.0 /* smaller ones are specks of the grid, but where a part stands */
 
 /* The list while it grows. */
 typedef struct listing {
@@ -308,95 +306,20 @@ static void add_parts(listing *into)
 
 /* --- pieces of board --- */
 
-static void widen(extent *over, sf_point at, double share)
-{
-    over->least_x_mm = fmin(over->least_x_mm, at.x_mm);
-    over->most_x_mm = fmax(over->most_x_mm, at.x_mm);
-    over->least_y_mm = fmin(over->least_y_mm, at.y_mm);
-    over->most_y_mm = fmax(over->most_y_mm, at.y_mm);
-    over->centre_x_mm += share * (at.x_mm - over->centre_x_mm);
-    over->centre_y_mm += share * (at.y_mm - over->centre_y_mm);
-}
-
-/* The extent of one piece, or of the whole board for SF_NO_ZONE; *cells counts what it holds. */
-static extent measure(const sf_field *field, size_t piece, size_t *cells)
-{
-    sf_grid grid = sf_field_grid(field);
-    extent found = {INFINITY, -INFINITY, INFINITY, -INFINITY, 0, 0};
-    *cells = 0;
-    for (size_t cell = 0; cell < grid.columns * grid.rows; cell++) {
-        sf_point at = cell_centre(&grid, cell);
-        if (grid.inside[cell] &&
-            (piece == SF_NO_ZONE || sf_field_piece(field, at.x_mm, at.y_mm) == piece))
-            widen(&found, at, 1 / (double)++*cells);
-    }
-    return found;
-}
-
-/* The middle of the cell of a piece that lies nearest to the middle of the piece, which may lie
- * beside it. */
-static target amid_piece(const sf_field *field, size_t piece, const extent *taken)
-{
-    sf_grid grid = sf_field_grid(field);
-    target found = no_one;
-    double least_mm = INFINITY;
-    for (size_t cell = 0; cell < grid.columns * grid.rows; cell++) {
-        sf_point at = cell_centre(&grid, cell);
-        double mm = hypot(at.x_mm - taken->centre_x_mm, at.y_mm - taken->centre_y_mm);
-        if (mm > least_mm - NEARER_MM || !grid.inside[cell] ||
-            sf_field_piece(field, at.x_mm, at.y_mm) != piece)
-            continue;
-        least_mm = mm;
-        found = (target){NULL, at.x_mm, at.y_mm};
-    }
-    return found;
-}
-
-static size_t parts_on(const sf_outcome *outcome, size_t piece)
-{
-    size_t count = 0;
-    for (size_t i = 0; i < outcome->job->part_count; i++) {
-        const sf_part *part = &outcome->job->parts[i];
-        count += sf_field_piece(outcome->field, part->x_mm, part->y_mm) == piece;
-    }
-    return count;
-}
-
-static void add_piece(listing *into, size_t piece, const extent *board)
-{
-    const sf_field *field = into->outcome->field;
-    double cell_mm = sf_field_grid(field).cell_mm;
-    size_t cells, parts = parts_on(into->outcome, piece);
-    extent taken = measure(field, piece, &cells);
-    if (parts == 0 && (double)cells * cell_mm * cell_mm < PIECE_MM2_LEAST)
-        return;
-    const char *where = extent_place(&taken, board).where;
-    target amid = amid_piece(field, piece, &taken);
-    if (parts > 0)
-        add_words(into, "map", amid,
-                  text_format("No reading lies on the piece of board %s: its parts can only be "
-                              "checked until one does",
-                              where));
-    else
-        add_words(into, "map", amid,
-                  text_format("No reading lies on the piece of board %s", where));
-}
-
 static void add_pieces(listing *into)
 {
-    const sf_outcome *outcome = into->outcome;
-    size_t count = sf_field_piece_count(outcome->field);
-    bool *read = NULL;
-    if (count < 2)
-        return;
-    if (sf_pieces_read(outcome->field, outcome->observations, outcome->pixels, &read) != SF_OK)
+    unread_piece *unread;
+    size_t count;
+    if (unread_pieces_find(into->outcome, &unread, &count) != SF_OK)
         into->failed = true;
-    size_t cells;
-    extent board = measure(outcome->field, SF_NO_ZONE, &cells);
-    for (size_t piece = 0; read && piece < count; piece++)
-        if (!read[piece])
-            add_piece(into, piece, &board);
-    free(read);
+    for (size_t i = 0; i < count; i++) {
+        target amid = {NULL, unread[i].amid.x_mm, unread[i].amid.y_mm};
+        add_words(into, "map", amid,
+                  text_format("No reading lies on the piece of board %s%s", unread[i].where,
+                              unread[i].parts > 0 ? ": its parts can only be checked until one does"
+                                                  : ""));
+    }
+    free(unread);
 }
 
 /* --- all --- */

@@ -163,9 +163,30 @@ static void bytes_that_are_no_character_have_no_length(void **state)
     }
 }
 
+/* By hand: from (0, 0) the farthest is (90, 0), then (40, 30), 50 and 58 from them; (36, 30) is 47 and 62.
+ */
+static void points_are_chosen_far_from_one_another(void **state)
+{
+    (void)state;
+    const sf_point points[] = {{36, 30}, {0, 0}, {40, 30}, {90, 0}, {0, 0}, {5, 0}};
+    size_t chosen[6], count;
+    assert_int_equal(points_spread(points, 6, 1, 3, chosen, &count), SF_OK);
+    assert_int_equal(count, 3);
+    assert_int_equal(chosen[0], 1);
+    assert_int_equal(chosen[1], 2);
+    assert_int_equal(chosen[2], 3);
+    /* all but the second of two in one place */
+    assert_int_equal(points_spread(points, 6, 1, 6, chosen, &count), SF_OK);
+    assert_int_equal(count, 5);
+    assert_int_equal(chosen[4], 5);
+    assert_int_equal(points_spread(points, 0, 0, 3, chosen, &count), SF_OK);
+    assert_int_equal(count, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(points_are_chosen_far_from_one_another),
         cmocka_unit_test(a_character_has_the_number_that_unicode_gives_it),
         cmocka_unit_test(bytes_that_are_no_character_have_no_length),
         cmocka_unit_test(every_status_has_words),

@@ -89,7 +89,7 @@ static notch aim(map *in, size_t reading)
     return best;
 }
 
-static bool spatial_index_notch(map *in, const notch *of)
+static bool keep_notch(map *in, const notch *of)
 {
     const double cuts[] = {0, thin, 1};
     bool whole = true;
@@ -111,7 +111,7 @@ bool map_aim_readings(map *aimed)
     bool whole = aimed->readings != NULL;
     for (size_t i = 0; whole && i < count; i++) {
         aimed->readings[i] = aim(aimed, i);
-        whole = spatial_index_notch(aimed, &aimed->readings[i]);
+        whole = keep_notch(aimed, &aimed->readings[i]);
     }
     return whole;
 }
