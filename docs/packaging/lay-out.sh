@@ -2,7 +2,9 @@
 # Lays out a Debian source tree of the last commit in FOLDER (new), ready for dpkg-buildpackage:
 #     sh docs/packaging/lay-out.sh /tmp/spotfield && cd /tmp/spotfield && dpkg-buildpackage -us -uc -b
 # Debian's packages debhelper, devscripts and lintian are needed beside those that debian/control names.
-# The version and the library's number are those of meson.build.
+# The version and the library's number are those of meson.build. -S instead of -b makes the source package.
+# `lintian -I ../*.changes` then tells one thing, that there is no list of symbols: the number is raised instead
+# whenever a linked program would no longer run, and library_symbols holds what is exported.
 set -eu
 [ $# -eq 1 ] && [ ! -e "$1" ] || {
     echo "usage: lay-out.sh FOLDER, which must not exist" >&2
