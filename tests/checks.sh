@@ -1,4 +1,7 @@
 #!/bin/sh
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 # Checks beside the tests, each by a tool of its own: sh tests/checks.sh [CHECK]..., all of them where none is
 # named. Ends with a line `N checks passed, N failed`, and exit status 1 where one failed or its tool is missing.
 #

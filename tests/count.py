@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Counts the single tests in meson's logs, one JSON object a test program: a cmocka program counts for the tests
 it reports, any other for one. What a program leaves out counts as skipped: the whole of it where it ends with 77,
 cmocka's and unittest's skipped tests, and each line `skipped: WHAT` that another prints. Prints what failed and what was skipped,

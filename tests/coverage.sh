@@ -1,4 +1,7 @@
 #!/bin/sh
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 # How much of src/ the tests run through: sh tests/coverage.sh [ROOM]. Builds without optimization, since
 # an optimizer moves branches about, runs every test and prints lines and branches of each file and of
 # all; nothing is left out. Exit status 1 where a test fails or less than 97 % of the lines or 90 % of

@@ -1,4 +1,7 @@
 #!/bin/sh
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 # What takes too long for every change, over what `sh tests/run.sh` or ninja has built: every failing call, every hostile
 # input, a thousand kills of the page, properties on many boards, and whether the figures of README and
 # tests/benchmark come out again. All or by name (failing hostile kills properties figures). Ends with a line

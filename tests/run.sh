@@ -1,4 +1,7 @@
 #!/bin/sh
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 # Sets up what is missing, builds with warnings as errors and runs every test, plainly and then under
 # the address and undefined-behaviour sanitizers. Ends with a line `N passed, N failed, N skipped`.
 set -u

@@ -1,4 +1,7 @@
 #!/bin/sh
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 # The page without a server: builds it, and runs it in Chromium from the disk, beside the program built
 # natively. Needs Debian's chromium, nodejs and npm; continuous integration has none of them.
 #   sh tests/web.sh [FOLDER FOR PICTURES]

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* SF_API marks a function as part of the library's public face; SF_BEGIN_C and SF_END_C let a C++
  * program call it. */
 #ifndef SPOTFIELD_API_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Two surveys of one board held against each other: what changed in its heat, and whether the
  * meter agrees with what the heat had said of the parts. */
 #ifndef SPOTFIELD_COMPARE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The picture of a board: field in colour, isotherms, sources, readings, parts by verdict. */
 #ifndef SPOTFIELD_DRAW_H
 #define SPOTFIELD_DRAW_H

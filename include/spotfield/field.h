@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The heat field: rise over air everywhere on the board, with its uncertainty. */
 #ifndef SPOTFIELD_FIELD_H
 #define SPOTFIELD_FIELD_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Places and outlines on a board, in millimetres. */
 #ifndef SPOTFIELD_GEOMETRY_H
 #define SPOTFIELD_GEOMETRY_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The job: a board, what heats it, what was read on it and the parts that stand on it, as plain
  * values in one set of units: millimetres, degrees Celsius, kelvins (differences), watts, hours.
  * A number that is not known is NAN, a text that is not known is "". */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Life of an electrolytic capacitor at a temperature, the share of it that is used, and the
  * verdict: replace, check or leave. */
 #ifndef SPOTFIELD_LIFE_H

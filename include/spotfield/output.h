@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What an outcome is told by: pictures, files, findings and words. */
 #ifndef SPOTFIELD_OUTPUT_H
 #define SPOTFIELD_OUTPUT_H

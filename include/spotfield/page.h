@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The bench page: place, probe and decide in a browser on this machine, over the files of a job. */
 #ifndef SPOTFIELD_PAGE_H
 #define SPOTFIELD_PAGE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Where the next readings are worth most: the few places that settle the most verdicts. */
 #ifndef SPOTFIELD_PLAN_H
 #define SPOTFIELD_PLAN_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* From what an instrument showed to the rise of the board over its air, with its uncertainty. */
 #ifndef SPOTFIELD_READING_H
 #define SPOTFIELD_READING_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The whole public face of the library. */
 #ifndef SPOTFIELD_SPOTFIELD_H
 #define SPOTFIELD_SPOTFIELD_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What every fallible function of the library returns. */
 #ifndef SPOTFIELD_STATUS_H
 #define SPOTFIELD_STATUS_H

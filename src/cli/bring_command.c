@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* spotfield bring JOB FILE...: what people have of a board, into a job. */
 #include <math.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* spotfield check JOB: reads and corrects everything, and says what was understood. */
 #include <stdlib.h>
 

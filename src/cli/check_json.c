@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What was understood of a job for other programs, by jansson. Names carry their units and are
  * those of the result tables. */
 #include "cli/check_json.h"

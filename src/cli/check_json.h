@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What was understood of a job, for other programs. */
 #ifndef SPOTFIELD_CLI_CHECK_JSON_H
 #define SPOTFIELD_CLI_CHECK_JSON_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a command is: the table behind its options, its help and its run. */
 #ifndef SPOTFIELD_CLI_COMMAND_H
 #define SPOTFIELD_CLI_COMMAND_H

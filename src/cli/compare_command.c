@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* spotfield compare BEFORE AFTER: what changed between two surveys of one board. */
 #include <stdlib.h>
 #include <sysexits.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Writing explanations line by line, so that words from files stay harmless on a terminal. */
 #include "cli/explain_text.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Why parts were judged as they were, for a person at a terminal. */
 #ifndef SPOTFIELD_CLI_EXPLAIN_TEXT_H
 #define SPOTFIELD_CLI_EXPLAIN_TEXT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The program: finds the command and runs it. */
 #include <signal.h>
 #include <stdlib.h>

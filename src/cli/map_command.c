@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* spotfield map JOB: the main job, from the readings to the verdicts. */
 #include <stdlib.h>
 #include <string.h>

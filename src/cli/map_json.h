@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The outcome of a mapping for other programs. */
 #ifndef SPOTFIELD_CLI_MAP_JSON_H
 #define SPOTFIELD_CLI_MAP_JSON_H

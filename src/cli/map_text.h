@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The outcome of a mapping for a person at a terminal. */
 #ifndef SPOTFIELD_CLI_MAP_TEXT_H
 #define SPOTFIELD_CLI_MAP_TEXT_H

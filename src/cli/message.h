@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Everything that is said on standard error, and the exit statuses that go with it. */
 #ifndef SPOTFIELD_CLI_MESSAGE_H
 #define SPOTFIELD_CLI_MESSAGE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* spotfield new DIR: a starter job, and what to do with it. */
 #include "cli/message.h"
 #include "spotfield/job.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Reading a command line by the table of its command. */
 #ifndef SPOTFIELD_CLI_OPTIONS_H
 #define SPOTFIELD_CLI_OPTIONS_H

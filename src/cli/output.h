@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Closing standard output, so that a result that did not arrive is not called done. */
 #ifndef SPOTFIELD_CLI_OUTPUT_H
 #define SPOTFIELD_CLI_OUTPUT_H

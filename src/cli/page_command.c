@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* spotfield page JOB: the bench page, until it is interrupted. */
 #include <pthread.h>
 #include <signal.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* spotfield plan JOB: where the next readings are worth most. */
 #include <stdlib.h>
 #include <sysexits.h>

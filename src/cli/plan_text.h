@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A plan for a person at a terminal, and for other programs. */
 #ifndef SPOTFIELD_CLI_PLAN_TEXT_H
 #define SPOTFIELD_CLI_PLAN_TEXT_H

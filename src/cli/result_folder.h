@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The folder that results go to. */
 #ifndef SPOTFIELD_CLI_RESULT_FOLDER_H
 #define SPOTFIELD_CLI_RESULT_FOLDER_H

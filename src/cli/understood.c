@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What was understood of a job, in words: a heading and its line for each kind of input. */
 #include "cli/understood.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What is written for a job is no more readable than the job's own files are. */
 #ifndef SPOTFIELD_CLI_WITHHOLD_H
 #define SPOTFIELD_CLI_WITHHOLD_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* All files or none: each step is taken for every file before the next one begins, and what was
  * done is undone backwards when a step fails. */
 #include "core/atomic.h"

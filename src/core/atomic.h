@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Files of one result, written so that a folder holds all of them or none. */
 #ifndef SPOTFIELD_CORE_ATOMIC_H
 #define SPOTFIELD_CORE_ATOMIC_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The list of faults that every reader adds to. */
 #include "spotfield/diagnostic.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Decimal digits without printf: quick enough for every cell of a grid, and blind to the locale. */
 #include "core/digits.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Decimal digits for files and pages: the same in every locale, never an exponent, never "-0". */
 #ifndef SPOTFIELD_CORE_DIGITS_H
 #define SPOTFIELD_CORE_DIGITS_H

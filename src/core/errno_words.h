@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Why the system refused, in its own words: used wherever a call of the system is told of. */
 #ifndef SPOTFIELD_CORE_ERRNO_WORDS_H
 #define SPOTFIELD_CORE_ERRNO_WORDS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* renameat2 of Linux, in a file of its own: what declares it also changes strerror_r. */
 #define _GNU_SOURCE
 #include "core/exchange.h"

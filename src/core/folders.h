@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Folders on the way to a result: made with what is missing above them, and taken back. */
 #ifndef SPOTFIELD_CORE_FOLDERS_H
 #define SPOTFIELD_CORE_FOLDERS_H

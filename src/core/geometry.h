@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Points against outlines: used by the job to refuse what lies off the board, by the field to lay
  * its grid, by the picture to fill the outline. */
 #ifndef SPOTFIELD_CORE_GEOMETRY_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Values of the JSON that commands and page write; each is new, NULL when memory is short. */
 #ifndef SPOTFIELD_CORE_JSON_VALUES_H
 #define SPOTFIELD_CORE_JSON_VALUES_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Checked allocation: the one place of the library that asks for memory. */
 #include "core/memory.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Checked allocation for every room: sizes are tested for overflow, memory comes zeroed. */
 #ifndef SPOTFIELD_CORE_MEMORY_H
 #define SPOTFIELD_CORE_MEMORY_H

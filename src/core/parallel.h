@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Tasks that are alike and know nothing of one another, done at once by any room. */
 #ifndef SPOTFIELD_CORE_PARALLEL_H
 #define SPOTFIELD_CORE_PARALLEL_H

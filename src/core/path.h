@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Names of files in folders, as the user typed the folder. */
 #ifndef SPOTFIELD_CORE_PATH_H
 #define SPOTFIELD_CORE_PATH_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Text that grows: used by every room that puts sentences, tables or pages together. */
 #ifndef SPOTFIELD_CORE_TEXT_H
 #define SPOTFIELD_CORE_TEXT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Well-formed UTF-8 by its table of byte sequences. */
 #include "core/utf8.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Characters of UTF-8: for readers of files and writers of JSON. */
 #ifndef SPOTFIELD_CORE_UTF8_H
 #define SPOTFIELD_CORE_UTF8_H

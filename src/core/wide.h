@@ -1,6 +1,10 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* For functions that work on many numbers alike: compiled twice, and the program takes, as it
  * starts, the one with the widest registers that the processor has. Nothing is added up in another
- * order, so that the results are the same to the last bit. */
+ * order, so that the results are the same to the last bit. For static functions alone: others would
+ * be exported by the shared library. */
 #ifndef SPOTFIELD_CORE_WIDE_H
 #define SPOTFIELD_CORE_WIDE_H
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a fit is asked: the table of models, the options, and a job as its input. */
 #include "field/asked.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a fit is asked. */
 #ifndef SPOTFIELD_FIELD_ASKED_H
 #define SPOTFIELD_FIELD_ASKED_H

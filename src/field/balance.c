@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The sparse matrix of the heat balance and its Cholesky factor (CHOLMOD). */
 #include "field/balance.h"
 

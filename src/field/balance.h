@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The heat balance u - div(L^2 grad u) = s, a screened Poisson (modified Helmholtz) equation, by
  * finite volumes on the cells: a sparse positive definite matrix that is factored once per
  * spreading length and then serves any number of right-hand sides. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Bayesian linear regression: a straight line of two unknowns through the differences of readings
  * and pixels. */
 #include "field/calibration.h"

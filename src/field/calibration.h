@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A camera held against the readings taken beside it. */
 #ifndef SPOTFIELD_FIELD_CALIBRATION_H
 #define SPOTFIELD_FIELD_CALIBRATION_H

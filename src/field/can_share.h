@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cans stand on leads: they take their heat from the board below and lose some to the air on their
  * own, so that a can's rise is a share g of the board's. g is one unknown a board, and each can has
  * some of its own; a reading on a can also shows the heat the can makes itself. All of it is linear

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Where heat that nobody listed may stand. */
 #ifndef SPOTFIELD_FIELD_CANDIDATES_H
 #define SPOTFIELD_FIELD_CANDIDATES_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Block solves and selected inverse (Takahashi's equations) on a CHOLMOD factor. */
 #include "field/cholesky.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the sparse matrices of this room have in common: many right-hand sides on one Cholesky
  * factor, and the entries of the inverse where the factor has entries (CHOLMOD). */
 #ifndef SPOTFIELD_FIELD_CHOLESKY_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Uneven conductance on a lattice of knots, by first-order perturbation of the balance. */
 #include "field/copper.h"
 

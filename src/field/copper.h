@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Copper that conducts more here and less there, and what that changes of a field. The conductance
  * departs from its mean by an unknown share at each knot of a lattice, and is interpolated between
  * knots. To first order a share xi on a link of conductance g between two nodes of rises u and v

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a fit by the dense covariance of the readings tells: field, doubt, left-out predictions,
  * sources and hyperparameters. */
 #include "field/dense.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The result of a fit by the dense covariance of the readings, from fits at several spreading
  * lengths. */
 #ifndef SPOTFIELD_FIELD_DENSE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Covariances of the model discrepancy (M. C. Kennedy, A. O'Hagan 2001), and the same on knots (E.
  * Snelson, Z. Ghahramani 2006). */
 #include "field/discrepancy.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the whole model is off by: copper that no knot shows, heat that enters at leads and not over
  * an outline, losses that differ from place to place. A Gaussian process of its own (M. C. Kennedy,
  * A. O'Hagan, J. R. Stat. Soc. B 63 (2001) 425) in proportion to the rise, since a share of it is

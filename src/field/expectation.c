@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The prior of the heat balance as a set of fields, in the form that fits take. */
 #include "field/expectation.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the heat balance expects of a board before any reading. */
 #ifndef SPOTFIELD_FIELD_EXPECTATION_H
 #define SPOTFIELD_FIELD_EXPECTATION_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a fan would leave of the rise, in closed form: each source as a disc on an endless plate,
  * the rest as even heat. Used for what-if questions, where no reading tells. */
 #include <math.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The data of one heat-balance fit: readings, footprints and hyperparameters, the same for every
  * spreading length that is tried. */
 #ifndef SPOTFIELD_FIELD_FIT_DATA_H

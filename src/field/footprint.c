@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Which cells a heat source heats, and how much each: every point of the footprint gives its heat
  * to the cells about it in the shares in which a reading there would ask them. So the heat keeps
  * its centre, however small the footprint is beside a cell. */

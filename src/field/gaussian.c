@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Gaussian-process regression: priors, covariance and likelihood of the readings at one spreading
  * length (C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning, 2006, from
  * memory). */

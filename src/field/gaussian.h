@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The readings as one Gaussian: expected values, covariance and likelihood under given
  * hyperparameters. */
 #ifndef SPOTFIELD_FIELD_GAUSSIAN_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Solves the balance, forward and adjoint, for everything that one spreading length needs. */
 #include "field/green.h"
 
@@ -11,7 +14,7 @@
 #include "field/can_share.h"
 
 /* Eight sums, so that none waits for the one before. */
-WIDE double dot(const double *a, const double *b, size_t count)
+WIDE static double sum_of_products(const double *a, const double *b, size_t count)
 {
     double sum[8] = {0};
     size_t i = 0;
@@ -23,8 +26,13 @@ WIDE double dot(const double *a, const double *b, size_t count)
     return ((sum[0] + sum[4]) + (sum[2] + sum[6])) + ((sum[1] + sum[5]) + (sum[3] + sum[7]));
 }
 
-WIDE void add_times(double *restrict sum, const double *restrict values, double factor,
-                    size_t count)
+double dot(const double *a, const double *b, size_t count)
+{
+    return sum_of_products(a, b, count);
+}
+
+WIDE static void add_products(double *restrict sum, const double *restrict values, double factor,
+                              size_t count)
 {
     size_t i = 0;
     for (; i + 4 <= count; i += 4)
@@ -32,6 +40,11 @@ WIDE void add_times(double *restrict sum, const double *restrict values, double 
             sum[i + lane] += factor * values[i + lane];
     for (; i < count; i++)
         sum[i] += factor * values[i];
+}
+
+void add_times(double *restrict sum, const double *restrict values, double factor, size_t count)
+{
+    add_products(sum, values, factor, count);
 }
 
 static bool allocate(green_functions *made, size_t knots)

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How the board answers at one spreading length: the field of every source, the adjoint or discrete
  * Green's function of every reading (what heat anywhere does to it), and the covariances of heat
  * that nobody listed. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* From an outline with cut-outs to the cells and links of the heat balance. */
 #include "field/grid.h"
 

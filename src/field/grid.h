@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The board as square cells: which of them are board, and which neighbours exchange heat. */
 #ifndef SPOTFIELD_FIELD_GRID_H
 #define SPOTFIELD_FIELD_GRID_H

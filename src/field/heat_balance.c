@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The field model of this project: Gaussian-process regression whose prior is the heat balance of a
  * fin, a screened Poisson equation. Sources have unknown strengths, heat that nobody listed is
  * white noise (a stochastic partial differential equation), and the spreading length is averaged

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Covariance of the field's error between places: the formula of uncertainty.c, off its diagonal.
  * Two solves a place give the covariance of heat everywhere with all other places. */
 #include "field/joint.h"

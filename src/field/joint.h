@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The field at several places taken together. */
 #ifndef SPOTFIELD_FIELD_JOINT_H
 #define SPOTFIELD_FIELD_JOINT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Leave-one-out predictions in closed form, and what follows where readings or sources cannot be
  * so: a gross error is one of two hypotheses about a reading. */
 #include "field/judge.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Whether readings can be trusted: each is held against what all others predict. */
 #ifndef SPOTFIELD_FIELD_JUDGE_H
 #define SPOTFIELD_FIELD_JUDGE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Ordinary kriging itself, apart from boards (Gaussian-process regression without physics): a field
  * of unknown even mean and Matern covariance of order 3/2, read with noise (N. Cressie, Statistics
  * for Spatial Data, 1993, section 3.2). */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Bayesian model averaging over the spreading length: two passes over lengths, and the average of a
  * pass. */
 #include "field/length_average.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Fits of one set of readings at several spreading lengths, which the field is averaged over. */
 #ifndef SPOTFIELD_FIELD_LENGTH_AVERAGE_H
 #define SPOTFIELD_FIELD_LENGTH_AVERAGE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Maximum posterior of the hyperparameters by Nelder-Mead simplex search, in turn with the
  * variational search for sources.
  */

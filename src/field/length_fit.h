@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The fit at one spreading length: hyperparameters by maximum posterior, unlisted sources sought.
  */
 #ifndef SPOTFIELD_FIELD_LENGTH_FIT_H

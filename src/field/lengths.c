@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Fits at spreading lengths, their posterior weights and means. */
 #include "field/lengths.h"
 

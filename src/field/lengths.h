@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Fitting at several spreading lengths, and averaging over them, whichever way the fits are made.
  */
 #ifndef SPOTFIELD_FIELD_LENGTHS_H

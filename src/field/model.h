@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a field model is: a const table of functions, one file a model, listed once in asked.c. */
 #ifndef SPOTFIELD_FIELD_MODEL_H
 #define SPOTFIELD_FIELD_MODEL_H

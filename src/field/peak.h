@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What cells are too wide to show of a heat source: its peak. The balance on the cells is exact
  * far from a source; near it the field depends on where in its cell the source falls. Without loss
  * and edges both fields are known, that of the rectangle and that of the cells: their difference is

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A field with its peaks: what it is at a place, and what the data of a fit take from that of the
  * pass before. */
 #include <math.h>

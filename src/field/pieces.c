@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Joins linked nodes: a forest whose roots are the first nodes of their pieces. */
 #include "field/pieces.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Pieces of the board: cells between which heat can run. */
 #ifndef SPOTFIELD_FIELD_PIECES_H
 #define SPOTFIELD_FIELD_PIECES_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Averages pixels in cells: where they have equal noise, mean and count hold all that they tell. */
 #include "field/pixel_cells.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Pixels of a thermogram, averaged over the cells they fall in. */
 #ifndef SPOTFIELD_FIELD_PIXEL_CELLS_H
 #define SPOTFIELD_FIELD_PIXEL_CELLS_H

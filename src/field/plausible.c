@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Refuses a field that is physically impossible. Readings are held to what a board stands before
  * they come here; powers and footprints are not, and watts that were milliwatts make a field of
  * thousands. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Whether a fitted field is one of a board at all. */
 #ifndef SPOTFIELD_FIELD_PLAUSIBLE_H
 #define SPOTFIELD_FIELD_PLAUSIBLE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Averages what fits at several spreading lengths tell. */
 #include "field/posterior_summary.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a fit tells beside the field: sources, background and hyperparameters, averaged over the
  * spreading lengths it was made at. */
 #ifndef SPOTFIELD_FIELD_POSTERIOR_SUMMARY_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Builds, factors and inverts the sparse precision of the field under white heat. */
 #include "field/precision.h"
 

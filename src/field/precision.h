@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A Gaussian Markov random field: heat that is independent from node to node, seen by many
  * readings, through its precision Q = A D^-1 A + H' R^-1 H, sparse where the covariance of the
  * readings is full. */

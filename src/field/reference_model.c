@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Places, nodes and readings of the models that know nothing of heat. */
 #include "field/reference_model.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the field models that know nothing of heat have in common: the places they pass by, and the
  * readings of their results. */
 #ifndef SPOTFIELD_FIELD_REFERENCE_H

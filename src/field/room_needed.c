@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Adds up what a fit allocates by nodes, readings and entries of its factors. */
 #include "field/room_needed.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What memory a fit takes, told before it is taken. */
 #ifndef SPOTFIELD_FIELD_ROOM_NEEDED_H
 #define SPOTFIELD_FIELD_ROOM_NEEDED_H

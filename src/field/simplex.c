@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Simplex search by GSL (J. A. Nelder, R. Mead, Comput. J. 7 (1965) 308). */
 #include "field/simplex.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The least of a function of a few logarithms, by simplex search. */
 #ifndef SPOTFIELD_FIELD_SIMPLEX_H
 #define SPOTFIELD_FIELD_SIMPLEX_H

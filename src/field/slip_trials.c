@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Many slips can be told from few readings: a rough look at all, hyperparameters fitted anew for
  * the best.
  */

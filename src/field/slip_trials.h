@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Slips of the pen in one reading or two, each held against what was written, by evidence (Bayes
  * factors). */
 #ifndef SPOTFIELD_FIELD_SLIP_TRIALS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Small bodies that lie on the board. A bead or an infrared spot in the middle of one can touch
  * nothing but the body, and the top of that is hotter than the board as a sheet: its heat has the
  * solder joints to pass, and narrows where it enters a board thicker than the body is wide. So what

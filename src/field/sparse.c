@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Heat that is independent from node to node has a sparse precision; what the readings share is
  * few columns beside it. With V = H A^-1 D A^-1 H' + R the covariance of the readings without the
  * shared unknowns, V^-1 = R^-1 - R^-1 H Q^-1 H' R^-1 (Woodbury), and the unknowns a, their columns

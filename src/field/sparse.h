@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The fit of many readings at one spreading length, through the precision: the same posterior as
  * that of length_fit.h under held hyperparameters, at a cost of readings + nodes^1.5. */
 #ifndef SPOTFIELD_FIELD_SPARSE_H

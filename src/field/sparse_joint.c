@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Covariance between places: P'(Q^-1 + J S^-1 J')P, P the samples of the places and J what the
  * unknowns add to the field beyond what the readings take back. */
 #include "field/sparse_joint.h"

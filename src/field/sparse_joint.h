@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The field of many readings at several places taken together. */
 #ifndef SPOTFIELD_FIELD_SPARSE_JOINT_H
 #define SPOTFIELD_FIELD_SPARSE_JOINT_H

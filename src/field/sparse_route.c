@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Fits many readings by the sparse precision of the field: hyperparameters from a well-spread few,
  * then the posterior of all. */
 #include "field/sparse_route.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The whole fit of many readings, a thermogram's cells among them. */
 #ifndef SPOTFIELD_FIELD_SPARSE_ROUTE_H
 #define SPOTFIELD_FIELD_SPARSE_ROUTE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Seeks sources one by one, greedily by evidence. Had every node's heat w, of variance d, been
  * seen, a source of footprint f would gain (f'w/d)^2 / (2 f'f/d) in log likelihood: that ranks the
  * candidates, and in a thermogram how far they stand out against their ring. The first of them is

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Sources that nobody listed, sought in the heat that many readings tell. */
 #ifndef SPOTFIELD_FIELD_SPARSE_SEEK_H
 #define SPOTFIELD_FIELD_SPARSE_SEEK_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a fit of many readings leaves to doubt: at places, of the cans' share, and of each reading
  * from the others. Terms as in sparse.c. */
 #include <math.h>

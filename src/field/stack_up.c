@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Handbook values of board materials and surface losses: one table each. */
 #include "field/stack_up.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the build of a board says about how it spreads and loses heat, before any reading. */
 #ifndef SPOTFIELD_FIELD_STACK_UP_H
 #define SPOTFIELD_FIELD_STACK_UP_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cell values as a smooth surface over the board. */
 #ifndef SPOTFIELD_FIELD_SURFACE_H
 #define SPOTFIELD_FIELD_SURFACE_H

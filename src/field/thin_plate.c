@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Thin-plate smoothing spline: the side conditions are removed by a QR factorization, the rest is
  * diagonalised once, so that every smoothing costs only a sum. */
 #include "field/thin_plate.h"

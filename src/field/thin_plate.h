@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The thin-plate smoothing spline itself, apart from boards. */
 #ifndef SPOTFIELD_FIELD_THIN_PLATE_H
 #define SPOTFIELD_FIELD_THIN_PLATE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A reference model among the field models: a smoothing spline that knows nothing of heat. */
 #include <math.h>
 #include <stdlib.h>

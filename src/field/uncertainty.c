@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Variance of the field. The estimate is linear in the readings, W(x) z; its error under any heat
  * of covariance C has variance C(x,x) - 2 C(x,r) W(x) + W(x) C(r,r) W(x), which holds also where C
  * is wider than the one W was made for: so the many places where a source may stand with a small

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The posterior variance of the field at every node, at one spreading length. */
 #ifndef SPOTFIELD_FIELD_UNCERTAINTY_H
 #define SPOTFIELD_FIELD_UNCERTAINTY_H

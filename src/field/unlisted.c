@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Seeks heat that nobody listed: variational Bayes on a sum of single effects. */
 #include "field/unlisted.h"
 

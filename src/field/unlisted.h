@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Heat sources that nobody listed: sought by evidence over place and size, and averaged over
  * finding or not.
  *

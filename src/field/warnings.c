@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What of a fitted field a person is to look at: readings, listed watts, what nobody listed. */
 #include "field/warnings.h"
 

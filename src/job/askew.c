@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A whole file that is askew: each other way to have meant it is held against the board. */
 #include "job/askew.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Slips that all readings of a file share, as far as their places and values tell by themselves. */
 #ifndef SPOTFIELD_JOB_ASKEW_H
 #define SPOTFIELD_JOB_ASKEW_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* board.csv: the board itself, one key a row. */
 #include <math.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Reads what is brought: the job's own references, then each file by what its columns are. */
 #include "job/bring.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What people have of a board, on its way into a job: placement files as layout tools write them,
  * parts lists, logger files. */
 #ifndef SPOTFIELD_JOB_BRING_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a thing is, by its reference, its package and its words: an electrolytic capacitor, a likely
  * heat source, or neither. References are lettered as IEC 60617 and common practice have it; the
  * rules are judgements, and what they leave open is told. */

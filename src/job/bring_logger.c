@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Files of a logger: a column of times, and channels, some of which are places on the board. */
 #include <math.h>
 #include <stdio.h>

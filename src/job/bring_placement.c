@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Placement files and parts lists, joined by reference: columns to things. */
 #include <ctype.h>
 #include <math.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Opens a file from elsewhere: finds the line of its headings, by whatever names, and the unit. */
 #include <ctype.h>
 #include <math.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cans of parts as circles on the board, and the part that a reading belongs to. */
 #ifndef SPOTFIELD_JOB_CAN_PLACES_H
 #define SPOTFIELD_JOB_CAN_PLACES_H

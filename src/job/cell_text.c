@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Takes blanks and the formula guard off a cell. */
 #include "job/cell_text.h"
 

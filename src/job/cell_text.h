@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What of a cell's bytes is its text. */
 #ifndef SPOTFIELD_JOB_CELL_TEXT_H
 #define SPOTFIELD_JOB_CELL_TEXT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The words that stand for choices in the files. */
 #ifndef SPOTFIELD_JOB_CHOICE_WORDS_H
 #define SPOTFIELD_JOB_CHOICE_WORDS_H

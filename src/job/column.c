@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Turns the text of a cell into the value of a row, by the kind of its column. */
 #include "job/column.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a column or a key holds: its name, kind, range and where its value goes. One line of a table
  * of these is all that a new column takes. */
 #ifndef SPOTFIELD_JOB_COLUMN_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Finds readings by contact that lie in a no-touch area. */
 #include "job/contact.h"
 

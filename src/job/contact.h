@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Contact in no-touch areas, by the words of readings.csv before they are kept. */
 #ifndef SPOTFIELD_JOB_CONTACT_H
 #define SPOTFIELD_JOB_CONTACT_H

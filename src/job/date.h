@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Dates of a survey. */
 #ifndef SPOTFIELD_JOB_DATE_H
 #define SPOTFIELD_JOB_DATE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Refuses what is no plain UTF-8 text: other encodings and binary files. */
 #include <string.h>
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Loads one file of a job folder, within the limit of size. */
 #include "job/file_bytes.h"
 

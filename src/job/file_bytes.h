@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The bytes of one file of a job folder, checked to be plain UTF-8 text. */
 #ifndef SPOTFIELD_JOB_FILE_BYTES_H
 #define SPOTFIELD_JOB_FILE_BYTES_H

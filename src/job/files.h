@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The files of a job folder, each read into intake->job; board, policy and outline come first,
  * since the others are checked against them. */
 #ifndef SPOTFIELD_JOB_FILES_H

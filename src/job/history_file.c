@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* history.csv and controls.csv: stretches of the board's life, and new parts read on the meter. */
 #include <math.h>
 

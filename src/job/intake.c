@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Diagnostics, assumptions and kept texts of one reading of a job folder. */
 #include "job/intake.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What one reading of a job folder carries along, and how each of its files tells its faults. */
 #ifndef SPOTFIELD_JOB_INTAKE_H
 #define SPOTFIELD_JOB_INTAKE_H

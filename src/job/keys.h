@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Files of one row a key: board.csv and policy.csv. */
 #ifndef SPOTFIELD_JOB_KEYS_H
 #define SPOTFIELD_JOB_KEYS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Plausibility across rows and files: each warning names the slip that is likely behind it. */
 #include "job/likely_slips.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Asks about what no rule forbids and a slip explains, once all files of a job are read. */
 #ifndef SPOTFIELD_JOB_LIKELY_SLIPS_H
 #define SPOTFIELD_JOB_LIKELY_SLIPS_H

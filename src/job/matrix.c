@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Feeds a file to libcsv line by line and keeps each cell as a number. A cell never spans lines
  * here, which keeps a quotation mark that is not closed on its own line. */
 #include "job/matrix.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A CSV file of numbers alone, without header: a million of them in the time a table of texts would
  * take for a few thousand. */
 #ifndef SPOTFIELD_JOB_MATRIX_H

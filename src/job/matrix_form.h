@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How the numbers stand in a file that a camera wrote: what parts the cells, which lines are words
  * about the picture, and which row and column only number the pixels. */
 #ifndef SPOTFIELD_JOB_MATRIX_FORM_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Edit distance between names: V. I. Levenshtein, Soviet Physics Doklady 10 (1966) 707. */
 #include "job/nearest.h"
 

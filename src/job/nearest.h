@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The known name that a mistyped one most likely means. */
 #ifndef SPOTFIELD_JOB_NEAREST_H
 #define SPOTFIELD_JOB_NEAREST_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A strict reader of decimal numbers; strtod only sees what has passed the grammar. */
 #include "job/number.h"
 

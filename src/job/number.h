@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Numbers as people and spreadsheets write them. */
 #ifndef SPOTFIELD_JOB_NUMBER_H
 #define SPOTFIELD_JOB_NUMBER_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Sizes out of the names of footprints as libraries of open design tools build them: kind, then
  * D, L, W, H and P with millimetres, or a pair of them. */
 #include "job/package_words.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the name of a footprint says: "CP_Radial_D10.0mm_P5.00mm", "CP_Elec_8x10.5", "TO-220-3". */
 #ifndef SPOTFIELD_JOB_PACKAGE_WORDS_H
 #define SPOTFIELD_JOB_PACKAGE_WORDS_H

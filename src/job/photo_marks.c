@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Reads photo-marks.csv as every other file of a job. */
 #include "job/photo_marks.h"
 

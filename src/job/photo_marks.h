@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* photo-marks.csv: places seen both on the photo of the board and on the board. The bench page
  * alone reads it: no verdict depends on it. */
 #ifndef SPOTFIELD_JOB_PHOTO_MARKS_H

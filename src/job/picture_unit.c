@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A picture has board or bench that is little warmer than the air, and what was read on the board
  * lies within its range: in the wrong unit neither holds. */
 #include "job/picture_unit.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Whether the numbers of thermogram.csv are degrees Celsius, where nobody said so. */
 #ifndef SPOTFIELD_JOB_PICTURE_UNIT_H
 #define SPOTFIELD_JOB_PICTURE_UNIT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Whether things stand where, and are called what, they can be. */
 #ifndef SPOTFIELD_JOB_PLACES_H
 #define SPOTFIELD_JOB_PLACES_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* policy.csv: every threshold of the corrections and the verdict, in one table. */
 #include <stdlib.h>
 

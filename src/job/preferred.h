@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Values that capacitors are made in; what is not among them may be a typing slip. */
 #ifndef SPOTFIELD_JOB_PREFERRED_H
 #define SPOTFIELD_JOB_PREFERRED_H

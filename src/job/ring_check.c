@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Checks one ring, corner by corner and edge by edge. */
 #include "job/ring_check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Whether a ring is a sound outline. */
 #ifndef SPOTFIELD_JOB_RING_CHECK_H
 #define SPOTFIELD_JOB_RING_CHECK_H

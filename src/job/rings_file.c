@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* outline.csv, keepout.csv and mask.csv: rings, one row a corner. */
 #include <math.h>
 #include <stdlib.h>

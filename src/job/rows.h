@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Files of one row a thing: parts, readings, sources and the like. */
 #ifndef SPOTFIELD_JOB_ROWS_H
 #define SPOTFIELD_JOB_ROWS_H

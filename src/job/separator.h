@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Which character parts the cells of a file. */
 #ifndef SPOTFIELD_JOB_SEPARATOR_H
 #define SPOTFIELD_JOB_SEPARATOR_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Readings that share an id. */
 #ifndef SPOTFIELD_JOB_SERIES_CHECK_H
 #define SPOTFIELD_JOB_SERIES_CHECK_H

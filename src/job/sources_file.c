@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* sources.csv: the known heat sources. */
 #include <math.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Lays down the starter job: all of its files or none, and never over a file that is there. */
 #include <errno.h>
 #include <fcntl.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* An invented board, a small radio station's supply of 100 x 80 mm, that explains its own columns.
  * The readings follow from a heat balance of it (spreading length 14 mm, 2.6 W) with 0.4 K of
  * noise. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The files of the starter job. */
 #ifndef SPOTFIELD_JOB_STARTER_TEXTS_H
 #define SPOTFIELD_JOB_STARTER_TEXTS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Finds files that look like a job's and are not read: Sources.CSV, keep-out.csv. */
 #include "job/strays.h"
 

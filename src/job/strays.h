@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The tables of a job folder, and files beside them that nobody reads. */
 #ifndef SPOTFIELD_JOB_STRAYS_H
 #define SPOTFIELD_JOB_STRAYS_H

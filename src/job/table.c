@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cells of a table once it is read; the reading itself is in table_parse.c. */
 #include "job/table.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A CSV file as a rectangle of cells that know their line: what every file of a job is read from.
  *
  * RFC 4180 as spreadsheets write it: comma, semicolon or tab between cells (the header line

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Feeds a file to libcsv in pieces of one line, since libcsv tells no line numbers, and gathers its
  * cells.
  * libcsv runs strict: RFC 4180 section 2, rules 5 to 7, on quotation marks is enforced. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* thermogram.csv and marks.csv: a picture of the board in temperatures, and the places that tie it
  * to the board. Neither is of use without the other. */
 #include <math.h>

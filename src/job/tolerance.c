@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Reads what is printed on a can, or what a bench sheet says of it. */
 #include "job/tolerance.h"
 

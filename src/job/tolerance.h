@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Tolerance of a capacitance marking. */
 #ifndef SPOTFIELD_JOB_TOLERANCE_H
 #define SPOTFIELD_JOB_TOLERANCE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The table of units. The inch is 25.4 mm (international yard and pound agreement,
  * 1959); an ounce of copper per square foot
  * is taken as its nominal 35 um (common practice). */

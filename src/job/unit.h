@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Units in which the key files may give a value, and the one the job holds it in. */
 #ifndef SPOTFIELD_JOB_UNIT_H
 #define SPOTFIELD_JOB_UNIT_H

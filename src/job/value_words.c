@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cuts a value into numbers with the letters after them. Units are obeyed, as the marking line of
  * the bench page obeys them (page/assets/marking.js); here other words may stand between. */
 #include "job/value_words.h"

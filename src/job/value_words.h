@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a value says in a parts list or a placement file: "470u/25V", "4u7 63V", "47R 5W". */
 #ifndef SPOTFIELD_JOB_VALUE_WORDS_H
 #define SPOTFIELD_JOB_VALUE_WORDS_H

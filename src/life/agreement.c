@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What heat alone had said of each part, what the meter says, and how often the two agree. */
 #include "life/agreement.h"
 

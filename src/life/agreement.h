@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The heat's word on each part against the meter's. */
 #ifndef SPOTFIELD_LIFE_AGREEMENT_H
 #define SPOTFIELD_LIFE_AGREEMENT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Places on the board in the words of someone who looks at it: by a heat source, in a corner, along
  * an edge. */
 #ifndef SPOTFIELD_LIFE_BOARD_PLACE_H

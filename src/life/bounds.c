@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Commonest grade, and the isotherms at which it wears out. */
 #include "life/bounds.h"
 

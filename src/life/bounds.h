@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The temperatures at which a board's commonest part has used a share of its life. */
 #ifndef SPOTFIELD_LIFE_BOUNDS_H
 #define SPOTFIELD_LIFE_BOUNDS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Values and ratings that capacitors are made in. */
 #ifndef SPOTFIELD_LIFE_CATALOGUE_H
 #define SPOTFIELD_LIFE_CATALOGUE_H

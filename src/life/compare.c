@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Two surveys of one board: the change of the rise on the grid and under each part. */
 #include <math.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* From the temperature of each part to its verdict: the line that joins law, wear, doubt,
  * evidence, rules and reason. */
 #include "life/decide.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What is gathered about one part before it is put into words. */
 #ifndef SPOTFIELD_LIFE_DECIDE_H
 #define SPOTFIELD_LIFE_DECIDE_H

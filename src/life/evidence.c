@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Readings of capacitance and ESR against marking, limit and new parts. */
 #include "life/evidence.h"
 

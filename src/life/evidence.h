@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the meter and the eye say of a part, and what new parts say of the meter. */
 #ifndef SPOTFIELD_LIFE_EVIDENCE_H
 #define SPOTFIELD_LIFE_EVIDENCE_H

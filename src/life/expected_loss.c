@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Bayesian decision analysis: where the rules of the verdict switch along the rise, the expected
  * loss of the best verdict, and the same averaged over what a reading may show (preposterior
  * analysis: H. Raiffa, R. Schlaifer, Applied Statistical Decision Theory, 1961). */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the verdict on one part would be, and how dear a wrong one, as a function of what is known
  * of the rise under it: used by the plan of readings, and by decide.c for what one more reading
  * would settle. */

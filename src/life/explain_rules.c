@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One part's reasoning, from calendar and meter to the rule that decided. */
 #include "life/part_explain.h"
 

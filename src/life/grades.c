@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* By Bayes's rule: what parts that were measured say of an endurance that was only assumed. */
 #include <math.h>
 

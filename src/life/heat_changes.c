@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What became hotter need not stand where a capacitor does. */
 #include "life/heat_changes.h"
 

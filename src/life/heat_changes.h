@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Sources and readings that both surveys have, held against each other. */
 #ifndef SPOTFIELD_LIFE_HEAT_CHANGES_H
 #define SPOTFIELD_LIFE_HEAT_CHANGES_H

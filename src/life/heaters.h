@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Which heat sources make a zone warm. */
 #ifndef SPOTFIELD_LIFE_HEATERS_H
 #define SPOTFIELD_LIFE_HEATERS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The order: parts to replace, alike ones together, with the grade that reaches the goal. */
 #include <math.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The law of life: hours at a temperature (the 10-kelvin rule of makers),
  * the factors of ripple and voltage, and the spread between parts. Everything else of the room
  * rests on these four formulas. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Propagation of a normal and a log-normal uncertainty by quadrature: quantiles, tail and mean of
  * the share of life used. */
 #include "life/life_uncertainty.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The doubt of the share of life used. The offset of the temperature is normal; the rest, of
  * endurance and hours, is normal in ln used; the two do not depend on each other:
  *

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What ESR and leakage a part may have where nobody gave its limits. */
 #include <math.h>
 #include <stddef.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Pairing the parts of two surveys, by binary search in the sorted references of the second. */
 #include "life/matched_parts.h"
 

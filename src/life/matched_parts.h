@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Which part of one survey is which of another: by reference. */
 #ifndef SPOTFIELD_LIFE_MATCHED_PARTS_H
 #define SPOTFIELD_LIFE_MATCHED_PARTS_H

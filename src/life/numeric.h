@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Two tools of the room for functions of one variable: where a rising one reaches zero, and the
  * integral of a smooth one. Neither allocates, neither can fail. */
 #ifndef SPOTFIELD_LIFE_NUMERIC_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The order of the lists: parts by what is bought for them, references as people count. */
 #ifndef SPOTFIELD_LIFE_ORDER_H
 #define SPOTFIELD_LIFE_ORDER_H

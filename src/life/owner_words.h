@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Numbers as an owner reads them, for the sentences of the room. Each adds to a growing text; none
  * but a deviation is negative. */
 #ifndef SPOTFIELD_LIFE_OWNER_WORDS_H

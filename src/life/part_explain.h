@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The pieces of an explanation. */
 #ifndef SPOTFIELD_LIFE_PART_EXPLAIN_H
 #define SPOTFIELD_LIFE_PART_EXPLAIN_H

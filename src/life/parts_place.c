@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Where parts stand: counted by the heat source nearest to each, else by the part of the board, and
  * told by the fullest of these places. */
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Preposterior analysis, greedily: chooses readings one by one, each the one that lowers the
  * expected loss of the verdicts most. The covariance shrinks with each as it would when read; the
  * means stay, as nothing is known yet of what will be read, and each part's loss is averaged over

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Reasons of planned readings: what is settled, then how to read there. */
 #include "life/plan_reason.h"
 

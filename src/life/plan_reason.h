@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a planned reading is for and how to take it, in a line. */
 #ifndef SPOTFIELD_LIFE_PLAN_REASON_H
 #define SPOTFIELD_LIFE_PLAN_REASON_H

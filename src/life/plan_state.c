@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Conditioning of a Gaussian on one reading after another. */
 #include "life/plan_state.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What is known of places and of the errors that readings have together, as one Gaussian that
  * readings to come make narrower. */
 #ifndef SPOTFIELD_LIFE_PLAN_STATE_H

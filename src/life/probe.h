@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Places where a reading could be taken, and how: used by the plan of readings. */
 #ifndef SPOTFIELD_LIFE_PROBE_H
 #define SPOTFIELD_LIFE_PROBE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a count says about the proportion behind it: used where heat and meter are compared. */
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_math.h>

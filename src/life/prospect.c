@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What would become of all parts under a what-if: counts, worn ones to expect, the next to go. */
 #include <math.h>
 #include <stdlib.h>

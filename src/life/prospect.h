@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One part at a time under a what-if: its own past at today's heat, then hours under the change. */
 #ifndef SPOTFIELD_LIFE_PROSPECT_H
 #define SPOTFIELD_LIFE_PROSPECT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A part's past and its hours to come as one history, which the usual decision takes. */
 #include <math.h>
 #include <stdlib.h>

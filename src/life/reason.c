@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Reasons: one function a clause, one list of clauses a rule. */
 #include "life/reason.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The verdict on one part in a line that its owner can read. */
 #ifndef SPOTFIELD_LIFE_REASON_H
 #define SPOTFIELD_LIFE_REASON_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What meter, eye and nose found, in clauses. */
 #include "life/reason_evidence.h"
 

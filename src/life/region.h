@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Connected regions of a grid: cells of one sf_zone_kind that hang together by their sides. */
 #ifndef SPOTFIELD_LIFE_REGION_H
 #define SPOTFIELD_LIFE_REGION_H

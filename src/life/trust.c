@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What of the heat of each part can be relied on: which pieces of the board were read, and what in
  * doubt lies near. */
 #include <math.h>

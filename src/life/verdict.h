@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The ordered rules: from what was found out about a part to what becomes of it. */
 #ifndef SPOTFIELD_LIFE_VERDICT_H
 #define SPOTFIELD_LIFE_VERDICT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Linear accumulation of damage (Palmgren, Miner): hours, and the share of life they have used. */
 #include "life/wear.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How much of its life a part has used: its hours at each temperature it saw, added linearly. */
 #ifndef SPOTFIELD_LIFE_WEAR_H
 #define SPOTFIELD_LIFE_WEAR_H

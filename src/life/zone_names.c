@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Each zone is looked at for the sources that heat it and for the part of the board it takes up. */
 #include "life/zone_names.h"
 

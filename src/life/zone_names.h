@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Names and sentences for the zones of a board. */
 #ifndef SPOTFIELD_LIFE_ZONE_NAMES_H
 #define SPOTFIELD_LIFE_ZONE_NAMES_H

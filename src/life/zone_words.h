@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Words for zones: what they are called, and what is to be done in them. */
 #ifndef SPOTFIELD_LIFE_ZONE_WORDS_H
 #define SPOTFIELD_LIFE_ZONE_WORDS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Zones: the board divided by its own heat, and beside it what that does to the commonest part. */
 #include <math.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The files of a comparison, and what they draw from. */
 #ifndef SPOTFIELD_OUTPUT_COMPARISON_H
 #define SPOTFIELD_OUTPUT_COMPARISON_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* compare.csv: each part of either survey, its rise before and after, and heat against meter. */
 #include "output/comparison.h"
 #include "output/csv.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cells of the result tables. A cell is written with a comma after it; the end of the row turns
  * the last comma into a line feed. */
 #include "output/csv.h"

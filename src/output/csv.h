@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cells of the result tables: RFC 4180 with LF line ends, safe to open in a spreadsheet. */
 #ifndef SPOTFIELD_OUTPUT_CSV_H
 #define SPOTFIELD_OUTPUT_CSV_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* field.csv: the temperature in service of every cell of the board. */
 #include "output/csv.h"
 #include "output/tables.h"

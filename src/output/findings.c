@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What is to be looked at before the verdicts are acted on, told once for report, JSON and
  * terminal. */
 #include <ctype.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Findings for other programs. */
 #ifndef SPOTFIELD_OUTPUT_FINDINGS_H
 #define SPOTFIELD_OUTPUT_FINDINGS_H

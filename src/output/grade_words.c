@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Parts whose life is a matter of hours and grade, and what the meter makes of an assumption. */
 #include "output/grade_words.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What hours and grade alone, and the meter, say of the parts of a board, in sentences. */
 #ifndef SPOTFIELD_OUTPUT_GRADE_WORDS_H
 #define SPOTFIELD_OUTPUT_GRADE_WORDS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* kit.csv: what to order, one row for parts alike; order.csv: the same for a basket. */
 #include "output/csv.h"
 #include "output/tables.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One part's reasoning from the readings on. */
 #include <math.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* parts.csv: every part with its temperature, the life it has used, and the verdict. */
 #include <math.h>
 

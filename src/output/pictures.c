@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The two pictures of an outcome: what is shown, and the words above it. */
 #include <math.h>
 #include <stdbool.h>

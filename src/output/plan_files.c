@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The files of a plan: its points as a table, and on the heat map as numbered rings. */
 #include <stdlib.h>
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* readings.csv: every reading after correction, and how it meets the field. */
 #include <stdlib.h>
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Refuses what is not ours, waits for another run, and exchanges the folder. */
 #include "output/result_set.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The files of one run as one: a folder of results holds those of one run or of another, never of
  * both, and never in the place of what somebody else has put there. */
 #ifndef SPOTFIELD_OUTPUT_RESULT_SET_H

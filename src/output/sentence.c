@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The verdict on a board in a few sentences: how many, why, and what stays. */
 #include <math.h>
 #include <stdbool.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Words as a printer sets them: signs instead of what a keyboard has, and no line break between a
  * number and its unit. */
 #ifndef SPOTFIELD_OUTPUT_SET_WORDS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* sources.csv: every heat source, listed or found, with the heat the readings give it. */
 #include "output/csv.h"
 #include "output/tables.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The new folder is laid out beside the old one, with second names for the files that stay; then
  * the two change names, and the old one is removed. */
 #include "output/staging.h"

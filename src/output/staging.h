@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A folder with new files in it takes the place of another in one step. */
 #ifndef SPOTFIELD_OUTPUT_STAGING_H
 #define SPOTFIELD_OUTPUT_STAGING_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The result files, one function each: adds the content of the file to `into`. */
 #ifndef SPOTFIELD_OUTPUT_TABLES_H
 #define SPOTFIELD_OUTPUT_TABLES_H

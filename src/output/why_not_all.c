@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* For the owner: why the parts that stay are not replaced as well. */
 #include <math.h>
 #include <stdbool.h>

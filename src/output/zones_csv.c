@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* zones.csv: the regions of the board by what they do to the commonest part. */
 #include "output/csv.h"
 #include "output/tables.h"

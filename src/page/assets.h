@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The files of the page, built into the library from assets/. */
 #ifndef SPOTFIELD_PAGE_ASSETS_H
 #define SPOTFIELD_PAGE_ASSETS_H

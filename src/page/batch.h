@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Files of a job on their way from what they were to what they are to be: each is read when it is
  * first touched, changed in memory, and written with the others or not at all. */
 #ifndef SPOTFIELD_PAGE_BATCH_H

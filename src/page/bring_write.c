@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Rows for parts.csv, sources.csv and readings.csv, added as an edit of the page. */
 #include "page/bring_write.h"
 

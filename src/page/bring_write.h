@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What was brought, into the files of a job: one step that the page can take back. */
 #ifndef SPOTFIELD_PAGE_BRING_WRITE_H
 #define SPOTFIELD_PAGE_BRING_WRITE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A thread that looks once a second for requests that are past their time. */
 #include "page/deadline.h"
 

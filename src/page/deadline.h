@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Drops clients that take too long over one request, however busily they drip, and sooner where
  * many are waited for. */
 #ifndef SPOTFIELD_PAGE_DEADLINE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Work that takes longer than a person waits for a page, done by a thread of its own, one task
  * after another. A task can be given up at any time, also while the thread is at it. */
 #ifndef SPOTFIELD_PAGE_DESK_H

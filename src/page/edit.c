@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Setting cells of a row, adding rows, taking one away. */
 #include "page/edit.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One change of one sheet, as page/edits.h describes it. */
 #ifndef SPOTFIELD_PAGE_EDIT_H
 #define SPOTFIELD_PAGE_EDIT_H

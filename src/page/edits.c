@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Changes the files of a job in memory, and writes them together with the history. */
 #include "page/edits.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Changes of a job's files as a browser asks for them, made on the files as they are on the disk at
  * that moment: the page keeps no copy that could overwrite what another program wrote. The history
  * is written with them. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The export: the same results as those of a mapping by the command line. */
 #ifndef SPOTFIELD_PAGE_EXPORT_H
 #define SPOTFIELD_PAGE_EXPORT_H

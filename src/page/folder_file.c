@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Reads a regular file whole, or beside bytes that it may hold. */
 #include "page/folder_file.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A file of a folder as bytes: used by all of the page that reads what others may have put there.
  */
 #ifndef SPOTFIELD_PAGE_FOLDER_FILE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Lets files be written, one writer after another, until it is shut: then the process may end. */
 #ifndef SPOTFIELD_PAGE_GATE_H
 #define SPOTFIELD_PAGE_GATE_H

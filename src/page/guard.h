@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Who is answered: loopback clients that name this page's address and know its token. */
 #ifndef SPOTFIELD_PAGE_GUARD_H
 #define SPOTFIELD_PAGE_GUARD_H

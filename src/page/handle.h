@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A request of the page and its answer, however it came: over a socket, or by a call. */
 #ifndef SPOTFIELD_PAGE_HANDLE_H
 #define SPOTFIELD_PAGE_HANDLE_H

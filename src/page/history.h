@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What was changed, to be taken back and made again, also after the page has been started anew: a
  * file beside those of the job keeps it. Losing that file loses the undoing, and nothing else. */
 #ifndef SPOTFIELD_PAGE_HISTORY_H

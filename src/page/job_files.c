@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Reading the files of a job as bytes, and noticing that one has changed. */
 #include "page/job_files.h"
 

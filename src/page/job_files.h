@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The files of a job that the page reads and changes. No other file of the folder is touched. */
 #ifndef SPOTFIELD_PAGE_JOB_FILES_H
 #define SPOTFIELD_PAGE_JOB_FILES_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* flock: held by the open file, so that two pages of one process exclude each other too. */
 #include "page/job_lock.h"
 

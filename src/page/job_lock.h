@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One page for a job: a file in its folder that the system locks for the process that has the page
  * open, and unlocks when that is gone, however it went. */
 #ifndef SPOTFIELD_PAGE_JOB_LOCK_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Tidies a folder after a kill: ".parts.csv.4711-0.new" and ".parts.csv.4711-0.new.old". */
 #include "page/leftovers.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a program that was killed while it wrote has left in a job's folder. */
 #ifndef SPOTFIELD_PAGE_LEFTOVERS_H
 #define SPOTFIELD_PAGE_LEFTOVERS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The map between board and photo that marks hold: points of the photo whose place on the board is
  * known, two or at least four of them. */
 #ifndef SPOTFIELD_PAGE_MARKS_MAP_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* From the JSON of marks to how far each of them misses. */
 #include "page/marks_try.h"
 

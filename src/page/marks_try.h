@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Marks that are tried before they are kept. */
 #ifndef SPOTFIELD_PAGE_MARKS_TRY_H
 #define SPOTFIELD_PAGE_MARKS_TRY_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* CLOCK_MONOTONIC; where the system waits by the clock of the day alone, that one. */
 #include "page/moment.h"
 

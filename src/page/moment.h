@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Waiting until a moment of a clock that nobody sets. */
 #ifndef SPOTFIELD_PAGE_MOMENT_H
 #define SPOTFIELD_PAGE_MOMENT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Compares the readings that a batch leads to with those that are there. */
 #include "page/no_touch.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Nobody's page may ask for a bead in a no-touch area by an oversight. */
 #ifndef SPOTFIELD_PAGE_NO_TOUCH_H
 #define SPOTFIELD_PAGE_NO_TOUCH_H

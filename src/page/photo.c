@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Keeps the photo of a board, and takes its perspective out. */
 #include "page/photo.h"
 

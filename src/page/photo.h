@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The photo of the board in the job's folder, photo.jpg or photo.png, and how it lies on the board.
  */
 #ifndef SPOTFIELD_PAGE_PHOTO_H

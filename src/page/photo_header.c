@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Size and turn of a JPEG or PNG from its first bytes: what is too large is refused undecoded. */
 #include <stdbool.h>
 #include <string.h>

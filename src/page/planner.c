@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A thread that waits for a stamp, reads the job and plans. */
 #include "page/planner.h"
 

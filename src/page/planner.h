@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Makes the plan of readings in a thread of its own, since it takes longer than a person waits for
  * verdicts. */
 #ifndef SPOTFIELD_PAGE_PLANNER_H

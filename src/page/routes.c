@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The routes of the page, each a short function between a request's body and its answer. */
 #include "page/routes.h"
 

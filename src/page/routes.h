@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the page answers to which path: below the token, and after the guard has let it through. */
 #ifndef SPOTFIELD_PAGE_ROUTES_H
 #define SPOTFIELD_PAGE_ROUTES_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The bench page as a server on this machine alone, by libmicrohttpd: one thread, one request after
  * another, so that a job is never changed by two at once. What takes long is done at a desk beside
  * it while the connection is suspended. */

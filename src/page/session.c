@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Keeps a job open: edits with their undoing, and the field and verdicts of the files as they are.
  */
 #include "page/session.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One job that is open in the page: its folder, what may be undone, and what its files come to. It
  * is used by the server's thread alone, but for the field and verdicts, which are those of the desk
  * of the field, and for what each may use: names of folders, gate and lock. */

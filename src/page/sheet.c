@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Finds the cells of a CSV file without changing a byte of it, by the rules of job/table.h. */
 #include "page/sheet.h"
 

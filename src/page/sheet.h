@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A CSV file as bytes that are changed cell by cell: what is not changed stays as it is, comments,
  * separators, quotation marks, line ends and unknown columns included. */
 #ifndef SPOTFIELD_PAGE_SHEET_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Changes a sheet: new bytes are put together from the old ones and read anew. */
 #include <stdlib.h>
 #include <string.h>

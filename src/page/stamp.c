@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Noticing by what the system knows of a file that it has changed. */
 #include <fcntl.h>
 #include <string.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The one stretch of bytes in which a file differs, there and back. */
 #include "page/step.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A change that was made, so that it can be taken back and made again: of each file where it
  * differs, what stood there, what stands there now, and which content it leads from and to. A step
  * is taken only on a file that holds exactly that content, and leaves exactly the other.

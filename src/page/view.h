@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the browser is told, as JSON. Each is new, NULL when memory is short. */
 #ifndef SPOTFIELD_PAGE_VIEW_H
 #define SPOTFIELD_PAGE_VIEW_H

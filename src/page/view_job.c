@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The files of a job as they stand, for the browser. */
 #include <inttypes.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Field, verdicts, readings and plan for the browser. */
 #include <math.h>
 #include <stdlib.h>

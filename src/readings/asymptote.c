@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Bayesian model averaging over a grid of two-body (two-exponential) warm-ups. With constants and
  * share held, the curve is linear in where it starts and where it ends, and all is Gaussian: T(t) =
  * steady - (steady - start) g(t), g(t) = (1 - share) exp(-t/fast) + share exp(-t/slow). The

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Where a warm-up leads when nobody knows what stands behind the board: averaged over boards of any
  * time constant with a slower body of any share behind them. */
 #ifndef SPOTFIELD_READINGS_ASYMPTOTE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A board that only gains heat from what stands on it obeys L^2 lap(u) <= u, so that its rise is at
  * least the mean over any circle about it, divided by I0(r/L) (mean value of the modified Helmholtz
  * equation; computed from the formula). What is colder does not show the board. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Pixels that are too cold for any board: bare metal, solder, wires. */
 #ifndef SPOTFIELD_READINGS_COLD_H
 #define SPOTFIELD_READINGS_COLD_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cold squares that touch make a patch; a rectangle about it, turned as it lies, is the ring that
  * would mask it. */
 #include <gsl/gsl_sort.h>

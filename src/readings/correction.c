@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How the correction of readings tells a fault and goes on. */
 #include "readings/correction.h"
 

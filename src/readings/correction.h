@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One run over the readings of a job: what every step of it needs to tell a fault. */
 #ifndef SPOTFIELD_READINGS_CORRECTION_H
 #define SPOTFIELD_READINGS_CORRECTION_H

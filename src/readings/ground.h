@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a camera sees where on a board, as a raster: bare board, a body, or no board at all. A pixel
  * asks it once, instead of every ring and part. */
 #ifndef SPOTFIELD_READINGS_GROUND_H

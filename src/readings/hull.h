@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The convex hull of a few points: the shadow of a body, and how far marks span. */
 #ifndef SPOTFIELD_READINGS_HULL_H
 #define SPOTFIELD_READINGS_HULL_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Infrared spots: from the radiance temperature to the temperature of the surface. The
  * thermometer sees e T^4 of the surface and (1 - e) R^4 of what the surface mirrors
  * (Stefan-Boltzmann and Kirchhoff, opaque grey body): M^4 = e T^4 + (1 - e) R^4. */

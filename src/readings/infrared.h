@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How strongly an infrared temperature hangs on what was assumed for it; used for its doubt. */
 #ifndef SPOTFIELD_READINGS_INFRARED_H
 #define SPOTFIELD_READINGS_INFRARED_H

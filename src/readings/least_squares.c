@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Least squares by singular values, U S V'. The Jacobi decomposition and the products here ask for
  * no memory: the library's own fitting routines do, and some crash when it runs out. */
 #include "readings/least_squares.h"

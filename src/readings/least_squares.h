@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One step of least squares on space that is asked for once; the map of the marks is fitted by such
  * steps. */
 #ifndef SPOTFIELD_READINGS_LEAST_SQUARES_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The perspective map from marks in a picture to the same marks on the board. */
 #include "readings/marks.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Marks that tie a picture, a thermogram or a photo, to the board: the perspective map between
  * them. The pixels of a thermogram come to the board through it. */
 #ifndef SPOTFIELD_READINGS_MARKS_H

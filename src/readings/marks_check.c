@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Each mark against the others: left out of the fit, and scored. */
 #include "readings/marks_check.h"
 

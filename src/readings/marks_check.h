@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Whether each mark agrees with the others. */
 #ifndef SPOTFIELD_READINGS_MARKS_CHECK_H
 #define SPOTFIELD_READINGS_MARKS_CHECK_H

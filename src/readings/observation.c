@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The last corrections of a spot, its uncertainty, and both in words. */
 #include "readings/observation.h"
 

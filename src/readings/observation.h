@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* From a corrected spot to the observation that the field is fitted to. */
 #ifndef SPOTFIELD_READINGS_OBSERVATION_H
 #define SPOTFIELD_READINGS_OBSERVATION_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The pixels of a thermogram on their way to the board. */
 #ifndef SPOTFIELD_READINGS_PIXELS_H
 #define SPOTFIELD_READINGS_PIXELS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The one table of default uncertainties of readings. */
 #include "readings/reading_uncertainty.h"
 

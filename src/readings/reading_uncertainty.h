@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What is assumed about the uncertainty of a reading where the technician says nothing. */
 #ifndef SPOTFIELD_READINGS_READING_UNCERTAINTY_H
 #define SPOTFIELD_READINGS_READING_UNCERTAINTY_H

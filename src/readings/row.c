@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One row of readings.csv: range checks, millivolt, emissivity, ambient. */
 #include "readings/row.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One row of readings.csv, from what the instrument showed to a rise over the air. */
 #ifndef SPOTFIELD_READINGS_ROW_H
 #define SPOTFIELD_READINGS_ROW_H

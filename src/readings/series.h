@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Which rows of readings.csv belong together. */
 #ifndef SPOTFIELD_READINGS_SERIES_H
 #define SPOTFIELD_READINGS_SERIES_H

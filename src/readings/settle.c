@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A spot at steady state: read once, or extrapolated from its warm-up. */
 #include "readings/settle.h"
 

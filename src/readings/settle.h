@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the rows of one spot say of its steady state, before the default doubts. */
 #ifndef SPOTFIELD_READINGS_SETTLE_H
 #define SPOTFIELD_READINGS_SETTLE_H

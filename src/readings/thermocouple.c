@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Thermocouples: electromotive force against temperature and back, ITS-90 reference functions.
  * Used where a reading comes in millivolt. */
 #include <math.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The whole correction of a thermogram: marks, ground, pixels, and every fault told. */
 #include <math.h>
 #include <stdlib.h>

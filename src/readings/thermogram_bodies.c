@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Means over the middle of each top, where the camera sees it. */
 #include "readings/thermogram_bodies.h"
 

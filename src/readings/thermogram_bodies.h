@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cans and bodies in a thermogram, for what they tell of themselves. */
 #ifndef SPOTFIELD_READINGS_THERMOGRAM_BODIES_H
 #define SPOTFIELD_READINGS_THERMOGRAM_BODIES_H

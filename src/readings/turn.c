@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The heat of each listed source falls off like K0(r/L); strengths that are not negative and an
  * even background are fitted to the picture at places of a lattice, in each way that it may lie. */
 #include "readings/turn.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Whether the picture lies as its marks say, by the heat of the listed sources. */
 #ifndef SPOTFIELD_READINGS_TURN_H
 #define SPOTFIELD_READINGS_TURN_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Where the camera of a thermogram hung, and so what stands before which piece of board. */
 #ifndef SPOTFIELD_READINGS_VIEWPOINT_H
 #define SPOTFIELD_READINGS_VIEWPOINT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Warm-up series: the steady temperature from readings taken on the way there, by Bayesian model
  * averaging over two-exponential curves (asymptote.h). */
 #include "readings/warmup.h"

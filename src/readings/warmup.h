@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a warm-up series says of the steady temperature, with the reason where it says nothing:
  * sf_warmup_fit hides the reason, the correction of readings puts it in words. */
 #ifndef SPOTFIELD_READINGS_WARMUP_H

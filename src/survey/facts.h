@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What several files of the results ask of an outcome. */
 #ifndef SPOTFIELD_SURVEY_FACTS_H
 #define SPOTFIELD_SURVEY_FACTS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How well a field explains readings, whatever becomes of the field. */
 #ifndef SPOTFIELD_SURVEY_LOG_EVIDENCE_H
 #define SPOTFIELD_SURVEY_LOG_EVIDENCE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The whole line from a job to its outcome: readings, field, verdicts, zones, kit. */
 #include <math.h>
 #include <stdbool.h>

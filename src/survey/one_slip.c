@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What may have been meant, what of it the field bears out, and how that is said. */
 #include "survey/one_slip.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Slips of the pen in one reading or two: a digit too few, two digits in the wrong order, two
  * readings written down for each other. Each is held against what was written by the evidence of
  * the field's own model. */

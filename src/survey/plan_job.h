@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The plan of the next readings of a job. */
 #ifndef SPOTFIELD_SURVEY_PLAN_JOB_H
 #define SPOTFIELD_SURVEY_PLAN_JOB_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* From wishes to rows: each alone, then all together, beside the board as it is. */
 #include "survey/what_if.h"
 

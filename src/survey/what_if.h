@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Answers to what-if questions, put beside the outcome. */
 #ifndef SPOTFIELD_SURVEY_WHAT_IF_H
 #define SPOTFIELD_SURVEY_WHAT_IF_H

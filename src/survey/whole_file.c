@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A file with one slip in it may fit itself well: only the evidence under another reading of it
  * tells (a Bayes factor). */
 #include "survey/whole_file.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Slips that all readings share: tried as hypotheses, by the evidence of the field's own model. */
 #ifndef SPOTFIELD_SURVEY_WHOLE_FILE_H
 #define SPOTFIELD_SURVEY_WHOLE_FILE_H

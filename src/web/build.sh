@@ -1,4 +1,7 @@
 #!/bin/sh
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 # Builds spotfield.html, the bench page that needs no server: sh src/web/build.sh [OUT] [SOURCES.TXT]
 # OUT (build-web) gets the file and a release folder. What takes long is kept in ~/.cache/spotfield-web,
 # or where SPOTFIELD_WEB_CACHE says. SOURCES.TXT of a release takes the same sources again.

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the browser's worker calls: the page's requests, and a job as one .zip. Paths are those of
  * the worker's file system in memory. */
 #ifndef SPOTFIELD_WEB_CALLS_H

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Writes the ninja file: configure.py CACHE OUT. CACHE has the unpacked sources, OUT gets what is built."""
 import glob
 import os

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The lock of a job without other processes: the files in memory are this worker's alone. */
 #include "page/job_lock.h"
 

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """What is taken of the libraries: Debian's source package, the files that are needed, and what they
 are compiled with. Paths are inside the unpacked source; a pattern stands for all that match."""
 

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Puts all into one file: pack.py OUT VERSION. OUT has program, page.js and font, and gets spotfield.html
 with its hash."""
 import base64

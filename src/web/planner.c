@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The planner without threads: the plan is made when it is asked for, by a worker that does nothing
  * else, so that no verdict waits for it. */
 #include "page/planner.h"

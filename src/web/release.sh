@@ -1,4 +1,7 @@
 #!/bin/sh
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 # Lays out a release: release.sh CACHE OUT VERSION. OUT/release gets the file with its hash, the licences
 # of all that is inside, and how to build it again byte for byte.
 set -eu

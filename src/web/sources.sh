@@ -1,4 +1,7 @@
 #!/bin/sh
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 # Fetches and unpacks the sources of the libraries from Debian's source packages: sources.sh CACHE [LIST]
 # apt checks each file against the signed index. LIST has lines "package version", to take those again;
 # without it the newest is taken that can be had. CACHE/sources.txt tells which they are.

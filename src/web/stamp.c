@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Noticing by its bytes that a file has changed: two workers that have the same files give them the
  * same stamp. */
 #include "page/job_files.h"

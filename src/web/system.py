@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Builds emscripten's own libraries: system.py CACHE NAME... As emscripten does it, but clang is called
 without emcc's Python around each of the thousand files, which takes longer than the compiling."""
 import os

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A job as one .zip, by minizip. */
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The balance of the air: upstream neighbours carry heat in, mixing goes both ways. */
 #include "benchmark/air.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The air about a board as a network of its own: warmed by what it passes, carried along, mixed. */
 #ifndef BENCHMARK_AIR_H
 #define BENCHMARK_AIR_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Lays a raised board out as a job in memory. */
 #include "benchmark/bench_job.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A raised board as the program sees it, without any file. */
 #ifndef BENCHMARK_BENCH_JOB_H
 #define BENCHMARK_BENCH_JOB_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Rays from a camera to the board and what stands on it. */
 #include "benchmark/camera.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A thermal camera over a simulated board: a pinhole that looks at it aslant, with cans and bodies
  * standing in the way, noise, calibration and a soft picture. Uses nothing of the product. */
 #ifndef BENCHMARK_CAMERA_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Draws clutter by chance. The emissivities are from handbook tables: bright tin and solder 0.06 to
  * 0.2, tinned steel 0.05 to 0.1, aluminium 0.1 to 0.3, insulation of wires 0.9. */
 #include "benchmark/clutter.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What stands and lies on real boards and in no list: wires, solder, shields, bare lids, and at
  * times a hot body that nobody listed. */
 #ifndef BENCHMARK_CLUTTER_H

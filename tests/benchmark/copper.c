@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Copper as boards have it: laid layer by layer, so that no two places conduct alike. */
 #include "benchmark/copper.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The copper of a benchmark board: patches, pours and areas of parallel tracks. */
 #ifndef BENCHMARK_COPPER_H
 #define BENCHMARK_COPPER_H

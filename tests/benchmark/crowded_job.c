@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A job folder with many things on the board: drawn from a seed, its readings of bumps over the
  * sources. No physics made it: it is for the time that it takes. */
 #include "benchmark/crowded_job.h"

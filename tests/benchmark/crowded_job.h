@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A job folder with as many things on the board as are asked for, to see how long it takes. */
 #ifndef SPOTFIELD_TESTS_BENCHMARK_CROWDED_JOB_H
 #define SPOTFIELD_TESTS_BENCHMARK_CROWDED_JOB_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* edit_time PARTS SOURCES READINGS [FOLDER]: the processor time that the page takes from an edit to
  * the new picture on a board with so many, to look for sizes at which it leaps. FOLDER is there and
  * keeps the job; else the job is thrown away. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Boards drawn by chance, from ranges that physics and the trade suggest; each range says why. */
 #include "benchmark/invented.h"
 

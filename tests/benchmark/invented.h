@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A board drawn by chance, with all that is true of it: what make_boards writes as a job. */
 #ifndef BENCHMARK_INVENTED_H
 #define BENCHMARK_INVENTED_H

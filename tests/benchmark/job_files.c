@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The folders of invented jobs: what the technician knows, and the truth beside it. */
 #include "benchmark/job_files.h"
 

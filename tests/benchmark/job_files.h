@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The folders of invented jobs. Each function answers whether all was written; else errno tells. */
 #ifndef BENCHMARK_JOB_FILES_H
 #define BENCHMARK_JOB_FILES_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* make_boards OUT --boards N --readings K --seed S [--unlisted]: writes N invented job folders
  * with their truth, OUT/board-001 and so on; the same seed makes the same boards. With --height
  * bodies and cans stand on them; --mount writes how each source stands; --gross KIND makes one

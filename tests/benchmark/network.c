@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Networks solved by sparse Cholesky factors; the order of elimination is found once. */
 #include "benchmark/network.h"
 

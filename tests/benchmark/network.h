@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A steady thermal network: nodes that give off heat, links that conduct, losses to the air. */
 #ifndef BENCHMARK_NETWORK_H
 #define BENCHMARK_NETWORK_H

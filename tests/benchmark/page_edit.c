@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* An edit of the page, until its new picture is sent. */
 #include "benchmark/page_edit.h"
 

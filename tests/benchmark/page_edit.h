@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How long the page takes from an edit to the new picture. */
 #ifndef SPOTFIELD_TESTS_BENCHMARK_PAGE_EDIT_H
 #define SPOTFIELD_TESTS_BENCHMARK_PAGE_EDIT_H

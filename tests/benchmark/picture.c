@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A camera over the job's board, and the marks a technician sets. */
 #include "benchmark/picture.h"
 

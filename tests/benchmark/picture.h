@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* thermogram.csv and marks.csv of a simulated job. */
 #ifndef BENCHMARK_PICTURE_H
 #define BENCHMARK_PICTURE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* plan_gain [--boards N] [--first F] [--readings K] [--further M] [--seed S] [--unlisted]: what
  * planned readings are worth. Each of N raised boards is read K times by a technician, and M times
  * more in each way of planning.h, all with instruments that err alike. A line a way:

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Draws a board, has it read in each way, and holds what is told of its cans against the truth. */
 #include "benchmark/planning.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What planned readings are worth on raised boards, against others of the same number. */
 #ifndef BENCHMARK_PLANNING_H
 #define BENCHMARK_PLANNING_H

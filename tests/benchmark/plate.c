@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cells of the benchmark's boards: laid from an outline, heated, read. */
 #include "benchmark/plate.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A heated board on 1 mm cells, solved without any of the product's simplifications: the truth
  * that the benchmark boards and the demo are made from. */
 #ifndef BENCHMARK_PLATE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The balance of a benchmark board: conduction in patchy copper against losses that grow with the
  * rise, by Picard iteration; each step is one sparse Cholesky factorisation. */
 #include "benchmark/plate.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A board with height: laminate in two sheets, bodies and cans that stand on it as thermal
  * networks, air that they warm. Its truth comes from none of the product's simplifications. */
 #ifndef BENCHMARK_RAISED_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The laminate of a board with height: two sheets of 2 mm cells, coupled through the thickness. */
 #include <gsl/gsl_randist.h>
 #include <math.h>

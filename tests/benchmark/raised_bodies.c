@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Sources as thermal networks: where their heat is made, how it leaves by legs, base and skin. */
 #include <gsl/gsl_math.h>
 #include <math.h>

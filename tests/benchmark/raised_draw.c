@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What stands on a board with height, drawn by chance from ranges that the trade suggests. */
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_randist.h>

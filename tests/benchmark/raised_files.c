@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A raised board's job folder, and its truth: cans, fields, readings and sources. */
 #include <math.h>
 

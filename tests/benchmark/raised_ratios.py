@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """What comes out of the physics of boards with height: raised_ratios.py SET... prints over all boards of the sets
 how far a can rises against the face under it, and which share of its watts each kind of source gives to the
 board. None of it is written into the generator; parts below 4 K are left out of the first."""

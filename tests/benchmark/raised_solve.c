@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Board, bodies and air in balance: solids by a sparse factor, air by sweeps, in turn. */
 #include <math.h>
 #include <stdint.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a technician reads on a board with height, and what goes wrong with it. */
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_randist.h>

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """How true are the temperatures, their doubt and the verdicts? reliability.py [--out OUT] [--jobs N] [--kriging]
 PROGRAM SET... runs `PROGRAM map` on every board of the sets, each a folder of job folders that hold their truth
 in truth.csv (make_boards makes them), and prints a line a set, and one for all where there are several:

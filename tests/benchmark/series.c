@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* series [--each N] [--noise K] [--seed S]: what warm-up series are worth. Prints a line for each
  * case, a board alone and before a slower body: the share of the true steady rises inside the
  * stated 90 % interval, the mean error and width of those that were answered, and the share that

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* simulate_job JOB [--seed S] [--upright] [--watts REF=W]...: plays the board of a job folder on
  * 1 mm cells with copper drawn by chance, and writes what each row of readings.csv would show into
  * its `value`; every other byte of the file stays. Prints the true temperature of every part in

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* speed SPOTFIELD JOB: how long a whole map takes against its floor, what libgd alone takes to
  * encode the picture, how long the page takes from an edit to the new picture, and how fit and
  * reference models grow with readings and cells. Processor time, the least of several runs; wall

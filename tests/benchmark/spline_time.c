@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* spline_time: reads lines `x,y,value` from standard input, fits a thin-plate smoothing spline by
  * generalized cross-validation and prints `seconds S` (processor time, the least of several runs),
  * `freedom F`, `lambda L`, then the value of the spline at each point. For splines.py. */

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """The thin-plate reference model beside splines of general-purpose libraries on the same points: how long
 each takes, as a ratio to ours, and how far its spline is from ours at the points.
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What stands on an invented board and what a technician would read on it. */
 #include "benchmark/invented.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Job files for the simulator: read with nothing of the product, one cell changed, the rest of
  * the file kept byte for byte. Comma separated, decimal point, `#` starts a comment line. */
 #ifndef BENCHMARK_TABLE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The simulated camera: what it shows, and where, by the laws it stands for. */
 #include "support/check.h"
 

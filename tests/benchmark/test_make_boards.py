@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Holds what make_boards writes: test_make_boards.py MAKE_BOARDS. Its physics is held by test_plate and test_raised."""
 import csv
 import pathlib

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What `plan_gain` prints: on raised boards four planned readings are worth
  * more than none, than four spread ones, and than the four cans that are most in doubt. */
 #include "support/check.h"

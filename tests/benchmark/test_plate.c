@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The solver behind the invented boards, held against what can be known without it. */
 #include "support/check.h"
 

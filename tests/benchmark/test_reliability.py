@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Holds reliability.py against tables whose figures can be counted by hand: test_reliability.py. A program of a
 few lines stands in for the real one and writes what it finds beside the truth."""
 import csv

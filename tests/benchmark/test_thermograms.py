@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Holds maps from pictures with wires, solder, shields, lids and hot bodies against the truth: test_thermograms.py
 PROGRAM MAKE_BOARDS SIMULATE_JOB. Three boards of thermograms.py; more by hand."""
 import pathlib

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A small part of what `series` prints: the stated interval of warm-up series holds the truth, is
  * not wide for nothing, and narrows with time. */
 #include "support/check.h"

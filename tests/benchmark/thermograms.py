@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """How good are maps from a camera's picture? thermograms.py [--boards N] [--seed S] [--work DIR] PROGRAM MAKE_BOARDS
 SIMULATE_JOB makes invented boards with six readings each, takes a picture of each with wires, solder, shields, lids
 and on some an unlisted hot body (simulate_job --clutter), and maps them by all pixels and by every 16th (each 4th of

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Plays series and has them corrected as any reading is. */
 #include "benchmark/warming.h"
 

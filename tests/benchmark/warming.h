@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Warm-up series of invented boards, some with a slower body behind them, and how often the stated
  * interval holds the steady rise that is known there. */
 #ifndef SPOTFIELD_BENCHMARK_WARMING_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Preloaded before the program: the n-th call of one kind that the program itself makes fails.
  * FAIL_CALL names the function ("malloc" counts calloc and realloc too), FAIL_AT the call (1 is the
  * first), FAIL_ERRNO the number left in errno; the file FAIL_NOTE is made once a call has failed,

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Cases of hostile input, the one table behind test_hostile.py and tests/cli/hostile-input.md. What a case does to
 a sound job stands here, and the exit status it must end with; what was said on the way stands in the document.
 All data are invented."""

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Hostile photos and marks of photos for the bench page, which alone reads them: a server of its own, one request a
 case. The picture is made here; the forms of a file are those of hostile_cases.py."""
 import http.client

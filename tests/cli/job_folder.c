@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Jobs laid down in fresh folders. The boards are invented. */
 #include "job_folder.h"
 

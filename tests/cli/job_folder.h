@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Jobs laid down in fresh folders, for the program to read. */
 #ifndef SPOTFIELD_TESTS_CLI_JOB_FOLDER_H
 #define SPOTFIELD_TESTS_CLI_JOB_FOLDER_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The rows of a result's parts.csv, for the tests that hold other words against them. */
 #ifndef SPOTFIELD_TESTS_CLI_PART_ROWS_H
 #define SPOTFIELD_TESTS_CLI_PART_ROWS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Running the built program as a user does. */
 #ifndef SPOTFIELD_TESTS_CLI_PROGRAM_H
 #define SPOTFIELD_TESTS_CLI_PROGRAM_H

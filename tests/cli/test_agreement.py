@@ -1,4 +1,7 @@
 #!/usr/bin/env python3
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """test_agreement.py SPOTFIELD ROOT: what sentence, zones, kit, report, JSON and the manual say of the
 demo's parts must be what parts.csv says, part by part. All numbers are read from the files of one run.
 """

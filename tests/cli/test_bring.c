@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The command bring: files of different habits into a job, each understood or refused. Data are
  * invented; the habits are those of open design tools, named beside each. Where the origin of a
  * habit is a tool's output, it is seen in public repositories that hold such files. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The commands new and check, and how diagnostics are told. Exit statuses are those of <sysexits.h>
  * of BSD: EX_DATAERR 65, EX_NOINPUT 66, EX_CANTCREAT 73. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What map tells of single parts and of what-ifs, and that the demo agrees with itself. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What map tells of one part must follow by hand calculation: the printed numbers of every part of
  * the demo are put into the formulas here, and the results held against parts.csv. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Lets calls of each kind fail in every command: test_failing.py SPOTFIELD SOURCE_ROOT SHIM [--sanitizer LIBRARY]
 [--every | --turn N]. A run that meets a failure either does without, and leaves exactly what an undisturbed run
 leaves, or ends with a status of the manual and a message, and leaves everything as it was. Where nothing can be

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Gives the program malformed input, and holds tests/cli/hostile-input.md to what happens:
 test_hostile.py SPOTFIELD SOURCE_ROOT [--turn N | --every | --write]. A case must end by itself with the exit status that
 hostile_cases.py wants, say so in bounded words without control characters, and leave earlier results as they

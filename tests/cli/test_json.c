@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The JSON of the command map, read back by jansson and held against the tables it stands for,
  * read back by libcsv. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The command map: what it prints, what it writes, and what it leaves alone. Exit statuses are
  * those of <sysexits.h> of BSD: EX_USAGE 64, EX_DATAERR 65, EX_CANTCREAT 73. */
 #include "support/check.h"

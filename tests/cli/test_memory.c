@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the commands write for other programs and for a person, while each allocation in turn fails:
  * either all of it is written, or the writer says that it is not. Linked with --wrap, and jansson's
  * allocations pass through here too. */

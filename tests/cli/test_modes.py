@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """What is written for a job is no more readable than its own files: test_modes.py PROGRAM DEMO."""
 import http.client
 import json

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Jobs and command lines at the edge of what is allowed: what is said where a thing is not known,
  * is there once, or many times. Exit statuses are those of <sysexits.h> of BSD: EX_USAGE 64,
  * EX_DATAERR 65, EX_NOINPUT 66. */

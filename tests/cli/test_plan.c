@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The command plan: what it prints, what it writes, and what it needs. Exit statuses are those of
  * <sysexits.h> of BSD: EX_USAGE 64, EX_DATAERR 65, EX_NOINPUT 66. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The program on a job with a thermogram: what check understands, what map passes on, and input
  * that no camera ever wrote. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the program says of itself, and what it says to a command line that is wrong. Exit statuses
  * are those of <sysexits.h> of BSD: EX_USAGE 64, EX_CANTCREAT 73. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* All files or none: where they go, what they replace, and what they must not. */
 #include "support/blocks.h"
 

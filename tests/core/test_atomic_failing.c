@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* All files or none while a call of the system, or an allocation, fails on the way. */
 #include "support/blocks.h"
 

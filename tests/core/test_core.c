@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Status words, diagnostics, growing text, and points against outlines. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """The figures of README.md and tests/benchmark/README.md: figures.py [--build BUILD] [--jobs N] [--boards N] MODE [NAME...]
 
   --write   measures, keeps what was found in figures.json, and writes it between the marks

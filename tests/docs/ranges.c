@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Prints the range of every number that a file of a job may hold: file, name, least, most. */
 #include <stdio.h>
 

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """As much of JSON Schema (draft 2020-12) as docs/schema uses; any other keyword is refused."""
 TYPES = {'object': dict, 'array': list, 'string': str, 'boolean': bool, 'null': type(None)}
 WORDS = {'$schema', '$id', 'title', 'description'}

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Holds the completions against the program's help: test_completion.py SPOTFIELD BASH ZSH FISH."""
 import re
 import shutil

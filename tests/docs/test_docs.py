@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Holds manual pages and tables against the code, both ways: test_docs.py SPOTFIELD SOURCE_ROOT RANGES.
 Options of the man page, policy keys, columns of the job files with their ranges and of the result
 files."""

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Every public function has a comment: test_headers.py SOURCE_ROOT. The comment stands directly
 above it, or above the group of declarations, without a blank line between, that it belongs to."""
 import pathlib

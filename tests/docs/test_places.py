@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """What the documents name is there: test_places.py SOURCE_ROOT. Links between documents and to their headings; files
 that DEVELOPERS, the theory and the pages beside the tests name; and of a row of a table in DEVELOPERS that names a call
 and a file, whether the file has it."""

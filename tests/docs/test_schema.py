@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Holds what --json prints against docs/schema, and its names against the result tables:
 test_schema.py SPOTFIELD SOURCE_ROOT."""
 import copy

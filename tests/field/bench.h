@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One fit taken apart: a rectangular board with sources and readings, its grid, data and balance,
  * for tests that hold the hyperparameters themselves. */
 #ifndef SPOTFIELD_TESTS_FIELD_BENCH_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Invented boards, and fields on them, that the tests of the field room share. */
 #ifndef SPOTFIELD_TESTS_FIELD_BOARDS_H
 #define SPOTFIELD_TESTS_FIELD_BOARDS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A board with many more readings than a scene holds, one smooth field under them. */
 #ifndef SPOTFIELD_TESTS_FIELD_CROWDED_H
 #define SPOTFIELD_TESTS_FIELD_CROWDED_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Reads a field in which something is hidden, and begins to seek it. */
 #include "field/hunt.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A hunt for heat that nobody listed, for the tests of what is found and of its numbers. */
 #ifndef SPOTFIELD_TESTS_FIELD_HUNT_H
 #define SPOTFIELD_TESTS_FIELD_HUNT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A whole job for sf_field_fit: an invented board with sources, read from a field that is solved on
  * finer cells than the fit uses. */
 #ifndef SPOTFIELD_TESTS_FIELD_SCENE_H

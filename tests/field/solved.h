@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A heat balance laid and solved, for the tests of what it comes to. */
 #ifndef SPOTFIELD_TESTS_FIELD_SOLVED_H
 #define SPOTFIELD_TESTS_FIELD_SOLVED_H

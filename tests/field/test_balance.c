@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The heat balance on cells against closed solutions: cosine series, Bessel functions, fins. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What holds of the heat balance on any board: energy, symmetry, its own equation, finer grids,
  * other lengths. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cans against the board below them. Every value is computed from the formula: a can's rise is g
  * times the board's, g ~ N(0.84, 0.10^2) a board, 8 % of its own from can to can. */
 #include <math.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Determinant and inverse of the balance, against the dense algebra of GSL. Few cells
  * and many are tried. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Uneven copper, to first order, against boards whose links do conduct unevenly, solved densely. */
 #include "field/bench.h"
 

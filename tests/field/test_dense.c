@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Expectation, covariance, posterior and doubt of readings as one Gaussian, against a dense
  * computation over all nodes. */
 #include "support/check.h"

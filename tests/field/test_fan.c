@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a fan leaves of the rise, held against the model solved on the grid. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The whole fit: a field that is known is found again, and answers follow the readings. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a fit works on: doubt of places, readings thinned out, pixels put to cells. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The fit at the edges of what it accepts: refusals with a reason, one reading, readings that all
  * agree or lie at one place. */
 #include "support/check.h"

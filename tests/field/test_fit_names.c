@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a fit names: heat that nobody listed, sources that the readings deny, readings that do not
  * fit. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The fit on boards very small and very large, with windows and islands, and with readings and
  * sources by the hundred. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a footprint covers: its area, its centre, its turn, at the edge and below the size of a
  * cell. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Readings as one Gaussian: the statistics of heat that nobody listed, priors and densities,
  * against closed forms. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* From outline to cells: what is board, what exchanges heat, what a place weighs. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What must hold on any board while the hyperparameters are held, tried on many that are drawn at
  * random: test_field_held_properties [BOARDS]. Each board is drawn from its number alone, so that
  * one that fails can be looked at again. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Ordinary kriging against its formulas and a dense solve, and as a field model. */
 #include "support/check.h"
 

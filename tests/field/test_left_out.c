@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Each reading held against the fit of all others: the prediction, its score and their mean. */
 #include "support/check.h"
 

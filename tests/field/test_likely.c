@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Sources that likely stand somewhere: the doubt that they add at each place, and between places.
  */
 #include "support/check.h"

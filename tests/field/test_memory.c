@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Every allocation of a fit fails once: a clean error, no field, nothing leaked (seen by the
  * sanitizer). */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Many readings in one cell are one reading of the fit, and nothing is lost by it. */
 #include "support/check.h"
 

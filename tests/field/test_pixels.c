@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A thermogram in the fit: cells averaged, the camera held against readings, sources found. */
 #include "support/check.h"
 

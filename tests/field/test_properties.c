@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What must hold of a whole fit of any board, tried on many that are drawn at random:
  * test_field_properties [BOARDS]. Each board is drawn from its number alone, so that one that fails
  * can be looked at again. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Held against a measured board: five small resistors in a row, one of them heated at a time, every
  * other place foretold from those that are left. */
 #include "support/check.h"

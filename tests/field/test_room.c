@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Memory is counted before it is taken: what is counted, and what is refused. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Where the cells fall says nothing of a board: a job slid by parts of a cell, with its board or
  * within it, is told the same temperatures at the same places. */
 #include "support/check.h"

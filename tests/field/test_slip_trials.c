@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Slips of the pen in one reading or two are told by the evidence they gain. */
 #include "support/check.h"
 

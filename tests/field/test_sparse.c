@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Two ways to one posterior: through the covariance of few readings, and through the precision of
  * the field that many readings see. */
 #include "support/check.h"

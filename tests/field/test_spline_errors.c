@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How far the thin-plate spline misses published test functions, against other programs. */
 #include "support/check.h"
 

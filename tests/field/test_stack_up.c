@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* From the construction of a board to what conducts and what carries heat away. */
 #include "support/check.h"
 

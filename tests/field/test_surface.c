@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The smooth surface over cells: meets them, keeps between them, and knows edges and slots. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The thin-plate spline against another program on published heights, and what it refuses. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a fit tells beside its mean: doubt of strengths and background, the bound that
  * hyperparameters are judged by, and what is expected before any reading. */
 #include "support/check.h"

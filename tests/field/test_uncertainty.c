@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The doubt of the field: what a further reading takes from it, and the lattice it is computed
  * on. */
 #include "support/check.h"

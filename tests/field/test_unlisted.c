@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Heat that nobody listed: found where it is, not found where all is explained. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Shares, strengths and evidence of heat that nobody listed, held against numerical integration. */
 #include "support/check.h"
 

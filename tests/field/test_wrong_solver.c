@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A library for linear algebra that answers wrongly, as one BLAS did under threads: the fit is
  * refused, and the readings are not blamed. */
 #define _GNU_SOURCE /* RTLD_NEXT */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A small board and its fit at one length, for tests of what a fit tells beside its mean. */
 #ifndef SPOTFIELD_TESTS_FIELD_TOLD_BOARD_H
 #define SPOTFIELD_TESTS_FIELD_TOLD_BOARD_H

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """What the fuzzers have learnt, in one archive: corpus.py COMMAND ...
 
     corpus.py unpack ARCHIVE FOLDER TARGET...    lays out FOLDER/TARGET/HASH, a folder of each target, also an empty one

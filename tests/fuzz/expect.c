@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What must hold of diagnostics, job, observations and pixels, whatever the bytes were. */
 #include "fuzz/expect.h"
 

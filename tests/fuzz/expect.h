@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What must hold whatever the bytes were. A breach ends the program, as a fuzzer expects it. */
 #ifndef SPOTFIELD_TESTS_FUZZ_EXPECT_H
 #define SPOTFIELD_TESTS_FUZZ_EXPECT_H

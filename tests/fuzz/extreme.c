@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Makes jobs of extreme numbers from the tables of the columns: the ends of each range, the number
  * just inside an end, next to nothing where the range holds it, and some in between. */
 #include "fuzz/extreme.h"

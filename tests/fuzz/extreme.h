@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Jobs whose every number lies at an end of its range. */
 #ifndef SPOTFIELD_TESTS_FUZZ_EXTREME_H
 #define SPOTFIELD_TESTS_FUZZ_EXTREME_H

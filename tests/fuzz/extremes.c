@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Feeds jobs of extreme numbers to the map of fuzz_map.c: extremes FIRST_SEED COUNT. */
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A job folder made of the bytes of a fuzzer: a sound job, some of its files overlaid. */
 #define _GNU_SOURCE /* memmem */
 #include "fuzz/folder.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A job folder made of the bytes of a fuzzer. */
 #ifndef SPOTFIELD_TESTS_FUZZ_FOLDER_H
 #define SPOTFIELD_TESTS_FUZZ_FOLDER_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A placement file, parts list or logger file as `bring` reads it, into an empty job. */
 #include <fcntl.h>
 #include <math.h>

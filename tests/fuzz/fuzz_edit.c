@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The body of an edit as the page takes it: whatever it asks of the files, the step it makes can be
  * taken back and again, and brings every byte back. */
 #include <stdlib.h>

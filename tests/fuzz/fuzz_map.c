@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* From bytes to verdicts: whatever job is read, field and results are numbers. */
 #include <math.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The header of a photo: kind, size and turn, from whatever was sent as one. */
 #include "fuzz/expect.h"
 #include "fuzz/target.h"

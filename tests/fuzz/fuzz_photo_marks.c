@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* photo-marks.csv: whatever it holds, a map between board and photo is one of numbers. */
 #include <stdlib.h>
 

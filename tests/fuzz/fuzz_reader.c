@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One file of a job read alone, with a small sound job about it: READER names the file. Thousands
  * of times faster than a whole job, so that each reader sees millions of inputs. */
 #include <stdlib.h>

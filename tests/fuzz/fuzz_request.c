@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Requests of the page without their sockets: "METHOD address", Host, Origin, a line each, then the
  * body; a line "===" parts one from the next. Nobody is let in without token and address; whoever
  * is gets an answer, and the files are those of a job or as they were. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A file as the page changes it, cell by cell: it holds the cells that the reader of jobs sees, and
  * a change of one cell is a change of that cell alone. */
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The history of a page that another hand has written: whatever it says, what was there is left as
  * it was or becomes what a step names, and is a table still. */
 #include <stdio.h>

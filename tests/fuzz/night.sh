@@ -1,4 +1,7 @@
 #!/bin/sh
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 # Runs the fuzzers one after another and tells of each how many inputs it was fed:
 #   sh tests/fuzz/night.sh BUILD FOUND RUNS [NAME...]
 # BUILD was set up with -Dfuzz=true. What is learnt is kept in FOUND/NAME, so that the next night goes

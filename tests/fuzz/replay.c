@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Feeds every file of the folders named on the command line to a fuzz target, without a fuzzer. */
 #include <dirent.h>
 #include <stdio.h>

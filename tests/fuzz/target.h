@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What libFuzzer calls, and the replay of the corpus too. */
 #ifndef SPOTFIELD_TESTS_FUZZ_TARGET_H
 #define SPOTFIELD_TESTS_FUZZ_TARGET_H

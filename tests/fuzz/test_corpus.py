@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Holds corpus.py against archives that are wrong in one thing each, and against inputs it packs: test_corpus.py."""
 import contextlib
 import hashlib

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Job folders for the tests of the job room. */
 #ifndef SPOTFIELD_TESTS_JOB_FOLDER_H
 #define SPOTFIELD_TESTS_JOB_FOLDER_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The sound job with a thermogram, for the tests of thermogram.csv and marks.csv. */
 #ifndef SPOTFIELD_TESTS_PICTURE_JOB_H
 #define SPOTFIELD_TESTS_PICTURE_JOB_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Readings that share a slip which puts some of them off the board, or beyond any board: the error
  * names each, and one warning asks about the slip. */
 #include "job_folder.h"

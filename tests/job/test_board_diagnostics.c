@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Every diagnostic about the keys of board and policy, with its exact line. */
 #include "job_folder.h"
 

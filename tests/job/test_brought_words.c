@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What values and packages say. Values are written as IEC 60062 and bench habit have them; names of
  * packages are built like those of the footprint libraries of KiCad (its library convention, F3).
  */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Whose can a reading was taken on, by its place and by name, and what is said where it is
  * nobody's. */
 #include "job_folder.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Diagnostics of columns, cells, files and folders of whatever kind, with their exact lines. */
 #include "job_folder.h"
 

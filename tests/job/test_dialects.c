@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One job written in many ways, drawn at random: units, separators, decimal signs, line ends,
  * quotes and the order of columns change nothing: test_job_dialects [JOBS]. */
 #include "job_folder.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Values that each may have and that do not agree: asked about once, by their line. */
 #include "job_folder.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Memory that ends while a job with a thermogram is read. */
 #include "picture_job.h"
 #include "support/allocations.h"

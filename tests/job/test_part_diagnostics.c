@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Every diagnostic about parts and sources, with its exact line. */
 #include "job_folder.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What board, rings and policy of a sound job are read into: values, units, defaults and what they
  * are said to be. */
 #include "job_folder.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Every diagnostic about readings, and about no-touch areas, periods and controls, with its exact
  * line. */
 #include "job_folder.h"

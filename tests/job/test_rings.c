@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Outlines and no-touch areas that are at fault, and what lies off them. */
 #include "job_folder.h"
 

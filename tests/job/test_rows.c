@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the rows of a sound job are read into, in any dialect and locale: sources, readings, parts,
  * periods and controls, with their units, defaults and what they are said to be. */
 #include "job_folder.h"

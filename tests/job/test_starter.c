@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The starter job: sound as it is laid down, and never over a file that is there. */
 #include "job_folder.h"
 

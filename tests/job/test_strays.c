@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Files of a job folder that nobody reads, and the one that is asked for. */
 #include "job_folder.h"
 

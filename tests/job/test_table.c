@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* CSV files as spreadsheets write them. RFC 4180 is quoted by section and rule. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* thermogram.csv and marks.csv: what is read of them. */
 #include "picture_job.h"
 

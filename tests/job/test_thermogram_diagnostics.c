@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* thermogram.csv and marks.csv: what is said of what cannot be read. */
 #include "picture_job.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Single values: dates, tolerances, units, words, preferred series, nearest names. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Whether a job gives the same results everywhere: same_answer.py SPOTFIELD SOURCE_ROOT runs the demo
 and the samples in another locale, another time zone and on one processor, and compares every file
 byte by byte. same_answer.py --builds SOURCE_ROOT builds with three sets of compiler and optimization

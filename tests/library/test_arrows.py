@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """A room includes its own headers and those of rooms before it, public or private: test_arrows.py ROOT.
 Every public header belongs to a room, pictures know nothing of what is written about them, and no two files of
 the library share a name, but for what stands in for a file in a browser."""

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Holds tests/count.py against logs whose tests are counted by hand: test_count.py COUNT."""
 import json
 import pathlib

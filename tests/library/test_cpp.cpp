@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 // A C++ program calls the library: the headers compile as C++, and the names link as C names.
 #include <cstdio>
 #include <string>

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Installs the build into a scratch folder, builds samples/consumer with the installed pkg-config
 file, shared and static, and holds what it prints against a formula:
 test_installed.py MESON BUILD_ROOT SOURCE_ROOT LIBRARY_FOLDER -- COMPILER OPTION..."""

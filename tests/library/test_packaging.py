@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Holds what is installed against docs and the Debian packages: test_packaging.py MESON BUILD_ROOT SOURCE_ROOT PREFIX
 LIBRARY_FOLDER. Each document leads to what is installed beside it; each file installed is in one package, each line of
 a package's list names a file installed, and the packages bear the number of the library that was built."""

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Each file says whose it is and under which licence: test_spdx.py ROOT. A source does so at its head (SPDX 2.3,
 annex E; the two tags as in the REUSE specification 3.0, from memory), every other file in .reuse/dep5."""
 import fnmatch

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """What the shared library shows of itself: test_symbols.py LIBRARY SOURCE_ROOT. Every symbol begins
 with sf_, they are the functions that the public headers mark, and its name carries its version."""
 import pathlib

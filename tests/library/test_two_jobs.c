@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Two jobs at once in two threads: the library keeps nothing between calls, so each job comes out
  * as it does alone, byte by byte. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A made-up board of which a plan is asked: where to read next. */
 #ifndef SPOTFIELD_TESTS_LIFE_DESK_H
 #define SPOTFIELD_TESTS_LIFE_DESK_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Jobs built from arrays: an invented board of a radio station's mixing desk supply, its parts
  * blank but for what a test sets. */
 #ifndef SPOTFIELD_TESTS_LIFE_FIXTURE_H

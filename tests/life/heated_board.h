@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A board with hot spots on an even field, for the tests of zones. */
 #ifndef SPOTFIELD_TESTS_HEATED_BOARD_H
 #define SPOTFIELD_TESTS_HEATED_BOARD_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Distances to the footprints of sources, and the words for parts of a board. */
 #include "support/check.h"
 

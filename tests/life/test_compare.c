@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Two surveys of one made-up board: what changed, and what cannot be compared. */
 #include "support/check.h"
 

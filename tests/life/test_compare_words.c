@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A comparison in sentences: one and many, and what nothing was measured of. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a verdict rests on along the rise: against the decision itself, against the rules, and
  * against integration by a library. */
 #include "support/check.h"

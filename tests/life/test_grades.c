@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What measured parts say of an endurance that was only assumed, and what the verdict makes of a
  * good reading against it. */
 #include "support/check.h"

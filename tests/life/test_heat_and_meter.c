@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How heat and meter agree on what was pulled between two surveys. */
 #include "support/check.h"
 

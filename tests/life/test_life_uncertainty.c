@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The doubt of the share used, against closed forms, brute summation and random draws. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Limits of ESR and leakage that are reckoned, and the laws of the types. */
 #include "support/check.h"
 

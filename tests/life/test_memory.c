@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Every allocation of the room fails once: a clean error, nothing leaked (seen by the sanitizer),
  * and the job as it was. */
 #include "support/check.h"

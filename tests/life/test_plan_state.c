@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Readings to come on a Gaussian of places and common errors: against conditioning in one step. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Places where a reading could be taken: where they stand, how they are read, how well. */
 #include "support/check.h"
 

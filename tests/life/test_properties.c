@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What must hold of any parts, tried on many boards that are drawn at random: test_life_properties
  * [BOARDS]. Each board is drawn from its number alone. */
 #include "support/check.h"

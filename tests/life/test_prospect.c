@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What-if questions on parts whose doubts are zero, so that every number follows by hand. */
 #include "support/check.h"
 

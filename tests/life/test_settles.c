@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Whether one more reading would settle a part that is to be checked: against deciding it after
  * every reading that may come. */
 #include "support/check.h"

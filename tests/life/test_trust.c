@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A part whose heat cannot be relied on is not told to stay: rules, reason, and what makes it so on
  * a fitted field. */
 #include "support/check.h"

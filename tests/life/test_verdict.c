@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The ordered rules, one condition at a time, and the evidence of meter and eye. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Hours and the share of life they use, against worked examples of mixed temperatures. */
 #include "support/check.h"
 

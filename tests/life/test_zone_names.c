@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Names of zones, what is to be done in them, and where parts stand. */
 #include "support/check.h"
 

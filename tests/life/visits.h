@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Two visits to one made-up board, for the tests of comparisons. */
 #ifndef SPOTFIELD_TESTS_LIFE_VISITS_H
 #define SPOTFIELD_TESTS_LIFE_VISITS_H

@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Puts plausible mistakes into copies of the source, one at a time, and sees whether the tests of
 the room notice: run.py [--check] [--only WORDS]... [--scratch FOLDER] [--resume FILE]. The mistakes are
 those of mutants.txt. Ends with `N killed, N survived`; exit status 1 where fewer than 95 % were killed, 2

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the output asks of the other rooms, answered from the sample alone, so that these tests
  * stand or fall with the output room. */
 #include <math.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A strict reader of pages for the tests: well-nested tags, quoted attributes, known entities,
  * identities that are unique and references that lead somewhere. */
 #ifndef SPOTFIELD_TESTS_MARKUP_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* report.html as one text, for the tests that look into it. */
 #ifndef SPOTFIELD_TESTS_REPORT_TEXT_H
 #define SPOTFIELD_TESTS_REPORT_TEXT_H

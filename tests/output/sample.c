@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The invented board: heat falls off from each source, life follows the 10-kelvin rule. */
 #include "output/sample.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* An invented outcome for the tests of the output room: the rack power supply of a community radio
  * station's mixing desk. The rooms that would find it out are not needed: fake_rooms.c answers for
  * them. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Writes the results of the invented board into a folder, to be looked at: sample_report FOLDER */
 #include <gd.h>
 #include <math.h>

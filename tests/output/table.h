@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* CSV files as libcsv reads them, for the tests of what is written. */
 #ifndef SPOTFIELD_TESTS_REPORT_TABLE_H
 #define SPOTFIELD_TESTS_REPORT_TABLE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cells of a CSV file: digits, quoting, formulas. Read back by libcsv. */
 #include "support/check.h"
 

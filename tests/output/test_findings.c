@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What is to be looked at first: each finding by what makes it, and silence without. */
 #include "support/check.h"
 

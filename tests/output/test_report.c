@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* report.html: sound markup, everything that must be said, parts in their order and place. */
 #include "support/check.h"
 

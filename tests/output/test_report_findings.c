@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What report.html says of readings, thermogram and heat sources: how they fit, and what does not.
  */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The markup of report.html: nothing from a file taken for it, nothing asked of a network, style
  * and script as they are written. */
 #include "support/check.h"

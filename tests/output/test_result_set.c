@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* One run or another, never both; and never in the place of what somebody else has put there. */
 #include "output/result_set.h"
 #include "support/blocks.h"

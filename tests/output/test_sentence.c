@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The verdict in a few sentences, for every mixture of verdicts and causes. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The CSV files: columns, numbers, blanks. Read back by libcsv. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The sheet that is filled in beside the board: what stands on it, and where its marks point. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A client that sends exactly the bytes it is told to, well-behaved or not. */
 #ifndef SPOTFIELD_TESTS_PAGE_CLIENT_H
 #define SPOTFIELD_TESTS_PAGE_CLIENT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A job in a fresh folder, open as the page has it, and what is done with it. */
 #ifndef SPOTFIELD_TESTS_PAGE_FIXTURE_H
 #define SPOTFIELD_TESTS_PAGE_FIXTURE_H

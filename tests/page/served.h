@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A small job in a fresh folder, and the page that serves it, asked over its socket. */
 #ifndef SPOTFIELD_TESTS_PAGE_SERVED_H
 #define SPOTFIELD_TESTS_PAGE_SERVED_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A page while a field or a plan is being computed, however long that takes: it answers and changes
  * the job, and it ends. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Edits that only another program than the page's own script would ask for, and files that other
  * programs left in a bad state: what is answered, and that nothing is lost. */
 #include "support/check.h"

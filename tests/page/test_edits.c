@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Changes of a job's files with undo and redo, beside other programs that change them too. */
 #include "support/check.h"
 

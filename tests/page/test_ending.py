@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """The page ends on a signal within a second while it computes a field and a plan and decodes a photo, and lets a second
 page know of the first: test_ending.py PROGRAM."""
 import os

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Files of a folder as bytes: what is no regular file, and how long one may be. */
 #include "support/check.h"
 

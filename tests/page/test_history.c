@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Undo and redo that outlive the page, beside files that others change, and how many steps are
  * kept. */
 #include "support/check.h"

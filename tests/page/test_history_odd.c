@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A history of changes that others have put there, and that is none. What a step holds is computed
  * from its definition in page/step.h. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Kills the page while it writes, again and again: test_kill [ROUNDS], 25 where none is named.
  * After each kill the job must read, and lack at most the change that was on its way; what was kept
  * can still be taken back. */

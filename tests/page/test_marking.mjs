@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The line that says what stands on a can: what is understood, and what is refused in words.
 // Expected values from the way capacitors are marked: IEC 60062 for the letter in place of the
 // point ("4u7"); the rest common practice, no source.

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Marks tried over the page's socket before they are kept: how far each misses, and what is no
  * mark. */
 #include "support/check.h"

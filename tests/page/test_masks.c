@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Masks of a thermogram: cold metal that the browser is told of, taken as a ring of mask.csv, and
  * taken back. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Another program saves a file of the job while the page changes it: at each call of the system
  * that the page makes on the way, and again and again beside two clients. Nothing of either is
  * lost. And new content is on the disk before it gets its name. */

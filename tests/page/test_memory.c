@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Every allocation behind a request fails once: the page answers as if nothing had been, or that
  * memory is short; the files are as they were or as they were to be, nothing hidden is left, and
  * nothing is leaked (seen by the sanitizer). What libgd and libexif take for themselves is theirs.

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Readings by contact in no-touch areas: refused unless their note says why. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The photo of a board: what is refused undecoded, its EXIF turn, and the perspective taken out. */
 #include "support/check.h"
 

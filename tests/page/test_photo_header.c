@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Headers of pictures, byte by byte: what is no picture, and what a broken turn counts as. */
 #include "support/check.h"
 

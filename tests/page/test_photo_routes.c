@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The photo of the board over the page's socket, as a browser would ask. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A system that gives no random numbers, no thread and no memory, and a clock that goes on: the
  * page does not start and says why, and a client that takes too long is dropped. */
 #include "support/check.h"

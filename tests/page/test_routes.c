@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the page can do, each over its socket as a browser would ask: plan, undo and redo, what if,
  * and the results. */
 #include "support/check.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The page as a server: whom it answers, and that hostile and broken clients do not hurt it. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* CSV files changed cell by cell: what is not changed keeps its bytes. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the browser is told: the same verdicts as those of a job whose files say so. */
 #include "support/check.h"
 

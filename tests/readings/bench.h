@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Readings on a bench, for the tests of their corrections. */
 #ifndef SPOTFIELD_TESTS_READINGS_BENCH_H
 #define SPOTFIELD_TESTS_READINGS_BENCH_H

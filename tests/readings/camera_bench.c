@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Lays the bench, and corrects what the camera saw of it. */
 #include "readings/camera_bench.h"
 

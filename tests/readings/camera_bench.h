@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A thermogram of a board on a bench, for the tests of its corrections. */
 #ifndef SPOTFIELD_TESTS_READINGS_CAMERA_BENCH_H
 #define SPOTFIELD_TESTS_READINGS_CAMERA_BENCH_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* From rows of a job to observations: every correction and every doubt. */
 #include "readings/bench.h"
 

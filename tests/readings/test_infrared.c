@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The infrared correction against worked values, its own differences, and Planck's law. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Rows that cannot be corrected, each fault with its line and column. */
 #include "readings/bench.h"
 

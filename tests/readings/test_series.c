@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Rows of a warm-up series corrected to one observation: the steady state, its doubt, and what
  * makes no series. */
 #include "readings/bench.h"

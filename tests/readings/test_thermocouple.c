@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Thermocouples against the ITS-90 tables and the published inverse functions. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A thermogram laid on its board: places, corrections, bodies, doubts, and what is left out. */
 #include "readings/camera_bench.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What in a thermogram is no board, metal and what is masked, and pictures that lie another way
  * than their marks say. */
 #include "readings/camera_bench.h"

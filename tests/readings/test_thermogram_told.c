@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What is said of a thermogram: what cannot be taken, and what is asked about. */
 #include "readings/camera_bench.h"
 

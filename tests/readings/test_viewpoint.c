@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The camera's place, shadows and raster behind a thermogram, against a known camera. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Warm-up series with and without a slower body, exact and with noise, against where they lead.
  * tests/benchmark holds the stated interval over many more of them. */
 #include "support/check.h"

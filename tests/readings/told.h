@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the corrections complain of, for the tests of the readings room. */
 #ifndef SPOTFIELD_TESTS_READINGS_TOLD_H
 #define SPOTFIELD_TESTS_READINGS_TOLD_H

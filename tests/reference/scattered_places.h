@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Three sets of places in and about the unit square on which scattered-data methods are compared:
  * R. Franke, A Critical Comparison of Some Methods for Interpolation of Scattered Data, Naval
  * Postgraduate School report NPS-53-79-003, 1979; the places as in the test program of ACM

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Heights of a stretch of land at 52 places, a data set that smoothing splines are tried on:
  * J. C. Davis, Statistics and Data Analysis in Geology, Wiley 1973, as carried by the
  * general-purpose R package MASS under the name `topo` (read in a public copy of its data sets;

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Linked with --wrap: what is tested asks here for its memory. */
 #include "support/allocations.h"
 

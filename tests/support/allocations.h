@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Memory that ends: for programs that are linked with few_allocations, so that each calloc and
  * realloc of the library, which makes all its memory by them, may fail in turn. */
 #ifndef SPOTFIELD_TESTS_ALLOCATIONS_H

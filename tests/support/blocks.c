@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Lays earlier files, writes the new ones, and looks at what stands there. */
 #include "support/blocks.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Three files that are written together into a fresh folder, for the tests of atomic writing. */
 #ifndef SPOTFIELD_TESTS_BLOCKS_H
 #define SPOTFIELD_TESTS_BLOCKS_H

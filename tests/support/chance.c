@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Linear congruence; multiplier and increment of D. E. Knuth's MMIX, from memory. */
 #include "support/chance.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Numbers drawn at random that are the same in every run: each call the next of a sequence. */
 #ifndef SUPPORT_CHANCE_H
 #define SUPPORT_CHANCE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What every test program includes: cmocka in its fixed order, and a comparison in double. */
 #ifndef SPOTFIELD_TESTS_CHECK_H
 #define SPOTFIELD_TESTS_CHECK_H

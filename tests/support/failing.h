@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* System calls and allocations that fail when a test says so. The linker puts these in the place
  * of the real ones (-Wl,--wrap). */
 #ifndef SPOTFIELD_TESTS_FAILING_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A slip in one reading or two, put into the demo's readings: it is told with what was meant, and
  * the sound jobs are left in peace. */
 #include "support/check.h"

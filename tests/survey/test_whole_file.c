@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A slip that all readings share, put into the demo's readings one at a time: each is told, and the
  * sound jobs are left in peace. */
 #include "support/check.h"

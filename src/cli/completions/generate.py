@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Writes shell completions from the program's own help, so that they cannot drift from it:
 generate.py SPOTFIELD bash|zsh|fish OUTPUT."""
 import re

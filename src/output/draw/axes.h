@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What stands about the board: title, axes, scale of values, scale bar, caution. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_AXES_H
 #define SPOTFIELD_OUTPUT_DRAW_AXES_H

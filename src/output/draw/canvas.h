@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A page to draw on: a libgd palette picture, a table of pens and the plane that shapes gather in.
  */
 #ifndef SPOTFIELD_OUTPUT_DRAW_CANVAS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* sRGB to CIELAB and back, luminance and contrast. */
 #include "output/draw/colour.h"
 

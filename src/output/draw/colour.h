@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* sRGB, CIELAB and contrast: what the palette and the pens are reckoned in. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_COLOUR_H
 #define SPOTFIELD_OUTPUT_DRAW_COLOUR_H

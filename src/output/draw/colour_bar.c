@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The scale below the board. What one reads first are the temperatures at which rated life is used
  * up: a flag on each, and a rail from there on, as heavy as the line on the map. */
 #include <math.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Tracing lines of equal value: each cell of the lattice ties the edges the line crosses, then the
  * ties are walked from end to end. */
 #include "output/draw/contours.h"

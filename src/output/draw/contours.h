@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Lines of equal value over a lattice of samples. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_CONTOURS_H
 #define SPOTFIELD_OUTPUT_DRAW_CONTOURS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Isotherms take the pen that their own ground asks for; edges of zones are heavier, in a halo. */
 #include "output/draw/edges.h"
 

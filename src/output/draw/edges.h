@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Which lines a map draws: round isotherms and the edges of zones. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_EDGES_H
 #define SPOTFIELD_OUTPUT_DRAW_EDGES_H

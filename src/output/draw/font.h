@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Letters as small pictures of coverage: from a TrueType file through FreeType, or from libgd's
  * built-in bitmap fonts where there is none. Every letter drawn is kept for the next time. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_FONT_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Letters from libgd's built-in bitmap fonts, for machines without a TrueType file: plain ASCII
  * and the degree sign, enlarged by whole numbers. */
 #include <gdfontg.h>

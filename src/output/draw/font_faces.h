@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The two sources of letters behind font.h: a FreeType face, or libgd's bitmap fonts. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_FONT_FACES_H
 #define SPOTFIELD_OUTPUT_DRAW_FONT_FACES_H

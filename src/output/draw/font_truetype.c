@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Letters from a TrueType file. FreeType is asked directly: libgd's own text finds fonts through
  * the system's settings, and lays out each string anew. */
 #include <math.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Hatching, and where a map of changes has it: in the dark pen where the change is upwards and its
  * ground lighter, in paper where it is downwards. */
 #include "output/draw/hatch.h"

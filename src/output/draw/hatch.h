@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Slanting lines over what is told with too much doubt: on a map of changes and in its legend. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_HATCH_H
 #define SPOTFIELD_OUTPUT_DRAW_HATCH_H

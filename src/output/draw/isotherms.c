@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Tracing, naming and drawing isotherms. */
 #include "output/draw/isotherms.h"
 

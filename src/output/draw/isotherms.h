@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Isotherms and zone edges with their value written along them. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_ISOTHERMS_H
 #define SPOTFIELD_OUTPUT_DRAW_ISOTHERMS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Places beside a symbol and with a leader line, and their cost. */
 #include "output/draw/label_positions.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The places where a label may stand, and what each costs. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_LABEL_POSITIONS_H
 #define SPOTFIELD_OUTPUT_DRAW_LABEL_POSITIONS_H

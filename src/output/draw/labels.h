@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Finding a place for each label: beside its symbol where room is free, else further off with a
  * leader line, else where another label can make room, else in smaller type, else none. No two
  * labels meet and none leaves the frame. */

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Measuring the page. All lengths here are in ems unless their name says otherwise. */
 #include "output/draw/layout.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Where the parts of the picture lie: title above, the board to scale with its axes, the scale of
  * its values below it, the legend beside both, or below where the picture is small or the board
  * wide. */

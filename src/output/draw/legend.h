@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The legend: each sign on the map with what it means and how many there are. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_LEGEND_H
 #define SPOTFIELD_OUTPUT_DRAW_LEGEND_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The field in colour on the board, and its lines. */
 #include <math.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What is named on the map, and in which order labels get their places. */
 #include <math.h>
 #include <stdio.h>

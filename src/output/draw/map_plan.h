@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A map in the making: the scene with all that is worked out for its picture. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_MAP_PLAN_H
 #define SPOTFIELD_OUTPUT_DRAW_MAP_PLAN_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The marks of readings: on which side of its spot each stands, and where its number goes. */
 #include <math.h>
 #include <stdio.h>

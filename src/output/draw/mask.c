@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Strokes, circles and stamps in a plane of coverage. */
 #include "output/draw/mask.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A plane of pixel coverage in which shapes gather before one pen is laid through it: overlapping
  * strokes of one symbol meet without a seam, and every edge is smooth. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_MASK_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Filling the gaps of the cell values. Just outside the board the surface carries on straight, so
  * that lines do not bend where they leave it; further out it levels off. */
 #include "output/draw/padded_field.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Cell values as a smooth surface, sampled row by row for pixels and for isotherms. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_PADDED_FIELD_H
 #define SPOTFIELD_OUTPUT_DRAW_PADDED_FIELD_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The scale of the map, and that of changes. The first goes from deep indigo by petrol, sage and
  * mauve to apricot and cream. Lightness rises evenly; the hues were sought by search, so that each
  * tenth of the scale stays apart from the next in full, red-blind, green-blind and blue-blind

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Which 256 colours a picture has, and how a pen mixes with each of them. */
 #include "output/draw/pens.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The 256 colours of a picture: paper, the map's scale, pens, and what lies between them, so that
  * smooth edges find a colour close to the one they need. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_PENS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Places and boxes in the picture, in pixels from its upper left corner; pixel (i, j) covers
  * i..i+1, j..j+1. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_PLACE_H

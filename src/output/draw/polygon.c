@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Filling polygons in a plane of coverage: each pixel row is cut by sixteen lines, along each the
  * spans inside are exact, so that slanting edges come out smooth and rows cost what they hold. */
 #include <math.h>

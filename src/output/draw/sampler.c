@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Sampling a surface: along x once for each row of cells, then between rows. */
 #include <math.h>
 #include <stdlib.h>

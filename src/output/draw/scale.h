@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The values of a map: their range, round levels and how they are written. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_SCALE_H
 #define SPOTFIELD_OUTPUT_DRAW_SCALE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Refusing what cannot be drawn, before anything is. */
 #include <math.h>
 #include <stddef.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What stands where on the map, so that labels find free room. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_SPATIAL_INDEX_H
 #define SPOTFIELD_OUTPUT_DRAW_SPATIAL_INDEX_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Strokes made of strokes: outlines, dashes, hatching. All of them gather in a mask. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_STROKES_H
 #define SPOTFIELD_OUTPUT_DRAW_STROKES_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The signs of the map. Each has a white halo and differs from the others in shape and fill, so
  * that it reads on every ground, in grey and for every eye. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_SYMBOLS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Setting lines of text: UTF-8, the pen's way, halo before letters. */
 #include "output/draw/text_lines.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Lines of text on the page. */
 #ifndef SPOTFIELD_OUTPUT_DRAW_TEXT_LINES_H
 #define SPOTFIELD_OUTPUT_DRAW_TEXT_LINES_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* compare.html: two surveys of one board on one page, of the family of report.html. */
 #include <math.h>
 #include <stdlib.h>

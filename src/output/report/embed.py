@@ -1,3 +1,6 @@
+# SPDX-FileCopyrightText: 2026 The spotfield authors
+# SPDX-License-Identifier: GPL-3.0-or-later
+
 """Turns files into C arrays with their SHA-256: embed.py OUTPUT.c NAME=FILE[+FILE]... ..., files
 joined by + one after another."""
 import base64

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Words and numbers into a page. Everything that comes from a file or a computation goes through
  * these; text_add is for markup written in the source alone. */
 #ifndef SPOTFIELD_OUTPUT_REPORT_HTML_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* report.html: one page that holds everything, style, script and pictures included. */
 #include "output/report/report.h"
 

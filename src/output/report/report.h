@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The sections of report.html, in their order on the page. */
 #ifndef SPOTFIELD_OUTPUT_REPORT_REPORT_H
 #define SPOTFIELD_OUTPUT_REPORT_REPORT_H

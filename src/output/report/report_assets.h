@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Style and script of the page, built into the library from the files in assets/. */
 #ifndef SPOTFIELD_OUTPUT_REPORT_REPORT_ASSETS_H
 #define SPOTFIELD_OUTPUT_REPORT_REPORT_ASSETS_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What was assumed, what was fitted, and the policy behind the verdicts. */
 #include <math.h>
 #include <stddef.h>

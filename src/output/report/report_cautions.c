@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a person must know before reaching into the board. */
 #include "output/cautions.h"
 #include "output/report/report.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The heat map, with a ring over each part that shows when its row is pointed at. */
 #include <math.h>
 

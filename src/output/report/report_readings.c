@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Readings against the field: what fits, what does not, and how far the map can be trusted. */
 #include <math.h>
 #include <string.h>

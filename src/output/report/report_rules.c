@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How a verdict is reached: the rules in their order, with the thresholds of this job. */
 #include "output/report/html.h"
 #include "output/report/report.h"

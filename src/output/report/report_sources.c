@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Heat sources: how much the readings give each, and which were found or do not hold. */
 #include <math.h>
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What the thermogram gave: pixels, marks, and what is assumed of the camera. */
 #include "output/report/html.h"
 #include "output/report/report.h"

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The head of the page: the board, the verdict in sentences, the tallies, the facts it rests on. */
 #include <math.h>
 #include <stdlib.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* worksheet.html: a plan on paper, to be filled in beside the running board. */
 #ifndef SPOTFIELD_OUTPUT_REPORT_WORKSHEET_H
 #define SPOTFIELD_OUTPUT_REPORT_WORKSHEET_H

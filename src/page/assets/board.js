@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Draws the board: photo, map, outline, sources, parts by verdict, readings, and where to read next.
 import {number, rounded} from './dom.js';
 import {rowsOf, boardKey, state} from './store.js';

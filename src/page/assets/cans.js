@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // On whose can a place lies: the nearest whose edge it is within reach of, as the program decides it.
 // The reach comes with the map.
 import {number} from './dom.js';

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Deciding: the verdicts as a list, why, what would change in other air or later, and the export.
 import {byId, make, patch, rounded} from './dom.js';
 import {firstPart} from './first.js';

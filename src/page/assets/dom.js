@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Small helpers that describe elements, and bring the page to what is described: every text goes in
 // as text, never as markup.
 export const byId = (id) => document.getElementById(id);

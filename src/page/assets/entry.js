@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // What people type into fields, as the files have it: a decimal comma becomes a point, "4u7" and
 // "470/35" the values that they mean, a date as it is written here one by year, month and day.
 import {columns, readMarking} from './marking.js';

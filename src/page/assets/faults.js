@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // What is wrong in the files: as a list with a way to each field, and beside the field itself.
 import {make} from './dom.js';
 import {isNewJob, state} from './store.js';

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // What to look at before the verdicts are acted on: how many, in the head; each with a way to its
 // reading, part, source or place.
 import {byId, make} from './dom.js';

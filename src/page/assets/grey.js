@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The photo below the map: grey, so that colour means heat alone, and made so once; or whole in a frame.
 const made = new WeakMap();
 const MOST_PX = 1600;

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // No-touch areas: which one a place lies in, and the question where they are, until it is answered.
 import {make} from './dom.js';
 import {changed, edit, rowsOf, state} from './store.js';

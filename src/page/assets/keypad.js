@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Reading on a phone beside the board: big digits of our own in place of the system's keyboard, which
 // would hide the board, and the board about the place in sight above them.
 import {make} from './dom.js';

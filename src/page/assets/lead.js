@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The way to a field: its panel is opened, its thing chosen, and the focus put there.
 import {changed, choose, rowsOf, state} from './store.js';
 

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Starts the page: loads the job, joins board and panel, and turns clicks and keys into changes.
 import {byId, make, millimetres, number, patch, rounded} from './dom.js';
 import {afterFrame, changed, choose, edit, isNewJob, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // What a can says in one line, "470 35 105" or "35V 470uF 105C": capacitance, voltage, grade. A unit
 // is obeyed; numbers without one are taken in that order; whatever else stands there is refused.
 export const grades = ['85', '105', '125', '130', '135', '150'];

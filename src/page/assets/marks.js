@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Marks that tie the photo to the board: as many as are wanted, clicked on the photo, dragged, their
 // places typed, taken out. How far each misses is told before they are kept.
 import {field, make, millimetres, number, rounded} from './dom.js';

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // How a heat source or a can stands on the board, chosen by its picture: seen from the side, the board below.
 import {make} from './dom.js';
 

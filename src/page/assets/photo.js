@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The board itself: its size and air, and its photo.
 import {field, make, rounded} from './dom.js';
 import {boardKey, changed, isNewJob, edit, keyOp, rowsOf, sendPhoto, state, tell} from './store.js';

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Placing parts and sources; their rows as a table; rows pasted in.
 import {field, make, millimetres} from './dom.js';
 import {changed, choose, columnOf, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} from './store.js';

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Probing: the next place to read, its reading typed in, and a challenge where it does not fit.
 import {field, make, millimetres, number, rounded} from './dom.js';
 import {changed, edit, insertOp, rowsOf, state, tell} from './store.js';

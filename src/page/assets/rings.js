@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Rings of a job: no-touch areas, masks of the thermogram, outline. One row of a file is a corner.
 import {number} from './dom.js';
 import {rowsOf, state} from './store.js';

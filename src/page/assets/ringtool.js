@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Drawing rings: corners clicked in order, dragged elsewhere, rings taken out; and cold metal of the
 // thermogram taken as a mask.
 import {field, make, millimetres, number, rounded} from './dom.js';

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The scale under the board, as on the printed map: first where rated life is used up, then the degrees.
 import {byId, rounded} from './dom.js';
 import {state} from './store.js';

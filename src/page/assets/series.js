@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Warm-up series: rows of one id, each with its minute, shown as the one reading that they are.
 import {make, number, rounded} from './dom.js';
 import {deleteOp, edit, rowsOf, state} from './store.js';

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // What the page knows of the job, and the only way to the server.
 import {send} from './transport.js';
 

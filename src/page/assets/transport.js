@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The way to the program: over the network to its server, or, in a page that holds the program
 // itself, by a call.
 let calls = null;

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The window onto the board: millimetres to pixels and back, zoom, pan.
 export class View {
   constructor() {

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Carries the page's requests to the workers, as the server's threads do: files, field, plan and
 // results each have one of their own, so that none waits for the other.
 import {Desk, Stopped} from './desk.js';

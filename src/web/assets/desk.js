@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // A worker with the program, and the files of the job as they are to be there.
 export class Desk {
   #program; #worker = null; #waiting = new Map(); #last = 0; #sent = new Map();

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Where a job is kept: in the private storage of the browser, in a folder that the browser may use,
 // or nowhere but in this page.
 const FILES_OF_A_JOB = /^([a-z-]+\.csv|photo\.(jpg|png)|\.spotfield-history\.json)$/;

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Starts the page without a server: unpacks the program, asks which job it is to be, and hands over to
 // the page itself.
 import {carryBy} from '../../page/assets/transport.js';

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Five steps through the page, each over the panel it tells of.
 const steps = [
   ['board', 'Board', 'Enter the size of the board, the air at the bench and in the cabinet, and the hours it has run. A photo from above helps to place things.'],

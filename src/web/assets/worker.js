@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The program in a worker, behind what emscripten makes of it: it has the files of one job in memory
 // and answers one request after another.
 'use strict';

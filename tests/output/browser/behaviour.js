@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // What the report must do for pointer, keyboard and screen reader. Each export gets a fresh page
 // with at least two parts in its table, and a function that notes whether a thing holds.
 

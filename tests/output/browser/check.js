@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Opens a report in Chromium and fails on any violation: of WCAG 2.2 A and AA, as axe-core reads
 // them, in light, dark, on a phone and in print; of what keyboard, pointer and filter must do; and
 // of the width of a phone and of an A4 page, and how many pages the parts take.

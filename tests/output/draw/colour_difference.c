@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* CIEDE2000 and simulated colour blindness. */
 #include "colour_difference.h"
 

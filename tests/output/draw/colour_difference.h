@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What a palette is judged by: colour difference, and colours as colour-blind eyes see them. */
 #ifndef SPOTFIELD_TESTS_COLOUR_DIFFERENCE_H
 #define SPOTFIELD_TESTS_COLOUR_DIFFERENCE_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How long a picture takes, against what libgd alone takes to encode the same picture. */
 #include <gd.h>
 #include <stdio.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Draws an invented board, to be looked at:
  * draw_example FILE.png [WIDTH_PX [PARTS [WIDTH_MM [HEIGHT_MM [plain] [grey]]]]] */
 #include <gd.h>

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Pictures drawn and decoded again, for the tests that look at their pixels. */
 #ifndef SPOTFIELD_TESTS_DRAWN_H
 #define SPOTFIELD_TESTS_DRAWN_H

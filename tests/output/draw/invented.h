@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* An invented board for tests and for looking at: sources, readings and parts on an analytic
  * field, in any number and size. */
 #ifndef SPOTFIELD_TESTS_INVENTED_H

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* How well labels find room on invented boards: names of parts left out, leader lines, and what
  * those cross. One line for each number of parts and each width, summed over boards. */
 #include <math.h>

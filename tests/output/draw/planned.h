@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* A map of an invented board, planned but not drawn, for tests that look into it. */
 #ifndef SPOTFIELD_TESTS_PLANNED_H
 #define SPOTFIELD_TESTS_PLANNED_H

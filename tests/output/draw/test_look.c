@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The map's own signs: notches that point at what was read, and the scale with its life bounds. */
 #include "drawn.h"
 

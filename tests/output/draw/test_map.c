@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The page's layout, where isotherms lie, and what the legend says. */
 #include "support/check.h"
 

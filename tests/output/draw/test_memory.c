@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Memory that runs short anywhere in the drawing: a clean error, nothing held. The linker puts the
  * two functions below in place of the library's (-Wl,--wrap). */
 #include "support/check.h"

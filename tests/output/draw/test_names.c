@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Which parts, sources and readings of a board are named on its map, and where. */
 #include "support/check.h"
 

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* The picture as a whole, decoded again from its bytes: its field, its frame, its file. */
 #include "drawn.h"
 

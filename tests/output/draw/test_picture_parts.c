@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* Parts and places in a picture, decoded again from its bytes. */
 #include "drawn.h"
 

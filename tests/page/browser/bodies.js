@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Bodies on the board, in a real browser: how a source stands, a can or a source as the place of a
 // reading, can and board told apart, what to look at first, and changes that wait for no map.
 //   npm install && node bodies.js [PROGRAM] [FOLDER FOR PICTURES]

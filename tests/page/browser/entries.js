@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // What is typed as people write it, in a real browser: a new folder that says how to begin, decimal
 // commas, "4u7" and "470/35", dates as they are written here, and on a phone the board in sight
 // meanwhile; what if; and the photo, at once and grey under the map.

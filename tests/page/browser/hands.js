@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // What a person does on the page, for every run in a browser.
 import assert from 'node:assert/strict';
 import {cpSync, mkdirSync, mkdtempSync, rmSync} from 'node:fs';

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Masks of a thermogram, in a real browser: cold metal that the page proposes, taken by one click;
 // rings drawn, changed by a dragged corner, taken out and brought back, as no-touch areas are.
 //   npm install && node masks.js [PROGRAM] [FOLDER FOR PICTURES]

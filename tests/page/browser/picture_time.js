@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // How long a person waits: from Enter behind a reading to the frame that shows the new map, in a
 // real browser, on a copy of a job. Prints the median and the 95th percentile, what of it the
 // server took, and beside it `spotfield map` on the same machine at the same time: milliseconds

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Pieces of the page that the whole job passes by, in a real browser: more marks than four, marks that
 // are no marks, warm-up series, and undo after the page was started anew.
 //   npm install && node pieces.js [PROGRAM] [FOLDER FOR PICTURES]

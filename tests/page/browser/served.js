@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // What every run in a browser begins with: the browser, and a page that is served.
 import {spawn} from 'node:child_process';
 

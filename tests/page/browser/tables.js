@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The tables of a job, read by Python's csv module.
 import {execFileSync} from 'node:child_process';
 

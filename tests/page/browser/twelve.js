@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // Twelve readings on a phone beside the board, counted: taps, keys, scrolls, and how often the place
 // was out of sight. The time is that of a person: 1.2 s a tap, 4 characters a second, 1 s to find a
 // field that was not in hand (a model of our own, no source).

@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // What is typed is what is saved: numbers typed over others by every way into a field and at 60 to 200
 // ms a key, readings with their instrument, markings of cans, no-touch areas; and the picture stays
 // where it is meanwhile. Prints counts; ends with status 0 where nothing was garbled, lost or moved.

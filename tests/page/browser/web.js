@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The page without a server, spotfield.html opened from a disk: the demo, an own job, what a reload and
 // a killed tab leave, hostile files, and whether the program gives the same results byte by byte.
 //   npm install && node web.js PROGRAM FOLDER FOR PICTURES SPOTFIELD.HTML

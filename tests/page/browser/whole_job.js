@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The whole job in a real browser, from an empty folder to the report: by mouse, by keyboard alone,
 // and at tablet size. Ends with status 0 when `spotfield map` gives the same parts.csv as each export.
 //   npm install && node whole_job.js [PROGRAM] [FOLDER FOR PICTURES] [SPOTFIELD.HTML]

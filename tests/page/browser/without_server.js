@@ -1,3 +1,6 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
 // The page as one file that needs no server: it tells of its requests where another tells of its network.
 import {execFileSync} from 'node:child_process';
 import {mkdirSync} from 'node:fs';

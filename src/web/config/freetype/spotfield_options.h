@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* FreeType's own options but for what only other kinds of font files need. */
 #include <freetype/config/ftoption.h>
 #undef FT_CONFIG_OPTION_USE_LZW

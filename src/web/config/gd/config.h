@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* libgd with PNG and JPEG alone. */
 #define HAVE_INTTYPES_H 1
 #define HAVE_STDINT_H 1

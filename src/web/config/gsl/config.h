@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* What GSL's configure finds on this machine of 32 bits with IEEE arithmetic. */
 #define PACKAGE "gsl"
 #define VERSION "of Debian's source"

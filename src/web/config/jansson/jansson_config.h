@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 #ifndef JANSSON_CONFIG_H
 #define JANSSON_CONFIG_H
 #define JSON_INLINE inline

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 #define HAVE_STDINT_H 1
 #define HAVE_UNISTD_H 1
 #define HAVE_SYS_TYPES_H 1

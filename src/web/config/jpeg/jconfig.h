@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 /* libjpeg-turbo as Debian builds it, without the processor's own instructions. */
 #define JPEG_LIB_VERSION 62
 #define LIBJPEG_TURBO_VERSION 2.1.5

@@ -1,3 +1,6 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
 #define BUILD "Debian's source"
 #define INLINE inline __attribute__((always_inline))
 #define THREAD_LOCAL
