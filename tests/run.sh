@@ -30,6 +30,7 @@ build_and_test() {
 # what the tests write is synced each time, which a disk takes minutes for, and memory nothing
 if [ -z "${TMPDIR:-}" ] && [ -w /dev/shm ]; then
     TMPDIR=$(mktemp -d /dev/shm/spotfield-tests-XXXXXX) && export TMPDIR && trap 'rm -rf "$TMPDIR"' EXIT
+    chmod 755 "$TMPDIR" # some tests try what another user may
 fi
 
 failed=0
