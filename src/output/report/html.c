@@ -95,7 +95,9 @@ void html_keep_units(text *page)
 {
     text kept = {0};
     const char *words = page->bytes, *from = words, *rest = words;
-    while (rest && *rest) {
+    if (page->failed || !words)
+        return;
+    while (*rest) {
         if (*rest == '<') {
             rest = end_of_tag(rest);
         } else if (keeps_unit(words, rest)) {
@@ -106,10 +108,7 @@ void html_keep_units(text *page)
             rest++;
         }
     }
-    if (!words || page->failed)
-        return;
     text_add(&kept, from);
-    kept.failed = kept.failed || page->failed;
     text_clear(page);
     *page = kept;
 }
