@@ -51,6 +51,7 @@ typedef struct length_task {
     const fit_data *data;
     double length_mm;
     const hyperparameters *start;
+    const length_fit *learnt; /* held at its length; NULL: searched for, from `start` on */
     const candidates *seek;
     length_fit *made;
 } length_task;
@@ -58,29 +59,49 @@ typedef struct length_task {
 static sf_status fit_one(void *task, balance *matrix)
 {
     const length_task *of = task;
+    if (of->learnt)
+        return length_fit_hold(of->data, matrix, of->learnt, of->seek, of->made);
     return length_fit_make(of->data, matrix, of->length_mm, of->start, of->seek, of->made);
 }
 
-/* Fits at count lengths, spacing apart in ln about `centre_ln`, all at once. */
-static sf_status length_average_lengths(const fit_data *data, const balance *pattern,
-                                        double centre_ln, double spacing, size_t count,
-                                        const hyperparameters *start, const candidates *seek,
-                                        length_average *averaged)
+/* Takes all tasks at once. */
+static sf_status fit_all(const balance *pattern, length_task *tasks, size_t count,
+                         length_average *averaged)
 {
-    length_task tasks[LENGTHS_MOST];
     *averaged = (length_average){.count = count};
-    for (size_t i = 0; i < count; i++) {
-        double offset = (double)i - (double)(count - 1) / 2;
-        tasks[i] = (length_task){.data = data,
-                                 .length_mm = exp(centre_ln + spacing * offset),
-                                 .start = start,
-                                 .seek = seek,
-                                 .made = &averaged->fits[i]};
-    }
+    for (size_t i = 0; i < count; i++)
+        tasks[i].made = &averaged->fits[i];
     sf_status status = lengths_fit(pattern, fit_one, tasks, count, sizeof *tasks);
     if (status == SF_OK)
         weigh(averaged);
     return status;
+}
+
+/* The same time and again, as long as a reading loses its weight by what came of it. */
+static sf_status fit_judged(fit_data *data, const balance *pattern, length_task *tasks,
+                            size_t count, length_average *averaged)
+{
+    sf_status status = SF_OK;
+    bool again = true;
+    for (int round = 0; again && status == SF_OK; round++) {
+        length_average_clear(averaged);
+        status = fit_all(pattern, tasks, count, averaged);
+        if (status == SF_OK)
+            status = judge_fit(data, averaged, &again);
+        again = again && round < JUDGED_ROUNDS;
+    }
+    return status;
+}
+
+/* Lengths spacing apart in ln about `centre_ln`. */
+static void spread_lengths(double centre_ln, double spacing, size_t count, length_task shared,
+                           length_task tasks[LENGTHS_MOST])
+{
+    for (size_t i = 0; i < count; i++) {
+        double offset = (double)i - (double)(count - 1) / 2;
+        shared.length_mm = exp(centre_ln + spacing * offset);
+        tasks[i] = shared;
+    }
 }
 
 /* Mode and standard deviation of ln length from a parabola through the best fit and its
@@ -122,10 +143,11 @@ static sf_status survey_on(const fit_data *data, const balance *pattern, survey 
                            const peaked_field *mean)
 {
     length_average averaged;
+    length_task tasks[LENGTHS_MOST];
     hyperparameters start = hyperparameters_prior(data);
-    sf_status status = length_average_lengths(data, pattern, log(data->built.length_mm),
-                                              2 * SURVEY_REACH * LENGTH_SD_LN / (SURVEY_COUNT - 1),
-                                              SURVEY_COUNT, &start, NULL, &averaged);
+    spread_lengths(log(data->built.length_mm), 2 * SURVEY_REACH * LENGTH_SD_LN / (SURVEY_COUNT - 1),
+                   SURVEY_COUNT, (length_task){.data = data, .start = &start}, tasks);
+    sf_status status = fit_all(pattern, tasks, SURVEY_COUNT, &averaged);
     if (status == SF_OK) {
         find_mode(&averaged, &told->mode_ln, &told->sd_ln);
         length_average_field(data, &averaged, mean, NULL);
@@ -206,14 +228,11 @@ sf_status length_average_fit(fit_data *data, const balance *pattern, double posi
         fit_data_take_field(data, mean, position_sd_mm);
         status = candidates_make(data, seek);
     }
-    bool again = status == SF_OK;
-    for (int round = 0; again && status == SF_OK; round++) {
-        length_average_clear(averaged);
-        status = length_average_lengths(data, pattern, told.mode_ln, FINAL_SPACING * told.sd_ln,
-                                        FINAL_COUNT, &told.likely, seek, averaged);
-        if (status == SF_OK)
-            status = judge_fit(data, averaged, &again);
-        again = again && round < JUDGED_ROUNDS;
+    if (status == SF_OK) {
+        length_task tasks[LENGTHS_MOST];
+        spread_lengths(told.mode_ln, FINAL_SPACING * told.sd_ln, FINAL_COUNT,
+                       (length_task){.data = data, .start = &told.likely, .seek = seek}, tasks);
+        status = fit_judged(data, pattern, tasks, FINAL_COUNT, averaged);
     }
     return status;
 }
@@ -237,33 +256,6 @@ sf_status length_average_learn(fit_data *data, const balance *pattern, size_t mo
     return status;
 }
 
-typedef struct held_task {
-    const fit_data *data;
-    const length_fit *learnt;
-    const candidates *seek;
-    length_fit *made;
-} held_task;
-
-static sf_status hold_one(void *task, balance *matrix)
-{
-    const held_task *of = task;
-    return length_fit_hold(of->data, matrix, of->learnt, of->seek, of->made);
-}
-
-static sf_status hold_lengths(const fit_data *data, const balance *pattern,
-                              const length_average *learnt, const candidates *seek,
-                              length_average *averaged)
-{
-    held_task tasks[LENGTHS_MOST];
-    *averaged = (length_average){.count = learnt->count};
-    for (size_t i = 0; i < learnt->count; i++)
-        tasks[i] = (held_task){data, &learnt->fits[i], seek, &averaged->fits[i]};
-    sf_status status = lengths_fit(pattern, hold_one, tasks, learnt->count, sizeof *tasks);
-    if (status == SF_OK)
-        weigh(averaged);
-    return status;
-}
-
 sf_status length_average_hold(fit_data *data, const balance *pattern, double position_sd_mm,
                               candidates *seek, length_average *averaged, const peaked_field *mean)
 {
@@ -273,13 +265,11 @@ sf_status length_average_hold(fit_data *data, const balance *pattern, double pos
         length_average_learn(data, pattern, HELD_FROM_READINGS, position_sd_mm, &learnt, mean);
     if (status == SF_OK)
         status = candidates_make(data, seek);
-    bool again = status == SF_OK;
-    for (int round = 0; again && status == SF_OK; round++) {
-        length_average_clear(averaged);
-        status = hold_lengths(data, pattern, &learnt, seek, averaged);
-        if (status == SF_OK)
-            status = judge_fit(data, averaged, &again);
-        again = again && round < JUDGED_ROUNDS;
+    if (status == SF_OK) {
+        length_task tasks[LENGTHS_MOST];
+        for (size_t i = 0; i < learnt.count; i++)
+            tasks[i] = (length_task){.data = data, .learnt = &learnt.fits[i], .seek = seek};
+        status = fit_judged(data, pattern, tasks, learnt.count, averaged);
     }
     length_average_clear(&learnt);
     return status;
