@@ -93,17 +93,17 @@ class Workshop:
         """The tests of a room with the time each takes, the fastest first; all must pass."""
         told = json.loads((self.build / 'meson-info' / 'intro-tests.json').read_text(encoding='utf-8'))
         targets = json.loads((self.build / 'meson-info' / 'intro-targets.json').read_text(encoding='utf-8'))
-        made = {path.replace(str(ROOT), str(self.tree)) for of in targets for path in of['filename']}
+        made = {of['id']: [path.replace(str(ROOT), str(self.tree)) for path in of['filename']] for of in targets}
         timed = []
         for test in told:
             if not {f'spotfield:{suite}' for suite in TESTED_BY.get(room, (room,))} & set(test['suite']):
                 continue
             command = [word.replace(str(ROOT), str(self.tree)) for word in test['cmd']]
-            needs = [os.path.relpath(word, self.build) for word in command if word in made]
+            needs = [os.path.relpath(path, self.build) for target in test['depends'] for path in made[target]]
             if not self.ninja(needs):
                 sys.exit(self.log.read_text(encoding='utf-8'))
             started = time.monotonic()
-            if not passes(command, None):
+            if not self.passes(command, None):
                 sys.exit(f'{test["name"]} fails without any mutant')
             timed.append((time.monotonic() - started, needs, command, test['name']))
         return sorted(timed)
@@ -122,20 +122,19 @@ class Workshop:
             for took, needs, command, name in self.in_order(mutant):
                 if not self.ninja(needs):
                     return NO_BUILD
-                if not passes(command, max(TIMEOUT_LEAST_S, TIMEOUT_TIMES * took)):
+                if not self.passes(command, max(TIMEOUT_LEAST_S, TIMEOUT_TIMES * took)):
                     return name
             return None
         finally:
             path.write_text(right, encoding='utf-8')
 
-
-def passes(command, timeout_s):
-    """Whether a test ends well; one that never ends does not."""
-    try:
-        return subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                              timeout=timeout_s, check=False).returncode == 0
-    except subprocess.TimeoutExpired:
-        return False
+    def passes(self, command, timeout_s):
+        """Whether a test ends well, where meson would run it; one that never ends does not."""
+        try:
+            return subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=self.build,
+                                  timeout=timeout_s, check=False).returncode == 0
+        except subprocess.TimeoutExpired:
+            return False
 
 
 class Noticed:
