@@ -5,6 +5,7 @@
 #ifndef SPOTFIELD_LIFE_DECIDE_H
 #define SPOTFIELD_LIFE_DECIDE_H
 
+#include "core/text.h"
 #include "life/evidence.h"
 #include "life/verdict.h"
 #include "life/wear.h"
@@ -20,6 +21,9 @@ typedef struct part_context {
     rule_inputs asked;
     const sf_part_result *result;
 } part_context;
+
+/* Adds the lines about the ordered rules. */
+void explain_rules(text *into, const part_context *of);
 
 /* What the rules ask about, from what was found out. */
 rule_inputs part_rule_inputs(const sf_job *job, const sf_part *part, const evidence *found,

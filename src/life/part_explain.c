@@ -1,14 +1,13 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* One part's reasoning, number by number: temperature, life, hours, share used. */
-#include "life/part_explain.h"
-
+/* One part's reasoning, number by number: temperature, life, hours, share used, meter and eye. */
 #include <math.h>
 #include <stdlib.h>
 
 #include <gsl/gsl_math.h>
 
+#include "life/decide.h"
 #include "life/order.h"
 
 /* What is not known of the temperature of a part, K. */
@@ -179,6 +178,91 @@ static void explain_wear(text *into, const part_context *of, sf_estimate rise_k)
         text_addf(into, ", at %.0f h a year %.4g years, none given past the age of seal_years",
                   of->job->board.hours_per_year, result->left_years);
     text_add(into, "\n");
+}
+
+static void explain_age(text *into, const part_context *of)
+{
+    double seal_years = of->job->policy.seal_years;
+    text_add(into, "Calendar\n");
+    if (isnan(of->result->age_years))
+        text_add(into, "  age = not known\n");
+    else
+        text_addf(into,
+                  "  age = %.4g years: %s the %.4g of the seals' guidance; policy, "
+                  "seal_years\n",
+                  of->result->age_years, of->asked.past_seal ? "past" : "within", seal_years);
+}
+
+static void explain_capacitance(text *into, const part_context *of)
+{
+    const sf_part *part = of->part;
+    const evidence *found = &of->found;
+    text_addf(into, "  capacitance = %.6g uF on a marking of %.6g: %+.3g %% as read\n",
+              part->measured_uf, part->capacitance_uf, found->marking_pct);
+    text_addf(into,
+              "  the meter reads new parts %.4g times their marking: median of %zu controls\n",
+              of->with->bias, of->with->controls);
+    text_addf(into, "  corrected = %+.3g %%, tolerance -%.6g/+%.6g %%: %s\n", found->reading_pct,
+              part->tolerance_low_pct, part->tolerance_high_pct,
+              found->reads_low        ? "below it: worn"
+              : found->reads_near_low ? "below it, but within the meter's uncertainty"
+              : found->reads_high     ? "above it: perhaps leaky"
+                                      : "within it");
+}
+
+static void explain_esr(text *into, const part_context *of)
+{
+    const sf_part *part = of->part;
+    const sf_policy *policy = &of->job->policy;
+    double limit_ohm = of->found.esr_limit_ohm;
+    if (isnan(limit_ohm)) {
+        text_addf(into, "  ESR = %.4g ohm: no limit to judge it by\n", part->measured_esr_ohm);
+        return;
+    }
+    if (isnan(part->esr_limit_ohm))
+        text_addf(
+            into,
+            "  ESR limit = %.4g * tan delta / (2 pi 120 Hz C), at %.0f Hz = %.4g ohm; policy, "
+            "esr_age_factor\n",
+            policy->esr_age_factor, part->esr_hz, limit_ohm);
+    text_addf(into, "  ESR = %.4g ohm, limit %.4g, worn above %.4g times that: %s\n",
+              part->measured_esr_ohm, limit_ohm, policy->esr_doubt_factor,
+              of->found.esr_worn       ? "worn"
+              : of->found.esr_doubtful ? "above the limit"
+                                       : "within it");
+}
+
+static void explain_leakage(text *into, const part_context *of)
+{
+    double limit_ua = of->found.leakage_limit_ua;
+    if (isnan(limit_ua))
+        text_addf(into, "  leakage = %.4g uA: no limit to judge it by\n", of->part->leakage_ua);
+    else
+        text_addf(into, "  leakage = %.4g uA, limit %.4g, worn above %.4g times that: %s\n",
+                  of->part->leakage_ua, limit_ua, of->job->policy.leakage_doubt_factor,
+                  of->found.leaks_worn       ? "worn"
+                  : of->found.leaks_doubtful ? "above the limit"
+                                             : "within it");
+}
+
+static void explain_evidence(text *into, const part_context *of)
+{
+    const sf_part *part = of->part;
+    explain_age(into, of);
+    text_add(into, "Meter and eye\n");
+    if (!isnan(of->found.reading_pct))
+        explain_capacitance(into, of);
+    else
+        text_add(into, "  capacitance = not measured, or no marking to judge it by\n");
+    if (!isnan(part->measured_esr_ohm))
+        explain_esr(into, of);
+    else
+        text_add(into, "  ESR = not measured\n");
+    if (!isnan(part->leakage_ua))
+        explain_leakage(into, of);
+    text_addf(into, "  condition = %s\n",
+              part->condition == SF_CONDITION_UNKNOWN ? "not given"
+                                                      : sf_condition_text(part->condition));
 }
 
 /* What a new part would have to be marked for. */

@@ -1,10 +1,12 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* The ordered rules and the words of the verdicts. */
+/* The ordered rules, what each asks and finds, and the words of the verdicts. */
 #include "life/verdict.h"
 
 #include <math.h>
+
+#include "life/decide.h"
 
 static const char *const verdict_texts[SF_VERDICT_COUNT] = {
     [SF_LEAVE] = "leave",
@@ -55,14 +57,109 @@ sf_rule rule_find(const rule_inputs *of, const sf_policy *policy)
     return of->doubted ? SF_RULE_DOUBTED : SF_RULE_LEAVE;
 }
 
-static const sf_verdict rule_verdicts[] = {
-    [SF_RULE_EVIDENCE] = SF_REPLACE,  [SF_RULE_CRITICAL] = SF_REPLACE,
-    [SF_RULE_PAST_LIFE] = SF_REPLACE, [SF_RULE_DOUBT] = SF_CHECK,
-    [SF_RULE_MEASURE] = SF_CHECK,     [SF_RULE_UNREAD] = SF_CHECK,
-    [SF_RULE_DOUBTED] = SF_CHECK,     [SF_RULE_LEAVE] = SF_LEAVE,
+/* --- what each rule asks and finds, and what it makes of a part --- */
+
+static void find_worn(text *into, const part_context *of)
+{
+    text_add(into, of->found.damaged      ? sf_condition_text(of->part->condition)
+                   : of->found.reads_low  ? "reads below its tolerance"
+                   : of->found.esr_worn   ? "its ESR is worn"
+                   : of->found.leaks_worn ? "it leaks current"
+                                          : "neither says so");
+}
+
+/* "past_life 0.0312 against 0.05 and up", or that it is not known. */
+static void add_past(text *into, const part_context *of, double from)
+{
+    if (isnan(of->result->past_life))
+        text_add(into, "past_life is not known");
+    else
+        text_addf(into, "past_life %.4g against %.4g and up", of->result->past_life, from);
+    if (of->asked.outlives)
+        text_add(into, ", but capacitance and ESR are good and the endurance is only assumed");
+}
+
+static void find_critical(text *into, const part_context *of)
+{
+    text_add(into, of->part->critical ? "critical, " : "not critical, ");
+    text_add(into, of->asked.past_seal ? "seal past its guidance, "
+                                       : "seal within its guidance or its age not known, ");
+    add_past(into, of, of->job->policy.past_life_critical);
+}
+
+static void find_past(text *into, const part_context *of)
+{
+    add_past(into, of, of->job->policy.past_life_replace);
+}
+
+static void find_heat_doubt(text *into, const part_context *of)
+{
+    add_past(into, of, of->job->policy.past_life_check);
+    text_add(into, of->asked.doubt_mostly_heat ? ", mostly from the temperature"
+                                               : ", not mostly from the temperature");
+}
+
+static void find_measure(text *into, const part_context *of)
+{
+    const sf_policy *policy = &of->job->policy;
+    text_add(into, of->asked.doubtful_reading ? "the meter's reading is doubtful, "
+                                              : "no doubtful reading, ");
+    add_past(into, of, policy->past_life_check);
+    if (isnan(of->asked.goal_h))
+        text_add(into, ", no service goal");
+    else
+        text_addf(into, ", left %.0f h against a goal of %.0f", of->result->left_h,
+                  of->asked.goal_h);
+    text_addf(into, ", %s seal with %.4g used against %.4g", of->asked.past_seal ? "old" : "no old",
+              of->result->used, policy->used_middling);
+}
+
+static void find_unread(text *into, const part_context *of)
+{
+    text_add(into, of->asked.unread ? "no reading lies on it" : "it was read");
+}
+
+static void find_doubted(text *into, const part_context *of)
+{
+    const sf_trust *trust = &of->result->trust;
+    if (of->asked.doubted)
+        text_addf(into, "%s %s is in doubt", trust->source ? "source" : "reading", trust->doubted);
+    else
+        text_add(into, "none is near");
+}
+
+static const struct rule {
+    sf_verdict verdict;
+    const char *asks;
+    void (*find)(text *into, const part_context *of);
+} rules[] = {
+    [SF_RULE_EVIDENCE] = {SF_REPLACE, "worn by meter or eye", find_worn},
+    [SF_RULE_CRITICAL] = {SF_REPLACE, "critical, and old or perhaps past its rated life",
+                          find_critical},
+    [SF_RULE_PAST_LIFE] = {SF_REPLACE, "probably past its rated life", find_past},
+    [SF_RULE_DOUBT] = {SF_CHECK, "perhaps past its rated life, as the temperature is uncertain",
+                       find_heat_doubt},
+    [SF_RULE_MEASURE] = {SF_CHECK, "only a meter can tell", find_measure},
+    [SF_RULE_UNREAD] = {SF_CHECK, "its piece of the board was not read", find_unread},
+    [SF_RULE_DOUBTED] = {SF_CHECK, "a reading or source near it is in doubt", find_doubted},
+    [SF_RULE_LEAVE] = {SF_LEAVE, "otherwise", NULL},
 };
 
 sf_verdict rule_verdict(sf_rule rule)
 {
-    return rule_verdicts[rule];
+    return rules[rule].verdict;
+}
+
+void explain_rules(text *into, const part_context *of)
+{
+    sf_rule last = of->result->rule;
+    text_add(into, "Rules, the first that applies\n");
+    for (sf_rule rule = SF_RULE_EVIDENCE; rule <= last; rule++) {
+        text_addf(into, "  rule %d, %s: %s%s", (int)rule, rules[rule].asks,
+                  sf_verdict_text(rules[rule].verdict), rules[rule].find ? ": " : "");
+        if (rules[rule].find)
+            rules[rule].find(into, of);
+        text_add(into, rule == last ? "; it decides\n" : "; passed over\n");
+    }
+    text_addf(into, "Verdict = %s: %s\n", sf_verdict_text(of->result->verdict), of->result->reason);
 }
