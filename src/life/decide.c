@@ -248,8 +248,7 @@ static void tell_settling(const decision_context *shared, const sf_part *part, s
     sf_observation seen =
         sf_reading_expect(job, result->settles_by, SF_SPOT_PART, index, rise_k.value);
     double own_k2 = rise_k.sd * rise_k.sd, told = own_k2 / (own_k2 + seen.sd_k * seen.sd_k);
-    result->settles =
-        loss_settles(&of, &job->policy, part->critical, rise_k.value, rise_k.sd, told);
+    result->settles = loss_settles(&of, rise_k.value, rise_k.sd, told);
 }
 
 /* Fills the record of one part; an empty reason tells that memory was short. */

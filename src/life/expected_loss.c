@@ -19,8 +19,8 @@
 #define QUARTILE_SD 0.6744897501960817
 #define THRESHOLD_LEAST 1e-3 /* of the policy's probabilities: at 0 or 1 a verdict has no price */
 #define WIDTH_LEAST_K 1e-3
-#define OUTLOOK_SD 5.0    /* of the mean to come */
-#define OUTLOOK_STEPS 100 /* across both sides of it */
+#define MEAN_SD 5.0    /* of the mean to come */
+#define MEAN_STEPS 100 /* across both sides of it */
 
 static double lower_tail(double sds)
 {
@@ -142,6 +142,9 @@ loss_model loss_make(const sf_job *job, const history *lived, const meter *with,
     evidence found = evidence_gather(part, with, policy);
     bool critical_old = part->critical && result->age_years > policy->seal_years;
     loss_model made = {.may_leave = !evidence_doubtful(&found),
+                       .check_from = policy->past_life_check,
+                       .replace_from =
+                           part->critical ? policy->past_life_critical : policy->past_life_replace,
                        .costs = costs_of(policy, part->critical)};
     if (evidence_worn(&found) || critical_old || !(life.worn.stressed_h > 0) ||
         isnan(life.worn.doubling_k))
@@ -185,41 +188,39 @@ double loss_cost(const loss_model *of, double rise_k, double sd_k)
            (of->costs.left_past + of->costs.needless) / 2 * fmin(past, 1 - past);
 }
 
-static bool is_settled(const loss_model *of, const sf_policy *policy, bool critical, double rise_k,
-                       double sd_k)
+/* 1 where what is known settles the part, else 0. */
+static double is_settled(const loss_model *of, double rise_k, double sd_k)
 {
     double past = loss_past(of, rise_k, sd_k);
-    double replace_from = critical ? policy->past_life_critical : policy->past_life_replace;
-    bool stays = of->may_leave && past < policy->past_life_check && rise_k < of->measure_from_k;
-    return stays || past >= replace_from;
+    bool stays = of->may_leave && past < of->check_from && rise_k < of->measure_from_k;
+    return stays || past >= of->replace_from;
 }
 
-double loss_settles(const loss_model *of, const sf_policy *policy, bool critical, double rise_k,
-                    double sd_k, double told)
+/* The mean of a value over what is known once readings leave `share` of the variance: the mean to
+ * come is normal about today's with the variance that is taken away. */
+static double mean_to_come(double (*value)(const loss_model *of, double rise_k, double sd_k),
+                           const loss_model *of, double rise_k, double sd_k, double share)
 {
-    double step = 2 * OUTLOOK_SD / OUTLOOK_STEPS, settled = 0, weights = 0;
-    double moving_sd_k = sqrt(told) * sd_k, left_sd_k = sqrt(fmax(1 - told, 0)) * sd_k;
-    for (int i = 0; i <= OUTLOOK_STEPS; i++) {
-        double sds = i * step - OUTLOOK_SD, weight = exp(-sds * sds / 2);
-        if (is_settled(of, policy, critical, rise_k + sds * moving_sd_k, left_sd_k))
-            settled += weight;
+    double step = 2 * MEAN_SD / MEAN_STEPS, sum = 0, weights = 0;
+    double moving_sd_k = sqrt(1 - share) * sd_k, left_sd_k = sqrt(share) * sd_k;
+    for (int i = 0; i <= MEAN_STEPS; i++) {
+        double sds = i * step - MEAN_SD, weight = exp(-sds * sds / 2);
+        sum += weight * value(of, rise_k + sds * moving_sd_k, left_sd_k);
         weights += weight;
     }
-    return settled / weights;
+    return sum / weights;
+}
+
+double loss_settles(const loss_model *of, double rise_k, double sd_k, double told)
+{
+    return mean_to_come(is_settled, of, rise_k, sd_k, 1 - told);
 }
 
 void loss_tabulate(const loss_model *of, double rise_k, double sd_k, double losses[LOSS_LEVELS])
 {
-    double step = 2 * OUTLOOK_SD / OUTLOOK_STEPS;
     for (size_t level = 0; level < LOSS_LEVELS; level++) {
         double share = (double)level / (LOSS_LEVELS - 1);
-        double moving_sd_k = sqrt(1 - share) * sd_k, sum = 0, weights = 0;
-        for (int i = 0; i <= OUTLOOK_STEPS; i++) {
-            double sds = i * step - OUTLOOK_SD, weight = exp(-sds * sds / 2);
-            sum += weight * loss_cost(of, rise_k + sds * moving_sd_k, sqrt(share) * sd_k);
-            weights += weight;
-        }
-        losses[level] = sum / weights;
+        losses[level] = mean_to_come(loss_cost, of, rise_k, sd_k, share);
         if (level > 0) /* but for the quadrature this holds by itself */
             losses[level] = fmax(losses[level], losses[level - 1]);
     }

@@ -33,6 +33,7 @@ typedef struct loss_model {
     double width_k;        /* doubt of the case, endurance and hours, as kelvin of rise */
     double measure_from_k; /* rise from which the rules ask for a meter: its life left falls short
                               of the service goal, or an old seal has seen too much */
+    double check_from, replace_from; /* of past_life, for this part */
     verdict_costs costs;
 } loss_model;
 
@@ -51,8 +52,7 @@ double loss_expected(const loss_model *of, double rise_k, double sd_k);
 
 /* Chance that a reading which takes the share `told` of that variance settles the part: that it
  * then may be left or is to be replaced. */
-double loss_settles(const loss_model *of, const sf_policy *policy, bool critical, double rise_k,
-                    double sd_k, double told);
+double loss_settles(const loss_model *of, double rise_k, double sd_k, double told);
 
 /* That and what is told of the part: whether its rated life is used up, by the temperature alone.
  * To be told on the wrong side of that costs the mean of a worn part left and one replaced for
