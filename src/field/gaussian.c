@@ -52,7 +52,7 @@ hyperparameters hyperparameters_prior(const fit_data *data)
                              .patch = PATCH};
 }
 
-void hyperparameters_to_logs(const hyperparameters *from, double logs[SCALE_COUNT])
+void hyperparameters_to_logs(const hyperparameters *from, double logs[HYPERPARAMETER_COUNT])
 {
     logs[0] = log(from->white_k);
     logs[1] = log(from->copper);
@@ -63,7 +63,7 @@ void hyperparameters_to_logs(const hyperparameters *from, double logs[SCALE_COUN
     logs[6] = log(from->off_mm);
 }
 
-hyperparameters hyperparameters_from_logs(const double logs[SCALE_COUNT])
+hyperparameters hyperparameters_from_logs(const double logs[HYPERPARAMETER_COUNT])
 {
     return (hyperparameters){.white_k = exp(logs[0]),
                              .copper = exp(logs[1]),
@@ -77,14 +77,14 @@ hyperparameters hyperparameters_from_logs(const double logs[SCALE_COUNT])
 
 double hyperparameters_log_prior(const fit_data *data, const hyperparameters *at)
 {
-    static const double sd_ln[SCALE_COUNT] = {WHITE_SD_LN,    COPPER_SD_LN, NOISE_SD_LN,
-                                              STRENGTH_SD_LN, LOSS_SD_LN,   OFF_SHARE_SD_LN,
-                                              OFF_MM_SD_LN};
+    static const double sd_ln[HYPERPARAMETER_COUNT] = {
+        WHITE_SD_LN, COPPER_SD_LN,    NOISE_SD_LN, STRENGTH_SD_LN,
+        LOSS_SD_LN,  OFF_SHARE_SD_LN, OFF_MM_SD_LN};
     hyperparameters median = hyperparameters_prior(data);
-    double logs[SCALE_COUNT], medians[SCALE_COUNT], sum = 0;
+    double logs[HYPERPARAMETER_COUNT], medians[HYPERPARAMETER_COUNT], sum = 0;
     hyperparameters_to_logs(at, logs);
     hyperparameters_to_logs(&median, medians);
-    for (int i = 0; i < SCALE_COUNT; i++)
+    for (int i = 0; i < HYPERPARAMETER_COUNT; i++)
         sum -= pow((logs[i] - medians[i]) / sd_ln[i], 2) / 2;
     return sum;
 }

@@ -22,15 +22,15 @@ typedef struct hyperparameters {
     double patch;          /* field sd of patchy losses, as a share of the rise */
 } hyperparameters;
 
-#define SCALE_COUNT 7
+#define HYPERPARAMETER_COUNT 7
 #define STRENGTH_SD_LN 0.8 /* log-normal doubt of strength_k_mm2 */
 
 /* Median of each hyperparameter's prior. */
 hyperparameters hyperparameters_prior(const fit_data *data);
 
 /* Logarithms of the hyperparameters and back, for a minimizer. */
-void hyperparameters_to_logs(const hyperparameters *from, double logs[SCALE_COUNT]);
-hyperparameters hyperparameters_from_logs(const double logs[SCALE_COUNT]);
+void hyperparameters_to_logs(const hyperparameters *from, double logs[HYPERPARAMETER_COUNT]);
+hyperparameters hyperparameters_from_logs(const double logs[HYPERPARAMETER_COUNT]);
 
 /* Log density of the hyperparameters' prior, up to a constant. */
 double hyperparameters_log_prior(const fit_data *data, const hyperparameters *at);

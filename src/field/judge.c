@@ -70,7 +70,7 @@ static sf_status judge_anew(void *task)
     gaussian wide;
     sf_status status = gaussian_of(of->data, &of->fit->green, &wide);
     if (status == SF_OK)
-        status = length_fit_scales_without(of->data, of->fit, of->reading, &others);
+        status = length_fit_hyperparameters_without(of->data, of->fit, of->reading, &others);
     if (status == SF_OK)
         status = widen(of->data, of->fit, &others, &wide);
     if (status == SF_OK)

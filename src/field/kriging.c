@@ -19,9 +19,9 @@
 
 /* The hyperparameters searched, logarithms of sill, length and nugget: the variances as shares of
  * the values' own, the length as one of the points' extent. */
-enum { SCALES = 3 };
-static const double least_share[SCALES] = {1e-6, 1.0 / 30, 1e-6};
-static const double most_share[SCALES] = {1e3, 2, 10};
+enum { HYPERPARAMETERS = 3 };
+static const double least_share[HYPERPARAMETERS] = {1e-6, 1.0 / 30, 1e-6};
+static const double most_share[HYPERPARAMETERS] = {1e3, 2, 10};
 
 static void fill_covariance(const kriging_data *of, const kriging_hyperparameters *at,
                             double *covariance)
@@ -49,7 +49,7 @@ typedef struct search {
     const kriging_data *of;
     gaussian under;
     double *ones, *work, *residual; /* whitened ones; the others hold a value a point each */
-    double low[SCALES], high[SCALES];
+    double low[HYPERPARAMETERS], high[HYPERPARAMETERS];
 } search;
 
 static sf_status search_new(const kriging_data *of, search *made)
@@ -87,7 +87,7 @@ static double log_likelihood(search *at, const kriging_hyperparameters *trial)
     return gaussian_log_density(under, at->residual, at->work);
 }
 
-static kriging_hyperparameters from_logs(const double logs[SCALES])
+static kriging_hyperparameters from_logs(const double logs[HYPERPARAMETERS])
 {
     return (kriging_hyperparameters){exp(logs[0]), exp(logs[1]), exp(logs[2])};
 }
@@ -96,8 +96,8 @@ static kriging_hyperparameters from_logs(const double logs[SCALES])
 static double minus_log_likelihood(const gsl_vector *logs, void *given)
 {
     search *at = given;
-    double within[SCALES], beyond = 0;
-    for (size_t i = 0; i < SCALES; i++) {
+    double within[HYPERPARAMETERS], beyond = 0;
+    for (size_t i = 0; i < HYPERPARAMETERS; i++) {
         double asked = gsl_vector_get(logs, i);
         within[i] = fmin(fmax(asked, at->low[i]), at->high[i]);
         beyond += (asked - within[i]) * (asked - within[i]);
@@ -126,8 +126,8 @@ static sf_status set_limits(search *at)
     double extent_mm = hypot(high.x_mm - low.x_mm, high.y_mm - low.y_mm);
     if (!(extent_mm > 0))
         return SF_ERROR_DATA;
-    const double unit[SCALES] = {variance, extent_mm, variance};
-    for (size_t i = 0; i < SCALES; i++) {
+    const double unit[HYPERPARAMETERS] = {variance, extent_mm, variance};
+    for (size_t i = 0; i < HYPERPARAMETERS; i++) {
         at->low[i] = log(unit[i] * least_share[i]);
         at->high[i] = log(unit[i] * most_share[i]);
     }
@@ -135,18 +135,18 @@ static sf_status set_limits(search *at)
 }
 
 /* The likelihood may have several peaks: the best of a few trials is where the search begins. */
-static void choose_start(search *at, double best[SCALES])
+static void choose_start(search *at, double best[HYPERPARAMETERS])
 {
     static const double sills[] = {0.3, 2}, lengths[] = {0.05, 0.1, 0.2, 0.4, 0.8},
                         nuggets[] = {1e-4, 0.01, 0.2};
-    double unit[SCALES], least = INFINITY;
-    for (size_t i = 0; i < SCALES; i++)
+    double unit[HYPERPARAMETERS], least = INFINITY;
+    for (size_t i = 0; i < HYPERPARAMETERS; i++)
         unit[i] = at->low[i] - log(least_share[i]);
     for (size_t trial = 0; trial < 2 * 5 * 3; trial++) {
-        double logs[SCALES] = {unit[0] + log(sills[trial % 2]),
-                               unit[1] + log(lengths[trial / 2 % 5]),
-                               unit[2] + log(nuggets[trial / 10])};
-        gsl_vector_view view = gsl_vector_view_array(logs, SCALES);
+        double logs[HYPERPARAMETERS] = {unit[0] + log(sills[trial % 2]),
+                                        unit[1] + log(lengths[trial / 2 % 5]),
+                                        unit[2] + log(nuggets[trial / 10])};
+        gsl_vector_view view = gsl_vector_view_array(logs, HYPERPARAMETERS);
         double told = minus_log_likelihood(&view.vector, at);
         if (told < least) {
             least = told;
@@ -158,15 +158,15 @@ static void choose_start(search *at, double best[SCALES])
 static sf_status seek(const kriging_data *of, kriging_hyperparameters *found)
 {
     search at;
-    double logs[SCALES];
+    double logs[HYPERPARAMETERS];
     sf_status status = search_new(of, &at);
     if (status == SF_OK)
         status = set_limits(&at);
     if (status == SF_OK) {
         choose_start(&at, logs);
-        status = simplex_minimise(minus_log_likelihood, &at, logs, SCALES, SIMPLEX_SIZE);
+        status = simplex_minimise(minus_log_likelihood, &at, logs, HYPERPARAMETERS, SIMPLEX_SIZE);
     }
-    for (size_t i = 0; status == SF_OK && i < SCALES; i++)
+    for (size_t i = 0; status == SF_OK && i < HYPERPARAMETERS; i++)
         logs[i] = fmin(fmax(logs[i], at.low[i]), at.high[i]);
     if (status == SF_OK) {
         *found = from_logs(logs);

@@ -55,9 +55,9 @@ static double minus_log_bound(const gsl_vector *logs, void *parameters)
 
 static sf_status maximise(target *at, double size)
 {
-    double logs[SCALE_COUNT];
+    double logs[HYPERPARAMETER_COUNT];
     hyperparameters_to_logs(&at->fit->fitted, logs);
-    sf_status status = simplex_minimise(minus_log_bound, at, logs, SCALE_COUNT, size);
+    sf_status status = simplex_minimise(minus_log_bound, at, logs, HYPERPARAMETER_COUNT, size);
     if (status != SF_OK)
         return status;
     at->fit->fitted = hyperparameters_from_logs(logs);
@@ -303,8 +303,8 @@ sf_status length_fit_alone(const fit_data *data, const length_fit *fit, double *
     return refit(data, fit, false, &unused, log_evidence);
 }
 
-sf_status length_fit_scales_without(const fit_data *data, const length_fit *fit, size_t reading,
-                                    hyperparameters *fitted)
+sf_status length_fit_hyperparameters_without(const fit_data *data, const length_fit *fit,
+                                             size_t reading, hyperparameters *fitted)
 {
     double unused;
     fit_data without = *data;

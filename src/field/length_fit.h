@@ -33,8 +33,8 @@ void length_fit_clear(length_fit *made);
 
 /* The hyperparameters that all readings but one make likely, at the fit's length and with its found
  * sources; held ones stay. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
-sf_status length_fit_scales_without(const fit_data *data, const length_fit *fit, size_t reading,
-                                    hyperparameters *fitted);
+sf_status length_fit_hyperparameters_without(const fit_data *data, const length_fit *fit,
+                                             size_t reading, hyperparameters *fitted);
 
 /* Log evidence, as log_posterior, of data that differ from those of the fit in what was read, at
  * the fit's length with nothing unlisted, the hyperparameters fitted anew. SF_ERROR_MEMORY,

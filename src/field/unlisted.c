@@ -13,7 +13,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 
-#define SWEEPS_MOST 10
+#define PASSES_MOST 10
 #define SETTLED 3e-3
 #define NEGLIGIBLE 1e-9
 #define FAR_BELOW (-100)
@@ -275,7 +275,7 @@ sf_status unlisted_update(unlisted *sought, const gaussian *under, const double 
 {
     search work;
     bool started = search_start(sought, under, rise_k, &work);
-    for (int length_average = 0; started && length_average < SWEEPS_MOST; length_average++) {
+    for (int pass = 0; started && pass < PASSES_MOST; pass++) {
         double moved = 0;
         sought->bound = 0;
         for (int k = 0; k < EFFECT_COUNT; k++) {

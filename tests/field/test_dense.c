@@ -321,8 +321,8 @@ static void fitted_scales_are_a_maximum(void **state)
     length_fit fit;
     assert_int_equal(length_fit_make(&of.set.data, of.set.matrix, 11.7, &start, NULL, &fit), SF_OK);
     double best = 0, work[5], residual[5];
-    for (int trial = -1; trial < 2 * SCALE_COUNT; trial++) {
-        double logs[SCALE_COUNT];
+    for (int trial = -1; trial < 2 * HYPERPARAMETER_COUNT; trial++) {
+        double logs[HYPERPARAMETER_COUNT];
         hyperparameters_to_logs(&fit.fitted, logs);
         if (trial >= 0)
             logs[trial / 2] += trial % 2 ? 0.8 : -0.8; /* far beyond the search's own step */

@@ -180,7 +180,7 @@ static void hyperparameters_pass_through_logarithms_unchanged(void **state)
 {
     (void)state;
     hyperparameters from = {0.37, 0.29, 1.43, 5310, 13.7, 0.17, 23.1, 0};
-    double logs[SCALE_COUNT];
+    double logs[HYPERPARAMETER_COUNT];
     hyperparameters_to_logs(&from, logs);
     hyperparameters back = hyperparameters_from_logs(logs);
     assert_close(back.white_k, 0.37, 1e-14, 0);
@@ -199,8 +199,8 @@ static void prior_of_each_scale_is_log_normal_about_its_median(void **state)
     bench set;
     bench_set(&set, 60, 50, 2.5, NULL, 0, &seen, 1);
     hyperparameters median = hyperparameters_prior(&set.data);
-    double top = hyperparameters_log_prior(&set.data, &median), logs[SCALE_COUNT];
-    for (int i = 0; i < SCALE_COUNT; i++) {
+    double top = hyperparameters_log_prior(&set.data, &median), logs[HYPERPARAMETER_COUNT];
+    for (int i = 0; i < HYPERPARAMETER_COUNT; i++) {
         double drops[3];
         const double offs[3] = {-0.3, 0.3, 0.6};
         for (int k = 0; k < 3; k++) {
