@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* The list of faults that every reader adds to. */
-#include "spotfield/diagnostic.h"
+#include "core/diagnose.h"
 
 #include <stdbool.h>
 #include <stdlib.h>
@@ -69,6 +69,15 @@ sf_status sf_diagnose(sf_diagnostics *list, sf_severity severity, const char *fi
     }
     list->items[list->count++] = added;
     return SF_OK;
+}
+
+sf_status diagnose_taking(sf_diagnostics *list, sf_severity severity, const char *file, size_t line,
+                          const char *column, char *what, const char *expected)
+{
+    sf_status status =
+        what ? sf_diagnose(list, severity, file, line, column, what, expected) : SF_ERROR_MEMORY;
+    free(what);
+    return status;
 }
 
 char *sf_diagnostic_text(const sf_diagnostic *diagnostic)

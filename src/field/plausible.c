@@ -7,8 +7,8 @@
 #include "field/plausible.h"
 
 #include <math.h>
-#include <stdlib.h>
 
+#include "core/diagnose.h"
 #include "core/text.h"
 
 /* Copper melts at 1,085 C (handbooks, from memory), and laminate is long gone by then. */
@@ -59,9 +59,7 @@ sf_status plausible_check(const sf_field_input *input, const grid *laid, const m
     const blame on = to_blame(source);
     char *what = text_format("the map comes to %.3g K over air at (%.1f, %.1f), where copper melts",
                              rise_k, cell_x_mm(laid, cell), cell_y_mm(laid, cell));
-    sf_status status = what ? sf_diagnose(diagnostics, SF_ERROR, on.file, source ? source->line : 0,
-                                          on.column, what, on.expected)
-                            : SF_ERROR_MEMORY;
-    free(what);
+    sf_status status = diagnose_taking(diagnostics, SF_ERROR, on.file, source ? source->line : 0,
+                                       on.column, what, on.expected);
     return status == SF_OK ? SF_ERROR_DATA : status;
 }

@@ -5,8 +5,8 @@
 #include "field/warnings.h"
 
 #include <math.h>
-#include <stdlib.h>
 
+#include "core/diagnose.h"
 #include "core/text.h"
 #include "field/model.h"
 #include "field/room_needed.h"
@@ -40,8 +40,9 @@ static void find_idle(const judged_fit *made)
     }
 }
 
-/* What is wrong with a reading, in words; NULL where nothing is. *failed tells of short memory. */
-static char *misfit_words(const judged_fit *made, const sf_reading_fit *fit, bool *failed)
+/* Of a reading that something is wrong with. */
+static sf_status warn_of_reading(const judged_fit *made, const sf_reading_fit *fit,
+                                 sf_diagnostics *diagnostics)
 {
     const sf_observation *seen = &made->input->observations[fit->observation];
     double off_k = seen->rise_k - fit->left_out_k.value;
@@ -65,26 +66,16 @@ static char *misfit_words(const judged_fit *made, const sf_reading_fit *fit, boo
         what = text_format("reading %s lies on %s and shows hardly any heat from it: read it again",
                            seen->id, fit->idle);
     else
-        return NULL;
-    *failed = !what;
-    return what;
+        return SF_OK;
+    return diagnose_taking(diagnostics, SF_WARNING, "readings.csv", seen->line, "value", what,
+                           NULL);
 }
 
 static sf_status warn_of_readings(const judged_fit *made, sf_diagnostics *diagnostics)
 {
     sf_status status = SF_OK;
-    for (size_t i = 0; status == SF_OK && i < made->summary->readings; i++) {
-        const sf_reading_fit *fit = &made->readings[i];
-        size_t line = made->input->observations[fit->observation].line;
-        bool failed = false;
-        char *what = misfit_words(made, fit, &failed);
-        if (failed)
-            status = SF_ERROR_MEMORY;
-        else if (what)
-            status =
-                sf_diagnose(diagnostics, SF_WARNING, "readings.csv", line, "value", what, NULL);
-        free(what);
-    }
+    for (size_t i = 0; status == SF_OK && i < made->summary->readings; i++)
+        status = warn_of_reading(made, &made->readings[i], diagnostics);
     return status;
 }
 
@@ -99,10 +90,8 @@ sf_status warn_of_bodies(const sf_field_input *input, const sf_field *made,
         char *what = text_format("reading %s was taken on the body of a source and is colder than "
                                  "the board below it: read it again",
                                  seen->id);
-        status = what ? sf_diagnose(diagnostics, SF_WARNING, "readings.csv", seen->line, "value",
-                                    what, NULL)
-                      : SF_ERROR_MEMORY;
-        free(what);
+        status = diagnose_taking(diagnostics, SF_WARNING, "readings.csv", seen->line, "value", what,
+                                 NULL);
     }
     return status;
 }
@@ -139,16 +128,13 @@ static sf_status warn_of_unlisted(const sf_source_fit *found, sf_diagnostics *di
                     "listed (probability %s%.2f): look there",
                     found->x_mm, found->y_mm, found->width_mm,
                     found->probability > 0.99 ? "above " : "", fmin(found->probability, 0.99));
-    sf_status status = what ? sf_diagnose(diagnostics, SF_WARNING, "sources.csv", 0, "", what, NULL)
-                            : SF_ERROR_MEMORY;
-    free(what);
-    return status;
+    return diagnose_taking(diagnostics, SF_WARNING, "sources.csv", 0, "", what, NULL);
 }
 
 static sf_status warn_of_listed(const sf_source *listed, const sf_source_fit *fit,
                                 sf_diagnostics *diagnostics)
 {
-    char *what = NULL;
+    char *what;
     if (fit->contradiction)
         what = text_format("%s would have to cool the board by %.1f K for the readings to fit",
                            fit->ref, -fit->rise_k.value);
@@ -159,13 +145,9 @@ static sf_status warn_of_listed(const sf_source *listed, const sf_source_fit *fi
                            fit->power_score < 0 ? "less" : "more");
     else
         return SF_OK;
-    sf_status status =
-        what ? sf_diagnose(diagnostics, SF_WARNING, "sources.csv", listed->line,
+    return diagnose_taking(diagnostics, SF_WARNING, "sources.csv", listed->line,
                            fit->contradiction ? "" : "power_w", what,
-                           fit->contradiction ? NULL : "heat in watts that it gives to the board")
-             : SF_ERROR_MEMORY;
-    free(what);
-    return status;
+                           fit->contradiction ? NULL : "heat in watts that it gives to the board");
 }
 
 static sf_status warn_of_sources(const judged_fit *made, sf_diagnostics *diagnostics)
@@ -188,11 +170,7 @@ static sf_status warn_of_thinned(const judged_fit *made, sf_diagnostics *diagnos
         text_format("%s takes %d of the %zu readings, spread over the board: the others are "
                     "predicted, and not in the map",
                     made->summary->model, SF_REFERENCE_READINGS_MOST, made->summary->readings);
-    sf_status status = what
-                           ? sf_diagnose(diagnostics, SF_WARNING, "readings.csv", 0, "", what, NULL)
-                           : SF_ERROR_MEMORY;
-    free(what);
-    return status;
+    return diagnose_taking(diagnostics, SF_WARNING, "readings.csv", 0, "", what, NULL);
 }
 
 sf_status warn_of_fit(const judged_fit *made, sf_diagnostics *diagnostics)
@@ -218,8 +196,6 @@ void diagnose_of_room(const sf_field_input *input, const grid *laid, double byte
         "readings, %zu sources",
         bytes / gib, FIT_BYTES_MOST / gib, laid->nodes, laid->cell_mm, input->observation_count,
         input->source_count);
-    if (what)
-        sf_diagnose(diagnostics, SF_ERROR, "", 0, "", what,
+    diagnose_taking(diagnostics, SF_ERROR, "", 0, "", what,
                     "wider cells (--cell), or fewer readings or sources");
-    free(what);
 }

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/diagnose.h"
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
@@ -102,11 +103,7 @@ static sf_status warn_parts(const comparing *of, const char *which, size_t count
     char *what = refs->failed ? NULL
                               : text_format("%zu part%s %s:%s%s", count, count == 1 ? "" : "s",
                                             which, refs->bytes, count > REFS_NAMED ? " ..." : "");
-    sf_status status =
-        what ? sf_diagnose(of->diagnostics, SF_WARNING, "parts.csv", 0, "ref", what, "")
-             : SF_ERROR_MEMORY;
-    free(what);
-    return status;
+    return diagnose_taking(of->diagnostics, SF_WARNING, "parts.csv", 0, "ref", what, "");
 }
 
 static const sf_part *part_in(const sf_survey *survey, size_t index)

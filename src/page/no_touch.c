@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/diagnose.h"
 #include "core/memory.h"
 #include "job/contact.h"
 
@@ -47,12 +48,10 @@ static sf_status diagnose_of(const sheet *now, size_t row, const char *area,
         id ? text_format("reading %s by contact lies in %s, where voltage can kill", id, area)
            : NULL;
     sf_status status =
-        what ? sf_diagnose(diagnostics, SF_ERROR, "readings.csv", 0, "method", what,
-                           "infrared, from outside the area, or a note \"" CONTACT_REASON
-                           " ...\" that says why contact is safe there")
-             : SF_ERROR_MEMORY;
+        diagnose_taking(diagnostics, SF_ERROR, "readings.csv", 0, "method", what,
+                        "infrared, from outside the area, or a note \"" CONTACT_REASON
+                        " ...\" that says why contact is safe there");
     free(id);
-    free(what);
     return status == SF_OK ? SF_ERROR_DATA : status;
 }
 

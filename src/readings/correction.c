@@ -5,7 +5,8 @@
 #include "readings/correction.h"
 
 #include <stdio.h>
-#include <stdlib.h>
+
+#include "core/diagnose.h"
 
 const range board_c = {-40, 400, "C"};
 const range air_c = {SF_AIR_C_MIN, SF_AIR_C_MAX, "C"};
@@ -21,10 +22,8 @@ void correction_tell(correction *run, sf_severity severity, const char *file, si
 {
     if (severity == SF_ERROR && run->status == SF_OK)
         run->status = SF_ERROR_DATA;
-    if (!what ||
-        sf_diagnose(run->diagnostics, severity, file, line, column, what, expected) != SF_OK)
+    if (diagnose_taking(run->diagnostics, severity, file, line, column, what, expected) != SF_OK)
         run->status = SF_ERROR_MEMORY;
-    free(what);
 }
 
 void correction_refuse_range(correction *run, const char *file, size_t line, const char *column,

@@ -1,0 +1,14 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
+/* A diagnostic whose words were put together for it. */
+#ifndef SPOTFIELD_CORE_DIAGNOSE_H
+#define SPOTFIELD_CORE_DIAGNOSE_H
+
+#include "spotfield/diagnostic.h"
+
+/* As sf_diagnose; takes the words over, NULL where memory was short for them. */
+sf_status diagnose_taking(sf_diagnostics *list, sf_severity severity, const char *file, size_t line,
+                          const char *column, char *what, const char *expected);
+
+#endif
