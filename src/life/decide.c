@@ -33,22 +33,10 @@ typedef struct decision_context {
     sf_grade_found grades[2]; /* what is made of an assumed endurance; by policy at first */
 } decision_context;
 
-/* By policy alone. */
-static void assume_endurances(decision_context *shared)
-{
-    const sf_policy *policy = &shared->job->policy;
-    for (int grade = 0; grade < 2; grade++)
-        shared->grades[grade] = (sf_grade_found){.endurance_h = grade == 1 ? policy->endurance_105_h
-                                                                           : policy->endurance_85_h,
-                                                 .factor = 1,
-                                                 .sd = policy->endurance_sd};
-}
-
 static sf_status decision_context_start(decision_context *shared, const sf_job *job,
                                         const bool *can_read)
 {
     *shared = (decision_context){.job = job, .can_read = can_read, .usual = usual_method(job)};
-    assume_endurances(shared);
     history_start(&shared->lived, job);
     return meter_judge(job, &shared->with);
 }
@@ -311,6 +299,7 @@ static sf_status decide_parts(void *context, size_t from, size_t to)
 static sf_status decide_all(const sf_job *job, const bool *can_read, decision *of)
 {
     sf_status status = decision_context_start(&of->shared, job, can_read);
+    sf_grades_measured(job, of->results, of->shared.grades); /* none is made yet: by policy alone */
     if (status == SF_OK)
         status = parallel_in_chunks(decide_parts, of, job->part_count);
     if (status != SF_OK || !(job->policy.endurance_by_meter >= 0.5))
