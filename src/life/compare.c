@@ -163,33 +163,43 @@ static sf_status tell_rise(const sf_survey *survey, double x_mm, double y_mm, to
     return sf_field_at(survey->field, x_mm, y_mm, &told->rise_k);
 }
 
+/* At a place that is board in both. */
+static sf_status change_at_place(const void *context, sf_point at, sf_heat_change *found)
+{
+    const comparing *of = context;
+    told_rise before, after;
+    sf_status status = tell_rise(of->before, at.x_mm, at.y_mm, &before);
+    if (status == SF_OK)
+        status = tell_rise(of->after, at.x_mm, at.y_mm, &after);
+    if (status != SF_OK)
+        return status;
+    found->before_k = before.rise_k;
+    found->after_k = after.rise_k;
+    found->change_k = difference(&before, &after, of->shared);
+    found->change = change_judge(found->change_k);
+    return SF_OK;
+}
+
 /* The change at a cell of the first survey's grid; NAN where it is not board in both. */
-static sf_status change_at_cell(const comparing *of, size_t cell, sf_estimate *change_k)
+static sf_status change_at_cell(const comparing *of, size_t cell, sf_heat_change *found)
 {
     sf_grid grid = sf_field_grid(of->before->field);
     const sf_job *job = of->after->job;
     double x_mm = ((double)(cell % grid.columns) + 0.5) * grid.cell_mm;
     double y_mm = ((double)(cell / grid.columns) + 0.5) * grid.cell_mm;
-    *change_k = (sf_estimate){NAN, NAN};
+    found->change_k = (sf_estimate){NAN, NAN};
     if (!grid.inside[cell] || !board_contains(job->rings, job->ring_count, x_mm, y_mm))
         return SF_OK;
-    told_rise before, after;
-    sf_status status = tell_rise(of->before, x_mm, y_mm, &before);
-    if (status == SF_OK)
-        status = tell_rise(of->after, x_mm, y_mm, &after);
-    if (status == SF_OK)
-        *change_k = difference(&before, &after, of->shared);
-    return status;
+    return change_at_place(of, (sf_point){x_mm, y_mm}, found);
 }
 
-static void count_cell(sf_comparison *into, sf_estimate change_k)
+static void count_cell(sf_comparison *into, const sf_heat_change *found)
 {
     double cell_mm2 = into->grid.cell_mm * into->grid.cell_mm;
-    sf_change change = change_judge(change_k);
     into->area_mm2 += cell_mm2;
-    into->hotter_mm2 += change == SF_CHANGE_HOTTER ? cell_mm2 : 0;
-    into->cooler_mm2 += change == SF_CHANGE_COOLER ? cell_mm2 : 0;
-    into->mean_change_k += change_k.value * cell_mm2;
+    into->hotter_mm2 += found->change == SF_CHANGE_HOTTER ? cell_mm2 : 0;
+    into->cooler_mm2 += found->change == SF_CHANGE_COOLER ? cell_mm2 : 0;
+    into->mean_change_k += found->change_k.value * cell_mm2;
 }
 
 static sf_status make_room(sf_comparison *made, sf_grid grid)
@@ -228,16 +238,16 @@ static sf_status compare_cells(const comparing *of)
     sf_status status = make_room(made, grid);
     unsigned char *inside = (unsigned char *)made->grid.inside; /* our own, just made */
     for (size_t i = 0; status == SF_OK && i < grid.columns * grid.rows; i++) {
-        sf_estimate change_k;
-        status = change_at_cell(of, i, &change_k);
+        sf_heat_change found;
+        status = change_at_cell(of, i, &found);
         if (status != SF_OK)
             break;
-        inside[i] = !isnan(change_k.value);
-        made->change_k[i] = change_k.value;
-        made->change_sd_k[i] = change_k.sd;
+        inside[i] = !isnan(found.change_k.value);
+        made->change_k[i] = found.change_k.value;
+        made->change_sd_k[i] = found.change_k.sd;
         outside_after += grid.inside[i] && !inside[i];
         if (inside[i])
-            count_cell(made, change_k);
+            count_cell(made, &found);
     }
     return status == SF_OK ? end_grid(of, outside_after) : status;
 }
@@ -303,24 +313,6 @@ static sf_status compare_parts(const comparing *of)
     return status == SF_OK ? find_agreement(of) : status;
 }
 
-/* --- sources and readings --- */
-
-static sf_status change_of_source(const void *context, sf_point at, sf_heat_change *found)
-{
-    const comparing *of = context;
-    told_rise before, after;
-    sf_status status = tell_rise(of->before, at.x_mm, at.y_mm, &before);
-    if (status == SF_OK)
-        status = tell_rise(of->after, at.x_mm, at.y_mm, &after);
-    if (status != SF_OK)
-        return status;
-    found->before_k = before.rise_k;
-    found->after_k = after.rise_k;
-    found->change_k = difference(&before, &after, of->shared);
-    found->change = change_judge(found->change_k);
-    return SF_OK;
-}
-
 sf_status sf_surveys_compare(const sf_survey *before, const sf_survey *after,
                              sf_comparison **comparison, sf_diagnostics *diagnostics)
 {
@@ -337,7 +329,7 @@ sf_status sf_surveys_compare(const sf_survey *before, const sf_survey *after,
     if (status == SF_OK)
         status = compare_parts(&of);
     if (status == SF_OK)
-        status = heat_changes_find(before, after, change_of_source, &of, of.made);
+        status = heat_changes_find(before, after, change_at_place, &of, of.made);
     if (status == SF_OK)
         *comparison = of.made;
     else
