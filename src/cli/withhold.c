@@ -35,10 +35,11 @@ static mode_t file_withholds(int folder, const char *name)
 static void narrow_history(int folder, mode_t withheld)
 {
     struct stat about;
-    if (fstatat(folder, HISTORY_NAME, &about, AT_SYMLINK_NOFOLLOW) == 0 && S_ISREG(about.st_mode) &&
-        (about.st_mode & withheld) &&
-        fchmodat(folder, HISTORY_NAME, about.st_mode & 07777 & ~withheld, 0) != 0)
-        return; /* another's file: its owner has opened it */
+    if (fstatat(folder, HISTORY_NAME, &about, AT_SYMLINK_NOFOLLOW) != 0 ||
+        !S_ISREG(about.st_mode) || !(about.st_mode & withheld))
+        return;
+    int refused = fchmodat(folder, HISTORY_NAME, about.st_mode & 07777 & ~withheld, 0);
+    (void)refused; /* another's file: its owner has opened it */
 }
 
 void withhold_as_job(const char *folder)
