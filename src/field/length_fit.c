@@ -61,7 +61,8 @@ static sf_status maximise(target *at, double size)
     if (status != SF_OK)
         return status;
     at->fit->fitted = hyperparameters_from_logs(logs);
-    return log_bound(at, &at->fit->fitted) <= -HOPELESS ? SF_ERROR_NUMERIC : SF_OK;
+    at->fit->log_posterior = log_bound(at, &at->fit->fitted);
+    return at->fit->log_posterior <= -HOPELESS ? SF_ERROR_NUMERIC : SF_OK;
 }
 
 /* Cells of a thermogram leave two ways open, that they are sure or that they scatter, and a search
@@ -77,14 +78,14 @@ static sf_status maximise_from_several(target *at)
         at->fit->fitted = start;
         at->fit->fitted.noise *= steps[i];
         status = maximise(at, SIMPLEX_SIZE_COARSE);
-        double bound = status == SF_OK ? log_bound(at, &at->fit->fitted) : -INFINITY;
-        if (bound > most) {
-            most = bound;
+        if (status == SF_OK && at->fit->log_posterior > most) {
+            most = at->fit->log_posterior;
             best = at->fit->fitted;
         }
     }
     at->fit->fitted = best;
-    return status == SF_OK && log_bound(at, &best) <= -HOPELESS ? SF_ERROR_NUMERIC : status;
+    log_bound(at, &best);
+    return status;
 }
 
 /* Doubt of ln loss from the curvature of the bound along it. */
@@ -289,7 +290,7 @@ static sf_status refit(const fit_data *data, const length_fit *fit, bool seeking
         status = maximise(&at, SIMPLEX_SIZE_COARSE);
     if (status == SF_OK) {
         *fitted = trial.fitted;
-        *log_evidence = log_bound(&at, fitted) + length_log_prior(data, fit->green.length_mm);
+        *log_evidence = trial.log_posterior + length_log_prior(data, fit->green.length_mm);
     }
     gaussian_clear(&trial.under);
     free(at.residual);
