@@ -12,7 +12,7 @@
 #include "spotfield/output.h"
 #include "survey/facts.h"
 
-/* The parts that one rule decided. */
+/* The parts that one cause sends away. */
 typedef struct group {
     size_t *parts; /* indices */
     size_t count;
@@ -20,15 +20,13 @@ typedef struct group {
     size_t old; /* past the years advised for seals */
 } group;
 
-/* Those it decided by heat, or by hours and grade alone. */
-static group gather(const sf_outcome *outcome, sf_rule rule, bool by_grade)
+static group gather(const sf_outcome *outcome, part_cause cause)
 {
     size_t parts = outcome->job->part_count;
     group found = {array_new(parts, sizeof *found.parts), 0, INFINITY, -INFINITY, 0};
     for (size_t i = 0; i < parts && found.parts; i++) {
         const sf_part_result *result = &outcome->results[i];
-        if (result->rule != rule ||
-            (rule == SF_RULE_PAST_LIFE && past_by_grade(result) != by_grade))
+        if (part_cause_of(result) != cause)
             continue;
         found.parts[found.count++] = i;
         found.least_c = fmin(found.least_c, result->temp_c);
@@ -90,17 +88,10 @@ static void add_evidence(text *into, const sf_outcome *outcome, const group *of)
 
 typedef void (*teller)(text *into, const sf_outcome *outcome, const group *of);
 
-/* What sends parts away, in the order it is told. */
-static const struct cause {
-    sf_rule rule;
-    bool by_grade;
-    teller tell;
-} causes[] = {{SF_RULE_PAST_LIFE, true, add_by_grade},
-              {SF_RULE_PAST_LIFE, false, add_past_life},
-              {SF_RULE_CRITICAL, false, add_critical},
-              {SF_RULE_EVIDENCE, false, add_evidence}};
-
-enum { CAUSES = sizeof causes / sizeof *causes };
+static const teller tellers[CAUSE_COUNT] = {[CAUSE_AGE] = add_by_grade,
+                                            [CAUSE_HEAT] = add_past_life,
+                                            [CAUSE_CRITICAL] = add_critical,
+                                            [CAUSE_METER] = add_evidence};
 
 /* One cause for all that is replaced: "The 9 go", or "They go" where that is every part. */
 static void add_all(text *into, size_t replaced, size_t parts)
@@ -128,8 +119,8 @@ static void add_some(text *into, size_t count, size_t told, size_t replaced)
 static void add_causes(text *into, const sf_outcome *outcome, size_t replaced)
 {
     size_t told = 0;
-    for (size_t i = 0; i < CAUSES && told < replaced; i++) {
-        group of = gather(outcome, causes[i].rule, causes[i].by_grade);
+    for (int cause = CAUSE_NONE + 1; cause < CAUSE_COUNT && told < replaced; cause++) {
+        group of = gather(outcome, (part_cause)cause);
         if (of.count > 0) {
             bool last = told + of.count == replaced;
             text_add(into, told == 0 ? " " : last ? ", and " : ", ");
@@ -138,7 +129,7 @@ static void add_causes(text *into, const sf_outcome *outcome, size_t replaced)
             else
                 add_some(into, of.count, told, replaced);
             text_add(into, " because ");
-            causes[i].tell(into, outcome, &of);
+            tellers[cause](into, outcome, &of);
             told += of.count;
         }
         into->failed = into->failed || !of.parts;

@@ -46,14 +46,16 @@ static json_t *value_sentence(const char *said)
 
 static json_t *part_json(const sf_part *part, const sf_part_result *result)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "ref",
-                     value_words(part->ref), "temp_c", value_number(result->temp_c), "temp_sd_k",
-                     value_number(result->temp_sd_k), "board_c", value_number(result->board_c),
-                     "board_sd_k", value_number(result->board_sd_k), "used",
-                     value_number(result->used), "used_low", value_number(result->used_low),
+    part_cause cause = part_cause_of(result);
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:s, s:s, s:o}",
+                     "ref", value_words(part->ref), "temp_c", value_number(result->temp_c),
+                     "temp_sd_k", value_number(result->temp_sd_k), "board_c",
+                     value_number(result->board_c), "board_sd_k", value_number(result->board_sd_k),
+                     "used", value_number(result->used), "used_low", value_number(result->used_low),
                      "used_high", value_number(result->used_high), "past_life",
                      value_number(result->past_life), "left_h", value_number(result->left_h),
-                     "verdict", sf_verdict_text(result->verdict), "reason",
+                     "verdict", sf_verdict_text(result->verdict), "letter",
+                     part_cause_letter(cause), "cause", part_cause_text(cause), "reason",
                      result->reason ? value_sentence(result->reason) : json_null());
 }
 

@@ -182,6 +182,28 @@ static sf_prospect mapped(const sf_wishes *wishes)
     return all;
 }
 
+static void assert_cause(const json_t *parts, size_t part, const char *letter, const char *cause)
+{
+    const json_t *of = json_array_get(parts, part);
+    assert_string_equal(json_string_value(json_object_get(of, "letter")), letter);
+    assert_string_equal(json_string_value(json_object_get(of, "cause")), cause);
+}
+
+static void the_page_has_the_letters_of_the_printed_map(void **state)
+{
+    (void)state;
+    session *of = open_session();
+    write_file(folder, "parts.csv",
+               "ref,x_mm,y_mm,rated_c,endurance_h,hours,critical\nC7,47.5,31,85,1000,900000,\n"
+               "C9,22.5,64,105,3000,17000,\n");
+    json_t *shown = view_live(of);
+    const json_t *parts = json_object_get(json_object_get(shown, "outcome"), "parts");
+    assert_cause(parts, 0, "A", "age: hours, grade");
+    assert_cause(parts, 1, "", "");
+    json_decref(shown);
+    close_session(of);
+}
+
 static void page_and_map_answer_one_what_if_alike(void **state)
 {
     (void)state;
@@ -399,6 +421,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(warmer_air_wears_only_the_hours_to_come),
         cmocka_unit_test(other_air_leaves_what_was_used_as_it_is),
+        cmocka_unit_test(the_page_has_the_letters_of_the_printed_map),
         cmocka_unit_test(page_and_map_answer_one_what_if_alike),
         cmocka_unit_test(the_scale_is_told_from_where_rated_life_is_used_up),
         cmocka_unit_test(hours_to_come_are_foretold_as_the_files_would_tell_it),

@@ -15,9 +15,10 @@
 #include "output/draw/strokes.h"
 #include "output/draw/symbols.h"
 #include "output/draw/text_lines.h"
+#include "survey/facts.h"
 
 /* in ems: room of a sign, and from its room to its words */
-static const double sign_width = 2.0, sign_gap = 0.5, sign_radius = 0.48;
+static const double sign_width = 2.0, sign_gap = 0.5, sign_radius = 0.48, letter_radius = 0.64;
 
 static void add_entry(legend *to, legend_sign sign, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
@@ -54,6 +55,18 @@ static void add_part_entry(legend *to, legend_sign sign, const char *name,
     to->entries[to->count - 1].count = count;
 }
 
+/* only the letters that are on the map */
+static void add_causes(legend *to, const sf_scene *scene)
+{
+    size_t counts[CAUSE_COUNT] = {0};
+    for (size_t i = 0; i < scene->job->part_count; i++)
+        counts[part_cause_of(&scene->results[i])]++;
+    for (int cause = CAUSE_NONE + 1; cause < CAUSE_COUNT; cause++)
+        if (counts[cause] > 0)
+            add_entry(to, (legend_sign)(SIGN_AGE + cause - CAUSE_AGE), "%s %zu",
+                      part_cause_text((part_cause)cause), counts[cause]);
+}
+
 static void add_parts(legend *to, const sf_scene *scene)
 {
     size_t counts[PART_MARK_COUNT] = {0}, parts = scene->job->part_count;
@@ -63,6 +76,7 @@ static void add_parts(legend *to, const sf_scene *scene)
         return;
     if (scene->results) {
         add_part_entry(to, SIGN_REPLACE, "replace", counts);
+        add_causes(to, scene);
         add_part_entry(to, SIGN_CHECK, "check", counts);
         add_part_entry(to, SIGN_LEAVE, "leave", counts);
     } else if (scene->changes) {
@@ -222,7 +236,14 @@ static void draw_notch_sign(canvas *page, legend_sign sign, place centre, double
     symbol_reading(page, &shown, em_px);
 }
 
-static void draw_sign(canvas *page, legend_sign sign, place centre, double em_px)
+static void draw_cause_sign(canvas *page, font *face, legend_sign sign, place centre, double em_px)
+{
+    const char *letter = part_cause_letter((part_cause)(CAUSE_AGE + sign - SIGN_AGE));
+    symbol_part(page, PART_REPLACE, centre, letter_radius * em_px, em_px);
+    letter_draw(page, face, letter, centre, letter_radius * em_px, em_px);
+}
+
+static void draw_sign(canvas *page, font *face, legend_sign sign, place centre, double em_px)
 {
     switch (sign) {
     case SIGN_REPLACE:
@@ -233,6 +254,12 @@ static void draw_sign(canvas *page, legend_sign sign, place centre, double em_px
     case SIGN_SAME:
     case SIGN_PART:
         symbol_part(page, mark_of(sign), centre, sign_radius * em_px, em_px);
+        break;
+    case SIGN_AGE:
+    case SIGN_HEAT:
+    case SIGN_CRITICAL:
+    case SIGN_METER:
+        draw_cause_sign(page, face, sign, centre, em_px);
         break;
     case SIGN_BEAD:
     case SIGN_INFRARED:
@@ -272,8 +299,8 @@ void legend_draw(canvas *page, font *face, const legend *drawn, const layout *wi
     for (size_t i = 0; i < drawn->count; i++) {
         double left = within->legend.left + (double)(i / rows) * column_px;
         double middle = within->legend.top + ((double)(i % rows) + 0.5) * LEGEND_LINE * em_px;
-        draw_sign(page, drawn->entries[i].sign, (place){left + sign_width / 2 * em_px, middle},
-                  em_px);
+        draw_sign(page, face, drawn->entries[i].sign,
+                  (place){left + sign_width / 2 * em_px, middle}, em_px);
         place start = {left + (sign_width + sign_gap) * em_px,
                        middle + CAPITAL_HEIGHT / 2 * style.size_px};
         words_draw(page, face, &style, start, 0, drawn->entries[i].words);

@@ -22,6 +22,10 @@ typedef enum legend_sign {
     SIGN_COOLER,
     SIGN_SAME,
     SIGN_PART, /* no verdict yet */
+    SIGN_AGE,  /* why parts are replaced, in the order of part_cause */
+    SIGN_HEAT,
+    SIGN_CRITICAL,
+    SIGN_METER,
     SIGN_SOURCE,
     SIGN_UNLISTED,
     SIGN_BEAD, /* a reading by thermocouple */

@@ -151,6 +151,16 @@ static bool add_keepout_labels(map *placed)
     return true;
 }
 
+/* with the letter that tells why it has to go where its disc has no room for that */
+static void write_name(const map *in, size_t part, char *words, size_t size)
+{
+    const char *ref = in->scene->job->parts[part].ref, *letter = map_letter(in->scene, part);
+    if (letter[0] && !map_letter_inside(in, part))
+        snprintf(words, size, "%.32s (%s)", ref, letter);
+    else
+        snprintf(words, size, "%s", ref);
+}
+
 static void add_part_labels(map *placed, part_mark mark)
 {
     const sf_scene *scene = placed->scene;
@@ -165,8 +175,10 @@ static void add_part_labels(map *placed, part_mark mark)
         if (map_part_mark(scene, i) != mark)
             continue;
         double radius_px = map_part_radius(placed, part) + 0.1 * placed->page.em_px;
+        char words[64];
+        write_name(placed, i, words, sizeof words);
         label made = label_make(placed->face, &style, map_place(placed, part->x_mm, part->y_mm),
-                                radius_px, radius_px, part->ref);
+                                radius_px, radius_px, words);
         made.round = true;
         made.may_stand_inside = mark == PART_LEAVE;
         made.may_lead = may_lead;

@@ -178,6 +178,18 @@ static void draw_areas(map *drawn)
     }
 }
 
+static void draw_part(map *drawn, size_t part)
+{
+    const sf_part *of = &drawn->scene->job->parts[part];
+    place centre = map_place(drawn, of->x_mm, of->y_mm);
+    double radius_px = map_part_radius(drawn, of);
+    const char *letter = map_letter(drawn->scene, part);
+    symbol_part(&drawn->canvas, map_part_mark(drawn->scene, part), centre, radius_px,
+                drawn->page.em_px);
+    if (letter[0] && map_letter_inside(drawn, part))
+        letter_draw(&drawn->canvas, drawn->face, letter, centre, radius_px, drawn->page.em_px);
+}
+
 /* the gravest on top */
 static void draw_parts(map *drawn)
 {
@@ -185,9 +197,7 @@ static void draw_parts(map *drawn)
     for (int mark = PART_LEAVE; mark < PART_MARK_COUNT; mark++)
         for (size_t i = 0; i < job->part_count; i++)
             if ((int)map_part_mark(drawn->scene, i) == mark)
-                symbol_part(&drawn->canvas, (part_mark)mark,
-                            map_place(drawn, job->parts[i].x_mm, job->parts[i].y_mm),
-                            map_part_radius(drawn, &job->parts[i]), drawn->page.em_px);
+                draw_part(drawn, i);
 }
 
 static void draw_readings(map *drawn)

@@ -38,22 +38,12 @@ static void draw_check(canvas *page, place centre, double radius_px, double em_p
     canvas_lay(page, PEN_DARK, 1);
 }
 
-static void draw_cross(mask *into, place centre, double reach_px, double width_px)
-{
-    mask_line(into, (place){centre.x_px - reach_px, centre.y_px - reach_px},
-              (place){centre.x_px + reach_px, centre.y_px + reach_px}, width_px);
-    mask_line(into, (place){centre.x_px - reach_px, centre.y_px + reach_px},
-              (place){centre.x_px + reach_px, centre.y_px - reach_px}, width_px);
-}
-
 static void draw_replace(canvas *page, place centre, double radius_px, double em_px)
 {
     mask_ring(&page->shapes, centre, radius_px, 0.32 * em_px);
     canvas_lay(page, PEN_PAPER, 1);
     mask_disc(&page->shapes, centre, radius_px);
     canvas_lay(page, PEN_ALERT, 1);
-    draw_cross(&page->shapes, centre, 0.4 * radius_px, fmax(0.11 * em_px, 0.17 * radius_px));
-    canvas_lay(page, PEN_PAPER, 1);
 }
 
 /* the triangle's tip points up where the part became hotter, down where it became cooler */

@@ -86,7 +86,8 @@ void report_map(const report *shown, text *into)
     text_add(into, "</svg>\n</div>\n<p class=\"readout\" aria-hidden=\"true\"></p>\n<figcaption>"
                    "Temperature in service, seen from the component side, ");
     text_add(into, "x to the right and y up from the lower left corner. Filled discs are parts to "
-                   "replace, half discs to check, open rings to leave.<span class=\"scripted\"> "
+                   "replace (the letter says why, see the legend), half discs to check, open rings "
+                   "to leave.<span class=\"scripted\"> "
                    "Point at a part, or reach it with the Tab key, to find its row; follow it to "
                    "go there.</span></figcaption>\n</figure>\n");
 }

@@ -6,6 +6,7 @@ import {number, rounded} from './dom.js';
 import {rowsOf, boardKey, state} from './store.js';
 import {drawWithin, inGrey} from './grey.js';
 import {coldPatches, kinds, reasonOf, ringsOf} from './rings.js';
+import {foundParts, letterInside, writeLetter} from './letters.js';
 import {View} from './view.js';
 
 export const view = new View();
@@ -213,11 +214,6 @@ function drawSource(row, chosen) {
 // Verdicts are told by shape and fill as well as colour.
 const verdictInk = {replace: '#7d2416', check: '#7a5200', leave: '#1f3347'};
 
-function verdictOf(ref) {
-  const parts = state.what ?? state.live?.outcome?.parts;
-  return parts?.find((part) => part.ref === ref)?.verdict;
-}
-
 // Heat that the readings ask for and nobody listed, dashed as on the printed map.
 function drawFound() {
   for (const found of state.live?.outcome?.sources ?? []) {
@@ -233,36 +229,28 @@ function drawFound() {
   }
 }
 
-// The signs of the printed map: a filled disc with a cross, a disc filled below, an open ring.
+// The signs of the printed map: a filled disc, a disc filled below, an open ring.
 function signPart(column, line, radius, verdict) {
   context.fillStyle = verdictInk[verdict];
   context.beginPath();
   if (verdict === 'replace') context.arc(column, line, radius, 0, 2 * Math.PI);
   if (verdict === 'check') context.arc(column, line, radius, 0, Math.PI);
   context.fill();
-  if (verdict !== 'replace') return;
-  const arm = radius * 0.5;
-  context.beginPath();
-  context.moveTo(column - arm, line - arm);
-  context.lineTo(column + arm, line + arm);
-  context.moveTo(column - arm, line + arm);
-  context.lineTo(column + arm, line - arm);
-  context.lineWidth = Math.max(1.5, radius * 0.2);
-  context.strokeStyle = '#fff';
-  context.stroke();
 }
 
 function drawPart(row, chosen) {
-  const verdict = verdictOf(row.ref);
+  const {verdict, letter} = foundParts().find((part) => part.ref === row.ref) ?? {};
   const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm));
   const radius = Math.max(4, (number(row.diameter_mm) || 8) / 2 * view.scale);
   if (verdict) signPart(column, line, radius, verdict);
   context.beginPath();
   context.arc(column, line, radius, 0, 2 * Math.PI);
   ink(verdict === 'check' ? 2.5 : 1.5, verdictInk[verdict] ?? '#101719');
+  const inside = letterInside(letter, radius);
+  if (inside) writeLetter(context, letter, column, line, radius);
   if (chosen) ring(column, line, radius + 5, 3);
   if (chosen || view.scale > 3.4 || verdict === 'replace')
-    words(row.ref, column + radius + 4, line, 'left', 600, 12, chosen);
+    words(letter && !inside ? `${row.ref} (${letter})` : row.ref, column + radius + 4, line, 'left', 600, 12, chosen);
 }
 
 function ring(column, line, radius, width) {

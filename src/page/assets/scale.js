@@ -5,6 +5,7 @@
 import {byId, rounded} from './dom.js';
 import {state} from './store.js';
 import {drawing, mapRange} from './board.js';
+import {lettersTold} from './letters.js';
 
 const COLOURS = 256;
 
@@ -63,5 +64,6 @@ export function showScale() {
   const what = drawing.layer === 'sd' ? 'uncertainty (one standard deviation)' : state.live?.outcome ? 'in service' : 'expected in service';
   const ends = [`${rounded(range.least)}\u00a0${unit}`, what, `${rounded(range.most)}\u00a0${unit}`];
   legend.append(element('span', 'flags', {}, ...flags(range)), colourStrip(),
-    element('span', 'ends', {}, ...ends.map((words) => element('span', '', {}, words))));
+    element('span', 'ends', {}, ...ends.map((words) => element('span', '', {}, words))),
+    element('span', 'letters', {}, lettersTold()));
 }

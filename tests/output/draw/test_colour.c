@@ -189,6 +189,8 @@ static void text_reads_on_every_ground(void **state)
         assert_true(colour_contrast(sf_palette_colour(i / 100.0), pen_used) >= 4.0);
     }
     assert_true(colour_contrast(pen_colour(PEN_GREY), pen_colour(PEN_PAPER)) >= 4.5);
+    /* a letter in the disc of a part to replace */
+    assert_true(colour_contrast(pen_colour(PEN_ALERT), pen_colour(PEN_PAPER)) >= 4.5);
 }
 
 static pen_table *filled_table(void)

@@ -267,6 +267,143 @@ static void the_name_of_a_no_touch_area_lies_within_it_or_beside_it(void **state
     }
 }
 
+/* what each cause is decided by, and its letter */
+static const struct {
+    sf_rule rule;
+    double used_in_air;
+    const char *letter;
+} causes[] = {{SF_RULE_PAST_LIFE, 1.4, "A"},
+              {SF_RULE_PAST_LIFE, 0.4, "H"},
+              {SF_RULE_CRITICAL, 1.4, "C"},
+              {SF_RULE_EVIDENCE, 1.4, "M"}};
+
+enum { CAUSES = sizeof causes / sizeof causes[0] };
+
+/* every cause in turn among the parts to replace, or one of them alone */
+static void make_caused(invented *made, size_t first, size_t count)
+{
+    invention wanted = invention_usual();
+    invented_make(&wanted, made);
+    for (size_t i = 0, gone = 0; i < made->job.part_count; i++) {
+        sf_part_result *result = &made->results[i];
+        result->rule = result->verdict == SF_CHECK ? SF_RULE_MEASURE : SF_RULE_LEAVE;
+        if (result->verdict != SF_REPLACE)
+            continue;
+        size_t cause = first + gone++ % count;
+        result->rule = causes[cause].rule;
+        result->used_in_air = causes[cause].used_in_air;
+    }
+}
+
+static void a_letter_tells_why_a_part_is_to_be_replaced(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < CAUSES; i++) {
+        invented board;
+        make_caused(&board, i, 1);
+        for (size_t part = 0; part < board.job.part_count; part++)
+            assert_string_equal(map_letter(&board.scene, part),
+                                board.results[part].verdict == SF_REPLACE ? causes[i].letter : "");
+        board.scene.results = NULL;
+        assert_string_equal(map_letter(&board.scene, 0), "");
+        invented_free(&board);
+    }
+}
+
+static size_t letters_explained(const legend *in)
+{
+    size_t found = 0;
+    for (size_t i = 0; i < in->count; i++)
+        found += in->entries[i].sign >= SIGN_AGE && in->entries[i].sign <= SIGN_METER;
+    return found;
+}
+
+static void the_legend_explains_the_letters_that_occur_and_no_others(void **state)
+{
+    (void)state;
+    static const char *const said[CAUSES] = {"age: hours, grade", "heat", "critical",
+                                             "meter or eye"};
+    for (size_t i = 0; i <= CAUSES; i++) {
+        size_t first = i % CAUSES, count = i < CAUSES ? 1 : CAUSES, gone = 0;
+        invented board;
+        make_caused(&board, first, count);
+        for (size_t part = 0; part < board.job.part_count; part++)
+            gone += board.results[part].verdict == SF_REPLACE;
+        map planned = planned_of(&board, 1600);
+        assert_int_equal(letters_explained(&planned.signs), count);
+        for (size_t k = first; k < first + count; k++) {
+            char words[64];
+            snprintf(words, sizeof words, "%s %zu", said[k],
+                     gone / count + (k - first < gone % count));
+            assert_true(has_entry(&planned.signs, words));
+        }
+        map_close(&planned);
+        invented_free(&board);
+    }
+}
+
+/* Capitals of 7 pixels are legible on screens by common practice, no source; em_least_px is 9.5. */
+static void a_letter_stands_in_its_disc_where_it_can_be_read_else_after_the_name(void **state)
+{
+    (void)state;
+    static const int widths_px[] = {400, 800, 1600, 3200};
+    size_t inside = 0, beside = 0;
+    for (size_t w = 0; w < 4; w++) {
+        invented board;
+        make_caused(&board, 0, CAUSES);
+        map planned = planned_of(&board, widths_px[w]);
+        for (size_t i = 0; i < board.job.part_count; i++) {
+            const sf_part *part = &board.job.parts[i];
+            char words[40];
+            bool lettered = map_letter(&board.scene, i)[0], within = map_letter_inside(&planned, i);
+            if (within)
+                assert_true(1.45 * CAPITAL_HEIGHT * map_part_radius(&planned, part) >= 6.9);
+            inside += lettered && within;
+            beside += lettered && !within;
+            snprintf(words, sizeof words, lettered && !within ? "%s (%s)" : "%s", part->ref,
+                     map_letter(&board.scene, i));
+            size_t found = 0;
+            for (size_t k = 0; k < planned.label_count; k++)
+                found += strcmp(planned.labels[k].words, words) == 0;
+            assert_true(found == 1 || (!lettered && planned.named_from > PART_LEAVE));
+        }
+        map_close(&planned);
+        invented_free(&board);
+    }
+    assert_true(inside > 20 && beside > 10);
+}
+
+/* every third reading lies on a part: where it has to be replaced its letter is not covered */
+static void a_letter_that_a_notch_or_a_place_to_read_would_cover_follows_the_name(void **state)
+{
+    (void)state;
+    invented board;
+    make_caused(&board, 0, CAUSES);
+    size_t part = 0;
+    while (board.results[part].verdict != SF_REPLACE)
+        part++;
+    sf_part *of = &board.job.parts[part];
+    of->diameter_mm = 5;
+    board.scene.observation_count = 0;
+    map planned = planned_of(&board, 1600);
+    assert_true(map_letter_inside(&planned, part));
+    map_close(&planned);
+    board.scene.observation_count = 1;
+    board.observations[0].x_mm = of->x_mm;
+    board.observations[0].y_mm = of->y_mm;
+    planned = planned_of(&board, 1600);
+    assert_false(map_letter_inside(&planned, part));
+    map_close(&planned);
+    board.scene.observation_count = 0;
+    sf_point next = {of->x_mm, of->y_mm};
+    board.scene.points = &next;
+    board.scene.point_count = 1;
+    planned = planned_of(&board, 1600);
+    assert_false(map_letter_inside(&planned, part));
+    map_close(&planned);
+    invented_free(&board);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -277,6 +414,10 @@ int main(void)
         cmocka_unit_test(of_four_hundred_parts_nearly_all_that_must_go_are_named),
         cmocka_unit_test(leaders_end_on_their_label_and_cross_no_other_and_no_symbol),
         cmocka_unit_test(the_name_of_a_no_touch_area_lies_within_it_or_beside_it),
+        cmocka_unit_test(a_letter_tells_why_a_part_is_to_be_replaced),
+        cmocka_unit_test(the_legend_explains_the_letters_that_occur_and_no_others),
+        cmocka_unit_test(a_letter_stands_in_its_disc_where_it_can_be_read_else_after_the_name),
+        cmocka_unit_test(a_letter_that_a_notch_or_a_place_to_read_would_cover_follows_the_name),
     };
     return cmocka_run_group_tests_name("draw: names", tests, NULL, NULL);
 }

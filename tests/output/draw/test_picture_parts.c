@@ -31,12 +31,15 @@ static void verdicts_differ_in_shape_and_fill(void **state)
     invented board;
     make_bare(&board);
     sf_part_result results[3] = {
-        {.verdict = SF_REPLACE}, {.verdict = SF_CHECK}, {.verdict = SF_LEAVE}};
+        {.verdict = SF_REPLACE, .rule = SF_RULE_PAST_LIFE, .used_in_air = 0.2},
+        {.verdict = SF_CHECK, .rule = SF_RULE_MEASURE},
+        {.verdict = SF_LEAVE, .rule = SF_RULE_LEAVE}};
     board.scene.results = results;
     drawn bare, made = draw_three_parts(&board, &bare);
     sf_colour white = {255, 255, 255}, dark = pen_colour(PEN_DARK), alert = pen_colour(PEN_ALERT);
-    sf_colour cross = colour_at_mm(&made, 30, 30), filled = colour_at_mm(&made, 30 + 5.5, 30);
-    assert_memory_equal(&cross, &white, sizeof white);
+    /* the bar of an H lies in the middle of its disc */
+    sf_colour letter = colour_at_mm(&made, 30, 30), filled = colour_at_mm(&made, 30 + 6.5, 30);
+    assert_memory_equal(&letter, &white, sizeof white);
     assert_memory_equal(&filled, &alert, sizeof alert);
     sf_colour upper = colour_at_mm(&made, 60, 33), lower = colour_at_mm(&made, 60, 27);
     assert_memory_equal(&upper, &white, sizeof white);
