@@ -11,7 +11,7 @@ static const double ems_in_width = 84, em_least_px = 11;
 static const double margin = 1.7, title_first = 2.2, title_more = 1.4, title_gap = 0.7;
 static const double axis_left = 2.9, axis_below = 2.1; /* ticks and numbers */
 static const double pad_axis = 1.0, pad_free = 1.2;    /* between board and axis, other sides */
-static const double pad_over = 0.4;                    /* beyond what stands out over the board */
+static const double pad_over = 0.7;                    /* beyond what stands out over the board */
 static const double plot_least_width = 26, plot_least_height = 10; /* labels need some room */
 static const double column_gap = 1.6, column_least = 12;
 static const double strip_height = 1.2, strip_least_width = 24, scale_title = 1.4;

@@ -86,6 +86,9 @@ static overhang overhang_of(const sf_scene *scene)
                      (along * source->width_mm + across * source->height_mm) / 2,
                      (across * source->width_mm + along * source->height_mm) / 2);
     }
+    for (size_t i = 0; i < scene->observation_count; i++)
+        position_out(&over, &job->board,
+                     (sf_point){scene->observations[i].x_mm, scene->observations[i].y_mm}, 0, 0);
     return over;
 }
 

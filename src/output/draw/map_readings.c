@@ -73,7 +73,7 @@ static double side_cost(map *in, const notch *tried)
     return (spatial_index_meets(&in->taken, far, INDEX_SYMBOL, INDEX_SYMBOL) ? cost_covers : 0) +
            (met & INDEX_SYMBOL ? cost_number_covers : 0) +
            (met & INDEX_SOURCE ? cost_number_on_source : 0) +
-           (box_holds(in->page.plot, far) ? 0 : cost_outside);
+           (box_holds(in->page.plot, notch_extent(tried, em_px)) ? 0 : cost_outside);
 }
 
 /* the best side, the first of those that are alike */

@@ -102,12 +102,39 @@ void notch_corners(const notch *of, double em_px, place corners[3])
     corners[2] = in_notch(of, 1, 0.5, em_px);
 }
 
+static const double notch_halo = 0.22, bar_halo = 0.36; /* widths, in ems */
+
+static void bar_ends(const notch *of, double em_px, place ends[2])
+{
+    ends[0] = in_notch(of, 0.7, -0.8, em_px);
+    ends[1] = in_notch(of, 0.7, 0.8, em_px);
+}
+
+static box grown(box by, double px)
+{
+    return (box){by.left - px, by.top - px, by.right + px, by.bottom + px};
+}
+
+box notch_extent(const notch *of, double em_px)
+{
+    place corners[3], ends[2];
+    notch_corners(of, em_px, corners);
+    box all = grown(box_around(corners, 3), notch_halo / 2 * em_px);
+    if (of->in_fit)
+        return all;
+    bar_ends(of, em_px, ends);
+    box bar = grown(box_around(ends, 2), bar_halo / 2 * em_px);
+    return (box){fmin(all.left, bar.left), fmin(all.top, bar.top), fmax(all.right, bar.right),
+                 fmax(all.bottom, bar.bottom)};
+}
+
 static void draw_bar(canvas *page, const notch *drawn, double em_px)
 {
-    place from = in_notch(drawn, 0.7, -0.8, em_px), to = in_notch(drawn, 0.7, 0.8, em_px);
-    mask_line(&page->shapes, from, to, 0.36 * em_px);
+    place ends[2];
+    bar_ends(drawn, em_px, ends);
+    mask_line(&page->shapes, ends[0], ends[1], bar_halo * em_px);
     canvas_lay(page, PEN_PAPER, 1);
-    mask_line(&page->shapes, from, to, 0.12 * em_px);
+    mask_line(&page->shapes, ends[0], ends[1], 0.12 * em_px);
     canvas_lay(page, PEN_DARK, 1);
 }
 
@@ -115,7 +142,7 @@ void symbol_reading(canvas *page, const notch *drawn, double em_px)
 {
     place corners[3];
     notch_corners(drawn, em_px, corners);
-    stroke_outline(&page->shapes, corners, 3, 0.22 * em_px);
+    stroke_outline(&page->shapes, corners, 3, notch_halo * em_px);
     mask_polygon(&page->shapes, corners, 3, MASK_ADD);
     canvas_lay(page, PEN_PAPER, halo_opacity);
     mask_line(&page->shapes, corners[0], corners[1], 0.1 * em_px);

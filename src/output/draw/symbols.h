@@ -45,6 +45,9 @@ void symbol_reading(canvas *page, const notch *drawn, double em_px);
 /* The corners of a notch: its tip, then its far end. */
 void notch_corners(const notch *of, double em_px, place corners[3]);
 
+/* All that is drawn of it, its halo and its bar included. */
+box notch_extent(const notch *of, double em_px);
+
 /* A hatched rectangle; dashed where nobody listed it. Drawn on the board alone when on_board. */
 void symbol_source(canvas *page, const place corners[4], bool listed, double em_px);
 

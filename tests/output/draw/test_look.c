@@ -138,6 +138,34 @@ static void readings_at_one_place_stand_on_sides_of_their_own_and_off_discs(void
     invented_free(&board);
 }
 
+/* a mark as drawn lies whole on the plot, and in the picture nothing of it is cut: with its spot on
+ * an edge or in a corner it is the same mark as in the middle of the board */
+static void a_notch_at_the_edge_of_the_board_is_whole(void **state)
+{
+    (void)state;
+    static const double at_mm[][2] = {{0, 40},   {0, 0},    {0, 160},    {220, 0},
+                                      {220, 60}, {90, 0},   {90, 160},   {-9, 40},
+                                      {-9, 171}, {226, -8}, {219.9, 99}, {158.4, 130}};
+    static const int widths_px[] = {400, 800, 1600, 3200};
+    for (size_t w = 0; w < 4; w++)
+        for (size_t i = 0; i < 2 * sizeof at_mm / sizeof at_mm[0]; i++) {
+            sf_observation read[5];
+            /* the first ones push the next to the sides that are left */
+            for (size_t k = 0; k < 5; k++)
+                read[k] = (sf_observation){
+                    .x_mm = at_mm[i / 2][0], .y_mm = at_mm[i / 2][1], .in_fit = i % 2 == 0};
+            invented board;
+            make_plain(&board, read, 5);
+            map planned = planned_of(&board, widths_px[w]);
+            assert_non_null(planned.readings);
+            for (size_t k = 0; k < 5; k++)
+                assert_true(box_holds(planned.page.plot,
+                                      notch_extent(&planned.readings[k], planned.page.em_px)));
+            map_close(&planned);
+            invented_free(&board);
+        }
+}
+
 /* dark pixels down a column of the room above the strip, at a share of its length */
 static int rail_px(const drawn *in, const layout *page, double share)
 {
@@ -188,6 +216,7 @@ int main(void)
         cmocka_unit_test(a_notch_points_at_its_reading_to_the_pixel),
         cmocka_unit_test(the_instrument_shows_in_the_shape_and_a_bar_tells_what_is_not_in_the_fit),
         cmocka_unit_test(readings_at_one_place_stand_on_sides_of_their_own_and_off_discs),
+        cmocka_unit_test(a_notch_at_the_edge_of_the_board_is_whole),
         cmocka_unit_test(a_rail_over_the_scale_tells_from_where_rated_life_is_used),
     };
     return cmocka_run_group_tests_name("draw: look", tests, NULL, NULL);
