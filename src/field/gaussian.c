@@ -279,7 +279,7 @@ sf_status gaussian_set(gaussian *into, const fit_data *data, const green_functio
 }
 
 /* L^-1 row by row, each of which then adds its square to the inverse. */
-sf_status gaussian_invert(gaussian *into)
+void gaussian_invert(gaussian *into)
 {
     size_t count = into->readings;
     double *inverse = into->inverse;
@@ -297,7 +297,6 @@ sf_status gaussian_invert(gaussian *into)
     for (size_t i = 0; i < count; i++)
         for (size_t k = 0; k < i; k++)
             inverse[k * count + i] = inverse[i * count + k];
-    return SF_OK;
 }
 
 double gaussian_log_density(const gaussian *of, const double *residual, double *work)

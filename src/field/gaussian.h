@@ -78,7 +78,7 @@ sf_status gaussian_set(gaussian *into, const fit_data *data, const green_functio
 /* Factors the covariance anew after it was changed. */
 sf_status gaussian_refactor(gaussian *into);
 /* Fills the inverse from the factor. */
-sf_status gaussian_invert(gaussian *into);
+void gaussian_invert(gaussian *into);
 
 /* Log density of a residual (readings minus expected), without the constant in 2 pi.
  * `work` holds one value a reading. */

@@ -34,7 +34,9 @@ static sf_status widen(const fit_data *data, const length_fit *fit, const hyperp
         add_times(wide->covariance, fit->found.second_at, 1, count * count);
         status = gaussian_refactor(wide);
     }
-    return status == SF_OK ? gaussian_invert(wide) : status;
+    if (status == SF_OK)
+        gaussian_invert(wide);
+    return status;
 }
 
 /* Prediction of one reading from all others, in closed form from the inverse covariance: the
@@ -144,7 +146,7 @@ static sf_status judge_alone(const fit_data *data, const length_fit *fit, double
     if (status == SF_OK)
         status = gaussian_set(&plain, data, &fit->green, &fit->fitted);
     if (status == SF_OK)
-        status = gaussian_invert(&plain);
+        gaussian_invert(&plain);
     for (size_t i = 0; status == SF_OK && i < data->readings; i++)
         scores[i] = score_of(data, i, leave_out(data, &plain, i));
     gaussian_clear(&plain);

@@ -215,10 +215,9 @@ sf_status kriging_solve(const kriging_data *of, const kriging_hyperparameters *a
         return SF_ERROR_MEMORY;
     fill_covariance(of, at, made->under.covariance);
     status = gaussian_refactor(&made->under);
-    if (status == SF_OK)
-        status = gaussian_invert(&made->under);
     if (status != SF_OK)
         return status;
+    gaussian_invert(&made->under);
     for (size_t i = 0; i < count; i++)
         for (size_t k = 0; k < count; k++)
             made->ones[i] += made->under.inverse[i * count + k];

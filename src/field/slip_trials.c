@@ -93,7 +93,7 @@ static sf_status look_roughly(const fit_data *data, const length_fit *fit,
         status = gaussian_set(&plain, &believed, &fit->green, at);
     }
     if (status == SF_OK)
-        status = gaussian_invert(&plain);
+        gaussian_invert(&plain);
     for (size_t i = 0; status == SF_OK && i < count; i++)
         residual[i] = data->rise_k[i] - plain.expected[i];
     for (size_t i = 0; status == SF_OK && i < count; i++)

@@ -154,7 +154,7 @@ static void log_density_of_two_is_the_bivariate_normal(void **state)
         (x * x / (a * a) - 2 * correlation * x * y / (a * b) + y * y / (b * b)) / (2 * rest);
     double residual[2] = {x, y};
     assert_close(gaussian_log_density(&two, residual, work), expected, 1e-13, 0);
-    assert_int_equal(gaussian_invert(&two), SF_OK);
+    gaussian_invert(&two);
     assert_close(two.inverse[0], 1 / (a * a * rest), 1e-12, 0);
     assert_close(two.inverse[1], -correlation / (a * b * rest), 1e-12, 0);
     assert_close(two.inverse[2], -correlation / (a * b * rest), 1e-12, 0);

@@ -107,7 +107,7 @@ static void lone_set(lone *made, double rise_k, double sd_k)
     assert_int_equal(gaussian_new(1, 0, &made->under), SF_OK);
     made->under.covariance[0] = sd_k * sd_k;
     assert_int_equal(gaussian_refactor(&made->under), SF_OK);
-    assert_int_equal(gaussian_invert(&made->under), SF_OK);
+    gaussian_invert(&made->under);
 }
 
 static void lone_clear(lone *made)
