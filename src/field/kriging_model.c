@@ -35,9 +35,10 @@ static sf_status report_readings(const kriging *fit, const reference_data *of, m
         without[i].value = of->values[i] - kriging_leave_one_out(fit, i, &variance_k2);
         without[i].sd = sqrt(variance_k2);
     }
-    reference_report(of, &(reference_fit){fit, at_place, without, fit->at.nugget_k2, true}, result);
+    const reference_fit made = {fit, at_place, without, fit->at.nugget_k2, true};
+    sf_status status = reference_report(of, &made, result);
     free(without);
-    return SF_OK;
+    return status;
 }
 
 static sf_status fit_points(const reference_data *of, kriging *made)
@@ -69,12 +70,8 @@ static sf_status fit_kriging(const sf_field_input *input, const sf_field_options
         status = fit_points(&of, &made);
     if (status == SF_ERROR_DATA)
         *why = "kriging needs 4 readings or more that were not all taken at one place";
-    if (status == SF_OK) {
+    if (status == SF_OK)
         status = report_readings(&made, &of, result);
-        if (status == SF_OK && !result->left_out_only)
-            status = reference_set_nodes(&of, at_place, &made, result);
-        reference_summarise(&of, &result->summary);
-    }
     kriging_clear(&made);
     reference_clear(&of);
     return status;

@@ -58,14 +58,14 @@ void reference_clear(reference_data *of)
     *of = (reference_data){0};
 }
 
-sf_status reference_set_nodes(const reference_data *of, reference_at *at, const void *fitted,
-                              model_result *result)
+static sf_status set_nodes(const reference_data *of, const reference_fit *fit, model_result *result)
 {
     const grid *laid = of->gathered.laid;
     for (size_t node = 0; node < laid->nodes; node++) {
         size_t cell = laid->cell_of_node[node];
         sf_point place = {cell_x_mm(laid, cell), cell_y_mm(laid, cell)};
-        result->mean.rise_k[node] = at(fitted, place, of->work, &result->variance_k2[node]);
+        result->mean.rise_k[node] =
+            fit->at(fit->fitted, place, of->work, &result->variance_k2[node]);
         if (!isfinite(result->mean.rise_k[node]) || !isfinite(result->variance_k2[node]))
             return SF_ERROR_NUMERIC;
     }
@@ -114,7 +114,8 @@ static double report_reading(const reference_data *of, const reference_fit *fit,
     return off_k;
 }
 
-void reference_report(const reference_data *of, const reference_fit *fit, model_result *result)
+static void report_readings(const reference_data *of, const reference_fit *fit,
+                            model_result *result)
 {
     bool single = of->gathered.spots > 0, wanted = !result->left_out_only;
     size_t count = single ? result->summary.readings : of->count, taken = 0;
@@ -129,7 +130,7 @@ void reference_report(const reference_data *of, const reference_fit *fit, model_
     result->summary.left_out_rmse_k = sqrt(squares / (double)taken);
 }
 
-void reference_summarise(const reference_data *of, sf_field_summary *summary)
+static void summarise(const reference_data *of, sf_field_summary *summary)
 {
     sf_estimate unknown = {NAN, NAN};
     size_t used = 0;
@@ -142,4 +143,11 @@ void reference_summarise(const reference_data *of, sf_field_summary *summary)
     summary->noise_factor = 1;
     summary->pixel_cells = of->count - used;
     summary->pixels = summary->pixel_cells > 0 ? of->gathered.input->pixels->count : 0;
+}
+
+sf_status reference_report(const reference_data *of, const reference_fit *fit, model_result *result)
+{
+    report_readings(of, fit, result);
+    summarise(of, &result->summary);
+    return result->left_out_only ? SF_OK : set_nodes(of, fit, result);
 }

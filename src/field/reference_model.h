@@ -37,10 +37,6 @@ void reference_clear(reference_data *of);
  * points; variance_k2 NULL where it is not wanted. */
 typedef double reference_at(const void *fitted, sf_point place, double *work, double *variance_k2);
 
-/* Fills in the nodes. SF_ERROR_NUMERIC where one is not finite. */
-sf_status reference_set_nodes(const reference_data *of, reference_at *at, const void *fitted,
-                              model_result *result);
-
 /* What the readings need of a fit: all as of the board. */
 typedef struct reference_fit {
     const void *fitted;
@@ -50,12 +46,11 @@ typedef struct reference_fit {
     bool stated;          /* whether readings err by what is stated of them besides */
 } reference_fit;
 
-/* Fills in the single readings and the left-out error: of these, or where there are none of the
- * cells of the thermogram. Where only the error is asked for, it is that of a reading in so many
- * that LEFT_OUT_READINGS_MOST are not passed by much, and nothing of them is filled in. */
-void reference_report(const reference_data *of, const reference_fit *fit, model_result *result);
-
-/* Fills in the summary but for the left-out error. */
-void reference_summarise(const reference_data *of, sf_field_summary *summary);
+/* Fills in summary, nodes and single readings, and the left-out error: of these, or where there are
+ * none of the cells of the thermogram. Where only the error is asked for, it is that of a reading
+ * in so many that LEFT_OUT_READINGS_MOST are not passed by much, and of readings and nodes nothing
+ * is filled in. SF_ERROR_NUMERIC where a node is not finite. */
+sf_status reference_report(const reference_data *of, const reference_fit *fit,
+                           model_result *result);
 
 #endif

@@ -31,10 +31,10 @@ static sf_status report_readings(const thin_plate *spline, const reference_data 
         without[i] = (sf_estimate){of->values[i] - spline->coefficients[i] / own,
                                    sqrt(spline->variance / (spline->lambda * own))};
     }
-    reference_report(of, &(reference_fit){spline, at_place, without, spline->variance, false},
-                     result);
+    const reference_fit made = {spline, at_place, without, spline->variance, false};
+    sf_status status = reference_report(of, &made, result);
     free(without);
-    return SF_OK;
+    return status;
 }
 
 static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_options *options,
@@ -52,9 +52,6 @@ static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_opti
         /* readings that agree to the last digit are still no finer than a thermometer */
         spline.variance = fmax(spline.variance, LEAST_VARIANCE_K2);
         status = report_readings(&spline, &of, result);
-        if (status == SF_OK && !result->left_out_only)
-            status = reference_set_nodes(&of, at_place, &spline, result);
-        reference_summarise(&of, &result->summary);
     }
     thin_plate_clear(&spline);
     reference_clear(&of);
