@@ -6,6 +6,7 @@
 
 #include "field/discrepancy.h"
 #include "field/model.h"
+#include "field/shared_cans.h"
 #include "field/sparse_route.h"
 
 #define LENGTHS_KEPT 3.0         /* fits of the last pass are there together */
@@ -45,7 +46,7 @@ double sparse_bytes(const fit_data *data, const balance *analysed)
     double nodes = (double)data->laid->nodes, readings = (double)data->readings;
     double listed = (double)data->input->source_count;
     double columns = 1 + listed + (double)data->copper.knots + DISCREPANCY_KNOTS_MOST + 1 +
-                     SF_COMMON_COUNT + SF_UNLISTED_MOST;
+                     SF_COMMON_COUNT + (double)shared_cans_most(data) + SF_UNLISTED_MOST;
     /* each column has a field and its answer, and twice a value a reading */
     double values = LENGTHS_KEPT * (2 * columns * (nodes + readings) + (1 + listed) * nodes);
     double entries = PRECISION_OVER_BALANCE * balance_factor_entries(analysed);

@@ -15,6 +15,7 @@
 #include "core/memory.h"
 #include "field/can_share.h"
 #include "field/discrepancy.h"
+#include "field/shared_cans.h"
 
 static bool allocate(const fit_data *data, size_t room, sparse_fit *made)
 {
@@ -105,18 +106,23 @@ static void solve_discrepancy(const fit_data *data, const discrepancy_knots *ove
     }
 }
 
-/* The share of the cans and the errors that readings have together make no field. */
-static void solve_readings(const fit_data *data, sparse_fit *made)
+/* The share of the cans, the errors that readings have together, and what a can has of its own make
+ * no field. */
+static void solve_readings(const fit_data *data, const shared_cans *cans, sparse_fit *made)
 {
     shared_unknowns *into = &made->unknowns;
     size_t readings = data->readings, first = into->can_share;
-    for (size_t k = first; k <= first + SF_COMMON_COUNT; k++)
+    for (size_t k = first; k <= first + SF_COMMON_COUNT + into->cans; k++)
         into->sd[k] = 1;
     for (size_t i = 0; i < readings; i++) {
         into->at[first * readings + i] = can_share_load_k(data, i);
         for (size_t k = 0; k < SF_COMMON_COUNT; k++)
             into->at[(first + 1 + k) * readings + i] = data->common_k[i * SF_COMMON_COUNT + k];
     }
+    for (size_t i = 0; i < readings; i++)
+        if (cans->of_reading[i] != SF_NO_PART)
+            into->at[(first + 1 + SF_COMMON_COUNT + cans->of_reading[i]) * readings + i] =
+                sqrt(can_between_k2(data, i, i));
 }
 
 /* The field that answers the readings, but for what their cans make themselves. */
@@ -168,7 +174,7 @@ static void weigh_readings(const fit_data *data, const sparse_fit *fit, const do
 static bool column_set(const shared_unknowns *of, size_t column)
 {
     size_t first = 1 + of->listed + of->knots;
-    return column >= first && column <= of->can_share + SF_COMMON_COUNT;
+    return column >= first && column <= of->can_share + SF_COMMON_COUNT + of->cans;
 }
 
 double sparse_unknown_value(const fit_data *data, const sparse_fit *of, size_t unknown,
@@ -317,33 +323,36 @@ sf_status sparse_fit_make(const fit_data *data, balance *matrix, double length_m
 {
     size_t listed = data->input->source_count, knots = data->copper.knots;
     discrepancy_knots over = {0};
-    sf_status status =
-        held->off_share > 0 ? discrepancy_knots_lay(data->laid, held->off_mm, &over) : SF_OK;
+    shared_cans cans;
+    sf_status status = shared_cans_find(data, &cans);
+    if (status == SF_OK && held->off_share > 0)
+        status = discrepancy_knots_lay(data->laid, held->off_mm, &over);
     size_t share = 1 + listed + knots + over.count; /* long discrepancies have few knots */
-    size_t count = share + 1 + SF_COMMON_COUNT;
+    size_t count = share + 1 + SF_COMMON_COUNT + cans.count;
     double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
     *made = (sparse_fit){.held = *held,
                          .unknowns = {.count = count,
                                       .listed = listed,
                                       .knots = knots,
                                       .off = over.count,
+                                      .cans = cans.count,
                                       .can_share = share}};
     if (status == SF_OK && !allocate(data, count + SF_UNLISTED_MOST, made))
         status = SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < data->readings; i++)
-        made->variance_k2[i] =
-            data->alike[i] * reading_variance_k2(data, held, i) + can_between_k2(data, i, i);
+        made->variance_k2[i] = data->alike[i] * reading_variance_k2(data, held, i) +
+                               (cans.of_reading[i] == SF_NO_PART ? can_between_k2(data, i, i) : 0);
     if (status == SF_OK)
         status = solve_sources(data, matrix, length_mm, made);
     if (status == SF_OK)
         status = solve_copper(data, matrix, length_mm, made);
-    if (status == SF_OK)
-        solve_discrepancy(data, &over, made);
-    discrepancy_knots_clear(&over);
     if (status == SF_OK) {
-        solve_readings(data, made);
+        solve_discrepancy(data, &over, made);
+        solve_readings(data, &cans, made);
         status = add_columns(data, matrix, found_heat, found_count, made);
     }
+    discrepancy_knots_clear(&over);
+    shared_cans_clear(&cans);
     if (status == SF_OK)
         status = see(data, matrix, made);
     made->log_seen -= off * off / 2;

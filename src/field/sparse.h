@@ -13,10 +13,10 @@
 
 /* What many readings share: unknowns with normal priors, one column each. The first is the
  * background, then come listed sources, the shares of the copper, the knots of the discrepancy, the
- * share of the cans, the errors that readings have together, and found sources, for
- * SF_UNLISTED_MOST of which there is room. */
+ * share of the cans, the errors that readings have together, what each can that was read more than
+ * once has of its own, and found sources, for SF_UNLISTED_MOST of which there is room. */
 typedef struct shared_unknowns {
-    size_t count, listed, knots, off, found;
+    size_t count, listed, knots, off, cans, found;
     size_t can_share;  /* which of them is the share of the cans */
     double *mean, *sd; /* per unknown: prior */
     double *fields;    /* per unknown, rows of nodes: what one unit of it adds to the field */
@@ -29,7 +29,8 @@ typedef struct sparse_fit {
     hyperparameters held;
     double loss_sd_ln;
     shared_unknowns unknowns;
-    double *variance_k2; /* per reading: noise, place, its can's own, and what knots leave out */
+    double *variance_k2; /* per reading: noise, place, what knots leave out, and what its can has
+                            of its own where that was read but once */
     double *off_k2;      /* per node: what the knots of the discrepancy leave out */
     precision *seen;
     double log_seen;   /* evidence of the readings but for what the unknowns add */
@@ -75,6 +76,16 @@ can_share sparse_share(const sparse_fit *fit, double *column);
 
 /* The same column of an error that readings have together, 0 to SF_COMMON_COUNT - 1. */
 void sparse_common(const sparse_fit *fit, size_t common, double *column);
+
+/* What all readings tell of the error of one, its own and what it has together with others: what is
+ * expected of it, and how much of its variance is told. `rows` has room for two numbers
+ * an unknown. */
+typedef struct told_error {
+    double whole_k2, off_k, told_k2;
+} told_error;
+
+told_error sparse_error(const fit_data *data, const sparse_fit *fit, size_t reading,
+                        sf_estimate left_out_k, double *rows);
 
 /* Adds the posterior variance at every node to variance_k2; left_out_k, per reading, is told what
  * the others predict of it, its noise in the sd. SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */

@@ -210,23 +210,19 @@ static void report_found(const posterior_summary *told, const sparse_fit *best,
     number_unlisted(result);
 }
 
-/* The can that a reading was taken on: the reading less its own error, which what the others
- * predict of it tells. */
+/* The can that a reading was taken on, from all readings. */
 static sf_estimate read_can(const fit_data *all, const sparse_fit *fit, size_t reading,
-                            sf_estimate left_out_k)
+                            sf_estimate left_out_k, double *rows)
 {
-    double error_k2 =
-        reading_variance_k2(all, &fit->held, reading) + common_between_k2(all, reading, reading);
-    double share = error_k2 / (left_out_k.sd * left_out_k.sd);
-    double rise_k = all->rise_k[reading];
-    return can_read(rise_k, error_k2, share * (rise_k - left_out_k.value), share * error_k2);
+    told_error told = sparse_error(all, fit, reading, left_out_k, rows);
+    return can_read(all->rise_k[reading], told.whole_k2, told.off_k, told.told_k2);
 }
 
 static sf_status report_cans(const fit_data *all, const sparse_fit *fit,
                              const sf_estimate *left_out_k, model_result *result)
 {
     double *with_share = array_new(fit->unknowns.count, sizeof *with_share);
-    double *row = array_new(fit->unknowns.count, sizeof *row);
+    double *row = array_new(2 * fit->unknowns.count, sizeof *row);
     sf_status status = with_share && row ? SF_OK : SF_ERROR_MEMORY;
     can_share told = status == SF_OK ? sparse_share(fit, with_share) : CAN_SHARE_PRIOR;
     for (size_t c = 0; status == SF_OK && c < all->input->can_count; c++) {
@@ -239,7 +235,7 @@ static sf_status report_cans(const fit_data *all, const sparse_fit *fit,
     }
     for (size_t i = 0; status == SF_OK && i < all->spots; i++)
         if (all->can[i] < all->input->can_count && all->gross_k2[i] <= 0)
-            result->cans[all->can[i]] = read_can(all, fit, i, left_out_k[i]);
+            result->cans[all->can[i]] = read_can(all, fit, i, left_out_k[i], row);
     result->summary.can_share = can_share_told(told);
     free(with_share);
     free(row);

@@ -54,6 +54,34 @@ can_share sparse_share(const sparse_fit *fit, double *column)
     return (can_share){fit->unknown_mean[share], fit->unknown_variance[share]};
 }
 
+/* The error is e = white + c'u, u the unknowns it has together with others. With C^-1 as in
+ * leave_out below, of e'C^-1 e the own error adds white^2 (C^-1)_ii, and as C^-1 of u's columns is
+ * V^-1 G S^-1, the unknowns add c'(1 - S^-1)c. */
+told_error sparse_error(const fit_data *data, const sparse_fit *fit, size_t reading,
+                        sf_estimate left_out_k, double *rows)
+{
+    const shared_unknowns *of = &fit->unknowns;
+    const double *common_k = data->common_k + reading * SF_COMMON_COUNT;
+    double *own = rows, *together = rows + of->count;
+    double white_k2 = reading_variance_k2(data, &fit->held, reading);
+    double precise = 1 / (left_out_k.sd * left_out_k.sd);
+    told_error told = {white_k2, white_k2 * fit->weights[reading], white_k2 * white_k2 * precise};
+    for (size_t c = 0; c < of->count; c++)
+        own[c] = fit->pulls[c * data->readings + reading];
+    unknown_doubt(fit, own);
+    memset(together, 0, of->count * sizeof *together);
+    for (size_t k = 0; k < SF_COMMON_COUNT; k++) {
+        size_t unknown = of->can_share + 1 + k;
+        together[unknown] = common_k[k];
+        told.off_k += common_k[k] * fit->unknown_mean[unknown];
+        told.whole_k2 += common_k[k] * common_k[k];
+        told.told_k2 += common_k[k] * common_k[k];
+    }
+    told.told_k2 -= unknown_doubt(fit, together);
+    told.told_k2 += 2 * white_k2 * dot(own, together, of->count);
+    return told;
+}
+
 static void add_node_doubt(const fit_data *data, const sparse_fit *fit, const double *heat_variance,
                            double *column, double *variance_k2)
 {

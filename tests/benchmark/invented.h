@@ -12,7 +12,7 @@
 #include "benchmark/copper.h"
 #include "benchmark/plate.h"
 
-enum { RINGS_MOST = 3, CORNERS_MOST = 8, SOURCES_MOST = 9, PARTS = 80, READINGS_MOST = 64 };
+enum { RINGS_MOST = 3, CORNERS_MOST = 8, SOURCES_MOST = 9, PARTS = 80, READINGS_MOST = 512 };
 
 typedef struct invented_source {
     double x_mm, y_mm, width_mm, height_mm;

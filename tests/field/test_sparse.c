@@ -23,6 +23,9 @@ static int quiet(void **state)
     return 0;
 }
 
+/* Of the readings the first come in pairs, one on the same can as the other. */
+#define ON_CANS 8
+
 /* A board with a slot, two sources of unknown and one of known power, readings where a generator
  * of the sort in K&R throws them. */
 typedef struct two_ways {
@@ -50,6 +53,17 @@ static void fit_both(two_ways *on)
         }
         on->seen[i] = plain_observation("r", 120 * place[0], 75 * place[1], 9 + 37 * place[2],
                                         0.11 + 0.9 * place[2]);
+        sf_observation *seen = &on->seen[i];
+        seen->method = i % 3 ? SF_METHOD_THERMOCOUPLE_K : SF_METHOD_INFRARED;
+        seen->common_k[seen->method] = 0.6 * seen->sd_k;
+        seen->common_k[SF_COMMON_AIR] = 0.08;
+        if (i >= ON_CANS)
+            continue;
+        seen->spot = SF_SPOT_PART;
+        seen->part = i / 2;
+        seen->own_sd_k = 0.3;
+        seen->x_mm = on->seen[i - i % 2].x_mm;
+        seen->y_mm = on->seen[i - i % 2].y_mm;
     }
     bench_set(&on->set, 120, 75, 2.5, on->sources, 3, on->seen, READINGS);
     bench_cut(&on->set, 48, 20, 49, 60);
@@ -123,6 +137,36 @@ static void both_ways_leave_readings_out_alike(void **state)
         assert_close(left_out_k[i].sd, 1 / sqrt(inverse_ii), 1e-8, 0);
     }
     free(variance_k2);
+    clear_both(&on);
+}
+
+/* Of the error of a reading, its own and that of its instrument and air, all readings tell as much:
+ * with e its covariances with them, e'C^-1 r, and e'C^-1 e of its variance. */
+static void both_ways_tell_errors_alike(void **state)
+{
+    (void)state;
+    two_ways on;
+    fit_both(&on);
+    const fit_data *data = &on.set.data;
+    double *variance_k2 = calloc(data->laid->nodes, sizeof *variance_k2);
+    double *room = calloc(2 * on.many.unknowns.count, sizeof *room);
+    sf_estimate left_out_k[READINGS];
+    assert_true(variance_k2 && room);
+    assert_int_equal(sparse_fit_doubt(data, &on.many, variance_k2, left_out_k), SF_OK);
+    for (size_t i = 0; i < READINGS; i++) {
+        double errors[READINGS], told_k2 = 0;
+        for (size_t k = 0; k < READINGS; k++)
+            errors[k] = common_between_k2(data, i, k);
+        errors[i] += reading_variance_k2(data, &on.held, i);
+        for (size_t k = 0; k < READINGS; k++)
+            told_k2 += errors[k] * dot(on.few.under.inverse + k * READINGS, errors, READINGS);
+        told_error told = sparse_error(data, &on.many, i, left_out_k[i], room);
+        assert_close(told.whole_k2, errors[i], 1e-12, 0);
+        assert_close(told.off_k, dot(errors, on.few.weights, READINGS), 0, 1e-7);
+        assert_close(told.told_k2, told_k2, 1e-8, 0);
+    }
+    free(variance_k2);
+    free(room);
     clear_both(&on);
 }
 
@@ -236,6 +280,7 @@ int main(void)
         cmocka_unit_test(both_ways_lead_to_one_field),
         cmocka_unit_test(both_ways_lead_to_one_doubt),
         cmocka_unit_test(both_ways_leave_readings_out_alike),
+        cmocka_unit_test(both_ways_tell_errors_alike),
         cmocka_unit_test(both_ways_judge_lengths_alike),
         cmocka_unit_test(a_source_is_found_where_the_evidence_gains_most),
     };
