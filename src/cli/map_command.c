@@ -8,6 +8,7 @@
 
 #include "cli/explain_text.h"
 #include "cli/help.h"
+#include "cli/machine.h"
 #include "cli/map_json.h"
 #include "cli/map_text.h"
 #include "cli/message.h"
@@ -36,7 +37,7 @@ static const option_row options[] = {
     [IF_HOURS] = {"if-hours", 0, "H", "hours to come for each what-if (the service goal, or none)"},
     [EXPLAIN] = {"explain", 'x', "REF", "say why a part was judged so, step by step; repeatable"},
     [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
-    [JSON] = {"json", 'j', NULL, "results as one JSON object"},
+    [JSON] = {"json", 'j', NULL, "results as one JSON object, of several jobs one on a line"},
     {0},
 };
 
@@ -48,6 +49,7 @@ typedef struct request {
     sf_picture_options picture;
     const given *typed; /* --explain may be given several times */
     bool quiet, json;
+    machine_row *row; /* of the table of several boards; NULL: the one board is told of in full */
 } request;
 
 /* The parts to explain, as indices. */
@@ -93,12 +95,9 @@ static bool read_request(const given *typed, request *asked)
     sf_map_options *wanted = &asked->options;
     *wanted = sf_map_options_default();
     asked->picture = sf_picture_options_default();
-    asked->folder = typed->operands[0];
     asked->typed = typed;
     asked->quiet = typed->values[QUIET] != NULL;
     asked->json = typed->values[JSON] != NULL;
-    asked->results = results_folder(typed->values[OUT], asked->folder);
-    withhold_as_job(asked->folder);
     if (typed->values[CELL])
         wanted->field.cells_max = CELLS_MAX;
     return read_model(typed, wanted) &&
@@ -185,9 +184,11 @@ static bool tell_mapped(const void *context, FILE *to)
     const mapped *done = context;
     const explained *why = done->why;
     const char *folder = done->asked->results;
+    if (done->asked->row)
+        *done->asked->row = machine_row_of(done->outcome);
     if (done->asked->json)
         return map_json_write(done->outcome, folder, why->parts, why->count, done->warnings, to);
-    if (done->asked->quiet)
+    if (done->asked->quiet || done->asked->row)
         return true;
     return why->count > 0 ? explain_text_write(done->outcome, why->parts, why->count, to)
                           : map_text_write(done->outcome, folder, to);
@@ -226,15 +227,40 @@ static int read_and_map(const request *asked)
     return ends;
 }
 
-static int run(const given *typed)
+/* One of several boards has a row. */
+static int map_folder(const void *context, const char *folder, const char *out, machine_row *row)
 {
-    request asked = {0};
-    int status =
-        read_request(typed, &asked) ? results_check(&map_command, asked.results) : EX_USAGE;
+    request asked = *(const request *)context;
+    asked.folder = folder;
+    asked.row = row;
+    asked.results = results_folder(out, folder);
+    withhold_as_job(folder);
+    int status = results_check(&map_command, asked.results);
     if (status == EX_OK)
         status = read_and_map(&asked);
     free(asked.results);
     return status;
+}
+
+static int run(const given *typed)
+{
+    request asked = {0};
+    if (!read_request(typed, &asked))
+        return EX_USAGE;
+    if (typed->operand_count == 1)
+        return map_folder(&asked, typed->operands[0], typed->values[OUT], NULL);
+    if (typed->values[EXPLAIN]) {
+        tell_usage(&map_command, "--explain tells of a part of one board; give one JOB");
+        return EX_USAGE;
+    }
+    const machine boards = {&map_command,
+                            typed->operands,
+                            typed->operand_count,
+                            typed->values[OUT],
+                            asked.quiet || asked.json,
+                            map_folder,
+                            &asked};
+    return machine_map(&boards);
 }
 
 /* --- help --- */
@@ -253,13 +279,16 @@ static void more_help(FILE *to)
 
 const command map_command = {
     .name = "map",
-    .operands = "JOB",
+    .operands = "JOB...",
     .operand_count = 1,
+    .operands_go_on = true,
     .summary = "map the heat of a board and decide: replace, check or leave",
-    .about = "Turns the readings of the folder JOB into the heat map of its board, decides for "
-             "each\nelectrolytic capacitor whether to replace, check or leave it, and writes map, "
-             "verdicts, kit and\nreport. Files appear all or none; earlier results survive a "
-             "failed run.",
+    .about =
+        "Turns the readings of the folder JOB into the heat map of its board, decides for "
+        "each\nelectrolytic capacitor whether to replace, check or leave it, and writes map, "
+        "verdicts, kit and\nreport. Files appear all or none; earlier results survive a "
+        "failed run.\nThe boards of several JOBs are mapped at once, each into a folder of its "
+        "own, and told in a table.",
     .example = "spotfield map desk-supply --out results",
     .options = options,
     .more_help = more_help,

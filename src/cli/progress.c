@@ -9,11 +9,9 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { LINE_WIDTH = 40 };
-
 static void put_line(const char *words)
 {
-    fprintf(stderr, "\r%-*s\r%s", LINE_WIDTH, "", words);
+    fprintf(stderr, "\r%-*s\r%s", PROGRESS_WIDTH, "", words);
     fflush(stderr);
 }
 
@@ -107,4 +105,10 @@ void progress_end(progress *line)
     pthread_cond_destroy(&line->changed);
     pthread_mutex_destroy(&line->lock);
     line->shown = false;
+}
+
+void progress_put(const char *words)
+{
+    if (isatty(STDERR_FILENO))
+        put_line(words);
 }

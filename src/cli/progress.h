@@ -8,6 +8,8 @@
 #include <pthread.h>
 #include <stdbool.h>
 
+enum { PROGRESS_WIDTH = 40 };
+
 /* Shown by a thread of its own, as one step may take all the time there is. */
 typedef struct progress {
     pthread_t thread;
@@ -26,5 +28,8 @@ void progress_step(const char *doing, void *line);
 
 /* Takes the line away, so that messages may follow. */
 void progress_end(progress *line);
+
+/* Writes a line in place of the one before, at once and without a thread; "" takes it away. */
+void progress_put(const char *words);
 
 #endif

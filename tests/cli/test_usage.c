@@ -32,7 +32,7 @@ static void help_names_every_command(void **state)
     assert_string_equal(said.message, "");
     assert_has(said.out, "\n  new DIR ");
     assert_has(said.out, "\n  check JOB ");
-    assert_has(said.out, "\n  map JOB ");
+    assert_has(said.out, "\n  map JOB... ");
     assert_has(said.out, "\n  page JOB ");
     assert_has(said.out, "--version");
     assert_has(said.out, "--help");
@@ -183,7 +183,7 @@ static void an_unknown_model_is_answered_with_the_nearest(void **state)
 static void a_missing_and_a_surplus_operand_are_refused(void **state)
 {
     (void)state;
-    assert_ends(64, "JOB is missing", "map", "--json");
+    assert_ends(64, "JOB... is missing", "map", "--json");
     assert_ends(64, "2 operands where JOB is expected", "check", "a", "b");
     assert_ends(64, "3 operands where DIR is expected", "new", "a", "--", "--b", "c");
 }

@@ -34,7 +34,7 @@ def expect_same(what, found, wanted):
         faults.append(f'{what}: {sorted(found)} instead of {sorted(wanted)}')
 
 
-commands = set(re.findall(r'^  (\w+) [A-Z]+ ', help_of().split('Commands:')[1], re.M))
+commands = set(re.findall(r'^  (\w+) [A-Z]+\b', help_of().split('Commands:')[1], re.M))
 assert len(commands) >= 4, commands
 expect_same('commands', offered('spotfield', ''), commands)
 expect_same('options', offered('spotfield', '--'), options_in(help_of()))
@@ -47,6 +47,9 @@ for command in sorted(commands):
                 faults.append(f'{shell}: {command} lacks {name}')
 models = set(re.findall(r'^  ([\w-]+)  ', help_of('map').split('Models:')[1].split('Results:')[0], re.M))
 expect_same('models', offered('spotfield', 'map', '--model', ''), models)
+for operand in ("map) .* '*:JOB:_files -/'", "bring) .* '1:JOB:_files -/' '*:FILE:_files'"):
+    if not re.search(re.escape(operand).replace(re.escape('.*'), '.*') + ' ;;', open(zsh, encoding='utf-8').read()):
+        faults.append(f'zsh: no {operand}')
 for shell, path in (('bash', bash), ('zsh', zsh), ('fish', fish)):
     if not shutil.which(shell):
         print(f'skipped: {shell} is not installed, and has not read its completions')

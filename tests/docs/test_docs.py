@@ -39,7 +39,7 @@ def options_in(words):
 
 def check_man():
     page = words_of('docs/spotfield.1')
-    commands = re.findall(r'^  (\w+) [A-Z]+ ', help_of().split('Commands:')[1], re.M)
+    commands = re.findall(r'^  (\w+) [A-Z]+\b', help_of().split('Commands:')[1], re.M)
     expect_same('commands of the man page', set(re.findall(r'^\.It Cm (\w+) Ar', page, re.M)),
                 set(commands))
     synopsis = page.split('.Sh SYNOPSIS', 1)[1].split('.Sh', 1)[0]

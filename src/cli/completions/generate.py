@@ -65,7 +65,7 @@ def bash(commands):
         '        -*) COMPREPLY=($(compgen -W "$options" -- "$word")) ;;',
         f'        *) if [ -z "$command" ]; then COMPREPLY=($(compgen -W "{names}" -- "$word"))',
         *[f'           elif [ "$command" = {name} ]; then COMPREPLY=($(compgen -f -- "$word"))'
-          for name, of in commands.items() if of['operand'].endswith('...')],
+          for name, of in commands.items() if of['operand'].endswith('FILE...')],
         '           else COMPREPLY=($(compgen -d -- "$word")); fi ;;',
         '    esac', '}', 'complete -o filenames -F _spotfield spotfield', ''])
 
@@ -81,6 +81,11 @@ def zsh_option(one, models):
     return [f"'({' '.join(spelt)}){form}[{zsh_words(one['meaning'])}]{value}'" for form in spelt]
 
 
+def zsh_operand(place, word):
+    files = '_files' if word == 'FILE...' else '_files -/'
+    return f"'*:{word[:-3]}:{files}'" if word.endswith('...') else f"'{place}:{word}:{files}'"
+
+
 def zsh(commands):
     lines = ['#compdef spotfield', '_spotfield() {', '    local -a commands',
              '    local curcontext="$curcontext" state line', '    commands=(']
@@ -92,8 +97,7 @@ def zsh(commands):
     for name, of in commands.items():
         if name:
             offered = ' '.join(form for one in of['options'] for form in zsh_option(one, of['models']))
-            operands = ' '.join(f"'*:{word[:-3]}:_files'" if word.endswith('...') else f"'{place}:{word}:_files -/'"
-                                for place, word in enumerate(of['operand'].split(), 1))
+            operands = ' '.join(zsh_operand(place, word) for place, word in enumerate(of['operand'].split(), 1))
             lines.append(f"        {name}) _arguments {offered} {operands} ;;")
     return '\n'.join(lines + ['    esac', '}', '_spotfield "$@"', ''])
 
@@ -119,7 +123,7 @@ def fish(commands):
         if name:
             lines += [f'complete -c spotfield -n __fish_use_subcommand -a {name} -d {fish_quoted(of["summary"])}',
                       f"complete -c spotfield -n '__fish_seen_subcommand_from {name}' "
-                      + ('-F' if of['operand'].endswith('...') else "-a '(__fish_complete_directories)'")]
+                      + ('-F' if of['operand'].endswith('FILE...') else "-a '(__fish_complete_directories)'")]
         lines += [fish_option(name, one, of['models']) for one in of['options']]
     return '\n'.join(lines + [''])
 
