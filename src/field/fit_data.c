@@ -58,6 +58,7 @@ static bool allocate(fit_data *made, size_t readings)
     made->own_k = array_new(readings, sizeof(double));
     made->independent_k2 = array_new(readings, sizeof(double));
     made->common_k = array_new(readings * SF_COMMON_COUNT, sizeof(double));
+    made->common_of_k = array_new(readings, sizeof(double));
     made->can_heats = array_new(readings, sizeof(bool));
     made->cooling = array_new(made->input->source_count, sizeof *made->cooling);
     made->idle = array_new(made->input->source_count, sizeof(bool));
@@ -68,8 +69,8 @@ static bool allocate(fit_data *made, size_t readings)
     return made->points && made->reading_of && made->members && made->samples && made->rise_k &&
            made->variance_k2 && made->position_k2 && made->alike && made->gross_k2 && made->share &&
            made->on_can && made->can && made->at_k && made->own_k && made->independent_k2 &&
-           made->common_k && made->can_heats && made->cooling && made->idle && made->covers &&
-           made->peaks && made->rise_guess_k && made->loss;
+           made->common_k && made->common_of_k && made->can_heats && made->cooling && made->idle &&
+           made->covers && made->peaks && made->rise_guess_k && made->loss;
 }
 
 /* Scales the priors to the board: the cool quarter of the readings tells the background, and the
@@ -105,7 +106,7 @@ static size_t add_reading(fit_data *into, double x_mm, double y_mm, double rise_
     size_t reading = into->readings++;
     into->points[reading] = (sf_point){x_mm, y_mm};
     into->samples[reading] = grid_sample_at(into->laid, x_mm, y_mm);
-    into->rise_k[reading] = rise_k;
+    into->rise_k[reading] = into->common_of_k[reading] = rise_k;
     into->variance_k2[reading] = variance_k2;
     into->share[reading] = 1;
     into->alike[reading] = 1;
@@ -182,6 +183,7 @@ static void merge_observation(fit_data *into, size_t reading, const sf_observati
     at->x_mm += share * (seen->x_mm - at->x_mm);
     at->y_mm += share * (seen->y_mm - at->y_mm);
     into->rise_k[reading] += share * (seen->rise_k - into->rise_k[reading]);
+    into->common_of_k[reading] = into->rise_k[reading];
     for (int common = 0; common < SF_COMMON_COUNT; common++)
         common_k[common] += share * (seen->common_k[common] - common_k[common]);
     into->variance_k2[reading] *= 1 - share;
@@ -312,6 +314,7 @@ static void take_reading(const fit_data *from, size_t reading, fit_data *into)
                                from->rise_k[reading], from->variance_k2[reading]);
     memcpy(into->common_k + taken * SF_COMMON_COUNT, from->common_k + reading * SF_COMMON_COUNT,
            SF_COMMON_COUNT * sizeof(double));
+    into->common_of_k[taken] = from->common_of_k[reading];
     if (from->on_can[reading])
         stand_on_can(into, taken, from->can[reading], from->own_k[reading],
                      from->independent_k2[reading]);
@@ -384,6 +387,7 @@ void fit_data_clear(fit_data *gathered)
     free(gathered->own_k);
     free(gathered->independent_k2);
     free(gathered->common_k);
+    free(gathered->common_of_k);
     free(gathered->can_heats);
     free(gathered->cooling);
     free(gathered->idle);

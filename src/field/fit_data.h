@@ -42,6 +42,7 @@ typedef struct fit_data {
     double *own_k; /* per reading: what a can's own heat is expected to add */
     double *independent_k2; /* per reading: variance of that */
     double *common_k;       /* readings rows of SF_COMMON_COUNT: see sf_observation */
+    double *common_of_k;    /* per reading: rise that those are of which grow with the rise */
     bool *can_heats;        /* per reading: its can is held to make heat of its own */
     bool *idle;           /* per source: held to give no heat, since the readings want it to cool */
     sf_estimate *cooling; /* per source that gives none: the strength they want, K mm2 */

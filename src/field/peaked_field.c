@@ -10,6 +10,8 @@
 #include "core/memory.h"
 #include "field/fit_data.h"
 
+#define COMMON_LEAST_K 0.2 /* of a colder reading nothing grows that counts */
+
 #define GRADIENT_STEP_MM 1.0
 
 bool peaked_field_new(const fit_data *data, peaked_field *made)
@@ -85,6 +87,21 @@ static void set_smooth(fit_data *gathered, const peaked_field *field)
         gathered->at_k[i] = sample_value(&gathered->samples[i], smooth_k) / gathered->share[i];
 }
 
+/* A common error that grows with the rise is a share of the true rise. Taken of the reading it
+ * would go with the reading's own error, and many readings would agree on a scale that is too low
+ * (R. W. Peelle's puzzle; G. D'Agostini, Nucl. Instrum. Methods A 346 (1994) 306, from memory). */
+static void set_common(fit_data *gathered, size_t reading, double board_k)
+{
+    double rise_k = gathered->share[reading] * board_k + gathered->own_k[reading];
+    double *of_k = &gathered->common_of_k[reading];
+    double *common_k = gathered->common_k + reading * SF_COMMON_COUNT;
+    if (*of_k < COMMON_LEAST_K || rise_k < COMMON_LEAST_K)
+        return;
+    common_k[SF_COMMON_BEAD] *= rise_k / *of_k;
+    common_k[SF_COMMON_EMISSIVITY] *= rise_k / *of_k;
+    *of_k = rise_k;
+}
+
 void fit_data_take_field(fit_data *gathered, const peaked_field *field, double position_sd_mm)
 {
     double *mean_k = gathered->rise_guess_k;
@@ -97,6 +114,7 @@ void fit_data_take_field(fit_data *gathered, const peaked_field *field, double p
     set_smooth(gathered, field);
     for (size_t i = 0; i < gathered->readings; i++) {
         const sf_point *at = &gathered->points[i];
+        set_common(gathered, i, field_at(gathered, field, at->x_mm, at->y_mm));
         double sd_mm = i < gathered->spots ? position_sd_mm : pixel_sd_mm(gathered->input->pixels);
         double off_k = sd_mm * field_slope_k_mm(gathered, field, at->x_mm, at->y_mm);
         gathered->position_k2[i] =

@@ -148,11 +148,40 @@ static void pixels_beside_the_board_are_dropped_and_those_on_it_kept(void **stat
     grid_free(laid);
 }
 
+/* Two beads on a board that is 20 K warm everywhere lose alike, whatever their own errors made of
+ * the readings; what an instrument is off by does not grow with the rise. */
+static void a_common_share_of_the_rise_is_not_one_of_the_reading(void **state)
+{
+    (void)state;
+    seen_board set;
+    peaked_field even;
+    set_seen(&set);
+    fit_data *data = &set.on.data;
+    assert_true(peaked_field_new(data, &even));
+    for (size_t node = 0; node < set.on.laid->nodes; node++)
+        even.rise_k[node] = 20;
+    for (size_t i = 0; i < SPOTS; i++) {
+        data->common_k[i * SF_COMMON_COUNT + SF_COMMON_BEAD] = 0.05 * data->rise_k[i];
+        data->common_k[i * SF_COMMON_COUNT + SF_METHOD_THERMOCOUPLE_K] = 0.7;
+    }
+    for (int again = 0; again < 2; again++) {
+        fit_data_take_field(data, &even, 1);
+        for (size_t i = 0; i < SPOTS; i++) {
+            const double *common_k = data->common_k + i * SF_COMMON_COUNT;
+            assert_close(common_k[SF_COMMON_BEAD], 0.05 * 20, 1e-9, 0);
+            assert_close(common_k[SF_METHOD_THERMOCOUPLE_K], 0.7, 0, 0);
+        }
+    }
+    peaked_field_clear(&even);
+    bench_clear(&set.on);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_steep_field_makes_readings_less_sure_by_how_well_each_is_placed),
+        cmocka_unit_test(a_common_share_of_the_rise_is_not_one_of_the_reading),
         cmocka_unit_test(thinned_readings_keep_their_order_and_kind),
         cmocka_unit_test(wider_cells_see_the_same_readings_at_the_same_places),
         cmocka_unit_test(pixels_beside_the_board_are_dropped_and_those_on_it_kept),
