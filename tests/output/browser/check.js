@@ -59,7 +59,7 @@ async function checkWidth(page, view) {
 }
 
 // Long tables are read without scrolling sideways: as cards on a phone, as rows on a desk.
-const longTables = ['part-list', 'kit-list', 'zone-list', 'reading-list'];
+const longTables = ['part-list', 'kit-list', 'zone-list', 'reading-list', 'source-list', 'field-list', 'policy-list', 'history-list'];
 
 async function checkTables(browser, address) {
   for (const width of [1280, 400]) {
