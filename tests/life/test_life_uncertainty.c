@@ -205,6 +205,19 @@ static void heat_counts_for_less_below_the_floor(void **state)
     assert_close(doubt_from_heat(&on.of), PER_K * (6.3 + 0.7) / 2, 1e-12, 0);
 }
 
+/* By Pythagoras: 3 K and 4 K make 5 K, of whose variance 9 of 25 are the air's. */
+static void the_airs_share_is_one_of_variances(void **state)
+{
+    (void)state;
+    stage on;
+    set_stage(&on, &scenes[0]);
+    doubt made = doubt_make(&on.worn, 4, 3, 0.35);
+    assert_close(made.temp_sd_k, 5, 1e-12, 0);
+    assert_close(on.worn.air_share, 0.36, 1e-12, 0);
+    doubt_make(&on.worn, 0, 0, 0.35);
+    assert_close(on.worn.air_share, 0, 0, 0);
+}
+
 static void more_doubt_of_heat_never_narrows_the_interval(void **state)
 {
     (void)state;
@@ -272,6 +285,7 @@ int main(void)
         cmocka_unit_test(quantiles_tails_and_worn_shares_agree_with_random_draws),
         cmocka_unit_test(worn_share_without_doubt_is_the_weibull_share),
         cmocka_unit_test(heat_counts_for_less_below_the_floor),
+        cmocka_unit_test(the_airs_share_is_one_of_variances),
         cmocka_unit_test(more_doubt_of_heat_never_narrows_the_interval),
         cmocka_unit_test(a_boundless_doubt_of_heat_stays_finite),
         cmocka_unit_test(a_root_is_found_at_a_jump_at_an_end_and_by_curvature),
