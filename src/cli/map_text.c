@@ -8,7 +8,6 @@
 #include <stdlib.h>
 
 #include "cli/message.h"
-#include "core/path.h"
 
 static void put_error(double rmse_k, const char *model, FILE *to)
 {
@@ -125,15 +124,6 @@ static void put_what_ifs(const sf_outcome *outcome, FILE *to)
     putc('\n', to);
 }
 
-static void put_path(const char *what, const char *folder, const char *name, FILE *to)
-{
-    char *path = path_join(folder, name);
-    fputs(what, to);
-    put_words(to, path ? path : name);
-    putc('\n', to);
-    free(path);
-}
-
 /* A paragraph, and a blank line. */
 static bool put_why_not_all(const sf_outcome *outcome, FILE *to)
 {
@@ -165,8 +155,8 @@ bool map_text_write(const sf_outcome *outcome, const char *results_folder, FILE 
     put_what_ifs(outcome, to);
     put_errors(outcome, to);
     put_thermogram(outcome->pixels, to);
-    put_path("Heat map: ", results_folder, "heat.png", to);
-    put_path("Report:   ", results_folder, "report.html", to);
+    put_path(to, "Heat map: ", results_folder, "heat.png");
+    put_path(to, "Report:   ", results_folder, "report.html");
     putc('\n', to);
     put_caution(to);
     return true;

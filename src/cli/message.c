@@ -49,6 +49,15 @@ void put_words(FILE *to, const char *words)
     }
 }
 
+void put_path(FILE *to, const char *what, const char *folder, const char *name)
+{
+    char *path = path_join(folder, name);
+    fputs(what, to);
+    put_words(to, path ? path : name);
+    putc('\n', to);
+    free(path);
+}
+
 void put_number(FILE *to, double value)
 {
     text digits = {0};

@@ -25,6 +25,9 @@ void tell_outcome(const command *of, sf_status status, const sf_diagnostics *dia
 /* Words from a file or the command line, safe for a terminal: control characters become spaces. */
 void put_words(FILE *to, const char *words);
 
+/* A line that says what the file of the name in the folder is, `what` before its path. */
+void put_path(FILE *to, const char *what, const char *folder, const char *name);
+
 /* A number as people read it, by core/number.h: "4.7", "61,000". */
 void put_number(FILE *to, double value);
 

@@ -4,12 +4,10 @@
 /* Putting a plan into words and into JSON. */
 #include "cli/plan_text.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 #include "cli/message.h"
 #include "core/json_values.h"
-#include "core/path.h"
 #include "output/cautions.h"
 
 enum { SCHEMA = 2, NAMED_MOST = 12 };
@@ -100,15 +98,6 @@ static void put_rest(const sf_plan *plan, const sf_job *job, FILE *to)
             plan->loss, plan->loss_after);
 }
 
-static void put_path(const char *what, const char *folder, const char *name, FILE *to)
-{
-    char *path = path_join(folder, name);
-    fputs(what, to);
-    put_words(to, path ? path : name);
-    putc('\n', to);
-    free(path);
-}
-
 void plan_text_write(const sf_plan *plan, const sf_job *job, const char *results_folder, FILE *to)
 {
     put_cautions(job, to);
@@ -116,9 +105,9 @@ void plan_text_write(const sf_plan *plan, const sf_job *job, const char *results
     for (size_t i = 0; i < plan->count; i++)
         put_point(&plan->points[i], i + 1, to);
     put_rest(plan, job, to);
-    put_path("Table:   ", results_folder, "plan.csv", to);
-    put_path("Picture: ", results_folder, "plan.png", to);
-    put_path("To print: ", results_folder, "worksheet.html", to);
+    put_path(to, "Table:   ", results_folder, "plan.csv");
+    put_path(to, "Picture: ", results_folder, "plan.png");
+    put_path(to, "To print: ", results_folder, "worksheet.html");
     putc('\n', to);
     put_caution(to);
 }
