@@ -9,7 +9,7 @@
 #include <stddef.h>
 #include <stdio.h>
 
-enum { OPTIONS_MAX = 20, OPERANDS_MAX = 400, GIVEN_MAX = 200 };
+enum { OPTIONS_MAX = 20, OPERANDS_MAX = 4000, GIVEN_MAX = 200 };
 
 /* One option; both its reading and its line in --help come from here. */
 typedef struct option_row {

@@ -40,9 +40,12 @@ typedef struct shift {
 /* Those that this process may run on. */
 static size_t processors(void)
 {
+    long count = sysconf(_SC_NPROCESSORS_ONLN);
+#ifdef CPU_COUNT
     cpu_set_t usable;
-    long count = sched_getaffinity(0, sizeof usable, &usable) == 0 ? CPU_COUNT(&usable)
-                                                                   : sysconf(_SC_NPROCESSORS_ONLN);
+    if (sched_getaffinity(0, sizeof usable, &usable) == 0)
+        count = CPU_COUNT(&usable);
+#endif
     return count < 1 ? 1 : count > WORKERS_MOST ? WORKERS_MOST : (size_t)count;
 }
 
