@@ -13,6 +13,7 @@ import {namedRowsOf} from './tables.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
 const demo = '../../../demo/desk-supply';
+const sentence = (words) => (/[.?!]$/.test(words) ? words : `${words}.`);
 const rowOf = (job, file, key, name) => namedRowsOf(join(job, file)).find((row) => row[key] === name);
 
 // By keyboard alone, then by click on its picture.
@@ -124,7 +125,7 @@ async function lookFirst({page, job}) {
   assert.equal(await page.textContent('#first'), `Look first: ${found.length}`);
   await page.click('#first');
   await shot(page, 'bodies-first');
-  assert.deepEqual(await page.$$eval('.first button', (all) => all.map((one) => one.textContent.slice(0, 30))), found.map(({words}) => words.slice(0, 30)));
+  assert.deepEqual(await page.$$eval('.first button', (all) => all.map((one) => one.textContent.slice(0, 30))), found.map(({words}) => sentence(words).slice(0, 30)));
   await open(at.readings);
   assert.equal(await page.inputValue('[name="chosen_id"]'), found[at.readings].ref);
   assert.equal(await focused(), 'chosen_value');
