@@ -60,10 +60,7 @@ void put_path(FILE *to, const char *what, const char *folder, const char *name)
 
 void put_number(FILE *to, double value)
 {
-    text digits = {0};
-    number_add_told(&digits, value);
-    fputs(digits.failed ? "out of memory" : digits.bytes ? digits.bytes : "", to);
-    text_clear(&digits);
+    fputs(number_told(value).bytes, to);
 }
 
 void put_count(FILE *to, size_t count, const char *one, const char *many)

@@ -5,6 +5,7 @@
 #include "core/digits.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 enum { DECIMALS_MAX = 9, DIGITS_MAX = 40 };
@@ -25,16 +26,13 @@ static char *digits_before(char *end, unsigned long long whole, int least)
     return end;
 }
 
-void number_add(text *into, double value, int decimals)
+/* The digits of a finite value before `end`, which has DIGITS_MAX bytes before it; NULL where not
+ * all of them would be known. */
+static char *decimals_before(char *end, double value, int decimals)
 {
-    if (!isfinite(value))
-        return;
     double scaled = round(fabs(value) * powers[decimals]);
-    if (scaled > whole_max) {
-        text_addf(into, "%.0f", value);
-        return;
-    }
-    char digits[DIGITS_MAX], *end = digits + sizeof digits;
+    if (scaled > whole_max)
+        return NULL;
     unsigned long long power = (unsigned long long)powers[decimals];
     unsigned long long whole = (unsigned long long)scaled;
     char *first = end;
@@ -45,7 +43,19 @@ void number_add(text *into, double value, int decimals)
     first = digits_before(first, whole / power, 1);
     if (value < 0 && whole > 0)
         *--first = '-';
-    text_add_bytes(into, first, (size_t)(end - first));
+    return first;
+}
+
+void number_add(text *into, double value, int decimals)
+{
+    if (!isfinite(value))
+        return;
+    char digits[DIGITS_MAX], *end = digits + sizeof digits;
+    char *first = decimals_before(end, value, decimals);
+    if (first)
+        text_add_bytes(into, first, (size_t)(end - first));
+    else
+        text_addf(into, "%.0f", value);
 }
 
 void number_add_significant(text *into, double value, int digits)
@@ -57,44 +67,40 @@ void number_add_significant(text *into, double value, int digits)
     number_add(into, value, decimals < 0 ? 0 : decimals > DECIMALS_MAX ? DECIMALS_MAX : decimals);
 }
 
+/* How many bytes of decimals are left without the zeros that end them. */
+static size_t length_without_zeros(const char *digits)
+{
+    size_t whole = strcspn(digits, "."), length = strlen(digits);
+    while (length > whole && (digits[length - 1] == '0' || length - 1 == whole))
+        length--;
+    return length;
+}
+
 void number_add_short(text *into, double value)
 {
     text digits = {0};
     number_add(&digits, value, 4);
-    size_t length = digits.length;
-    while (length > 0 && digits.bytes[length - 1] == '0')
-        length--;
-    if (length > 0 && digits.bytes[length - 1] == '.')
-        length--;
-    text_add_bytes(into, digits.bytes, length);
+    if (digits.bytes)
+        text_add_bytes(into, digits.bytes, length_without_zeros(digits.bytes));
     into->failed = into->failed || digits.failed;
     text_clear(&digits);
 }
 
-/* Adds digits with commas in their integer part, and clears them. */
-static void add_in_groups(text *into, text *plain)
+told_number number_told(double value)
 {
-    const char *point = plain->length > 0 ? strchr(plain->bytes, '.') : NULL;
-    size_t whole = point ? (size_t)(point - plain->bytes) : plain->length;
-    for (size_t i = 0; i < plain->length; i++) {
-        if (i > 0 && i < whole && (whole - i) % 3 == 0 && plain->bytes[i - 1] != '-')
-            text_add(into, ",");
-        text_add_bytes(into, plain->bytes + i, 1);
+    told_number told = {""};
+    char digits[DIGITS_MAX + 1], *end = digits + DIGITS_MAX;
+    *end = '\0';
+    const char *first = isfinite(value) ? decimals_before(end, value, 4) : end;
+    if (!first) {
+        snprintf(told.bytes, sizeof told.bytes, "%.4g", value);
+        return told;
     }
-    into->failed = into->failed || plain->failed;
-    text_clear(plain);
-}
-
-void number_add_grouped(text *into, double value)
-{
-    text plain = {0};
-    number_add(&plain, value, 0);
-    add_in_groups(into, &plain);
-}
-
-void number_add_told(text *into, double value)
-{
-    text plain = {0};
-    number_add_short(&plain, value);
-    add_in_groups(into, &plain);
+    size_t whole = strcspn(first, "."), used = length_without_zeros(first);
+    for (size_t i = 0, length = 0; i < used; i++) {
+        if (i > 0 && i < whole && (whole - i) % 3 == 0 && first[i - 1] != '-')
+            told.bytes[length++] = ',';
+        told.bytes[length++] = first[i];
+    }
+    return told;
 }

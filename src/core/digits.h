@@ -17,11 +17,14 @@ void number_add_significant(text *into, double value, int digits);
 /* The same with up to four decimals, as few as the number needs: "4.7", "100". */
 void number_add_short(text *into, double value);
 
-/* What people read, in every sentence and on every page: a comma before each three digits from
- * 1,000 up. Files have the functions above. Rounded to an integer: "131,400". */
-void number_add_grouped(text *into, double value);
+/* A number as people read it. */
+typedef struct told_number {
+    char bytes[64];
+} told_number;
 
-/* The same with up to four decimals, as few as the number needs: "4.7", "1,234.5". */
-void number_add_told(text *into, double value);
+/* What people read, in every sentence and on every page: up to four decimals, as few as the number
+ * needs, and a comma before each three digits from 1,000 up: "4.7", "131,400". Files have the
+ * functions above. Empty where it is not finite. */
+told_number number_told(double value);
 
 #endif

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/digits.h"
 #include "job/date.h"
 #include "job/files.h"
 #include "job/keys.h"
@@ -152,9 +153,8 @@ static void check_dates(struct intake *intake, const sf_board *board)
                        "%d lies after the survey of %s", board->made_year, board->surveyed);
     else if (board->run_hours > board_hours_most(board))
         diagnose_warning(intake, board_place(intake, "run_hours"), "",
-                         "%.10g h are more than there are from %d to %s: a "
-                         "typing slip?",
-                         board->run_hours, board->made_year, board->surveyed);
+                         "%s h are more than there are from %d to %s: a typing slip?",
+                         number_told(board->run_hours).bytes, board->made_year, board->surveyed);
 }
 
 /* Where hardly anything is known of the hours they are left blank. */
@@ -163,8 +163,8 @@ static void check_hours(struct intake *intake, const sf_board *board)
     if (board->run_hours_sd > board->run_hours)
         diagnose_error(intake, board_place(intake, "run_hours_sd"),
                        "one standard uncertainty of run_hours, no greater than they are",
-                       "%.10g h are more than the %.10g h that the board has run",
-                       board->run_hours_sd, board->run_hours);
+                       "%s h are more than the %s h that the board has run",
+                       number_told(board->run_hours_sd).bytes, number_told(board->run_hours).bytes);
 }
 
 static void warn_of_share(struct intake *intake, const sf_board *board)

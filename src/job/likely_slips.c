@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/digits.h"
 #include "job/files.h"
 
 /* --- air and hours of the board --- */
@@ -58,10 +59,11 @@ static void ask_of_hours(struct intake *intake)
     if (board->run_hours > HOURS_RATIO_MOST * yearly_h * (years + 1) ||
         HOURS_RATIO_MOST * board->run_hours < yearly_h * (years - 1))
         diagnose_warning(intake, board_place(intake, "run_hours"), "",
-                         "%.10g h are far from the %.0f h that %.10g h a year make from %d to %s: "
+                         "%s h are far from the %s h that %s h a year make from %d to %s: "
                          "a typing slip?",
-                         board->run_hours, yearly_h * years, yearly_h, board->made_year,
-                         board->surveyed);
+                         number_told(board->run_hours).bytes,
+                         number_told(round(yearly_h * years)).bytes, number_told(yearly_h).bytes,
+                         board->made_year, board->surveyed);
 }
 
 /* --- parts --- */

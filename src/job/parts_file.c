@@ -6,7 +6,6 @@
 #include <stdlib.h>
 
 #include "core/digits.h"
-#include "core/text.h"
 #include "job/files.h"
 #include "job/places.h"
 #include "job/preferred.h"
@@ -187,18 +186,11 @@ static void check_parts(struct intake *intake)
 
 static void assume_endurance(struct intake *intake, size_t unmarked)
 {
-    text below = {0}, above = {0};
-    number_add_told(&below, intake->job->policy.endurance_85_h);
-    number_add_told(&above, intake->job->policy.endurance_105_h);
-    if (below.failed || above.failed)
-        intake->memory_short = true;
-    else
-        assume(intake,
-               "endurance_h not given for %zu of %zu parts: %s h assumed at ratings below 105 C, "
-               "%s h at 105 C and more",
-               unmarked, intake->job->part_count, below.bytes, above.bytes);
-    text_clear(&below);
-    text_clear(&above);
+    assume(intake,
+           "endurance_h not given for %zu of %zu parts: %s h assumed at ratings below 105 C, "
+           "%s h at 105 C and more",
+           unmarked, intake->job->part_count, number_told(intake->job->policy.endurance_85_h).bytes,
+           number_told(intake->job->policy.endurance_105_h).bytes);
 }
 
 /* Blanks that the board or the policy stands in for. */

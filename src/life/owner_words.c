@@ -11,7 +11,7 @@
 void add_hours(text *into, double hours)
 {
     double unit = hours > 0 ? pow(10, fmin(fmax(floor(log10(hours)) - 2, 0), 2)) : 1;
-    number_add_grouped(into, round(hours / unit) * unit);
+    text_add(into, number_told(round(hours / unit) * unit).bytes);
     text_add(into, " h");
 }
 
@@ -23,7 +23,7 @@ static void add_percent_number(text *into, double share)
     else if (pct < 9.95)
         text_addf(into, "%.2g", pct);
     else
-        number_add_grouped(into, pct);
+        text_add(into, number_told(round(pct)).bytes);
 }
 
 void add_percent(text *into, double share)
@@ -47,5 +47,5 @@ void add_deviation(text *into, double pct)
 void add_quantity(text *into, double value)
 {
     double unit = value > 0 ? pow(10, fmax(floor(log10(value)) - 3, -4)) : 1;
-    number_add_told(into, unit < 1 ? round(value / unit) * unit : round(value));
+    text_add(into, number_told(unit < 1 ? round(value / unit) * unit : round(value)).bytes);
 }

@@ -38,11 +38,11 @@ static void add_temperature(text *into, const part_context *of)
 
 static void add_hours_run(text *into, const part_context *of)
 {
-    number_add_grouped(into, of->ran.hours * of->part->duty);
+    text_add(into, number_told(round(of->ran.hours * of->part->duty)).bytes);
     text_add(into, of->part->duty < 1 ? " h stressed" : " h");
     if (of->ran.source == HOURS_ESTIMATED) {
         text_add(into, " (at ");
-        number_add_grouped(into, of->job->board.hours_per_year);
+        text_add(into, number_told(round(of->job->board.hours_per_year)).bytes);
         text_add(into, " a year)");
     }
 }
@@ -52,7 +52,7 @@ static void add_assumed(text *into, const part_context *of)
     if (!of->result->endurance_assumed)
         return;
     text_add(into, " (");
-    number_add_grouped(into, of->result->endurance_h);
+    text_add(into, number_told(round(of->result->endurance_h)).bytes);
     text_addf(into, " h at %g C assumed)", of->part->rated_c);
 }
 
@@ -223,7 +223,7 @@ static void add_goal(text *into, const part_context *of)
     text_add(into, ", ");
     add_hours(into, of->asked.left_h);
     text_add(into, " left of the ");
-    number_add_grouped(into, of->asked.goal_h);
+    text_add(into, number_told(round(of->asked.goal_h)).bytes);
     text_add(into, " h goal");
 }
 
@@ -247,7 +247,7 @@ static void add_measuring(text *into, const part_context *of, detail depth)
 static void add_question(text *into, const part_context *of)
 {
     text_add(into, "; yet capacitance and ESR are good: are ");
-    number_add_grouped(into, of->result->endurance_h);
+    text_add(into, number_told(round(of->result->endurance_h)).bytes);
     text_add(into, " h too few?");
 }
 

@@ -47,7 +47,7 @@ char *by_meter_words(const sf_outcome *outcome, const sf_grade_found *of)
     text_addf(&made, "Your meter says that parts rated %s ",
               of->high_grade ? "105 C or more" : "below 105 C");
     text_add(&made, longer ? "outlive the " : "last less than the ");
-    number_add_grouped(&made, of->endurance_h);
+    text_add(&made, number_told(round(of->endurance_h)).bytes);
     if (longer)
         text_addf(&made, " h assumed by a factor of %.1f or more", floor(of->factor_low * 10) / 10);
     else

@@ -85,7 +85,7 @@ static void add_words(text *into, const asking *of, const sf_what_if *asked)
         text_add(into, "as it is");
     if (asked->hours > 0) {
         text_add(into, ", after ");
-        number_add_grouped(into, asked->hours);
+        text_add(into, number_told(round(asked->hours)).bytes);
         text_add(into, " h");
     } else {
         text_add(into, ", today");

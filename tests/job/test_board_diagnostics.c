@@ -120,7 +120,7 @@ static void more_run_hours_than_there_were_are_asked_about(void **state)
                   "key,value\nwidth,120\nheight,90\nambient,23.5\nservice_ambient,31\nsurveyed,"
                   "2004\nmade,1998\n"
                   "run_hours,610000\n",
-                  "board.csv:8: warning: run_hours: 610000 h are more than there are from 1998 to "
+                  "board.csv:8: warning: run_hours: 610,000 h are more than there are from 1998 to "
                   "2004: a typing slip?\n");
 }
 

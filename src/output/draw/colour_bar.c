@@ -216,7 +216,7 @@ static void write_title(const sf_scene *scene, const value_scale *scale, bool ha
     if (!has_bounds)
         return;
     text_add(title, "; rated life of the commonest part: ");
-    number_add_grouped(title, scene->zones->endurance_h);
+    text_add(title, number_told(round(scene->zones->endurance_h)).bytes);
     text_add(title, " h at ");
     add_degrees(title, scene->zones->rated_c, scale);
     if (!title->failed && words_width(face, &style, title->bytes) > strip_width(within))

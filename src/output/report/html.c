@@ -144,7 +144,7 @@ void html_number(text *into, double value, int decimals)
 void html_short(text *into, double value)
 {
     if (isfinite(value))
-        number_add_told(into, value);
+        text_add(into, number_told(value).bytes);
     else
         add_unknown(into);
 }
@@ -152,7 +152,7 @@ void html_short(text *into, double value)
 void html_grouped(text *into, double value)
 {
     if (isfinite(value))
-        number_add_grouped(into, value);
+        text_add(into, number_told(round(value)).bytes);
     else
         add_unknown(into);
 }
