@@ -153,7 +153,7 @@ static void add_measure(text *into, const char *before, double value, const char
     if (isnan(value))
         return;
     text_add(into, before);
-    number_add_short(into, value);
+    text_add(into, number_told(value).bytes);
     text_add(into, unit);
 }
 

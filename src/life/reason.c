@@ -306,7 +306,6 @@ static void tell_leave(text *into, const part_context *of, detail depth)
     }
     text_add(into, "; ");
     add_age(into, of);
-    text_add(into, ": no years given beyond");
     if (evidence_fine(&of->found, of->part))
         add_meter_fine(into, of, ", but the");
     else

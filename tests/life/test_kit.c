@@ -357,7 +357,7 @@ static void a_line_is_described_as_a_buyer_searches_for_it(void **state)
     sf_kit *kit = one_line(&job, &result);
     assert_string_equal(kit->lines[0].description,
                         "Aluminium electrolytic capacitor, snap-in, 47 uF, 25 V, 105 C, at least "
-                        "2000 h, at most 8 mm wide, at most 36.5 mm high, pitch 10 mm, low ESR");
+                        "2,000 h, at most 8 mm wide, at most 36.5 mm high, pitch 10 mm, low ESR");
     sf_kit_free(kit);
     part = plain_part("C1");
     part.type = SF_TYPE_FILM;

@@ -284,8 +284,8 @@ static void a_leave_justifies_itself(void **state)
     part.measured_uf = 46.06;
     job.board.hours_per_year = 2000;
     check_told(&job, 26, 1, SF_RULE_LEAVE,
-               "8,200 h of 24,300 h rated life at 49 ± 1 C: 34 % used; 18 years old (15 advised "
-               "for seals): no years given beyond, but the meter reads fine (-2.0 %)");
+               "8,200 h of 24,300 h rated life at 49 ± 1 C: 34 % used (90 %: 28 to 42 %); 18 years "
+               "old (15 advised for seals), but the meter reads fine (-2.0 %)");
     part.year = 0;
     part.measured_uf = NAN;
     part.measured_esr_ohm = 0.2;
@@ -311,7 +311,7 @@ static void old_seals_of_a_little_worn_part_are_told_and_leave_it(void **state)
     job.board.hours_per_year = 700;
     check_told(&job, 26, 1, SF_RULE_LEAVE,
                "8,200 h of 24,300 h rated life at 49 ± 1 C: 34 % used (90 %: 28 to 42 %); 27 "
-               "years old (15 advised for seals): no years given beyond, but little worn");
+               "years old (15 advised for seals), but little worn");
 }
 
 static void a_part_above_its_rating_is_flagged(void **state)

@@ -158,19 +158,23 @@ static void add_policy_row(const sf_policy *policy, const sf_policy *usual,
                            const sf_policy_key *key, text *into)
 {
     double value = policy_value(policy, key), default_value = policy_value(usual, key);
-    text_add(into, "<tr><th scope=\"row\">");
+    text_add(into, value == default_value ? "<tr class=\"usual\">" : "<tr>");
+    text_add(into, "<th scope=\"row\">");
     html_text(into, key->meaning);
     text_add(into, " <code>");
     html_text(into, key->key);
     text_add(into, "</code></th><td class=\"number\">");
     html_short(into, value);
+    if (*key->unit) {
+        text_add(into, " ");
+        html_sentence(into, key->unit);
+    }
     if (value != default_value) {
         text_add(into, " <span class=\"flag\">changed from ");
         html_short(into, default_value);
         text_add(into, "</span>");
     }
     text_add(into, "</td>");
-    html_cell_text(into, key->unit);
     html_cell_text(into, key->source);
     text_add(into, "</tr>\n");
 }
@@ -184,7 +188,6 @@ static void add_policy(const sf_policy *policy, text *into)
     report_table_open(into, "policy-list", "Thresholds and where they come from");
     report_heading(into, "Threshold", "name", false);
     report_heading(into, "Value", "number", false);
-    report_heading(into, "Unit", "word", false);
     report_heading(into, "Source", "prose", false);
     text_add(into, "</tr></thead>\n<tbody>\n");
     for (const sf_policy_key *key = sf_policy_keys(); key->key; key++)

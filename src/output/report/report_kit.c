@@ -7,41 +7,18 @@
 #include "output/report/html.h"
 #include "output/report/report.h"
 
-static void add_size(const sf_kit_line *line, text *into)
-{
-    text_add(into, "<td class=\"number\">");
-    html_number(into, line->diameter_mm_max, 1);
-    if (isfinite(line->height_mm_max)) {
-        text_add(into, " \u00D7 ");
-        html_number(into, line->height_mm_max, 1);
-    }
-    text_add(into, "</td>");
-}
-
-static void add_value(double value, text *into)
-{
-    text_add(into, "<td class=\"number\">");
-    html_short(into, value);
-    text_add(into, "</td>");
-}
-
 static void add_line(const sf_kit_line *line, text *into)
 {
     text_addf(into, "<tr><td class=\"number\">%zu</td><td class=\"number\">%zu</td>", line->count,
               line->spares);
-    add_value(line->capacitance_uf, into);
-    add_value(line->rated_v, into);
-    html_cell_number(into, line->rated_c, 0);
-    html_cell_grouped(into, line->endurance_h);
-    add_size(line, into);
-    html_cell_text(into, line->refs);
-    text_add(into, "<td class=\"prose\">");
+    text_add(into, "<td>");
     html_sentence(into, line->description);
     if (line->note[0]) {
         text_add(into, "<br>");
         html_sentence(into, line->note);
     }
     text_add(into, "</td>");
+    html_cell_text(into, line->refs);
     text_add(into, "</tr>\n");
 }
 
@@ -50,13 +27,8 @@ static void add_table(const sf_kit *kit, text *into)
     report_table_open(into, "kit-list", "Parts to buy");
     report_heading(into, "Count", "number", false);
     report_heading(into, "Spares", "number", false);
-    report_heading(into, "\u00B5F", "number", false);
-    report_heading(into, "V", "number", false);
-    report_heading(into, "Grade, \u00B0C", "number", false);
-    report_heading(into, "Endurance at least, h", "number", false);
-    report_heading(into, "Maximum size, mm", "number", false);
-    report_heading(into, "For", "prose", false);
     report_heading(into, "Order as", "prose", false);
+    report_heading(into, "For", "prose", false);
     text_add(into, "</tr></thead>\n<tbody>\n");
     for (size_t i = 0; i < kit->count; i++)
         add_line(&kit->lines[i], into);

@@ -73,7 +73,7 @@ static void add_left(const sf_part_result *result, double seal_years, text *into
     if (result->left_h <= 0) {
         text_add(into, "none");
     } else if (result->age_years >= seal_years) {
-        text_add(into, "none beyond the seals' age");
+        text_add(into, "past seals");
     } else if (result->left_years >= 0.1) {
         html_number(into, result->left_years, result->left_years < 10 ? 1 : 0);
         text_add(into, " years");
@@ -151,7 +151,7 @@ static void add_headings(text *into)
     report_heading(into, "Verdict, zone", "word", true);
     report_heading(into, "Temperature, \u00B0C", "number", true);
     report_heading(into, "Rated life used", "number", true);
-    report_heading(into, "Chance that the rated life is used up", "number", true);
+    report_heading(into, "Chance that it is used up", "number", true);
     report_heading(into, "Left at this use", "number", true);
     report_heading(into, "Why", "prose", false);
     text_add(into, "</tr></thead>\n<tbody>\n");
@@ -164,9 +164,11 @@ void report_parts(const report *shown, text *into)
         text_add(into, "<p>No part is listed in parts.csv.</p>\n");
         return;
     }
-    text_add(into, "<p>Temperature of the case in service with one standard deviation; share of "
-                   "the rated life used with its 90 % interval, on a scale from none to twice the "
-                   "rated life with a tick where it ends.</p>\n");
+    text_add(into,
+             "<p>Temperature of the case in service with one standard deviation; share of "
+             "the rated life used with its 90 % interval, on a scale from none to twice the "
+             "rated life with a tick where it ends. \u2018Past seals\u2019: older than seals are "
+             "advised to be, so that no years are given.</p>\n");
     if (parts > REPORT_ROWS_MAX)
         text_addf(into, "<p>The worst %d of %zu; all of them are in parts.csv.</p>\n",
                   REPORT_ROWS_MAX, parts);

@@ -11,6 +11,19 @@
 /* Explanations are written out for so many readings; the table marks the others. */
 enum { OUTLIERS_MAX = 40 };
 
+/* A clause that so many of the first remarks share is said once, under a letter. */
+enum { SHARED_LEAST = 3, LETTERS = 26, COMPARED_MAX = 100 };
+
+typedef struct clause {
+    const char *words;
+    size_t length;
+} clause;
+
+typedef struct shared_clauses {
+    clause list[LETTERS];
+    size_t count;
+} shared_clauses;
+
 /* Both explanations, the likelier first: a lifted bead reads low, an unlisted source high. */
 static void add_outlier(const sf_observation *observation, const sf_reading_fit *fit, text *into)
 {
@@ -138,7 +151,94 @@ static void add_fit(const sf_reading_fit *fit, text *into)
     text_add(into, "</td>");
 }
 
-static void add_reading(const sf_observation *observation, const sf_reading_fit *fit, text *into)
+/* Takes the next clause of a remark; false at its end. */
+static bool next_clause(const char **rest, clause *next)
+{
+    if (!**rest)
+        return false;
+    const char *end = strstr(*rest, "; ");
+    *next = (clause){*rest, end ? (size_t)(end - *rest) : strlen(*rest)};
+    *rest += next->length + (end ? 2 : 0);
+    return true;
+}
+
+static bool same_clause(clause a, clause b)
+{
+    return a.length == b.length && memcmp(a.words, b.words, a.length) == 0;
+}
+
+/* Its place among the shared ones; their count where it is none of them. */
+static size_t shared_place(const shared_clauses *shared, clause wanted)
+{
+    size_t i = 0;
+    while (i < shared->count && !same_clause(shared->list[i], wanted))
+        i++;
+    return i;
+}
+
+static size_t remarks_with(const sf_observation *list, size_t count, clause wanted)
+{
+    size_t found = 0;
+    for (size_t i = 0; i < count; i++) {
+        clause next;
+        for (const char *rest = list[i].remark; next_clause(&rest, &next);)
+            found += same_clause(next, wanted);
+    }
+    return found;
+}
+
+static shared_clauses find_shared(const sf_observation *list, size_t count)
+{
+    shared_clauses shared = {.count = 0};
+    for (size_t i = 0; i < count; i++) {
+        clause next;
+        for (const char *rest = list[i].remark; next_clause(&rest, &next);)
+            if (shared.count < LETTERS && shared_place(&shared, next) == shared.count &&
+                remarks_with(list, count, next) >= SHARED_LEAST)
+                shared.list[shared.count++] = next;
+    }
+    return shared;
+}
+
+static void add_clause(clause of, text *into)
+{
+    text words = {0};
+    text_add_bytes(&words, of.words, of.length);
+    if (words.bytes)
+        html_sentence(into, words.bytes);
+    into->failed = into->failed || words.failed;
+    text_clear(&words);
+}
+
+/* What the letters stand for. */
+static void add_shared(const shared_clauses *shared, text *into)
+{
+    if (shared->count == 0)
+        return;
+    text_add(into, "<p>Remarks that several readings share:");
+    for (size_t i = 0; i < shared->count; i++) {
+        text_addf(into, "%s <strong>%c</strong> ", i > 0 ? ";" : "", (char)('a' + i));
+        add_clause(shared->list[i], into);
+    }
+    text_add(into, ".</p>\n");
+}
+
+static void add_remark(const char *remark, const shared_clauses *shared, text *into)
+{
+    clause next;
+    const char *between = "";
+    for (const char *rest = remark; next_clause(&rest, &next); between = "; ") {
+        size_t place = shared_place(shared, next);
+        text_add(into, between);
+        if (place < shared->count)
+            text_addf(into, "%c", (char)('a' + place));
+        else
+            add_clause(next, into);
+    }
+}
+
+static void add_reading(const sf_observation *observation, const sf_reading_fit *fit,
+                        const shared_clauses *shared, text *into)
 {
     text_add(into, "<tr><th scope=\"row\">");
     html_text(into, observation->id);
@@ -157,13 +257,18 @@ static void add_reading(const sf_observation *observation, const sf_reading_fit 
         text_add(into, "<span class=\"flag\">not in the fit</span> ");
     if (sf_reading_misfits(fit))
         text_add(into, "<span class=\"flag\">does not fit</span> ");
-    html_sentence(into, observation->remark);
+    add_remark(observation->remark, shared, into);
     text_add(into, "</td></tr>\n");
 }
 
 static void add_table(const report *shown, text *into)
 {
     const sf_outcome *outcome = shown->outcome;
+    size_t rows =
+        outcome->observation_count < REPORT_ROWS_MAX ? outcome->observation_count : REPORT_ROWS_MAX;
+    shared_clauses shared =
+        find_shared(outcome->observations, rows < COMPARED_MAX ? rows : COMPARED_MAX);
+    add_shared(&shared, into);
     report_table_open(into, "reading-list", "Readings, corrected");
     report_heading(into, "Reading", "name", false);
     report_heading(into, "x, y, mm", "number", false);
@@ -175,8 +280,8 @@ static void add_table(const report *shown, text *into)
     report_heading(into, "Score", "number", false);
     report_heading(into, "Remark", "prose", false);
     text_add(into, "</tr></thead>\n<tbody>\n");
-    for (size_t i = 0; i < outcome->observation_count && i < REPORT_ROWS_MAX; i++)
-        add_reading(&outcome->observations[i], shown->fits[i], into);
+    for (size_t i = 0; i < rows; i++)
+        add_reading(&outcome->observations[i], shown->fits[i], &shared, into);
     report_table_close(into);
 }
 
