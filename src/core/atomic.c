@@ -14,8 +14,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "core/errno_words.h"
-#include "core/exchange.h"
+#include "core/diagnose.h"
 #include "core/folders.h"
 #include "core/memory.h"
 #include "core/text.h"

@@ -1,15 +1,17 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* The list of faults that every reader adds to. */
+/* The list of faults that every reader adds to, and the words for what the system and we answer. */
 #include "core/diagnose.h"
 
 #include <stdbool.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "core/memory.h"
 #include "core/text.h"
+#include "spotfield/status.h"
 
 static void free_texts(sf_diagnostic *diagnostic)
 {
@@ -107,4 +109,49 @@ void sf_diagnostics_clear(sf_diagnostics *list)
         free_texts(&list->items[i]);
     free(list->items);
     *list = (sf_diagnostics){0};
+}
+
+/* --- what the system says: strerror_r under either of its two prototypes --- */
+
+/* POSIX: 0 where the buffer was filled. */
+static const char *of_status(int status, const char *buffer)
+{
+    return status == 0 ? buffer : "unknown reason";
+}
+
+/* GNU: the words, which need not be in the buffer. */
+static const char *of_words(const char *words, const char *buffer)
+{
+    (void)buffer;
+    return words;
+}
+
+errno_words reason_of(int number)
+{
+    errno_words made = {{0}};
+    char buffer[sizeof made.words] = "";
+    snprintf(made.words, sizeof made.words, "%s",
+             _Generic(strerror_r(number, buffer, sizeof buffer), int: of_status, char *: of_words)(
+                 strerror_r(number, buffer, sizeof buffer), buffer));
+    return made;
+}
+
+/* --- status --- */
+
+static const char *const status_texts[SF_STATUS_COUNT] = {
+    [SF_OK] = "done",
+    [SF_ERROR_ARGUMENT] = "an argument lies outside its documented range",
+    [SF_ERROR_MEMORY] = "memory is short",
+    [SF_ERROR_MISSING] = "a needed file is missing",
+    [SF_ERROR_DATA] = "the input is wrong",
+    [SF_ERROR_WRITE] = "a result could not be written",
+    [SF_ERROR_NUMERIC] = "the computation found no finite answer",
+    [SF_ERROR_SOLVE] = "a library of this system for linear algebra answered wrongly",
+};
+
+const char *sf_status_text(sf_status status)
+{
+    if ((int)status < 0 || status >= SF_STATUS_COUNT)
+        return "unknown status";
+    return status_texts[status];
 }

@@ -3,7 +3,7 @@
 
 /* renameat2 of Linux, in a file of its own: what declares it also changes strerror_r. */
 #define _GNU_SOURCE
-#include "core/exchange.h"
+#include "core/folders.h"
 
 #include <fcntl.h>
 #include <stdio.h>

@@ -36,4 +36,8 @@ int folder_reach_disk(const char *folder);
  */
 bool reach_disk(int descriptor);
 
+/* Two names of one file system change places at one stroke; false, with nothing done, where the
+ * system cannot do that. */
+bool exchange_names(const char *one, const char *other);
+
 #endif

@@ -11,7 +11,6 @@
 #include "core/memory.h"
 #include "core/path.h"
 #include "core/text.h"
-#include "core/utf8.h"
 
 enum { DIGITS = 9 };
 

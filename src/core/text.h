@@ -7,6 +7,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 /* Start as { 0 }. After a failure further additions do nothing, so that only the end is tested. */
 typedef struct text {
@@ -25,5 +26,15 @@ void text_clear(text *discarded);
 
 /* A formatted text in new memory, freed with free(); NULL when memory is short. */
 char *text_format(const char *format, ...) __attribute__((format(printf, 1, 2)));
+
+/* --- characters of UTF-8 --- */
+
+/* Bytes of the character at `at`, which lies before `end`; 0 where it is none. Overlong forms,
+ * surrogates and values above U+10FFFF are none: Unicode 15, table 3-7, well-formed UTF-8 byte
+ * sequences. */
+size_t utf8_length(const unsigned char *at, const unsigned char *end);
+
+/* The number in Unicode of the character at `at`, whose length utf8_length has told. */
+uint32_t utf8_code(const unsigned char *at, size_t length);
 
 #endif

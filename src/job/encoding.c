@@ -4,7 +4,7 @@
 /* Refuses what is no plain UTF-8 text: other encodings and binary files. */
 #include <string.h>
 
-#include "core/utf8.h"
+#include "core/text.h"
 #include "job/file_bytes.h"
 
 static const char save_as_utf8[] = "UTF-8 (save the sheet as CSV with the encoding UTF-8)";

@@ -11,7 +11,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "core/errno_words.h"
+#include "core/diagnose.h"
 #include "core/memory.h"
 #include "core/text.h"
 

@@ -9,7 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "core/errno_words.h"
+#include "core/diagnose.h"
 #include "core/text.h"
 #include "job/intake.h"
 #include "job/starter_texts.h"

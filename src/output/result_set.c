@@ -14,7 +14,7 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "core/errno_words.h"
+#include "core/diagnose.h"
 #include "core/folders.h"
 #include "core/memory.h"
 #include "core/path.h"

@@ -13,8 +13,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "core/errno_words.h"
-#include "core/exchange.h"
+#include "core/diagnose.h"
 #include "core/folders.h"
 #include "core/path.h"
 #include "core/text.h"

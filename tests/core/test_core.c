@@ -11,7 +11,6 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
-#include "core/utf8.h"
 #include "spotfield/diagnostic.h"
 
 static void every_status_has_words(void **state)
@@ -166,7 +165,8 @@ static void bytes_that_are_no_character_have_no_length(void **state)
     }
 }
 
-/* By hand: from (0, 0) the farthest is (90, 0), then (40, 30), 50 and 58 from them; (36, 30) is 47 and 62.
+/* By hand: from (0, 0) the farthest is (90, 0), then (40, 30), 50 and 58 from them; (36, 30) is 47
+ * and 62.
  */
 static void points_are_chosen_far_from_one_another(void **state)
 {

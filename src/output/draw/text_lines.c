@@ -8,7 +8,7 @@
 #include <stdint.h>
 #include <string.h>
 
-#include "core/utf8.h"
+#include "core/text.h"
 
 /* Reads one letter and steps on; a stretch that is no UTF-8, and a control code, read as one
  * question mark. */

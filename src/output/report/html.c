@@ -11,7 +11,7 @@
 #include <string.h>
 
 #include "core/digits.h"
-#include "core/utf8.h"
+#include "core/text.h"
 #include "output/set_words.h"
 
 /* Marks of the Unicode bidirectional algorithm (UAX 9). */
