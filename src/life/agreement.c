@@ -1,15 +1,88 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* What heat alone had said of each part, what the meter says, and how often the two agree. */
-#include "life/agreement.h"
+/* Which part of one survey is which of another, what heat alone had said of each, what the meter
+ * says, and how often the two agree. */
+#include "life/compare_parts.h"
 
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_math.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/memory.h"
 #include "life/evidence.h"
 #include "life/wear.h"
+#include "spotfield/compare.h"
+
+/* --- pairing, by binary search in the sorted references of the second survey --- */
+
+static int compare_refs(const void *one, const void *other)
+{
+    const sf_part *const *a = one, *const *b = other;
+    return strcmp((*a)->ref, (*b)->ref);
+}
+
+static const sf_part **sorted_parts(const sf_job *job)
+{
+    const sf_part **parts = array_new(job->part_count, sizeof *parts);
+    for (size_t i = 0; parts && i < job->part_count; i++)
+        parts[i] = &job->parts[i];
+    if (parts)
+        qsort(parts, job->part_count, sizeof *parts, compare_refs);
+    return parts;
+}
+
+static size_t find_twin(const sf_part *part, const sf_job *in, const sf_part **sorted)
+{
+    const sf_part **found = bsearch(&part, sorted, in->part_count, sizeof *sorted, compare_refs);
+    return found ? (size_t)(*found - in->parts) : SF_NO_PART;
+}
+
+static void pair_all(const sf_job *before, const sf_job *after, const sf_part **sorted,
+                     bool *paired, sf_part_change *pairs, size_t *count)
+{
+    for (size_t i = 0; i < before->part_count; i++) {
+        size_t twin = find_twin(&before->parts[i], after, sorted);
+        pairs[(*count)++] = (sf_part_change){.before = i, .after = twin};
+        if (twin != SF_NO_PART)
+            paired[twin] = true;
+    }
+    for (size_t i = 0; i < after->part_count; i++)
+        if (!paired[i])
+            pairs[(*count)++] = (sf_part_change){.before = SF_NO_PART, .after = i};
+}
+
+sf_status matched_parts_pair(const sf_job *before, const sf_job *after, sf_part_change *pairs,
+                             size_t *count)
+{
+    *count = 0;
+    const sf_part **sorted = sorted_parts(after);
+    bool *paired = array_new(after->part_count, sizeof *paired);
+    bool whole = sorted && paired;
+    if (whole)
+        pair_all(before, after, sorted, paired, pairs, count);
+    free(sorted);
+    free(paired);
+    return whole ? SF_OK : SF_ERROR_MEMORY;
+}
+
+sf_status sf_proportion_interval(size_t successes, size_t trials, double confidence, double *low,
+                                 double *high)
+{
+    if (trials == 0 || successes > trials || !(confidence > 0 && confidence < 1))
+        return SF_ERROR_ARGUMENT;
+    double tail = (1 - confidence) / 2;
+    double hits = (double)successes, misses = (double)(trials - successes);
+    double from = hits > 0 ? gsl_cdf_beta_Pinv(tail, hits, misses + 1) : 0;
+    double to = misses > 0 ? gsl_cdf_beta_Qinv(tail, hits + 1, misses) : 1;
+    if (!gsl_finite(from) || !gsl_finite(to))
+        return SF_ERROR_NUMERIC;
+    *low = from;
+    *high = to;
+    return SF_OK;
+}
 
 #define CONFIDENCE 0.95
 

@@ -9,9 +9,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
-#include "life/agreement.h"
-#include "life/heat_changes.h"
-#include "life/matched_parts.h"
+#include "life/compare_parts.h"
 #include "spotfield/compare.h"
 
 /* What a ruler and a sketch may be off by; our choice. */

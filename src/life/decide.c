@@ -14,7 +14,6 @@
 #include "life/life_uncertainty.h"
 #include "life/numeric.h"
 #include "life/probe.h"
-#include "life/reason.h"
 
 /* Only cans from this size on get credit for a voltage below their rating; where the line lies
  * is our choice, makers give none to small ones. */

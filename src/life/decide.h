@@ -5,10 +5,35 @@
 #ifndef SPOTFIELD_LIFE_DECIDE_H
 #define SPOTFIELD_LIFE_DECIDE_H
 
+#include <stdbool.h>
+
 #include "core/text.h"
 #include "life/evidence.h"
-#include "life/verdict.h"
 #include "life/wear.h"
+#include "spotfield/life.h"
+
+/* All that the rules ask about. A number that is not known is NAN. */
+typedef struct rule_inputs {
+    bool worn;              /* by meter or eye */
+    bool critical;          /* its failure takes something irreplaceable with it */
+    bool past_seal;         /* older than the seals' guidance */
+    bool doubtful_reading;  /* by meter: above tolerance, or near a limit */
+    bool doubt_mostly_heat; /* temperature makes most of the doubt of used */
+    bool unread;            /* no reading on its piece of the board */
+    bool doubted;           /* its heat hangs on a reading or source in doubt */
+    bool outlives;          /* by meter: good, against an endurance that is only assumed */
+    bool no_law;            /* heat wears its type by no law */
+    bool over_rated;        /* hotter than its rating */
+    double used;
+    double past_life;
+    double left_h; /* of board hours */
+    double goal_h;
+} rule_inputs;
+
+/* The first rule that applies. */
+sf_rule rule_find(const rule_inputs *of, const sf_policy *policy);
+
+sf_verdict rule_verdict(sf_rule rule);
 
 /* Borrows all it points to. */
 typedef struct part_context {
@@ -36,5 +61,14 @@ bool *cans_read(const sf_job *job);
  * from its neighbours'. */
 sf_status parts_decide(const sf_job *job, const sf_estimate *rises_k, const bool *can_read,
                        const sf_trust *trusts, sf_part_result **results);
+
+/* --- the verdict in a line that its owner can read --- */
+
+/* Bytes above which the interval of the share used is left out, then the hours, then what was
+ * assumed. */
+#define REASON_LENGTH 150
+
+/* New text, seldom longer than REASON_LENGTH, freed with free(); NULL when memory is short. */
+char *reason_write(const part_context *of);
 
 #endif

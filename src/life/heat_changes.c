@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* What became hotter need not stand where a capacitor does. */
-#include "life/heat_changes.h"
+#include "life/compare_parts.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Reasons: one function a clause, one list of clauses a rule. */
-#include "life/reason.h"
+#include "life/decide.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -10,7 +10,6 @@
 #include "core/digits.h"
 #include "life/owner_words.h"
 #include "life/probe.h"
-#include "life/reason_evidence.h"
 
 /* No one plans beyond: more years than this are told as "over". */
 #define YEARS_TOLD_MAX 20.0

@@ -2,7 +2,6 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* The ordered rules, what each asks and finds, and the words of the verdicts. */
-#include "life/verdict.h"
 
 #include <math.h>
 

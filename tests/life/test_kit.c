@@ -7,7 +7,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "life/catalogue.h"
 #include "life/fixture.h"
 #include "life/order.h"
 

@@ -13,9 +13,9 @@
 #include <gsl/gsl_errno.h>
 
 #include "core/text.h"
+#include "life/decide.h"
 #include "life/desk.h"
 #include "life/fixture.h"
-#include "life/verdict.h"
 
 static void only_a_part_that_would_stay_is_held_back(void **state)
 {

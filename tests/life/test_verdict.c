@@ -6,9 +6,9 @@
 
 #include <math.h>
 
+#include "life/decide.h"
 #include "life/evidence.h"
 #include "life/fixture.h"
-#include "life/verdict.h"
 
 /* A part that nothing is wrong with. */
 static rule_inputs sound(void)
