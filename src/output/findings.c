@@ -14,7 +14,6 @@
 #include "readings/cold.h"
 #include "spotfield/output.h"
 #include "survey/facts.h"
-#include "survey/unread_pieces.h"
 
 enum { FINDINGS_MOST = 24, NAMES_MOST = 6, PATCHES_TOLD = 2 };
 #define ALIKE_K 2.0

@@ -76,4 +76,15 @@ bool heat_and_meter_disagree(const sf_outcome *outcome, size_t part);
  * up, then by the share used; freed with free(). NULL when memory is short. */
 size_t *parts_worst_first(const sf_outcome *outcome);
 
+/* A piece of the board on which nothing was read. */
+typedef struct unread_piece {
+    const char *where; /* on the board, in words; static */
+    size_t parts;      /* that stand on it */
+    sf_point amid;     /* the middle of its cell that is nearest to its own */
+} unread_piece;
+
+/* Those of a board in pieces, but for specks of the grid without a part. *found is a new array of
+ * *count, freed with free() in any case. Errors: SF_ERROR_MEMORY, those of sf_pieces_read. */
+sf_status unread_pieces_find(const sf_outcome *outcome, unread_piece **found, size_t *count);
+
 #endif

@@ -13,7 +13,6 @@
 #include "survey/facts.h"
 #include "survey/one_slip.h"
 #include "survey/what_if.h"
-#include "survey/whole_file.h"
 
 /* One job on its way along the line. */
 typedef struct run {

@@ -3,7 +3,7 @@
 
 /* A file with one slip in it may fit itself well: only the evidence under another reading of it
  * tells (a Bayes factor). */
-#include "survey/whole_file.h"
+#include "survey/one_slip.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -12,7 +12,24 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
-#include "survey/log_evidence.h"
+#include "spotfield/survey.h"
+
+/* Log evidence of a job's observations; -INFINITY where no field can be fitted to them. */
+static double log_evidence_fitted(const sf_job *job, const sf_observation *observations,
+                                  size_t count, const sf_field_options *options)
+{
+    sf_field_input input = sf_field_input_of(job, observations, count);
+    sf_point *cans = sf_part_places(job);
+    sf_diagnostics dropped = {0};
+    input.cans = cans;
+    input.can_count = job->part_count;
+    double evidence;
+    if (!cans || sf_field_log_evidence(&input, options, &evidence, &dropped) != SF_OK)
+        evidence = -INFINITY;
+    sf_diagnostics_clear(&dropped);
+    free(cans);
+    return evidence;
+}
 
 #define CELLS_COARSE 600
 /* nats: 400 to 1, which leaves ten to one where one file in forty has a slip */

@@ -8,7 +8,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
-#include "survey/plan_job.h"
+#include "survey/what_if.h"
 
 struct planner {
     char *folder;
