@@ -84,8 +84,8 @@ static size_t measured_count(const sf_agreement *of)
 {
     size_t measured = 0;
     for (int heat = 0; heat < SF_VERDICT_COUNT; heat++)
-        for (int meter = SF_METER_FINE; meter < SF_METER_COUNT; meter++)
-            measured += of->counts[heat][meter];
+        for (int found = SF_METER_FINE; found < SF_METER_COUNT; found++)
+            measured += of->counts[heat][found];
     return measured;
 }
 

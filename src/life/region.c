@@ -249,13 +249,13 @@ sf_status footings_find(const sf_job *job, const sf_grid *grid, const double *te
 static void add_heater(heaters *into, size_t source, const footing *footings)
 {
     size_t held = into->count < HEATERS_NAMED ? into->count : HEATERS_NAMED;
-    size_t place = held;
-    while (place > 0 && footings[into->named[place - 1]].temp_c < footings[source].temp_c)
-        place--;
-    for (size_t i = held < HEATERS_NAMED ? held : held - 1; i > place; i--)
+    size_t rank = held;
+    while (rank > 0 && footings[into->named[rank - 1]].temp_c < footings[source].temp_c)
+        rank--;
+    for (size_t i = held < HEATERS_NAMED ? held : held - 1; i > rank; i--)
         into->named[i] = into->named[i - 1];
-    if (place < HEATERS_NAMED)
-        into->named[place] = source;
+    if (rank < HEATERS_NAMED)
+        into->named[rank] = source;
     into->count++;
 }
 

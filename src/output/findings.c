@@ -10,7 +10,7 @@
 
 #include "core/memory.h"
 #include "core/text.h"
-#include "output/grade_words.h"
+#include "output/set_words.h"
 #include "readings/cold.h"
 #include "spotfield/output.h"
 #include "survey/facts.h"

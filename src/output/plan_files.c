@@ -7,9 +7,9 @@
 #include "core/digits.h"
 #include "core/memory.h"
 #include "core/text.h"
-#include "output/csv.h"
 #include "output/report/worksheet.h"
 #include "output/result_set.h"
+#include "output/tables.h"
 #include "spotfield/output.h"
 #include "survey/facts.h"
 

@@ -11,8 +11,8 @@
 
 #include "core/digits.h"
 #include "core/text.h"
-#include "output/csv.h"
 #include "output/table.h"
+#include "output/tables.h"
 
 static void numbers_agree_with_printf(void **state)
 {

@@ -4,12 +4,199 @@
 /* Opening a font, and keeping the letters drawn. */
 #include "output/draw/font.h"
 
+#include <gdfontg.h>
+#include <gdfonts.h>
+#include <gdfontt.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include <ft2build.h>
+#include FT_FREETYPE_H
+#include FT_OUTLINE_H
+
 #include "core/memory.h"
-#include "output/draw/font_faces.h"
+#include "spotfield/status.h"
+
+/* --- the two sources of letters, libgd's bitmap fonts and a FreeType face --- */
+
+/* Zeroed: bitmap letters. */
+typedef struct font_face {
+    FT_Library library;
+    FT_Face face;     /* NULL: bitmap letters */
+    int size_eighths; /* the face is set to */
+} font_face;
+
+/* a line of bitmap letters is about this many times their em */
+static const double line_height = 1.2;
+/* of a cell, how much lies above the base line */
+static const double base_share = 0.78;
+
+/* A bitmap font and its enlargement. */
+typedef struct bitmap_choice {
+    gdFontPtr cells;
+    int scale;
+} bitmap_choice;
+
+static bitmap_choice choose(double size_px)
+{
+    gdFontPtr fonts[] = {gdFontGetTiny(), gdFontGetSmall(), gdFontGetGiant()};
+    bitmap_choice best = {fonts[0], 1};
+    double least = INFINITY, wanted = size_px * line_height;
+    for (int i = 0; i < 3; i++) {
+        int scale = (int)fmax(1, round(wanted / fonts[i]->h));
+        double off = fabs(scale * fonts[i]->h - wanted);
+        if (off < least) {
+            least = off;
+            best = (bitmap_choice){fonts[i], scale};
+        }
+    }
+    return best;
+}
+
+/* the fonts are coded in ISO 8859-2: of what lies beyond ASCII only the degree sign is ours */
+static int cell_of(const gdFont *cells, unsigned codepoint)
+{
+    unsigned known = codepoint < 127 || codepoint == 0xB0 ? codepoint : '?';
+    int cell = (int)known - cells->offset;
+    return cell >= 0 && cell < cells->nchars ? cell : '?' - cells->offset;
+}
+
+/* Whether the pixel of the turned, enlarged letter whose middle lies (x, y) from the pen is set. */
+static bool is_set(bitmap_choice choice, int cell, double x, double y, double angle)
+{
+    const gdFont *cells = choice.cells;
+    double along = x * cos(angle) - y * sin(angle), down = x * sin(angle) + y * cos(angle);
+    int column = (int)floor(along / choice.scale);
+    int row = (int)floor((down + base_share * cells->h * choice.scale) / choice.scale);
+    if (column < 0 || column >= cells->w || row < 0 || row >= cells->h)
+        return false;
+    return cells->data[(cell * cells->h + row) * cells->w + column] != 0;
+}
+
+/* the square about the pen that holds the letter at any turn */
+static int reach_of(bitmap_choice choice)
+{
+    return (int)ceil(hypot(choice.cells->w, choice.cells->h) * choice.scale);
+}
+
+/* The same from the bitmap fonts. */
+static bool bitmap_draw(const glyph_key *key, glyph *drawn)
+{
+    bitmap_choice choice = choose(key->size_eighths / 8.0);
+    int cell = cell_of(choice.cells, key->codepoint), reach = reach_of(choice);
+    double angle = key->angle_deg * acos(-1) / 180;
+    *drawn = (glyph){.left = -reach, .top = -reach, .width = 2 * reach, .height = 2 * reach};
+    drawn->advance_px = choice.cells->w * choice.scale;
+    drawn->cover = array_new((size_t)drawn->width, (size_t)drawn->height);
+    if (!drawn->cover)
+        return false;
+    for (int y = 0; y < drawn->height; y++)
+        for (int x = 0; x < drawn->width; x++)
+            if (is_set(choice, cell, x + 0.5 - reach, y + 0.5 - reach, angle))
+                drawn->cover[y * drawn->width + x] = 255;
+    return true;
+}
+
+/* --- a FreeType face --- */
+
+static void font_face_close(font_face *face)
+{
+    if (face->face)
+        FT_Done_Face(face->face);
+    if (face->library)
+        FT_Done_FreeType(face->library);
+    *face = (font_face){0};
+}
+
+/* SF_ERROR_ARGUMENT where the file is no font FreeType reads, *face is left zeroed. */
+static sf_status font_face_open(font_face *face, const char *path)
+{
+    *face = (font_face){0};
+    if (FT_Init_FreeType(&face->library) != 0)
+        return SF_ERROR_MEMORY;
+    FT_Error error = FT_New_Face(face->library, path, 0, &face->face);
+    if (error == 0 && FT_IS_SCALABLE(face->face))
+        return SF_OK;
+    font_face_close(face);
+    return error == FT_Err_Out_Of_Memory ? SF_ERROR_MEMORY : SF_ERROR_ARGUMENT;
+}
+
+static bool set_size(font_face *face, int size_eighths)
+{
+    if (face->size_eighths == size_eighths)
+        return true;
+    face->size_eighths = size_eighths;
+    /* at 72 dots per inch a point is a pixel; the size is in 1/64 */
+    return FT_Set_Char_Size(face->face, 0, size_eighths * 8, 72, 72) == 0;
+}
+
+/* weight is added evenly to both sides; strength by eye, no source */
+static void embolden(FT_Outline *outline, int size_eighths)
+{
+    FT_Pos strength = size_eighths * 8 * 11 / 200;
+    FT_Outline_Embolden(outline, strength);
+    FT_Outline_Translate(outline, -strength / 2, -strength / 2);
+}
+
+static void turn(FT_Outline *outline, int angle_deg)
+{
+    double angle = angle_deg * acos(-1) / 180, one = 65536;
+    FT_Fixed along = lround(one * cos(angle)), across = lround(one * sin(angle));
+    FT_Matrix matrix = {along, -across, across, along};
+    FT_Outline_Transform(outline, &matrix);
+}
+
+static bool copy_bitmap(FT_GlyphSlot slot, glyph *drawn)
+{
+    const FT_Bitmap *bitmap = &slot->bitmap;
+    drawn->left = slot->bitmap_left;
+    drawn->top = -slot->bitmap_top;
+    drawn->width = (int)bitmap->width;
+    drawn->height = (int)bitmap->rows;
+    if (bitmap->width == 0 || bitmap->rows == 0)
+        return true;
+    drawn->cover = array_new(bitmap->rows, bitmap->width);
+    if (!drawn->cover)
+        return false;
+    for (unsigned y = 0; y < bitmap->rows; y++)
+        memcpy(drawn->cover + y * bitmap->width, bitmap->buffer + (int)y * bitmap->pitch,
+               bitmap->width);
+    return true;
+}
+
+/* Draws a letter without its halo, its cover freed with free(); false when memory is short. */
+static bool font_face_draw(font_face *face, const glyph_key *key, glyph *drawn)
+{
+    if (!face->face)
+        return bitmap_draw(key, drawn);
+    FT_GlyphSlot slot = face->face->glyph;
+    /* hints make stems crisp along the pixel rows, and would bend a turned letter */
+    FT_Int32 hints = key->angle_deg == 0 ? FT_LOAD_TARGET_LIGHT : FT_LOAD_NO_HINTING;
+    if (!set_size(face, key->size_eighths) ||
+        FT_Load_Char(face->face, key->codepoint, FT_LOAD_NO_BITMAP | hints) != 0)
+        return false;
+    drawn->advance_px = (double)slot->linearHoriAdvance / 65536;
+    if (key->bold)
+        embolden(&slot->outline, key->size_eighths);
+    if (key->angle_deg != 0)
+        turn(&slot->outline, key->angle_deg);
+    FT_Outline_Translate(&slot->outline, key->shift_x * 32, -key->shift_y * 32);
+    return FT_Render_Glyph(slot, FT_RENDER_MODE_NORMAL) == 0 && copy_bitmap(slot, drawn);
+}
+
+static double font_face_kerning(const font_face *face, unsigned before, unsigned codepoint)
+{
+    FT_Vector moved = {0};
+    if (!face->face || !FT_HAS_KERNING(face->face))
+        return 0;
+    FT_UInt left = FT_Get_Char_Index(face->face, before);
+    FT_UInt right = FT_Get_Char_Index(face->face, codepoint);
+    if (FT_Get_Kerning(face->face, left, right, FT_KERNING_UNSCALED, &moved) != 0)
+        return 0;
+    return (double)moved.x / face->face->units_per_EM;
+}
 
 enum { KEPT = 1024 };
 

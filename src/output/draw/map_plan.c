@@ -273,3 +273,24 @@ sf_status map_draw(map *planned)
         !draw_about(planned) || planned->canvas.shapes.failed || font_failed(planned->face);
     return failed ? SF_ERROR_MEMORY : SF_OK;
 }
+
+/* --- from scene to bytes --- */
+
+sf_status sf_scene_draw(const sf_scene *scene, const sf_picture_options *options,
+                        unsigned char **png, size_t *size, sf_picture_frame *frame)
+{
+    map planned;
+    if (!png || !size)
+        return SF_ERROR_ARGUMENT;
+    *png = NULL;
+    sf_status status = map_plan(scene, options, &planned);
+    if (status != SF_OK)
+        return status;
+    status = map_draw(&planned);
+    if (status == SF_OK)
+        status = canvas_encode(&planned.canvas, options->dpi, options->png_level, png, size);
+    if (frame)
+        *frame = planned.page.frame;
+    map_close(&planned);
+    return status;
+}

@@ -12,6 +12,7 @@
 #include "output/draw/labels.h"
 #include "output/draw/layout.h"
 #include "output/draw/legend.h"
+#include "output/draw/mask.h"
 #include "output/draw/padded_field.h"
 #include "output/draw/scale.h"
 #include "output/draw/spatial_index.h"
@@ -88,5 +89,13 @@ text_style map_lettering(const map *in, double size, bool bold, pen laid);
 
 /* A ring's corners in a new array freed with free(); NULL when memory is short. */
 place *map_ring(const map *in, const sf_ring *ring);
+
+/* --- slanting lines over what is told with too much doubt --- */
+
+#define HATCH_OPACITY 0.62
+
+/* Adds to the mask what slanting lines cover of pixels left..right-1 in a row, which must lie on
+ * the plane; `where` tells for each of them whether it is hatched, NULL: all are. */
+void hatch_row(mask *into, int y, int left, int right, double em_px, const bool *where);
 
 #endif
