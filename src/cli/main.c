@@ -15,7 +15,7 @@
 #include "cli/options.h"
 #include "cli/output.h"
 #include "core/memory.h"
-#include "job/nearest.h"
+#include "job/choice_words.h"
 
 static const command *const commands[] = {
     &new_command,  &check_command, &plan_command, &map_command, &compare_command,

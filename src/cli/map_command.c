@@ -16,7 +16,7 @@
 #include "cli/progress.h"
 #include "cli/result_folder.h"
 #include "cli/withhold.h"
-#include "job/nearest.h"
+#include "job/choice_words.h"
 #include "spotfield/spotfield.h"
 
 /* A cell size that was asked for holds up to the library's own limit. */

@@ -9,7 +9,7 @@
 #include <string.h>
 
 #include "cli/message.h"
-#include "job/nearest.h"
+#include "job/choice_words.h"
 #include "job/number.h"
 
 const option_row help_option = {"help", 'h', NULL, "show this help"};

@@ -7,9 +7,9 @@
 #include <string.h>
 
 #include "core/digits.h"
-#include "job/date.h"
 #include "job/files.h"
-#include "job/keys.h"
+#include "job/number.h"
+#include "job/rows.h"
 
 #define AT(member) .offset = offsetof(sf_board, member)
 #define NUMBER(member, low, high, its_unit)                                                        \

@@ -7,7 +7,6 @@
 #define SPOTFIELD_JOB_BRING_H
 
 #include "job/intake.h"
-#include "job/package_words.h"
 #include "job/table.h"
 #include "job/value_words.h"
 

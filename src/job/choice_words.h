@@ -1,12 +1,22 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* The words that stand for choices in the files. */
+/* The words that stand for choices in the files, and the known word that a mistyped one means. */
 #ifndef SPOTFIELD_JOB_CHOICE_WORDS_H
 #define SPOTFIELD_JOB_CHOICE_WORDS_H
 
 #include <stdbool.h>
 #include <stddef.h>
+
+/* Start as { typed, NULL, 0 }, offer every known name, then read `name`: the one with the least
+ * edit distance, the first of several; NULL where none was offered. Letter case does not count. */
+struct nearest {
+    const char *typed;
+    const char *name;
+    size_t distance;
+};
+
+void nearest_offer(struct nearest *nearest, const char *name);
 
 /* A list ends with a NULL text. The first word of a value is the one that is written; further ones
  * are only taken. */

@@ -10,10 +10,8 @@
 #include <string.h>
 #include <strings.h>
 
-#include "job/date.h"
-#include "job/nearest.h"
+#include "job/choice_words.h"
 #include "job/number.h"
-#include "job/tolerance.h"
 #include "job/unit.h"
 
 enum { EXPECTED_BYTES = 256 };

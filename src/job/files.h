@@ -6,6 +6,7 @@
 #ifndef SPOTFIELD_JOB_FILES_H
 #define SPOTFIELD_JOB_FILES_H
 
+#include "job/intake.h"
 #include "job/rows.h"
 
 void board_file_read(struct intake *intake);
@@ -39,5 +40,20 @@ double board_hours_most(const sf_board *board);
 
 extern const struct row_kind source_kind, reading_kind, part_kind, period_kind, control_kind,
     mark_kind;
+
+/* --- asked once all files are read --- */
+
+/* Warns where readings lie off the board, but none would with y counted from the top, or with x and
+ * y exchanged; and where values are beyond any board, but none would be as tenths. */
+void askew_ask(struct intake *intake);
+
+/* Warns of values that each may have but that do not agree with one another, and of one that nobody
+ * gave and much depends on. What could not be read is passed over: it was complained of. */
+void slips_ask(struct intake *intake);
+
+/* Holds the picture against the air and the readings, after both were read. Where they leave no
+ * doubt that it is in degrees Fahrenheit it is taken so, and told; where the air alone says so it
+ * is asked. */
+void picture_unit_ask(struct intake *intake);
 
 #endif

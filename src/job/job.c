@@ -6,10 +6,7 @@
 #include <sys/stat.h>
 
 #include "core/memory.h"
-#include "job/askew.h"
 #include "job/files.h"
-#include "job/likely_slips.h"
-#include "job/picture_unit.h"
 #include "job/strays.h"
 
 static void free_rings(sf_ring *rings, size_t count)

@@ -2,7 +2,6 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Reads a key file by the table of its keys. */
-#include "job/keys.h"
 
 #include <stdlib.h>
 

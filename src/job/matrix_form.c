@@ -10,7 +10,6 @@
 
 #include "job/cell_text.h"
 #include "job/number.h"
-#include "job/separator.h"
 #include "spotfield/job.h"
 
 /* So many cells that count up by one are no temperatures. */

@@ -1,7 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Numbers as people and spreadsheets write them. */
+/* Numbers, dates and tolerances as people and spreadsheets write them. */
 #ifndef SPOTFIELD_JOB_NUMBER_H
 #define SPOTFIELD_JOB_NUMBER_H
 
@@ -24,5 +24,25 @@ struct number {
  * as minus; a no-break space (U+00A0, U+202F) before groups of three digits is passed over. Not
  * taken: nan, inf, hexadecimal. The numeric locale of the thread must be that of C. */
 number_fault number_read(const char *text, bool decimal_comma, struct number *number);
+
+/* The decimal year of "YYYY-MM-DD" (ISO 8601, Gregorian calendar), such as 2026.5 in the middle of
+ * 2026, or of "YYYY", its first day; NAN where the text is neither or outside 1900 to 2100. */
+double date_year(const char *text);
+
+/* --- tolerance of a capacitance marking --- */
+
+/* Both not negative, per cent of the marking: { 10, 50 } is -10/+50 %. */
+struct tolerance {
+    double low_pct, high_pct;
+};
+
+/* Reads "20", "-20/+50", "+50/-20" (each with % or without) or a letter of IEC 60062, such as "M".
+ * Low at most 100, high at most 200. */
+bool tolerance_read(const char *text, bool decimal_comma, struct tolerance *tolerance);
+
+/* --- values that capacitors are made in --- */
+
+bool capacitance_is_preferred(double capacitance_uf);
+bool voltage_is_preferred(double rated_v);
 
 #endif

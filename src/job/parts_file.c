@@ -7,10 +7,9 @@
 
 #include "core/digits.h"
 #include "job/files.h"
+#include "job/number.h"
 #include "job/places.h"
-#include "job/preferred.h"
 #include "job/rows.h"
-#include "job/tolerance.h"
 
 #define AT(member) .offset = offsetof(sf_part, member)
 #define NUMBER(member, low, high, its_unit)                                                        \

@@ -3,7 +3,6 @@
 
 /* A picture has board or bench that is little warmer than the air, and what was read on the board
  * lies within its range: in the wrong unit neither holds. */
-#include "job/picture_unit.h"
 
 #include <gsl/gsl_sort_float.h>
 #include <gsl/gsl_statistics_float.h>

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 
 #include "job/files.h"
-#include "job/keys.h"
+#include "job/rows.h"
 
 #define KEY(member, its_unit) #member, its_unit, offsetof(sf_policy, member)
 

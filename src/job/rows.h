@@ -1,7 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Files of one row a thing: parts, readings, sources and the like. */
+/* Files of one row a thing: parts, readings, sources and the like; files of one key a row. */
 #ifndef SPOTFIELD_JOB_ROWS_H
 #define SPOTFIELD_JOB_ROWS_H
 
@@ -32,5 +32,14 @@ file_state rows_read(struct intake *intake, const struct row_kind *kind, void **
 /* The same from a table that was read; the texts belong to the rows, the table stays the caller's.
  */
 void *rows_of_table(struct intake *intake, const struct row_kind *kind, struct table *table);
+
+/* --- files of one key a row --- */
+
+/* Reads `file` (key, value, unit) into the struct `target`, which holds the defaults and whose
+ * texts are NULL; afterwards each text is set. A value is converted from the unit beside it. Where
+ * the file is absent or refused the defaults stay. `lines`, unless NULL, gets the line of each key,
+ * 0 where it is not there. */
+file_state keys_read(struct intake *intake, const char *file, bool needed,
+                     const struct column *keys, size_t key_count, void *target, size_t *lines);
 
 #endif

@@ -12,7 +12,7 @@
 #include <sys/stat.h>
 
 #include "core/path.h"
-#include "job/nearest.h"
+#include "job/choice_words.h"
 
 const char *const job_table_names[JOB_TABLES] = {
     "board.csv",      "policy.csv",   "outline.csv",    "sources.csv", "marks.csv",

@@ -10,7 +10,6 @@
 
 #include "core/memory.h"
 #include "job/cell_text.h"
-#include "job/separator.h"
 #include "job/table.h"
 
 struct feed {

@@ -11,7 +11,6 @@
 #include "core/memory.h"
 #include "job/cell_text.h"
 #include "job/column.h"
-#include "job/separator.h"
 #include "spotfield/job.h"
 
 static bool ends_line(const sheet *of, size_t at)

@@ -7,7 +7,7 @@
 
 #include "core/json_values.h"
 #include "core/memory.h"
-#include "job/can_places.h"
+#include "job/places.h"
 #include "output/findings.h"
 #include "output/set_words.h"
 #include "page/view.h"

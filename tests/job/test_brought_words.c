@@ -8,7 +8,6 @@
 
 #include <math.h>
 
-#include "job/package_words.h"
 #include "job/value_words.h"
 
 static struct value_words value_of(const char *words)

@@ -11,10 +11,7 @@
 
 #include "job/choice_words.h"
 #include "job/column.h"
-#include "job/date.h"
-#include "job/nearest.h"
-#include "job/preferred.h"
-#include "job/tolerance.h"
+#include "job/number.h"
 #include "job/unit.h"
 #include "spotfield/job.h"
 
