@@ -5,7 +5,6 @@
 #include "page/deadline.h"
 
 #include <errno.h>
-#include <pthread.h>
 #include <stdbool.h>
 #include <stdlib.h>
 #include <sys/socket.h>
@@ -22,10 +21,7 @@ typedef struct slot {
 } slot;
 
 struct deadlines {
-    pthread_t thread;
-    pthread_mutex_t lock; /* over what follows */
-    pthread_cond_t changed;
-    bool ended;
+    worker worker; /* its lock is over what follows */
     slot *slots;
     size_t count;
     unsigned long begun; /* so many have waited */
@@ -52,13 +48,13 @@ static void shut_late(deadlines *of)
 static void *run(void *argument)
 {
     deadlines *of = argument;
-    pthread_mutex_lock(&of->lock);
-    while (!of->ended) {
+    pthread_mutex_lock(&of->worker.lock);
+    while (!of->worker.ended) {
         struct timespec next = moment_in(1);
-        if (pthread_cond_timedwait(&of->changed, &of->lock, &next) == ETIMEDOUT)
+        if (pthread_cond_timedwait(&of->worker.changed, &of->worker.lock, &next) == ETIMEDOUT)
             shut_late(of);
     }
-    pthread_mutex_unlock(&of->lock);
+    pthread_mutex_unlock(&of->worker.lock);
     return NULL;
 }
 
@@ -71,9 +67,7 @@ deadlines *deadlines_new(size_t most)
     opened->count = most;
     for (size_t i = 0; opened->slots && i < most; i++)
         opened->slots[i].descriptor = -1;
-    pthread_mutex_init(&opened->lock, NULL);
-    moment_condition(&opened->changed);
-    if (opened->slots && pthread_create(&opened->thread, NULL, run, opened) == 0)
+    if (opened->slots && worker_start(&opened->worker, run, opened))
         return opened;
     free(opened->slots);
     free(opened);
@@ -84,13 +78,7 @@ void deadlines_free(deadlines *ended)
 {
     if (!ended)
         return;
-    pthread_mutex_lock(&ended->lock);
-    ended->ended = true;
-    pthread_cond_signal(&ended->changed);
-    pthread_mutex_unlock(&ended->lock);
-    pthread_join(ended->thread, NULL);
-    pthread_cond_destroy(&ended->changed);
-    pthread_mutex_destroy(&ended->lock);
+    worker_end(&ended->worker);
     free(ended->slots);
     free(ended);
 }
@@ -98,14 +86,14 @@ void deadlines_free(deadlines *ended)
 /* Sets the first slot that holds `known`. */
 static void set_slot(deadlines *of, int known, slot to)
 {
-    pthread_mutex_lock(&of->lock);
+    pthread_mutex_lock(&of->worker.lock);
     for (size_t i = 0; i < of->count; i++)
         if (of->slots[i].descriptor == known) {
             of->slots[i] = to;
             of->slots[i].order = of->begun++;
             break;
         }
-    pthread_mutex_unlock(&of->lock);
+    pthread_mutex_unlock(&of->worker.lock);
 }
 
 /* Where three of four places are taken whoever waits for longest gives way, so that there is always
@@ -114,7 +102,7 @@ static void make_room(deadlines *of)
 {
     size_t used = 0;
     slot *oldest = NULL;
-    pthread_mutex_lock(&of->lock);
+    pthread_mutex_lock(&of->worker.lock);
     for (size_t i = 0; i < of->count; i++) {
         slot *each = &of->slots[i];
         used += each->descriptor >= 0;
@@ -125,7 +113,7 @@ static void make_room(deadlines *of)
         shutdown(oldest->descriptor, SHUT_RDWR);
         oldest->waiting = false;
     }
-    pthread_mutex_unlock(&of->lock);
+    pthread_mutex_unlock(&of->worker.lock);
 }
 
 void deadline_open(deadlines *of, int descriptor)

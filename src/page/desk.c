@@ -5,17 +5,14 @@
 #include "page/desk.h"
 
 #include <errno.h>
-#include <pthread.h>
 #include <stdlib.h>
 
 #include "core/memory.h"
 #include "page/moment.h"
 
 struct desk {
-    pthread_t thread;
-    pthread_mutex_t lock; /* over what follows */
-    pthread_cond_t changed;
-    bool closed, ended;
+    worker worker; /* its lock is over what follows */
+    bool closed;
     desk_task *first, **last; /* that wait */
     desk_task *at_hand;       /* NULL: it rests */
 };
@@ -38,25 +35,25 @@ static void hand_back(desk *of)
         worked->discard(worked);
     else if (!worked->given_up)
         worked->done(worked);
-    pthread_cond_broadcast(&of->changed);
+    pthread_cond_broadcast(&of->worker.changed);
 }
 
 static void *run(void *argument)
 {
     desk *of = argument;
-    pthread_mutex_lock(&of->lock);
-    while (!of->ended) {
+    pthread_mutex_lock(&of->worker.lock);
+    while (!of->worker.ended) {
         if (!of->first) {
-            pthread_cond_wait(&of->changed, &of->lock);
+            pthread_cond_wait(&of->worker.changed, &of->worker.lock);
             continue;
         }
         of->at_hand = take_first(of);
-        pthread_mutex_unlock(&of->lock);
+        pthread_mutex_unlock(&of->worker.lock);
         of->at_hand->work(of->at_hand);
-        pthread_mutex_lock(&of->lock);
+        pthread_mutex_lock(&of->worker.lock);
         hand_back(of);
     }
-    pthread_mutex_unlock(&of->lock);
+    pthread_mutex_unlock(&of->worker.lock);
     return NULL;
 }
 
@@ -66,12 +63,8 @@ desk *desk_new(void)
     if (!made)
         return NULL;
     made->last = &made->first;
-    pthread_mutex_init(&made->lock, NULL);
-    moment_condition(&made->changed);
-    if (pthread_create(&made->thread, NULL, run, made) == 0)
+    if (worker_start(&made->worker, run, made))
         return made;
-    pthread_cond_destroy(&made->changed);
-    pthread_mutex_destroy(&made->lock);
     free(made);
     return NULL;
 }
@@ -81,43 +74,37 @@ void desk_free(desk *ended)
     if (!ended)
         return;
     desk_close(ended);
-    pthread_mutex_lock(&ended->lock);
-    ended->ended = true;
-    pthread_cond_broadcast(&ended->changed);
-    pthread_mutex_unlock(&ended->lock);
-    pthread_join(ended->thread, NULL);
-    pthread_cond_destroy(&ended->changed);
-    pthread_mutex_destroy(&ended->lock);
+    worker_end(&ended->worker);
     free(ended);
 }
 
 bool desk_ask(desk *of, desk_task *asked)
 {
-    pthread_mutex_lock(&of->lock);
+    pthread_mutex_lock(&of->worker.lock);
     bool taken = !of->closed;
     if (taken) {
         asked->next = NULL;
         *of->last = asked;
         of->last = &asked->next;
-        pthread_cond_broadcast(&of->changed);
+        pthread_cond_broadcast(&of->worker.changed);
     }
-    pthread_mutex_unlock(&of->lock);
+    pthread_mutex_unlock(&of->worker.lock);
     return taken;
 }
 
 bool desk_leave(desk *of, desk_task *asked)
 {
-    pthread_mutex_lock(&of->lock);
+    pthread_mutex_lock(&of->worker.lock);
     bool at_it = of->at_hand == asked;
     if (at_it)
         asked->left = true;
-    pthread_mutex_unlock(&of->lock);
+    pthread_mutex_unlock(&of->worker.lock);
     return !at_it;
 }
 
 void desk_close(desk *of)
 {
-    pthread_mutex_lock(&of->lock);
+    pthread_mutex_lock(&of->worker.lock);
     of->closed = true;
     while (of->first) {
         desk_task *waiting = take_first(of);
@@ -127,16 +114,16 @@ void desk_close(desk *of)
         of->at_hand->given_up = true;
         of->at_hand->undone(of->at_hand);
     }
-    pthread_mutex_unlock(&of->lock);
+    pthread_mutex_unlock(&of->worker.lock);
 }
 
 bool desk_rests(desk *of, const struct timespec *until)
 {
     int waited = 0;
-    pthread_mutex_lock(&of->lock);
+    pthread_mutex_lock(&of->worker.lock);
     while (of->at_hand && waited != ETIMEDOUT)
-        waited = pthread_cond_timedwait(&of->changed, &of->lock, until);
+        waited = pthread_cond_timedwait(&of->worker.changed, &of->worker.lock, until);
     bool rests = of->at_hand == NULL;
-    pthread_mutex_unlock(&of->lock);
+    pthread_mutex_unlock(&of->worker.lock);
     return rests;
 }

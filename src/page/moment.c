@@ -25,7 +25,7 @@ struct timespec moment_in(double seconds)
     return made;
 }
 
-void moment_condition(pthread_cond_t *made)
+static void make_condition(pthread_cond_t *made)
 {
     pthread_condattr_t how;
     pthread_condattr_init(&how);
@@ -34,4 +34,31 @@ void moment_condition(pthread_cond_t *made)
 #endif
     pthread_cond_init(made, &how);
     pthread_condattr_destroy(&how);
+}
+
+static void clear(worker *of)
+{
+    pthread_cond_destroy(&of->changed);
+    pthread_mutex_destroy(&of->lock);
+}
+
+bool worker_start(worker *started, void *(*run)(void *), void *context)
+{
+    started->ended = false;
+    pthread_mutex_init(&started->lock, NULL);
+    make_condition(&started->changed);
+    if (pthread_create(&started->thread, NULL, run, context) == 0)
+        return true;
+    clear(started);
+    return false;
+}
+
+void worker_end(worker *of)
+{
+    pthread_mutex_lock(&of->lock);
+    of->ended = true;
+    pthread_cond_broadcast(&of->changed);
+    pthread_mutex_unlock(&of->lock);
+    pthread_join(of->thread, NULL);
+    clear(of);
 }

@@ -5,7 +5,6 @@
 #include "page/planner.h"
 
 #include <errno.h>
-#include <pthread.h>
 #include <stdlib.h>
 #include <unistd.h>
 
@@ -19,10 +18,7 @@ enum { PLAN_NICENESS = 10 };
 
 struct planner {
     char *folder;
-    pthread_t thread;
-    pthread_mutex_t lock; /* over what follows */
-    pthread_cond_t changed;
-    bool ended;
+    worker worker; /* its lock is over what follows */
     bool asked, thinking, at_work;
     uint64_t asked_stamp;
     uint64_t stamp; /* of what is held */
@@ -49,24 +45,24 @@ static void yield_to_verdicts(void)
 static void *run(void *argument)
 {
     planner *of = argument;
-    pthread_mutex_lock(&of->lock);
-    while (!of->ended) {
+    pthread_mutex_lock(&of->worker.lock);
+    while (!of->worker.ended) {
         if (!of->asked) {
-            pthread_cond_wait(&of->changed, &of->lock);
+            pthread_cond_wait(&of->worker.changed, &of->worker.lock);
             continue;
         }
         uint64_t stamp = of->asked_stamp;
         of->asked = false;
         of->at_work = true;
-        pthread_mutex_unlock(&of->lock);
+        pthread_mutex_unlock(&of->worker.lock);
         yield_to_verdicts();
         planned done = plan_job(of->folder);
-        pthread_mutex_lock(&of->lock);
+        pthread_mutex_lock(&of->worker.lock);
         hold(of, done, stamp);
         of->at_work = false;
-        pthread_cond_broadcast(&of->changed);
+        pthread_cond_broadcast(&of->worker.changed);
     }
-    pthread_mutex_unlock(&of->lock);
+    pthread_mutex_unlock(&of->worker.lock);
     return NULL;
 }
 
@@ -76,9 +72,7 @@ planner *planner_new(const char *folder)
     if (!made)
         return NULL;
     made->folder = text_copy(folder);
-    pthread_mutex_init(&made->lock, NULL);
-    moment_condition(&made->changed);
-    if (made->folder && pthread_create(&made->thread, NULL, run, made) == 0)
+    if (made->folder && worker_start(&made->worker, run, made))
         return made;
     free(made->folder);
     free(made);
@@ -89,13 +83,7 @@ void planner_free(planner *ended)
 {
     if (!ended)
         return;
-    pthread_mutex_lock(&ended->lock);
-    ended->ended = true;
-    pthread_cond_signal(&ended->changed);
-    pthread_mutex_unlock(&ended->lock);
-    pthread_join(ended->thread, NULL);
-    pthread_cond_destroy(&ended->changed);
-    pthread_mutex_destroy(&ended->lock);
+    worker_end(&ended->worker);
     planned_clear(&ended->held);
     free(ended->folder);
     free(ended);
@@ -104,23 +92,23 @@ void planner_free(planner *ended)
 bool planner_rests(planner *of, const struct timespec *until)
 {
     int waited = 0;
-    pthread_mutex_lock(&of->lock);
-    of->ended = true;
-    pthread_cond_broadcast(&of->changed);
+    pthread_mutex_lock(&of->worker.lock);
+    of->worker.ended = true;
+    pthread_cond_broadcast(&of->worker.changed);
     while (of->at_work && waited != ETIMEDOUT)
-        waited = pthread_cond_timedwait(&of->changed, &of->lock, until);
+        waited = pthread_cond_timedwait(&of->worker.changed, &of->worker.lock, until);
     bool rests = !of->at_work;
-    pthread_mutex_unlock(&of->lock);
+    pthread_mutex_unlock(&of->worker.lock);
     return rests;
 }
 
 void planner_ask(planner *of, uint64_t stamp)
 {
-    pthread_mutex_lock(&of->lock);
+    pthread_mutex_lock(&of->worker.lock);
     of->asked = of->thinking = true;
     of->asked_stamp = stamp;
-    pthread_cond_broadcast(&of->changed);
-    pthread_mutex_unlock(&of->lock);
+    pthread_cond_broadcast(&of->worker.changed);
+    pthread_mutex_unlock(&of->worker.lock);
 }
 
 void planner_look(planner *of,
@@ -128,7 +116,7 @@ void planner_look(planner *of,
                               void *context),
                   void *context)
 {
-    pthread_mutex_lock(&of->lock);
+    pthread_mutex_lock(&of->worker.lock);
     use(of->held.plan, of->held.job, of->stamp, of->thinking, context);
-    pthread_mutex_unlock(&of->lock);
+    pthread_mutex_unlock(&of->worker.lock);
 }
