@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Setting cells of a row, adding rows, taking one away. */
-#include "page/edit.h"
+#include "page/edits.h"
 
 #include <ctype.h>
 #include <stdlib.h>

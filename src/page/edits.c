@@ -8,9 +8,6 @@
 #include <string.h>
 #include <time.h>
 
-#include "page/edit.h"
-#include "page/no_touch.h"
-
 /* One call: what it changes, and what it meets with. */
 typedef struct work {
     batch files;

@@ -10,6 +10,8 @@
 #include <jansson.h>
 
 #include "page/history.h"
+#include "page/job_files.h"
+#include "page/sheet.h"
 #include "spotfield/diagnostic.h"
 #include "spotfield/status.h"
 
@@ -34,5 +36,15 @@ sf_status edits_apply(const char *folder, const json_t *ops, const char *label, 
  * SF_ERROR_DATA with a conflict where a file is not as the step left it; else as above. */
 sf_status edits_step(const char *folder, direction way, history *kept, json_t **conflict,
                      sf_diagnostics *diagnostics);
+
+/* --- between the files of an edit --- */
+
+/* Tells of each reading that a batch is to add or change, by contact in a no-touch area, whose
+ * note does not say why (see CONTACT_REASON). SF_ERROR_DATA where there is one, SF_ERROR_MEMORY. */
+sf_status no_touch_check(const batch *all, sf_diagnostics *diagnostics);
+
+/* Makes one change of a sheet, as above. SF_ERROR_ARGUMENT, SF_ERROR_DATA (the row is not as expected),
+ * SF_ERROR_MEMORY; after an error the sheet may be changed in part, and is to be thrown away. */
+sf_status edit_sheet(sheet *in, const json_t *op);
 
 #endif

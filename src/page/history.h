@@ -8,7 +8,6 @@
 
 #include "page/step.h"
 
-#define HISTORY_NAME ".spotfield-history.json"
 #define HISTORY_VERSION 1
 
 /* The oldest steps go where there are more of them, or where all keep more bytes. */

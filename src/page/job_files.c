@@ -1,10 +1,15 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Reading the files of a job as bytes, and noticing that one has changed. */
+/* Reading, comparing and writing the files of a job, and noticing that one has changed. */
 #include "page/job_files.h"
 
+#include <dirent.h>
+#include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
+#include <stdbool.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -142,4 +147,121 @@ sf_status job_read_settled(const char *folder,
         status = read(folder, job, diagnostics);
     }
     return status;
+}
+
+/* --- on their way from what they were to what they are to be --- */
+
+sf_status batch_touch(batch *all, size_t file)
+{
+    touched *of = &all->files[file];
+    if (of->read)
+        return SF_OK;
+    sf_status status = job_file_read(all->folder, file, &of->now, &of->absent, &of->before);
+    of->read = status == SF_OK;
+    if (!of->read)
+        text_clear(&of->before);
+    return status;
+}
+
+sf_status batch_add_needed(batch *all)
+{
+    sf_status status = SF_OK;
+    for (size_t file = 0; status == SF_OK && file < JOB_FILES; file++) {
+        if (!job_files[file].needed)
+            continue;
+        status = batch_touch(all, file);
+        if (status == SF_ERROR_DATA)
+            status = SF_OK; /* in a bad state, but there */
+        else if (status == SF_OK && all->files[file].absent)
+            all->files[file].changed = true;
+    }
+    return status;
+}
+
+/* What was no file when it was read is none still; the history is the page's own. */
+static bool is_as_read(const void *context, const file_block *block, const char *path)
+{
+    const batch *all = context;
+    size_t file = job_file_find(block->name);
+    if (file == JOB_FILES)
+        return true;
+    const touched *of = &all->files[file];
+    if (of->absent)
+        return access(path, F_OK) != 0 && errno == ENOENT;
+    return file_holds(path, of->before.bytes, of->before.length);
+}
+
+sf_status batch_write(const batch *all, const file_block *beside, sf_diagnostics *diagnostics)
+{
+    file_block blocks[JOB_FILES + 1];
+    size_t count = 0, first = beside ? 1 : 0;
+    if (beside)
+        blocks[count++] = *beside;
+    for (size_t file = 0; file < JOB_FILES; file++) {
+        const touched *of = &all->files[file];
+        if (of->changed)
+            blocks[count++] = (file_block){job_files[file].name, of->now.bytes, of->now.size};
+    }
+    const atomic_guard guard = {is_as_read, all};
+    return count > first ? atomic_replace(all->folder, blocks, count, &guard, diagnostics) : SF_OK;
+}
+
+void batch_forget(batch *all)
+{
+    for (size_t file = 0; file < JOB_FILES; file++) {
+        text_clear(&all->files[file].before);
+        sheet_clear(&all->files[file].now);
+        all->files[file] = (touched){0};
+    }
+}
+
+/* --- what a program that was killed while it wrote has left --- */
+
+/* The file of the job that a hidden name stands for, and who made it; false for any other name. */
+static bool take_apart(const char *name, const char **file, long *maker, bool *earlier)
+{
+    static const char *const others[] = {"photo.jpg", "photo.png", HISTORY_NAME};
+    for (size_t i = 0; i < JOB_FILES + sizeof others / sizeof *others; i++) {
+        const char *known = i < JOB_FILES ? job_files[i].name : others[i - JOB_FILES];
+        size_t length = strlen(known);
+        int attempt = 0, used = 0;
+        if (name[0] != '.' || strncmp(name + 1, known, length) != 0)
+            continue;
+        if (sscanf(name + 1 + length, ".%ld-%d.new%n", maker, &attempt, &used) != 2 || used == 0)
+            continue;
+        const char *rest = name + 1 + length + used;
+        *file = known;
+        *earlier = strcmp(rest, ".old") == 0;
+        return *earlier || rest[0] == '\0';
+    }
+    return false;
+}
+
+static bool is_gone(long maker)
+{
+    return maker > 0 && kill((pid_t)maker, 0) != 0 && errno == ESRCH;
+}
+
+static void clear_one(int folder, const char *name)
+{
+    const char *file = NULL;
+    long maker = 0;
+    bool earlier = false;
+    if (!take_apart(name, &file, &maker, &earlier) || !is_gone(maker))
+        return;
+    bool lost = earlier && faccessat(folder, file, F_OK, AT_SYMLINK_NOFOLLOW) != 0;
+    if (lost)
+        renameat(folder, name, folder, file);
+    else
+        unlinkat(folder, name, 0);
+}
+
+void leftovers_clear(const char *folder)
+{
+    DIR *listed = opendir(folder);
+    if (!listed)
+        return;
+    for (struct dirent *entry = readdir(listed); entry; entry = readdir(listed))
+        clear_one(dirfd(listed), entry->d_name);
+    closedir(listed);
 }

@@ -1,7 +1,8 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* The files of a job that the page reads and changes. No other file of the folder is touched. */
+/* The files of a job that the page reads and changes: each is read when it is first touched, changed
+ * in memory, and written with the others or not at all. No other file of the folder is touched. */
 #ifndef SPOTFIELD_PAGE_JOB_FILES_H
 #define SPOTFIELD_PAGE_JOB_FILES_H
 
@@ -9,6 +10,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "core/atomic.h"
 #include "page/sheet.h"
 #include "spotfield/job.h"
 
@@ -21,6 +23,9 @@ typedef struct job_file {
 enum { JOB_FILES = 11 };
 
 extern const job_file job_files[JOB_FILES];
+
+/* Keeps what was changed in them: see page/history.h. */
+#define HISTORY_NAME ".spotfield-history.json"
 
 /* Index of a name; JOB_FILES where the page knows no such file. */
 size_t job_file_find(const char *name);
@@ -47,5 +52,40 @@ uint64_t job_files_stamp(const char *folder);
 sf_status job_read_settled(const char *folder,
                            sf_status (*read)(const char *, sf_job **, sf_diagnostics *),
                            sf_job **job, uint64_t *stamp, sf_diagnostics *diagnostics);
+
+/* --- on their way from what they were to what they are to be --- */
+
+/* A file as it was read and as it is to be. */
+typedef struct touched {
+    bool read, absent, changed;
+    text before;
+    sheet now;
+} touched;
+
+/* Start as {.folder = ...}; end with batch_forget, after which it can begin anew. */
+typedef struct batch {
+    const char *folder;
+    touched files[JOB_FILES];
+} batch;
+
+/* Reads a file where that has not been done yet. Errors: those of job_file_read. */
+sf_status batch_touch(batch *all, size_t file);
+
+/* A job is read only when its needed files are there, if only with their header: one that is
+ * missing is touched and changed. */
+sf_status batch_add_needed(batch *all);
+
+/* Writes all that were changed; nothing where there are none. `beside` (may be NULL) is written
+ * with them, before them. SF_ERROR_DATA, with nothing written, where one is no longer on the disk
+ * as it was read; else the errors of atomic_write. */
+sf_status batch_write(const batch *all, const file_block *beside, sf_diagnostics *diagnostics);
+
+void batch_forget(batch *all);
+
+/* --- what a program that was killed while it wrote has left --- */
+
+/* Removes the hidden files that core/atomic.h makes, where the process that made them is gone. An
+ * earlier file that was only moved aside, on a file system without hard links, is put back. */
+void leftovers_clear(const char *folder);
 
 #endif

@@ -6,9 +6,11 @@
 #ifndef SPOTFIELD_PAGE_MARKS_MAP_H
 #define SPOTFIELD_PAGE_MARKS_MAP_H
 
+#include <jansson.h>
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "spotfield/diagnostic.h"
 #include "spotfield/geometry.h"
 #include "spotfield/status.h"
 
@@ -42,5 +44,15 @@ sf_status marks_file_fit(const char *folder, marks_found *found);
 const char *marks_lack(sf_status status);
 
 void marks_found_clear(marks_found *discarded);
+
+/* --- tried on marks that are not kept yet --- */
+
+/* Fits the marks of {"marks": [{"column_px", "row_px", "x_mm", "y_mm"}, ...]}, all of them numbers.
+ * On SF_OK *tried is new: {"fits", "why", "residuals_mm", "rms_mm"}. Where they fit, a residual for
+ * each mark, and their root mean square, null where as many marks were given as the map has
+ * unknowns, and `why` is ""; else no residual, and in `why` what they lack.
+ * SF_ERROR_ARGUMENT where it is no such object, each fault told as mark and member;
+ * SF_ERROR_MEMORY. */
+sf_status marks_try(const json_t *asked, json_t **tried, sf_diagnostics *diagnostics);
 
 #endif

@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Compares the readings that a batch leads to with those that are there. */
-#include "page/no_touch.h"
+#include "page/edits.h"
 
 #include <stdlib.h>
 #include <string.h>

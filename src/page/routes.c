@@ -12,7 +12,7 @@
 #include "page/assets.h"
 #include "page/export.h"
 #include "page/job_files.h"
-#include "page/marks_try.h"
+#include "page/marks_map.h"
 #include "page/photo.h"
 #include "page/view.h"
 

@@ -13,7 +13,6 @@
 #include "page/edits.h"
 #include "page/export.h"
 #include "page/job_files.h"
-#include "page/leftovers.h"
 #include "page/photo.h"
 
 session *session_new(const char *folder, const char *results)

@@ -15,7 +15,7 @@
 
 #include <jansson.h>
 
-#include "page/batch.h"
+#include "page/job_files.h"
 
 /* Which way a step is taken. */
 typedef enum direction { BACK, AGAIN } direction;

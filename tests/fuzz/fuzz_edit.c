@@ -10,7 +10,7 @@
 
 #include "fuzz/expect.h"
 #include "fuzz/target.h"
-#include "page/edit.h"
+#include "page/edits.h"
 #include "page/step.h"
 
 /* Invented data: separator, line ends, quotation marks and comments differ. */

@@ -15,8 +15,7 @@
 #include <gsl/gsl_errno.h>
 
 #include "fixture.h"
-#include "page/batch.h"
-#include "page/leftovers.h"
+#include "page/job_files.h"
 #include "spotfield/job.h"
 
 /* An edit of parts.csv of which the rest of the operation is told. */

@@ -12,7 +12,7 @@
 #include <gsl/gsl_errno.h>
 
 #include "fixture.h"
-#include "page/leftovers.h"
+#include "page/job_files.h"
 
 static void a_change_keeps_comments_separators_and_unknown_columns(void **state)
 {
