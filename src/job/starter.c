@@ -14,6 +14,9 @@
 #include "core/text.h"
 #include "job/intake.h"
 
+/* An invented board, a small radio station's supply of 100 x 80 mm, that explains its own columns.
+ * The readings follow from a heat balance of it (spreading length 14 mm, 2.6 W) with 0.4 K of
+ * noise. */
 struct starter_text {
     const char *file;
     const char *content;

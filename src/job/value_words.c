@@ -177,6 +177,9 @@ void value_words_read(const char *words, struct value_words *into)
 
 /* --- packages --- */
 
+/* Sizes out of the names of footprints as libraries of open design tools build them: kind, then
+ * D, L, W, H and P with millimetres, or a pair of them. */
+
 bool words_have(const char *words, const char *word)
 {
     size_t length = strlen(word);

@@ -13,6 +13,9 @@
 
 /* --- cells --- */
 
+/* Cells of the result tables. A cell is written with a comma after it; the end of the row turns
+ * the last comma into a line feed. */
+
 static bool reads_as_formula(const char *words)
 {
     return words[0] != '\0' && strchr("=+-@\t\r\n", words[0]) != NULL;

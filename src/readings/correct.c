@@ -8,9 +8,6 @@
 #include "core/memory.h"
 #include "core/text.h"
 #include "readings/correction.h"
-#include "readings/observation.h"
-#include "readings/reading_uncertainty.h"
-#include "readings/series.h"
 #include "readings/settle.h"
 #include "spotfield/reading.h"
 

@@ -10,7 +10,13 @@
 #include <stddef.h>
 
 #include "readings/viewpoint.h"
+#include "spotfield/geometry.h"
 #include "spotfield/job.h"
+
+/* Puts the corners of the hull, anticlockwise, into hull, which has room for count + 1 of them, and
+ * answers how many they are; points come back sorted. Andrew's monotone chain (Information
+ * Processing Letters 9 (1979) 216). */
+size_t hull_find(sf_point *points, size_t count, sf_point *hull);
 
 typedef enum ground_kind { GROUND_NONE, GROUND_BARE, GROUND_BODY, GROUND_MASKED } ground_kind;
 

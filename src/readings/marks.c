@@ -4,13 +4,103 @@
 /* The perspective map from marks in a picture to the same marks on the board. */
 #include "readings/marks.h"
 
+#include <gsl/gsl_blas.h>
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_linalg.h>
+#include <gsl/gsl_matrix.h>
+#include <gsl/gsl_vector.h>
 #include <math.h>
 #include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "core/memory.h"
-#include "readings/least_squares.h"
+#include "spotfield/status.h"
+
+/* --- damped least squares --- */
+
+/* Least squares by singular values, U S V'. The Jacobi decomposition and the products here ask for
+ * no memory: the library's own fitting routines do, and some crash when it runs out. */
+
+typedef struct least_squares {
+    double *space;             /* behind all of these */
+    gsl_matrix_view slopes;    /* equations x unknowns; used up by a solution */
+    gsl_vector_view gap;       /* what is wanted less what is there, one an equation */
+    gsl_vector_view step;      /* the solution */
+    gsl_matrix_view right;     /* right singular vectors of the slopes */
+    gsl_vector_view singular;  /* singular values, falling */
+    gsl_vector_view projected; /* gap in the space of the unknowns */
+} least_squares;
+
+#define RANK_TOLERANCE 1e-12
+
+/* Space for equations >= unknowns; false where memory is short. It may be moved, not copied. */
+static bool least_squares_make(size_t equations, size_t unknowns, least_squares *made)
+{
+    double *space = NULL;
+    if (equations < SIZE_MAX / (unknowns + 1) / 2)
+        space = array_new((equations + unknowns + 3) * (unknowns + 1), sizeof *space);
+    if (!space)
+        return false;
+    made->space = space;
+    made->slopes = gsl_matrix_view_array(space, equations, unknowns);
+    made->gap = gsl_vector_view_array(space += equations * unknowns, equations);
+    made->right = gsl_matrix_view_array(space += equations, unknowns, unknowns);
+    made->step = gsl_vector_view_array(space += unknowns * unknowns, unknowns);
+    made->singular = gsl_vector_view_array(space += unknowns, unknowns);
+    made->projected = gsl_vector_view_array(space + unknowns, unknowns);
+    return true;
+}
+
+static void least_squares_free(least_squares *ended)
+{
+    free(ended->space);
+}
+
+/* Fills one equation: its slopes, as many as there are unknowns, and its gap. */
+static void least_squares_fill(least_squares *of, size_t equation, const double *slopes, double gap)
+{
+    for (size_t j = 0; j < of->slopes.matrix.size2; j++)
+        gsl_matrix_set(&of->slopes.matrix, equation, j, slopes[j]);
+    gsl_vector_set(&of->gap.vector, equation, gap);
+}
+
+/* One over a singular value, 0 for one that counts as none. */
+static double inverse_of(const least_squares *of, size_t k)
+{
+    double value = gsl_vector_get(&of->singular.vector, k);
+    return value > RANK_TOLERANCE * gsl_vector_max(&of->singular.vector) ? 1 / value : 0;
+}
+
+/* Finds the shortest step that brings slopes * step nearest to gap; what the equations do not hold
+ * (a singular value below 1e-12 of the greatest) stays put. SF_ERROR_NUMERIC where a number is not
+ * finite or the decomposition fails. */
+static sf_status least_squares_solve(least_squares *of)
+{
+    gsl_matrix *left = &of->slopes.matrix, *right = &of->right.matrix;
+    gsl_vector *projected = &of->projected.vector, *step = &of->step.vector;
+    if (gsl_linalg_SV_decomp_jacobi(left, right, &of->singular.vector) != GSL_SUCCESS)
+        return SF_ERROR_NUMERIC;
+    gsl_blas_dgemv(CblasTrans, 1, left, &of->gap.vector, 0, projected);
+    for (size_t k = 0; k < projected->size; k++)
+        gsl_vector_set(projected, k, gsl_vector_get(projected, k) * inverse_of(of, k));
+    gsl_blas_dgemv(CblasNoTrans, 1, right, projected, 0, step);
+    return isfinite(gsl_blas_dasum(step)) ? SF_OK : SF_ERROR_NUMERIC;
+}
+
+/* Of the last solution: what to add to one unknown. */
+static double least_squares_step(const least_squares *of, size_t unknown)
+{
+    return gsl_vector_get(&of->step.vector, unknown);
+}
+
+/* Of the last solution: least over greatest singular value, how well the unknowns are held. */
+static double least_squares_hold(const least_squares *of)
+{
+    return gsl_vector_min(&of->singular.vector) / gsl_vector_max(&of->singular.vector);
+}
 
 #define ENTRIES 9
 #define UNKNOWNS                                                                                   \

@@ -2,7 +2,6 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Each mark against the others: left out of the fit, and scored. */
-#include "readings/marks_check.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -2,14 +2,14 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* The last corrections of a spot, its uncertainty, and both in words. */
-#include "readings/observation.h"
+#include "readings/settle.h"
 
 #include <math.h>
 #include <stdlib.h>
 
 #include "core/memory.h"
 #include "core/text.h"
-#include "readings/reading_uncertainty.h"
+#include "readings/correction.h"
 
 static bool is_contact(const sf_reading *row)
 {

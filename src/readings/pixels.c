@@ -10,7 +10,6 @@
 #include "readings/correction.h"
 #include "readings/infrared.h"
 #include "readings/marks.h"
-#include "readings/reading_uncertainty.h"
 
 /* Noise equivalent temperature difference of cameras without cooling: 0.03 to 0.1 K at 30 C
  * (makers' usual figure: common practice, no source); the upper end, since neighbours differ a

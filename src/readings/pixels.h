@@ -6,8 +6,10 @@
 #define SPOTFIELD_READINGS_PIXELS_H
 
 #include <stdbool.h>
+#include <stddef.h>
 
 #include "readings/ground.h"
+#include "readings/viewpoint.h"
 #include "spotfield/job.h"
 #include "spotfield/reading.h"
 
@@ -31,5 +33,20 @@ double pixels_cover(const sf_thermogram *picture, const double homography[9], co
 
 /* The standard uncertainties of the pixels laid. */
 void pixels_doubt(const sf_job *job, sf_pixels *into);
+
+/* Bodies of the job that have an emissivity of their own. */
+size_t bodies_count(const sf_job *job);
+
+/* Reads them where the camera sees their tops; those that show no pixel are left out. Fills
+ * into->bodies, which sf_pixels_free frees; false when memory is short. */
+bool bodies_read(const sf_job *job, const double homography[9], const viewpoint *from,
+                 sf_pixels *into);
+
+/* Fits the listed sources to the picture as it is and in the seven other ways that a file may be
+ * turned and mirrored; *turned is the words for the one that fits far better, "turned by 180
+ * degrees", NULL where none does. Cold squares of bare metal count little, since the fit is one of
+ * least distances. False when memory is short. */
+bool turn_seek(const sf_job *job, const double homography[9], const ground *seen,
+               const char **turned);
 
 #endif

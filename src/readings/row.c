@@ -7,8 +7,8 @@
 #include <math.h>
 
 #include "core/text.h"
+#include "readings/correction.h"
 #include "readings/infrared.h"
-#include "readings/reading_uncertainty.h"
 #include "spotfield/reading.h"
 
 /* A coordinate that is finite; whether it is board the field knows. */

@@ -10,8 +10,24 @@
 
 #include "readings/correction.h"
 #include "readings/row.h"
-#include "readings/series.h"
 #include "readings/warmup.h"
+#include "spotfield/job.h"
+#include "spotfield/reading.h"
+
+/* A row in the order of correction: the rows of one id follow one another by rising minute, the
+ * ids in the order of their first rows. */
+typedef struct series_row {
+    const char *id;
+    double minute;
+    size_t index;  /* in the readings */
+    size_t leader; /* index of the first row with that id; of itself where the id is blank */
+} series_row;
+
+/* All rows in that order, a new array of count freed with free(); NULL where memory is short. */
+series_row *series_sort(const sf_reading *readings, size_t count);
+
+/* How many rows of the `left` from `first` on share its id; at least 1. */
+size_t series_length(const series_row *first, size_t left);
 
 /* A spot once it has settled, whether it was read once or on its way. */
 typedef struct settled {
@@ -31,5 +47,9 @@ bool settle_single(correction *run, const series_row *row, settled *spot);
 /* A spot with count >= 2 rows of one id, by rising minute. Faults of any row, rows that make no
  * series, and a series that has not settled are told. */
 bool settle_series(correction *run, const series_row *rows, size_t count, settled *spot);
+
+/* Adds what method, spot and policy ask for: default doubt, bead, a can's own heat; says all of
+ * it in the remark. False where memory is short, told in run->status. */
+bool observation_make(correction *run, const settled *spot, sf_observation *made);
 
 #endif

@@ -10,13 +10,9 @@
 #include "core/text.h"
 #include "readings/cold.h"
 #include "readings/correction.h"
-#include "readings/hull.h"
+#include "readings/ground.h"
 #include "readings/marks.h"
-#include "readings/marks_check.h"
 #include "readings/pixels.h"
-#include "readings/reading_uncertainty.h"
-#include "readings/thermogram_bodies.h"
-#include "readings/turn.h"
 #include "spotfield/reading.h"
 
 /* Judgements: marks that span less leave most of the map to extrapolation; a picture that shows

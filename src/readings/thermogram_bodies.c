@@ -2,7 +2,6 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Means over the middle of each top, where the camera sees it. */
-#include "readings/thermogram_bodies.h"
 
 #include <gsl/gsl_math.h>
 #include <math.h>

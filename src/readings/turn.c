@@ -3,7 +3,7 @@
 
 /* The heat of each listed source falls off like K0(r/L); strengths that are not negative and an
  * even background are fitted to the picture at places of a lattice, in each way that it may lie. */
-#include "readings/turn.h"
+#include "readings/pixels.h"
 
 #include <gsl/gsl_sf_bessel.h>
 #include <math.h>

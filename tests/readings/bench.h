@@ -11,7 +11,7 @@
 
 #define ROWS_MAX 16
 
-/* The judgements of src/readings/reading_uncertainty.h, said once more so that a change is seen:
+/* The judgements of src/readings/correction.h, said once more so that a change is seen:
  * half of the variance of a stated uncertainty is the instrument's, the air is known to 0.5 K, a
  * reading without a stated uncertainty repeats to 0.5 K. */
 #define SHARED 0.5

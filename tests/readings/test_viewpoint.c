@@ -10,7 +10,6 @@
 #include <gsl/gsl_math.h>
 
 #include "readings/ground.h"
-#include "readings/hull.h"
 #include "readings/marks.h"
 #include "readings/viewpoint.h"
 

@@ -100,6 +100,11 @@ sf_colour colour_mix(sf_colour under, sf_colour over, double share)
 
 /* --- the scales of the map and of changes --- */
 
+/* The scale of the map, and that of changes. The first goes from deep indigo by petrol, sage and
+ * mauve to apricot and cream. Lightness rises evenly; the hues were sought by search, so that each
+ * tenth of the scale stays apart from the next in full, red-blind, green-blind and blue-blind
+ * sight. */
+
 static const double darkest = 16, lightest = 96;
 
 /* CIELAB a and b at each tenth of the scale */

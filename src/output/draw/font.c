@@ -21,6 +21,9 @@
 
 /* --- the two sources of letters, libgd's bitmap fonts and a FreeType face --- */
 
+/* Letters from libgd's built-in bitmap fonts, for machines without a TrueType file: plain ASCII
+ * and the degree sign, enlarged by whole numbers. */
+
 /* Zeroed: bitmap letters. */
 typedef struct font_face {
     FT_Library library;
@@ -100,6 +103,9 @@ static bool bitmap_draw(const glyph_key *key, glyph *drawn)
 }
 
 /* --- a FreeType face --- */
+
+/* Letters from a TrueType file. FreeType is asked directly: libgd's own text finds fonts through
+ * the system's settings, and lays out each string anew. */
 
 static void font_face_close(font_face *face)
 {

@@ -135,6 +135,9 @@ sf_status map_trace_lines(map *traced)
 
 /* --- slanting lines over what is told with too much doubt --- */
 
+/* Hatching, and where a map of changes has it: in the dark pen where the change is upwards and its
+ * ground lighter, in paper where it is downwards. */
+
 /* in ems: across the lines, from one to the next and over one */
 static const double period = 0.62, width = 0.1;
 

@@ -14,7 +14,7 @@ typedef enum part_mark {
     PART_COOLER,  /* white disc with a dark triangle, tip down */
     PART_HOTTER,  /* dark disc with a white triangle, tip up */
     PART_CHECK,   /* ring, lower half filled */
-    PART_REPLACE, /* filled disc; a letter in it tells why: cause_letters.c */
+    PART_REPLACE, /* filled disc; a letter in it tells why: legend.c */
     PART_MARK_COUNT
 } part_mark;
 
