@@ -4,9 +4,8 @@
 /* spotfield check JOB: reads and corrects everything, and says what was understood. */
 #include <stdlib.h>
 
-#include "cli/check_json.h"
 #include "cli/message.h"
-#include "cli/understood.h"
+#include "cli/told.h"
 #include "spotfield/job.h"
 #include "spotfield/reading.h"
 

@@ -3,7 +3,7 @@
 
 /* What was understood of a job for other programs, by jansson. Names carry their units and are
  * those of the result tables. */
-#include "cli/check_json.h"
+#include "cli/told.h"
 
 #include <jansson.h>
 

@@ -5,11 +5,11 @@
 #include <stdlib.h>
 #include <sysexits.h>
 
-#include "cli/compare_text.h"
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/progress.h"
 #include "cli/result_folder.h"
+#include "cli/told.h"
 #include "cli/withhold.h"
 #include "spotfield/spotfield.h"
 

@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Putting a comparison into words and into JSON. */
-#include "cli/compare_text.h"
+#include "cli/told.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -3,7 +3,7 @@
 
 /* The outcome of a mapping for other programs, by jansson. Names carry their units and are those of
  * the result tables. */
-#include "cli/map_json.h"
+#include "cli/told.h"
 
 #include <math.h>
 #include <stdlib.h>

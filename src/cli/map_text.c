@@ -2,10 +2,11 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* The outcome of a mapping for a person at a terminal. */
-#include "cli/map_text.h"
+#include "cli/told.h"
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "cli/message.h"
 
@@ -158,6 +159,31 @@ bool map_text_write(const sf_outcome *outcome, const char *results_folder, FILE 
     put_path(to, "Heat map: ", results_folder, "heat.png");
     put_path(to, "Report:   ", results_folder, "report.html");
     putc('\n', to);
+    put_caution(to);
+    return true;
+}
+
+/* --- line by line, so that words from files stay harmless on a terminal --- */
+
+static void put_lines(char *lines, FILE *to)
+{
+    for (char *end; (end = strchr(lines, '\n')); lines = end + 1) {
+        *end = '\0';
+        put_words(to, lines);
+        putc('\n', to);
+    }
+}
+
+bool explain_text_write(const sf_outcome *outcome, const size_t *parts, size_t count, FILE *to)
+{
+    for (size_t i = 0; i < count; i++) {
+        char *said = NULL;
+        if (sf_outcome_explain(outcome, parts[i], &said) != SF_OK)
+            return false;
+        put_lines(said, to);
+        putc('\n', to);
+        free(said);
+    }
     put_caution(to);
     return true;
 }

@@ -7,9 +7,9 @@
 
 #include "cli/message.h"
 #include "cli/options.h"
-#include "cli/plan_text.h"
 #include "cli/progress.h"
 #include "cli/result_folder.h"
+#include "cli/told.h"
 #include "cli/withhold.h"
 #include "spotfield/spotfield.h"
 

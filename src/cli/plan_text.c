@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Putting a plan into words and into JSON. */
-#include "cli/plan_text.h"
+#include "cli/told.h"
 
 #include <string.h>
 

@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* What was understood of a job, in words: a heading and its line for each kind of input. */
-#include "cli/understood.h"
+#include "cli/told.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -14,13 +14,7 @@
 #include <gsl/gsl_errno.h>
 #include <jansson.h>
 
-#include "cli/check_json.h"
-#include "cli/compare_text.h"
-#include "cli/explain_text.h"
-#include "cli/map_json.h"
-#include "cli/map_text.h"
-#include "cli/plan_text.h"
-#include "cli/understood.h"
+#include "cli/told.h"
 #include "job_folder.h"
 #include "spotfield/spotfield.h"
 #include "support/allocations.h"
