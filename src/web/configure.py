@@ -27,6 +27,8 @@ LINK = [
     '-O2', '-sDEFAULT_TO_CXX=0', '-sALLOW_MEMORY_GROWTH=1', '-sINITIAL_MEMORY=33554432', '-sTOTAL_STACK=2097152', '-sMODULARIZE=1',
     '-sEXPORT_NAME=spotfield', '-sENVIRONMENT=worker,node', '-sFORCE_FILESYSTEM=1', '-sSUPPORT_LONGJMP=emscripten',
     '-sEXPORTED_RUNTIME_METHODS=FS,ccall,HEAPU8,UTF8ToString', '-sABORTING_MALLOC=0', '-sDYNAMIC_EXECUTION=0',
+    # a browser compiles a function anew when it is much used: a loop is not to be part of a huge one
+    '-sBINARYEN_EXTRA_PASSES=--one-caller-inline-max-function-size=20',
     '-sEXPORTED_FUNCTIONS=' + ','.join('_' + name for name in EXPORTS)]
 
 

@@ -53,7 +53,9 @@ def demo():
 def page(out, version):
     script = read(out, 'page.js').replace('</script', '<\\/script')
     style = read(ROOT, 'src/output/report/assets/family.css') + read(ROOT, 'src/page/assets/page.css') + read(WEB, 'assets/web.css')
-    worker = read_bytes(out, 'spotfield.js') + b'\n' + read_bytes(WEB, 'assets', 'worker.js')
+    worker = read(out, 'spotfield.js') + '\n' + read(WEB, 'assets', 'worker.js')
+    if '</script' in worker or '<!--' in worker:
+        sys.exit('the worker cannot be told from the page around it')
     made = read(ROOT, 'src/page/assets/index.html')
     made = made.replace('<meta charset="utf-8">', '<meta charset="utf-8">\n<meta http-equiv="Content-Security-Policy" '
                         f'content="{policy(script, style)}">\n<meta name="version" content="{version}">', 1)
@@ -61,9 +63,11 @@ def page(out, version):
     made, count = re.subn('<script type="module" src="main.js"></script>\n', '', made)
     if count != 1 or '<style>' not in made:
         sys.exit('index.html is not as pack.py knows it')
-    data = packed('code', read_bytes(out, 'spotfield.wasm')) + packed('worker', worker) + packed('font', read_bytes(out, 'font.ttf'))
+    # the program comes last: the page is shown, and its first worker begun, while a browser still reads it
+    data = packed('code', read_bytes(out, 'spotfield.wasm')) + packed('font', read_bytes(out, 'font.ttf'))
     bar = read(WEB, 'assets', 'bar.html').replace('@VERSION@', version)
-    end = f'{bar}<script type="application/json" id="demo">{demo()}</script>\n{data}<script>{script}</script>\n</body>'
+    end = (f'{bar}<script type="application/json" id="demo">{demo()}</script>\n<script type="text/plain" id="worker">{worker}</script>\n'
+           f'<script>{script}</script>\n{data}</body>')
     return made.replace('</body>', end)
 
 

@@ -339,7 +339,14 @@ function drawMarking() {
   writeWords();
 }
 
-export function draw() {
+let frame = 0;
+
+// However often it is asked for, the board is drawn once a frame.
+export function draw() { frame ||= requestAnimationFrame(drawNow); }
+
+export function drawNow() {
+  cancelAnimationFrame(frame);
+  frame = 0;
   const ratio = window.devicePixelRatio || 1;
   const width = canvas.clientWidth, height = canvas.clientHeight;
   if (canvas.width !== Math.round(width * ratio) || canvas.height !== Math.round(height * ratio)) {

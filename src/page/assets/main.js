@@ -4,7 +4,7 @@
 // Starts the page: loads the job, joins board and panel, and turns clicks and keys into changes.
 import {byId, make, millimetres, number, patch, rounded} from './dom.js';
 import {afterFrame, changed, choose, edit, isNewJob, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
-import {boardSize, draw, drawing, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
+import {boardSize, draw, drawing, drawNow, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
 import {boardPanel, loadPhoto} from './photo.js';
 import {dragMark, dropMark, markAt, marksPanel, markUnder} from './marks.js';
 import {placeAt, placePanel} from './place.js';
@@ -102,11 +102,11 @@ function fitOnce() {
 }
 
 // Words never change the picture's place; a window of another size shows the whole again, or what
-// was in the middle.
+// was in the middle. It is drawn at once, since the frame that is to come has the new size already.
 function fitWindow() {
-  if (view.whole) { fitWhole(); return; }
-  view.resize(canvas.clientWidth, canvas.clientHeight);
-  draw();
+  if (view.whole) fitWhole();
+  else view.resize(canvas.clientWidth, canvas.clientHeight);
+  drawNow();
 }
 
 // --- pointer ---

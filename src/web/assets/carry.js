@@ -9,10 +9,13 @@ const desksOf = {live: 'field', 'what-if': 'field', straight: 'field', plan: 'pl
 const inText = new TextEncoder();
 
 export class Carrier {
-  constructor(program, keep, files, onKept) {
-    Object.assign(this, {keep, files, onKept});
+  // `warm` has a desk that was begun before, and what it was asked of which files.
+  constructor(program, keep, files, onKept, warm) {
+    Object.assign(this, {keep, files, onKept, warm});
     this.desks = Object.fromEntries(['files', 'field', 'plan', 'results'].map((name) => [name, new Desk(program)]));
+    this.desks.field = warm.desk;
     this.pictures = new Map();
+    if (warm.desk.busy && files !== warm.files) warm.desk.stop();
   }
 
   // What another window or program has done to the files.
@@ -61,6 +64,7 @@ export class Carrier {
   }
 
   async #answer(method, path, body) {
+    if (method === 'GET' && this.files === this.warm.files && this.warm.asked.has(path)) return this.warm.asked.get(path);
     const desk = path.startsWith('out/') ? 'results' : desksOf[path];
     if (desk) return this.#atDesk(desk, method, path, body);
     if (method !== 'GET') return this.#change(method, path, body);

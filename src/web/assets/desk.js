@@ -3,15 +3,15 @@
 
 // A worker with the program, and the files of the job as they are to be there.
 export class Desk {
-  #program; #worker = null; #waiting = new Map(); #last = 0; #sent = new Map();
+  #program; #worker = null; #isBegun = false; #isOpened = false; #waiting = new Map(); #last = 0; #sent = new Map();
 
   constructor(program) { this.#program = program; }
 
   get busy() { return this.#waiting.size > 0; }
 
-  #begin() {
+  // A worker takes its time to come, and may be there before the program is.
+  hire() {
     this.#worker = new Worker(this.#program.address);
-    this.#sent = new Map();
     this.#worker.onmessage = ({data}) => {
       const {done, failed} = this.#waiting.get(data.id);
       this.#waiting.delete(data.id);
@@ -19,7 +19,12 @@ export class Desk {
       else done(data.answer);
     };
     this.#worker.onerror = (event) => this.stop(new Error(event.message));
-    this.#call('start', {module: this.#program.module, font: this.#program.font}).catch((error) => this.stop(error));
+  }
+
+  begin() {
+    if (!this.#worker) this.hire();
+    this.#isBegun = true;
+    return this.#call('start', this.#program.given);
   }
 
   #call(act, given) {
@@ -34,15 +39,14 @@ export class Desk {
   #bring(files) {
     const changed = [...files].filter(([name, bytes]) => this.#sent.get(name) !== bytes);
     const gone = [...this.#sent.keys()].filter((name) => !files.has(name)).map((name) => [name, null]);
-    const isNew = this.#sent.opened === undefined;
     this.#sent = new Map(files);
-    this.#sent.opened = true;
     if (changed.length + gone.length) this.#call('put', {files: [...changed, ...gone]}).catch(() => {});
-    if (isNew) this.#call('open', {}).catch(() => {});
+    if (!this.#isOpened) this.#call('open', {}).catch(() => {});
+    this.#isOpened = true;
   }
 
   async call(act, files, given = {}) {
-    if (!this.#worker) this.#begin();
+    if (!this.#isBegun) this.begin().catch((error) => this.stop(error));
     if (files) this.#bring(files);
     try {
       return await this.#call(act, given);
@@ -53,14 +57,13 @@ export class Desk {
   }
 
   // What the worker itself has changed need not be sent to it.
-  heard(files) {
-    this.#sent = new Map(files);
-    this.#sent.opened = true;
-  }
+  heard(files) { this.#sent = new Map(files); }
 
   stop(error = new Stopped()) {
     this.#worker?.terminate();
     this.#worker = null;
+    this.#isBegun = this.#isOpened = false;
+    this.#sent = new Map();
     const waiting = [...this.#waiting.values()];
     this.#waiting.clear();
     for (const {failed} of waiting) failed(error);

@@ -44,11 +44,12 @@ export class BrowserKeep {
     this.job = job;
   }
 
-  static async make(storage, name, files) {
+  // A new job. `made` is settled when it is kept: it may be opened before.
+  static make(storage, name, files) {
     const id = `${Date.now()}-${Math.random().toString(36).slice(2)}`;
-    const made = new BrowserKeep(storage, {id, name, changed: Date.now(), packed: 0, revision: 0});
-    await made.save([...files]);
-    return made;
+    const keep = new BrowserKeep(storage, {id, name, changed: Date.now(), packed: 0, revision: 0});
+    keep.made = keep.#save([...files]);
+    return keep;
   }
 
   async load() {
@@ -57,8 +58,13 @@ export class BrowserKeep {
     return new Map(names.map(([, name], at) => [name, bytes[at]]));
   }
 
-  // All of a change, or nothing of it; refused where another window has changed the job meanwhile.
   async save(changed) {
+    await this.made;
+    return this.#save(changed);
+  }
+
+  // All of a change, or nothing of it; refused where another window has changed the job meanwhile.
+  async #save(changed) {
     const change = this.storage.transaction(['jobs', 'files'], 'readwrite', {durability: 'strict'});
     const jobs = change.objectStore('jobs'), files = change.objectStore('files');
     const now = await done(jobs.get(this.job.id));
@@ -74,6 +80,7 @@ export class BrowserKeep {
 
   // The files where another window has changed them, else null.
   async look() {
+    await this.made;
     const now = await done(this.storage.transaction('jobs').objectStore('jobs').get(this.job.id));
     if (!now || now.revision === this.job.revision) return null;
     this.job = now;
@@ -81,6 +88,7 @@ export class BrowserKeep {
   }
 
   async note(facts) {
+    await this.made;
     const change = this.storage.transaction('jobs', 'readwrite'), jobs = change.objectStore('jobs');
     // the stored row: another window may have saved since, and its revision stays
     jobs.put({...(await done(jobs.get(this.job.id)) ?? this.job), ...facts});

@@ -24,45 +24,51 @@ function element(name, attributes, ...children) {
 
 // --- the program ---
 
-function bytesOf(id) {
-  const letters = atob(textOf(id)), bytes = new Uint8Array(letters.length);
-  for (let at = 0; at < letters.length; at++) bytes[at] = letters.charCodeAt(at);
-  return bytes;
-}
-const unpacked = async (id) =>
-  new Uint8Array(await new Response(new Blob([bytesOf(id)]).stream().pipeThrough(new DecompressionStream('gzip'))).arrayBuffer());
+// The browser shows the first choice, and begins the first worker, while it still reads the program,
+// which is at the end of this file.
+const parsed = new Promise((done) => document.addEventListener('DOMContentLoaded', done, {once: true}));
+const worker = new Blob([textOf('worker')], {type: 'text/javascript'});
+const program = {address: URL.createObjectURL(worker), given: null};
+const first = new Desk(program);
+first.hire();
 
 async function loadProgram() {
-  const [code, font, worker] = await Promise.all(['code', 'font', 'worker'].map(unpacked));
-  return {module: await WebAssembly.compile(code), font, address: URL.createObjectURL(new Blob([worker], {type: 'text/javascript'}))};
+  await parsed;
+  program.given = {texts: {code: textOf('code'), font: textOf('font')}};
+  program.given = await first.begin();
+  return program;
 }
-
-const program = loadProgram();
+const loaded = loadProgram();
 
 // --- the demo board ---
 
 const inText = new TextEncoder();
 const demoFiles = new Map(Object.entries(JSON.parse(textOf('demo'))).map(([name, words]) => [name, inText.encode(words)]));
 
-// While a person looks at the first choice, the field is made of the demo board: whatever is chosen,
-// the browser then has its code ready.
+// While a person looks at the first choice, page and field are made of the demo board: whatever is
+// chosen, the browser then has the code for it ready.
+let warm = {desk: first, files: null, asked: new Map()};
 async function warmUp() {
-  const desk = new Desk(await program);
-  desk.call('ask', demoFiles, {method: 'GET', path: 'live', body: new Uint8Array()}).catch(() => {});
-  return desk;
+  await loaded;
+  const asked = new Map(['job', 'live'].map((path) => [path, first.call('ask', demoFiles, {method: 'GET', path, body: new Uint8Array()})]));
+  for (const answer of asked.values()) answer.catch(() => {});
+  warm = {desk: first, files: demoFiles, asked};
 }
+// a page that is loaded anew goes on where it was
+const last = sessionStorage.getItem('job');
+if (!last) warmUp().catch(() => {});
 
 // --- what is kept ---
 
 let carrier = null, storage = null;
-let warm = null;
-const keepOf = async (name, files) => (storage ? BrowserKeep.make(storage, name, files) : new PageKeep(name));
+const keepOf = (name, files) => (storage ? BrowserKeep.make(storage, name, files) : new PageKeep(name));
 const timeOf = (moment) => new Date(moment).toLocaleTimeString([], {hour: '2-digit', minute: '2-digit'});
 const isUnpacked = () => carrier && carrier.keep.job.changed > carrier.keep.job.packed;
 
 function showKept() {
   const {keep} = carrier, words = byId('kept');
   if (keep instanceof FolderKeep) { words.textContent = `Each entry is saved in the folder ${keep.job.name}.`; return; }
+  if (keep.job.revision === 0) { words.textContent = 'Being saved in this browser.'; return; }
   words.textContent = keep instanceof PageKeep
     ? 'This browser keeps nothing: all is lost when this page closes. Save the job as .zip.'
     : `Saved in this browser at ${timeOf(keep.job.changed)}.${isUnpacked() ? ' Whoever clears the browser\u2019s data loses it: save it as .zip too.' : ' The .zip you saved holds all of it.'}`;
@@ -114,10 +120,7 @@ document.addEventListener('click', async (event) => {
 const dialog = byId('start');
 
 async function openJob(keep, files) {
-  carrier = new Carrier(await program, keep, files, showKept);
-  const ready = await warm;
-  if (ready?.busy && files !== demoFiles) ready.stop();
-  if (ready) carrier.desks.field = ready;
+  carrier = new Carrier(await loaded, keep, files, showKept, warm);
   carryBy(carrier);
   if (keep instanceof BrowserKeep) sessionStorage.setItem('job', keep.job.id);
   dialog.close();
@@ -134,7 +137,16 @@ const trying = (work) => async (event) => {
   try { await work(event); } catch (error) { if (error.name !== 'AbortError') refuse(error); }
 };
 
-async function beginWith(name, files) { await openJob(await keepOf(name, files), files); }
+// It is on the screen while it is being saved.
+async function beginWith(name, files) {
+  const keep = keepOf(name, files), failed = Promise.resolve(keep.made).then(() => null, (error) => error);
+  await openJob(keep, files);
+  failed.then((error) => {
+    if (error) tell(`This job could not be kept in this browser: ${error.message ?? error}. Save it as .zip.`);
+    if (error) carrier.keep = new PageKeep(name);
+    showKept();
+  });
+}
 const beginDemo = async () => {
   await beginWith('Demo board', demoFiles);
   beginTour();
@@ -145,7 +157,7 @@ async function beginPacked({target}) {
   if (!file) return;
   target.value = '';
   if (file.size > BYTES_MOST) throw new Error(`${file.name}: it has more than 64 MiB, which no job has.`);
-  const desk = new Desk(await program);
+  const desk = new Desk(await loaded);
   try {
     const {fault, leftOut, files} = await desk.call('unzip', null, {bytes: new Uint8Array(await file.arrayBuffer())});
     if (fault) throw new Error(`${file.name} is not opened: ${fault}.`);
@@ -200,12 +212,9 @@ async function begin() {
     if (isSavedNowhere()) carrier.keep.job.packed = Infinity;
     location.reload();
   });
-  // a page that is loaded anew goes on where it was
-  const last = sessionStorage.getItem('job');
   const known = last && storage ? (await listJobs(storage)).find((job) => job.id === last) : null;
   if (known) { await goOn(known); return; }
   await showJobs();
-  warm = warmUp();
   dialog.showModal();
 }
 

@@ -42,14 +42,26 @@ function empty(folder) {
   for (const name of lookAt(folder)) program.FS.unlink(`${folder}/${name}`);
 }
 
+function bytesOf(words) {
+  if (Uint8Array.fromBase64) return Uint8Array.fromBase64(words);
+  const letters = atob(words), bytes = new Uint8Array(letters.length);
+  for (let at = 0; at < letters.length; at++) bytes[at] = letters.charCodeAt(at);
+  return bytes;
+}
+const unpacked = async (words) =>
+  new Uint8Array(await new Response(new Blob([bytesOf(words)]).stream().pipeThrough(new DecompressionStream('gzip'))).arrayBuffer());
+
 const acts = {
-  async start({module, font}) {
+  // The first worker is given texts of the page; what it makes of them is its answer, and given to the others.
+  async start({texts, ...given}) {
+    const {module, font} = texts ? {module: await WebAssembly.compile(await unpacked(texts.code)), font: await unpacked(texts.font)} : given;
     program = await spotfield({
       instantiateWasm(imports, done) { WebAssembly.instantiate(module, imports).then((made) => done(made, module)); return {}; },
     });
     program.FS.mkdirTree('/usr/share/fonts/truetype/dejavu');
     program.FS.writeFile('/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf', font);
     program.FS.mkdir(HOME);
+    return {module, font};
   },
   put({files}) {
     for (const [name, bytes] of files) {
