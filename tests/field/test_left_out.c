@@ -101,9 +101,11 @@ static void left_out_rmse_is_that_of_the_readings(void **state)
         const sf_reading_fit *readings = sf_field_readings(field, &count);
         double squares = 0;
         assert_int_equal(count, 13);
-        for (size_t i = 0; i < count; i++)
-            squares +=
-                pow(job.seen[readings[i].observation].rise_k - readings[i].left_out_k.value, 2);
+        for (size_t i = 0; i < count; i++) {
+            double off_k = job.seen[readings[i].observation].rise_k - readings[i].left_out_k.value;
+            squares += off_k * off_k;
+            assert_close(readings[i].score, off_k / readings[i].left_out_k.sd, 1e-12, 0);
+        }
         assert_close(sf_field_summarize(field).left_out_rmse_k, sqrt(squares / 13), 1e-12, 0);
         sf_field_free(field);
     }

@@ -55,6 +55,30 @@ static void one_more_reading_never_raises_the_doubt(void **state)
     free(before);
 }
 
+/* Nine within 3 mm of one another on a board that spreads its heat far: about as sure as the mean
+ * of nine, and no surer. */
+static void many_readings_know_a_place_better_than_one(void **state)
+{
+    (void)state;
+    const double sd_k = 0.5;
+    hyperparameters held = {
+        .white_k = 0.1, .patch = 0.01, .noise = 1, .strength_k_mm2 = 9000, .loss_w_m2k = 15};
+    sf_observation seen[9];
+    for (int i = 0; i < 9; i++)
+        seen[i] = plain_observation("s", 48 + 1.5 * (i % 3), 38 + 1.5 * (i / 3), 20, sd_k);
+    bench set;
+    bench_set(&set, 100, 80, 2, NULL, 0, seen, 9);
+    length_fit fit = bench_hold(&set, 40, &held);
+    double *node_sd_k = bench_sd(&set, &fit), least = INFINITY;
+    for (size_t node = 0; node < set.laid->nodes; node++)
+        least = fmin(least, node_sd_k[node]);
+    assert_true(least < 0.7 * sd_k);
+    assert_true(least > 0.99 * sd_k / 3);
+    free(node_sd_k);
+    length_fit_clear(&fit);
+    bench_clear(&set);
+}
+
 static void uncertainty_does_not_depend_on_what_was_read(void **state)
 {
     (void)state;
@@ -210,6 +234,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_more_reading_never_raises_the_doubt),
+        cmocka_unit_test(many_readings_know_a_place_better_than_one),
         cmocka_unit_test(uncertainty_does_not_depend_on_what_was_read),
         cmocka_unit_test(the_readings_part_of_the_doubt_is_what_moving_them_does),
         cmocka_unit_test(uncertainty_is_that_of_every_cell_alone),

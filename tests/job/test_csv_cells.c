@@ -123,11 +123,28 @@ static void lines_are_counted_inside_quotation_marks_too(void **state)
     assert_false(csv_next_row(&in));
 }
 
+static void a_quoted_separator_separates_nothing(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *bytes;
+        char separator;
+    } tried[] = {{"\"x, y, z\";b\n", ';'},
+                 {"\"x; y; z\",b\n", ','},
+                 {"\"x\ty\tz\",b\n", ','},
+                 {"\"x, y\"\tb\n", '\t'},
+                 {"a;b\n1,5;2,5\n", ';'}};
+    for (size_t i = 0; i < sizeof tried / sizeof *tried; i++)
+        assert_int_equal(csv_open(tried[i].bytes, strlen(tried[i].bytes)).separator,
+                         tried[i].separator);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_short_text_is_cut_as_libcsv_cuts_it),
         cmocka_unit_test(lines_are_counted_inside_quotation_marks_too),
+        cmocka_unit_test(a_quoted_separator_separates_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

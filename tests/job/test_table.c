@@ -332,6 +332,8 @@ static void nul_and_control_bytes_are_refused(void **state)
     discard(&parsed);
     check_refused("a,b\n1.5,x\n\x1A", "x.csv:3: byte 0x1A at position 11 is a control character, "
                                       "expected plain text\n");
+    check_refused("a,b\n1.5,x\x7F\n", "x.csv:2: byte 0x7F at position 10 is a control character, "
+                                      "expected plain text\n");
 }
 
 static void a_file_without_a_header_is_refused(void **state)

@@ -94,6 +94,8 @@ static void changes_are_about_zero_and_hatched_where_doubtful(void **state)
     drawn made = draw_at(&board.scene, 1600);
     value_scale scale = scale_make_change(tilt(1.1, 0), tilt(218.9, 0), "K");
     assert_close(scale.low + scale.high, 0, 0, 1e-9);
+    value_scale cooler = scale_make_change(-7, 2, "K");
+    assert_true(cooler.low <= -7 && cooler.high >= 7);
     assert_true(share_off(&made, &scale, 8, 62) < 0.1);
     assert_true(share_off(&made, &scale, 158, 210) < 0.1);
     assert_in_range(100 * share_off(&made, &scale, 87, 150), 15, 60);
