@@ -6,9 +6,8 @@
 //   npm install && node bodies.js [PROGRAM] [FOLDER FOR PICTURES]
 import assert from 'node:assert/strict';
 import {join, resolve} from 'node:path';
-import {chromium} from 'playwright-core';
 import {boardToScreen, changed, fill, onJob, shot, waitUntil} from './hands.js';
-import {executablePath} from './served.js';
+import {launch} from './served.js';
 import {namedRowsOf} from './tables.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
@@ -201,7 +200,7 @@ async function changesWaitForNoMap({page, job}) {
   assert.ok(await page.locator('.part').count() > 0);
 }
 
-const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
+const browser = await launch();
 try {
   const wide = {viewport: {width: 1400, height: 900}};
   for (const work of [howASourceStands, aCanAsThePlace, aSourceAsThePlace, canAndBoard, lookFirst, faultsAtTheirField, changesWaitForNoMap])

@@ -8,9 +8,8 @@
 import assert from 'node:assert/strict';
 import {execFileSync} from 'node:child_process';
 import {join, resolve} from 'node:path';
-import {chromium} from 'playwright-core';
 import {boardToScreen, changed, fill, makePhoto, onJob, shot, waitUntil} from './hands.js';
-import {executablePath} from './served.js';
+import {launch} from './served.js';
 import {namedRowsOf} from './tables.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
@@ -106,7 +105,7 @@ async function whatIf({page, job}) {
   await page.locator('[name="hours"]').focus();
   await page.keyboard.press('ArrowRight');
   await answer;
-  await waitUntil(page, () => /3 K warmer.*fan.*105.*500 h/.test(document.getElementById('what-words').textContent));
+  await waitUntil(page, () => /3 K warmer.*fan.*105.*500 more h/.test(document.getElementById('what-words').textContent));
   await page.waitForTimeout(1500);
   await shot(page, 'entries-what-if');
   const told = JSON.parse(execFileSync(program, ['map', job, '--json', '--out', join(job, 'asked'), '--if-air', '3', '--if-fan', '--if-grade', '105', '--if-hours', '500'], {encoding: 'utf8', maxBuffer: 1 << 26, stdio: ['ignore', 'pipe', 'ignore']}));
@@ -165,7 +164,7 @@ async function scaleUnderBoard({page}) {
   await shot(page, 'entries-scale');
 }
 
-const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
+const browser = await launch();
 try {
   const wide = {viewport: {width: 1400, height: 900}}, small = {viewport: {width: 390, height: 844}, hasTouch: true};
   const photo = await makePhoto(browser);

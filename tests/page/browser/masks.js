@@ -9,9 +9,8 @@ import {execFileSync} from 'node:child_process';
 import {cpSync, mkdtempSync, rmSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
-import {chromium} from 'playwright-core';
 import {boardToScreen, changed, onJob, shot, waitUntil} from './hands.js';
-import {executablePath} from './served.js';
+import {launch} from './served.js';
 import {namedRowsOf} from './tables.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
@@ -102,7 +101,7 @@ async function noThermogramNoMask({page}) {
   assert.equal(await page.locator('#tool-mask').count(), 0);
 }
 
-const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
+const browser = await launch();
 const given = laidOn();
 try {
   const wide = {viewport: {width: 1400, height: 900}};

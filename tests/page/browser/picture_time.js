@@ -6,13 +6,11 @@
 // server took, and beside it `spotfield map` on the same machine at the same time: milliseconds
 // are the machine's, the ratio is the page's.
 //   npm install && node picture_time.js [PROGRAM] [JOB] [READINGS CHANGED]
-// CHROMIUM names the browser where it is not /usr/bin/chromium.
 import {execFileSync} from 'node:child_process';
 import {cpSync, mkdtempSync, rmSync} from 'node:fs';
 import {loadavg, tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
-import {chromium} from 'playwright-core';
-import {executablePath, startPage} from './served.js';
+import {launch, startPage} from './served.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
 const given = resolve(process.argv[3] ?? '../../../demo/desk-supply');
@@ -122,7 +120,7 @@ const job = join(mkdtempSync(join(tmpdir(), 'spotfield-time-')), 'job');
 cpSync(given, job, {recursive: true});
 const {child, address} = await startPage(program, job);
 child.removeAllListeners('exit');
-const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
+const browser = await launch();
 try {
   const page = await browser.newPage({viewport: {width: 1400, height: 900}});
   await page.addInitScript(watchMap);

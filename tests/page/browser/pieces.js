@@ -8,9 +8,8 @@ import assert from 'node:assert/strict';
 import {mkdtempSync, readFileSync, rmSync, writeFileSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
-import {chromium} from 'playwright-core';
 import {assertTidy, boardToScreen, changed, fill, makePhoto, openPage, photoToScreen, shot, waitUntil} from './hands.js';
-import {executablePath, startPage} from './served.js';
+import {launch, startPage} from './served.js';
 import {rowsOf} from './tables.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
@@ -205,7 +204,7 @@ async function run(browser, name, work, photo) {
   }
 }
 
-const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
+const browser = await launch();
 try {
   const photo = await makePhoto(browser);
   await run(browser, 'marks', markMany, photo);

@@ -3,9 +3,37 @@
 
 // What every run in a browser begins with: the browser, and a page that is served.
 import {spawn} from 'node:child_process';
+import {mkdirSync, mkdtempSync, rmSync, writeFileSync} from 'node:fs';
+import {tmpdir} from 'node:os';
+import {join} from 'node:path';
+import {chromium, firefox} from 'playwright-core';
 
-// CHROMIUM names the browser where it is not /usr/bin/chromium.
-export const executablePath = process.env.CHROMIUM ?? '/usr/bin/chromium';
+// Debian's Chromium, or with BROWSER=firefox its Firefox, which is asked by WebDriver BiDi. CHROMIUM or
+// FIREFOX names the program where it is another.
+export const isFirefox = process.env.BROWSER === 'firefox';
+const own = mkdtempSync(join(tmpdir(), 'spotfield-browser-'));
+process.on('exit', () => rmSync(own, {recursive: true, force: true, maxRetries: 5}));
+export const downloadsPath = join(own, 'downloads');
+mkdirSync(downloadsPath);
+
+// One tab may be killed: playwright's word that the others go with it is taken back.
+function firefoxOptions() {
+  const executablePath = join(own, 'firefox');
+  writeFileSync(executablePath, `#!/bin/sh\nunset MOZ_CRASHREPORTER_SHUTDOWN\nexec ${process.env.FIREFOX ?? '/usr/bin/firefox-esr'} "$@"\n`, {mode: 0o755});
+  return {channel: 'moz-firefox', downloadsPath, executablePath};
+}
+const [kind, options] = isFirefox ? [firefox, firefoxOptions()]
+  : [chromium, {executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ['--no-sandbox']}];
+
+export const launch = () => kind.launch(options);
+
+// With a profile in a folder; Firefox takes one of its own, which goes with it.
+export async function launchIn(folder) {
+  if (!isFirefox) return kind.launchPersistentContext(folder, {...options, acceptDownloads: true});
+  const browser = await launch(), context = await browser.newContext();
+  context.on('close', () => browser.close());
+  return context;
+}
 
 // The process that serves a job, and the address it told.
 export function startPage(program, job) {

@@ -9,10 +9,9 @@ import assert from 'node:assert/strict';
 import {cpSync, mkdtempSync, rmSync, writeFileSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
-import {chromium} from 'playwright-core';
 import {walk} from '../../../src/page/assets/walk.js';
 import {onJob, waitUntil} from './hands.js';
-import {executablePath} from './served.js';
+import {launch} from './served.js';
 import {namedRowsOf} from './tables.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
@@ -126,7 +125,7 @@ async function theKeysAndTheFold({page}) {
 }
 
 theShortestWalk();
-const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
+const browser = await launch();
 const given = join(mkdtempSync(join(tmpdir(), 'spotfield-twelve-')), 'job');
 cpSync(resolve('../../../demo/desk-supply'), given, {recursive: true});
 writeFileSync(join(given, 'readings.csv'), 'id,x_mm,y_mm,value,unit,method\n');

@@ -9,9 +9,8 @@ import assert from 'node:assert/strict';
 import {appendFileSync, cpSync, mkdtempSync, readFileSync, rmSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
-import {chromium} from 'playwright-core';
 import {boardToScreen, changed, fill, openPage, settled, shot, waitUntil} from './hands.js';
-import {executablePath, startPage} from './served.js';
+import {launch, startPage} from './served.js';
 import {namedRowsOf} from './tables.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
@@ -355,7 +354,7 @@ function demoJob() {
 }
 
 const only = process.argv[4] ?? '';
-const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
+const browser = await launch();
 try {
   const wide = {viewport: {width: 1280, height: 800}, hasTouch: true}, tablet = {viewport: {width: 820, height: 1180}, hasTouch: true};
   for (const [name, job, works, options] of [

@@ -5,15 +5,13 @@
 // and at tablet size. Ends with status 0 when `spotfield map` gives the same parts.csv as each export.
 //   npm install && node whole_job.js [PROGRAM] [FOLDER FOR PICTURES] [SPOTFIELD.HTML]
 // With spotfield.html the page runs in that file alone, and the job it saves goes to `spotfield map`.
-// CHROMIUM names the browser where it is not /usr/bin/chromium.
 import assert from 'node:assert/strict';
 import {execFileSync} from 'node:child_process';
 import {mkdtempSync, readFileSync, rmSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
-import {chromium} from 'playwright-core';
 import {assertTidy, boardToScreen, changed, fill, makePhoto, openPage, photoToScreen, settled, shot, waitUntil} from './hands.js';
-import {executablePath, startPage} from './served.js';
+import {launch, startPage} from './served.js';
 import {begin, openFile, savedJob} from './without_server.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
@@ -85,8 +83,9 @@ async function probe(page, count) {
   }
 }
 
-// A place of one's own choice is read where it is clicked.
-async function readAt(page, at, [x, y], value) {
+// A place of one's own choice is read where it is clicked; the reading before may have scrolled the page.
+async function readAt(page, [x, y], value) {
+  const at = await boardToScreen(page);
   await page.mouse.click(...at(x, y));
   await page.fill('[name="reading"]', value);
   await changed(page, () => page.press('[name="reading"]', 'Enter'));
@@ -95,10 +94,9 @@ async function readAt(page, at, [x, y], value) {
 
 async function challengeAndUndo(page) {
   await page.click('#zoom-fit');
-  const at = await boardToScreen(page);
   for (const place of [[15, 65], [70, 62], [62, 35], [90, 70], [10, 40], [60, 10]])
-    await readAt(page, at, place, temperature(...place));
-  await readAt(page, at, [66, 48], '140');
+    await readAt(page, place, temperature(...place));
+  await readAt(page, [66, 48], '140');
   await page.waitForSelector('.challenge', {timeout: 20000});
   await shot(page, 'challenge');
   await changed(page, () => page.click('.challenge button'));
@@ -147,6 +145,13 @@ async function byMouse(page, photo, name) {
   await decide(page, name);
 }
 
+// Which way it is by Tab. Behind its end a page loses the focus to the browser, which a script cannot leave.
+const stepTo = (page, selector) => page.evaluate((wanted) => {
+  const from = document.activeElement, to = document.querySelector(wanted);
+  if (from === document.body) return document.getElementById('bar') ? 'Shift+Tab' : 'Tab'; // after the first choice, at the end
+  return to && from.compareDocumentPosition(to) & Node.DOCUMENT_POSITION_PRECEDING ? 'Shift+Tab' : 'Tab';
+}, selector);
+
 // Tab until the element has the focus, which must then be seen.
 async function tabTo(page, selector) {
   for (let i = 0; i < 120; i++) {
@@ -154,7 +159,7 @@ async function tabTo(page, selector) {
       assert.notEqual(await page.evaluate(() => getComputedStyle(document.activeElement).outlineStyle), 'none', `${selector}: focus is not seen`);
       return;
     }
-    await page.keyboard.press('Tab');
+    await page.keyboard.press(await stepTo(page, selector));
   }
   assert.fail(`${selector} cannot be reached by Tab`);
 }
@@ -258,7 +263,7 @@ async function runInFile(browser, name, work, options, photo) {
   }
 }
 
-const browser = await chromium.launch({executablePath, args: ['--no-sandbox']});
+const browser = await launch();
 try {
   const photo = await makePhoto(browser), runJob = process.argv[4] ? runInFile : run;
   await runJob(browser, 'mouse', byMouse, {viewport: {width: 1400, height: 900}}, photo);

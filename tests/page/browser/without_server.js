@@ -3,10 +3,11 @@
 
 // The page as one file that needs no server: it tells of its requests where another tells of its network.
 import {execFileSync} from 'node:child_process';
-import {mkdirSync} from 'node:fs';
-import {resolve} from 'node:path';
+import {mkdirSync, readdirSync, renameSync, statSync} from 'node:fs';
+import {join, resolve} from 'node:path';
 import {pathToFileURL} from 'node:url';
 import {waitUntil} from './hands.js';
+import {downloadsPath, isFirefox} from './served.js';
 
 function watchRequests() {
   Object.assign(window, {lives: 0, open_requests: 0, quiet: 0, longest: 0});
@@ -16,7 +17,8 @@ function watchRequests() {
     window.quiet = performance.now();
     if (detail !== 'live') return;
     window.lives++;
-    window.firstMap = window.firstMap ?? performance.now();
+    // when it is on the screen
+    setTimeout(() => requestAnimationFrame(() => setTimeout(() => { window.firstMap ??= performance.now(); })));
   });
   new PerformanceObserver((list) => {
     for (const {duration} of list.getEntries()) window.longest = Math.max(window.longest, duration);
@@ -35,6 +37,7 @@ export async function openFile(browser, file, options) {
   };
   page.waitForLoadState = () => waitUntil(page, 'window.open_requests === 0 && performance.now() - window.quiet > 500');
   await page.goto(pathToFileURL(resolve(file)).href);
+  await page.bringToFront(); // Firefox gives the focus to no other
   return page;
 }
 
@@ -44,11 +47,25 @@ export async function begin(page, button) {
   await waitUntil(page, 'window.lives > 0');
 }
 
+// Over BiDi nothing is told of a file that a page has made itself: it comes into the folder.
+async function savedByFirefox(page) {
+  await page.click('#save-zip');
+  for (let i = 0; i < 100; i++) {
+    const [name, ...others] = readdirSync(downloadsPath);
+    if (name && !others.length && statSync(join(downloadsPath, name)).size) return join(downloadsPath, name);
+    await page.waitForTimeout(100);
+  }
+  throw new Error(`no .zip came: ${readdirSync(downloadsPath)}`);
+}
+
 // What is saved as .zip, unpacked into a new folder.
 export async function savedJob(page, job) {
-  const waiting = page.waitForEvent('download');
-  await page.click('#save-zip');
-  await (await waiting).saveAs(`${job}.zip`);
+  if (isFirefox) renameSync(await savedByFirefox(page), `${job}.zip`);
+  else {
+    const waiting = page.waitForEvent('download');
+    await page.click('#save-zip');
+    await (await waiting).saveAs(`${job}.zip`);
+  }
   mkdirSync(job);
   execFileSync('python3', ['-m', 'zipfile', '-e', `${job}.zip`, job]);
 }
