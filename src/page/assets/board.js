@@ -135,10 +135,11 @@ function ink(width = 1.5, colour = '#101719') {
 }
 
 // Words are written last, over all shapes; one that would cover another is left out, important ones first.
-let pending = [];
+// `other` is where it may end instead of beginning at its place, so that no disc of a part to replace is hidden.
+let pending = [], discs = [];
 
-function words(text, column, row, align = 'left', weight = 600, size = 13, first = false) {
-  pending.push({text, column, row, align, weight, size, first});
+function words(text, column, row, align = 'left', weight = 600, size = 13, first = false, other = null) {
+  pending.push({text, column, row, align, weight, size, first, other});
 }
 
 function extentOf({text, column, row, align, weight, size}) {
@@ -149,15 +150,17 @@ function extentOf({text, column, row, align, weight, size}) {
 }
 
 function writeWords() {
-  const taken = [];
+  const taken = [...discs];
+  const isFree = (box) => box.left >= 0 && box.right <= canvas.clientWidth && !taken.some((other) => box.left < other.right && other.left < box.right && box.top < other.bottom && other.top < box.bottom);
   for (const label of [...pending.filter((one) => one.first), ...pending.filter((one) => !one.first)]) {
-    const box = extentOf(label);
-    const covered = taken.some((other) => box.left < other.right && other.left < box.right && box.top < other.bottom && other.top < box.bottom);
-    if (covered && !label.first) continue;
-    taken.push(box);
-    writeOne(label.text, label.column, label.row, label.align, label.weight, label.size);
+    const places = [label, ...(label.other === null ? [] : [{...label, column: label.other, align: 'right'}])];
+    const at = places.find((place) => isFree(extentOf(place))) ?? (label.first ? label : null);
+    if (!at) continue;
+    taken.push(extentOf(at));
+    writeOne(at.text, at.column, at.row, at.align, at.weight, at.size);
   }
   pending = [];
+  discs = [];
 }
 
 function writeOne(text, column, row, align, weight, size) {
@@ -243,6 +246,7 @@ function drawPart(row, chosen) {
   const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm));
   const radius = Math.max(4, (number(row.diameter_mm) || 8) / 2 * view.scale);
   if (verdict) signPart(column, line, radius, verdict);
+  if (verdict === 'replace') discs.push({left: column - radius, right: column + radius, top: line - radius, bottom: line + radius});
   context.beginPath();
   context.arc(column, line, radius, 0, 2 * Math.PI);
   ink(verdict === 'check' ? 2.5 : 1.5, verdictInk[verdict] ?? '#101719');
@@ -250,7 +254,7 @@ function drawPart(row, chosen) {
   if (inside) writeLetter(context, letter, column, line, radius);
   if (chosen) ring(column, line, radius + 5, 3);
   if (chosen || view.scale > 3.4 || verdict === 'replace')
-    words(letter && !inside ? `${row.ref} (${letter})` : row.ref, column + radius + 4, line, 'left', 600, 12, chosen);
+    words(letter && !inside ? `${row.ref} (${letter})` : row.ref, column + radius + 4, line, 'left', 600, 12, chosen, column - radius - 4);
 }
 
 function ring(column, line, radius, width) {

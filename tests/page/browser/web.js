@@ -35,6 +35,30 @@ async function exportAll(page) {
   await page.waitForSelector('.results a', {timeout: 120000});
 }
 
+// What is written while the board is drawn anew, with where it begins and ends.
+const written = (page) => page.evaluate(() => new Promise((done) => {
+  const pencil = CanvasRenderingContext2D.prototype, real = pencil.fillText, seen = [];
+  pencil.fillText = function (text, x, y) {
+    const {width} = this.measureText(text), left = {left: x, center: x - width / 2, right: x - width}[this.textAlign];
+    seen.push({text, left, right: left + width, y});
+    real.call(this, text, x, y);
+  };
+  document.getElementById('zoom-fit').click();
+  requestAnimationFrame(() => setTimeout(() => { pencil.fillText = real; done(seen); }));
+}));
+
+// Each part to replace is named, and no name lies over the letter of one.
+async function assertLettersSeen(page) {
+  const all = await written(page), letters = all.filter(({text}) => /^[ACHM]$/.test(text)), names = all.filter(({text}) => /^C\d/.test(text));
+  const [, count] = /^Replace (\d+) of/.exec(await page.textContent('#sentence'));
+  assert.ok(letters.length >= 6, JSON.stringify(letters));
+  assert.equal(names.length, Number(count), names.map(({text}) => text).join(', '));
+  for (const letter of letters) {
+    const over = names.find(({left, right, y}) => left < letter.right && letter.left < right && Math.abs(y - letter.y) < 9);
+    assert.equal(over, undefined, `${over?.text} lies over ${letter.text}`);
+  }
+}
+
 async function demo(browser) {
   const page = await openWeb(browser, {viewport: {width: 1280, height: 900}});
   await page.waitForSelector('#start[open]');
@@ -45,6 +69,7 @@ async function demo(browser) {
   for (let step = 1; step < 5; step++) await page.click('#tour-next');
   assert.match(await page.textContent('#tour-title'), /5 of 5/);
   await page.click('#tour-next');
+  await assertLettersSeen(page);
   await exportAll(page);
   await shot(page, 'web-demo');
   const shown = page.context().waitForEvent('page');
