@@ -151,7 +151,11 @@ static size_t tell_all(const sf_diagnostics *diagnostics, sf_severity severity, 
     return shown;
 }
 
-void tell_diagnostics(const sf_diagnostics *diagnostics, const char *folder, bool errors_only)
+/* Diagnostics, errors first, at most 50 of them, then the count of the rest. File names are put
+ * behind `folder` so that an editor finds them; NULL: they are paths already. With errors_only
+ * warnings are passed over. Colour marks the place on a terminal, unless NO_COLOR is set. */
+static void tell_diagnostics(const sf_diagnostics *diagnostics, const char *folder,
+                             bool errors_only)
 {
     size_t total = diagnostics->error_count + (errors_only ? 0 : diagnostics->warning_count);
     size_t shown = tell_all(diagnostics, SF_ERROR, folder, SHOWN_MAX);

@@ -12,11 +12,6 @@
 /* A fault of the command line, and where help is. */
 void tell_usage(const command *of, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
-/* Diagnostics, errors first, at most 50 of them, then the count of the rest. File names are put
- * behind `folder` so that an editor finds them; NULL: they are paths already. With errors_only
- * warnings are passed over. Colour marks the place on a terminal, unless NO_COLOR is set. */
-void tell_diagnostics(const sf_diagnostics *diagnostics, const char *folder, bool errors_only);
-
 /* Diagnostics as above and, where the run failed, a last line that says so: how many faults there
  * are, or what went wrong where none was told. */
 void tell_outcome(const command *of, sf_status status, const sf_diagnostics *diagnostics,

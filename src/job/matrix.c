@@ -329,8 +329,8 @@ static void settle_unit(struct sheet *sheet)
     sheet->shift = zero;
 }
 
-file_state matrix_parse(struct intake *intake, const struct matrix_kind *kind, const char *bytes,
-                        size_t size, struct matrix *into)
+static file_state matrix_parse(struct intake *intake, const struct matrix_kind *kind,
+                               const char *bytes, size_t size, struct matrix *into)
 {
     if (!file_bytes_check(intake, kind->file, bytes, size))
         return FILE_BAD;

@@ -35,8 +35,4 @@ struct matrix {
  * told one by one, the rest as a number. */
 file_state matrix_read(struct intake *intake, const struct matrix_kind *kind, struct matrix *into);
 
-/* The same from bytes in memory. */
-file_state matrix_parse(struct intake *intake, const struct matrix_kind *kind, const char *bytes,
-                        size_t size, struct matrix *into);
-
 #endif

@@ -137,7 +137,8 @@ size_t can_nearest(const sf_job *job, double x_mm, double y_mm, double *away_mm)
     return nearest;
 }
 
-size_t part_called(const sf_job *job, const char *ref)
+/* The part of a reference, letter case counted; SF_NO_PART where there is none. */
+static size_t part_called(const sf_job *job, const char *ref)
 {
     for (size_t i = 0; i < job->part_count; i++)
         if (strcmp(job->parts[i].ref, ref) == 0)

@@ -55,9 +55,6 @@ double can_reach_mm(const sf_policy *policy);
  * first of several; SF_NO_PART and INFINITY where there is no part. */
 size_t can_nearest(const sf_job *job, double x_mm, double y_mm, double *away_mm);
 
-/* The part of a reference, letter case counted; SF_NO_PART where there is none. */
-size_t part_called(const sf_job *job, const char *ref);
-
 bool reading_names_part(const sf_reading *reading);
 
 #endif

@@ -19,7 +19,6 @@ typedef struct compared {
 /* The part of a pair as the first survey has it, else as the second. */
 const sf_part *pair_part(const compared *of, const sf_part_change *pair);
 
-void compare_csv(const compared *shown, text *into);
 void compare_html(const compared *shown, text *into);
 
 #endif

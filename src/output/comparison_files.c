@@ -45,7 +45,7 @@ static void add_row(const compared *shown, const sf_part_change *pair, text *int
     csv_end_row(into);
 }
 
-void compare_csv(const compared *shown, text *into)
+static void compare_csv(const compared *shown, text *into)
 {
     text_add(into, "ref,x_mm,y_mm,rise_before_k,rise_before_sd_k,rise_after_k,rise_after_sd_k,"
                    "change_k,change_sd_k,change,temp_before_c,temp_after_c,pulled,heat,meter,"

@@ -13,7 +13,20 @@
 #include "readings/marks.h"
 #include "readings/viewpoint.h"
 
-bool mark_list_make(size_t count, mark_list *made)
+typedef struct mark_list {
+    sf_point *pixels, *places; /* two more than count: room for those that stand in for two marks */
+    size_t count;
+} mark_list;
+
+static void mark_list_clear(mark_list *discarded)
+{
+    free(discarded->pixels);
+    free(discarded->places);
+    *discarded = (mark_list){0};
+}
+
+/* Room for `count` marks; false when memory is short, with nothing to clear. */
+static bool mark_list_make(size_t count, mark_list *made)
 {
     made->count = count;
     made->pixels = array_new(count + 2, sizeof *made->pixels);
@@ -22,13 +35,6 @@ bool mark_list_make(size_t count, mark_list *made)
         return true;
     mark_list_clear(made);
     return false;
-}
-
-void mark_list_clear(mark_list *discarded)
-{
-    free(discarded->pixels);
-    free(discarded->places);
-    *discarded = (mark_list){0};
 }
 
 /* Two marks hold a turn and one scale: the other two corners of a square upon them follow, mirrored
@@ -47,7 +53,10 @@ static void square_up(mark_list *marks)
     }
 }
 
-sf_status marks_map_fit(mark_list *marks, marks_found *found)
+/* Fits the map: two marks a turn and a scale, four and more a perspective. SF_ERROR_MISSING: other
+ * than 2 or at least 4 marks; SF_ERROR_NUMERIC: they hold no map; SF_ERROR_MEMORY. After an error
+ * there is nothing to clear. */
+static sf_status marks_map_fit(mark_list *marks, marks_found *found)
 {
     bool two = marks->count == 2;
     *found = (marks_found){.rms_mm = NAN};

@@ -11,17 +11,7 @@
 #include <stddef.h>
 
 #include "spotfield/diagnostic.h"
-#include "spotfield/geometry.h"
 #include "spotfield/status.h"
-
-typedef struct mark_list {
-    sf_point *pixels, *places; /* two more than count: room for those that stand in for two marks */
-    size_t count;
-} mark_list;
-
-/* Room for `count` marks; false when memory is short, with nothing to clear. */
-bool mark_list_make(size_t count, mark_list *made);
-void mark_list_clear(mark_list *discarded);
 
 /* How board and upright photo lie to one another. */
 typedef struct marks_found {
@@ -30,11 +20,6 @@ typedef struct marks_found {
     size_t count;
     double rms_mm; /* NAN where as many marks were given as the map has unknowns */
 } marks_found;
-
-/* Fits the map: two marks a turn and a scale, four and more a perspective. SF_ERROR_MISSING: other
- * than 2 or at least 4 marks; SF_ERROR_NUMERIC: they hold no map; SF_ERROR_MEMORY. After an error
- * there is nothing to clear. */
-sf_status marks_map_fit(mark_list *marks, marks_found *found);
 
 /* The same of the folder's photo-marks.csv; SF_ERROR_DATA where that is no table of marks:
  * session_live tells why. */

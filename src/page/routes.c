@@ -28,7 +28,8 @@ void reply_words(reply *into, unsigned status, const char *words)
                     .size = strlen(words)};
 }
 
-void reply_json(reply *into, unsigned status, json_t *whole)
+/* Takes the JSON over; NULL answers that memory is short. */
+static void reply_json(reply *into, unsigned status, json_t *whole)
 {
     char *words = json_text(whole, 7);
     json_decref(whole);

@@ -39,7 +39,4 @@ const route *route_find(const char *method, const char *path);
 /* Words as an answer; `words` is static. */
 void reply_words(reply *into, unsigned status, const char *words);
 
-/* Takes the JSON over; NULL answers that memory is short. */
-void reply_json(reply *into, unsigned status, json_t *whole);
-
 #endif

@@ -18,6 +18,14 @@
  * steady - (steady - start) g(t), g(t) = (1 - share) exp(-t/fast) + share exp(-t/slow). The
  * constants of the prior were chosen by tests/benchmark/series.c. */
 
+/* count >= 1 readings of independent standard uncertainty sd_k > 0 at rising minutes >= 0. */
+typedef struct warm_rows {
+    const double *minute, *temp_k;
+    size_t count;
+    double sd_k;
+    double start_k; /* at switch-on, as far as it is known; NAN: not at all */
+} warm_rows;
+
 enum { FASTS = 70, SLOWS = 8, SHARES = 14, AHEADS = 24 };
 
 /* The board itself: lognormal about 10 minutes. */
@@ -299,7 +307,9 @@ static void find_further(const averaging *run, asymptote *result)
     result->further_sd_k = sd_after_k(run, first);
 }
 
-void asymptote_average(const warm_rows *of, asymptote *result)
+/* Where a warm-up leads when nobody knows what stands behind the board: averaged over boards of any
+ * time constant with a slower body of any share behind them. */
+static void asymptote_average(const warm_rows *of, asymptote *result)
 {
     averaging run = begin(of);
     add_all(&run);

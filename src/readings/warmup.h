@@ -10,14 +10,6 @@
 
 #include "spotfield/status.h"
 
-/* count >= 1 readings of independent standard uncertainty sd_k > 0 at rising minutes >= 0. */
-typedef struct warm_rows {
-    const double *minute, *temp_k;
-    size_t count;
-    double sd_k;
-    double start_k; /* at switch-on, as far as it is known; NAN: not at all */
-} warm_rows;
-
 typedef struct asymptote {
     double steady_k, steady_sd_k;     /* mean and standard deviation of what may come */
     double rise_k;                    /* from switch-on to there; negative for a cooling */
@@ -29,10 +21,6 @@ typedef struct asymptote {
 
 /* A doubt below which the steady state counts as settled. */
 #define SETTLED_SD_K 1.0
-
-/* Where a warm-up leads when nobody knows what stands behind the board: averaged over boards of any
- * time constant with a slower body of any share behind them. */
-void asymptote_average(const warm_rows *of, asymptote *result);
 
 /* A board that moves less counts as steady: half of what product standards allow in an hour, 1 K
  * (IEC 60598-1). A cabinet of 90 min then still has 0.5 K to come, one of 240 min 1.8 K, computed

@@ -13,7 +13,8 @@
 static const char caution[] =
     "Guidance for maintenance, not a safety certificate. Isolate and discharge before you touch.";
 
-double axes_round_mm(double least_mm)
+/* A round length in mm, 1, 2 or 5 times a power of ten, at least so long. */
+static double axes_round_mm(double least_mm)
 {
     static const double round_lengths[] = {1, 2, 5, 10};
     double ten = pow(10, floor(log10(least_mm)));

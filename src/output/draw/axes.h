@@ -27,7 +27,4 @@ void axes_scale_bar(canvas *page, font *face, const layout *within);
 /* The caution, and a note to its right ("" for none). */
 void axes_footer(canvas *page, font *face, const layout *within, const char *note);
 
-/* A round length in mm, 1, 2 or 5 times a power of ten, at least so long. */
-double axes_round_mm(double least_mm);
-
 #endif

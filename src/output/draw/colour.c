@@ -72,7 +72,8 @@ sf_colour colour_from_lab(lab_colour lab)
                        byte_from_linear(rgb[2])};
 }
 
-double colour_luminance(sf_colour colour)
+/* Relative luminance, 0 black to 1 white. */
+static double colour_luminance(sf_colour colour)
 {
     double rgb[3], xyz[3];
     linear_from_colour(colour, rgb);

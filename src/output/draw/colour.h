@@ -16,9 +16,6 @@ typedef struct lab_colour {
 lab_colour colour_to_lab(sf_colour colour);
 sf_colour colour_from_lab(lab_colour lab);
 
-/* Relative luminance, 0 black to 1 white. */
-double colour_luminance(sf_colour colour);
-
 /* Contrast ratio of WCAG 2.2, (Y1 + 0.05) / (Y2 + 0.05), 1 to 21, whichever is lighter. */
 double colour_contrast(sf_colour one, sf_colour other);
 

@@ -256,7 +256,8 @@ static bool draw_about(map *drawn)
     return whole;
 }
 
-sf_status map_draw(map *planned)
+/* Draws what lies over the field and about the board. SF_ERROR_MEMORY. */
+static sf_status map_draw(map *planned)
 {
     canvas_clip(&planned->canvas, &planned->page.plot);
     isotherms_draw_lines(&planned->canvas, &planned->lines);

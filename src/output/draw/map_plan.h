@@ -41,9 +41,6 @@ typedef struct map {
 sf_status map_plan(const sf_scene *scene, const sf_picture_options *options, map *planned);
 void map_close(map *closed);
 
-/* Draws what lies over the field and about the board. SF_ERROR_MEMORY. */
-sf_status map_draw(map *planned);
-
 /* --- steps of map_plan, each in its own file --- */
 
 /* SF_ERROR_ARGUMENT where options or scene are out of range. */

@@ -46,7 +46,7 @@ static void add_rules(const sf_policy *policy, text *into)
     text_add(into, "<li>Otherwise leave.</li>\n</ol>\n");
 }
 
-void report_rules(const report *shown, text *into)
+static void report_rules(const report *shown, text *into)
 {
     const sf_policy *policy = &shown->outcome->job->policy;
     text_add(into, "<h3>How a verdict is reached</h3>\n");
