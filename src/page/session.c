@@ -20,7 +20,7 @@ session *session_new(const char *folder, const char *results)
     session *made = array_new(1, sizeof *made);
     if (!made)
         return NULL;
-    gate_make(&made->gate);
+    pthread_mutex_init(&made->writing, NULL);
     pthread_mutex_init(&made->locking, NULL);
     made->lock.descriptor = -1;
     made->folder = text_copy(folder);
@@ -52,7 +52,7 @@ void session_free(session *ended)
     history_clear(&ended->history);
     job_lock_release(&ended->lock);
     pthread_mutex_destroy(&ended->locking);
-    gate_clear(&ended->gate);
+    pthread_mutex_destroy(&ended->writing);
     free(ended->folder);
     free(ended->results);
     free(ended);
@@ -87,13 +87,15 @@ static sf_status lock_late(session *of, sf_diagnostics *diagnostics)
 /* What writes is let in alone, and only into a job that no other page has. */
 static sf_status begin_writing(session *of, sf_diagnostics *diagnostics)
 {
-    if (!gate_enter(&of->gate)) {
+    pthread_mutex_lock(&of->writing);
+    if (of->is_shut) {
+        pthread_mutex_unlock(&of->writing);
         sf_diagnose(diagnostics, SF_ERROR, "", 0, "", "the page is ending", "");
         return SF_ERROR_WRITE;
     }
     sf_status status = lock_late(of, diagnostics);
     if (status != SF_OK)
-        gate_leave(&of->gate);
+        pthread_mutex_unlock(&of->writing);
     return status;
 }
 
@@ -102,7 +104,7 @@ static void end_writing(session *of)
     sf_diagnostics dropped = {0};
     lock_late(of, &dropped);
     sf_diagnostics_clear(&dropped);
-    gate_leave(&of->gate);
+    pthread_mutex_unlock(&of->writing);
 }
 
 bool session_rests(session *of, const struct timespec *until)
@@ -112,7 +114,9 @@ bool session_rests(session *of, const struct timespec *until)
 
 void session_leave(session *of)
 {
-    gate_shut(&of->gate);
+    pthread_mutex_lock(&of->writing);
+    of->is_shut = true;
+    pthread_mutex_unlock(&of->writing);
     job_lock_release(&of->lock);
 }
 

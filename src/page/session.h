@@ -3,7 +3,7 @@
 
 /* One job that is open in the page: its folder, what may be undone, and what its files come to. It
  * is used by the server's thread alone, but for the field and verdicts, which are those of the desk
- * of the field, and for what each may use: names of folders, gate and lock. */
+ * of the field, and for what each may use: names of folders and locks. */
 #ifndef SPOTFIELD_PAGE_SESSION_H
 #define SPOTFIELD_PAGE_SESSION_H
 
@@ -11,8 +11,8 @@
 #include <stdint.h>
 
 #include <jansson.h>
+#include <pthread.h>
 
-#include "page/gate.h"
 #include "page/history.h"
 #include "page/job_lock.h"
 #include "page/planner.h"
@@ -33,7 +33,8 @@ typedef struct session {
     bool results_given;     /* where it goes was chosen; else it is `out` in the job */
     history history;        /* what may be taken back and done again */
     live live;
-    gate gate;               /* all that is written goes through it */
+    pthread_mutex_t writing; /* held by whoever writes, one after another */
+    bool is_shut;            /* nothing is written any more: the program ends */
     pthread_mutex_t locking; /* over the two below */
     job_lock lock;
     char host[64]; /* of the page; "": no page has this job, and none is kept out */
