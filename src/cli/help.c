@@ -2,7 +2,6 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Usage and help, made from the tables of the commands. */
-#include "cli/help.h"
 
 #include <stdio.h>
 #include <string.h>

@@ -10,7 +10,6 @@
 #include <gd.h>
 #include <gsl/gsl_errno.h>
 
-#include "cli/help.h"
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/output.h"

@@ -6,14 +6,12 @@
 #include <string.h>
 #include <sysexits.h>
 
-#include "cli/help.h"
 #include "cli/machine.h"
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/progress.h"
 #include "cli/result_folder.h"
 #include "cli/told.h"
-#include "cli/withhold.h"
 #include "job/choice_words.h"
 #include "spotfield/spotfield.h"
 

@@ -24,4 +24,12 @@ bool option_number(const command *of, const given *typed, size_t row, double lea
 bool option_whole(const command *of, const given *typed, size_t row, int least, int most,
                   int *value);
 
+/* --- help --- */
+
+/* Everything about a command. */
+void help_print(const command *of, FILE *to);
+
+/* A row of two columns, as help has them: a name and what it means. */
+void help_row(FILE *to, const char *name, int width, const char *meaning);
+
 #endif

@@ -11,7 +11,6 @@
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/result_folder.h"
-#include "cli/withhold.h"
 #include "spotfield/page.h"
 
 enum { PORT, OUT };

@@ -10,7 +10,6 @@
 #include "cli/progress.h"
 #include "cli/result_folder.h"
 #include "cli/told.h"
-#include "cli/withhold.h"
 #include "spotfield/spotfield.h"
 
 enum { POINTS, OUT, WIDTH, DPI, QUIET, JSON };

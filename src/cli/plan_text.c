@@ -8,7 +8,7 @@
 
 #include "cli/message.h"
 #include "core/json_values.h"
-#include "output/cautions.h"
+#include "output/set_words.h"
 
 enum { SCHEMA = 2, NAMED_MOST = 12 };
 

@@ -38,4 +38,10 @@ typedef struct result_deed {
  * that end the program wait while the folder is between two states. */
 sf_status results_finish(const result_deed *deed);
 
+/* Adds to the umask of the process what the strictest CSV file of the folder, or the folder itself,
+ * withholds from the group and from others. Before threads are started; nothing where there is no
+ * folder, all where its files cannot be listed. What stands already keeps its mode, but for the
+ * history of the page. */
+void withhold_as_job(const char *folder);
+
 #endif

@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* The strictest of a job's modes as a umask. */
-#include "cli/withhold.h"
+#include "cli/result_folder.h"
 
 #include <dirent.h>
 #include <errno.h>

@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Loads one file of a job folder, within the limit of size. */
-#include "job/file_bytes.h"
+#include "job/intake.h"
 
 #include <errno.h>
 #include <fcntl.h>

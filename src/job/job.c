@@ -7,7 +7,6 @@
 
 #include "core/memory.h"
 #include "job/files.h"
-#include "job/strays.h"
 
 static void free_rings(sf_ring *rings, size_t count)
 {

@@ -8,7 +8,6 @@
 
 #include <stddef.h>
 
-#include "job/file_bytes.h"
 #include "job/intake.h"
 
 /* What the cells may hold, and how many there may be. */

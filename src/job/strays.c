@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Finds files that look like a job's and are not read: Sources.CSV, keep-out.csv. */
-#include "job/strays.h"
+#include "job/files.h"
 
 #include <dirent.h>
 #include <errno.h>

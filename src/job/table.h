@@ -17,7 +17,6 @@
 #include <stdint.h>
 
 #include "core/text.h"
-#include "job/file_bytes.h"
 #include "job/intake.h"
 
 struct table_cell {

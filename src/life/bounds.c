@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Commonest grade, and the isotherms at which it wears out. */
-#include "life/bounds.h"
+#include "life/region.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,10 +1,12 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Connected regions of a grid: cells of one sf_zone_kind that hang together by their sides. */
+/* What zones are made of: connected regions of a grid, cells of one sf_zone_kind that hang together
+ * by their sides; their sources, bounds and names. */
 #ifndef SPOTFIELD_LIFE_REGION_H
 #define SPOTFIELD_LIFE_REGION_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "spotfield/life.h"
@@ -62,5 +64,37 @@ typedef struct heaters {
  * whether it does. */
 heaters zone_heaters(const sf_zones *zones, size_t zone, const unsigned char *touches,
                      const footing *footings, size_t source_count);
+
+/* --- the temperatures at which a board's commonest part has used a share of its life --- */
+
+typedef struct grade {
+    double rated_c, endurance_h, doubling_k;
+} grade;
+
+/* The grade that most parts which heat wears share, the shorter-lived where several do; without
+ * parts the one assumed for an unmarked 85 C part. SF_ERROR_MEMORY. */
+sf_status grade_commonest(const sf_job *job, const sf_part_result *results, grade *commonest);
+
+/* Service temperature from which such a part, stressed in all hours the board has run, has used
+ * at least `share` of its life. -INFINITY where the floor of the law makes that so everywhere,
+ * INFINITY where it is so nowhere, NAN where the hours are unknown. */
+double bound_temp_c(const sf_job *job, const grade *of, double share);
+
+/* --- names of zones, and a sentence on each --- */
+
+/* What the names rest on; all borrowed. */
+typedef struct zone_survey {
+    const sf_job *job;
+    const sf_grid *grid;
+    const double *temps_c;
+    const region_map *map;
+    const size_t *ranks; /* per region of the map: its zone */
+    bool divided;        /* false where run hours are wanting */
+} zone_survey;
+
+/* Names each zone by what heats it, a cool one by where it lies, all apart from one another, and
+ * says what is to be done in it. Zones, their parts and cell_zone must stand. SF_ERROR_MEMORY,
+ * which leaves some names NULL. */
+sf_status zones_name(const zone_survey *of, sf_zones *zones);
 
 #endif

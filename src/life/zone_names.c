@@ -2,7 +2,6 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Each zone is looked at for the sources that heat it and for the part of the board it takes up. */
-#include "life/zone_names.h"
 
 #include <math.h>
 #include <stdbool.h>

@@ -10,9 +10,7 @@
 
 #include "core/memory.h"
 #include "life/board_place.h"
-#include "life/bounds.h"
 #include "life/region.h"
-#include "life/zone_names.h"
 #include "spotfield/life.h"
 
 /* A region smaller than this without a part belongs to what lies around it. */

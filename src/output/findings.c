@@ -3,11 +3,14 @@
 
 /* What is to be looked at before the verdicts are acted on, told once for report, JSON and
  * terminal. */
+#include "output/findings.h"
+
 #include <ctype.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/json_values.h"
 #include "core/memory.h"
 #include "core/text.h"
 #include "output/set_words.h"
@@ -360,4 +363,26 @@ sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings, 
     *findings = made.items;
     *count = made.count;
     return SF_OK;
+}
+
+/* --- as the command line and the page tell them --- */
+
+static json_t *finding_json(const sf_finding *of)
+{
+    return json_pack("{s:s, s:o, s:o, s:o, s:o}", "section", of->section, "words",
+                     value_words(of->words), "ref", of->ref ? value_words(of->ref) : json_null(),
+                     "x_mm", value_number(of->x_mm), "y_mm", value_number(of->y_mm));
+}
+
+json_t *findings_json(const sf_outcome *outcome)
+{
+    sf_finding *findings;
+    size_t count;
+    if (sf_outcome_findings(outcome, &findings, &count) != SF_OK)
+        return NULL;
+    json_t *made = json_array();
+    for (size_t i = 0; made && i < count; i++)
+        made = list_append(made, finding_json(&findings[i]));
+    sf_findings_free(findings, count);
+    return made;
 }

@@ -6,6 +6,7 @@
 
 #include <ctype.h>
 #include <math.h>
+#include <stddef.h>
 #include <string.h>
 
 #include "core/digits.h"
@@ -132,3 +133,25 @@ char *by_meter_words(const sf_outcome *outcome, const sf_grade_found *of)
                   : "set endurance_by_meter to 1 in policy.csv to use it");
     return text_take(&made);
 }
+
+/* --- what is said to whoever reads on a running board --- */
+
+const char keepout_question[] =
+    "Where are mains and high voltage? This job does not say. Draw each such area in keepout.csv, "
+    "or leave that file with its header line alone if there are none.";
+
+const char *const probing_cautions[] = {
+    "Mains and high voltage can kill even when switched off: capacitors hold their charge.",
+    "Tape beads to the dead board, then stand back and power up.",
+    ("Dead means: unplugged, each reservoir discharged through a resistor made for it, and proved "
+     "by a meter."),
+    ("While it runs: isolating transformer, one hand, insulated probes rated for the voltage, "
+     "nobody alone."),
+    ("Behind an isolating transformer a residual-current device no longer trips for you, and one "
+     "instrument with an earthed case undoes the isolation. A variable autotransformer does not "
+     "isolate."),
+    "Anything at high voltage is read by infrared, from outside the no-touch areas.",
+    "Turn no trimmer that was set in the factory.",
+    "Local codes and licensed practice come first.",
+    NULL,
+};

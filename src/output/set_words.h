@@ -29,4 +29,14 @@ char *by_grade_words(const sf_outcome *outcome, size_t *coolest);
  * NULL when memory is short. */
 char *by_meter_words(const sf_outcome *outcome, const sf_grade_found *of);
 
+/* --- what is said to whoever reads on a running board --- */
+
+/* Asked of whoever reads on a board of which nobody has told the no-touch areas. Plain ASCII,
+ * without a sign that means something in HTML. */
+extern const char keepout_question[];
+
+/* What to mind before reading on a running board, the gravest first; ended by NULL. Plain ASCII
+ * too. */
+extern const char *const probing_cautions[];
+
 #endif

@@ -9,7 +9,7 @@
 
 #include "core/diagnose.h"
 #include "core/memory.h"
-#include "job/contact.h"
+#include "job/places.h"
 
 /* What makes a reading: where one of these is another, the reading is. */
 static const char *const cells[] = {"id", "x_mm", "y_mm", "value", "unit", "method", "note"};

@@ -8,7 +8,6 @@
 #include <stdio.h>
 
 #include "core/diagnose.h"
-#include "readings/infrared.h"
 #include "spotfield/reading.h"
 
 const range board_c = {-40, 400, "C"};

@@ -4,7 +4,7 @@
 /* Infrared spots: from the radiance temperature to the temperature of the surface. The
  * thermometer sees e T^4 of the surface and (1 - e) R^4 of what the surface mirrors
  * (Stefan-Boltzmann and Kirchhoff, opaque grey body): M^4 = e T^4 + (1 - e) R^4. */
-#include "readings/infrared.h"
+#include "readings/correction.h"
 
 #include <math.h>
 

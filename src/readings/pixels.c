@@ -8,7 +8,6 @@
 
 #include "core/memory.h"
 #include "readings/correction.h"
-#include "readings/infrared.h"
 #include "readings/marks.h"
 
 /* Noise equivalent temperature difference of cameras without cooling: 0.03 to 0.1 K at 30 C

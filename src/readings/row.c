@@ -2,13 +2,12 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* One row of readings.csv: range checks, millivolt, emissivity, ambient. */
-#include "readings/row.h"
+#include "readings/settle.h"
 
 #include <math.h>
 
 #include "core/text.h"
 #include "readings/correction.h"
-#include "readings/infrared.h"
 #include "spotfield/reading.h"
 
 /* A coordinate that is finite; whether it is board the field knows. */

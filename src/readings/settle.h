@@ -9,10 +9,21 @@
 #include <stddef.h>
 
 #include "readings/correction.h"
-#include "readings/row.h"
 #include "readings/warmup.h"
 #include "spotfield/job.h"
 #include "spotfield/reading.h"
+
+typedef struct row_value {
+    double temp_c;
+    double ambient_c;   /* its own air, else the board's */
+    double rise_k;      /* temp_c - ambient_c */
+    double shown_c;     /* what the instrument meant before emissivity; temp_c for a bead */
+    double gain;        /* d temp_c / d shown_c; 1 for a bead */
+    double common_sd_k; /* doubt that rows of one spot share: emissivity and what it mirrors */
+} row_value;
+
+/* Checks and converts a row; each fault is told. The value is good only where true is returned. */
+bool row_convert(correction *run, const sf_reading *row, row_value *value);
 
 /* A row in the order of correction: the rows of one id follow one another by rising minute, the
  * ids in the order of their first rows. */

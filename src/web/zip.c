@@ -16,7 +16,7 @@
 #include "core/memory.h"
 #include "core/path.h"
 #include "core/text.h"
-#include "job/strays.h"
+#include "job/files.h"
 #include "page/history.h"
 #include "web/calls.h"
 

@@ -8,7 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "life/bounds.h"
 #include "life/heated_board.h"
 #include "life/region.h"
 

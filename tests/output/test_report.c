@@ -9,11 +9,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "output/cautions.h"
 #include "output/markup.h"
 #include "output/report/report.h"
 #include "output/report_text.h"
 #include "output/sample.h"
+#include "output/set_words.h"
 #include "output/tables.h"
 
 static void check_sound(const sf_outcome *outcome)

@@ -10,8 +10,8 @@
 #include <string.h>
 
 #include "markup.h"
-#include "output/cautions.h"
 #include "output/report/worksheet.h"
+#include "output/set_words.h"
 
 enum { PLACES = 6, WIDTH_PX = 1000, HEIGHT_PX = 700 };
 

@@ -9,7 +9,7 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_integration.h>
 
-#include "readings/infrared.h"
+#include "readings/correction.h"
 #include "spotfield/reading.h"
 
 static double surface(double shown_c, double emissivity, double reflected_c)

@@ -7,7 +7,7 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "output/draw/strokes.h"
+#include "output/draw/mask.h"
 #include "output/draw/text_lines.h"
 
 static const char caution[] =

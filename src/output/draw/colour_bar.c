@@ -9,7 +9,7 @@
 
 #include "core/digits.h"
 #include "output/draw/axes.h"
-#include "output/draw/strokes.h"
+#include "output/draw/mask.h"
 #include "output/draw/text_lines.h"
 
 enum { BOUNDS = 2 };

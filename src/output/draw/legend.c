@@ -11,7 +11,7 @@
 
 #include "output/draw/edges.h"
 #include "output/draw/map_plan.h"
-#include "output/draw/strokes.h"
+#include "output/draw/mask.h"
 #include "output/draw/symbols.h"
 #include "output/draw/text_lines.h"
 #include "survey/facts.h"

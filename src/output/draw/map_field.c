@@ -8,7 +8,7 @@
 
 #include "core/memory.h"
 #include "output/draw/map_plan.h"
-#include "output/draw/strokes.h"
+#include "output/draw/mask.h"
 
 /* distance between samples that lines are traced over, in ems: some five pixels at usual width */
 static const double lattice_step = 0.26;

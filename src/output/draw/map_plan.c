@@ -10,7 +10,7 @@
 
 #include "core/memory.h"
 #include "output/draw/axes.h"
-#include "output/draw/strokes.h"
+#include "output/draw/mask.h"
 
 place map_place(const map *in, double x_mm, double y_mm)
 {

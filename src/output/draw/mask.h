@@ -61,4 +61,21 @@ void mask_touch(mask *into, int y, int left, int right);
 /* The next run of pixels touched in a row from *right on: *left..*right-1. Start with *right 0. */
 bool mask_next_run(const mask *in, int y, int *left, int *right);
 
+/* --- strokes made of strokes: outlines, dashes, hatching --- */
+
+/* Where a thin level or upright line lies crisply: the middle of a pixel. */
+double stroke_crisp(double at_px);
+
+/* A closed outline. */
+void stroke_outline(mask *into, const place *corners, size_t count, double width_px);
+
+/* A closed outline in dashes: lengths on and off in turn, `pattern_count` of them, even. */
+void stroke_dashes(mask *into, const place *corners, size_t count, double width_px,
+                   const double *pattern_px, size_t pattern_count);
+
+/* Parallel lines inside a polygon (even-odd rule), rising to the right, on one lattice for the
+ * whole picture; only what lies in `within` is drawn. */
+void stroke_hatch(mask *into, const place *corners, size_t count, double width_px,
+                  double spacing_px, box within);
+
 #endif

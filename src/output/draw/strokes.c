@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Outlines, dashes and hatching. */
-#include "output/draw/strokes.h"
+#include "output/draw/mask.h"
 
 #include <math.h>
 #include <stdlib.h>

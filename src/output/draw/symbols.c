@@ -6,7 +6,7 @@
 
 #include <math.h>
 
-#include "output/draw/strokes.h"
+#include "output/draw/mask.h"
 
 enum { HALF_CORNERS = 48 };
 

@@ -4,9 +4,9 @@
 /* The heat map, with a ring over each part that shows when its row is pointed at. */
 #include <math.h>
 
-#include "output/cautions.h"
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/set_words.h"
 
 /* Room between a part and its ring, and the smallest ring, in pixels of the picture. */
 static const double ring_gap_px = 8, ring_least_px = 18;

@@ -7,9 +7,9 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
-#include "output/cautions.h"
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/set_words.h"
 #include "survey/facts.h"
 
 /* Sizes of a mark, as shares of the picture's width: on A4 its number stands 5 mm high. */

@@ -9,7 +9,6 @@
 #include <string.h>
 
 #include "output/draw/mask.h"
-#include "output/draw/strokes.h"
 
 static const double pi = 3.14159265358979;
 
