@@ -240,8 +240,10 @@ async function speed(browser) {
       await page.waitForTimeout(200);
     }
   });
-  console.log(`large board, opened and looked through: longest task of the page ${stall} ms of processor time, ${await longestTask(page)} ms by the clock`);
-  if (!isFirefox) assert.ok(stall <= 100, 'the page stalls');
+  if (!isFirefox) {
+    console.log(`large board, opened and looked through: longest task of the page ${stall} ms of processor time, ${await longestTask(page)} ms by the clock`);
+    assert.ok(stall <= 100, 'the page stalls');
+  }
   await page.evaluate(() => { window.longest = 0; });
   const large = [];
   for (const value of ['22.1', '22.2', '22.3']) {
