@@ -95,6 +95,9 @@ typedef struct sf_board {
     double hours_per_year;   /* at least 1; NAN unknown */
     double service_goal_h;   /* hours the board is to run on; NAN unknown */
     sf_camera camera;
+    char *machine;    /* that the board belongs to; "" or NULL unknown */
+    char *owner;      /* of the machine; "" or NULL unknown */
+    char *technician; /* who looks after it; "" or NULL unknown */
 } sf_board;
 
 /* How the body of a heat source stands on the board, which decides how much of its heat enters it.
@@ -330,11 +333,12 @@ typedef struct sf_job {
 /* Reads a job folder: board.csv, readings.csv and parts.csv must be there; outline.csv,
  * sources.csv, history.csv, keepout.csv, mask.csv, controls.csv and policy.csv may be, and
  * thermogram.csv with marks.csv: readings.csv may then be missing, or hold no reading. A missing
- * keepout.csv is asked about, and any other *.csv is warned of, since nobody reads it. Faults of
- * all files go to `diagnostics`, which the caller starts as { 0 } and clears. On SF_OK *job is a
- * new job that the caller frees with sf_job_free; warnings may still have been added. On any error
- * *job is NULL. Errors: SF_ERROR_MISSING (folder or a needed file), SF_ERROR_DATA (at least one
- * diagnostic is an error), SF_ERROR_MEMORY. */
+ * keepout.csv is asked about, and any other *.csv is warned of, since nobody reads it. Where
+ * machine.csv is in the folder above, it and the history.csv beside it say what the job does not
+ * say itself. Faults of all files go to `diagnostics`, which the caller starts as { 0 } and clears.
+ * On SF_OK *job is a new job that the caller frees with sf_job_free; warnings may still have been
+ * added. On any error *job is NULL. Errors: SF_ERROR_MISSING (folder or a needed file),
+ * SF_ERROR_DATA (at least one diagnostic is an error), SF_ERROR_MEMORY. */
 SF_API sf_status sf_job_read(const char *folder, sf_job **job, sf_diagnostics *diagnostics);
 
 /* The same for a job that is to be planned: readings.csv may be missing, or hold no reading. */

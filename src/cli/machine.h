@@ -6,7 +6,7 @@
 #define SPOTFIELD_CLI_MACHINE_H
 
 #include "cli/command.h"
-#include "cli/machine_text.h"
+#include "output/board_results.h"
 
 typedef struct machine {
     const command *of;
@@ -14,9 +14,9 @@ typedef struct machine {
     size_t count;
     const char *out; /* holds a folder of results for each job, of its name; NULL: JOB/out */
     bool no_table;
-    /* In a process of its own: maps a job into `out`, NULL being JOB/out, fills its row, and
-     * answers the exit status. */
-    int (*map)(const void *context, const char *folder, const char *out, machine_row *row);
+    /* In a process of its own: maps a job into `out`, fills its row, and answers the exit status.
+     */
+    int (*map)(const void *context, const char *folder, const char *out, board_row *row);
     const void *context;
 } machine;
 

@@ -12,13 +12,30 @@
 #include "cli/progress.h"
 #include "cli/result_folder.h"
 #include "cli/told.h"
+#include "core/checksum.h"
 #include "job/choice_words.h"
+#include "job/files.h"
+#include "output/result_mark.h"
 #include "spotfield/spotfield.h"
 
 /* A cell size that was asked for holds up to the library's own limit. */
 enum { CELLS_MAX = 1000000 };
 
-enum { OUT, MODEL, WIDTH, DPI, CELL, IF_AIR, IF_FAN, IF_GRADE, IF_HOURS, EXPLAIN, QUIET, JSON };
+enum {
+    OUT,
+    MODEL,
+    WIDTH,
+    DPI,
+    CELL,
+    IF_AIR,
+    IF_FAN,
+    IF_GRADE,
+    IF_HOURS,
+    EXPLAIN,
+    AGAIN,
+    QUIET,
+    JSON
+};
 
 static const option_row options[] = {
     [OUT] = {"out", 'o', "DIR", "folder of the results, made where it is missing (JOB/out)"},
@@ -32,6 +49,7 @@ static const option_row options[] = {
                   "what if parts to replace were fitted new, 85 to 150 C grade"},
     [IF_HOURS] = {"if-hours", 0, "H", "hours to come for each what-if (the service goal, or none)"},
     [EXPLAIN] = {"explain", 'x', "REF", "say why a part was judged so, step by step; repeatable"},
+    [AGAIN] = {"again", 'a', NULL, "of several jobs, map those too whose results still hold"},
     [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
     [JSON] = {"json", 'j', NULL, "results as one JSON object, of several jobs one on a line"},
     {0},
@@ -44,8 +62,9 @@ typedef struct request {
     sf_map_options options;
     sf_picture_options picture;
     const given *typed; /* --explain may be given several times */
-    bool quiet, json;
-    machine_row *row; /* of the table of several boards; NULL: the one board is told of in full */
+    bool quiet, json, again;
+    uint64_t made_from; /* what decides the results: options, program and, once read, the job */
+    board_row *row;     /* of the table of several boards; NULL: the one board is told of in full */
 } request;
 
 /* The parts to explain, as indices. */
@@ -86,6 +105,18 @@ static bool read_wishes(const given *typed, sf_map_options *into)
            option_number(&map_command, typed, IF_HOURS, 0, 1e6, &wishes->hours);
 }
 
+static void note_options(request *asked)
+{
+    const sf_map_options *wanted = &asked->options;
+    const sf_wishes *wishes = &wanted->wishes;
+    char told[512];
+    snprintf(told, sizeof told, "%s %s %zu %d %d %a %a %d %a %a", SPOTFIELD_VERSION,
+             wanted->field.model, wanted->field.cells_max, asked->picture.width_px,
+             asked->picture.dpi, wanted->field.cell_mm, wishes->air_k, wishes->fan, wishes->grade_c,
+             wishes->hours);
+    asked->made_from = checksum_add_name(CHECKSUM_OF_NOTHING, told);
+}
+
 static bool read_request(const given *typed, request *asked)
 {
     sf_map_options *wanted = &asked->options;
@@ -94,13 +125,16 @@ static bool read_request(const given *typed, request *asked)
     asked->typed = typed;
     asked->quiet = typed->values[QUIET] != NULL;
     asked->json = typed->values[JSON] != NULL;
+    asked->again = typed->values[AGAIN] != NULL;
     if (typed->values[CELL])
         wanted->field.cells_max = CELLS_MAX;
-    return read_model(typed, wanted) &&
-           option_whole(&map_command, typed, WIDTH, 400, 8000, &asked->picture.width_px) &&
-           option_whole(&map_command, typed, DPI, 50, 1200, &asked->picture.dpi) &&
-           option_number(&map_command, typed, CELL, 0.1, 100, &wanted->field.cell_mm) &&
-           read_wishes(typed, wanted);
+    bool sound = read_model(typed, wanted) &&
+                 option_whole(&map_command, typed, WIDTH, 400, 8000, &asked->picture.width_px) &&
+                 option_whole(&map_command, typed, DPI, 50, 1200, &asked->picture.dpi) &&
+                 option_number(&map_command, typed, CELL, 0.1, 100, &wanted->field.cell_mm) &&
+                 read_wishes(typed, wanted);
+    note_options(asked);
+    return sound;
 }
 
 /* --- the work --- */
@@ -160,19 +194,23 @@ static sf_status map_read(const sf_job *job, mapped *into, sf_diagnostics *diagn
     return status;
 }
 
-static sf_status read_job(const request *asked, sf_job **job, sf_diagnostics *diagnostics)
+static sf_status read_job(request *asked, sf_job **job, sf_diagnostics *diagnostics)
 {
     progress line;
+    uint64_t read;
     progress_begin(&line, "reading the job");
-    sf_status status = sf_job_read(asked->folder, job, diagnostics);
+    sf_status status = job_read_marked(asked->folder, job, &read, diagnostics);
     progress_end(&line);
+    asked->made_from = checksum_add_number(asked->made_from, read);
     return status;
 }
 
 static sf_status write_mapped(const void *context, sf_diagnostics *diagnostics)
 {
     const mapped *done = context;
-    return sf_outcome_write(done->outcome, &done->pictures, done->asked->results, diagnostics);
+    const request *asked = done->asked;
+    return outcome_write_marked(done->outcome, &done->pictures, asked->made_from, asked->results,
+                                diagnostics);
 }
 
 static bool tell_mapped(const void *context, FILE *to)
@@ -180,8 +218,6 @@ static bool tell_mapped(const void *context, FILE *to)
     const mapped *done = context;
     const explained *why = done->why;
     const char *folder = done->asked->results;
-    if (done->asked->row)
-        *done->asked->row = machine_row_of(done->outcome);
     if (done->asked->json)
         return map_json_write(done->outcome, folder, why->parts, why->count, done->warnings, to);
     if (done->asked->quiet || done->asked->row)
@@ -204,8 +240,44 @@ static sf_status map(const request *asked, const explained *why, const sf_job *j
     return status;
 }
 
+/* Fills the row of a board whose results are written; false where they cannot be read. */
+static bool fill_row(const request *asked, const sf_job *job, bool unchanged)
+{
+    board_row *row = asked->row;
+    const sf_board *board = &job->board;
+    *row = (board_row){.unchanged = unchanged,
+                       .spare_pct = job->policy.kit_spare_pct,
+                       .name = excerpt_of(board->name),
+                       .machine = excerpt_of(board->machine),
+                       .owner = excerpt_of(board->owner),
+                       .technician = excerpt_of(board->technician)};
+    row->mapped = board_row_count(asked->results, row);
+    return row->mapped;
+}
+
+/* One of several boards whose results are as they would be made now: they are not made again. What
+ * --json prints is more than they hold. */
+static bool results_hold(const request *asked, const sf_job *job)
+{
+    return asked->row && !asked->again && !asked->json &&
+           results_stand(asked->results, asked->made_from) && fill_row(asked, job, true);
+}
+
+static sf_status map_or_keep(const request *asked, const explained *why, const sf_job *job,
+                             sf_diagnostics *diagnostics)
+{
+    if (results_hold(asked, job)) {
+        tell_outcome(&map_command, SF_OK, diagnostics, asked->folder, asked->quiet);
+        return SF_OK;
+    }
+    sf_status status = map(asked, why, job, diagnostics);
+    if (status == SF_OK && asked->row && !fill_row(asked, job, false))
+        status = SF_ERROR_WRITE;
+    return status;
+}
+
 /* The exit status. A part that is asked for must be there before any work is done. */
-static int read_and_map(const request *asked)
+static int read_and_map(request *asked)
 {
     sf_job *job = NULL;
     explained why = {.count = 0};
@@ -216,7 +288,7 @@ static int read_and_map(const request *asked)
         tell_outcome(&map_command, status, &diagnostics, asked->folder, asked->quiet);
         ends = exit_status(status);
     } else if (find_explained(asked->typed, job, &why)) {
-        ends = exit_status(map(asked, &why, job, &diagnostics));
+        ends = exit_status(map_or_keep(asked, &why, job, &diagnostics));
     }
     sf_job_free(job);
     sf_diagnostics_clear(&diagnostics);
@@ -224,7 +296,7 @@ static int read_and_map(const request *asked)
 }
 
 /* One of several boards has a row. */
-static int map_folder(const void *context, const char *folder, const char *out, machine_row *row)
+static int map_folder(const void *context, const char *folder, const char *out, board_row *row)
 {
     request asked = *(const request *)context;
     asked.folder = folder;

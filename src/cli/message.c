@@ -98,6 +98,13 @@ static bool colour_wanted(void)
     return isatty(STDERR_FILENO) && !dumb && !(refused && refused[0]);
 }
 
+static bool colour_kept;
+
+void colour_keep(void)
+{
+    colour_kept = colour_wanted();
+}
+
 /* Where the file is, freed with free(); NULL when memory is short. */
 static char *path_of(const char *file, const char *folder)
 {
@@ -140,7 +147,7 @@ static void tell(const sf_diagnostic *diagnostic, const char *folder, bool colou
 static size_t tell_all(const sf_diagnostics *diagnostics, sf_severity severity, const char *folder,
                        size_t room)
 {
-    bool coloured = colour_wanted();
+    bool coloured = colour_kept || colour_wanted();
     size_t shown = 0;
     for (size_t i = 0; i < diagnostics->count && shown < room; i++) {
         if (diagnostics->items[i].severity != severity)

@@ -12,6 +12,10 @@
 /* A fault of the command line, and where help is. */
 void tell_usage(const command *of, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
+/* From now on colour is as it would be here, also where standard error is then sent on by way of a
+ * file. */
+void colour_keep(void);
+
 /* Diagnostics as above and, where the run failed, a last line that says so: how many faults there
  * are, or what went wrong where none was told. */
 void tell_outcome(const command *of, sf_status status, const sf_diagnostics *diagnostics,

@@ -44,6 +44,18 @@ static void put_board(const sf_board *board, FILE *to)
             board->ambient_c, board->service_ambient_c, board->service_ambient_sd_k);
 }
 
+static void put_people(const sf_board *board, FILE *to)
+{
+    const char *const said[][2] = {
+        {"Machine", board->machine}, {"Owner", board->owner}, {"Technician", board->technician}};
+    for (size_t i = 0; i < sizeof said / sizeof *said; i++)
+        if (said[i][1][0]) {
+            put_heading(to, said[i][0]);
+            put_words(to, said[i][1]);
+            putc('\n', to);
+        }
+}
+
 static void put_use(const sf_board *board, FILE *to)
 {
     put_heading(to, "Use");
@@ -332,6 +344,7 @@ bool understood_print(const sf_job *job, const sf_observation *observations, siz
 {
     put_board(&job->board, to);
     put_use(&job->board, to);
+    put_people(&job->board, to);
     put_rings(job, to);
     put_sources(job, to);
     if (!put_readings(job, observations, count, to))

@@ -55,6 +55,7 @@ void withhold_as_job(const char *folder)
     mode_t withheld = fstat(opened, &about) == 0 ? folder_withholds(about.st_mode) : 0;
     for (struct dirent *entry = readdir(listed); entry; entry = readdir(listed))
         withheld |= file_withholds(opened, entry->d_name);
+    withheld |= file_withholds(opened, "../machine.csv") | file_withholds(opened, "../history.csv");
     narrow_history(opened, withheld);
     closedir(listed);
     umask(umask(077) | withheld);

@@ -41,20 +41,28 @@ const struct column board_keys[] = {
     {.name = "ambient",
      NUMBER(ambient_c, SF_AIR_C_MIN, SF_AIR_C_MAX, "C"),
      .flags = COLUMN_REQUIRED},
-    {.name = "service_ambient", NUMBER(service_ambient_c, -40, 125, "C")},
-    {.name = "service_ambient_u", NUMBER(service_ambient_sd_k, 0, 30, "K")},
-    {.name = "run_hours", NUMBER(run_hours, 0, 1e6, "h")},
-    {.name = "run_hours_sd", NUMBER(run_hours_sd, 0, 1e6, "h")},
-    {.name = "run_hours_u", NUMBER(run_hours_sd_pct, 0, 100, "%")},
+    {.name = "service_ambient",
+     NUMBER(service_ambient_c, -40, 125, "C"),
+     .flags = COLUMN_OF_MACHINE},
+    {.name = "service_ambient_u",
+     NUMBER(service_ambient_sd_k, 0, 30, "K"),
+     .flags = COLUMN_OF_MACHINE},
+    {.name = "run_hours", NUMBER(run_hours, 0, 1e6, "h"), .flags = COLUMN_OF_MACHINE},
+    {.name = "run_hours_sd", NUMBER(run_hours_sd, 0, 1e6, "h"), .flags = COLUMN_OF_MACHINE},
+    {.name = "run_hours_u", NUMBER(run_hours_sd_pct, 0, 100, "%"), .flags = COLUMN_OF_MACHINE},
     {.name = "made",
      .kind = COLUMN_WHOLE,
      AT(made_year),
      .least = 1900,
      .most = 2100,
-     .unit = "year"},
-    {.name = "surveyed", .kind = COLUMN_DATE, AT(surveyed)},
-    {.name = "hours_per_year", NUMBER(hours_per_year, 1, 8784, "h")},
-    {.name = "service_goal", NUMBER(service_goal_h, 0, 1e6, "h")},
+     .unit = "year",
+     .flags = COLUMN_OF_MACHINE},
+    {.name = "surveyed", .kind = COLUMN_DATE, AT(surveyed), .flags = COLUMN_OF_MACHINE},
+    {.name = "hours_per_year", NUMBER(hours_per_year, 1, 8784, "h"), .flags = COLUMN_OF_MACHINE},
+    {.name = "service_goal", NUMBER(service_goal_h, 0, 1e6, "h"), .flags = COLUMN_OF_MACHINE},
+    {.name = "machine", .kind = COLUMN_TEXT, AT(machine), .flags = COLUMN_OF_MACHINE},
+    {.name = "owner", .kind = COLUMN_TEXT, AT(owner), .flags = COLUMN_OF_MACHINE},
+    {.name = "technician", .kind = COLUMN_TEXT, AT(technician), .flags = COLUMN_OF_MACHINE},
     {.name = "camera_unit", .kind = COLUMN_WORD, AT(camera.unit), .words = temperature_words},
     {.name = "camera_emissivity", NUMBER(camera.emissivity, SF_EMISSIVITY_MIN, 1, "")},
     {.name = "camera_reflected", NUMBER(camera.reflected_c, SF_SEEN_C_MIN, SF_SEEN_C_MAX, "C")},
@@ -70,7 +78,8 @@ where board_place(const struct intake *intake, const char *key)
     size_t i = 0;
     while (strcmp(board_keys[i].name, key) != 0)
         i++;
-    return (where){"board.csv", intake->board_lines[i], board_keys[i].name};
+    const char *file = intake->of_machine[i] ? "../machine.csv" : "board.csv";
+    return (where){file, intake->board_lines[i], board_keys[i].name};
 }
 
 /* copper_cover in per cent until the file is read, copper_layers 0 while not given. */
@@ -182,6 +191,8 @@ void board_file_read(struct intake *intake)
     *board = blank_board;
     file_state state = keys_read(intake, "board.csv", true, board_keys, board_key_count, board,
                                  intake->board_lines);
+    if (!intake->memory_short)
+        machine_file_read(intake, &blank_board);
     if (state != FILE_READ || intake->memory_short)
         return;
     board->survey_year = date_year(board->surveyed);

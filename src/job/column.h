@@ -24,9 +24,10 @@ typedef enum column_kind {
 } column_kind;
 
 enum {
-    COLUMN_REQUIRED = 1, /* must be there and not blank */
-    COLUMN_ASSUMED = 2,  /* a blank takes the default, and the job's assumptions say so */
-    COLUMN_TOLERANT = 4  /* an unknown word is warned of and leaves the default */
+    COLUMN_REQUIRED = 1,  /* must be there and not blank */
+    COLUMN_ASSUMED = 2,   /* a blank takes the default, and the job's assumptions say so */
+    COLUMN_TOLERANT = 4,  /* an unknown word is warned of and leaves the default */
+    COLUMN_OF_MACHINE = 8 /* of board.csv: machine.csv may say it for all boards */
 };
 
 struct column {

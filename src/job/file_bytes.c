@@ -11,6 +11,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "core/checksum.h"
 #include "core/diagnose.h"
 #include "core/memory.h"
 #include "core/text.h"
@@ -68,6 +69,13 @@ static file_state read_regular(struct intake *intake, const char *file, int desc
     return read_all(intake, file, descriptor, into);
 }
 
+static void note_bytes(struct intake *intake, const char *file, const char *bytes, size_t size)
+{
+    intake->made_from = checksum_add_name(intake->made_from, file);
+    intake->made_from = checksum_add_number(intake->made_from, size);
+    intake->made_from = checksum_add(intake->made_from, bytes, size);
+}
+
 file_state file_bytes_read(struct intake *intake, const char *file, bool needed, char **bytes,
                            size_t *size)
 {
@@ -96,6 +104,8 @@ file_state file_bytes_read(struct intake *intake, const char *file, bool needed,
     }
     *size = content.length;
     *bytes = text_take(&content);
+    if (*bytes)
+        note_bytes(intake, file, *bytes, *size);
     intake->memory_short = intake->memory_short || !*bytes;
     return *bytes ? FILE_READ : FILE_BAD;
 }

@@ -58,10 +58,23 @@ static void settle_service_ambients(struct intake *intake)
                assumed, job->period_count, job->board.service_ambient_c);
 }
 
+/* A machine has one history, which a board without one shares. */
+static void *read_of_machine(struct intake *intake, size_t *count)
+{
+    void *rows = NULL;
+    struct row_kind kind = period_kind;
+    kind.file = "../history.csv";
+    if (rows_read(intake, &kind, &rows, count) == FILE_READ)
+        assume(intake, "history.csv not given: that beside machine.csv taken, %zu periods", *count);
+    return rows;
+}
+
 void history_file_read(struct intake *intake)
 {
     void *rows = NULL;
-    rows_read(intake, &period_kind, &rows, &intake->job->period_count);
+    size_t *count = &intake->job->period_count;
+    if (rows_read(intake, &period_kind, &rows, count) == FILE_ABSENT && intake->machine_told)
+        rows = read_of_machine(intake, count);
     intake->job->periods = rows;
     if (rows && !intake->memory_short)
         settle_service_ambients(intake);

@@ -9,6 +9,7 @@
 #include <locale.h>
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "spotfield/diagnostic.h"
 #include "spotfield/job.h"
@@ -23,12 +24,15 @@ struct intake {
     sf_diagnostics *diagnostics;
     size_t errors_before; /* in diagnostics, when it was opened */
     locale_t plain, before;
+    uint64_t made_from; /* of the bytes of every file that was read, and of its name */
     bool memory_short;
     bool file_missing;               /* a needed file was not there or could not be read */
     bool may_be_unread;              /* readings.csv may be missing or hold no row */
     bool outline_sound;              /* job->rings may be asked where the board is */
     bool bench_air_in_service;       /* nobody gave service_ambient */
     size_t board_lines[BOARD_LINES]; /* of each key of board.csv; 0: it is not there */
+    bool of_machine[BOARD_LINES];    /* it stands in machine.csv instead */
+    bool machine_told;               /* there is a machine.csv */
 };
 
 /* Opens the reading: strtod and printf follow the locale, which is C's for this thread from here to

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <sys/stat.h>
 
+#include "core/checksum.h"
 #include "core/memory.h"
 #include "job/files.h"
 
@@ -71,6 +72,9 @@ void sf_job_free(sf_job *job)
     free(job->folder);
     free(job->board.name);
     free(job->board.surveyed);
+    free(job->board.machine);
+    free(job->board.owner);
+    free(job->board.technician);
     free_rings(job->rings, job->ring_count);
     free_rings(job->keepouts, job->keepout_count);
     free_rings(job->masks, job->mask_count);
@@ -111,13 +115,15 @@ double sf_service_air_c(const sf_job *job)
     return job->board.service_ambient_c + job->policy.cover_rise_k;
 }
 
-static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job,
+static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job, uint64_t *made_from,
                           sf_diagnostics *diagnostics)
 {
     *job = NULL;
     struct intake intake = {.job = array_new(1, sizeof *intake.job),
                             .diagnostics = diagnostics,
+                            .made_from = CHECKSUM_OF_NOTHING,
                             .may_be_unread = may_be_unread};
+    *made_from = CHECKSUM_OF_NOTHING;
     if (!intake.job)
         return SF_ERROR_MEMORY;
     intake.job->folder = keep_text(&intake, folder);
@@ -136,15 +142,24 @@ static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job,
         *job = intake.job;
     else
         sf_job_free(intake.job);
+    *made_from = intake.made_from;
     return status;
+}
+
+sf_status job_read_marked(const char *folder, sf_job **job, uint64_t *made_from,
+                          sf_diagnostics *diagnostics)
+{
+    return read_new(folder, false, job, made_from, diagnostics);
 }
 
 sf_status sf_job_read(const char *folder, sf_job **job, sf_diagnostics *diagnostics)
 {
-    return read_new(folder, false, job, diagnostics);
+    uint64_t unused;
+    return read_new(folder, false, job, &unused, diagnostics);
 }
 
 sf_status sf_job_read_to_plan(const char *folder, sf_job **job, sf_diagnostics *diagnostics)
 {
-    return read_new(folder, true, job, diagnostics);
+    uint64_t unused;
+    return read_new(folder, true, job, &unused, diagnostics);
 }

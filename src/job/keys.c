@@ -5,7 +5,7 @@
 
 #include <stdlib.h>
 
-#include "job/rows.h"
+#include "job/files.h"
 
 struct key_row {
     char *key, *value, *unit, *note;
@@ -36,14 +36,23 @@ struct key_file {
     void *target;
 };
 
+static void tell_unknown(struct key_file *file, where at, const char *key, const char *nearest)
+{
+    if (column_find(board_keys, board_key_count, key, NULL))
+        diagnose_warning(file->intake, at, "it in the board.csv of each board",
+                         "this key is of one board and passed over here");
+    else
+        diagnose_warning(file->intake, at, "", "unknown key is passed over; did you mean %s?",
+                         nearest);
+}
+
 static void read_key(struct key_file *file, const struct key_row *row)
 {
     const char *nearest = NULL;
     where at = {file->table.file, row->line, excerpt_of(row->key).text};
     const struct column *key = column_find(file->keys, file->key_count, row->key, &nearest);
     if (!key) {
-        diagnose_warning(file->intake, at, "", "unknown key is passed over; did you mean %s?",
-                         nearest);
+        tell_unknown(file, at, row->key, nearest);
         return;
     }
     struct key_state *state = &file->states[key - file->keys];

@@ -8,6 +8,7 @@
 #include "core/digits.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "life/kit_join.h"
 #include "life/order.h"
 #include "life/owner_words.h"
 #include "spotfield/life.h"
@@ -156,8 +157,7 @@ static void add_measure(text *into, const char *before, double value, const char
     text_add(into, unit);
 }
 
-/* As a buyer searches for it. */
-static char *describe(const sf_kit_line *line)
+char *kit_line_describe(const sf_kit_line *line)
 {
     static const char *const names[SF_TYPE_COUNT] = {
         [SF_TYPE_ALUMINIUM] = "Aluminium electrolytic capacitor",
@@ -193,6 +193,11 @@ static char *batch_refs(const batch *alike)
     return text_take(&refs);
 }
 
+size_t kit_spares(size_t count, double spare_pct)
+{
+    return (size_t)ceil((double)count * spare_pct / 100 - ROUNDING);
+}
+
 /* Fills a line; its texts are the line's also on failure. */
 static sf_status write_line(const batch *alike, sf_kit_line *line)
 {
@@ -207,15 +212,14 @@ static sf_status write_line(const batch *alike, sf_kit_line *line)
     line->low_esr = first->part->low_esr;
     line->lead_pitch_mm = first->part->lead_pitch_mm;
     line->count = alike->count;
-    double spares = (double)alike->count * alike->job->policy.kit_spare_pct / 100;
-    line->spares = (size_t)ceil(spares - ROUNDING);
+    line->spares = kit_spares(line->count, alike->job->policy.kit_spare_pct);
     choose_grade(alike, line, &notes);
     choose_current(alike, line);
     note_changes(alike, &notes);
     note_gaps(line, &notes);
     line->note = text_take(&notes);
     line->refs = batch_refs(alike);
-    line->description = describe(line);
+    line->description = kit_line_describe(line);
     return line->note && line->refs && line->description ? SF_OK : SF_ERROR_MEMORY;
 }
 

@@ -101,7 +101,7 @@ int ref_compare(const char *a, const char *b)
     return rest != 0 ? rest : strcmp(a, b);
 }
 
-static int compare_numbers(double a, double b)
+int number_compare(double a, double b)
 {
     if (isnan(a) || isnan(b))
         return isnan(a) - isnan(b);
@@ -110,11 +110,11 @@ static int compare_numbers(double a, double b)
 
 int replacement_compare_kind(const replacement *a, const replacement *b)
 {
-    int order = compare_numbers(a->capacitance_uf, b->capacitance_uf);
+    int order = number_compare(a->capacitance_uf, b->capacitance_uf);
     if (order == 0)
-        order = compare_numbers(a->rated_v, b->rated_v);
+        order = number_compare(a->rated_v, b->rated_v);
     if (order == 0)
-        order = compare_numbers(a->part->diameter_mm, b->part->diameter_mm);
+        order = number_compare(a->part->diameter_mm, b->part->diameter_mm);
     if (order == 0)
         order = (int)a->part->type - (int)b->part->type;
     if (order == 0)
@@ -122,7 +122,7 @@ int replacement_compare_kind(const replacement *a, const replacement *b)
     if (order == 0)
         order = (int)a->part->mount - (int)b->part->mount;
     if (order == 0)
-        order = compare_numbers(a->part->lead_pitch_mm, b->part->lead_pitch_mm);
+        order = number_compare(a->part->lead_pitch_mm, b->part->lead_pitch_mm);
     return order;
 }
 

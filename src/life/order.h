@@ -20,6 +20,9 @@ typedef struct replacement {
  * digits count as numbers, so that C3 stands before C17. */
 int ref_compare(const char *a, const char *b);
 
+/* The same for numbers; NAN last. */
+int number_compare(double a, double b);
+
 /* The same for what is bought: capacitance, voltage, diameter, type, ESR class, mount, lead pitch;
  * NAN last. One height fits all of a kind, the lowest. */
 int replacement_compare_kind(const replacement *a, const replacement *b);

@@ -5,6 +5,7 @@
 #include <assert.h>
 
 #include "core/text.h"
+#include "output/result_mark.h"
 #include "output/result_set.h"
 #include "output/tables.h"
 #include "spotfield/output.h"
@@ -44,30 +45,50 @@ const sf_output *sf_outputs(void)
     return faces;
 }
 
-sf_status sf_outcome_write(const sf_outcome *outcome, const sf_pictures *pictures,
-                           const char *folder, sf_diagnostics *diagnostics)
+/* `made_from` is NULL where the results bear no mark. */
+static sf_status write_results(const sf_outcome *outcome, const sf_pictures *pictures,
+                               const uint64_t *made_from, const char *folder,
+                               sf_diagnostics *diagnostics)
 {
     text contents[OUTPUT_COUNT] = {{0}};
     file_block blocks[OUTPUT_COUNT];
     sf_status status = SF_OK;
-    for (size_t i = 0; i < OUTPUT_COUNT && status == SF_OK; i++) {
+    for (size_t i = 0; i < OUTPUT_COUNT; i++) {
         if (i < TABLE_COUNT)
             tables[i](outcome, &contents[i]);
         else if (i == REPORT)
             report_html(outcome, pictures, &contents[i]);
         blocks[i] = (file_block){faces[i].name, contents[i].bytes, contents[i].length};
-        if (contents[i].failed) {
-            sf_diagnose(diagnostics, SF_ERROR, faces[i].name, 0, "", "memory is short", "");
-            status = SF_ERROR_MEMORY;
-        }
     }
     blocks[HEAT].bytes = pictures->heat_png;
     blocks[HEAT].count = pictures->heat_png_size;
     blocks[DOUBT].bytes = pictures->doubt_png;
     blocks[DOUBT].count = pictures->doubt_png_size;
+    if (made_from) {
+        result_mark_add(*made_from, blocks, OUTPUT_COUNT, &contents[REPORT]);
+        blocks[REPORT].bytes = contents[REPORT].bytes;
+        blocks[REPORT].count = contents[REPORT].length;
+    }
+    for (size_t i = 0; i < OUTPUT_COUNT && status == SF_OK; i++)
+        if (contents[i].failed) {
+            sf_diagnose(diagnostics, SF_ERROR, faces[i].name, 0, "", "memory is short", "");
+            status = SF_ERROR_MEMORY;
+        }
     if (status == SF_OK)
         status = result_set_write(folder, blocks, OUTPUT_COUNT, diagnostics);
     for (size_t i = 0; i < OUTPUT_COUNT; i++)
         text_clear(&contents[i]);
     return status;
+}
+
+sf_status outcome_write_marked(const sf_outcome *outcome, const sf_pictures *pictures,
+                               uint64_t made_from, const char *folder, sf_diagnostics *diagnostics)
+{
+    return write_results(outcome, pictures, &made_from, folder, diagnostics);
+}
+
+sf_status sf_outcome_write(const sf_outcome *outcome, const sf_pictures *pictures,
+                           const char *folder, sf_diagnostics *diagnostics)
+{
+    return write_results(outcome, pictures, NULL, folder, diagnostics);
 }

@@ -225,13 +225,13 @@ void zones_csv(const sf_outcome *outcome, text *into)
 
 /* --- kit.csv, order.csv --- */
 
-void kit_csv(const sf_outcome *outcome, text *into)
+void kit_lines_csv(const sf_kit *kit, text *into)
 {
     text_add(into, "count,spares,capacitance_uf,rated_v,rated_c,endurance_h,diameter_mm_max,"
                    "height_mm_max,type,mount,lead_pitch_mm,ripple_a_min,esr_ohm_max,low_esr,"
                    "description,refs,note\n");
-    for (size_t i = 0; i < outcome->kit->count; i++) {
-        const sf_kit_line *line = &outcome->kit->lines[i];
+    for (size_t i = 0; i < kit->count; i++) {
+        const sf_kit_line *line = &kit->lines[i];
         csv_count(into, line->count);
         csv_count(into, line->spares);
         csv_short(into, line->capacitance_uf);
@@ -254,11 +254,11 @@ void kit_csv(const sf_outcome *outcome, text *into)
 }
 
 /* The part number is the buyer's to fill in; who sells none under it sells by the description. */
-void order_csv(const sf_outcome *outcome, text *into)
+void order_lines_csv(const sf_kit *kit, text *into)
 {
     text_add(into, "position,quantity,part_number,description,reference\n");
-    for (size_t i = 0; i < outcome->kit->count; i++) {
-        const sf_kit_line *line = &outcome->kit->lines[i];
+    for (size_t i = 0; i < kit->count; i++) {
+        const sf_kit_line *line = &kit->lines[i];
         csv_count(into, i + 1);
         csv_count(into, line->count + line->spares);
         csv_text(into, "");
@@ -266,4 +266,14 @@ void order_csv(const sf_outcome *outcome, text *into)
         csv_text(into, line->refs);
         csv_end_row(into);
     }
+}
+
+void kit_csv(const sf_outcome *outcome, text *into)
+{
+    kit_lines_csv(outcome->kit, into);
+}
+
+void order_csv(const sf_outcome *outcome, text *into)
+{
+    order_lines_csv(outcome->kit, into);
 }

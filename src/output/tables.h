@@ -36,6 +36,9 @@ void sources_csv(const sf_outcome *outcome, text *into);
 void zones_csv(const sf_outcome *outcome, text *into);
 void kit_csv(const sf_outcome *outcome, text *into);
 void order_csv(const sf_outcome *outcome, text *into);
+/* The two about a kit, for one that is of no single outcome. */
+void kit_lines_csv(const sf_kit *kit, text *into);
+void order_lines_csv(const sf_kit *kit, text *into);
 void report_html(const sf_outcome *outcome, const sf_pictures *pictures, text *into);
 
 #endif

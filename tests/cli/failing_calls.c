@@ -27,9 +27,10 @@
 #include <unistd.h>
 
 /* "malloc" is calloc and realloc too */
-static const char *const kinds[] = {
-    "write",   "read",    "fsync",  "fchmod",   "rename", "link",  "mkdir",  "fstat64",  "stat64",
-    "lstat64", "opendir", "unlink", "unlinkat", "rmdir",  "close", "open64", "openat64", "malloc"};
+static const char *const kinds[] = {"write",   "read",     "fsync",    "fchmod", "rename",
+                                    "link",    "mkdir",    "fstat64",  "stat64", "lstat64",
+                                    "opendir", "unlink",   "unlinkat", "rmdir",  "close",
+                                    "open64",  "openat64", "fork",     "malloc"};
 enum { KINDS = sizeof kinds / sizeof kinds[0] };
 static atomic_long calls[KINDS];
 static atomic_bool has_failed;
@@ -59,7 +60,8 @@ __attribute__((constructor)) static void find_program(void)
 /* By system calls alone: what fails here may be what a library would use. */
 static void note(const char *path, const char *words)
 {
-    long descriptor = path ? syscall(SYS_openat, AT_FDCWD, path, O_WRONLY | O_CREAT, 0600) : -1;
+    long descriptor =
+        path ? syscall(SYS_openat, AT_FDCWD, path, O_WRONLY | O_CREAT | O_TRUNC, 0600) : -1;
     if (descriptor < 0)
         return;
     if (syscall(SYS_write, descriptor, words, strlen(words)) != (long)strlen(words))
@@ -160,6 +162,7 @@ ssize_t write(int descriptor, const void *bytes, size_t size)
 }
 
 FAILING(ssize_t, read, (int descriptor, void *bytes, size_t size), (descriptor, bytes, size))
+FAILING(pid_t, fork, (void), ())
 FAILING(int, fsync, (int descriptor), (descriptor))
 FAILING(int, fchmod, (int descriptor, mode_t mode), (descriptor, mode))
 FAILING(int, rename, (const char *from, const char *to), (from, to))

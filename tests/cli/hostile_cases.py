@@ -116,7 +116,7 @@ READERS = {'board.csv': ('width', 'key'), 'policy.csv': ('seal_years', 'key'),
            'sources.csv': ('power_w', 'width_mm'), 'readings.csv': ('value', 'value'),
            'parts.csv': ('diameter_mm', 'ref'), 'history.csv': ('hours', 'hours'),
            'controls.csv': ('measured_uf', 'measured_uf'), 'marks.csv': ('x_mm', 'x_mm'),
-           'thermogram.csv': ('', '')}
+           'thermogram.csv': ('', ''), '../machine.csv': ('service_goal', 'key')}
 
 
 def without_column(name):
@@ -183,7 +183,7 @@ STATUSES = {(name, 'a header and no row'): DATA for name in ('board.csv', 'outli
 STATUSES.update({(name, f'`{column}` is `{value}`'): DONE for name, column, values in (
     ('outline.csv', 'x_mm', ('0', '1e-300')), ('keepout.csv', 'x_mm', ('0', '1e-300')), ('mask.csv', 'x_mm', ('0', '1e-300')),
     ('sources.csv', 'power_w', ('0', '1e-300')), ('readings.csv', 'value', ('-7', '0', '1e-300')),
-    ('history.csv', 'hours', ('0', '1e-300')), ('marks.csv', 'x_mm', ('-7', '0', '1e-300')))
+    ('history.csv', 'hours', ('0', '1e-300')), ('../machine.csv', 'service_goal', ('0', '1e-300')), ('marks.csv', 'x_mm', ('-7', '0', '1e-300')))
     for value in values})
 STATUSES.update({('thermogram.csv', f'a pixel is `{value}`'): DONE for value in ('-7', '0', '1e-300', 'nan')})
 
@@ -245,6 +245,10 @@ def board_of(width, height):
     """The starter's board at another size, without its slot and no-touch area."""
     return together(cell('board.csv', 'width', str(width)), cell('board.csv', 'height', str(height)),
                     *(in_place_of(name, lambda path: None) for name in ('outline.csv', 'keepout.csv')))
+
+
+def board_without(*keys):
+    return turn('board.csv', lambda sound: table_of(row for row in rows_of(sound) if row[0] not in keys))
 
 
 def put_sizes(job):
@@ -371,6 +375,12 @@ def special_cases():
              put('history.csv', 'hours,service_ambient,load\n-1,1e9,nan\n')),
         case('history.csv', 'a million hours, sixty times', DONE,
              put('history.csv', 'hours\n' + '1000000\n' * 60), MAP),
+        case('../machine.csv', 'keys of one board', DONE, put('../machine.csv', 'key,value\nwidth,1e9\nambient,-9\n')),
+        case('../machine.csv', 'hours of which more are in doubt than there are', DATA,
+             together(board_without('run_hours', 'run_hours_u'),
+                      put('../machine.csv', 'key,value\nrun_hours,5\nrun_hours_sd,7\n'))),
+        case('../machine.csv', 'printf directives and terminal escapes as owner', DONE,
+             put('../machine.csv', 'key,value\nowner,%n%s\u2028<script>\ntechnician,=1+1\n'), MAP),
         case('controls.csv', 'nothing measured on a part of nothing', DATA,
              put('controls.csv', 'value_uf,measured_uf\n0,0\n')),
         case('controls.csv', 'a meter that shows a millionth', DONE,

@@ -37,12 +37,13 @@ COMMANDS = [('new', 'FRESH'), ('check', 'JOB'), ('check', '--json', 'JOB'),
             ('map', '--width', '400', '--out', 'OUT', 'JOB'),
             ('plan', '--width', '400', '--points', '2', '--out', 'OUT', 'JOB'),
             ('compare', '--width', '400', '--out', 'OUT', 'SECOND', 'JOB'),
-            ('map', '--width', '400', '--out', 'DEEP/FRESH', 'JOB'), ('page', 'JOB')]
+            ('map', '--width', '400', '--out', 'DEEP/FRESH', 'JOB'), ('page', 'JOB'),
+            ('map', '--width', '400', 'JOB', 'SECOND')]
 CALLS = {'write': errno.ENOSPC, 'fsync': errno.EIO, 'close': errno.EDQUOT, 'rename': errno.EACCES,
          'link': errno.EPERM, 'mkdir': errno.ENOSPC, 'open64': errno.EMFILE, 'openat64': errno.ENOSPC,
          'read': errno.EIO, 'fstat64': errno.EIO, 'stat64': errno.EACCES, 'lstat64': errno.EACCES,
          'fchmod': errno.EPERM, 'unlink': errno.EBUSY, 'unlinkat': errno.EBUSY,
-         'opendir': errno.EACCES, 'malloc': errno.ENOMEM}
+         'opendir': errno.EACCES, 'fork': errno.EAGAIN, 'malloc': errno.ENOMEM}
 # after these nothing can be removed either
 BEFORE_REMOVALS = ('write', 'rename', 'openat64', 'fsync')
 SAMPLE, SAMPLE_SANITIZED = 5, 3  # where each run takes five times as long
@@ -98,6 +99,30 @@ class Run:
             return after, {kind: int(count) for kind, count in map(str.split, counts.read_text().splitlines())}
 
 
+def several(words):
+    """The boards of a machine: each by a process, which counts its calls on from those of the first."""
+    return words[-2:] == ('JOB', 'SECOND') and words[0] == 'map'
+
+
+# what goes together when several are mapped: each board, and what is told of all
+TOGETHER = (re.compile('JOB/out'), re.compile('SECOND/out'), re.compile(r'(index\.html|boards\.csv|kit\.csv|order\.csv)$'))
+
+
+def faults_of_several(status, said, before, after, undisturbed):
+    """A board that fails keeps the other from nothing; what is told of all counts what there is then."""
+    faults = [fault for fault in faults_of(status, said, after, after, after)]
+    for group in TOGETHER:
+        now, was, wanted = ({name: held for name, held in found.items() if group.match(name) and not LEFT.search(name)
+                             and not (found is after and status != 0 and name not in before and name in said)}
+                            for found in (after, before, undisturbed))
+        of_all = group is TOGETHER[-1]
+        if now != wanted and status == 0:
+            faults.append(f'ends well, but {sorted(now)} are not as they are undisturbed')
+        elif now != wanted and now != was and not (of_all and set(now) == set(wanted)):
+            faults.append(f'{sorted(now)} are neither as before nor as undisturbed')
+    return faults
+
+
 LEFT = re.compile(r'\.[^/]+\.\d+\.spotfield(/|$)')
 
 
@@ -147,12 +172,14 @@ def sweep(run, words, call, stays, nths, undisturbed):
             **({'FAIL_REMOVALS': '1'} if stays else {}))
         what = f'{words[0]}: {call} {nth}{", removals" if stays else ""}'
         wrong.extend(f'{what}: {fault}; it said: {said.strip()[:300]}'
-                     for fault in faults_of(status, said, before, after, undisturbed))
+                     for fault in (faults_of_several if several(words) else faults_of)(
+                         status, said, before, after, undisturbed))
         if 'failed' not in noted and status != 0:
             wrong.append(f'{what}: ends with {status} undisturbed: {said}')
         met += 'failed' in noted
-    # a page is ended from outside, where its threads may not have come so far as undisturbed
-    if nths and not met and words[0] != 'page':
+    # a page is ended from outside, where its threads may not have come so far as undisturbed; no process of several
+    # may make as many calls as two do together
+    if nths and not met and words[0] != 'page' and not several(words):
         wrong.append(f'{words[0]}: {call}: no failure was met')
     return met, wrong
 
@@ -161,6 +188,10 @@ def sweeps_of(run, calls, choose):
     """A sweep for every command and call that it makes, the longest first."""
     with multiprocessing.Pool() as pool:
         sound = pool.map(run.undisturbed, COMMANDS, 1)
+    alone = next(counts for words, (_, counts) in zip(COMMANDS, sound) if words[0] == 'map')
+    for words, (_, counts) in zip(COMMANDS, sound):
+        if several(words):  # the note of the first process is the last that is written
+            counts.update({call: count + alone[call] for call, count in counts.items()})
     sweeps = [(run, words, call, stays, choose(counts[call]), after)
               for words, (after, counts) in zip(COMMANDS, sound) for call in calls if counts[call]
               for stays in ([False, True] if call in BEFORE_REMOVALS else [False])]

@@ -32,6 +32,7 @@ MESSAGE_BYTES_MOST, MEMORY_MOST_KIB, CPU_SECONDS_MOST = 64 * 1024, 1024 * 1024, 
 NOBODY = 65534
 STRIDE = 6
 EARLIER = 'ref,x_mm,y_mm,temp_c,verdict\nC1,7,9,41.5,leave\n'
+MACHINE = 'key,value,unit\nowner,Station association (invented),\nservice_goal,9000,h\n'
 STATUSES = {0, 64, 65, 66, 70, 73}
 
 HEAD = """# Hostile input
@@ -60,6 +61,7 @@ unless a row names another command. Of several messages the first is shown.
 def lay(model, sound, place):
     shutil.copytree(sound / model, place / 'JOB')
     shutil.copytree(sound / model, place / 'SECOND')
+    (place / 'machine.csv').write_text(MACHINE)
     (place / 'OUT').mkdir()
     (place / 'OUT' / 'parts.csv').write_text(EARLIER)
 

@@ -16,9 +16,9 @@ import tempfile
 import time
 
 PROGRAM, ROOT = sys.argv[1], pathlib.Path(sys.argv[2])
-USAGE, BAD_DATA, MISSING, INTERNAL = 64, 65, 66, 70  # <sysexits.h>
+USAGE, BAD_DATA, MISSING, INTERNAL, UNWRITABLE = 64, 65, 66, 70, 73  # <sysexits.h>
 VERDICTS = ('replace', 'check', 'leave')
-SMALL, DEMO, OLD = 'samples/minimal', 'demo/desk-supply', 'samples/old-grade'
+SMALL, DEMO, OLD, HISTORY = 'samples/minimal', 'demo/desk-supply', 'samples/old-grade', 'samples/infrared-history'
 
 
 def run(*words, **more):
@@ -62,7 +62,7 @@ def table(said):
     """Of each row its job, its counts (none: not mapped) and its hottest can."""
     made = []
     for line in said.split('\n\n')[0].splitlines()[1:]:
-        found = re.fullmatch(r' *(\d+) +(\d+) +(\d+) +(\d+) +(\d+) C  (.*)', line)
+        found = re.fullmatch(r' *(\d+) +(\d+) +(\d+) +(\d+) +(\d+) C  (.*?)(?:, unchanged)?', line)
         lost = re.fullmatch(r'not mapped: see the message +(.*)', line)
         assert found or lost, line
         made.append((found[6], [int(found[i]) for i in range(1, 5)], float(found[5])) if found else (lost[1], None, None))
@@ -153,9 +153,15 @@ def a_private_job_makes_no_other_private():
     lay(small=SMALL, open=SMALL)
     for file in pathlib.Path('small').glob('*.csv'):
         file.chmod(0o600)
-    ends(0, '', 'map', 'small', 'open')
-    modes = [pathlib.Path(job, 'out/parts.csv').stat().st_mode & 0o777 for job in ('small', 'open')]
-    assert modes == [0o600, 0o644], [oct(mode) for mode in modes]
+    ends(0, '', 'map', 'open', 'small')
+    told = ['small/out/parts.csv', 'open/out/parts.csv', *SET]
+    modes = [pathlib.Path(file).stat().st_mode & 0o777 for file in told]
+    assert modes == [0o600, 0o644, *[0o600] * len(SET)], [oct(mode) for mode in modes]
+    shutil.rmtree('open/out')
+    pathlib.Path('machine.csv').write_text('key,value\nowner,Station\n')
+    pathlib.Path('machine.csv').chmod(0o640)
+    ends(0, '', 'map', 'open')
+    assert pathlib.Path('open/out/report.html').stat().st_mode & 0o777 == 0o640, 'it names the owner'
 
 
 def many():
@@ -226,11 +232,11 @@ def what_was_ignored_stays_ignored():
     assert under_way.returncode == 0 and '\n12 boards, ' in said, (under_way.returncode, said)
 
 
-def only_a_terminal_is_told_how_far_it_is():
-    lay(small=SMALL, demo=DEMO)
-    assert 'mapping' not in ends(0, '', 'map', 'small', 'demo').stderr
+def on_terminal(*words, **surroundings):
+    """The run, and what the terminal was told."""
     ours, theirs = pty.openpty()
-    done = subprocess.run([PROGRAM, 'map', 'small', 'demo'], stdout=subprocess.PIPE, stderr=theirs, check=True)
+    done = subprocess.run([PROGRAM, 'map', *words], stdout=subprocess.PIPE, stderr=theirs,
+                          env=dict(os.environ, TERM='xterm', **surroundings))
     os.close(theirs)
     told = b''
     try:
@@ -238,15 +244,231 @@ def only_a_terminal_is_told_how_far_it_is():
             told += more
     except OSError:  # how a terminal ends that nobody has open
         pass
+    return done, told
+
+
+def messages_keep_their_colour():
+    lay(small=SMALL, bad=SMALL)
+    spoil('bad')
+    error, warning = b'\x1b[1;31mbad/board.csv:', b'\x1b[1;33msmall/keepout.csv\x1b[0m'
+    told = on_terminal('small', 'bad')[1]
+    assert error in told and warning in told, told
+    assert b'\x1b[' not in on_terminal('small', 'bad', NO_COLOR='1')[1]
+    assert '\x1b[' not in run('map', 'small', 'bad', env=dict(os.environ, TERM='xterm')).stderr
+
+
+def only_a_terminal_is_told_how_far_it_is():
+    lay(small=SMALL, demo=DEMO)
+    assert 'mapping' not in ends(0, '', 'map', 'small', 'demo').stderr
+    done, told = on_terminal('small', 'demo')
+    assert done.returncode == 0, done
     assert b'mapping: 0 of 2 done' in told and b'mapping' not in done.stdout, told
     assert re.search(rb'\r {40}\r[^m]*$', told), told
 
 
-TESTS = (each_board_is_as_by_itself, the_worst_comes_first_and_the_sums_are_those_of_the_boards,
+# --- the machine as a whole ---
+
+def a_machine_has_one_page_and_one_kit():
+    lay(**{'a b': SMALL, 'demo': DEMO, 'old': OLD, 'bad': SMALL})
+    spoil('bad')
+    pathlib.Path('machine.csv').write_text('key,value\nmachine,Desk <one>\nowner,Station\nservice_goal,9000\n')
+    said = ends(BAD_DATA, '', 'map', 'a b', 'demo', 'bad', 'old').stdout
+    page, boards = pathlib.Path('index.html').read_text(), csv_rows('boards.csv')
+    assert '<h1>Desk &lt;one&gt;</h1>' in page and '<dd>Station</dd>' in page
+    assert re.findall(r'<h1>|<a href="([^#"]+)"><img', page)[1:] == [f'{name}/out/report.html' for name in (
+        'old', 'demo', 'a%20b')], page
+    for link in re.findall(r'(?:href|src)="([^#"]+)"', page):
+        assert pathlib.Path(link.replace('%20', ' ')).is_file(), link
+    assert [(row['job'], row['state']) for row in boards] == [
+        ('bad', 'not mapped'), ('old', 'mapped'), ('demo', 'mapped'), ('a b', 'mapped')], boards
+    for row in boards[1:]:
+        counts, hottest = row_of(parts(row['results']))
+        assert [int(row[name]) for name in ('capacitors', *VERDICTS)] == counts and float(row['hottest_c']) == hottest
+    kits = {job: csv_rows(f'{job}/out/kit.csv') for job in ('a b', 'demo', 'old')}
+    wanted = {(job, ref) for job, lines in kits.items() for line in lines for ref in line['refs'].split()}
+    found = [(job, ref) for line in csv_rows('kit.csv') for board in line['refs'].split('; ')
+             for job, refs in [board.split(': ')] for ref in refs.split()]
+    assert len(found) == len(set(found)) and set(found) == wanted, (found, wanted)
+    for line in csv_rows('kit.csv'):
+        assert int(line['spares']) == -(-int(line['count']) // 10), line  # 10 % of it, rounded up
+        assert int(line['count']) == len(re.findall(r'C\d+', line['refs'])), line
+    assert f"One kit of {len(found)} parts, {len(csv_rows('kit.csv'))} kinds, " in said, said
+    assert [row['reference'] for row in csv_rows('order.csv')] == [row['refs'] for row in csv_rows('kit.csv')]
+
+
+def csv_rows(file):
+    with open(file, encoding='utf-8', newline='') as table:
+        return list(csv.DictReader(table))
+
+
+def the_page_is_where_all_boards_are():
+    lay(small=SMALL, demo=DEMO)
+    os.mkdir('m')
+    shutil.copytree('small', 'm/other')
+    said = ends(0, '', 'map', 'small', 'm/other').stdout
+    assert 'they lie in several folders' in said and not any(pathlib.Path('.').glob('**/index.html')), said
+    ends(0, '', 'map', 'small', 'm/other', '--out', 'results')
+    assert 'src="small/heat.png"' in pathlib.Path('results/index.html').read_text()
+    shutil.copytree('small', 'm/small')
+    assert 'All boards on one page: m/index.html\n' in ends(0, '', 'map', 'm/small/', 'm/other').stdout
+    os.symlink('m/other', 'elsewhere')
+    assert 'All boards on one page: m/index.html\n' in ends(0, '', 'map', 'm/small', 'elsewhere').stdout
+    pathlib.Path('index.html').write_text('of somebody')
+    done = ends(UNWRITABLE, 'index.html: is not a result of an earlier run', 'map', 'small', 'demo')
+    assert pathlib.Path('index.html').read_text() == 'of somebody' and '\n2 boards, ' in done.stdout
+    assert 'All boards on one page' not in done.stdout and 'One kit' not in done.stdout, done.stdout
+    assert not pathlib.Path('boards.csv').exists() and pathlib.Path('demo/out/parts.csv').exists()
+    before = pathlib.Path('m/index.html').read_bytes()
+    for job in ('m/small', 'm/other'):
+        spoil(job)
+    ends(BAD_DATA, '', 'map', 'm/small', 'm/other')
+    assert pathlib.Path('m/index.html').read_bytes() == before, 'the earlier page stays'
+
+
+def a_value_of_the_machine_is_told_as_such():
+    lay(small=SMALL, demo=DEMO)
+    pathlib.Path('machine.csv').write_text('key,value,unit\nowner,Station,\nservice_goal,9000,h\n')
+    said = run('check', 'small').stdout
+    assert 'service_goal not given: 9000 h taken from machine.csv' in said and 'Owner         Station\n' in said, said
+    assert 'taken from machine.csv' in run('check', 'small', '--json').stdout
+    assert 'service_goal not given' not in run('check', 'demo').stdout
+    ends(0, '', 'map', 'small')
+    report = pathlib.Path('small/out/report.html').read_text()
+    assert 'taken from machine.csv' in report and '<dt>Owner</dt><dd>Station</dd>' in report
+    pathlib.Path('machine.csv').write_text('key,value,unit\nservice_goal,soon,h\n')
+    done = ends(BAD_DATA, 'small/../machine.csv:2: service_goal: "soon" is not a number, expected a number', 'map',
+                'small', 'demo')
+    assert 'page' not in done.stdout and '0 boards' in done.stdout, done
+
+
+# --- what has not changed ---
+
+SET = ('boards.csv', 'kit.csv', 'order.csv', 'index.html')  # of the machine
+RESULTS = ('parts.csv', 'zones.csv', 'kit.csv', 'order.csv', 'readings.csv', 'sources.csv', 'field.csv', 'heat.png',
+           'doubt.png', 'report.html')
+
+
+def whole_set(folder):
+    return {name: pathlib.Path(folder, name).read_bytes() for name in SET}
+
+
+def stamps(job):
+    """A result that is written anew is another file."""
+    return {path.name: (path.stat().st_ino, path.stat().st_mtime_ns) for path in pathlib.Path(job, 'out').iterdir()}
+
+
+def again(jobs, *options, made=()):
+    """Maps them, and holds that just those of `made` were made anew; answers what was said."""
+    before = {job: stamps(job) for job in jobs}
+    done = ends(0, '', 'map', *jobs, *options)
+    for job in jobs:
+        anew = job in made
+        assert (stamps(job) != before[job]) == anew, (job, options, 'made anew' if not anew else 'kept')
+        if done.stdout and '--json' not in options:
+            assert (f'{job}, unchanged\n' in done.stdout) != anew, (job, done.stdout)
+    return done
+
+
+def results_that_hold_are_not_made_again():
+    lay(small=SMALL, demo=DEMO, old=OLD)
+    jobs = ('small', 'demo', 'old')
+    first = ends(0, '', 'map', *jobs)
+    assert 'unchanged' not in first.stdout
+    kept = contents('small/out'), whole_set('.')
+    second = again(jobs)
+    assert second.stdout.replace(', unchanged', '') == first.stdout, (first.stdout, second.stdout)
+    for line in ('small/keepout.csv: warning', 'small/board.csv: warning'):  # of the files as they stand
+        assert line in first.stderr and line in second.stderr, (line, second.stderr)
+    assert (contents('small/out'), whole_set('.')) == kept
+    os.utime('small/parts.csv')
+    again(jobs)
+    again(jobs, '--again', made=jobs)
+    again(jobs, '--json', '--quiet', made=jobs)
+    again(jobs, '--width', '500', made=jobs)
+    again(jobs, '--width', '500')
+    again(jobs, '--width', '500', '--if-air', '-5', made=jobs)
+    again(jobs, made=jobs)
+    shutil.rmtree('old/out')
+    assert 'old, unchanged' not in ends(0, '', 'map', *jobs).stdout
+    before = stamps('small')
+    ends(0, '', 'map', 'small')
+    assert stamps('small') != before, 'one job alone is always mapped'
+    again(jobs)
+
+
+def each_file_that_is_read_counts():
+    lay(small=SMALL, old=HISTORY, heat='samples/thermogram')
+    for name in ('controls', 'policy'):
+        shutil.copy(ROOT / DEMO / f'{name}.csv', 'old')
+    ends(0, '', 'map', 'small', 'old', 'heat', '--width', '400')
+    files = [*pathlib.Path('old').glob('*.csv'), *(pathlib.Path('heat', f'{name}.csv') for name in ('thermogram', 'marks'))]
+    assert len(files) == 10, files
+    for file in files:
+        with open(file, 'a', encoding='utf-8') as grown:
+            grown.write('# seen\n')
+        again(('small', file.parent.name), '--width', '400', made=(file.parent.name,))
+    jobs = ('small', 'old')
+    pathlib.Path('small/history.csv').write_text('hours,load\n1000,1\n')
+    again(jobs, '--width', '400', made=('small',))
+    pathlib.Path('small/history.csv').unlink()
+    again(jobs, '--width', '400', made=('small',))
+    pathlib.Path('small/notes.txt').write_text('nobody reads this')
+    again(jobs, '--width', '400')
+    pathlib.Path('machine.csv').write_text('key,value\nowner,Station\n')
+    again(jobs, '--width', '400', made=jobs)
+
+
+def results_that_are_missing_or_altered_are_made_anew():
+    lay(small=SMALL, other=HISTORY)
+    jobs = ('small', 'other')
+    first = ends(0, '', 'map', *jobs, '--width', '400')
+    whole = contents('other/out')
+    assert set(whole) == set(RESULTS), set(whole)
+    for name in RESULTS:
+        file, was = pathlib.Path('other/out', name), whole[name]
+        spoilt = [None, was[:-30] + bytes([was[-30] ^ 1]) + was[-29:]]
+        if name in ('parts.csv', 'heat.png', 'report.html'):
+            spoilt += [was[:-1], was + b'\n']
+        for now in spoilt:
+            file.unlink() if now is None else file.write_bytes(now)
+            again(jobs, '--width', '400', made=('other',))
+            assert contents('other/out') == whole, name
+    pathlib.Path('other/out/report.html').write_bytes(pathlib.Path('small/out/report.html').read_bytes())
+    assert again(jobs, '--width', '400', made=('other',)).stdout.replace('small, unchanged', 'small') == first.stdout
+
+
+def killed_and_started_again_it_goes_on():
+    jobs = [f'b{i}' for i in range(20)]
+    lay(**{job: (DEMO, OLD, SMALL, HISTORY)[i % 4] for i, job in enumerate(jobs)})
+    ends(0, '', 'map', *jobs)
+    whole = {job: contents(f'{job}/out') for job in jobs}
+    told = whole_set('.')
+    for name in SET:
+        pathlib.Path(name).unlink()
+    for job in jobs:
+        shutil.rmtree(f'{job}/out')
+    under_way = start(jobs)
+    wait_for(lambda: sum(pathlib.Path(job, 'out/report.html').exists() for job in jobs) >= 6)
+    os.killpg(under_way.pid, signal.SIGKILL)
+    under_way.communicate(timeout=60)
+    done = {job: stamps(job) for job in jobs if pathlib.Path(job, 'out').exists()}
+    assert 6 <= len(done) < len(jobs) and not pathlib.Path('index.html').exists(), len(done)
+    said = ends(0, '', 'map', *jobs).stdout
+    for job in jobs:
+        assert (f' {job}, unchanged\n' in said) == (job in done), (job, said)
+        assert job not in done or stamps(job) == done[job], job
+        assert contents(f'{job}/out') == whole[job], job
+    assert whole_set('.') == told
+
+
+TESTS = (a_machine_has_one_page_and_one_kit, the_page_is_where_all_boards_are, a_value_of_the_machine_is_told_as_such,
+         results_that_hold_are_not_made_again, each_file_that_is_read_counts,
+         results_that_are_missing_or_altered_are_made_anew, killed_and_started_again_it_goes_on, each_board_is_as_by_itself, the_worst_comes_first_and_the_sums_are_those_of_the_boards,
          one_and_none_are_counted_in_words, the_exit_status_is_the_highest,
          what_would_write_one_folder_twice_is_refused, a_private_job_makes_no_other_private,
          a_signal_ends_all_of_it_and_leaves_whole_folders, a_process_that_dies_takes_no_other_along,
-         what_was_ignored_stays_ignored, only_a_terminal_is_told_how_far_it_is)
+         what_was_ignored_stays_ignored, only_a_terminal_is_told_how_far_it_is,
+         messages_keep_their_colour)
 
 PROGRAM = os.path.abspath(PROGRAM)
 ROOT = ROOT.resolve()

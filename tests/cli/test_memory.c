@@ -10,10 +10,13 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sysexits.h>
 
 #include <gsl/gsl_errno.h>
 #include <jansson.h>
 
+#include "cli/machine_place.h"
+#include "cli/machine_text.h"
 #include "cli/told.h"
 #include "job_folder.h"
 #include "spotfield/spotfield.h"
@@ -223,6 +226,50 @@ static void assert_whole_or_told(bool (*write)(FILE *), bool is_json)
     free(undisturbed);
 }
 
+static bool write_machine(FILE *to)
+{
+    static const char *const jobs[] = {"psu", "amp"};
+    static const size_t order[] = {1, 0};
+    static const board_row rows[] = {{.mapped = true, .counts = {3, 2, 1}, .hottest_c = 66},
+                                     {.mapped = false}};
+    static sf_kit_line line = {.count = 1, .spares = 1};
+    static const sf_kit kit = {.lines = &line, .count = 1};
+    const machine_told told = {jobs, jobs, jobs, rows, order, 2, &kit};
+    return machine_text_write(&told, RESULTS, to);
+}
+
+/* What leaks is seen by the sanitizer. */
+static void places_are_found_or_none(const char *out, int wanted)
+{
+    static const char *const jobs[] = {"/proc", "/sys/", "gone/psu"};
+    static const command of = {.name = "map"};
+    const machine asked = {.of = &of, .folders = jobs, .count = 3, .out = out};
+    int status = EX_SOFTWARE;
+    long tried = 0;
+    for (; status == EX_SOFTWARE; tried++) {
+        machine_place place = {0};
+        allocations_left = tried;
+        status = machine_place_find(&asked, &place);
+        allocations_left = -1;
+        if (status == EX_OK) {
+            assert_string_equal(place.folder, out ? out : "/");
+            assert_string_equal(place.names[1], "sys");
+            assert_string_equal(place.links[2], out ? "psu" : "psu/out");
+        }
+        machine_place_clear(&place, asked.count);
+        assert_true(tried < 200);
+    }
+    assert_int_equal(status, wanted);
+    assert_true(tried > 10);
+}
+
+static void where_a_machine_goes_is_known_or_memory_is_short(void **state)
+{
+    (void)state;
+    places_are_found_or_none(NULL, EX_OK);
+    places_are_found_or_none("deep/results", EX_OK);
+}
+
 static void the_json_of_a_map_is_whole_or_none(void **state)
 {
     (void)state;
@@ -257,6 +304,7 @@ static void what_a_person_is_told_is_whole_or_said_not_to_be(void **state)
     assert_whole_or_told(write_map, false);
     assert_whole_or_told(write_plan, false);
     assert_whole_or_told(write_explained, false);
+    assert_whole_or_told(write_machine, false);
 }
 
 int main(void)
@@ -269,6 +317,7 @@ int main(void)
         cmocka_unit_test(the_json_of_a_plan_is_whole_or_none),
         cmocka_unit_test(the_json_of_a_comparison_is_whole_or_none),
         cmocka_unit_test(what_a_person_is_told_is_whole_or_said_not_to_be),
+        cmocka_unit_test(where_a_machine_goes_is_known_or_memory_is_short),
     };
     return cmocka_run_group_tests(tests, make_all, drop_all);
 }

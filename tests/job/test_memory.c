@@ -2,6 +2,9 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Memory that ends while a job with a thermogram is read. */
+#include <stdio.h>
+#include <sys/stat.h>
+
 #include "picture_job.h"
 #include "support/allocations.h"
 
@@ -9,7 +12,12 @@
 static void any_allocation_may_fail(void **state)
 {
     (void)state;
-    const char *folder = fresh_folder();
+    const char *above = fresh_folder();
+    char folder[300];
+    snprintf(folder, sizeof folder, "%s/board", above);
+    assert_int_equal(mkdir(folder, 0755), 0);
+    write_file(above, "machine.csv", "key,value\nowner,Station\nmade,1998\nservice_goal,7\n");
+    write_file(above, "history.csv", "hours\n9\n");
     write_sound_job(folder);
     write_file(folder, "thermogram.csv", "1,2,3\n4,5,6\n7,8,\n");
     write_file(folder, "marks.csv", sound_marks);
@@ -27,7 +35,7 @@ static void any_allocation_may_fail(void **state)
         assert_true(tried < 2000);
     }
     assert_true(tried > 50);
-    remove_folder(folder);
+    remove_folder(above);
 }
 
 int main(void)

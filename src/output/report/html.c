@@ -237,6 +237,15 @@ void html_cell_place(text *into, double x_mm, double y_mm)
     text_add(into, "</td>");
 }
 
+void html_path(text *into, const char *path)
+{
+    for (const unsigned char *at = (const unsigned char *)path; *at; at++) {
+        bool plain = (*at >= 'a' && *at <= 'z') || (*at >= 'A' && *at <= 'Z') ||
+                     (*at >= '0' && *at <= '9') || strchr("-._~/", *at);
+        text_addf(into, plain ? "%c" : "%%%02X", (unsigned)*at);
+    }
+}
+
 void html_png(text *into, const unsigned char *bytes, size_t count)
 {
     static const char letters[] =

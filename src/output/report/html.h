@@ -51,6 +51,10 @@ void html_cell_place(text *into, double x_mm, double y_mm);
  * inside the quotes where the number is not known. */
 void html_sort_key(text *into, double value);
 
+/* A path as the address of a file beside the page: all but letters, digits, - . _ ~ and / by their
+ * code (RFC 3986), so that none of it is taken for a scheme or a query. */
+void html_path(text *into, const char *path);
+
 /* A picture as a data: address. */
 void html_png(text *into, const unsigned char *bytes, size_t count);
 

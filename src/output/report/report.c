@@ -60,24 +60,24 @@ void report_table_close(text *into)
     text_add(into, "</tbody>\n</table>\n</div>\n");
 }
 
-/* Nothing is loaded from anywhere, and only the style and script built in may act (CSP level 3);
- * the hashes let both be inline. */
-static void add_policy(text *into, const asset *style, const asset *script)
+/* Nothing but `pictures` is loaded from anywhere, and only the style and script built in may act
+ * (CSP level 3); the hashes let both be inline. */
+static void add_policy(text *into, const char *pictures, const asset *style, const asset *script)
 {
     text_addf(into,
               "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-              "img-src data:; style-src 'sha256-%s'; ",
-              style->sha256);
+              "img-src %s; style-src 'sha256-%s'; ",
+              pictures, style->sha256);
     if (script)
         text_addf(into, "script-src 'sha256-%s'; ", script->sha256);
     text_add(into, "base-uri 'none'; form-action 'none'\">\n");
 }
 
-void report_head(text *into, const char *name, const char *rest, const asset *style,
-                 const asset *script)
+void report_head(text *into, const char *name, const char *rest, const char *pictures,
+                 const asset *style, const asset *script)
 {
     text_add(into, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
-    add_policy(into, style, script);
+    add_policy(into, pictures, style, script);
     text_add(into, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                    "<meta name=\"color-scheme\" content=\"light dark\">\n"
                    "<meta name=\"referrer\" content=\"no-referrer\">\n<title>");
@@ -89,7 +89,7 @@ void report_head(text *into, const char *name, const char *rest, const asset *st
 
 void report_open(text *into, const char *name, const char *rest)
 {
-    report_head(into, name, rest, &report_css, &report_js);
+    report_head(into, name, rest, "data:", &report_css, &report_js);
 }
 
 void report_close(text *into)

@@ -36,15 +36,18 @@ void report_sources(const report *shown, text *into);
 void report_basis(const report *shown, text *into);
 void report_cautions(const report *shown, text *into);
 
-/* Pieces of a section that have a file of their own. */
+/* Pieces of a section that have a file of their own, or another page. */
+void report_kit_table(const sf_kit *kit, text *into);
 void report_fit(const report *shown, text *into);
 
 /* What the thermogram gave, for report_readings; nothing where there is none. */
 void report_thermogram(const report *shown, text *into);
 
 /* What begins and ends every page: all up to the body, and all from the footer on. `rest` of the
- * title follows the board's name, as markup. */
-void report_head(text *into, const char *name, const char *rest, const asset *style,
+ * title follows the board's name, as markup. Pictures are within the page, or `pictures` says from
+ * where they may come, as CSP has it. */
+void report_head(text *into, const char *name, const char *rest, const char *pictures,
+                 const asset *style,
                  const asset *script); /* the same with another style; script NULL: none */
 void report_open(text *into, const char *name, const char *rest);
 void report_close(text *into);

@@ -13,6 +13,6 @@ typedef struct asset {
     const char *sha256; /* base64, as a content security policy names it */
 } asset;
 
-extern const asset report_css, report_js, worksheet_css;
+extern const asset report_css, report_js, worksheet_css, machine_css;
 
 #endif

@@ -22,7 +22,7 @@ static void add_line(const sf_kit_line *line, text *into)
     text_add(into, "</tr>\n");
 }
 
-static void add_table(const sf_kit *kit, text *into)
+void report_kit_table(const sf_kit *kit, text *into)
 {
     report_table_open(into, "kit-list", "Parts to buy");
     report_heading(into, "Count", "number", false);
@@ -54,7 +54,7 @@ void report_kit(const report *shown, text *into)
             text_add(into, " times over.");
         }
         text_add(into, "</p>\n");
-        add_table(kit, into);
+        report_kit_table(kit, into);
     }
     text_addf(into,
               "<p class=\"sum\">%zu replaced, %zu left alone, %zu to be decided by a check. "

@@ -158,6 +158,16 @@ static void add_expected(const report *shown, text *into)
     close_fact(into);
 }
 
+/* NULL in a job that was built from arrays. */
+static void add_name(const char *fact, const char *name, text *into)
+{
+    if (!name || !name[0])
+        return;
+    open_fact(fact, into);
+    html_text(into, name);
+    close_fact(into);
+}
+
 static void add_facts(const report *shown, text *into)
 {
     const sf_board *board = &shown->outcome->job->board;
@@ -167,6 +177,9 @@ static void add_facts(const report *shown, text *into)
     add_hours(board, into);
     add_readings(shown, into);
     add_expected(shown, into);
+    add_name("Machine", board->machine, into);
+    add_name("Owner", board->owner, into);
+    add_name("Technician", board->technician, into);
     text_add(into, "</dl>\n");
 }
 

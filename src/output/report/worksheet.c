@@ -184,7 +184,7 @@ static void add_checks(text *into)
 
 void worksheet_html(const worksheet *shown, text *into)
 {
-    report_head(into, board_name(shown->job), "worksheet", &worksheet_css, NULL);
+    report_head(into, board_name(shown->job), "worksheet", "data:", &worksheet_css, NULL);
     text_add(into, "<h1>");
     html_text(into, board_name(shown->job));
     text_addf(into, ": %zu place%s to read</h1>\n", shown->plan->count,

@@ -25,8 +25,10 @@ function assertSameResults(job) {
   execFileSync(program, ['map', '--quiet', '--out', native, job]);
   const names = readdirSync(native);
   assert.ok(names.length >= 9, `${names}`);
+  // `map` alone marks what it wrote, on the last line
+  const unmarked = (bytes) => Buffer.from(bytes.toString('latin1').replace(/<!-- made from .{16}, results .{16} -->\n$/, ''), 'latin1');
   for (const name of names)
-    assert.ok(readFileSync(join(native, name)).equals(readFileSync(join(job, 'out', name))), `${name} is not what spotfield map writes`);
+    assert.ok(unmarked(readFileSync(join(native, name))).equals(readFileSync(join(job, 'out', name))), `${name} is not what spotfield map writes`);
 }
 
 async function exportAll(page) {

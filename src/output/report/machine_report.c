@@ -1,0 +1,182 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
+/* index.html: the boards of a machine on one page, of the family of report.html. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "output/machine_files.h"
+#include "output/report/html.h"
+#include "output/report/report.h"
+
+/* --- the head --- */
+
+/* What all boards that are mapped say alike; NULL where they do not, or say nothing. */
+static const char *shared(const machine_told *told, size_t offset)
+{
+    const char *found = NULL;
+    for (size_t i = 0; i < told->count; i++) {
+        const char *said = (const char *)&told->rows[i] + offset;
+        if (!told->rows[i].mapped)
+            continue;
+        if (found && strcmp(found, said) != 0)
+            return NULL;
+        found = said;
+    }
+    return found && found[0] ? found : NULL;
+}
+
+static void add_fact(const char *name, const char *said, text *into)
+{
+    if (!said)
+        return;
+    text_addf(into, "<div><dt>%s</dt><dd>", name);
+    html_text(into, said);
+    text_add(into, "</dd></div>\n");
+}
+
+static void add_header(const machine_told *told, const char *name, text *into)
+{
+    char *sentence = machine_sentence(told);
+    text_add(into, "<header>\n<p class=\"kind\">The boards of a machine</p>\n<h1>");
+    html_text(into, name);
+    text_add(into, "</h1>\n<p class=\"sentence\">");
+    if (sentence)
+        html_sentence(into, sentence);
+    else
+        into->failed = true;
+    free(sentence);
+    text_add(into, "</p>\n<dl class=\"facts\">\n");
+    add_fact("Owner", shared(told, offsetof(board_row, owner)), into);
+    add_fact("Technician", shared(told, offsetof(board_row, technician)), into);
+    text_add(into, "</dl>\n<p class=\"warning\"><strong>Mains and stored charge can kill even when "
+                   "switched off.</strong> Isolate, discharge, and prove it dead. Read <a "
+                   "href=\"#cautions\">the cautions</a> before you reach into a board. These are "
+                   "estimates to guide maintenance, not a safety certificate.</p>\n</header>\n");
+}
+
+/* --- the boards --- */
+
+static void add_link(const machine_told *told, size_t board, const char *file, text *into)
+{
+    html_path(into, told->links[board]);
+    text_addf(into, "/%s\"", file);
+}
+
+static void add_picture(const machine_told *told, size_t board, text *into)
+{
+    text_add(into, "<td class=\"small\">");
+    if (told->rows[board].mapped) {
+        text_add(into, "<a href=\"");
+        add_link(told, board, "report.html", into);
+        text_add(into, "><img loading=\"lazy\" alt=\"Heat map of ");
+        html_text(into, told->names[board]);
+        text_add(into, "\" src=\"");
+        add_link(told, board, "heat.png", into);
+        text_add(into, "></a>");
+    }
+    text_add(into, "</td>");
+}
+
+static void add_name(const machine_told *told, size_t board, text *into)
+{
+    const board_row *row = &told->rows[board];
+    text_add(into, "<th scope=\"row\">");
+    if (row->mapped) {
+        text_add(into, "<a href=\"");
+        add_link(told, board, "report.html", into);
+        text_add(into, ">");
+    }
+    html_text(into, row->name.text[0] ? row->name.text : told->names[board]);
+    text_add(into, row->mapped ? "</a>" : "");
+    if (row->name.text[0]) {
+        text_add(into, "<span class=\"marking\">");
+        html_text(into, told->names[board]);
+        text_add(into, "</span>");
+    }
+    text_add(into, "</th>");
+}
+
+static void add_count(const board_row *row, sf_verdict verdict, text *into)
+{
+    text_add(into, "<td class=\"number\">");
+    if (row->counts[verdict] > 0)
+        report_mark(into, verdict);
+    text_addf(into, " %zu</td>", row->counts[verdict]);
+}
+
+static void add_board(const machine_told *told, size_t board, text *into)
+{
+    const board_row *row = &told->rows[board];
+    text_add(into, "<tr>");
+    add_name(told, board, into);
+    add_picture(told, board, into);
+    if (row->mapped) {
+        add_count(row, SF_REPLACE, into);
+        add_count(row, SF_CHECK, into);
+        add_count(row, SF_LEAVE, into);
+        html_cell_number(into, row->hottest_c, 0);
+    } else {
+        text_add(into, "<td class=\"lost\" colspan=\"4\">not mapped: run it alone for the "
+                       "reason</td>");
+    }
+    text_add(into, "</tr>\n");
+}
+
+static void add_boards(const machine_told *told, text *into)
+{
+    report_section_open(into, "boards", "Boards");
+    report_table_open(into, "board-list", "Worst first; each leads to the board\u2019s own report");
+    report_heading(into, "Board", "name", false);
+    report_heading(into, "Heat map", "word", false);
+    report_heading(into, "Replace", "number", false);
+    report_heading(into, "Check", "number", false);
+    report_heading(into, "Leave", "number", false);
+    report_heading(into, "Hottest can, \u00B0C", "number", false);
+    text_add(into, "</tr></thead>\n<tbody>\n");
+    for (size_t i = 0; i < told->count; i++)
+        add_board(told, told->order[i], into);
+    report_table_close(into);
+    text_add(into, "</section>\n");
+}
+
+/* --- the kit, and the page --- */
+
+static void add_kit(const machine_told *told, text *into)
+{
+    report_section_open(into, "kit", "One kit for all boards");
+    if (told->kit->count == 0) {
+        text_add(into, "<p>Nothing to order.</p>\n");
+    } else {
+        text_add(into, "<p>Parts of one kind and grade are one line, whatever board they are for; "
+                       "it asks for what the most demanding place needs. Spares come on top of the "
+                       "count. order.csv holds the same lines for the basket of a "
+                       "distributor.</p>\n");
+        report_kit_table(told->kit, into);
+    }
+    text_add(into, "</section>\n");
+}
+
+void machine_html(const machine_told *told, text *into)
+{
+    const char *machine = shared(told, offsetof(board_row, machine));
+    const char *name = machine ? machine : "Machine without a name";
+    report_head(into, name, "its boards", "'self'", &machine_css, NULL);
+    report_marks(into);
+    add_header(told, name, into);
+    text_add(into, "<nav aria-label=\"Sections\">\n<ol>\n");
+    report_contents_entry(into, "boards", "Boards");
+    report_contents_entry(into, "kit", "One kit for all boards");
+    report_contents_entry(into, "cautions", "Before you touch a board");
+    text_add(into, "</ol>\n</nav>\n<main>\n");
+    add_boards(told, into);
+    add_kit(told, into);
+    report_section_open(into, "cautions", "Before you touch a board");
+    report_cautions(NULL, into);
+    text_add(into, "</section>\n</main>\n<footer>\n<p>Made by spotfield from the results of each "
+                   "board, which stay where they are: pictures and links lead there. The same "
+                   "numbers stand beside this page as CSV files.</p>\n</footer>\n</body>\n"
+                   "</html>\n");
+    html_keep_units(into);
+}
