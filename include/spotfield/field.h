@@ -248,10 +248,10 @@ SF_API sf_status sf_field_fan_share(const sf_field *field, const sf_board *board
 
 /* Rise over air of a can of the input, its own heat not included but where a reading was taken on
  * it (that holds it), and its standard deviation. A can takes its heat from the board: its rise is
- * a share g of the board's, 0.84 +/- 0.10 from board to board and 8 % from can to can unless
- * readings on cans tell; from simulated boards, no constants of nature. For models other than
- * "heat-balance", and of a field without cans, the same of 0.84 times the board's. can below
- * can_count. */
+ * a share g of the board's, 0.82 +/- 0.10 from board to board and 8 % from can to can, and for the
+ * air that the board warms 0.07 +/- 0.08 of the rise that the cool quarter of the readings ends at,
+ * unless readings on cans tell; from simulated boards, no constants of nature. For models other
+ * than "heat-balance", and of a field without cans, 0.82 times the board's. can below can_count. */
 SF_API sf_estimate sf_field_can(const sf_field *field, size_t can);
 
 /* What belongs to the field, valid until it is freed. Cell values outside the outline are NAN. */

@@ -6,9 +6,22 @@
 
 #include <math.h>
 
-double can_share_load_k(const fit_data *data, size_t reading)
+double can_load_k(size_t shared, double board_k, double cool_k)
 {
-    return data->on_can[reading] ? CAN_SHARE_SD * data->at_k[reading] : 0;
+    return shared == CAN_AIR_TOLD ? CAN_AIR_SD * cool_k : CAN_SHARE_SD * board_k;
+}
+
+double can_reading_load_k(const fit_data *data, size_t shared, size_t reading)
+{
+    return data->on_can[reading] ? can_load_k(shared, data->at_k[reading], data->cool_k) : 0;
+}
+
+double cans_between_k2(const fit_data *data, size_t reading, size_t other)
+{
+    double sum_k2 = 0;
+    for (size_t k = 0; k < CANS_SHARED; k++)
+        sum_k2 += can_reading_load_k(data, k, reading) * can_reading_load_k(data, k, other);
+    return sum_k2;
 }
 
 double can_scatter_k2(double rise_k)
@@ -26,17 +39,34 @@ double can_between_k2(const fit_data *data, size_t reading, size_t other)
     return same ? can_scatter_k2(data->at_k[reading]) + data->independent_k2[reading] : 0;
 }
 
-sf_estimate can_share_told(can_share told)
+cans_told cans_untold(void)
 {
-    return (sf_estimate){CAN_SHARE + CAN_SHARE_SD * told.mean, CAN_SHARE_SD * sqrt(told.variance)};
+    cans_told told = {0};
+    for (size_t k = 0; k < CANS_SHARED; k++)
+        told.between[k][k] = 1;
+    return told;
 }
 
-sf_estimate can_unread(double board_k, double variance_k2, can_share told, double covariance_k)
+sf_estimate can_share_told(const cans_told *told)
 {
-    double load_k = CAN_SHARE_SD * board_k;
-    double sum_k2 = CAN_SHARE * CAN_SHARE * variance_k2 + load_k * load_k * told.variance +
-                    2 * CAN_SHARE * load_k * covariance_k + can_scatter_k2(board_k);
-    return (sf_estimate){CAN_SHARE * board_k + load_k * told.mean, sqrt(fmax(sum_k2, 0))};
+    return (sf_estimate){CAN_SHARE + CAN_SHARE_SD * told->mean[CAN_SHARE_TOLD],
+                         CAN_SHARE_SD *
+                             sqrt(fmax(told->between[CAN_SHARE_TOLD][CAN_SHARE_TOLD], 0))};
+}
+
+sf_estimate can_unread(sf_estimate board_k, double cool_k, const cans_told *told,
+                       const double with_k[CANS_SHARED])
+{
+    double value_k = CAN_SHARE * board_k.value + CAN_AIR * cool_k;
+    double sum_k2 = pow(CAN_SHARE * board_k.sd, 2) + can_scatter_k2(board_k.value);
+    for (size_t k = 0; k < CANS_SHARED; k++) {
+        double load_k = can_load_k(k, board_k.value, cool_k);
+        value_k += load_k * told->mean[k];
+        sum_k2 += 2 * CAN_SHARE * load_k * with_k[k];
+        for (size_t j = 0; j < CANS_SHARED; j++)
+            sum_k2 += load_k * told->between[k][j] * can_load_k(j, board_k.value, cool_k);
+    }
+    return (sf_estimate){value_k, sqrt(fmax(sum_k2, 0))};
 }
 
 sf_estimate can_read(double read_k, double error_k2, double off_k, double told_k2)

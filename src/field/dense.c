@@ -37,15 +37,25 @@ static void report_readings(const fit_data *data, const length_average *averaged
     result->summary.left_out_rmse_k = sqrt(squares / (double)data->readings);
 }
 
-/* What the readings tell of the share that cans have of the board's rise. */
-static can_share tell_share(const fit_data *data, const length_fit *fit, double *work)
+/* What the readings tell of what all cans have together; `work` holds CANS_SHARED rows of readings.
+ */
+static cans_told tell_cans(const fit_data *data, const length_fit *fit, double *work)
 {
-    double known = 0;
-    for (size_t i = 0; i < data->readings; i++)
-        work[i] = can_share_load_k(data, i);
-    for (size_t i = 0; i < data->readings; i++)
-        known += work[i] * dot(fit->under.inverse + i * data->readings, work, data->readings);
-    return (can_share){dot(work, fit->weights, data->readings), fmax(1 - known, 0)};
+    cans_told told = cans_untold();
+    size_t count = data->readings;
+    for (size_t k = 0; k < CANS_SHARED; k++)
+        for (size_t i = 0; i < count; i++)
+            work[k * count + i] = can_reading_load_k(data, k, i);
+    for (size_t k = 0; k < CANS_SHARED; k++) {
+        const double *loads_k = work + k * count;
+        told.mean[k] = dot(loads_k, fit->weights, count);
+        for (size_t i = 0; i < count; i++) {
+            double known = dot(fit->under.inverse + i * count, loads_k, count);
+            for (size_t j = 0; j < CANS_SHARED; j++)
+                told.between[k][j] -= known * work[j * count + i];
+        }
+    }
+    return told;
 }
 
 /* The can that a reading was taken on, from all readings: `errors` holds one value a reading. */
@@ -63,26 +73,30 @@ static sf_estimate read_can(const fit_data *data, const length_fit *fit, size_t 
                     told_k2);
 }
 
-static sf_status report_cans(const fit_data *data, const length_fit *fit,
-                             const double *with_share_k, model_result *result)
+static sf_status report_cans(const fit_data *data, const length_fit *fit, const double *with_cans_k,
+                             model_result *result)
 {
-    double *work = array_new(data->readings, sizeof *work);
-    sf_status status = work ? SF_OK : SF_ERROR_MEMORY;
-    can_share told = work ? tell_share(data, fit, work) : CAN_SHARE_PRIOR;
-    for (size_t c = 0; status == SF_OK && c < data->input->can_count; c++) {
+    double *work = array_new(CANS_SHARED * data->readings, sizeof *work);
+    if (!work)
+        return SF_ERROR_MEMORY;
+    cans_told told = tell_cans(data, fit, work);
+    for (size_t c = 0; c < data->input->can_count; c++) {
         const sf_point *can = &data->input->cans[c];
         grid_sample at = grid_sample_at(data->laid, can->x_mm, can->y_mm);
-        result->cans[c] = can_unread(field_at(data, &result->mean, can->x_mm, can->y_mm),
-                                     sample_value(&at, result->variance_k2), told,
-                                     sample_value(&at, with_share_k));
+        double with_k[CANS_SHARED];
+        for (size_t k = 0; k < CANS_SHARED; k++)
+            with_k[k] = sample_value(&at, with_cans_k + k * data->laid->nodes);
+        result->cans[c] =
+            can_unread((sf_estimate){field_at(data, &result->mean, can->x_mm, can->y_mm),
+                                     sqrt(sample_value(&at, result->variance_k2))},
+                       data->cool_k, &told, with_k);
     }
-    for (size_t i = 0; status == SF_OK && i < data->spots; i++)
+    for (size_t i = 0; i < data->spots; i++)
         if (data->can[i] < data->input->can_count && data->gross_k2[i] <= 0)
             result->cans[data->can[i]] = read_can(data, fit, i, work);
-    if (status == SF_OK)
-        result->summary.can_share = can_share_told(told);
+    result->summary.can_share = can_share_told(&told);
     free(work);
-    return status;
+    return SF_OK;
 }
 
 /* Posterior of the background at one length. */
@@ -174,18 +188,18 @@ sf_status dense_report(const fit_data *data, balance *matrix, const candidates *
 {
     const length_fit *best = &averaged->fits[averaged->best];
     double *own_k = array_new(seek->count, sizeof *own_k);
-    double *with_share_k = array_new(data->laid->nodes, sizeof *with_share_k);
-    if (!own_k || !with_share_k) {
+    double *with_cans_k = array_new(CANS_SHARED * data->laid->nodes, sizeof *with_cans_k);
+    if (!own_k || !with_cans_k) {
         free(own_k);
-        free(with_share_k);
+        free(with_cans_k);
         return SF_ERROR_MEMORY;
     }
     /* the doubt is that of the best length; how lengths differ adds to it */
     length_average_field(data, averaged, &result->mean, result->variance_k2);
-    const reading_part part = {result->independent_k2, result->common_shift_k, with_share_k};
+    const reading_part part = {result->independent_k2, result->common_shift_k, with_cans_k};
     sf_status status = uncertainty_add(data, matrix, best, result->variance_k2, own_k, &part);
     if (status == SF_OK)
-        status = report_cans(data, best, with_share_k, result);
+        status = report_cans(data, best, with_cans_k, result);
     if (status == SF_OK)
         report_readings(data, averaged, result);
     if (status == SF_OK && data->input->slip_count > 0)
@@ -195,7 +209,7 @@ sf_status dense_report(const fit_data *data, balance *matrix, const candidates *
     if (status == SF_OK)
         status = report_sources(data, averaged, own_k, result);
     free(own_k);
-    free(with_share_k);
+    free(with_cans_k);
     return status;
 }
 

@@ -124,11 +124,13 @@ static sf_status set_cells(const sf_field_input *input, const model_result *resu
 /* Cans by the prior of their share, for a model that does not know them. */
 static void set_cans(const sf_field_input *input, const sf_field *made)
 {
+    const double with_k[CANS_SHARED] = {0};
+    cans_told untold = cans_untold();
     for (size_t c = 0; c < input->can_count && isnan(made->summary.can_share.value); c++) {
         const sf_point *can = &input->cans[c];
-        double sd_k = fmax(surface_at(made->sd_surface, can->x_mm, can->y_mm), 0);
-        made->cans[c] = can_unread(surface_at(made->rise_surface, can->x_mm, can->y_mm),
-                                   sd_k * sd_k, CAN_SHARE_PRIOR, 0);
+        sf_estimate board_k = {surface_at(made->rise_surface, can->x_mm, can->y_mm),
+                               fmax(surface_at(made->sd_surface, can->x_mm, can->y_mm), 0)};
+        made->cans[c] = can_unread(board_k, 0, &untold, with_k);
     }
 }
 

@@ -85,17 +85,19 @@ static sf_status set_hyperparameters(fit_data *made)
     gsl_sort(sorted, 1, made->readings);
     double cool = gsl_stats_quantile_from_sorted_data(sorted, 1, made->readings, 0.25);
     double middle = gsl_stats_median_from_sorted_data(sorted, 1, made->readings);
+    made->cool_k = fmax(cool, LEAST_SCALE_K);
     made->least_k = fmax(LEAST_SCALE_K, LEAST_SHARE * middle);
-    for (size_t i = 0; i < made->readings; i++) /* not their own rise, which would explain itself */
-        made->at_k[i] = fmax(cool, made->least_k);
+    for (size_t i = 0; i < made->readings; i++) {
+        made->at_k[i] = fmax(cool, made->least_k); /* its own rise would explain itself */
+        made->own_k[i] += made->on_can[i] ? CAN_AIR * made->cool_k : 0;
+    }
     free(sorted);
-    cool = fmax(cool, LEAST_SCALE_K);
     double area_mm2 = (double)made->laid->nodes * made->laid->cell_mm * made->laid->cell_mm;
-    made->background_k = fmax(2 * LEAST_SCALE_K, 0.7 * cool);
-    made->strength_k_mm2 = cool * area_mm2 / ((double)made->input->source_count + 1.5);
+    made->background_k = fmax(2 * LEAST_SCALE_K, 0.7 * made->cool_k);
+    made->strength_k_mm2 = made->cool_k * area_mm2 / ((double)made->input->source_count + 1.5);
     for (size_t node = 0; node < made->laid->nodes; node++) {
         made->loss[node] = 1;
-        made->rise_guess_k[node] = fmax(cool, made->least_k);
+        made->rise_guess_k[node] = fmax(made->cool_k, made->least_k);
     }
     return SF_OK;
 }
@@ -300,6 +302,7 @@ static sf_status start_like(const fit_data *other, const grid *laid, size_t room
                        .laid = laid,
                        .built = other->built,
                        .background_k = other->background_k,
+                       .cool_k = other->cool_k,
                        .least_k = other->least_k,
                        .strength_k_mm2 = other->strength_k_mm2};
     if (!allocate(made, room))

@@ -39,7 +39,7 @@ typedef struct fit_data {
     bool *on_can;         /* per reading */
     size_t *can;          /* per reading: which can; SF_NO_PART where that is not known */
     double *at_k;  /* per reading: as rise_guess_k, of the board there; which shares are of */
-    double *own_k; /* per reading: what a can's own heat is expected to add */
+    double *own_k; /* per reading: what a can's own heat and the air about it are to add */
     double *independent_k2; /* per reading: variance of that */
     double *common_k;       /* readings rows of SF_COMMON_COUNT: see sf_observation */
     double *common_of_k;    /* per reading: rise that those are of which grow with the rise */
@@ -50,6 +50,7 @@ typedef struct fit_data {
     source_peak *peaks;   /* per source: what the cells do not show of it */
     double background_k;  /* scale of the uniform background: mean and sd of its prior */
     double strength_k_mm2; /* median of the population of heat sources, heat over loss */
+    double cool_k;         /* rise that the cool quarter of the readings ends at, 1 K at least */
     double least_k;        /* the least rise that a share is taken of */
     double *rise_guess_k;  /* per node, of background and listed sources, without peaks, from the
                               pass before, at least least_k */

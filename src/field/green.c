@@ -148,7 +148,7 @@ static void set_held(const fit_data *data, green_functions *made)
             sf_point one = data->points[i], other = data->points[k];
             made->held[i * readings + k] = b * b * made->uniform_at[i] * made->uniform_at[k] +
                                            common_between_k2(data, i, k) +
-                                           can_share_load_k(data, i) * can_share_load_k(data, k);
+                                           cans_between_k2(data, i, k);
             made->away_mm[i * readings + k] = hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm);
         }
 }

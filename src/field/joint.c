@@ -32,7 +32,7 @@ typedef struct joint_work {
     double *wide;           /* places rows of readings: C(x,r) with unlikely sources */
     double *between;        /* readings x readings: C(r,r) with unlikely sources */
     double *knots;          /* places rows of knots: change with the share of each */
-    double *loads;          /* per reading: what the share of the cans adds to it */
+    double *loads;          /* per reading: what one of what cans share adds to it */
     double *row;            /* the longer of readings and places */
     double *covariance;     /* places x places, of the answer */
 } joint_work;
@@ -177,15 +177,23 @@ static void add_discrepancy(joint_work *of)
     }
 }
 
-/* The share of the cans, and what each has alone; one that was read also shows its own heat. */
+/* One of what all cans have together. */
+static void add_cans_shared(joint_work *of, size_t shared)
+{
+    for (size_t i = 0; i < of->readings; i++)
+        of->loads[i] = can_reading_load_k(of->data, shared, i);
+    for (size_t p = 0; p < of->places; p++)
+        of->row[p] = of->wanted[p].on_can ? can_load_k(shared, of->at_k[p], of->data->cool_k) : 0;
+    add_cause(of, of->loads, 1, 1);
+}
+
+/* What all cans have together, and what each has alone; one that was read also shows its own heat.
+ */
 static void add_cans(joint_work *of)
 {
     const fit_data *data = of->data;
-    for (size_t i = 0; i < of->readings; i++)
-        of->loads[i] = can_share_load_k(data, i);
-    for (size_t p = 0; p < of->places; p++)
-        of->row[p] = of->wanted[p].on_can ? CAN_SHARE_SD * of->at_k[p] : 0;
-    add_cause(of, of->loads, 1, 1);
+    for (size_t k = 0; k < CANS_SHARED; k++)
+        add_cans_shared(of, k);
     for (size_t p = 0; p < of->places; p++) {
         if (!of->wanted[p].on_can)
             continue;

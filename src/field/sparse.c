@@ -106,23 +106,22 @@ static void solve_discrepancy(const fit_data *data, const discrepancy_knots *ove
     }
 }
 
-/* The share of the cans, the errors that readings have together, and what a can has of its own make
- * no field. */
+/* What cans or readings have together, and what a can has of its own, make no field. */
 static void solve_readings(const fit_data *data, const shared_cans *cans, sparse_fit *made)
 {
     shared_unknowns *into = &made->unknowns;
-    size_t readings = data->readings, first = into->can_share;
-    for (size_t k = first; k <= first + SF_COMMON_COUNT + into->cans; k++)
+    size_t readings = data->readings, first = into->common;
+    for (size_t k = into->can_share; k < first + SF_COMMON_COUNT + into->cans; k++)
         into->sd[k] = 1;
     for (size_t i = 0; i < readings; i++) {
-        into->at[first * readings + i] = can_share_load_k(data, i);
+        for (size_t k = 0; k < CANS_SHARED; k++)
+            into->at[(into->can_share + k) * readings + i] = can_reading_load_k(data, k, i);
         for (size_t k = 0; k < SF_COMMON_COUNT; k++)
-            into->at[(first + 1 + k) * readings + i] = data->common_k[i * SF_COMMON_COUNT + k];
-    }
-    for (size_t i = 0; i < readings; i++)
+            into->at[(first + k) * readings + i] = data->common_k[i * SF_COMMON_COUNT + k];
         if (cans->of_reading[i] != SF_NO_PART)
-            into->at[(first + 1 + SF_COMMON_COUNT + cans->of_reading[i]) * readings + i] =
+            into->at[(first + SF_COMMON_COUNT + cans->of_reading[i]) * readings + i] =
                 sqrt(can_between_k2(data, i, i));
+    }
 }
 
 /* The field that answers the readings, but for what their cans make themselves. */
@@ -174,7 +173,7 @@ static void weigh_readings(const fit_data *data, const sparse_fit *fit, const do
 static bool column_set(const shared_unknowns *of, size_t column)
 {
     size_t first = 1 + of->listed + of->knots;
-    return column >= first && column <= of->can_share + SF_COMMON_COUNT + of->cans;
+    return column >= first && column < of->common + SF_COMMON_COUNT + of->cans;
 }
 
 double sparse_unknown_value(const fit_data *data, const sparse_fit *of, size_t unknown,
@@ -328,7 +327,7 @@ sf_status sparse_fit_make(const fit_data *data, balance *matrix, double length_m
     if (status == SF_OK && held->off_share > 0)
         status = discrepancy_knots_lay(data->laid, held->off_mm, &over);
     size_t share = 1 + listed + knots + over.count; /* long discrepancies have few knots */
-    size_t count = share + 1 + SF_COMMON_COUNT + cans.count;
+    size_t count = share + CANS_SHARED + SF_COMMON_COUNT + cans.count;
     double off = log(length_mm / data->built.length_mm) / LENGTH_SD_LN;
     *made = (sparse_fit){.held = *held,
                          .unknowns = {.count = count,
@@ -336,7 +335,8 @@ sf_status sparse_fit_make(const fit_data *data, balance *matrix, double length_m
                                       .knots = knots,
                                       .off = over.count,
                                       .cans = cans.count,
-                                      .can_share = share}};
+                                      .can_share = share,
+                                      .common = share + CANS_SHARED}};
     if (status == SF_OK && !allocate(data, count + SF_UNLISTED_MOST, made))
         status = SF_ERROR_MEMORY;
     for (size_t i = 0; status == SF_OK && i < data->readings; i++)

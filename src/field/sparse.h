@@ -12,15 +12,15 @@
 #include "field/precision.h"
 
 /* What many readings share: unknowns with normal priors, one column each. The first is the
- * background, then come listed sources, the shares of the copper, the knots of the discrepancy, the
- * share of the cans, the errors that readings have together, what each can that was read more than
- * once has of its own, and found sources, for SF_UNLISTED_MOST of which there is room. */
+ * background, then come listed sources, the shares of the copper, the knots of the discrepancy,
+ * what all cans have together, the errors that readings have together, what each can that was read
+ * more than once has of its own, and found sources, for SF_UNLISTED_MOST of which there is room. */
 typedef struct shared_unknowns {
     size_t count, listed, knots, off, cans, found;
-    size_t can_share;  /* which of them is the share of the cans */
-    double *mean, *sd; /* per unknown: prior */
-    double *fields;    /* per unknown, rows of nodes: what one unit of it adds to the field */
-    double *at;        /* per unknown, rows of readings: what it adds to the readings */
+    size_t can_share, common; /* the first of what cans, and of what readings have together */
+    double *mean, *sd;        /* per unknown: prior */
+    double *fields; /* per unknown, rows of nodes: what one unit of it adds to the field */
+    double *at;     /* per unknown, rows of readings: what it adds to the readings */
 } shared_unknowns;
 
 /* Start from {0}; ended with sparse_fit_clear in any case. */
@@ -70,9 +70,10 @@ double sparse_unknown_value(const fit_data *data, const sparse_fit *of, size_t u
 void sparse_unknown_row(const fit_data *data, const sparse_fit *fit, const grid_sample *sample,
                         sf_point place, double *row);
 
-/* What the readings tell of the share of the cans; `column` has room for a number an unknown, and
- * holds then what sparse_unknown_row's is multiplied by to have the covariance with the share. */
-can_share sparse_share(const sparse_fit *fit, double *column);
+/* What the readings tell of what all cans have together; `columns` has room for CANS_SHARED rows of
+ * a number an unknown, and holds then what sparse_unknown_row's is multiplied by to have the
+ * covariance with each. */
+cans_told sparse_cans(const sparse_fit *fit, double *columns);
 
 /* The same column of an error that readings have together, 0 to SF_COMMON_COUNT - 1. */
 void sparse_common(const sparse_fit *fit, size_t common, double *column);

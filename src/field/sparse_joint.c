@@ -34,25 +34,27 @@ static sf_status add_heat(sparse_fit *fit, const grid_sample *samples, double *b
     return status;
 }
 
-/* Cans have their share of the board's rise, and something of their own. */
+/* Cans have what all of them share, and something of their own. */
 static sf_status add_cans(const sparse_fit *fit, const fit_data *data, const model_result *result,
                           const grid_sample *samples, double *rows)
 {
     size_t count = fit->unknowns.count, places = result->joint->count;
-    double *share = array_new(count, sizeof *share);
-    if (!share)
+    double *columns = array_new(CANS_SHARED * count, sizeof *columns);
+    if (!columns)
         return SF_ERROR_MEMORY;
-    sparse_share(fit, share);
+    sparse_cans(fit, columns);
     for (size_t p = 0; p < places; p++) {
         double *independent_k2 = &result->joint->covariance_k2[p * places + p];
         *independent_k2 += sample_value(&samples[p], fit->off_k2);
         if (!result->places[p].on_can)
             continue;
         double rise_k = sample_value(&samples[p], data->rise_guess_k) / CAN_SHARE;
-        add_times(rows + p * count, share, CAN_SHARE_SD * rise_k, count);
+        for (size_t k = 0; k < CANS_SHARED; k++)
+            add_times(rows + p * count, columns + k * count, can_load_k(k, rise_k, data->cool_k),
+                      count);
         *independent_k2 += can_scatter_k2(rise_k);
     }
-    free(share);
+    free(columns);
     return SF_OK;
 }
 

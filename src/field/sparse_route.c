@@ -221,23 +221,28 @@ static sf_estimate read_can(const fit_data *all, const sparse_fit *fit, size_t r
 static sf_status report_cans(const fit_data *all, const sparse_fit *fit,
                              const sf_estimate *left_out_k, model_result *result)
 {
-    double *with_share = array_new(fit->unknowns.count, sizeof *with_share);
-    double *row = array_new(2 * fit->unknowns.count, sizeof *row);
-    sf_status status = with_share && row ? SF_OK : SF_ERROR_MEMORY;
-    can_share told = status == SF_OK ? sparse_share(fit, with_share) : CAN_SHARE_PRIOR;
+    size_t count = fit->unknowns.count;
+    double *columns = array_new(CANS_SHARED * count, sizeof *columns);
+    double *row = array_new(2 * count, sizeof *row);
+    sf_status status = columns && row ? SF_OK : SF_ERROR_MEMORY;
+    cans_told told = status == SF_OK ? sparse_cans(fit, columns) : cans_untold();
     for (size_t c = 0; status == SF_OK && c < all->input->can_count; c++) {
         const sf_point *can = &all->input->cans[c];
         grid_sample at = grid_sample_at(all->laid, can->x_mm, can->y_mm);
+        double with_k[CANS_SHARED];
         sparse_unknown_row(all, fit, &at, *can, row);
-        result->cans[c] = can_unread(field_at(all, &result->mean, can->x_mm, can->y_mm),
-                                     sample_value(&at, result->variance_k2), told,
-                                     dot(row, with_share, fit->unknowns.count));
+        for (size_t k = 0; k < CANS_SHARED; k++)
+            with_k[k] = dot(row, columns + k * count, count);
+        result->cans[c] =
+            can_unread((sf_estimate){field_at(all, &result->mean, can->x_mm, can->y_mm),
+                                     sqrt(sample_value(&at, result->variance_k2))},
+                       all->cool_k, &told, with_k);
     }
     for (size_t i = 0; status == SF_OK && i < all->spots; i++)
         if (all->can[i] < all->input->can_count && all->gross_k2[i] <= 0)
             result->cans[all->can[i]] = read_can(all, fit, i, left_out_k[i], row);
-    result->summary.can_share = can_share_told(told);
-    free(with_share);
+    result->summary.can_share = can_share_told(&told);
+    free(columns);
     free(row);
     return status;
 }

@@ -44,14 +44,21 @@ static void take_unknown(const sparse_fit *fit, size_t unknown, double *column)
 
 void sparse_common(const sparse_fit *fit, size_t common, double *column)
 {
-    take_unknown(fit, fit->unknowns.can_share + 1 + common, column);
+    take_unknown(fit, fit->unknowns.common + common, column);
 }
 
-can_share sparse_share(const sparse_fit *fit, double *column)
+cans_told sparse_cans(const sparse_fit *fit, double *columns)
 {
-    size_t share = fit->unknowns.can_share;
-    take_unknown(fit, share, column);
-    return (can_share){fit->unknown_mean[share], fit->unknown_variance[share]};
+    cans_told told;
+    size_t count = fit->unknowns.count;
+    for (size_t k = 0; k < CANS_SHARED; k++) {
+        take_unknown(fit, fit->unknowns.can_share + k, columns + k * count);
+        told.mean[k] = fit->unknown_mean[fit->unknowns.can_share + k];
+        for (size_t j = 0; j <= k; j++)
+            told.between[k][j] = told.between[j][k] =
+                dot(columns + k * count, columns + j * count, count);
+    }
+    return told;
 }
 
 /* The error is e = white + c'u, u the unknowns it has together with others. With C^-1 as in
@@ -71,7 +78,7 @@ told_error sparse_error(const fit_data *data, const sparse_fit *fit, size_t read
     unknown_doubt(fit, own);
     memset(together, 0, of->count * sizeof *together);
     for (size_t k = 0; k < SF_COMMON_COUNT; k++) {
-        size_t unknown = of->can_share + 1 + k;
+        size_t unknown = of->common + k;
         together[unknown] = common_k[k];
         told.off_k += common_k[k] * fit->unknown_mean[unknown];
         told.whole_k2 += common_k[k] * common_k[k];

@@ -89,20 +89,18 @@ sf_status wide_covariance(const length_fit *fit, const double *heat, const doubl
     return SF_OK;
 }
 
-/* C(x, r) of background, listed sources and discrepancy is the same for both covariances. */
+/* C(x, r) of background, sources and discrepancy, which both covariances have. */
 static void add_listed(const doubt *of, size_t reading, double *row)
 {
     discrepancy_add(of->data, &of->fit->fitted, reading, 1, row);
     const green_functions *green = &of->fit->green;
     double b = of->data->background_k;
     double pull = b * b * green->uniform_at[reading];
-    for (size_t node = 0; node < of->nodes; node++)
-        row[node] += pull * green->uniform[node];
+    add_times(row, green->uniform, pull, of->nodes);
     for (size_t j = 0; j < green->sources; j++) {
         double sd = of->fit->under.strength_sd[j];
         pull = sd * sd * green->source_at[reading * green->sources + j];
-        for (size_t node = 0; node < of->nodes; node++)
-            row[node] += pull * green->fields[j * of->nodes + node];
+        add_times(row, green->fields + j * of->nodes, pull, of->nodes);
     }
 }
 
@@ -364,9 +362,10 @@ static void tell_part(const doubt *of, const reading_part *part)
         for (size_t node = 0; node < of->nodes; node++)
             part->independent_k2[node] += common_shift_k[node] * common_shift_k[node];
     }
-    for (size_t i = 0; i < of->readings; i++)
-        add_times(part->with_share_k, of->weights + i * of->nodes, -can_share_load_k(of->data, i),
-                  of->nodes);
+    for (size_t k = 0; k < CANS_SHARED; k++)
+        for (size_t i = 0; i < of->readings; i++)
+            add_times(part->with_cans_k + k * of->nodes, of->weights + i * of->nodes,
+                      -can_reading_load_k(of->data, k, i), of->nodes);
 }
 
 sf_status uncertainty_add(const fit_data *data, balance *matrix, const length_fit *fit,

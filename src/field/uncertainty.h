@@ -11,7 +11,7 @@
  * model_result. */
 typedef struct reading_part {
     double *independent_k2, *common_shift_k;
-    double *with_share_k; /* per node: covariance with the cans' share, in its sds */
+    double *with_cans_k; /* CANS_SHARED rows of nodes: covariance with what cans share, in sds */
 } reading_part;
 
 /* Adds the variance at every node to variance_k2, from heat everywhere, background, listed sources

@@ -57,7 +57,7 @@ static void add_readings(text *into, const sf_outcome *outcome, const sf_part *p
     if (!isnan(fit.can_share.value))
         text_addf(into,
                   "  share of the board's rise that a can has = %.4g, standard deviation %.4g: one "
-                  "for all cans but those that were read\n",
+                  "for all cans but those that were read; the warm air about a can adds to it\n",
                   fit.can_share.value, fit.can_share.sd);
 }
 

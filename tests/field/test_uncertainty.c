@@ -11,6 +11,7 @@
 #include <string.h>
 
 #include "field/bench.h"
+#include "field/can_share.h"
 #include "field/uncertainty.h"
 
 static int quiet(void **state)
@@ -140,10 +141,10 @@ static void the_readings_part_of_the_doubt_is_what_moving_them_does(void **state
     double *variance_k2 = calloc(nodes, sizeof(double)),
            *independent_k2 = calloc(nodes, sizeof(double));
     double *common_shift_k = calloc(SF_COMMON_COUNT * nodes, sizeof(double));
-    double *with_share_k = calloc(nodes, sizeof(double));
+    double *with_cans_k = calloc(CANS_SHARED * nodes, sizeof(double));
     double *squares = calloc(nodes, sizeof(double)), *pulls = calloc(2 * nodes, sizeof(double));
     assert_true(variance_k2 && independent_k2 && common_shift_k && squares && pulls);
-    const reading_part part = {independent_k2, common_shift_k, with_share_k};
+    const reading_part part = {independent_k2, common_shift_k, with_cans_k};
     assert_int_equal(uncertainty_add(&set.data, set.matrix, &fit, variance_k2, NULL, &part), SF_OK);
     assert_int_equal(balance_factor(set.matrix, 28, set.data.loss), SF_OK);
     double none[8] = {0}, *still = field_moved_by(&set, &fit, none);
@@ -173,7 +174,7 @@ static void the_readings_part_of_the_doubt_is_what_moving_them_does(void **state
     free(variance_k2);
     free(independent_k2);
     free(common_shift_k);
-    free(with_share_k);
+    free(with_cans_k);
     free(squares);
     free(pulls);
     length_fit_clear(&fit);
