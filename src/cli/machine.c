@@ -109,7 +109,8 @@ static sf_status put_text(const machine_run *now, const machine_told *told, bool
     if (!now->place->folder)
         fputs("No page and no kit of all boards: they lie in several folders. --out names one.\n",
               stdout);
-    put_path(stdout, "Reports: ", out ? out : "JOB/out", out ? "JOB/report.html" : "report.html");
+    put_path(stdout, "Reports, each with what to look at first: ", out ? out : "JOB/out",
+             out ? "JOB/report.html" : "report.html");
     putc('\n', stdout);
     put_caution(stdout);
     return SF_OK;
