@@ -78,7 +78,8 @@ static void take_back(sf_job *job)
 {
     job->folder = NULL;
     if (job->board.name == sound->board.name)
-        job->board.name = job->board.surveyed = NULL;
+        job->board.name = job->board.surveyed = job->board.machine = job->board.owner =
+            job->board.technician = NULL;
     if (job->rings == sound->rings) {
         job->rings = NULL;
         job->ring_count = 0;

@@ -58,7 +58,7 @@ static void a_joint_line_fits_each_position(void **state)
     assert_string_equal(line->note, "no goal");
     assert_string_equal(
         line->description,
-        "Aluminium electrolytic capacitor, 100 uF, 35 V, 105 C, at least 5000 h, at "
+        "Aluminium electrolytic capacitor, 100 uF, 35 V, 105 C, at least 5,000 h, at "
         "most 8 mm wide, at most 16 mm high, ripple at least 1.5 A, ESR at most "
         "0.1 ohm");
     kit_join_clear(&kit);
