@@ -223,7 +223,8 @@ static bool is_whole(struct sheet *sheet, struct csv_cells line)
 /* A carriage return within a line ends a row. */
 static bool has_more(const struct csv_cells *line)
 {
-    return !line->ends_row || (line->at < line->size && !matrix_line_is_void(line));
+    struct matrix_line rest = {line->bytes + line->at, line->size - line->at};
+    return !line->ends_row || (line->at < line->size && !matrix_line_is_void(&rest));
 }
 
 /* Of a line with a misplaced quotation mark the cells before it are looked at, and none is kept. */
@@ -246,12 +247,13 @@ static void read_cells(struct sheet *sheet, struct csv_cells line)
     sheet->cells = sheet->into->rows * sheet->into->columns;
 }
 
-static void read_line(struct sheet *sheet, struct csv_cells line)
+static void read_line(struct sheet *sheet, const struct matrix_line *line)
 {
+    struct csv_cells cells = matrix_line_cells(&sheet->form, line);
     sheet->column = 0;
     sheet->past_index = false;
-    if (is_whole(sheet, line))
-        read_cells(sheet, line);
+    if (is_whole(sheet, cells))
+        read_cells(sheet, cells);
 }
 
 /* --- the file --- */
@@ -276,7 +278,7 @@ static void check_form(struct sheet *sheet)
                      "looks like the decimals of the one before it");
 }
 
-static bool is_words_amid(const struct sheet *sheet, const struct csv_cells *line)
+static bool is_words_amid(const struct sheet *sheet, const struct matrix_line *line)
 {
     return sheet->into->rows > 0 && matrix_line_is_words(&sheet->form, line);
 }
@@ -284,11 +286,11 @@ static bool is_words_amid(const struct sheet *sheet, const struct csv_cells *lin
 static void feed_all(struct sheet *sheet, const char *bytes, size_t size)
 {
     const struct matrix_form *form = &sheet->form;
-    struct csv_cells line;
+    struct matrix_line line;
     size_t number = 0;
     check_form(sheet);
     for (const char *at = bytes;
-         !sheet->failed && matrix_line_next(form, &at, bytes + size, &line);) {
+         !sheet->failed && matrix_line_next(&at, bytes + size, form->ending, &line);) {
         sheet->line = ++number;
         if (number < form->first || number > form->last || matrix_line_is_void(&line) ||
             number == form->separator_line)
@@ -297,7 +299,7 @@ static void feed_all(struct sheet *sheet, const char *bytes, size_t size)
             refuse_whole(sheet, "one picture a file, words before or after it, or behind #",
                          "there is a line of words among the rows of numbers");
         else
-            read_line(sheet, line);
+            read_line(sheet, &line);
     }
 }
 

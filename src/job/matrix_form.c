@@ -26,29 +26,33 @@ struct cell {
 
 /* --- lines --- */
 
-bool matrix_line_next(const struct matrix_form *form, const char **at, const char *end,
-                      struct csv_cells *line)
+bool matrix_line_next(const char **at, const char *end, char ending, struct matrix_line *line)
 {
     if (*at >= end)
         return false;
-    const char *stop = memchr(*at, form->ending, (size_t)(end - *at));
-    size_t size = stop ? (size_t)(stop - *at) + 1 : (size_t)(end - *at);
-    *line = (struct csv_cells){.bytes = *at, .size = size, .separator = form->separator};
-    *at += size;
+    const char *stop = memchr(*at, ending, (size_t)(end - *at));
+    *line = (struct matrix_line){*at, stop ? (size_t)(stop - *at) + 1 : (size_t)(end - *at)};
+    *at += line->length;
     return true;
 }
 
-bool matrix_line_is_void(const struct csv_cells *line)
+bool matrix_line_is_void(const struct matrix_line *line)
 {
-    if (line->bytes[line->at] == '#')
+    if (line->at[0] == '#')
         return true;
-    for (size_t i = line->at; i < line->size; i++)
-        if (!strchr(" \t\r\n", line->bytes[i]))
+    for (size_t i = 0; i < line->length; i++)
+        if (!strchr(" \t\r\n", line->at[i]))
             return false;
     return true;
 }
 
 /* --- cells --- */
+
+struct csv_cells matrix_line_cells(const struct matrix_form *form, const struct matrix_line *line)
+{
+    return (struct csv_cells){
+        .bytes = line->at, .size = line->length, .separator = form->separator};
+}
 
 bool matrix_cell_is_missing(const char *start, const char *end)
 {
@@ -105,10 +109,10 @@ struct census {
     bool begins_with_word;
 };
 
-static struct census census_of(const struct csv_cells *line)
+static struct census census_of(const struct matrix_form *form, const struct matrix_line *line)
 {
     struct census sum = {.counts_up = true};
-    struct csv_cells in = *line;
+    struct csv_cells in = matrix_line_cells(form, line);
     struct cell cell;
     double before = NAN;
     for (; cell_next(&in, &cell); sum.cells++) {
@@ -144,28 +148,29 @@ static bool is_prelude(const struct census *of, size_t columns)
            (of->numbers == 0 || (of->numbers <= FEW_NUMBERS && columns >= WIDE_PICTURE));
 }
 
-static size_t count_cells(struct csv_cells line)
+static size_t count_cells(const struct matrix_form *form, const struct matrix_line *line)
 {
+    struct csv_cells in = matrix_line_cells(form, line);
     size_t cells = 0;
-    for (; !line.ends_row; cells++)
-        csv_next_cell(&line);
+    for (; !in.ends_row; cells++)
+        csv_next_cell(&in);
     return cells;
 }
 
 /* What a line of another width is may be asked; one that no program would write is a fault. */
-static bool may_be_words(const struct csv_cells *line)
+static bool may_be_words(const struct matrix_line *line)
 {
     size_t marks = 0;
-    for (size_t i = 0; i < line->size; i++)
-        marks += line->bytes[i] == '"';
-    return marks % 2 == 0 && line->size <= SF_FIELD_BYTES_MAX;
+    for (size_t i = 0; i < line->length; i++)
+        marks += line->at[i] == '"';
+    return marks % 2 == 0 && line->length <= SF_FIELD_BYTES_MAX;
 }
 
-bool matrix_line_is_words(const struct matrix_form *form, const struct csv_cells *line)
+bool matrix_line_is_words(const struct matrix_form *form, const struct matrix_line *line)
 {
-    if (count_cells(*line) == form->columns || !may_be_words(line))
+    if (count_cells(form, line) == form->columns || !may_be_words(line))
         return false;
-    struct census sum = census_of(line);
+    struct census sum = census_of(form, line);
     return is_words(&sum, form->columns);
 }
 
@@ -173,19 +178,19 @@ bool matrix_line_is_words(const struct matrix_form *form, const struct csv_cells
 
 static void find_separator(const char *bytes, const char *end, struct matrix_form *form)
 {
-    struct csv_cells line;
+    struct matrix_line line;
     size_t number = 0, lines = 0, semicolons = 0, tabs = 0;
-    for (const char *at = bytes; matrix_line_next(form, &at, end, &line);) {
+    for (const char *at = bytes; matrix_line_next(&at, end, form->ending, &line);) {
         number++;
         if (matrix_line_is_void(&line))
             continue;
-        if (lines == 0 && separator_line(line.bytes, line.size, &form->separator) > 0) {
+        if (lines == 0 && separator_line(line.at, line.length, &form->separator) > 0) {
             form->separator_line = number;
             return;
         }
         lines++;
-        semicolons += memchr(line.bytes, ';', line.size) != NULL;
-        tabs += memchr(line.bytes, '\t', line.size) != NULL;
+        semicolons += memchr(line.at, ';', line.length) != NULL;
+        tabs += memchr(line.at, '\t', line.length) != NULL;
     }
     form->separator = 2 * semicolons > lines ? ';' : 2 * tabs > lines ? '\t' : ',';
 }
@@ -193,12 +198,12 @@ static void find_separator(const char *bytes, const char *end, struct matrix_for
 /* The width that more than half of the lines have, where there is one (Boyer and Moore's vote). */
 static void find_columns(const char *bytes, const char *end, struct matrix_form *form)
 {
-    struct csv_cells line;
+    struct matrix_line line;
     size_t lead = 0;
-    for (const char *at = bytes; matrix_line_next(form, &at, end, &line);) {
+    for (const char *at = bytes; matrix_line_next(&at, end, form->ending, &line);) {
         if (matrix_line_is_void(&line))
             continue;
-        size_t cells = count_cells(line);
+        size_t cells = count_cells(form, &line);
         if (lead == 0)
             form->columns = cells;
         lead = cells == form->columns ? lead + 1 : lead - 1;
@@ -206,11 +211,11 @@ static void find_columns(const char *bytes, const char *end, struct matrix_form 
 }
 
 /* Before the picture begins every line is looked into, later only those of another width. */
-static enum line_kind kind_of(const struct matrix_form *form, const struct csv_cells *line)
+static enum line_kind kind_of(const struct matrix_form *form, const struct matrix_line *line)
 {
     if (form->first > 0)
         return matrix_line_is_words(form, line) ? LINE_WORDS : LINE_ROW;
-    struct census sum = census_of(line);
+    struct census sum = census_of(form, line);
     if (is_index(&sum) && !form->has_index_row)
         return LINE_INDEX;
     bool is_passed_over = is_words(&sum, form->columns) || is_prelude(&sum, form->columns);
@@ -220,9 +225,9 @@ static enum line_kind kind_of(const struct matrix_form *form, const struct csv_c
 /* From the first row to the last one. */
 static void find_picture(const char *bytes, const char *end, struct matrix_form *form)
 {
-    struct csv_cells line;
+    struct matrix_line line;
     size_t number = 0, words_since = 0;
-    for (const char *at = bytes; matrix_line_next(form, &at, end, &line);) {
+    for (const char *at = bytes; matrix_line_next(&at, end, form->ending, &line);) {
         number++;
         if (matrix_line_is_void(&line) || number == form->separator_line)
             continue;
@@ -240,7 +245,7 @@ static void find_picture(const char *bytes, const char *end, struct matrix_form 
     form->words += words_since;
 }
 
-static bool is_in_picture(const struct matrix_form *form, const struct csv_cells *line,
+static bool is_in_picture(const struct matrix_form *form, const struct matrix_line *line,
                           size_t number)
 {
     return number >= form->first && number <= form->last && !matrix_line_is_void(line);
@@ -248,14 +253,15 @@ static bool is_in_picture(const struct matrix_form *form, const struct csv_cells
 
 static void find_index_column(const char *bytes, const char *end, struct matrix_form *form)
 {
-    struct csv_cells line;
+    struct matrix_line line;
     struct cell cell;
     double before = NAN;
     size_t number = 0, rows = 0;
-    for (const char *at = bytes; matrix_line_next(form, &at, end, &line);) {
+    for (const char *at = bytes; matrix_line_next(&at, end, form->ending, &line);) {
         if (!is_in_picture(form, &line, ++number))
             continue;
-        cell_next(&line, &cell);
+        struct csv_cells in = matrix_line_cells(form, &line);
+        cell_next(&in, &cell);
         if (rows == 0 ? cell.value != 0 && cell.value != 1 : cell.value != before + 1)
             return;
         before = cell.value;
@@ -272,13 +278,13 @@ struct steps {
 
 /* False where a cell is not a whole number, or one that stands second is longer than decimals are.
  */
-static bool add_steps(const struct csv_cells *line, const struct matrix_form *form,
+static bool add_steps(const struct matrix_line *line, const struct matrix_form *form,
                       struct steps *sum)
 {
     struct cell cell;
     double first = NAN;
     size_t place = 0;
-    struct csv_cells in = *line;
+    struct csv_cells in = matrix_line_cells(form, line);
     if (form->has_index_column)
         cell_next(&in, &cell);
     for (; cell_next(&in, &cell); place++) {
@@ -301,10 +307,10 @@ static bool add_steps(const struct csv_cells *line, const struct matrix_form *fo
  * they are not, but each is like the next but one. */
 static void find_parted_numbers(const char *bytes, const char *end, struct matrix_form *form)
 {
-    struct csv_cells line;
+    struct matrix_line line;
     struct steps sum = {0};
     size_t number = 0;
-    for (const char *at = bytes; matrix_line_next(form, &at, end, &line);)
+    for (const char *at = bytes; matrix_line_next(&at, end, form->ending, &line);)
         if (is_in_picture(form, &line, ++number) && !add_steps(&line, form, &sum))
             return;
     double margin = 3; /* judgement: times, and degrees a cell */

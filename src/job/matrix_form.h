@@ -11,6 +11,12 @@
 
 #include "job/csv_cells.h"
 
+/* A line of bytes, its end counted. */
+struct matrix_line {
+    const char *at;
+    size_t length;
+};
+
 struct matrix_form {
     char separator;          /* also another than comma, semicolon and tab, where "sep=" names it */
     size_t separator_line;   /* that of "sep="; 0: none */
@@ -26,15 +32,17 @@ struct matrix_form {
 /* Finds all of it; no fault of a cell is of interest here. */
 void matrix_form_find(const char *bytes, size_t size, struct matrix_form *found);
 
-/* The next line from *at on, its end counted, *at moves behind it; false at the end. */
-bool matrix_line_next(const struct matrix_form *form, const char **at, const char *end,
-                      struct csv_cells *line);
+/* The next line from *at on, which moves behind it; false at the end. */
+bool matrix_line_next(const char **at, const char *end, char ending, struct matrix_line *line);
 
-/* Whether what is left of a line is a comment, or nothing. */
-bool matrix_line_is_void(const struct csv_cells *line);
+/* Its cells, from the first one on. */
+struct csv_cells matrix_line_cells(const struct matrix_form *form, const struct matrix_line *line);
+
+/* A comment, or nothing. */
+bool matrix_line_is_void(const struct matrix_line *line);
 
 /* Whether a line is words about the picture rather than a row of it. */
-bool matrix_line_is_words(const struct matrix_form *form, const struct csv_cells *line);
+bool matrix_line_is_words(const struct matrix_form *form, const struct matrix_line *line);
 
 /* Whether a cell says that there is no temperature: NaN, n/a, null, none, or dashes alone. */
 bool matrix_cell_is_missing(const char *start, const char *end);
