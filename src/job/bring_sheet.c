@@ -10,7 +10,6 @@
 #include <strings.h>
 
 #include "job/bring.h"
-#include "job/csv_cells.h"
 #include "job/number.h"
 #include "job/unit.h"
 
@@ -165,7 +164,7 @@ static void note_unit(const char *line, size_t size, char unit[8])
  * their numbers. False where no line is one of headings. */
 static bool bare_heading(char *bytes, size_t size, char unit[8])
 {
-    size_t at = csv_mark(bytes, size);
+    size_t at = size >= 3 && memcmp(bytes, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
     for (size_t line = 0; line < HEADING_LINES && at < size; line++) {
         size_t end = at;
         while (end < size && bytes[end] != '\n' && bytes[end] != '\r')

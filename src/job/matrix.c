@@ -1,17 +1,18 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Reads a file line by line and keeps each cell as a number. A cell never spans lines here, which
- * keeps a quotation mark that is not closed on its own line. */
+/* Feeds a file to libcsv line by line and keeps each cell as a number. A cell never spans lines
+ * here, which keeps a quotation mark that is not closed on its own line. */
 #include "job/matrix.h"
 
+#include <csv.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "core/memory.h"
-#include "job/csv_cells.h"
+#include "job/cell_text.h"
 #include "job/matrix_form.h"
 #include "job/number.h"
 #include "job/unit.h"
@@ -28,7 +29,6 @@ struct sheet {
     size_t line;     /* of the row at hand */
     size_t column;   /* cells of it so far */
     bool past_index; /* the cell that numbers the row has been passed over */
-    text unquoted;   /* a cell without its quotation marks */
     size_t faults;   /* told or not */
     bool failed;     /* no use in reading on */
 };
@@ -151,8 +151,12 @@ static void fail_size(struct sheet *sheet, const char *what, size_t most)
 }
 
 /* Cells beyond the width of the first row only count. */
-static void take_cell(struct sheet *sheet, const char *start, const char *end)
+static void on_cell(void *bytes, size_t size, void *context)
 {
+    struct sheet *sheet = context;
+    const char *start = bytes, *end = start + size;
+    if (sheet->failed)
+        return;
     if (sheet->form.has_index_column && !sheet->past_index) {
         sheet->past_index = true;
         return;
@@ -163,16 +167,6 @@ static void take_cell(struct sheet *sheet, const char *start, const char *end)
         fail_size(sheet, "pixels", sheet->kind->cells_most);
     if (sheet->failed)
         return;
-    if (memchr(start, '"', (size_t)(end - start))) {
-        sheet->unquoted.length = 0;
-        csv_add_text(&sheet->unquoted, start, end);
-        if (sheet->unquoted.failed) {
-            fail_memory(sheet);
-            return;
-        }
-        start = sheet->unquoted.bytes;
-        end = start + sheet->unquoted.length;
-    }
     cell_text_trim(&start, &end);
     bool is_surplus = sheet->into->rows > 0 && sheet->column >= sheet->into->columns;
     if (!is_surplus)
@@ -188,9 +182,13 @@ static void fill_row(struct sheet *sheet)
         add_value(sheet, NAN);
 }
 
-static void end_row(struct sheet *sheet)
+static void on_row(int terminator, void *context)
 {
+    (void)terminator;
+    struct sheet *sheet = context;
     struct matrix *into = sheet->into;
+    if (sheet->failed)
+        return;
     if (into->rows == 0)
         into->columns = sheet->column;
     else if (sheet->column != into->columns && is_to_be_told(sheet))
@@ -200,60 +198,75 @@ static void end_row(struct sheet *sheet)
     into->rows++;
 }
 
-/* Whether its cells can be told apart; complains where they cannot. */
-static bool is_whole(struct sheet *sheet, struct csv_cells line)
+static size_t count_marks(const char *line, size_t length)
 {
-    while (line.at < line.size) {
-        bool is_closed = csv_next_cell(&line);
-        if (is_closed && line.end - line.start <= SF_FIELD_BYTES_MAX)
-            continue;
-        if (!is_to_be_told(sheet))
-            return false;
-        if (is_closed)
-            diagnose_error(sheet->intake, row_at(sheet), "",
-                           "a cell is longer than the limit of %u bytes", SF_FIELD_BYTES_MAX);
-        else
-            diagnose_error(sheet->intake, row_at(sheet), "its closing quotation mark",
-                           "a quotation mark opened here is never closed");
+    size_t count = 0;
+    const char *end = line + length;
+    for (const char *at = line; (at = memchr(at, '"', (size_t)(end - at))) != NULL; at++)
+        count++;
+    return count;
+}
+
+/* libcsv lengthens its buffer piece by piece, and would copy a cell of megabytes thousands of
+ * times. */
+static bool has_long_cell(const struct sheet *sheet, const char *line, size_t length)
+{
+    size_t cell_bytes = 0;
+    bool quoted = false;
+    for (size_t i = 0; i < length && cell_bytes <= SF_FIELD_BYTES_MAX; i++) {
+        quoted = quoted != (line[i] == '"');
+        cell_bytes = line[i] == sheet->form.separator && !quoted ? 0 : cell_bytes + 1;
+    }
+    return cell_bytes > SF_FIELD_BYTES_MAX;
+}
+
+static int is_space_not_tab(unsigned char byte)
+{
+    return byte == ' ';
+}
+
+static bool start_libcsv(struct sheet *sheet, struct csv_parser *parser)
+{
+    if (csv_init(parser, CSV_STRICT | CSV_STRICT_FINI) != 0) {
+        fail_memory(sheet);
         return false;
     }
+    csv_set_delim(parser, (unsigned char)sheet->form.separator);
+    if (sheet->form.separator == '\t')
+        csv_set_space_func(parser, is_space_not_tab);
     return true;
 }
 
-/* A carriage return within a line ends a row. */
-static bool has_more(const struct csv_cells *line)
+/* The parser does not go on after a fault of its own: it begins anew on the next line. */
+static void feed_line(struct sheet *sheet, const char *line, size_t length)
 {
-    struct matrix_line rest = {line->bytes + line->at, line->size - line->at};
-    return !line->ends_row || (line->at < line->size && !matrix_line_is_void(&rest));
-}
-
-/* Of a line with a misplaced quotation mark the cells before it are looked at, and none is kept. */
-static void read_cells(struct sheet *sheet, struct csv_cells line)
-{
-    while (!sheet->failed && has_more(&line)) {
-        csv_next_cell(&line);
-        const char *start = line.bytes + line.start, *end = line.bytes + line.end;
-        if (csv_misplaced(start, end)) {
-            if (is_to_be_told(sheet))
-                diagnose_error(sheet->intake, row_at(sheet),
-                               "quotation marks about a whole cell, and doubled inside it",
-                               "there is a quotation mark in the middle of a cell");
-            break;
-        }
-        take_cell(sheet, start, end);
-        if (!sheet->failed && line.ends_row)
-            end_row(sheet);
-    }
-    sheet->cells = sheet->into->rows * sheet->into->columns;
-}
-
-static void read_line(struct sheet *sheet, const struct matrix_line *line)
-{
-    struct csv_cells cells = matrix_line_cells(&sheet->form, line);
+    struct csv_parser parser;
     sheet->column = 0;
     sheet->past_index = false;
-    if (is_whole(sheet, cells))
-        read_cells(sheet, cells);
+    if (count_marks(line, length) % 2 != 0) {
+        if (is_to_be_told(sheet))
+            diagnose_error(sheet->intake, row_at(sheet), "its closing quotation mark",
+                           "a quotation mark opened here is never closed");
+        return;
+    }
+    if (has_long_cell(sheet, line, length)) {
+        if (is_to_be_told(sheet))
+            diagnose_error(sheet->intake, row_at(sheet), "",
+                           "a cell is longer than the limit of %u bytes", SF_FIELD_BYTES_MAX);
+        return;
+    }
+    if (!start_libcsv(sheet, &parser))
+        return;
+    bool is_whole = csv_parse(&parser, line, length, on_cell, on_row, sheet) == length &&
+                    csv_fini(&parser, on_cell, on_row, sheet) == 0;
+    if (!is_whole && csv_error(&parser) != CSV_EPARSE)
+        fail_memory(sheet);
+    else if (!is_whole && is_to_be_told(sheet))
+        diagnose_error(sheet->intake, row_at(sheet),
+                       "quotation marks about a whole cell, and doubled inside it",
+                       "there is a quotation mark in the middle of a cell");
+    sheet->cells = sheet->into->rows * sheet->into->columns;
+    csv_free(&parser);
 }
 
 /* --- the file --- */
@@ -299,7 +312,7 @@ static void feed_all(struct sheet *sheet, const char *bytes, size_t size)
             refuse_whole(sheet, "one picture a file, words before or after it, or behind #",
                          "there is a line of words among the rows of numbers");
         else
-            read_line(sheet, &line);
+            feed_line(sheet, line.at, line.length);
     }
 }
 
@@ -335,13 +348,12 @@ static file_state matrix_parse(struct intake *intake, const struct matrix_kind *
     if (!file_bytes_check(intake, kind->file, bytes, size))
         return FILE_BAD;
     struct sheet sheet = {.intake = intake, .kind = kind, .into = into};
-    size_t mark = csv_mark(bytes, size);
+    size_t mark = size >= 3 && memcmp(bytes, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
     settle_unit(&sheet);
     matrix_form_find(bytes + mark, size - mark, &sheet.form);
     feed_all(&sheet, bytes + mark, size - mark);
     tell_form(&sheet);
     tell_untold(&sheet);
-    text_clear(&sheet.unquoted);
     if (!sheet.failed && sheet.faults == 0 && into->rows == 0)
         diagnose_error(intake, (where){kind->file, 0, ""}, kind->expected,
                        "the file holds no row of numbers");

@@ -8,6 +8,7 @@
 #include <string.h>
 #include <strings.h>
 
+#include "job/cell_text.h"
 #include "job/number.h"
 #include "spotfield/job.h"
 
@@ -48,12 +49,6 @@ bool matrix_line_is_void(const struct matrix_line *line)
 
 /* --- cells --- */
 
-struct csv_cells matrix_line_cells(const struct matrix_form *form, const struct matrix_line *line)
-{
-    return (struct csv_cells){
-        .bytes = line->at, .size = line->length, .separator = form->separator};
-}
-
 bool matrix_cell_is_missing(const char *start, const char *end)
 {
     static const char *const words[] = {"nan", "n/a", "na", "null", "none"};
@@ -70,7 +65,7 @@ bool matrix_cell_is_missing(const char *start, const char *end)
 
 static struct cell cell_of(const char *start, const char *end)
 {
-    char words[CELL_BYTES] = "";
+    char text[CELL_BYTES] = "";
     struct number number = {0};
     cell_text_trim(&start, &end);
     if (end - start >= 2 && *start == '"' && end[-1] == '"') {
@@ -81,22 +76,28 @@ static struct cell cell_of(const char *start, const char *end)
     size_t length = (size_t)(end - start);
     if (matrix_cell_is_missing(start, end))
         return (struct cell){CELL_BLANK, NAN, length};
-    if (length >= sizeof words)
+    if (length >= sizeof text)
         return (struct cell){CELL_WORD, NAN, length};
-    memcpy(words, start, length);
-    number_fault fault = number_read(words, true, &number);
+    memcpy(text, start, length);
+    number_fault fault = number_read(text, true, &number);
     if (fault == NUMBER_FINE || fault == NUMBER_LARGE)
         return (struct cell){CELL_NUMBER, number.value, length};
     return (struct cell){CELL_WORD, NAN, length};
 }
 
-/* Goes on to the next cell of a line; false behind the last. */
-static bool cell_next(struct csv_cells *in, struct cell *cell)
+/* Goes through the cells of a line; start with *at at its first byte. False behind the last. */
+static bool cell_next(const struct matrix_line *line, char separator, const char **at,
+                      struct cell *cell)
 {
-    if (in->ends_row)
+    const char *end = line->at + line->length, *start = *at;
+    bool is_quoted = false;
+    if (start > end)
         return false;
-    csv_next_cell(in);
-    *cell = cell_of(in->bytes + in->start, in->bytes + in->end);
+    const char *stop = start;
+    for (; stop < end && (is_quoted || *stop != separator); stop++)
+        is_quoted = is_quoted != (*stop == '"');
+    *cell = cell_of(start, stop);
+    *at = stop + 1;
     return true;
 }
 
@@ -109,13 +110,12 @@ struct census {
     bool begins_with_word;
 };
 
-static struct census census_of(const struct matrix_form *form, const struct matrix_line *line)
+static struct census census_of(const struct matrix_line *line, char separator)
 {
     struct census sum = {.counts_up = true};
-    struct csv_cells in = matrix_line_cells(form, line);
     struct cell cell;
     double before = NAN;
-    for (; cell_next(&in, &cell); sum.cells++) {
+    for (const char *at = line->at; cell_next(line, separator, &at, &cell); sum.cells++) {
         sum.numbers += cell.kind == CELL_NUMBER;
         sum.words += cell.kind == CELL_WORD;
         sum.begins_with_word |= sum.cells == 0 && cell.kind == CELL_WORD;
@@ -148,12 +148,14 @@ static bool is_prelude(const struct census *of, size_t columns)
            (of->numbers == 0 || (of->numbers <= FEW_NUMBERS && columns >= WIDE_PICTURE));
 }
 
-static size_t count_cells(const struct matrix_form *form, const struct matrix_line *line)
+static size_t count_cells(const struct matrix_line *line, char separator)
 {
-    struct csv_cells in = matrix_line_cells(form, line);
-    size_t cells = 0;
-    for (; !in.ends_row; cells++)
-        csv_next_cell(&in);
+    size_t cells = 1;
+    bool is_quoted = false;
+    for (size_t i = 0; i < line->length; i++) {
+        is_quoted = is_quoted != (line->at[i] == '"');
+        cells += line->at[i] == separator && !is_quoted;
+    }
     return cells;
 }
 
@@ -168,9 +170,9 @@ static bool may_be_words(const struct matrix_line *line)
 
 bool matrix_line_is_words(const struct matrix_form *form, const struct matrix_line *line)
 {
-    if (count_cells(form, line) == form->columns || !may_be_words(line))
+    if (count_cells(line, form->separator) == form->columns || !may_be_words(line))
         return false;
-    struct census sum = census_of(form, line);
+    struct census sum = census_of(line, form->separator);
     return is_words(&sum, form->columns);
 }
 
@@ -203,7 +205,7 @@ static void find_columns(const char *bytes, const char *end, struct matrix_form 
     for (const char *at = bytes; matrix_line_next(&at, end, form->ending, &line);) {
         if (matrix_line_is_void(&line))
             continue;
-        size_t cells = count_cells(form, &line);
+        size_t cells = count_cells(&line, form->separator);
         if (lead == 0)
             form->columns = cells;
         lead = cells == form->columns ? lead + 1 : lead - 1;
@@ -215,7 +217,7 @@ static enum line_kind kind_of(const struct matrix_form *form, const struct matri
 {
     if (form->first > 0)
         return matrix_line_is_words(form, line) ? LINE_WORDS : LINE_ROW;
-    struct census sum = census_of(form, line);
+    struct census sum = census_of(line, form->separator);
     if (is_index(&sum) && !form->has_index_row)
         return LINE_INDEX;
     bool is_passed_over = is_words(&sum, form->columns) || is_prelude(&sum, form->columns);
@@ -260,8 +262,8 @@ static void find_index_column(const char *bytes, const char *end, struct matrix_
     for (const char *at = bytes; matrix_line_next(&at, end, form->ending, &line);) {
         if (!is_in_picture(form, &line, ++number))
             continue;
-        struct csv_cells in = matrix_line_cells(form, &line);
-        cell_next(&in, &cell);
+        const char *start = line.at;
+        cell_next(&line, form->separator, &start, &cell);
         if (rows == 0 ? cell.value != 0 && cell.value != 1 : cell.value != before + 1)
             return;
         before = cell.value;
@@ -284,10 +286,10 @@ static bool add_steps(const struct matrix_line *line, const struct matrix_form *
     struct cell cell;
     double first = NAN;
     size_t place = 0;
-    struct csv_cells in = matrix_line_cells(form, line);
+    const char *at = line->at;
     if (form->has_index_column)
-        cell_next(&in, &cell);
-    for (; cell_next(&in, &cell); place++) {
+        cell_next(line, form->separator, &at, &cell);
+    for (; cell_next(line, form->separator, &at, &cell); place++) {
         if (cell.kind != CELL_NUMBER || cell.value != floor(cell.value))
             return false;
         if (place % 2 == 1) {

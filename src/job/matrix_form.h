@@ -9,8 +9,6 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "job/csv_cells.h"
-
 /* A line of bytes, its end counted. */
 struct matrix_line {
     const char *at;
@@ -34,9 +32,6 @@ void matrix_form_find(const char *bytes, size_t size, struct matrix_form *found)
 
 /* The next line from *at on, which moves behind it; false at the end. */
 bool matrix_line_next(const char **at, const char *end, char ending, struct matrix_line *line);
-
-/* Its cells, from the first one on. */
-struct csv_cells matrix_line_cells(const struct matrix_form *form, const struct matrix_line *line);
 
 /* A comment, or nothing. */
 bool matrix_line_is_void(const struct matrix_line *line);

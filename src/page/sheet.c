@@ -1,8 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Finds the cells of a CSV file without changing a byte of it; changes put new bytes together from
- * the old ones, which are read anew. */
+/* Finds the cells of a CSV file without changing a byte of it, by the rules of job/table.h. */
 #include "page/sheet.h"
 
 #include <stdlib.h>
@@ -10,9 +9,43 @@
 #include <strings.h>
 
 #include "core/memory.h"
+#include "job/cell_text.h"
 #include "job/column.h"
-#include "job/csv_cells.h"
 #include "spotfield/job.h"
+
+static bool ends_line(const sheet *of, size_t at)
+{
+    return of->bytes[at] == '\n' || of->bytes[at] == '\r';
+}
+
+static size_t after_line_end(const sheet *of, size_t at)
+{
+    if (at + 1 < of->size && of->bytes[at] == '\r' && of->bytes[at + 1] == '\n')
+        return at + 2;
+    return at < of->size ? at + 1 : at;
+}
+
+static size_t line_end_at(const sheet *of, size_t at)
+{
+    while (at < of->size && !ends_line(of, at))
+        at++;
+    return at;
+}
+
+/* End of the cell that starts at `at`; SHEET_NONE where its quotation marks do not match. */
+static size_t cell_end(const sheet *of, size_t at)
+{
+    size_t start = at;
+    bool quoted = false;
+    for (; at < of->size; at++) {
+        char byte = of->bytes[at];
+        if (byte == '"')
+            quoted = !quoted;
+        else if (!quoted && (byte == of->separator || ends_line(of, at)))
+            break;
+    }
+    return quoted || at - start > (1u << 20) ? SHEET_NONE : at;
+}
 
 bool sheet_blank(const char *at, const char *end)
 {
@@ -40,30 +73,33 @@ static sf_status add_cell(sheet *in, size_t start, size_t end)
 }
 
 /* Reads the cells of a row; *blank where none of them holds anything. */
-static sf_status read_cells(sheet *in, struct csv_cells *from, sheet_row *row, bool *blank)
+static sf_status read_cells(sheet *in, sheet_row *row, bool *blank)
 {
-    enum { CELL_BYTES_MOST = 1 << 20 };
     row->cell = in->cell_count;
-    do {
-        if (!csv_next_cell(from) || from->end - from->start > CELL_BYTES_MOST)
+    for (size_t at = row->start;; at++) {
+        size_t end = cell_end(in, at);
+        if (end == SHEET_NONE)
             return SF_ERROR_DATA;
-        if (add_cell(in, from->start, from->end) != SF_OK)
+        if (add_cell(in, at, end) != SF_OK)
             return SF_ERROR_MEMORY;
-        *blank = *blank && sheet_blank(in->bytes + from->start, in->bytes + from->end);
-    } while (!from->ends_row);
+        *blank = *blank && sheet_blank(in->bytes + at, in->bytes + end);
+        at = row->end = end;
+        if (end >= in->size || in->bytes[end] != in->separator)
+            break;
+    }
     row->count = in->cell_count - row->cell;
-    row->end = from->end;
-    row->next = from->at;
+    row->next = after_line_end(in, row->end);
     return SF_OK;
 }
 
-static sf_status read_row(sheet *in, struct csv_cells *from)
+static sf_status read_row(sheet *in, size_t *at)
 {
-    sheet_row row = {.start = from->at};
+    sheet_row row = {.start = *at};
     bool blank = true;
-    sf_status status = read_cells(in, from, &row, &blank);
+    sf_status status = read_cells(in, &row, &blank);
     if (status != SF_OK)
         return status;
+    *at = row.next;
     if (blank) {
         in->cell_count = row.cell;
         return SF_OK;
@@ -92,20 +128,35 @@ static bool has_decimal_comma(const sheet *of, const sheet_cell *cell)
 
 static const char *find_line_end(const sheet *of)
 {
-    const char *cr = memchr(of->bytes, '\r', of->size), *lf = memchr(of->bytes, '\n', of->size);
-    if (!cr || (lf && lf < cr))
+    size_t at = line_end_at(of, 0);
+    if (at >= of->size || of->bytes[at] == '\n')
         return "\n";
-    return lf == cr + 1 ? "\r\n" : "\r";
+    return at + 1 < of->size && of->bytes[at + 1] == '\n' ? "\r\n" : "\r";
+}
+
+/* Passes over the byte order mark and a line "sep=;", and settles the separator. */
+static size_t open_sheet(sheet *in)
+{
+    size_t at = in->size >= 3 && memcmp(in->bytes, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
+    size_t length = separator_line(in->bytes + at, in->size - at, &in->separator);
+    if (length == 0)
+        in->separator = separator_find(in->bytes + at, in->size - at);
+    else
+        at = after_line_end(in, at + length);
+    in->line_end = find_line_end(in);
+    return at;
 }
 
 static sf_status find_cells(sheet *in)
 {
     sf_status status = SF_OK;
-    struct csv_cells from = csv_open(in->bytes, in->size);
-    in->separator = from.separator;
-    in->line_end = find_line_end(in);
-    while (status == SF_OK && csv_next_row(&from))
-        status = read_row(in, &from);
+    size_t at = open_sheet(in);
+    while (status == SF_OK && at < in->size) {
+        if (in->bytes[at] == '#')
+            at = after_line_end(in, line_end_at(in, at));
+        else
+            status = read_row(in, &at);
+    }
     for (size_t i = 0; i < in->cell_count && !in->decimal_comma; i++)
         in->decimal_comma = has_decimal_comma(in, &in->cells[i]);
     if (status == SF_OK && (in->row_count == 0 || in->rows[0].count > SF_COLUMNS_MAX))
@@ -132,14 +183,51 @@ void sheet_clear(sheet *discarded)
 
 /* --- asking --- */
 
-char *sheet_text(const sheet *of, size_t row, size_t column)
+static char *copy_bytes(const sheet *of, size_t start, size_t end)
 {
     text made = {0};
-    if (column < of->rows[row].count) {
-        const sheet_cell *cell = &of->cells[of->rows[row].cell + column];
-        csv_add_text(&made, of->bytes + cell->start, of->bytes + cell->end);
-    }
+    text_add_bytes(&made, of->bytes + start, end - start);
     return text_take(&made);
+}
+
+static char *raw_cell(const sheet *of, size_t row, size_t column)
+{
+    const sheet_row *in = &of->rows[row];
+    if (column >= in->count)
+        return text_copy("");
+    const sheet_cell *cell = &of->cells[in->cell + column];
+    return copy_bytes(of, cell->start, cell->end);
+}
+
+/* Takes quotation marks away in place: those about the cell, and one of each doubled pair. */
+static void unquote(char *raw)
+{
+    char *to = raw;
+    bool quoted = false;
+    for (const char *from = raw; *from; from++) {
+        bool mark = *from == '"';
+        if (mark && quoted && from[1] == '"')
+            *to++ = *from++;
+        else if (mark)
+            quoted = !quoted;
+        else
+            *to++ = *from;
+    }
+    *to = '\0';
+}
+
+char *sheet_text(const sheet *of, size_t row, size_t column)
+{
+    char *raw = raw_cell(of, row, column);
+    if (!raw)
+        return NULL;
+    unquote(raw);
+    const char *start = raw, *end = raw + strlen(raw);
+    cell_text_trim(&start, &end);
+    size_t length = (size_t)(end - start);
+    memmove(raw, start, length);
+    raw[length] = '\0';
+    return raw;
 }
 
 sf_status sheet_column(const sheet *of, const char *name, size_t *column)
@@ -168,7 +256,7 @@ char *sheet_text_of(const sheet *of, size_t row, const char *name)
     return column == SHEET_NONE ? text_copy("") : sheet_text(of, row, column);
 }
 
-/* --- changes --- */
+/* --- changes, new bytes are put together from the old ones and read anew --- */
 
 /* Takes the new bytes in place of the old, where they can be read. */
 static sf_status take_bytes(sheet *in, text *made)

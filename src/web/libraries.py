@@ -54,6 +54,7 @@ LIBRARIES = {
     'freetype': ('freetype', FREETYPE_FILES, "-DFT2_BUILD_LIBRARY '-DFT_CONFIG_MODULES_H=<spotfield_modules.h>' "
                  "'-DFT_CONFIG_OPTIONS_H=<spotfield_options.h>'", '=freetype include'),
     'jansson': ('jansson', 'src/*.c', '-DHAVE_CONFIG_H', '=jansson src'),
+    'csv': ('libcsv', 'libcsv.c', '', '.'),
     'exif': ('libexif', 'libexif/*.c libexif/apple/*.c libexif/canon/*.c libexif/fuji/*.c libexif/olympus/*.c '
              'libexif/pentax/*.c', '-DHAVE_CONFIG_H', '=exif .'),
 }

@@ -7,7 +7,7 @@
 # without it the newest is taken that can be had. CACHE/sources.txt tells which they are.
 set -eu
 cache=$1 list=${2:-}
-packages='gsl suitesparse libgd2 libpng1.6 libjpeg-turbo zlib freetype jansson libexif minizip'
+packages='gsl suitesparse libgd2 libpng1.6 libjpeg-turbo zlib freetype jansson libcsv libexif minizip'
 [ -f "$cache/sources.txt" ] && { [ -z "$list" ] || cmp -s "$list" "$cache/sources.txt"; } && exit 0
 
 # the system's own sources, as source packages, and lists beside those of the system
