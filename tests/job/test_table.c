@@ -109,6 +109,10 @@ static void the_commonest_separator_of_the_header_line_parts_cells(void **state)
         {"ref;x_mm;y,z;note\nC7;4.5;2;x\n", ';', 4},
         {"ref\tx_mm\ty;z\tnote\nC7\t4.5\t2\tx\n", '\t', 4},
         {"ref\tx_mm\ty,z\tnote\nC7\t4.5\t2\tx\n", '\t', 4},
+        /* those between quotation marks do not count */
+        {"\"x, y, z\";note\n4.5;x\n", ';', 2},
+        {"\"x; y; z\",note\n4.5,x\n", ',', 2},
+        {"\"x\ty\tz\",note\n4.5,x\n", ',', 2},
     };
     for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
         struct parsed parsed = parse(files[i].content);
