@@ -8,6 +8,8 @@
 
 #include "life/kit_join.h"
 
+static char no_note[] = "", lone_ref[] = "C1";
+
 static sf_kit_line plain_line(size_t count, char *refs)
 {
     return (sf_kit_line){.lead_pitch_mm = NAN,
@@ -21,7 +23,7 @@ static sf_kit_line plain_line(size_t count, char *refs)
                          .height_mm_max = NAN,
                          .count = count,
                          .refs = refs,
-                         .note = (char[]){""}};
+                         .note = no_note};
 }
 
 static void join(kit_join *into, const char *board, sf_kit_line line)
@@ -41,7 +43,7 @@ static void a_joint_line_fits_each_position(void **state)
     other.height_mm_max = 16;
     other.esr_ohm_max = 0.1;
     join(&kit, "psu", one);
-    join(&kit, "crt", other);
+    join(&kit, "meter", other);
     other.esr_ohm_max = 0.3;
     other.note = (char[]){"no goal"};
     join(&kit, "amp", other);
@@ -54,7 +56,7 @@ static void a_joint_line_fits_each_position(void **state)
     assert_close(line->height_mm_max, 16, 0, 0);
     assert_close(line->ripple_a_min, 1.5, 0, 0);
     assert_close(line->esr_ohm_max, 0.1, 0, 0);
-    assert_string_equal(line->refs, "psu: C1 C2; crt: C1; amp: C1");
+    assert_string_equal(line->refs, "psu: C1 C2; meter: C1; amp: C1");
     assert_string_equal(line->note, "no goal");
     assert_string_equal(
         line->description,
@@ -71,7 +73,7 @@ static void what_differs_stays_apart_in_the_order_of_a_kit(void **state)
     kit_join kit = {0};
     sf_kit_line lines[9];
     for (size_t i = 0; i < 9; i++)
-        lines[i] = plain_line(1, (char[]){"C1"});
+        lines[i] = plain_line(1, lone_ref);
     lines[1].capacitance_uf = 47;
     lines[2].rated_v = 50;
     lines[3].rated_c = 125;
@@ -83,7 +85,7 @@ static void what_differs_stays_apart_in_the_order_of_a_kit(void **state)
     for (size_t i = 0; i < 9; i++)
         join(&kit, "psu", lines[i]);
     for (size_t i = 9; i-- > 0;)
-        join(&kit, "crt", lines[i]);
+        join(&kit, "meter", lines[i]);
     assert_int_equal(kit_join_end(&kit, 0), SF_OK);
     assert_int_equal(kit.kit.count, 9);
     for (size_t i = 0; i < 9; i++) {
