@@ -218,6 +218,15 @@ static void at_most_50_complaints_are_shown_errors_first_and_the_rest_counted(vo
     assert_has(said.message, "\nand 24 more\n");
     assert_has(said.message, "73 errors, 1 warning");
     ended_free(&said);
+    lay_bad_parts(folder, 50);
+    said = run("check", folder);
+    assert_has(said.message, "\nand 1 more\n");
+    ended_free(&said);
+    lay_bad_parts(folder, 49);
+    said = run("check", folder);
+    assert_int_equal(count_lines(said.message, "warning: "), 1);
+    assert_null(strstr(said.message, " more\n"));
+    ended_free(&said);
     remove_folder(folder);
 }
 
