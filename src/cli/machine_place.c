@@ -53,7 +53,7 @@ static int refuse_twice(const machine *of)
         if (stat(of->folders[i], &found[i]) != 0)
             found[i] = (struct stat){0};
         for (size_t k = 0; k < i && found[i].st_ino != 0 && status == EX_OK; k++)
-            if (found[k].st_ino == found[i].st_ino && found[k].st_dev == found[i].st_dev) {
+            if (same_file(&found[k], &found[i])) {
                 tell_usage(of->of, "%s is given twice", of->folders[i]);
                 status = EX_USAGE;
             }
@@ -112,8 +112,7 @@ static int find_in_out(const machine *of, machine_place *into)
 static bool same_folder(const char *one, const char *other)
 {
     struct stat first, second;
-    return stat(one, &first) == 0 && stat(other, &second) == 0 && first.st_dev == second.st_dev &&
-           first.st_ino == second.st_ino;
+    return stat(one, &first) == 0 && stat(other, &second) == 0 && same_file(&first, &second);
 }
 
 /* A job that is not there has a name, and lies in no folder. */

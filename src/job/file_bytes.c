@@ -71,9 +71,11 @@ static file_state read_regular(struct intake *intake, const char *file, int desc
 
 static void note_bytes(struct intake *intake, const char *file, const char *bytes, size_t size)
 {
-    intake->made_from = checksum_add_name(intake->made_from, file);
-    intake->made_from = checksum_add_number(intake->made_from, size);
-    intake->made_from = checksum_add(intake->made_from, bytes, size);
+    uint64_t *sum = intake->made_from;
+    if (!sum)
+        return;
+    *sum = checksum_add_number(checksum_add_name(*sum, file), size);
+    *sum = checksum_add(*sum, bytes, size);
 }
 
 file_state file_bytes_read(struct intake *intake, const char *file, bool needed, char **bytes,

@@ -24,7 +24,8 @@ struct intake {
     sf_diagnostics *diagnostics;
     size_t errors_before; /* in diagnostics, when it was opened */
     locale_t plain, before;
-    uint64_t made_from; /* of the bytes of every file that was read, and of its name */
+    uint64_t *made_from; /* of the bytes of every file that was read, and of its name; NULL where
+                            nobody asks */
     bool memory_short;
     bool file_missing;               /* a needed file was not there or could not be read */
     bool may_be_unread;              /* readings.csv may be missing or hold no row */

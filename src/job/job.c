@@ -121,9 +121,8 @@ static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job, 
     *job = NULL;
     struct intake intake = {.job = array_new(1, sizeof *intake.job),
                             .diagnostics = diagnostics,
-                            .made_from = CHECKSUM_OF_NOTHING,
+                            .made_from = made_from,
                             .may_be_unread = may_be_unread};
-    *made_from = CHECKSUM_OF_NOTHING;
     if (!intake.job)
         return SF_ERROR_MEMORY;
     intake.job->folder = keep_text(&intake, folder);
@@ -142,24 +141,22 @@ static sf_status read_new(const char *folder, bool may_be_unread, sf_job **job, 
         *job = intake.job;
     else
         sf_job_free(intake.job);
-    *made_from = intake.made_from;
     return status;
 }
 
 sf_status job_read_marked(const char *folder, sf_job **job, uint64_t *made_from,
                           sf_diagnostics *diagnostics)
 {
+    *made_from = CHECKSUM_OF_NOTHING;
     return read_new(folder, false, job, made_from, diagnostics);
 }
 
 sf_status sf_job_read(const char *folder, sf_job **job, sf_diagnostics *diagnostics)
 {
-    uint64_t unused;
-    return read_new(folder, false, job, &unused, diagnostics);
+    return read_new(folder, false, job, NULL, diagnostics);
 }
 
 sf_status sf_job_read_to_plan(const char *folder, sf_job **job, sf_diagnostics *diagnostics)
 {
-    uint64_t unused;
-    return read_new(folder, true, job, &unused, diagnostics);
+    return read_new(folder, true, job, NULL, diagnostics);
 }

@@ -47,8 +47,7 @@ static bool look_up(const char *folder, const char *name, struct stat *found)
 static bool is_same_file(const char *folder, const char *name, const char *other)
 {
     struct stat one, two;
-    return look_up(folder, name, &one) && look_up(folder, other, &two) &&
-           one.st_dev == two.st_dev && one.st_ino == two.st_ino;
+    return look_up(folder, name, &one) && look_up(folder, other, &two) && same_file(&one, &two);
 }
 
 static void tell(struct intake *intake, const char *folder, const char *name)

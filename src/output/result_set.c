@@ -136,7 +136,7 @@ static int lock_folder(const char *folder)
         bool locked = flock(descriptor, LOCK_EX | LOCK_NB) == 0;
         int error = errno;
         if (locked && fstat(descriptor, &held) == 0 && stat(folder, &named) == 0 &&
-            held.st_dev == named.st_dev && held.st_ino == named.st_ino)
+            same_file(&held, &named))
             return descriptor;
         close(descriptor);
         if (!locked && error != EWOULDBLOCK && error != EINTR)

@@ -104,8 +104,7 @@ static bool lay_out(const char *folder, const char *stage, const struct stat *ab
 static bool is_twin(const paths *at)
 {
     struct stat one, other;
-    return lstat(at->from, &one) == 0 && lstat(at->to, &other) == 0 && one.st_dev == other.st_dev &&
-           one.st_ino == other.st_ino;
+    return lstat(at->from, &one) == 0 && lstat(at->to, &other) == 0 && same_file(&one, &other);
 }
 
 /* Whether the name is a number between two others: ".out.1234.spotfield". */

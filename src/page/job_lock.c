@@ -13,6 +13,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "core/path.h"
 #include "core/text.h"
 
 /* The file was made for nobody but who may write in the folder, and is no more readable than it. */
@@ -33,7 +34,7 @@ static bool is_named(int folder, int descriptor)
     struct stat opened, named;
     return fstat(descriptor, &opened) == 0 &&
            fstatat(folder, LOCK_NAME, &named, AT_SYMLINK_NOFOLLOW) == 0 &&
-           opened.st_dev == named.st_dev && opened.st_ino == named.st_ino;
+           same_file(&opened, &named);
 }
 
 static void tell_other(int descriptor, sf_diagnostics *diagnostics)

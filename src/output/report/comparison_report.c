@@ -71,11 +71,9 @@ static void add_header(const compared *shown, text *into)
     text_add(into, "<dl class=\"facts\">\n");
     add_survey(into, "Before", shown->before);
     add_survey(into, "After", shown->after);
-    text_add(into, "</dl>\n<p class=\"warning\"><strong>Mains and stored charge can kill even when "
-                   "switched off.</strong> Isolate, discharge, and prove it dead. "
-                   "Read <a href=\"#cautions\">the cautions</a> before you reach into the board. "
-                   "These are estimates to guide maintenance, not a safety certificate.</p>\n"
-                   "</header>\n");
+    text_add(into, "</dl>\n");
+    report_warning("the board", into);
+    text_add(into, "</header>\n");
 }
 
 /* --- the change --- */

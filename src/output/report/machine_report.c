@@ -27,15 +27,6 @@ static const char *shared(const machine_told *told, size_t offset)
     return found && found[0] ? found : NULL;
 }
 
-static void add_fact(const char *name, const char *said, text *into)
-{
-    if (!said)
-        return;
-    text_addf(into, "<div><dt>%s</dt><dd>", name);
-    html_text(into, said);
-    text_add(into, "</dd></div>\n");
-}
-
 static void add_header(const machine_told *told, const char *name, text *into)
 {
     char *sentence = machine_sentence(told);
@@ -48,12 +39,11 @@ static void add_header(const machine_told *told, const char *name, text *into)
         into->failed = true;
     free(sentence);
     text_add(into, "</p>\n<dl class=\"facts\">\n");
-    add_fact("Owner", shared(told, offsetof(board_row, owner)), into);
-    add_fact("Technician", shared(told, offsetof(board_row, technician)), into);
-    text_add(into, "</dl>\n<p class=\"warning\"><strong>Mains and stored charge can kill even when "
-                   "switched off.</strong> Isolate, discharge, and prove it dead. Read <a "
-                   "href=\"#cautions\">the cautions</a> before you reach into a board. These are "
-                   "estimates to guide maintenance, not a safety certificate.</p>\n</header>\n");
+    report_fact("Owner", shared(told, offsetof(board_row, owner)), into);
+    report_fact("Technician", shared(told, offsetof(board_row, technician)), into);
+    text_add(into, "</dl>\n");
+    report_warning("a board", into);
+    text_add(into, "</header>\n");
 }
 
 /* --- the boards --- */

@@ -55,6 +55,15 @@ void report_heading(text *into, const char *heading, const char *class_name, boo
     text_addf(into, "%s</th>", heading);
 }
 
+void report_fact(const char *term, const char *said, text *into)
+{
+    if (!said || !said[0])
+        return;
+    text_addf(into, "<div><dt>%s</dt><dd>", term);
+    html_text(into, said);
+    text_add(into, "</dd></div>\n");
+}
+
 void report_table_close(text *into)
 {
     text_add(into, "</tbody>\n</table>\n</div>\n");

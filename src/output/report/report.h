@@ -47,8 +47,7 @@ void report_thermogram(const report *shown, text *into);
  * title follows the board's name, as markup. Pictures are within the page, or `pictures` says from
  * where they may come, as CSP has it. */
 void report_head(text *into, const char *name, const char *rest, const char *pictures,
-                 const asset *style,
-                 const asset *script); /* the same with another style; script NULL: none */
+                 const asset *style, const asset *script); /* NULL: none */
 void report_open(text *into, const char *name, const char *rest);
 void report_close(text *into);
 void report_marks(text *into); /* the drawings that report_mark points at */
@@ -57,9 +56,12 @@ void report_marks(text *into); /* the drawings that report_mark points at */
 void report_contents_entry(text *into, const char *id,
                            const char *title); /* a line of the contents */
 void report_section_open(text *into, const char *id, const char *title); /* ends with </section> */
-void report_mark(text *into, sf_verdict verdict);                        /* the verdict's disc */
-void report_table_open(text *into, const char *name,                     /* class of the table */
-                       const char *caption);                             /* markup */
+void report_warning(const char *where, text *into); /* of what kills, "before you reach into" it */
+/* A line of the list of facts at the head of a page; none where it is NULL or "". */
+void report_fact(const char *term, const char *said, text *into);
+void report_mark(text *into, sf_verdict verdict);    /* the verdict's disc */
+void report_table_open(text *into, const char *name, /* class of the table */
+                       const char *caption);         /* markup */
 void report_table_close(text *into);
 void report_heading(text *into, const char *heading, const char *class_name, bool sortable);
 

@@ -158,16 +158,6 @@ static void add_expected(const report *shown, text *into)
     close_fact(into);
 }
 
-/* NULL in a job that was built from arrays. */
-static void add_name(const char *fact, const char *name, text *into)
-{
-    if (!name || !name[0])
-        return;
-    open_fact(fact, into);
-    html_text(into, name);
-    close_fact(into);
-}
-
 static void add_facts(const report *shown, text *into)
 {
     const sf_board *board = &shown->outcome->job->board;
@@ -177,9 +167,9 @@ static void add_facts(const report *shown, text *into)
     add_hours(board, into);
     add_readings(shown, into);
     add_expected(shown, into);
-    add_name("Machine", board->machine, into);
-    add_name("Owner", board->owner, into);
-    add_name("Technician", board->technician, into);
+    report_fact("Machine", board->machine, into);
+    report_fact("Owner", board->owner, into);
+    report_fact("Technician", board->technician, into);
     text_add(into, "</dl>\n");
 }
 
@@ -256,11 +246,8 @@ void report_verdict(const report *shown, text *into)
     add_facts(shown, into);
     add_notices(shown, into);
     add_why_not_all(shown, into);
-    text_add(into,
-             "<p class=\"warning\"><strong>Mains and stored charge can kill even when switched "
-             "off.</strong> Isolate, discharge, and prove it dead. Read "
-             "<a href=\"#cautions\">the cautions</a> before you reach into the board. These "
-             "are estimates to guide maintenance, not a safety certificate.</p>\n</header>\n");
+    report_warning("the board", into);
+    text_add(into, "</header>\n");
 }
 
 /* --- what if --- */
