@@ -72,7 +72,7 @@ typedef enum sf_rule {
     SF_RULE_DOUBT,        /* may be past its rated life, mostly because the temperature is unsure */
     SF_RULE_MEASURE,      /* may be past, or short of the goal, or reads high, or old seal */
     SF_RULE_UNREAD,       /* no reading lies on its piece of the board */
-    SF_RULE_DOUBTED,      /* what is told of its heat hangs on a reading or source in doubt */
+    SF_RULE_DOUBTED,      /* what is told of it hangs on a reading, a source or hours in doubt */
     SF_RULE_LEAVE
 } sf_rule;
 

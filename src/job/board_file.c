@@ -8,6 +8,7 @@
 
 #include "core/digits.h"
 #include "job/files.h"
+#include "job/hours.h"
 #include "job/number.h"
 #include "job/rows.h"
 
@@ -122,12 +123,6 @@ static void settle_service_ambient(struct intake *intake, sf_board *board, bool 
     intake->bench_air_in_service = sound; /* otherwise it may have been given, but not read */
     assume(intake, "service_ambient not given: %.10g C assumed, the air at the bench",
            board->ambient_c);
-}
-
-double board_hours_most(const sf_board *board)
-{
-    const double yearly_h = 8784; /* of a leap year */
-    return board->made_year == 0 ? NAN : (board->survey_year - board->made_year + 1) * yearly_h;
 }
 
 /* Nobody who gave no doubt had none; judgements. */

@@ -39,10 +39,6 @@ extern const size_t board_key_count;
 /* Where a key of board.csv stands; a line of 0 where it is not there. */
 where board_place(const struct intake *intake, const char *key);
 
-/* The hours there are between the two dates of a board, either of which may be a year off; NAN
- * where one is not known. */
-double board_hours_most(const sf_board *board);
-
 extern const struct row_kind source_kind, reading_kind, part_kind, period_kind, control_kind,
     mark_kind;
 

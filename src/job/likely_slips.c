@@ -8,6 +8,7 @@
 
 #include "core/digits.h"
 #include "job/files.h"
+#include "job/hours.h"
 #include "job/places.h"
 
 /* --- slips that all readings of a file share --- */
@@ -88,8 +89,6 @@ void askew_ask(struct intake *intake)
 #define BENCH_AIR_C_MOST 45.0
 /* Air in service is that much colder than at the bench only outdoors or in a cold room. */
 #define SERVICE_COLDER_K 5.0
-/* Hours and hours a year may belong to different years, but not so far apart. */
-#define HOURS_RATIO_MOST 3.0
 
 static bool is_too_warm(double air_c)
 {
@@ -121,20 +120,18 @@ static void ask_of_service_air(struct intake *intake)
 
 static void ask_of_hours(struct intake *intake)
 {
-    const sf_board *board = &intake->job->board;
-    double years = board->survey_year - board->made_year, yearly_h = board->hours_per_year;
-    if (board->made_year == 0 || intake->job->period_count > 0 ||
-        board->run_hours > board_hours_most(board))
+    const sf_job *job = intake->job;
+    const sf_board *board = &job->board;
+    double told_h = job_hours_told(job), against_h = job_hours_against(job);
+    bool periods = job->period_count > 0;
+    if (isnan(against_h) || (!periods && told_h > board_hours_most(board)))
         return;
-    /* either year may be counted from its first day or to its last */
-    if (board->run_hours > HOURS_RATIO_MOST * yearly_h * (years + 1) ||
-        HOURS_RATIO_MOST * board->run_hours < yearly_h * (years - 1))
-        diagnose_warning(intake, board_place(intake, "run_hours"), "",
-                         "%s h are far from the %s h that %s h a year make from %d to %s: "
-                         "a typing slip?",
-                         number_told(board->run_hours).bytes,
-                         number_told(round(yearly_h * years)).bytes, number_told(yearly_h).bytes,
-                         board->made_year, board->surveyed);
+    diagnose_warning(
+        intake, periods ? (where){"history.csv", 0, "hours"} : board_place(intake, "run_hours"), "",
+        "%s h are far from the %s h that %s h a year make from %d to %s: "
+        "a typing slip?",
+        number_told(told_h).bytes, number_told(round(against_h)).bytes,
+        number_told(board->hours_per_year).bytes, board->made_year, board->surveyed);
 }
 
 /* --- parts --- */
@@ -144,6 +141,12 @@ static void ask_of_hours(struct intake *intake)
 #define CHARGE_DENSITY_MOST 60.0
 /* The lowest rated voltage of the preferred ones. */
 #define LEAST_RATED_V 2.5
+/* Hours that catalogues promise of cans up to 35 mm wide, and grades of wet or polymer cans, at
+ * most (common practice, no source). */
+#define PROMISED_85C_H_MOST 5000.0
+#define PROMISED_H_MOST 15000.0
+#define CAN_MM_MOST 35.0
+#define CAN_RATED_C_MOST 150.0
 
 static void ask_of_voltage(struct intake *intake, const sf_part *part)
 {
@@ -164,6 +167,30 @@ static void ask_of_size(struct intake *intake, const sf_part *part)
                          "%.10g uF at %.10g V do not fit into a can of %.10g x %.10g mm: a slip in "
                          "the value, its unit or the size?",
                          part->capacitance_uf, rated_v, part->diameter_mm, part->height_mm);
+}
+
+static bool is_can(const sf_part *part)
+{
+    return part->type != SF_TYPE_TANTALUM && part->type != SF_TYPE_FILM;
+}
+
+/* A digit too many makes a worn part a new one. */
+static void ask_of_grade(struct intake *intake, const sf_part *part)
+{
+    double most_h = part->rated_c < 105 ? PROMISED_85C_H_MOST : PROMISED_H_MOST;
+    if (!is_can(part))
+        return;
+    if (part->rated_c > CAN_RATED_C_MOST)
+        diagnose_warning(intake, (where){"parts.csv", part->line, "rated_c"}, "",
+                         "%.10g C are more than capacitors of its type are rated for, %.10g C: a "
+                         "typing slip?",
+                         part->rated_c, CAN_RATED_C_MOST);
+    else if (part->endurance_h > most_h && !(part->diameter_mm > CAN_MM_MOST))
+        diagnose_warning(intake, (where){"parts.csv", part->line, "endurance_h"}, "",
+                         "%s h at %.10g C are more than catalogues promise of such cans, %s h: a "
+                         "typing slip?",
+                         number_told(part->endurance_h).bytes, part->rated_c,
+                         number_told(most_h).bytes);
 }
 
 static int by_x(const void *left, const void *right)
@@ -269,6 +296,7 @@ void slips_ask(struct intake *intake)
     for (size_t i = 0; i < job->part_count; i++) {
         ask_of_voltage(intake, &job->parts[i]);
         ask_of_size(intake, &job->parts[i]);
+        ask_of_grade(intake, &job->parts[i]);
     }
     ask_of_places(intake);
     ask_of_readings(intake);

@@ -10,6 +10,7 @@
 
 #include "core/memory.h"
 #include "core/parallel.h"
+#include "job/hours.h"
 #include "life/expected_loss.h"
 #include "life/life_uncertainty.h"
 #include "life/numeric.h"
@@ -203,6 +204,8 @@ rule_inputs part_rule_inputs(const sf_job *job, const sf_part *part, const evide
         .doubt_mostly_heat = result->doubt_mostly_heat,
         .unread = result->trust.unread,
         .doubted = result->trust.doubted[0] != '\0',
+        .hours_doubted = isnan(part->hours) && result->used_high * job_hours_against(job) >=
+                                                   job->policy.used_middling * job_hours_told(job),
         .outlives = result->endurance_assumed && evidence_good(found, part),
         .no_law = isnan(sf_life_doubling_k(part->type)),
         .over_rated = result->temp_c > part->rated_c,

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 
 #include "core/digits.h"
+#include "job/hours.h"
 #include "life/owner_words.h"
 #include "life/probe.h"
 
@@ -286,6 +287,11 @@ static void tell_doubted(text *into, const part_context *of, detail depth)
 {
     const sf_trust *trust = &of->result->trust;
     add_heat(into, of, depth < DETAIL_HOURS ? depth : DETAIL_BARE);
+    if (!of->asked.doubted) {
+        text_addf(into, "; by its years the board ran %s h: find out which is right",
+                  number_told(round(job_hours_against(of->job))).bytes);
+        return;
+    }
     text_addf(into, "; depends on %s, which is in doubt: ", trust->doubted);
     text_add(into, trust->source ? "read the board at it again" : "read it again");
 }

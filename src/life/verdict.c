@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#include "job/hours.h"
 #include "life/decide.h"
 
 static const char *const verdict_texts[SF_VERDICT_COUNT] = {
@@ -53,7 +54,7 @@ sf_rule rule_find(const rule_inputs *of, const sf_policy *policy)
         return SF_RULE_LEAVE;
     if (of->unread)
         return SF_RULE_UNREAD;
-    return of->doubted ? SF_RULE_DOUBTED : SF_RULE_LEAVE;
+    return of->doubted || of->hours_doubted ? SF_RULE_DOUBTED : SF_RULE_LEAVE;
 }
 
 /* --- what each rule asks and finds, and what it makes of a part --- */
@@ -123,6 +124,9 @@ static void find_doubted(text *into, const part_context *of)
     const sf_trust *trust = &of->result->trust;
     if (of->asked.doubted)
         text_addf(into, "%s %s is in doubt", trust->source ? "source" : "reading", trust->doubted);
+    else if (of->asked.hours_doubted)
+        text_addf(into, "%.0f h against %.0f h by hours_per_year", job_hours_told(of->job),
+                  job_hours_against(of->job));
     else
         text_add(into, "none is near");
 }
@@ -140,7 +144,8 @@ static const struct rule {
                        find_heat_doubt},
     [SF_RULE_MEASURE] = {SF_CHECK, "only a meter can tell", find_measure},
     [SF_RULE_UNREAD] = {SF_CHECK, "its piece of the board was not read", find_unread},
-    [SF_RULE_DOUBTED] = {SF_CHECK, "a reading or source near it is in doubt", find_doubted},
+    [SF_RULE_DOUBTED] = {SF_CHECK, "a reading or source near it, or the hours it ran, are in doubt",
+                         find_doubted},
     [SF_RULE_LEAVE] = {SF_LEAVE, "otherwise", NULL},
 };
 

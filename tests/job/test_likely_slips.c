@@ -59,6 +59,33 @@ static void what_goes_into_no_can_is_asked_about(void **state)
                     "5 x 11 mm: a slip in the value, its unit or the size?\n");
 }
 
+static void warned_of_grades(const char *rows, const char *expected)
+{
+    char content[512];
+    snprintf(content, sizeof content, "ref,x_mm,y_mm,diameter_mm,type,rated_c,endurance_h\n%s",
+             rows);
+    assert_warned("parts.csv", content, expected);
+}
+
+/* Bounds: common practice, no source. */
+static void grades_and_hours_that_no_catalogue_has_are_asked_about(void **state)
+{
+    (void)state;
+    warned_of_grades("C1,33,47,10,,85,5000\nC2,60,47,10,polymer,150,15000\n"
+                     "C3,90,47,36,,85,12000\nC4,33,20,5,tantalum,175,20000\nC5,60,20,10,,85,\n",
+                     "");
+    warned_of_grades(
+        "C1,33,47,10,,85,20000\nC2,60,47,10,,105,20000\n",
+        "parts.csv:2: warning: endurance_h: 20,000 h at 85 C are more than catalogues "
+        "promise of such cans, 5,000 h: a typing slip?\n"
+        "parts.csv:3: warning: endurance_h: 20,000 h at 105 C are more than catalogues "
+        "promise of such cans, 15,000 h: a typing slip?\n");
+    warned_of_grades(
+        "C1,33,47,10,,185,2000\n",
+        "parts.csv:2: warning: rated_c: 185 C are more than capacitors of its type are "
+        "rated for, 150 C: a typing slip?\n");
+}
+
 static void two_parts_in_one_place_are_asked_about_once(void **state)
 {
     (void)state;
@@ -222,6 +249,28 @@ static void hours_that_do_not_agree_with_hours_a_year_are_asked_about(void **sta
     }
 }
 
+static void hours_of_all_periods_are_held_against_hours_a_year(void **state)
+{
+    (void)state;
+    const char *folder = fresh_folder();
+    write_sound_job(folder);
+    write_file(folder, "board.csv",
+               "key,value,unit\nwidth,120,mm\nheight,90,mm\nambient,22,C\nservice_ambient,31,C\n"
+               "made,1998,\nsurveyed,2026,\nhours_per_year,2200,h\n");
+    write_file(folder, "history.csv", "hours\n6000\n1000\n");
+    sf_job *job = NULL;
+    sf_diagnostics diagnostics = {0};
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
+    remove_folder(folder);
+    sf_job_free(job);
+    assert_int_equal(diagnostics.count, 1);
+    char *told = sf_diagnostic_text(&diagnostics.items[0]);
+    assert_string_equal(told, "history.csv: warning: hours: 7,000 h are far from the 61,600 h that "
+                              "2,200 h a year make from 1998 to 2026: a typing slip?");
+    free(told);
+    sf_diagnostics_clear(&diagnostics);
+}
+
 /* More than there are in all those years: told of as such, and once. */
 static void hours_beyond_the_calendar_are_warned_of_once(void **state)
 {
@@ -238,6 +287,7 @@ int main(void)
         cmocka_unit_test(more_volts_than_the_part_is_rated_for_are_asked_about),
         cmocka_unit_test(what_goes_into_a_can_is_not_asked_about),
         cmocka_unit_test(what_goes_into_no_can_is_asked_about),
+        cmocka_unit_test(grades_and_hours_that_no_catalogue_has_are_asked_about),
         cmocka_unit_test(two_parts_in_one_place_are_asked_about_once),
         cmocka_unit_test(of_many_parts_in_one_place_a_score_is_told_and_the_rest_counted),
         cmocka_unit_test(a_double_click_is_asked_about),
@@ -248,6 +298,7 @@ int main(void)
         cmocka_unit_test(air_in_service_that_nobody_gave_is_asked_for),
         cmocka_unit_test(nobody_is_asked_who_gave_the_rise_of_the_covers),
         cmocka_unit_test(hours_that_do_not_agree_with_hours_a_year_are_asked_about),
+        cmocka_unit_test(hours_of_all_periods_are_held_against_hours_a_year),
         cmocka_unit_test(hours_beyond_the_calendar_are_warned_of_once),
     };
     return cmocka_run_group_tests_name("slips", tests, NULL, NULL);

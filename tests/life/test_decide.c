@@ -261,6 +261,7 @@ static void no_years_are_left_beyond_the_age_of_the_seals(void **state)
     assert_non_null(strstr(result.reason, "2.5 years left to the end of its seals"));
     free(result.reason);
     job.board.hours_per_year = 8700;
+    part.hours = 24000; /* its own, which the board's years say nothing about */
     result = decide_one(&job, 9, 1);
     assert_close(result.left_years, result.left_h / 8700, 1e-12, 0);
     assert_non_null(strstr(result.reason, "years left at today's use"));

@@ -50,6 +50,13 @@ static sf_part_result decided(const sf_job *job, sf_trust trust)
     return result;
 }
 
+static sf_rule decided_rule(const sf_job *job)
+{
+    sf_part_result result = decided(job, (sf_trust){0});
+    free(result.reason);
+    return result.rule;
+}
+
 static void check_told(const sf_job *job, sf_trust trust, sf_rule rule, const char *reason,
                        const char *step)
 {
@@ -83,6 +90,28 @@ static void reason_and_explanation_name_what_is_in_doubt(void **state)
     check_told(&job, (sf_trust){.doubted = "U3", .source = true}, SF_RULE_DOUBTED,
                "; depends on U3, which is in doubt: read the board at it again",
                "in doubt: check: source U3 is in doubt; it decides");
+}
+
+/* 12 years of 6,000 h are 72,000 h, ten times what was typed (computed). */
+static void hours_that_disagree_with_the_years_hold_back_a_part_that_would_stay(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    job.board.run_hours = 7200;
+    job.board.survey_year = 2021;
+    job.board.hours_per_year = 6000;
+    check_told(&job, (sf_trust){0}, SF_RULE_DOUBTED,
+               "; by its years the board ran 72,000 h: find out which is right",
+               "in doubt: check: 7200 h against 72000 h by hours_per_year; it decides");
+    part.hours = 7200; /* its own, told apart from the board's */
+    check_told(&job, (sf_trust){0}, SF_RULE_LEAVE, "left", "otherwise: leave; it decides");
+    part.hours = NAN;
+    job.board.run_hours = 45000;
+    assert_int_not_equal(decided_rule(&job), SF_RULE_DOUBTED);
+    job.board.run_hours = 720; /* a part that would be little used by either count */
+    job.board.hours_per_year = 400;
+    assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
 }
 
 /* Fits the desk's field. */
@@ -183,6 +212,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(only_a_part_that_would_stay_is_held_back),
         cmocka_unit_test(reason_and_explanation_name_what_is_in_doubt),
+        cmocka_unit_test(hours_that_disagree_with_the_years_hold_back_a_part_that_would_stay),
         cmocka_unit_test(parts_on_a_piece_that_nobody_read_are_unread),
         cmocka_unit_test(a_reading_that_is_far_off_is_held_against_the_parts_near_it_alone),
         cmocka_unit_test(a_reading_is_in_doubt_by_each_of_its_marks),

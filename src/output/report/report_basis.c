@@ -42,7 +42,8 @@ static void add_rules(const sf_policy *policy, text *into)
     add_share(into, ", or an old seal and more than ", policy->used_middling,
               " % used: check, by measuring capacitance and series resistance.</li>\n");
     text_add(into, "<li>No reading on its piece of the board, or a reading or source near it that "
-                   "is in doubt: check, by reading there again.</li>\n");
+                   "is in doubt: check, by reading there again. The same where the hours run "
+                   "disagree with the years: check which is right.</li>\n");
     text_add(into, "<li>Otherwise leave.</li>\n</ol>\n");
 }
 
