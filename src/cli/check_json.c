@@ -8,28 +8,31 @@
 #include <jansson.h>
 
 #include "core/json_values.h"
+#include "output/record.h"
 
 enum { SCHEMA = 3 };
 
-static json_t *reading_json(const sf_job *job, const sf_observation *reading)
-{
-    const char *part = reading->part == SF_NO_PART ? NULL : job->parts[reading->part].ref;
-    return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}", "id", value_words(reading->id),
-        "x_mm", value_number(reading->x_mm), "y_mm", value_number(reading->y_mm), "method",
-        value_words(sf_method_text(reading->method)), "spot",
-        value_words(sf_spot_text(reading->spot)), "part", part ? value_words(part) : json_null(),
-        "temp_c", value_number(reading->temp_c), "rise_k", value_number(reading->rise_k), "u_k",
-        value_number(reading->sd_k), "in_fit", reading->in_fit, "remark",
-        value_words(reading->remark));
-}
+typedef struct corrected {
+    const sf_job *job;
+    const sf_observation *observations;
+} corrected;
 
-static json_t *readings_json(const sf_job *job, const sf_observation *observations, size_t count)
+static void reading_record(const void *of, size_t row, record *into)
 {
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < count; i++)
-        all = list_append(all, reading_json(job, &observations[i]));
-    return all;
+    const corrected *readings = of;
+    const sf_observation *reading = &readings->observations[row];
+    record_words(into, "id", reading->id);
+    record_short(into, "x_mm", reading->x_mm);
+    record_short(into, "y_mm", reading->y_mm);
+    record_words(into, "method", sf_method_text(reading->method));
+    record_words(into, "spot", sf_spot_text(reading->spot));
+    record_words(into, "part",
+                 reading->part == SF_NO_PART ? NULL : readings->job->parts[reading->part].ref);
+    record_short(into, "temp_c", reading->temp_c);
+    record_short(into, "rise_k", reading->rise_k);
+    record_short(into, "u_k", reading->sd_k);
+    record_yes_no(into, "in_fit", reading->in_fit);
+    record_words(into, "remark", reading->remark);
 }
 
 static json_t *residuals_json(const sf_pixels *pixels)
@@ -40,17 +43,13 @@ static json_t *residuals_json(const sf_pixels *pixels)
     return all;
 }
 
-static json_t *bodies_json(const sf_pixels *pixels)
+static void body_record(const void *of, size_t row, record *into)
 {
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < pixels->body_count; i++) {
-        const sf_body *body = &pixels->bodies[i];
-        all = list_append(all, json_pack("{s:o, s:s, s:o, s:o}", "ref", value_words(body->ref),
-                                         "kind", body->is_part ? "part" : "source", "pixels",
-                                         value_count(body->pixels), "temp_c",
-                                         value_number(body->temp_c)));
-    }
-    return all;
+    const sf_body *bodies = of, *body = &bodies[row];
+    record_words(into, "ref", body->ref);
+    record_words(into, "kind", body->is_part ? "part" : "source");
+    record_count(into, "pixels", body->pixels);
+    record_short(into, "temp_c", body->temp_c);
 }
 
 /* null where the job has none */
@@ -63,16 +62,16 @@ static json_t *thermogram_json(const sf_job *job, const sf_pixels *pixels)
                   "on_bodies", value_count(pixels->on_bodies), "off_board",
                   value_count(pixels->off_board), "masked", value_count(pixels->masked), "cold",
                   value_count(pixels->cold), "blank", value_count(pixels->blank));
-    return json_pack("{s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
-                     "columns", value_count(job->thermogram.columns), "rows",
-                     value_count(job->thermogram.rows), "pixel_mm", value_number(pixels->pixel_mm),
-                     "covered", value_number(pixels->covered), "from_below", pixels->from_below,
-                     "pixels", value_count(pixels->count), "least_c", value_number(pixels->least_c),
-                     "most_c", value_number(pixels->most_c), "pixel_sd_k",
-                     value_number(pixels->pixel_sd_k), "offset_sd_k",
-                     value_number(pixels->offset_sd_k), "gain_sd", value_number(pixels->gain_sd),
-                     "left_out", left_out, "marks_rms_mm", value_number(pixels->marks_rms_mm),
-                     "mark_residuals_mm", residuals_json(pixels), "bodies", bodies_json(pixels));
+    return json_pack(
+        "{s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "columns",
+        value_count(job->thermogram.columns), "rows", value_count(job->thermogram.rows), "pixel_mm",
+        value_number(pixels->pixel_mm), "covered", value_number(pixels->covered), "from_below",
+        pixels->from_below, "pixels", value_count(pixels->count), "least_c",
+        value_number(pixels->least_c), "most_c", value_number(pixels->most_c), "pixel_sd_k",
+        value_number(pixels->pixel_sd_k), "offset_sd_k", value_number(pixels->offset_sd_k),
+        "gain_sd", value_number(pixels->gain_sd), "left_out", left_out, "marks_rms_mm",
+        value_number(pixels->marks_rms_mm), "mark_residuals_mm", residuals_json(pixels), "bodies",
+        records_json(body_record, pixels->bodies, pixels->body_count));
 }
 
 static json_t *assumptions_json(const sf_job *job)
@@ -83,21 +82,15 @@ static json_t *assumptions_json(const sf_job *job)
     return all;
 }
 
-static json_t *diagnostic_json(const sf_diagnostic *diagnostic)
+static void diagnostic_record(const void *of, size_t row, record *into)
 {
-    return json_pack("{s:s, s:o, s:o, s:o, s:o, s:o}", "severity",
-                     diagnostic->severity == SF_ERROR ? "error" : "warning", "file",
-                     value_words(diagnostic->file), "line", value_count(diagnostic->line), "column",
-                     value_words(diagnostic->column), "what", value_words(diagnostic->what),
-                     "expected", value_words(diagnostic->expected));
-}
-
-static json_t *diagnostics_json(const sf_diagnostics *diagnostics)
-{
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < diagnostics->count; i++)
-        all = list_append(all, diagnostic_json(&diagnostics->items[i]));
-    return all;
+    const sf_diagnostic *items = of, *diagnostic = &items[row];
+    record_words(into, "severity", diagnostic->severity == SF_ERROR ? "error" : "warning");
+    record_words(into, "file", diagnostic->file);
+    record_count(into, "line", diagnostic->line);
+    record_words(into, "column", diagnostic->column);
+    record_words(into, "what", diagnostic->what);
+    record_words(into, "expected", diagnostic->expected);
 }
 
 bool check_json_write(const char *folder, const sf_job *job, const sf_observation *observations,
@@ -108,9 +101,9 @@ bool check_json_write(const char *folder, const sf_job *job, const sf_observatio
         "{s:i, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "job",
         value_words(folder), "sound", job != NULL, "parts", value_count(job ? job->part_count : 0),
         "sources", value_count(job ? job->source_count : 0), "readings",
-        readings_json(job, observations, count), "thermogram", thermogram_json(job, pixels),
-        "assumptions", assumptions_json(job), "errors", value_count(diagnostics->error_count),
-        "warnings", value_count(diagnostics->warning_count), "complaints",
-        diagnostics_json(diagnostics));
+        records_json(reading_record, &(corrected){job, observations}, count), "thermogram",
+        thermogram_json(job, pixels), "assumptions", assumptions_json(job), "errors",
+        value_count(diagnostics->error_count), "warnings", value_count(diagnostics->warning_count),
+        "complaints", records_json(diagnostic_record, diagnostics->items, diagnostics->count));
     return json_write(made, to);
 }

@@ -98,8 +98,8 @@ static bool tell_finding(const void *context, FILE *to)
 {
     const finding *done = context;
     if (done->asked->json)
-        return compare_json_write(&done->told, done->warnings, to);
-    return done->asked->quiet || compare_text_write(&done->told, to);
+        return compare_json_write(&done->told, done->asked->results, done->warnings, to);
+    return done->asked->quiet || compare_text_write(&done->told, done->asked->results, to);
 }
 
 static sf_survey survey_of(const survey *mapped)
@@ -116,7 +116,9 @@ static sf_status compare_mapped(const request *asked, const survey surveys[2])
     sf_survey before = survey_of(&surveys[0]), after = survey_of(&surveys[1]);
     sf_status status = sf_surveys_compare(&before, &after, &found, &diagnostics);
     const finding done = {
-        asked, {found, surveys[0].outcome, surveys[1].outcome, asked->results}, &diagnostics};
+        asked,
+        {.found = found, .before = surveys[0].outcome, .after = surveys[1].outcome},
+        &diagnostics};
     tell_outcome(&compare_command, status, &diagnostics, NULL, asked->quiet);
     const result_deed deed = {&compare_command, &done, tell_finding, write_finding, asked->quiet};
     if (status == SF_OK)

@@ -15,12 +15,6 @@ enum { SCHEMA = 3, NAMED_MOST = 12 };
 
 static const char *const files[] = {"compare.csv", "difference.png", "compare.html"};
 
-static const char *pair_ref(const compared *told, const sf_part_change *pair)
-{
-    return pair->before != SF_NO_PART ? told->before->job->parts[pair->before].ref
-                                      : told->after->job->parts[pair->after].ref;
-}
-
 /* --- words --- */
 
 static bool put_sentence(char *sentence, FILE *to)
@@ -55,7 +49,7 @@ static void put_parts(const compared *told, sf_change change, FILE *to)
         if (pair->change != change)
             continue;
         fputs("  ", to);
-        put_words(to, pair_ref(told, pair));
+        put_words(to, pair_part(told, pair)->ref);
         fprintf(to, "  %+.1f +/- %.1f K, now %.0f C in service\n", pair->change_k.value,
                 pair->change_k.sd, pair->temp_after_c);
         put++;
@@ -85,7 +79,7 @@ static void put_fit(const char *which, const sf_outcome *of, FILE *to)
             fit.readings);
 }
 
-bool compare_text_write(const compared *told, FILE *to)
+bool compare_text_write(const compared *told, const char *results_folder, FILE *to)
 {
     const sf_agreement *agreement = &told->found->agreement;
     if (!put_alarm(told->found, to) || !put_sentence(sf_comparison_sentence(told->found), to))
@@ -98,7 +92,7 @@ bool compare_text_write(const compared *told, FILE *to)
     put_fit("before", told->before, to);
     put_fit("after ", told->after, to);
     for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
-        char *path = path_join(told->results_folder, files[i]);
+        char *path = path_join(results_folder, files[i]);
         fputs(i == 0 ? "Table: " : i == 1 ? "Map:   " : "Page:  ", to);
         put_words(to, path ? path : files[i]);
         putc('\n', to);
@@ -111,45 +105,15 @@ bool compare_text_write(const compared *told, FILE *to)
 
 /* --- JSON --- */
 
-static json_t *part_json(const compared *told, const sf_part_change *pair)
+static void heat_change_record(const void *of, size_t row, record *into)
 {
-    return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o}", "ref",
-        value_words(pair_ref(told, pair)), "rise_before_k", value_number(pair->rise_before_k.value),
-        "rise_before_sd_k", value_number(pair->rise_before_k.sd), "rise_after_k",
-        value_number(pair->rise_after_k.value), "rise_after_sd_k",
-        value_number(pair->rise_after_k.sd), "change_k", value_number(pair->change_k.value),
-        "change_sd_k", value_number(pair->change_k.sd), "change",
-        value_words(sf_change_text(pair->change)), "temp_before_c",
-        value_number(pair->temp_before_c), "temp_after_c", value_number(pair->temp_after_c),
-        "pulled", pair->pulled, "heat",
-        value_words(pair->heat_known ? sf_verdict_text(pair->heat) : ""), "meter",
-        value_words(sf_meter_finding_text(pair->meter)), "reading_pct",
-        value_number(pair->reading_pct));
-}
-
-static json_t *parts_json(const compared *told)
-{
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < told->found->part_count; i++)
-        all = list_append(all, part_json(told, &told->found->parts[i]));
-    return all;
-}
-
-static json_t *changes_json(const sf_heat_change *changes, size_t count)
-{
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < count; i++) {
-        const sf_heat_change *of = &changes[i];
-        all = list_append(all,
-                          json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "ref", value_words(of->ref),
-                                    "rise_before_k", value_number(of->before_k.value),
-                                    "rise_after_k", value_number(of->after_k.value), "change_k",
-                                    value_number(of->change_k.value), "change_sd_k",
-                                    value_number(of->change_k.sd), "change",
-                                    value_words(sf_change_text(of->change))));
-    }
-    return all;
+    const sf_heat_change *changes = of, *change = &changes[row];
+    record_words(into, "ref", change->ref);
+    record_short(into, "rise_before_k", change->before_k.value);
+    record_short(into, "rise_after_k", change->after_k.value);
+    record_short(into, "change_k", change->change_k.value);
+    record_short(into, "change_sd_k", change->change_k.sd);
+    record_words(into, "change", sf_change_text(change->change));
 }
 
 static json_t *sentence_json(char *sentence)
@@ -202,9 +166,9 @@ static json_t *survey_json(const sf_outcome *of)
         value_number(fit.length_mm.value), "noise_factor", value_number(fit.noise_factor));
 }
 
-bool compare_json_write(const compared *told, const sf_diagnostics *diagnostics, FILE *to)
+bool compare_json_write(const compared *told, const char *folder, const sf_diagnostics *diagnostics,
+                        FILE *to)
 {
-    const char *folder = told->results_folder;
     json_t *paths = json_pack("{s:o, s:o, s:o}", files[0], value_path(folder, files[0]), files[1],
                               value_path(folder, files[1]), files[2], value_path(folder, files[2]));
     const sf_comparison *of = told->found;
@@ -212,8 +176,9 @@ bool compare_json_write(const compared *told, const sf_diagnostics *diagnostics,
         json_pack("{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "before",
                   survey_json(told->before), "after", survey_json(told->after), "summary",
                   summary_json(told->found), "agreement", agreement_json(&told->found->agreement),
-                  "sources", changes_json(of->sources, of->source_count), "readings",
-                  changes_json(of->readings, of->reading_count), "parts", parts_json(told),
-                  "warnings", list_diagnostics(diagnostics), "files", paths);
+                  "sources", records_json(heat_change_record, of->sources, of->source_count),
+                  "readings", records_json(heat_change_record, of->readings, of->reading_count),
+                  "parts", records_json(change_record, told, of->part_count), "warnings",
+                  list_diagnostics(diagnostics), "files", paths);
     return json_write(made, to);
 }

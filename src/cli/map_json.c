@@ -12,6 +12,7 @@
 
 #include "core/json_values.h"
 #include "output/findings.h"
+#include "output/tables.h"
 
 enum { SCHEMA = 3 };
 
@@ -27,15 +28,11 @@ static json_t *board_json(const sf_job *job)
         "service_goal_h", value_number(board->service_goal_h));
 }
 
-static json_t *yardsticks_json(const sf_outcome *outcome)
+static void reference_record(const void *of, size_t row, record *into)
 {
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < outcome->reference_count; i++) {
-        const sf_reference *of = &outcome->references[i];
-        all = list_append(all, json_pack("{s:o, s:o}", "model", value_words(of->model),
-                                         "left_out_rmse_k", value_number(of->rmse_k)));
-    }
-    return all;
+    const sf_reference *references = of;
+    record_words(into, "model", references[row].model);
+    record_short(into, "left_out_rmse_k", references[row].rmse_k);
 }
 
 static json_t *field_json(const sf_outcome *outcome)
@@ -50,20 +47,17 @@ static json_t *field_json(const sf_outcome *outcome)
         value_number(found.loss_w_m2k.sd), "background_k", value_number(found.background_k.value),
         "background_sd_k", value_number(found.background_k.sd), "noise_factor",
         value_number(found.noise_factor), "left_out_rmse_k", value_number(found.left_out_rmse_k),
-        "yardsticks", yardsticks_json(outcome));
+        "yardsticks",
+        records_json(reference_record, outcome->references, outcome->reference_count));
 }
 
-static json_t *bodies_json(const sf_pixels *pixels)
+static void body_record(const void *of, size_t row, record *into)
 {
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < pixels->body_count; i++) {
-        const sf_body *body = &pixels->bodies[i];
-        all = list_append(all,
-                          json_pack("{s:o, s:b, s:o, s:o}", "ref", value_words(body->ref),
-                                    "is_part", body->is_part, "pixels", value_count(body->pixels),
-                                    "temp_c", value_number(body->temp_c)));
-    }
-    return all;
+    const sf_body *bodies = of, *body = &bodies[row];
+    record_words(into, "ref", body->ref);
+    record_yes_no(into, "is_part", body->is_part);
+    record_count(into, "pixels", body->pixels);
+    record_short(into, "temp_c", body->temp_c);
 }
 
 /* null where there is none. */
@@ -84,7 +78,8 @@ static json_t *thermogram_json(const sf_outcome *outcome)
         value_number(pixels->covered), "marks", value_count(pixels->mark_count), "marks_rms_mm",
         value_number(pixels->marks_rms_mm), "pixel_sd_k", value_number(pixels->pixel_sd_k),
         "offset_sd_k", value_number(pixels->offset_sd_k), "gain_sd", value_number(pixels->gain_sd),
-        "from_below", pixels->from_below, "bodies", bodies_json(pixels));
+        "from_below", pixels->from_below, "bodies",
+        records_json(body_record, pixels->bodies, pixels->body_count));
 }
 
 static json_t *summary_json(const sf_outcome *outcome)
@@ -102,127 +97,19 @@ static json_t *summary_json(const sf_outcome *outcome)
     return made;
 }
 
-static json_t *zone_json(const sf_zone *zone)
+static void what_if_record(const void *of, size_t row, record *into)
 {
-    return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "zone", value_words(zone->name),
-        "kind", value_words(sf_zone_kind_text(zone->kind)), "area_mm2",
-        value_number(zone->area_mm2), "peak_c", value_number(zone->peak_c), "peak_x_mm",
-        value_number(zone->peak_x_mm), "peak_y_mm", value_number(zone->peak_y_mm), "parts",
-        value_count(zone->parts), "replace", value_count(zone->verdicts[SF_REPLACE]), "check",
-        value_count(zone->verdicts[SF_CHECK]), "leave", value_count(zone->verdicts[SF_LEAVE]),
-        "sentence", value_words(zone->sentence));
-}
-
-static json_t *zones_json(const sf_outcome *outcome)
-{
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < outcome->zones->count; i++)
-        all = list_append(all, zone_json(&outcome->zones->zones[i]));
-    return all;
-}
-
-static const char *zone_name(const sf_zones *zones, size_t part)
-{
-    size_t zone = zones->part_zone[part];
-    return zone == SF_NO_ZONE ? "" : zones->zones[zone].name;
-}
-
-static json_t *part_json(const sf_outcome *outcome, size_t index)
-{
-    const sf_part *part = &outcome->job->parts[index];
-    const sf_part_result *found = &outcome->results[index];
-    return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
-        "s:o, s:o, s:o}",
-        "ref", value_words(part->ref), "x_mm", value_number(part->x_mm), "y_mm",
-        value_number(part->y_mm), "temp_c", value_number(found->temp_c), "temp_sd_k",
-        value_number(found->temp_sd_k), "board_c", value_number(found->board_c), "board_sd_k",
-        value_number(found->board_sd_k), "life_h", value_number(found->life_h), "used",
-        value_number(found->used), "used_in_air", value_number(found->used_in_air), "used_low",
-        value_number(found->used_low), "used_high", value_number(found->used_high), "past_life",
-        value_number(found->past_life), "worn_out", value_number(found->worn_out), "type",
-        value_words(sf_part_type_text(part->type)), "zone",
-        value_words(zone_name(outcome->zones, index)), "verdict",
-        value_words(sf_verdict_text(found->verdict)), "settles", value_number(found->settles),
-        "settles_by",
-        isnan(found->settles) ? json_null() : value_words(sf_method_text(found->settles_by)),
-        "reason", value_words(found->reason));
-}
-
-static json_t *parts_json(const sf_outcome *outcome)
-{
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < outcome->job->part_count; i++)
-        all = list_append(all, part_json(outcome, i));
-    return all;
-}
-
-static json_t *source_json(const sf_source_fit *source)
-{
-    return json_pack(
-        "{s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b}", "ref",
-        value_words(source->ref), "listed", source->listed, "x_mm", value_number(source->x_mm),
-        "y_mm", value_number(source->y_mm), "width_mm", value_number(source->width_mm), "height_mm",
-        value_number(source->height_mm), "angle_deg", value_number(source->angle_deg), "rise_k",
-        value_number(source->rise_k.value), "rise_sd_k", value_number(source->rise_k.sd), "power_w",
-        value_number(source->power_w.value), "power_sd_w", value_number(source->power_w.sd),
-        "evidence", value_number(source->evidence), "probability",
-        value_number(source->probability), "contradiction", source->contradiction);
-}
-
-static json_t *sources_json(const sf_field *field)
-{
-    size_t sources = 0;
-    const sf_source_fit *found = sf_field_sources(field, &sources);
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < sources; i++)
-        all = list_append(all, source_json(&found[i]));
-    return all;
-}
-
-static json_t *kit_line_json(const sf_kit_line *line)
-{
-    return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o}",
-        "count", value_count(line->count), "spares", value_count(line->spares), "capacitance_uf",
-        value_number(line->capacitance_uf), "rated_v", value_number(line->rated_v), "rated_c",
-        value_number(line->rated_c), "endurance_h", value_number(line->endurance_h),
-        "diameter_mm_max", value_number(line->diameter_mm_max), "height_mm_max",
-        value_number(line->height_mm_max), "type", value_words(sf_part_type_text(line->type)),
-        "mount", value_words(line->mount == SF_FORM_UNKNOWN ? "" : sf_form_text(line->mount)),
-        "lead_pitch_mm", value_number(line->lead_pitch_mm), "ripple_a_min",
-        value_number(line->ripple_a_min), "esr_ohm_max", value_number(line->esr_ohm_max), "low_esr",
-        line->low_esr, "description", value_words(line->description), "refs",
-        value_words(line->refs), "note", value_words(line->note));
-}
-
-static json_t *kit_json(const sf_kit *kit)
-{
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < kit->count; i++)
-        all = list_append(all, kit_line_json(&kit->lines[i]));
-    return all;
-}
-
-static json_t *what_if_json(const sf_outcome *outcome, const sf_what_if_row *row)
-{
-    const sf_prospect *of = &row->prospect;
-    const char *next = isnan(of->next_h) ? "" : outcome->job->parts[of->next_part].ref;
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "what_if", value_words(row->asked),
-                     "replace", value_count(of->verdicts[SF_REPLACE]), "check",
-                     value_count(of->verdicts[SF_CHECK]), "leave",
-                     value_count(of->verdicts[SF_LEAVE]), "worn_out", value_number(of->worn_out),
-                     "next_part", value_words(next), "next_h", value_number(of->next_h),
-                     "next_years", value_number(of->next_years));
-}
-
-static json_t *what_ifs_json(const sf_outcome *outcome)
-{
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < outcome->what_if_count; i++)
-        all = list_append(all, what_if_json(outcome, &outcome->what_ifs[i]));
-    return all;
+    const sf_outcome *outcome = of;
+    const sf_prospect *found = &outcome->what_ifs[row].prospect;
+    record_words(into, "what_if", outcome->what_ifs[row].asked);
+    record_count(into, "replace", found->verdicts[SF_REPLACE]);
+    record_count(into, "check", found->verdicts[SF_CHECK]);
+    record_count(into, "leave", found->verdicts[SF_LEAVE]);
+    record_short(into, "worn_out", found->worn_out);
+    record_words(into, "next_part",
+                 isnan(found->next_h) ? "" : outcome->job->parts[found->next_part].ref);
+    record_short(into, "next_h", found->next_h);
+    record_short(into, "next_years", found->next_years);
 }
 
 static json_t *files_json(const char *folder)
@@ -255,13 +142,18 @@ static json_t *explained_json(const sf_outcome *outcome, const size_t *parts, si
 bool map_json_write(const sf_outcome *outcome, const char *results_folder, const size_t *explained,
                     size_t explained_count, const sf_diagnostics *diagnostics, FILE *to)
 {
+    size_t source_count = 0;
+    const sf_source_fit *sources = sf_field_sources(outcome->field, &source_count);
     json_t *made = json_pack(
         "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema",
         SCHEMA, "job", value_words(outcome->job->folder), "board", board_json(outcome->job),
         "summary", summary_json(outcome), "look_first", findings_json(outcome), "field",
-        field_json(outcome), "thermogram", thermogram_json(outcome), "zones", zones_json(outcome),
-        "parts", parts_json(outcome), "sources", sources_json(outcome->field), "kit",
-        kit_json(outcome->kit), "what_ifs", what_ifs_json(outcome), "explained",
+        field_json(outcome), "thermogram", thermogram_json(outcome), "zones",
+        records_json(zone_record, outcome->zones, outcome->zones->count), "parts",
+        records_json(part_record, outcome, outcome->job->part_count), "sources",
+        records_json(source_record, sources, source_count), "kit",
+        records_json(kit_record, outcome->kit, outcome->kit->count), "what_ifs",
+        records_json(what_if_record, outcome, outcome->what_if_count), "explained",
         explained_json(outcome, explained, explained_count), "warnings",
         list_diagnostics(diagnostics), "files", files_json(results_folder));
     return json_write(made, to);

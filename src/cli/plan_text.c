@@ -9,6 +9,7 @@
 #include "cli/message.h"
 #include "core/json_values.h"
 #include "output/set_words.h"
+#include "output/tables.h"
 
 enum { SCHEMA = 2, NAMED_MOST = 12 };
 
@@ -112,24 +113,6 @@ void plan_text_write(const sf_plan *plan, const sf_job *job, const char *results
     put_caution(to);
 }
 
-static json_t *point_json(const sf_plan_point *point, size_t rank)
-{
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "rank", value_count(rank),
-                     "x_mm", value_number(point->x_mm), "y_mm", value_number(point->y_mm), "spot",
-                     value_words(sf_spot_text(point->spot)), "side",
-                     value_words(sf_side_text(point->side)), "method",
-                     value_words(sf_method_text(point->method)), "gain", value_number(point->gain),
-                     "on", value_words(point->on), "reason", value_words(point->reason));
-}
-
-static json_t *points_json(const sf_plan *plan)
-{
-    json_t *all = json_array();
-    for (size_t i = 0; all && i < plan->count; i++)
-        all = list_append(all, point_json(&plan->points[i], i + 1));
-    return all;
-}
-
 static json_t *metered_json(const sf_plan *plan, const sf_job *job)
 {
     json_t *all = json_array();
@@ -160,7 +143,7 @@ bool plan_json_write(const sf_plan *plan, const sf_job *job, const char *results
                   "job", value_words(job->folder), "cautions", cautions_json(job), "readings",
                   value_count(plan->readings), "loss", value_number(plan->loss), "loss_after",
                   value_number(plan->loss_after), "settled", plan->settled, "points",
-                  points_json(plan), "measure", metered_json(plan, job), "warnings",
-                  list_diagnostics(diagnostics), "files", files);
+                  records_json(plan_record, plan, plan->count), "measure", metered_json(plan, job),
+                  "warnings", list_diagnostics(diagnostics), "files", files);
     return json_write(made, to);
 }

@@ -9,6 +9,7 @@
 #include <stddef.h>
 #include <stdio.h>
 
+#include "output/comparison.h"
 #include "spotfield/spotfield.h"
 
 /* Writes the verdict, the zones, what to look for, how far the map can be trusted, and where
@@ -37,18 +38,12 @@ bool plan_json_write(const sf_plan *plan, const sf_job *job, const char *results
 
 /* --- a comparison --- */
 
-/* What was compared. Nothing is owned. */
-typedef struct compared {
-    const sf_comparison *found;
-    const sf_outcome *before, *after;
-    const char *results_folder;
-} compared;
-
 /* False when memory is short. */
-bool compare_text_write(const compared *told, FILE *to);
+bool compare_text_write(const compared *told, const char *results_folder, FILE *to);
 
 /* One JSON object. False when memory is short or `to` took no more. */
-bool compare_json_write(const compared *told, const sf_diagnostics *diagnostics, FILE *to);
+bool compare_json_write(const compared *told, const char *results_folder,
+                        const sf_diagnostics *diagnostics, FILE *to);
 
 /* --- what was understood of a job --- */
 

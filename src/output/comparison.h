@@ -5,7 +5,7 @@
 #ifndef SPOTFIELD_OUTPUT_COMPARISON_H
 #define SPOTFIELD_OUTPUT_COMPARISON_H
 
-#include "core/text.h"
+#include "output/record.h"
 #include "spotfield/output.h"
 
 typedef struct compared {
@@ -19,6 +19,7 @@ typedef struct compared {
 /* The part of a pair as the first survey has it, else as the second. */
 const sf_part *pair_part(const compared *of, const sf_part_change *pair);
 
+record_teller change_record; /* of a compared */
 void compare_html(const compared *shown, text *into);
 
 #endif

@@ -9,7 +9,6 @@
 #include "core/text.h"
 #include "output/comparison.h"
 #include "output/result_set.h"
-#include "output/tables.h"
 #include "survey/facts.h"
 
 /* --- compare.csv, each part of either survey --- */
@@ -20,38 +19,31 @@ const sf_part *pair_part(const compared *of, const sf_part_change *pair)
                                       : &of->after->job->parts[pair->after];
 }
 
-static void add_estimate(text *into, sf_estimate estimate)
+void change_record(const void *of, size_t row, record *into)
 {
-    csv_number(into, estimate.value, 2);
-    csv_number(into, estimate.sd, 3);
-}
-
-static void add_row(const compared *shown, const sf_part_change *pair, text *into)
-{
-    const sf_part *part = pair_part(shown, pair);
-    csv_text(into, part->ref);
-    csv_number(into, part->x_mm, 2);
-    csv_number(into, part->y_mm, 2);
-    add_estimate(into, pair->rise_before_k);
-    add_estimate(into, pair->rise_after_k);
-    add_estimate(into, pair->change_k);
-    csv_text(into, sf_change_text(pair->change));
-    csv_number(into, pair->temp_before_c, 2);
-    csv_number(into, pair->temp_after_c, 2);
-    csv_yes_no(into, pair->pulled);
-    csv_text(into, pair->heat_known ? sf_verdict_text(pair->heat) : "");
-    csv_text(into, sf_meter_finding_text(pair->meter));
-    csv_number(into, pair->reading_pct, 1);
-    csv_end_row(into);
-}
-
-static void compare_csv(const compared *shown, text *into)
-{
-    text_add(into, "ref,x_mm,y_mm,rise_before_k,rise_before_sd_k,rise_after_k,rise_after_sd_k,"
-                   "change_k,change_sd_k,change,temp_before_c,temp_after_c,pulled,heat,meter,"
-                   "reading_pct\n");
-    for (size_t i = 0; i < shown->found->part_count; i++)
-        add_row(shown, &shown->found->parts[i], into);
+    static const sf_part no_part;
+    static const sf_part_change no_pair;
+    const compared *shown = of;
+    const sf_part_change *pair = row == NO_ROW ? &no_pair : &shown->found->parts[row];
+    const sf_part *part = row == NO_ROW ? &no_part : pair_part(shown, pair);
+    record_words(into, "ref", part->ref);
+    if (into->form != RECORD_MEMBERS) {
+        record_number(into, "x_mm", part->x_mm, 2);
+        record_number(into, "y_mm", part->y_mm, 2);
+    }
+    record_number(into, "rise_before_k", pair->rise_before_k.value, 2);
+    record_number(into, "rise_before_sd_k", pair->rise_before_k.sd, 3);
+    record_number(into, "rise_after_k", pair->rise_after_k.value, 2);
+    record_number(into, "rise_after_sd_k", pair->rise_after_k.sd, 3);
+    record_number(into, "change_k", pair->change_k.value, 2);
+    record_number(into, "change_sd_k", pair->change_k.sd, 3);
+    record_words(into, "change", sf_change_text(pair->change));
+    record_number(into, "temp_before_c", pair->temp_before_c, 2);
+    record_number(into, "temp_after_c", pair->temp_after_c, 2);
+    record_yes_no(into, "pulled", pair->pulled);
+    record_words(into, "heat", pair->heat_known ? sf_verdict_text(pair->heat) : "");
+    record_words(into, "meter", sf_meter_finding_text(pair->meter));
+    record_number(into, "reading_pct", pair->reading_pct, 1);
 }
 
 enum { TITLE_LINES = 3, FILES = 3 };
@@ -116,7 +108,7 @@ static sf_status draw_change(compared *shown, const sf_picture_options *options)
 static sf_status write_all(const compared *shown, const char *folder, sf_diagnostics *diagnostics)
 {
     text table = {0}, page = {0};
-    compare_csv(shown, &table);
+    records_csv(change_record, shown, shown->found->part_count, &table);
     compare_html(shown, &page);
     const file_block blocks[FILES] = {{"compare.csv", table.bytes, table.length},
                                       {"difference.png", shown->png, shown->png_size},

@@ -10,9 +10,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "core/json_values.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "output/record.h"
 #include "output/set_words.h"
 #include "readings/cold.h"
 #include "spotfield/output.h"
@@ -367,11 +367,14 @@ sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings, 
 
 /* --- as the command line and the page tell them --- */
 
-static json_t *finding_json(const sf_finding *of)
+static void finding_record(const void *of, size_t row, record *into)
 {
-    return json_pack("{s:s, s:o, s:o, s:o, s:o}", "section", of->section, "words",
-                     value_words(of->words), "ref", of->ref ? value_words(of->ref) : json_null(),
-                     "x_mm", value_number(of->x_mm), "y_mm", value_number(of->y_mm));
+    const sf_finding *findings = of, *finding = &findings[row];
+    record_words(into, "section", finding->section);
+    record_words(into, "words", finding->words);
+    record_words(into, "ref", finding->ref);
+    record_short(into, "x_mm", finding->x_mm);
+    record_short(into, "y_mm", finding->y_mm);
 }
 
 json_t *findings_json(const sf_outcome *outcome)
@@ -380,9 +383,7 @@ json_t *findings_json(const sf_outcome *outcome)
     size_t count;
     if (sf_outcome_findings(outcome, &findings, &count) != SF_OK)
         return NULL;
-    json_t *made = json_array();
-    for (size_t i = 0; made && i < count; i++)
-        made = list_append(made, finding_json(&findings[i]));
+    json_t *made = records_json(finding_record, findings, count);
     sf_findings_free(findings, count);
     return made;
 }

@@ -85,23 +85,22 @@ char *machine_sentence(const machine_told *told)
 
 /* --- the files --- */
 
-static void boards_csv(const machine_told *told, text *into)
+static void board_record(const void *of, size_t row, record *into)
 {
-    text_add(into, "job,board,state,capacitors,replace,check,leave,hottest_c,results\n");
-    for (size_t i = 0; i < told->count; i++) {
-        size_t board = told->order[i];
-        const board_row *row = &told->rows[board];
-        csv_text(into, told->names[board]);
-        csv_text(into, row->name.text);
-        csv_text(into, row->mapped ? "mapped" : "not mapped");
-        csv_number(into, row->mapped ? (double)board_row_parts(row) : (double)NAN, 0);
-        csv_number(into, row->mapped ? (double)row->counts[SF_REPLACE] : (double)NAN, 0);
-        csv_number(into, row->mapped ? (double)row->counts[SF_CHECK] : (double)NAN, 0);
-        csv_number(into, row->mapped ? (double)row->counts[SF_LEAVE] : (double)NAN, 0);
-        csv_number(into, row->mapped ? row->hottest_c : (double)NAN, 2);
-        csv_text(into, row->mapped ? told->links[board] : "");
-        csv_end_row(into);
-    }
+    static const board_row none;
+    const machine_told *told = of;
+    size_t board = row == NO_ROW ? 0 : told->order[row];
+    const board_row *shown = row == NO_ROW ? &none : &told->rows[board];
+    double known = shown->mapped ? 1 : (double)NAN;
+    record_words(into, "job", row == NO_ROW ? NULL : told->names[board]);
+    record_words(into, "board", shown->name.text);
+    record_words(into, "state", shown->mapped ? "mapped" : "not mapped");
+    record_number(into, "capacitors", known * (double)board_row_parts(shown), 0);
+    record_number(into, "replace", known * (double)shown->counts[SF_REPLACE], 0);
+    record_number(into, "check", known * (double)shown->counts[SF_CHECK], 0);
+    record_number(into, "leave", known * (double)shown->counts[SF_LEAVE], 0);
+    record_number(into, "hottest_c", known * shown->hottest_c, 2);
+    record_words(into, "results", shown->mapped ? told->links[board] : "");
 }
 
 sf_status machine_files_write(const machine_told *told, const char *folder,
@@ -111,9 +110,9 @@ sf_status machine_files_write(const machine_told *told, const char *folder,
     static const char *const names[FILES] = {"boards.csv", "kit.csv", "order.csv", "index.html"};
     text contents[FILES] = {{0}};
     file_block blocks[FILES];
-    boards_csv(told, &contents[BOARDS]);
-    kit_lines_csv(told->kit, &contents[KIT]);
-    order_lines_csv(told->kit, &contents[ORDER]);
+    records_csv(board_record, told, told->count, &contents[BOARDS]);
+    records_csv(kit_record, told->kit, told->kit->count, &contents[KIT]);
+    records_csv(order_record, told->kit, told->kit->count, &contents[ORDER]);
     machine_html(told, &contents[PAGE]);
     sf_status status = SF_OK;
     for (size_t i = 0; i < FILES; i++) {

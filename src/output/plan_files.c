@@ -15,22 +15,20 @@
 
 enum { TITLE_LINES = 3, FILES = 3 };
 
-static void plan_csv(const sf_plan *plan, text *into)
+void plan_record(const void *of, size_t row, record *into)
 {
-    text_add(into, "rank,x_mm,y_mm,spot,side,method,gain,on,reason\n");
-    for (size_t i = 0; i < plan->count; i++) {
-        const sf_plan_point *point = &plan->points[i];
-        csv_count(into, i + 1);
-        csv_short(into, point->x_mm);
-        csv_short(into, point->y_mm);
-        csv_text(into, sf_spot_text(point->spot));
-        csv_text(into, sf_side_text(point->side));
-        csv_text(into, sf_method_text(point->method));
-        csv_number(into, point->gain, 4);
-        csv_text(into, point->on);
-        csv_text(into, point->reason);
-        csv_end_row(into);
-    }
+    static const sf_plan_point none;
+    const sf_plan *plan = of;
+    const sf_plan_point *point = row == NO_ROW ? &none : &plan->points[row];
+    record_count(into, "rank", row + 1);
+    record_short(into, "x_mm", point->x_mm);
+    record_short(into, "y_mm", point->y_mm);
+    record_words(into, "spot", sf_spot_text(point->spot));
+    record_words(into, "side", sf_side_text(point->side));
+    record_words(into, "method", sf_method_text(point->method));
+    record_number(into, "gain", point->gain, 4);
+    record_words(into, "on", point->on);
+    record_words(into, "reason", point->reason);
 }
 
 /* --- the picture --- */
@@ -131,7 +129,7 @@ sf_status sf_plan_write(const sf_plan *plan, const sf_job *job, const sf_observa
         {.name = "plan.csv"}, {.name = "plan.png"}, {.name = "worksheet.html"}};
     sf_status status =
         draw_plan(plan, job, observations, observation_count, picture, &sheet, &blocks[1]);
-    plan_csv(plan, &table);
+    records_csv(plan_record, plan, plan->count, &table);
     if (status == SF_OK)
         worksheet_html(&sheet, &page);
     if (status == SF_OK && (table.failed || page.failed))

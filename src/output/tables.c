@@ -1,279 +1,213 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* The result tables but those of a comparison, and the cells they are made of. */
+/* The columns of the result tables but those of a comparison and of a machine. */
 #include "output/tables.h"
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
-#include "core/digits.h"
 #include "survey/facts.h"
 
-/* --- cells --- */
-
-/* Cells of the result tables. A cell is written with a comma after it; the end of the row turns
- * the last comma into a line feed. */
-
-static bool reads_as_formula(const char *words)
-{
-    return words[0] != '\0' && strchr("=+-@\t\r\n", words[0]) != NULL;
-}
-
-/* Separators of other locales and outer blanks are quoted too: some readers would split or trim. */
-static bool needs_quotes(const char *words)
-{
-    size_t length = strlen(words);
-    return strpbrk(words, "\",;\t\r\n") != NULL ||
-           (length > 0 && (words[0] == ' ' || words[length - 1] == ' '));
-}
-
-void csv_text(text *into, const char *words)
-{
-    bool quoted = needs_quotes(words);
-    if (quoted)
-        text_add(into, "\"");
-    if (reads_as_formula(words))
-        text_add(into, "'");
-    for (const char *rest = words; *rest;) {
-        size_t plain = strcspn(rest, "\"");
-        text_add_bytes(into, rest, plain);
-        rest += plain;
-        if (*rest == '"') {
-            text_add(into, "\"\"");
-            rest++;
-        }
-    }
-    text_add(into, quoted ? "\"," : ",");
-}
-
-void csv_number(text *into, double value, int decimals)
-{
-    number_add(into, value, decimals);
-    text_add(into, ",");
-}
-
-void csv_significant(text *into, double value, int digits)
-{
-    number_add_significant(into, value, digits);
-    text_add(into, ",");
-}
-
-void csv_short(text *into, double value)
-{
-    number_add_short(into, value);
-    text_add(into, ",");
-}
-
-void csv_count(text *into, size_t count)
-{
-    text_addf(into, "%zu,", count);
-}
-
-void csv_yes_no(text *into, bool yes)
-{
-    text_add(into, yes ? "yes," : "no,");
-}
-
-void csv_end_row(text *into)
-{
-    if (!into->failed && into->length > 0)
-        into->bytes[into->length - 1] = '\n';
-}
-
 /* --- field.csv, the temperature in service of every cell of the board --- */
+
+static void cell_record(const void *of, size_t row, record *into)
+{
+    const sf_outcome *outcome = of;
+    sf_grid grid = sf_field_grid(outcome->field);
+    size_t cell = row == NO_ROW ? 0 : row;
+    if (row != NO_ROW && !grid.inside[cell])
+        return;
+    sf_point place = cell_centre(&grid, cell);
+    record_number(into, "x_mm", place.x_mm, 3);
+    record_number(into, "y_mm", place.y_mm, 3);
+    record_number(into, "temp_c", outcome->temps_c[cell], 2);
+    record_number(into, "temp_sd_k", sf_field_rise_sd_k(outcome->field)[cell], 3);
+}
 
 void field_csv(const sf_outcome *outcome, text *into)
 {
     sf_grid grid = sf_field_grid(outcome->field);
-    const double *sd_k = sf_field_rise_sd_k(outcome->field);
-    text_add(into, "x_mm,y_mm,temp_c,temp_sd_k\n");
-    for (size_t cell = 0; cell < grid.columns * grid.rows; cell++) {
-        if (!grid.inside[cell])
-            continue;
-        sf_point place = cell_centre(&grid, cell);
-        csv_number(into, place.x_mm, 3);
-        csv_number(into, place.y_mm, 3);
-        csv_number(into, outcome->temps_c[cell], 2);
-        csv_number(into, sd_k[cell], 3);
-        csv_end_row(into);
-    }
+    records_csv(cell_record, outcome, grid.columns * grid.rows, into);
 }
 
 /* --- parts.csv --- */
 
+void part_record(const void *of, size_t row, record *into)
+{
+    static const sf_part no_part;
+    static const sf_part_result no_result;
+    const sf_outcome *outcome = of;
+    const sf_part *part = row == NO_ROW ? &no_part : &outcome->job->parts[row];
+    const sf_part_result *result = row == NO_ROW ? &no_result : &outcome->results[row];
+    const sf_zone *zone = row == NO_ROW ? NULL : part_zone(outcome, row);
+    record_words(into, "ref", part->ref);
+    record_number(into, "x_mm", part->x_mm, 2);
+    record_number(into, "y_mm", part->y_mm, 2);
+    record_number(into, "temp_c", result->temp_c, 2);
+    record_number(into, "temp_sd_k", result->temp_sd_k, 3);
+    record_number(into, "board_c", result->board_c, 2);
+    record_number(into, "board_sd_k", result->board_sd_k, 3);
+    record_number(into, "life_h", result->life_h, 0);
+    record_significant(into, "used", result->used, 4);
+    record_significant(into, "used_in_air", result->used_in_air, 4);
+    record_significant(into, "used_low", result->used_low, 4);
+    record_significant(into, "used_high", result->used_high, 4);
+    record_number(into, "past_life", result->past_life, 4);
+    record_number(into, "worn_out", result->worn_out, 4);
+    record_words(into, "type", sf_part_type_text(part->type));
+    record_words(into, "zone", zone ? zone->name : "");
+    record_words(into, "verdict", sf_verdict_text(result->verdict));
+    record_number(into, "settles", result->settles, 3);
+    record_words(into, "settles_by",
+                 isnan(result->settles) ? NULL : sf_method_text(result->settles_by));
+    record_words(into, "reason", result->reason);
+}
+
 void parts_csv(const sf_outcome *outcome, text *into)
 {
-    text_add(into,
-             "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,life_h,used,used_in_air,used_low,"
-             "used_high,past_life,worn_out,type,zone,verdict,settles,settles_by,reason\n");
-    for (size_t i = 0; i < outcome->job->part_count; i++) {
-        const sf_part *part = &outcome->job->parts[i];
-        const sf_part_result *result = &outcome->results[i];
-        const sf_zone *zone = part_zone(outcome, i);
-        csv_text(into, part->ref);
-        csv_number(into, part->x_mm, 2);
-        csv_number(into, part->y_mm, 2);
-        csv_number(into, result->temp_c, 2);
-        csv_number(into, result->temp_sd_k, 3);
-        csv_number(into, result->board_c, 2);
-        csv_number(into, result->board_sd_k, 3);
-        csv_number(into, result->life_h, 0);
-        csv_significant(into, result->used, 4);
-        csv_significant(into, result->used_in_air, 4);
-        csv_significant(into, result->used_low, 4);
-        csv_significant(into, result->used_high, 4);
-        csv_number(into, result->past_life, 4);
-        csv_number(into, result->worn_out, 4);
-        csv_text(into, sf_part_type_text(part->type));
-        csv_text(into, zone ? zone->name : "");
-        csv_text(into, sf_verdict_text(result->verdict));
-        csv_number(into, result->settles, 3);
-        csv_text(into, isnan(result->settles) ? "" : sf_method_text(result->settles_by));
-        csv_text(into, result->reason);
-        csv_end_row(into);
-    }
+    records_csv(part_record, outcome, outcome->job->part_count, into);
 }
 
 /* --- readings.csv --- */
 
-static void add_fit(text *into, const sf_reading_fit *fit)
+typedef struct fitted_readings {
+    const sf_observation *observations;
+    const sf_reading_fit **fits;
+} fitted_readings;
+
+static void reading_record(const void *of, size_t row, record *into)
 {
-    csv_number(into, fit->fitted_k.value, 3);
-    csv_number(into, fit->fitted_k.sd, 3);
-    csv_number(into, fit->left_out_k.value, 3);
-    csv_number(into, fit->left_out_k.sd, 3);
-    csv_number(into, fit->score, 2);
+    static const sf_observation no_observation;
+    static const sf_reading_fit no_fit;
+    const fitted_readings *readings = of;
+    const sf_observation *observation =
+        row == NO_ROW ? &no_observation : &readings->observations[row];
+    const sf_reading_fit *fit = row == NO_ROW ? &no_fit : readings->fits[row];
+    record_words(into, "id", observation->id);
+    record_number(into, "x_mm", observation->x_mm, 2);
+    record_number(into, "y_mm", observation->y_mm, 2);
+    record_number(into, "temp_c", observation->temp_c, 2);
+    record_number(into, "rise_k", observation->rise_k, 3);
+    record_number(into, "u_k", observation->sd_k, 3);
+    record_yes_no(into, "in_fit", observation->in_fit);
+    record_number(into, "fitted_k", fit->fitted_k.value, 3);
+    record_number(into, "fitted_sd_k", fit->fitted_k.sd, 3);
+    record_number(into, "left_out_k", fit->left_out_k.value, 3);
+    record_number(into, "left_out_sd_k", fit->left_out_k.sd, 3);
+    record_number(into, "score", fit->score, 2);
+    record_words(into, "remark", observation->remark);
 }
 
 void readings_csv(const sf_outcome *outcome, text *into)
 {
-    text_add(into, "id,x_mm,y_mm,temp_c,rise_k,u_k,in_fit,fitted_k,fitted_sd_k,left_out_k,"
-                   "left_out_sd_k,score,remark\n");
-    const sf_reading_fit **fits = observation_fits(outcome);
-    into->failed = into->failed || !fits;
-    for (size_t i = 0; fits && i < outcome->observation_count; i++) {
-        const sf_observation *observation = &outcome->observations[i];
-        csv_text(into, observation->id);
-        csv_number(into, observation->x_mm, 2);
-        csv_number(into, observation->y_mm, 2);
-        csv_number(into, observation->temp_c, 2);
-        csv_number(into, observation->rise_k, 3);
-        csv_number(into, observation->sd_k, 3);
-        csv_yes_no(into, observation->in_fit);
-        add_fit(into, fits[i]);
-        csv_text(into, observation->remark);
-        csv_end_row(into);
-    }
-    free(fits);
+    fitted_readings of = {outcome->observations, observation_fits(outcome)};
+    if (of.fits)
+        records_csv(reading_record, &of, outcome->observation_count, into);
+    else
+        into->failed = true;
+    free(of.fits);
 }
 
 /* --- sources.csv --- */
 
-static void add_source(text *into, const sf_source_fit *source)
+void source_record(const void *of, size_t row, record *into)
 {
-    csv_text(into, source->ref);
-    csv_yes_no(into, source->listed);
-    csv_number(into, source->x_mm, 2);
-    csv_number(into, source->y_mm, 2);
-    csv_number(into, source->width_mm, 2);
-    csv_number(into, source->height_mm, 2);
-    csv_number(into, source->angle_deg, 1);
-    csv_number(into, source->rise_k.value, 3);
-    csv_number(into, source->rise_k.sd, 3);
-    csv_significant(into, source->power_w.value, 4);
-    csv_significant(into, source->power_w.sd, 4);
-    csv_number(into, source->evidence, 2);
-    csv_number(into, source->probability, 3);
-    csv_yes_no(into, source->contradiction);
-    csv_end_row(into);
+    static const sf_source_fit none;
+    const sf_source_fit *sources = of, *source = row == NO_ROW ? &none : &sources[row];
+    record_words(into, "ref", source->ref);
+    record_yes_no(into, "listed", source->listed);
+    record_number(into, "x_mm", source->x_mm, 2);
+    record_number(into, "y_mm", source->y_mm, 2);
+    record_number(into, "width_mm", source->width_mm, 2);
+    record_number(into, "height_mm", source->height_mm, 2);
+    record_number(into, "angle_deg", source->angle_deg, 1);
+    record_number(into, "rise_k", source->rise_k.value, 3);
+    record_number(into, "rise_sd_k", source->rise_k.sd, 3);
+    record_significant(into, "power_w", source->power_w.value, 4);
+    record_significant(into, "power_sd_w", source->power_w.sd, 4);
+    record_number(into, "evidence", source->evidence, 2);
+    record_number(into, "probability", source->probability, 3);
+    record_yes_no(into, "contradiction", source->contradiction);
 }
 
 void sources_csv(const sf_outcome *outcome, text *into)
 {
     size_t count = 0;
     const sf_source_fit *sources = sf_field_sources(outcome->field, &count);
-    text_add(into, "ref,listed,x_mm,y_mm,width_mm,height_mm,angle_deg,rise_k,rise_sd_k,power_w,"
-                   "power_sd_w,evidence,probability,contradiction\n");
-    for (size_t i = 0; i < count; i++)
-        add_source(into, &sources[i]);
+    records_csv(source_record, sources, count, into);
 }
 
 /* --- zones.csv, the regions of the board by what they do to the commonest part --- */
 
+void zone_record(const void *of, size_t row, record *into)
+{
+    static const sf_zone none;
+    const sf_zones *zones = of;
+    const sf_zone *zone = row == NO_ROW ? &none : &zones->zones[row];
+    record_words(into, "zone", zone->name);
+    record_words(into, "kind", sf_zone_kind_text(zone->kind));
+    record_number(into, "area_mm2", zone->area_mm2, 0);
+    record_number(into, "peak_c", zone->peak_c, 2);
+    record_number(into, "peak_x_mm", zone->peak_x_mm, 2);
+    record_number(into, "peak_y_mm", zone->peak_y_mm, 2);
+    record_count(into, "parts", zone->parts);
+    record_count(into, "replace", zone->verdicts[SF_REPLACE]);
+    record_count(into, "check", zone->verdicts[SF_CHECK]);
+    record_count(into, "leave", zone->verdicts[SF_LEAVE]);
+    record_words(into, "sentence", zone->sentence);
+}
+
 void zones_csv(const sf_outcome *outcome, text *into)
 {
-    text_add(into, "zone,kind,area_mm2,peak_c,peak_x_mm,peak_y_mm,parts,replace,check,leave,"
-                   "sentence\n");
-    for (size_t i = 0; i < outcome->zones->count; i++) {
-        const sf_zone *zone = &outcome->zones->zones[i];
-        csv_text(into, zone->name);
-        csv_text(into, sf_zone_kind_text(zone->kind));
-        csv_number(into, zone->area_mm2, 0);
-        csv_number(into, zone->peak_c, 2);
-        csv_number(into, zone->peak_x_mm, 2);
-        csv_number(into, zone->peak_y_mm, 2);
-        csv_count(into, zone->parts);
-        csv_count(into, zone->verdicts[SF_REPLACE]);
-        csv_count(into, zone->verdicts[SF_CHECK]);
-        csv_count(into, zone->verdicts[SF_LEAVE]);
-        csv_text(into, zone->sentence);
-        csv_end_row(into);
-    }
+    records_csv(zone_record, outcome->zones, outcome->zones->count, into);
 }
 
 /* --- kit.csv, order.csv --- */
 
-void kit_lines_csv(const sf_kit *kit, text *into)
+static const sf_kit_line no_line;
+
+void kit_record(const void *of, size_t row, record *into)
 {
-    text_add(into, "count,spares,capacitance_uf,rated_v,rated_c,endurance_h,diameter_mm_max,"
-                   "height_mm_max,type,mount,lead_pitch_mm,ripple_a_min,esr_ohm_max,low_esr,"
-                   "description,refs,note\n");
-    for (size_t i = 0; i < kit->count; i++) {
-        const sf_kit_line *line = &kit->lines[i];
-        csv_count(into, line->count);
-        csv_count(into, line->spares);
-        csv_short(into, line->capacitance_uf);
-        csv_short(into, line->rated_v);
-        csv_number(into, line->rated_c, 0);
-        csv_number(into, line->endurance_h, 0);
-        csv_number(into, line->diameter_mm_max, 1);
-        csv_number(into, line->height_mm_max, 1);
-        csv_text(into, sf_part_type_text(line->type));
-        csv_text(into, line->mount == SF_FORM_UNKNOWN ? "" : sf_form_text(line->mount));
-        csv_short(into, line->lead_pitch_mm);
-        csv_short(into, line->ripple_a_min);
-        csv_short(into, line->esr_ohm_max);
-        csv_text(into, line->low_esr ? "yes" : "no");
-        csv_text(into, line->description);
-        csv_text(into, line->refs);
-        csv_text(into, line->note);
-        csv_end_row(into);
-    }
+    const sf_kit *kit = of;
+    const sf_kit_line *line = row == NO_ROW ? &no_line : &kit->lines[row];
+    record_count(into, "count", line->count);
+    record_count(into, "spares", line->spares);
+    record_short(into, "capacitance_uf", line->capacitance_uf);
+    record_short(into, "rated_v", line->rated_v);
+    record_number(into, "rated_c", line->rated_c, 0);
+    record_number(into, "endurance_h", line->endurance_h, 0);
+    record_number(into, "diameter_mm_max", line->diameter_mm_max, 1);
+    record_number(into, "height_mm_max", line->height_mm_max, 1);
+    record_words(into, "type", sf_part_type_text(line->type));
+    record_words(into, "mount", line->mount == SF_FORM_UNKNOWN ? "" : sf_form_text(line->mount));
+    record_short(into, "lead_pitch_mm", line->lead_pitch_mm);
+    record_short(into, "ripple_a_min", line->ripple_a_min);
+    record_short(into, "esr_ohm_max", line->esr_ohm_max);
+    record_yes_no(into, "low_esr", line->low_esr);
+    record_words(into, "description", line->description);
+    record_words(into, "refs", line->refs);
+    record_words(into, "note", line->note);
 }
 
 /* The part number is the buyer's to fill in; who sells none under it sells by the description. */
-void order_lines_csv(const sf_kit *kit, text *into)
+void order_record(const void *of, size_t row, record *into)
 {
-    text_add(into, "position,quantity,part_number,description,reference\n");
-    for (size_t i = 0; i < kit->count; i++) {
-        const sf_kit_line *line = &kit->lines[i];
-        csv_count(into, i + 1);
-        csv_count(into, line->count + line->spares);
-        csv_text(into, "");
-        csv_text(into, line->description);
-        csv_text(into, line->refs);
-        csv_end_row(into);
-    }
+    const sf_kit *kit = of;
+    const sf_kit_line *line = row == NO_ROW ? &no_line : &kit->lines[row];
+    record_count(into, "position", row + 1);
+    record_count(into, "quantity", line->count + line->spares);
+    record_words(into, "part_number", "");
+    record_words(into, "description", line->description);
+    record_words(into, "reference", line->refs);
 }
 
 void kit_csv(const sf_outcome *outcome, text *into)
 {
-    kit_lines_csv(outcome->kit, into);
+    records_csv(kit_record, outcome->kit, outcome->kit->count, into);
 }
 
 void order_csv(const sf_outcome *outcome, text *into)
 {
-    order_lines_csv(outcome->kit, into);
+    records_csv(order_record, outcome->kit, outcome->kit->count, into);
 }

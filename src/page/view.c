@@ -13,6 +13,7 @@
 #include "job/places.h"
 #include "output/findings.h"
 #include "output/set_words.h"
+#include "output/tables.h"
 #include "page/job_files.h"
 #include "page/photo.h"
 #include "spotfield/draw.h"
@@ -145,98 +146,70 @@ static json_t *grid_json(const sf_field *field, const double *temps_c)
                      hundredths(sf_field_rise_sd_k(field), cells));
 }
 
-/* A sentence of the library's as people read it. */
+/* A sentence of the library's as people read it; null for NULL. */
 static json_t *value_sentence(const char *said)
 {
     text set = {0};
+    if (!said)
+        return json_null();
     set_words(&set, said);
     json_t *made = set.failed ? NULL : value_words(set.bytes ? set.bytes : "");
     text_clear(&set);
     return made;
 }
 
-static json_t *part_json(const sf_part *part, const sf_part_result *result)
+/* A part as its table tells it, and what its mark shows. */
+static void mark_record(const void *of, size_t row, record *into)
 {
-    part_cause cause = part_cause_of(result);
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:s, s:s, s:o}",
-                     "ref", value_words(part->ref), "temp_c", value_number(result->temp_c),
-                     "temp_sd_k", value_number(result->temp_sd_k), "board_c",
-                     value_number(result->board_c), "board_sd_k", value_number(result->board_sd_k),
-                     "used", value_number(result->used), "used_low", value_number(result->used_low),
-                     "used_high", value_number(result->used_high), "past_life",
-                     value_number(result->past_life), "left_h", value_number(result->left_h),
-                     "verdict", sf_verdict_text(result->verdict), "letter",
-                     part_cause_letter(cause), "cause", part_cause_text(cause), "reason",
-                     result->reason ? value_sentence(result->reason) : json_null());
+    const sf_outcome *outcome = of;
+    const sf_part_result *result = &outcome->results[row];
+    part_record(of, row, into);
+    record_short(into, "left_h", result->left_h);
+    record_words(into, "letter", part_cause_letter(part_cause_of(result)));
+    record_words(into, "cause", part_cause_text(part_cause_of(result)));
+    record_value(into, "reason", value_sentence(result->reason));
 }
 
-static json_t *parts_json(const sf_job *job, const sf_part_result *results)
-{
-    json_t *made = json_array();
-    for (size_t i = 0; i < job->part_count; i++)
-        made = list_append(made, part_json(&job->parts[i], &results[i]));
-    return made;
-}
+typedef struct fitted_readings {
+    const sf_observation *observations;
+    const sf_reading_fit **fits;
+} fitted_readings;
 
-static json_t *reading_json(const sf_observation *of, const sf_reading_fit *fit, double ambient_c)
+static void reading_record(const void *context, size_t row, record *into)
 {
-    return json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o, s:b, s:b, s:o, s:o, s:o}", "id",
-        value_words(of->id), "x_mm", value_number(of->x_mm), "y_mm", value_number(of->y_mm),
-        "temp_c", value_number(of->temp_c), "sd_k", value_number(of->sd_k), "in_fit",
-        (int)of->in_fit, "expected_c", value_number(ambient_c + fit->left_out_k.value),
-        "expected_sd_k", value_number(fit->left_out_k.sd), "doubt",
-        value_number(fmax(fabs(fit->score), fit->alone)), "doubted", (int)sf_reading_doubted(fit),
-        "misfit", (int)sf_reading_misfits(fit), "remark", value_words(of->remark), "rows",
-        value_count(of->row_count), "steady_sd_k", value_number(of->steady_sd_k));
+    const fitted_readings *readings = context;
+    const sf_observation *of = &readings->observations[row];
+    const sf_reading_fit *fit = readings->fits[row];
+    record_words(into, "id", of->id);
+    record_short(into, "x_mm", of->x_mm);
+    record_short(into, "y_mm", of->y_mm);
+    record_short(into, "temp_c", of->temp_c);
+    record_short(into, "sd_k", of->sd_k);
+    record_yes_no(into, "in_fit", of->in_fit);
+    /* the prediction is a rise; what the instrument would show is over that reading's air */
+    record_short(into, "expected_c", of->temp_c - of->rise_k + fit->left_out_k.value);
+    record_short(into, "expected_sd_k", fit->left_out_k.sd);
+    record_short(into, "doubt", fmax(fabs(fit->score), fit->alone));
+    record_yes_no(into, "doubted", sf_reading_doubted(fit));
+    record_yes_no(into, "misfit", sf_reading_misfits(fit));
+    record_words(into, "remark", of->remark);
+    record_count(into, "rows", of->row_count);
+    record_short(into, "steady_sd_k", of->steady_sd_k);
 }
 
 static json_t *readings_json(const sf_outcome *outcome)
 {
-    const sf_reading_fit **fits = observation_fits(outcome);
-    json_t *made = fits ? json_array() : NULL;
-    for (size_t i = 0; made && i < outcome->observation_count; i++) {
-        const sf_observation *of = &outcome->observations[i];
-        /* the prediction is a rise; what the instrument would show is over that reading's air */
-        made = list_append(made, reading_json(of, fits[i], of->temp_c - of->rise_k));
-    }
-    free(fits);
+    fitted_readings of = {outcome->observations, observation_fits(outcome)};
+    json_t *made = of.fits ? records_json(reading_record, &of, outcome->observation_count) : NULL;
+    free(of.fits);
     return made;
 }
 
-static json_t *found_json(const sf_outcome *outcome)
+static json_t *sources_json(const sf_field *field)
 {
     size_t count = 0;
-    const sf_source_fit *sources = sf_field_sources(outcome->field, &count);
-    json_t *made = json_array();
-    for (size_t i = 0; i < count; i++)
-        made = list_append(
-            made, json_pack("{s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:b}", "ref",
-                            value_words(sources[i].ref), "listed", (int)sources[i].listed, "x_mm",
-                            value_number(sources[i].x_mm), "y_mm", value_number(sources[i].y_mm),
-                            "width_mm", value_number(sources[i].width_mm), "height_mm",
-                            value_number(sources[i].height_mm), "power_w",
-                            value_number(sources[i].power_w.value), "probability",
-                            value_number(sources[i].probability), "contradiction",
-                            (int)sources[i].contradiction));
-    return made;
-}
-
-static json_t *kit_json(const sf_kit *kit)
-{
-    json_t *made = json_array();
-    for (size_t i = 0; i < kit->count; i++) {
-        const sf_kit_line *line = &kit->lines[i];
-        made = list_append(
-            made, json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "capacitance_uf",
-                            value_number(line->capacitance_uf), "rated_v",
-                            value_number(line->rated_v), "rated_c", value_number(line->rated_c),
-                            "endurance_h", value_number(line->endurance_h), "diameter_mm_max",
-                            value_number(line->diameter_mm_max), "count", value_count(line->count),
-                            "spares", value_count(line->spares), "refs", value_words(line->refs),
-                            "note", value_words(line->note)));
-    }
-    return made;
+    const sf_source_fit *sources = sf_field_sources(field, &count);
+    return records_json(source_record, sources, count);
 }
 
 static json_t *patch_json(const sf_cold_patch *of)
@@ -272,32 +245,30 @@ static json_t *life_json(const sf_outcome *outcome)
 static json_t *outcome_json(const sf_outcome *outcome)
 {
     char *sentence = sf_outcome_sentence(outcome);
-    json_t *made =
-        json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
-                  sentence ? value_sentence(sentence) : NULL, "look_first", findings_json(outcome),
-                  "part_error_k", value_number(sf_outcome_part_error_k(outcome)), "grid",
-                  grid_json(outcome->field, outcome->temps_c), "parts",
-                  parts_json(outcome->job, outcome->results), "readings", readings_json(outcome),
-                  "sources", found_json(outcome), "cold_patches", patches_json(outcome->pixels),
-                  "kit", kit_json(outcome->kit), "life", life_json(outcome), "left_out_rmse_k",
-                  value_number(sf_field_summarize(outcome->field).left_out_rmse_k));
+    json_t *made = json_pack(
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "sentence",
+        sentence ? value_sentence(sentence) : NULL, "look_first", findings_json(outcome),
+        "part_error_k", value_number(sf_outcome_part_error_k(outcome)), "grid",
+        grid_json(outcome->field, outcome->temps_c), "parts",
+        records_json(mark_record, outcome, outcome->job->part_count), "readings",
+        readings_json(outcome), "sources", sources_json(outcome->field), "cold_patches",
+        patches_json(outcome->pixels), "kit",
+        records_json(kit_record, outcome->kit, outcome->kit->count), "life", life_json(outcome),
+        "left_out_rmse_k", value_number(sf_field_summarize(outcome->field).left_out_rmse_k));
     free(sentence);
     return made;
 }
 
 /* Where in the files each diagnostic is, in the order of the diagnostics' texts. */
-static json_t *places_json(const sf_diagnostics *diagnostics)
+static void place_record(const void *of, size_t row, record *into)
 {
-    json_t *made = json_array();
-    for (size_t i = 0; i < diagnostics->count; i++) {
-        const sf_diagnostic *of = &diagnostics->items[i];
-        made = list_append(
-            made, json_pack("{s:o, s:o, s:o, s:o, s:o, s:b}", "file", value_words(of->file), "line",
-                            value_count(of->line), "column", value_words(of->column), "what",
-                            value_words(of->what), "expected", value_words(of->expected), "error",
-                            (int)(of->severity == SF_ERROR)));
-    }
-    return made;
+    const sf_diagnostic *items = of, *diagnostic = &items[row];
+    record_words(into, "file", diagnostic->file);
+    record_count(into, "line", diagnostic->line);
+    record_words(into, "column", diagnostic->column);
+    record_words(into, "what", diagnostic->what);
+    record_words(into, "expected", diagnostic->expected);
+    record_yes_no(into, "error", diagnostic->severity == SF_ERROR);
 }
 
 json_t *view_live(session *of)
@@ -305,22 +276,21 @@ json_t *view_live(session *of)
     const live *now = session_live(of);
     if (now->status == SF_ERROR_MEMORY)
         return NULL;
-    return json_pack("{s:o, s:b, s:o, s:o, s:o, s:o}", "stamp", view_stamp(now->stamp), "whole",
-                     now->status == SF_OK, "complaints", list_diagnostics(&now->diagnostics),
-                     "places", places_json(&now->diagnostics), "can_reach_mm",
-                     now->job ? value_number(can_reach_mm(&now->job->policy)) : json_null(),
-                     "outcome", now->outcome ? outcome_json(now->outcome) : json_null());
+    return json_pack(
+        "{s:o, s:b, s:o, s:o, s:o, s:o}", "stamp", view_stamp(now->stamp), "whole",
+        now->status == SF_OK, "complaints", list_diagnostics(&now->diagnostics), "places",
+        records_json(place_record, now->diagnostics.items, now->diagnostics.count), "can_reach_mm",
+        now->job ? value_number(can_reach_mm(&now->job->policy)) : json_null(), "outcome",
+        now->outcome ? outcome_json(now->outcome) : json_null());
 }
 
 /* --- plan --- */
 
-static json_t *point_json(const sf_plan_point *point)
+static void point_record(const void *of, size_t row, record *into)
 {
-    return json_pack("{s:o, s:o, s:s, s:s, s:s, s:o, s:o, s:o}", "x_mm", value_number(point->x_mm),
-                     "y_mm", value_number(point->y_mm), "spot", sf_spot_text(point->spot), "side",
-                     sf_side_text(point->side), "method", sf_method_text(point->method), "gain",
-                     value_number(point->gain), "on", value_words(point->on), "reason",
-                     value_sentence(point->reason));
+    const sf_plan *plan = of;
+    plan_record(of, row, into);
+    record_value(into, "reason", value_sentence(plan->points[row].reason));
 }
 
 /* Before any reading the plan's field is what is to be expected: it is shown as such. */
@@ -342,12 +312,11 @@ static json_t *expected_json(const sf_plan *plan, const sf_job *job)
 static void take_plan(const sf_plan *plan, const sf_job *job, uint64_t stamp, bool thinking,
                       void *context)
 {
-    json_t **made = context, *points = json_array();
-    for (size_t i = 0; plan && i < plan->count; i++)
-        points = list_append(points, point_json(&plan->points[i]));
+    json_t **made = context;
     bool expects = plan && plan->readings == 0;
     *made = json_pack("{s:o, s:b, s:b, s:o, s:o}", "stamp", view_stamp(stamp), "thinking",
-                      (int)thinking, "settled", plan && plan->settled, "points", points, "expected",
+                      (int)thinking, "settled", plan && plan->settled, "points",
+                      records_json(point_record, plan, plan ? plan->count : 0), "expected",
                       expects ? expected_json(plan, job) : json_null());
 }
 
@@ -376,7 +345,10 @@ json_t *view_what_if(session *of, const sf_wishes *wishes)
     asked.rise_shares = shares;
     if (status == SF_OK)
         status = sf_parts_later(outcome->job, rises_k, outcome->results, &asked, &later);
-    json_t *made = status == SF_OK ? parts_json(outcome->job, later) : NULL;
+    sf_outcome changed = *outcome;
+    changed.results = later;
+    json_t *made =
+        status == SF_OK ? records_json(mark_record, &changed, outcome->job->part_count) : NULL;
     sf_part_results_free(later, outcome->job->part_count);
     free(rises_k);
     free(shares);

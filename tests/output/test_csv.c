@@ -11,8 +11,8 @@
 
 #include "core/digits.h"
 #include "core/text.h"
+#include "output/record.h"
 #include "output/table.h"
-#include "output/tables.h"
 
 static void numbers_agree_with_printf(void **state)
 {
@@ -106,50 +106,78 @@ static const char *const guarded[][2] = {
 
 enum { GUARDED = sizeof guarded / sizeof *guarded };
 
+static void guarded_record(const void *of, size_t row, record *into)
+{
+    const char *const *texts = of;
+    record_words(into, "words", row == NO_ROW ? NULL : texts[2 * row]);
+    record_number(into, "number", -12.5, 2);
+}
+
 static void texts_come_back_whole_and_formulas_disarmed(void **state)
 {
     (void)state;
     text made = {0};
     table read;
-    for (size_t i = 0; i < GUARDED; i++) {
-        csv_text(&made, guarded[i][0]);
-        csv_number(&made, -12.5, 2);
-        csv_end_row(&made);
-    }
+    records_csv(guarded_record, guarded[0], GUARDED, &made);
     read_back(made.bytes, made.length, &read);
-    assert_int_equal(read.rows, GUARDED);
+    assert_int_equal(read.rows, 1 + GUARDED);
     assert_int_equal(read.columns, 2);
     for (size_t i = 0; i < GUARDED; i++) {
-        assert_string_equal(read.cells[2 * i], guarded[i][1]);
+        assert_string_equal(read.cells[2 * i + 2], guarded[i][1]);
         /* a number is never guarded: it must stay one */
-        assert_string_equal(read.cells[2 * i + 1], "-12.50");
+        assert_string_equal(read.cells[2 * i + 3], "-12.50");
     }
     forget(&read);
     text_clear(&made);
+}
+
+static void plain_record(const void *of, size_t row, record *into)
+{
+    (void)of, (void)row;
+    record_words(into, "ref", "C17");
+    record_words(into, "zone", "hot around H3");
+    record_yes_no(into, "listed", true);
+    record_yes_no(into, "in_fit", false);
+    record_count(into, "parts", 73);
+    record_words(into, "none", NULL);
 }
 
 static void plain_words_are_not_quoted(void **state)
 {
     (void)state;
     text made = {0};
-    csv_text(&made, "C17");
-    csv_text(&made, "hot around H3");
-    csv_yes_no(&made, true);
-    csv_yes_no(&made, false);
-    csv_count(&made, 73);
-    csv_end_row(&made);
-    assert_string_equal(made.bytes, "C17,hot around H3,yes,no,73\n");
+    records_csv(plain_record, NULL, 1, &made);
+    assert_string_equal(made.bytes, "ref,zone,listed,in_fit,parts,none\n"
+                                    "C17,hot around H3,yes,no,73,\n");
     text_clear(&made);
+}
+
+static void members_have_the_names_of_the_columns(void **state)
+{
+    (void)state;
+    json_t *all = records_json(plain_record, NULL, 2);
+    char *words = json_dumps(all, JSON_COMPACT);
+    assert_string_equal(words, "[{\"ref\":\"C17\",\"zone\":\"hot around H3\",\"listed\":true,"
+                               "\"in_fit\":false,\"parts\":73,\"none\":null},"
+                               "{\"ref\":\"C17\",\"zone\":\"hot around H3\",\"listed\":true,"
+                               "\"in_fit\":false,\"parts\":73,\"none\":null}]");
+    free(words);
+    json_decref(all);
+}
+
+static void blank_ends_record(const void *of, size_t row, record *into)
+{
+    (void)of, (void)row;
+    record_words(into, "one", "C17 ");
+    record_words(into, "other", " C18");
 }
 
 static void blanks_at_either_end_are_kept_by_quotes(void **state)
 {
     (void)state;
     text made = {0};
-    csv_text(&made, "C17 ");
-    csv_text(&made, " C18");
-    csv_end_row(&made);
-    assert_string_equal(made.bytes, "\"C17 \",\" C18\"\n");
+    records_csv(blank_ends_record, NULL, 1, &made);
+    assert_string_equal(made.bytes, "one,other\n\"C17 \",\" C18\"\n");
     text_clear(&made);
 }
 
@@ -161,6 +189,7 @@ int main(void)
         cmocka_unit_test(short_and_grouped_numbers_read_well),
         cmocka_unit_test(texts_come_back_whole_and_formulas_disarmed),
         cmocka_unit_test(plain_words_are_not_quoted),
+        cmocka_unit_test(members_have_the_names_of_the_columns),
         cmocka_unit_test(blanks_at_either_end_are_kept_by_quotes),
     };
     return cmocka_run_group_tests_name("report csv", tests, NULL, NULL);
