@@ -345,6 +345,18 @@ static void every_pair_of_colours_can_be_read(void **state)
     free(style);
 }
 
+static void values_in_markup_are_told_by_their_conversion(void **state)
+{
+    (void)state;
+    text made = {0};
+    html_addf(&made, "<p>%s %-s %zu of %d, %.2f K, %g, %G h, %e %%, %a</p>", "a<b", "3 +/- 1 K",
+              (size_t)7, 9, -12.345678, 4.7, 131400.4, 0.0432, 0.9973);
+    assert_string_equal(made.bytes,
+                        "<p>a&lt;b 3 \u00B1 1\u00A0K 7 of 9, \u221212.35 K, 4.7, 131,400 h, "
+                        "4.3 %, over 99 %</p>");
+    text_clear(&made);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -354,6 +366,7 @@ int main(void)
         cmocka_unit_test(the_first_and_last_mark_of_direction_of_each_row_are_spelled_out),
         cmocka_unit_test(a_sentence_gets_its_degree_and_plus_minus_signs),
         cmocka_unit_test(a_page_keeps_numbers_with_their_units_but_leaves_tags_alone),
+        cmocka_unit_test(values_in_markup_are_told_by_their_conversion),
         cmocka_unit_test(a_chance_is_never_told_as_certain),
         cmocka_unit_test(pictures_are_base64),
         cmocka_unit_test(both_pictures_are_in_the_page),

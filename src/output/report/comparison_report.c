@@ -51,20 +51,18 @@ static void add_alarm(const compared *shown, text *into)
 static void add_survey(text *into, const char *which, const sf_outcome *of)
 {
     const sf_board *board = &of->job->board;
-    text_addf(into, "<div><dt>%s</dt><dd>", which);
-    html_text(into, board->surveyed[0] ? board->surveyed : "not dated");
-    text_add(into, ", air ");
-    html_number(into, board->ambient_c, 1);
-    text_add(into, " \u00B0C while read, ");
-    html_number(into, sf_service_air_c(of->job), 1);
-    text_add(into, " \u00B0C in service</dd></div>\n");
+    html_addf(into,
+              "<div><dt>%s</dt><dd>%s, air %.1f \u00B0C while read, %.1f \u00B0C in service</dd>"
+              "</div>\n",
+              which, board->surveyed[0] ? board->surveyed : "not dated", board->ambient_c,
+              sf_service_air_c(of->job));
 }
 
 static void add_header(const compared *shown, text *into)
 {
-    text_add(into, "<header>\n<p class=\"kind\">Two surveys of one board compared</p>\n<h1>");
-    html_text(into, board_name(shown->after->job));
-    text_add(into, "</h1>\n");
+    html_addf(into,
+              "<header>\n<p class=\"kind\">Two surveys of one board compared</p>\n<h1>%s</h1>\n",
+              board_name(shown->after->job));
     add_alarm(shown, into);
     add_headline(shown, into);
     add_sentence(into, "why", sf_agreement_sentence(&shown->found->agreement));
@@ -80,12 +78,11 @@ static void add_header(const compared *shown, text *into)
 
 static void add_map(const compared *shown, text *into)
 {
-    text_addf(into,
+    html_addf(into,
               "<figure class=\"map\">\n<div class=\"plate\"><img width=\"%d\" height=\"%d\" "
-              "alt=\"Map of the change of the rise over air, second survey minus first, mean ",
-              shown->frame.width_px, shown->frame.height_px);
-    html_number(into, shown->found->mean_change_k, 1);
-    text_add(into, " K; the table of parts has the numbers.\" src=\"");
+              "alt=\"Map of the change of the rise over air, second survey minus first, mean %.1f "
+              "K; the table of parts has the numbers.\" src=\"",
+              shown->frame.width_px, shown->frame.height_px, shown->found->mean_change_k);
     html_png(into, shown->png, shown->png_size);
     text_add(into, "\"></div>\n<figcaption>Rise over air after minus before. Darker and bluer is "
                    "cooler than before, lighter and more orange is hotter, grey is no change. "
@@ -109,15 +106,6 @@ static int compare_weights(const void *one, const void *other)
     return first != second ? (first < second) - (first > second) : (*a > *b) - (*a < *b);
 }
 
-static void add_sorted_estimate(text *into, sf_estimate of)
-{
-    text_add(into, "<td class=\"number\"");
-    html_sort_key(into, of.value);
-    text_add(into, ">");
-    html_estimate(into, of.value, of.sd, 1);
-    text_add(into, "</td>");
-}
-
 static void add_heat_word(text *into, const sf_part_change *pair)
 {
     text_add(into, "<td>");
@@ -131,25 +119,21 @@ static void add_heat_word(text *into, const sf_part_change *pair)
 static void add_meter_word(text *into, const sf_part_change *pair)
 {
     text_addf(into, "<td>%s", sf_meter_finding_text(pair->meter));
-    if (isfinite(pair->reading_pct)) {
-        text_add(into, pair->reading_pct > 0 ? ", +" : ", ");
-        html_number(into, pair->reading_pct, 0);
-        text_add(into, " %");
-    }
+    if (isfinite(pair->reading_pct))
+        html_addf(into, ", %s%.0f %%", pair->reading_pct > 0 ? "+" : "", pair->reading_pct);
     text_addf(into, "%s</td>", pair->pulled ? ", pulled" : "");
 }
 
 static void add_part(const compared *shown, const sf_part_change *pair, text *into)
 {
     bool told = pair->change == SF_CHANGE_HOTTER || pair->change == SF_CHANGE_COOLER;
-    text_add(into, "<tr><th scope=\"row\">");
-    html_text(into, pair_part(shown, pair)->ref);
-    text_addf(into, "</th><td%s>%s</td>", told ? " class=\"outlier\"" : "",
+    html_addf(into, "<tr><th scope=\"row\">%s</th>", pair_part(shown, pair)->ref);
+    text_addf(into, "<td%s>%s</td>", told ? " class=\"outlier\"" : "",
               pair->change == SF_CHANGE_UNKNOWN ? "in one survey only"
                                                 : sf_change_text(pair->change));
-    add_sorted_estimate(into, pair->change_k);
-    add_sorted_estimate(into, pair->rise_before_k);
-    add_sorted_estimate(into, pair->rise_after_k);
+    html_cell_estimate(into, pair->change_k.value, pair->change_k.sd, 1);
+    html_cell_estimate(into, pair->rise_before_k.value, pair->rise_before_k.sd, 1);
+    html_cell_estimate(into, pair->rise_after_k.value, pair->rise_after_k.sd, 1);
     add_heat_word(into, pair);
     add_meter_word(into, pair);
     text_add(into, "</tr>\n");
@@ -170,16 +154,9 @@ static void add_parts(const compared *shown, text *into)
         text_addf(into, "<p>The first %d of %zu; all of them are in compare.csv.</p>\n",
                   REPORT_ROWS_MAX, count);
     report_table_open(into, "part-list",
-                      "Parts, most certain change first; rises with one standard "
-                      "deviation");
-    report_heading(into, "Part", "name", true);
-    report_heading(into, "Change", "word", true);
-    report_heading(into, "Change, K", "number", true);
-    report_heading(into, "Rise before, K", "number", true);
-    report_heading(into, "Rise after, K", "number", true);
-    report_heading(into, "Heat alone had said", "word", true);
-    report_heading(into, "Meter", "word", true);
-    text_add(into, "</tr></thead>\n<tbody>\n");
+                      "Parts, most certain change first; rises with one standard deviation",
+                      "+name Part|+word Change|+number Change, K|+number Rise before, K|"
+                      "+number Rise after, K|+word Heat alone had said|+word Meter");
     for (size_t i = 0; i < count && i < REPORT_ROWS_MAX; i++)
         add_part(shown, order[i], into);
     report_table_close(into);
@@ -207,13 +184,9 @@ static void add_meter(const compared *shown, text *into)
              "meter, eye or criticality, against what its capacitance and ESR then showed. "
              "The rows replace and leave under worn and fine are the two-by-two table; a "
              "check had asked for the meter, and an undecided reading answers nothing.</p>\n");
-    report_table_open(into, "agreement", "Parts by heat and meter");
-    report_heading(into, "Heat alone", "name", false);
-    report_heading(into, "Meter: worn", "number", false);
-    report_heading(into, "fine", "number", false);
-    report_heading(into, "undecided", "number", false);
-    report_heading(into, "not measured", "number", false);
-    text_add(into, "</tr></thead>\n<tbody>\n");
+    report_table_open(into, "agreement", "Parts by heat and meter",
+                      "name Heat alone|number Meter: worn|number fine|number undecided|"
+                      "number not measured");
     add_count_row(shown, SF_REPLACE, into);
     add_count_row(shown, SF_LEAVE, into);
     add_count_row(shown, SF_CHECK, into);
@@ -224,12 +197,13 @@ static void add_meter(const compared *shown, text *into)
 static void add_fit_row(const char *which, const sf_outcome *of, text *into)
 {
     sf_field_summary fit = sf_field_summarize(of->field);
-    text_addf(into, "<tr><th scope=\"row\">%s</th>", which);
-    html_cell_number(into, (double)fit.readings, 0);
-    html_cell_number(into, fit.left_out_rmse_k, 2);
+    html_addf(into,
+              "<tr><th scope=\"row\">%s</th><td class=\"number\">%zu</td>"
+              "<td class=\"number\">%.2f</td>",
+              which, fit.readings, fit.left_out_rmse_k);
     for (size_t i = 0; i < of->reference_count; i++)
-        html_cell_number(into, of->references[i].rmse_k, 2);
-    html_cell_number(into, fit.noise_factor, 2);
+        html_addf(into, "<td class=\"number\">%.2f</td>", of->references[i].rmse_k);
+    html_addf(into, "<td class=\"number\">%.2f</td>", fit.noise_factor);
     html_cell_estimate(into, fit.length_mm.value, fit.length_mm.sd, 1);
     html_cell_estimate(into, fit.background_k.value, fit.background_k.sd, 1);
     text_add(into, "</tr>\n");
@@ -237,17 +211,15 @@ static void add_fit_row(const char *which, const sf_outcome *of, text *into)
 
 static void add_fit(const compared *shown, text *into)
 {
-    report_table_open(into, "fits", "The fit of each survey");
-    report_heading(into, "Survey", "name", false);
-    report_heading(into, "Readings", "number", false);
-    report_heading(into, "Left-out error, K", "number", false);
+    text headings = {0};
+    text_add(&headings, "name Survey|number Readings|number Left-out error, K|");
     for (size_t i = 0; i < shown->before->reference_count; i++)
-        text_addf(into, "<th scope=\"col\" class=\"number\">The same by %s, K</th>",
-                  shown->before->references[i].model);
-    report_heading(into, "Noise factor", "number", false);
-    report_heading(into, "Spreading length, mm", "number", false);
-    report_heading(into, "Even rise, K", "number", false);
-    text_add(into, "</tr></thead>\n<tbody>\n");
+        text_addf(&headings, "number The same by %s, K|", shown->before->references[i].model);
+    text_add(&headings, "number Noise factor|number Spreading length, mm|number Even rise, K");
+    if (!headings.failed)
+        report_table_open(into, "fits", "The fit of each survey", headings.bytes);
+    into->failed = into->failed || headings.failed;
+    text_clear(&headings);
     add_fit_row("Before", shown->before, into);
     add_fit_row("After", shown->after, into);
     report_table_close(into);
@@ -259,11 +231,12 @@ static void add_shared(const compared *shown, text *into)
         text_add(into, "The surveys are taken to share nothing, as read with other instruments.");
         return;
     }
-    html_number(into, 100 * shown->found->shared, 0);
-    text_add(into, " % of the variance of each reading is taken to be common to both surveys (same "
-                   "meter, tape and hand; <code>shared_pct</code> in <code>policy.csv</code>, 0 "
-                   "where another instrument was used): it cancels where both weigh their readings "
-                   "alike. Heat that no reading shows is taken as independent.");
+    html_addf(into,
+              "%.0f %% of the variance of each reading is taken to be common to both surveys (same "
+              "meter, tape and hand; <code>shared_pct</code> in <code>policy.csv</code>, 0 "
+              "where another instrument was used): it cancels where both weigh their readings "
+              "alike. Heat that no reading shows is taken as independent.",
+              100 * shown->found->shared);
 }
 
 static void add_basis(const compared *shown, text *into)

@@ -6,6 +6,7 @@
 
 #include <ctype.h>
 #include <math.h>
+#include <stdarg.h>
 #include <stdbool.h>
 #include <stdint.h>
 #include <string.h>
@@ -184,39 +185,67 @@ void html_estimate(text *into, double value, double sd, int decimals)
     text_add(into, "</span>");
 }
 
+/* Adds the next value as the conversion says; answers where that ends. */
+static const char *add_value(text *into, const char *conversion, va_list *values)
+{
+    int decimals = 0;
+    if (*conversion == '.') {
+        decimals = conversion[1] - '0';
+        conversion += 2;
+    }
+    switch (*conversion) {
+    case 's':
+        html_text(into, va_arg(*values, const char *));
+        break;
+    case '-':
+        html_sentence(into, va_arg(*values, const char *));
+        return conversion + 2;
+    case 'z':
+        text_addf(into, "%zu", va_arg(*values, size_t));
+        return conversion + 2;
+    case 'd':
+        text_addf(into, "%d", va_arg(*values, int));
+        break;
+    case 'f':
+        html_number(into, va_arg(*values, double), decimals);
+        break;
+    case 'g':
+        html_short(into, va_arg(*values, double));
+        break;
+    case 'G':
+        html_grouped(into, va_arg(*values, double));
+        break;
+    case 'e':
+        html_percent(into, va_arg(*values, double));
+        break;
+    case 'a':
+        html_chance(into, va_arg(*values, double));
+        break;
+    default:
+        text_add(into, "%");
+    }
+    return conversion + 1;
+}
+
+void html_addf(text *into, const char *format, ...)
+{
+    va_list values;
+    va_start(values, format);
+    for (const char *rest = format; *rest;) {
+        size_t plain = strcspn(rest, "%");
+        text_add_bytes(into, rest, plain);
+        rest += plain;
+        if (*rest == '%')
+            rest = add_value(into, rest + 1, &values);
+    }
+    va_end(values);
+}
+
 void html_sort_key(text *into, double value)
 {
     text_add(into, " data-sort=\"");
     number_add_significant(into, value, 9);
     text_add(into, "\"");
-}
-
-void html_cell_text(text *into, const char *words)
-{
-    text_add(into, "<td>");
-    html_text(into, words);
-    text_add(into, "</td>");
-}
-
-void html_cell_sentence(text *into, const char *words)
-{
-    text_add(into, "<td>");
-    html_sentence(into, words);
-    text_add(into, "</td>");
-}
-
-void html_cell_number(text *into, double value, int decimals)
-{
-    text_add(into, "<td class=\"number\">");
-    html_number(into, value, decimals);
-    text_add(into, "</td>");
-}
-
-void html_cell_grouped(text *into, double value)
-{
-    text_add(into, "<td class=\"number\">");
-    html_grouped(into, value);
-    text_add(into, "</td>");
 }
 
 void html_cell_estimate(text *into, double value, double sd, int decimals)
@@ -225,15 +254,6 @@ void html_cell_estimate(text *into, double value, double sd, int decimals)
     html_sort_key(into, value);
     text_add(into, ">");
     html_estimate(into, value, sd, decimals);
-    text_add(into, "</td>");
-}
-
-void html_cell_place(text *into, double x_mm, double y_mm)
-{
-    text_add(into, "<td class=\"number\">");
-    html_number(into, x_mm, 1);
-    text_add(into, ", ");
-    html_number(into, y_mm, 1);
     text_add(into, "</td>");
 }
 

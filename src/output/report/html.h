@@ -39,13 +39,15 @@ void html_chance(text *into, double probability);
 /* "61.3 +/- 1.2" with one sign of both; the second part is left out where sd is not known. */
 void html_estimate(text *into, double value, double sd, int decimals);
 
-/* Cells of a table. */
-void html_cell_text(text *into, const char *words);
-void html_cell_sentence(text *into, const char *words);
-void html_cell_number(text *into, double value, int decimals);
-void html_cell_grouped(text *into, double value);
+/* Markup with values in it, each told as above:
+ *   %s     words, as html_text             %zu %d  a whole number
+ *   %-s    a sentence, as html_sentence    %.1f    a number with so many decimals
+ *   %g     a short number                  %G      a grouped one
+ *   %e     a share as a percentage         %a      a chance */
+void html_addf(text *into, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* A cell of a table that sorts by the value of its estimate. */
 void html_cell_estimate(text *into, double value, double sd, int decimals);
-void html_cell_place(text *into, double x_mm, double y_mm);
 
 /* The number a cell is sorted by, kept beside what is shown: " data-sort=\"12.5\"", with nothing
  * inside the quotes where the number is not known. */

@@ -30,15 +30,12 @@ static const char *shared(const machine_told *told, size_t offset)
 static void add_header(const machine_told *told, const char *name, text *into)
 {
     char *sentence = machine_sentence(told);
-    text_add(into, "<header>\n<p class=\"kind\">The boards of a machine</p>\n<h1>");
-    html_text(into, name);
-    text_add(into, "</h1>\n<p class=\"sentence\">");
-    if (sentence)
-        html_sentence(into, sentence);
-    else
-        into->failed = true;
+    html_addf(into,
+              "<header>\n<p class=\"kind\">The boards of a machine</p>\n<h1>%s</h1>\n"
+              "<p class=\"sentence\">%-s</p>\n<dl class=\"facts\">\n",
+              name, sentence ? sentence : "");
+    into->failed = into->failed || !sentence;
     free(sentence);
-    text_add(into, "</p>\n<dl class=\"facts\">\n");
     report_fact("Owner", shared(told, offsetof(board_row, owner)), into);
     report_fact("Technician", shared(told, offsetof(board_row, technician)), into);
     text_add(into, "</dl>\n");
@@ -60,9 +57,7 @@ static void add_picture(const machine_told *told, size_t board, text *into)
     if (told->rows[board].mapped) {
         text_add(into, "<a href=\"");
         add_link(told, board, "report.html", into);
-        text_add(into, "><img loading=\"lazy\" alt=\"Heat map of ");
-        html_text(into, told->names[board]);
-        text_add(into, "\" src=\"");
+        html_addf(into, "><img loading=\"lazy\" alt=\"Heat map of %s\" src=\"", told->names[board]);
         add_link(told, board, "heat.png", into);
         text_add(into, "></a>");
     }
@@ -80,11 +75,8 @@ static void add_name(const machine_told *told, size_t board, text *into)
     }
     html_text(into, row->name.text[0] ? row->name.text : told->names[board]);
     text_add(into, row->mapped ? "</a>" : "");
-    if (row->name.text[0]) {
-        text_add(into, "<span class=\"marking\">");
-        html_text(into, told->names[board]);
-        text_add(into, "</span>");
-    }
+    if (row->name.text[0])
+        html_addf(into, "<span class=\"marking\">%s</span>", told->names[board]);
     text_add(into, "</th>");
 }
 
@@ -106,7 +98,7 @@ static void add_board(const machine_told *told, size_t board, text *into)
         add_count(row, SF_REPLACE, into);
         add_count(row, SF_CHECK, into);
         add_count(row, SF_LEAVE, into);
-        html_cell_number(into, row->hottest_c, 0);
+        html_addf(into, "<td class=\"number\">%.0f</td>", row->hottest_c);
     } else {
         text_add(into, "<td class=\"lost\" colspan=\"4\">not mapped: run it alone for the "
                        "reason</td>");
@@ -117,14 +109,9 @@ static void add_board(const machine_told *told, size_t board, text *into)
 static void add_boards(const machine_told *told, text *into)
 {
     report_section_open(into, "boards", "Boards");
-    report_table_open(into, "board-list", "Worst first; each leads to the board\u2019s own report");
-    report_heading(into, "Board", "name", false);
-    report_heading(into, "Heat map", "word", false);
-    report_heading(into, "Replace", "number", false);
-    report_heading(into, "Check", "number", false);
-    report_heading(into, "Leave", "number", false);
-    report_heading(into, "Hottest can, \u00B0C", "number", false);
-    text_add(into, "</tr></thead>\n<tbody>\n");
+    report_table_open(into, "board-list", "Worst first; each leads to the board\u2019s own report",
+                      "name Board|word Heat map|number Replace|number Check|number Leave|"
+                      "number Hottest can, \u00B0C");
     for (size_t i = 0; i < told->count; i++)
         add_board(told, told->order[i], into);
     report_table_close(into);

@@ -6,6 +6,7 @@
 
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "output/report/html.h"
 #include "output/report/report_assets.h"
@@ -39,29 +40,32 @@ void report_mark(text *into, sf_verdict verdict)
               word, word);
 }
 
-void report_table_open(text *into, const char *name, const char *caption)
+static const char *add_heading(text *into, const char *heading)
+{
+    bool sorts = *heading == '+';
+    const char *name = heading + sorts, *words = strchr(name, ' ') + 1;
+    size_t length = strcspn(words, "|");
+    text_addf(into, "<th scope=\"col\" class=\"%.*s\"%s>%.*s</th>", (int)(words - name - 1), name,
+              sorts ? " data-sortable" : "", (int)length, words);
+    return words + length + (words[length] == '|');
+}
+
+void report_table_open(text *into, const char *name, const char *caption, const char *headings)
 {
     text_addf(into,
               "<div class=\"scroll\" role=\"region\" tabindex=\"0\" "
               "aria-labelledby=\"%s-caption\">\n<table class=\"%s\">\n"
               "<caption id=\"%s-caption\">%s</caption>\n<thead><tr>",
               name, name, name, caption);
-}
-
-void report_heading(text *into, const char *heading, const char *class_name, bool sortable)
-{
-    text_addf(into, "<th scope=\"col\" class=\"%s\"%s>", class_name,
-              sortable ? " data-sortable" : "");
-    text_addf(into, "%s</th>", heading);
+    while (*headings)
+        headings = add_heading(into, headings);
+    text_add(into, "</tr></thead>\n<tbody>\n");
 }
 
 void report_fact(const char *term, const char *said, text *into)
 {
-    if (!said || !said[0])
-        return;
-    text_addf(into, "<div><dt>%s</dt><dd>", term);
-    html_text(into, said);
-    text_add(into, "</dd></div>\n");
+    if (said && said[0])
+        html_addf(into, "<div><dt>%s</dt><dd>%s</dd></div>\n", term, said);
 }
 
 void report_table_close(text *into)
@@ -89,9 +93,8 @@ void report_head(text *into, const char *name, const char *rest, const char *pic
     add_policy(into, pictures, style, script);
     text_add(into, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                    "<meta name=\"color-scheme\" content=\"light dark\">\n"
-                   "<meta name=\"referrer\" content=\"no-referrer\">\n<title>");
-    html_text(into, name);
-    text_addf(into, ": %s</title>\n<style>", rest);
+                   "<meta name=\"referrer\" content=\"no-referrer\">\n");
+    html_addf(into, "<title>%s: %s</title>\n<style>", name, rest);
     text_add_bytes(into, style->bytes, style->size);
     text_add(into, "</style>\n</head>\n<body>\n");
 }

@@ -59,10 +59,10 @@ void report_section_open(text *into, const char *id, const char *title); /* ends
 void report_warning(const char *where, text *into); /* of what kills, "before you reach into" it */
 /* A line of the list of facts at the head of a page; none where it is NULL or "". */
 void report_fact(const char *term, const char *said, text *into);
-void report_mark(text *into, sf_verdict verdict);    /* the verdict's disc */
-void report_table_open(text *into, const char *name, /* class of the table */
-                       const char *caption);         /* markup */
+void report_mark(text *into, sf_verdict verdict); /* the verdict's disc */
+/* A table up to its first row. name: its class; headings: each its class and its words, such as
+ * "name Zone|number Area", with a + before the class of a column that sorts. */
+void report_table_open(text *into, const char *name, const char *caption, const char *headings);
 void report_table_close(text *into);
-void report_heading(text *into, const char *heading, const char *class_name, bool sortable);
 
 #endif

@@ -87,11 +87,8 @@ static void add_point(const axis *scale, const sf_observation *observation,
               "<g%s><path d=\"M%.1f %.1fh%.1f\"></path><circle cx=\"%.1f\" cy=\"%.1f\" r=\"3.5\">"
               "</circle>",
               outlier ? " class=\"outlier\"" : "", x - bar, y, 2 * bar, x, y);
-    if (outlier) {
-        text_addf(into, "<text x=\"%.1f\" y=\"%.1f\">", x + 6, y - 6);
-        html_text(into, observation->id);
-        text_add(into, "</text>");
-    }
+    if (outlier)
+        html_addf(into, "<text x=\"%.1f\" y=\"%.1f\">%s</text>", x + 6, y - 6, observation->id);
     text_add(into, "</g>\n");
 }
 

@@ -9,27 +9,17 @@
 
 static void add_line(const sf_kit_line *line, text *into)
 {
-    text_addf(into, "<tr><td class=\"number\">%zu</td><td class=\"number\">%zu</td>", line->count,
-              line->spares);
-    text_add(into, "<td>");
-    html_sentence(into, line->description);
-    if (line->note[0]) {
-        text_add(into, "<br>");
-        html_sentence(into, line->note);
-    }
-    text_add(into, "</td>");
-    html_cell_text(into, line->refs);
-    text_add(into, "</tr>\n");
+    html_addf(into, "<tr><td class=\"number\">%zu</td><td class=\"number\">%zu</td><td>%-s",
+              line->count, line->spares, line->description);
+    if (line->note[0])
+        html_addf(into, "<br>%-s", line->note);
+    html_addf(into, "</td><td>%s</td></tr>\n", line->refs);
 }
 
 void report_kit_table(const sf_kit *kit, text *into)
 {
-    report_table_open(into, "kit-list", "Parts to buy");
-    report_heading(into, "Count", "number", false);
-    report_heading(into, "Spares", "number", false);
-    report_heading(into, "Order as", "prose", false);
-    report_heading(into, "For", "prose", false);
-    text_add(into, "</tr></thead>\n<tbody>\n");
+    report_table_open(into, "kit-list", "Parts to buy",
+                      "number Count|number Spares|prose Order as|prose For");
     for (size_t i = 0; i < kit->count; i++)
         add_line(&kit->lines[i], into);
     report_table_close(into);
@@ -46,13 +36,11 @@ void report_kit(const report *shown, text *into)
                        "grade or endurance than the old part, 105 \u00B0C at least, never a wider "
                        "or higher can. order.csv holds the same lines for the basket of a "
                        "distributor; the part numbers are yours to fill in.");
-        if (isfinite(job->board.service_goal_h)) {
-            text_add(into, " The endurance is also what reaches another ");
-            html_grouped(into, job->board.service_goal_h);
-            text_add(into, " h where the part sits, ");
-            html_short(into, job->policy.kit_margin);
-            text_add(into, " times over.");
-        }
+        if (isfinite(job->board.service_goal_h))
+            html_addf(into,
+                      " The endurance is also what reaches another %G h where the part sits, %g "
+                      "times over.",
+                      job->board.service_goal_h, job->policy.kit_margin);
         text_add(into, "</p>\n");
         report_kit_table(kit, into);
     }

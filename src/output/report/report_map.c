@@ -14,15 +14,10 @@ static const double ring_gap_px = 8, ring_least_px = 18;
 static void add_label(const report *shown, size_t index, text *into)
 {
     const sf_part_result *result = &shown->outcome->results[index];
-    html_text(into, shown->outcome->job->parts[index].ref);
-    text_addf(into, ": %s, ", sf_verdict_text(result->verdict));
-    html_number(into, result->temp_c, 0);
-    text_add(into, " \u00B0C");
-    if (isfinite(result->used)) {
-        text_add(into, ", ");
-        html_percent(into, result->used);
-        text_add(into, " % of its rated life used");
-    }
+    html_addf(into, "%s: %s, %.0f \u00B0C", shown->outcome->job->parts[index].ref,
+              sf_verdict_text(result->verdict), result->temp_c);
+    if (isfinite(result->used))
+        html_addf(into, ", %e %% of its rated life used", result->used);
 }
 
 static void add_circle(const char *name, double x, double y, double radius, text *into)
@@ -47,27 +42,17 @@ static void add_ring(const report *shown, size_t index, text *into)
     text_add(into, "</a>\n");
 }
 
-static void add_alternative(const report *shown, text *into)
-{
-    text_add(into, "Heat map of the board in service. Hottest ");
-    html_number(into, shown->heat.most_c, 0);
-    text_add(into, " \u00B0C near x ");
-    html_number(into, shown->heat.most_x_mm, 0);
-    text_add(into, ", y ");
-    html_number(into, shown->heat.most_y_mm, 0);
-    text_add(into, " mm; coldest ");
-    html_number(into, shown->heat.least_c, 0);
-    text_addf(into, " \u00B0C. %zu parts to replace, %zu to check, %zu to leave.",
-              shown->counts[SF_REPLACE], shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
-}
-
 static void add_picture(const report *shown, text *into)
 {
     const sf_pictures *pictures = shown->pictures;
-    text_addf(into, "<img width=\"%d\" height=\"%d\" alt=\"", pictures->frame.width_px,
-              pictures->frame.height_px);
-    add_alternative(shown, into);
-    text_add(into, "\" src=\"");
+    html_addf(
+        into,
+        "<img width=\"%d\" height=\"%d\" alt=\"Heat map of the board in service. Hottest "
+        "%.0f \u00B0C near x %.0f, y %.0f mm; coldest %.0f \u00B0C. %zu parts to replace, %zu "
+        "to check, %zu to leave.\" src=\"",
+        pictures->frame.width_px, pictures->frame.height_px, shown->heat.most_c,
+        shown->heat.most_x_mm, shown->heat.most_y_mm, shown->heat.least_c,
+        shown->counts[SF_REPLACE], shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
     html_png(into, pictures->heat_png, pictures->heat_png_size);
     text_add(into, "\">\n");
 }

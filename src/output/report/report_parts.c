@@ -31,14 +31,10 @@ static void add_used(const sf_part_result *result, text *into)
 {
     text_add(into, "<td class=\"number\"");
     html_sort_key(into, result->used);
-    text_add(into, ">");
-    html_percent(into, result->used);
+    html_addf(into, ">%e", result->used);
     if (isfinite(result->used)) {
-        text_add(into, " % <span class=\"sd\">");
-        html_percent(into, result->used_low);
-        text_add(into, " to ");
-        html_percent(into, result->used_high);
-        text_add(into, "</span>");
+        html_addf(into, " %% <span class=\"sd\">%e to %e</span>", result->used_low,
+                  result->used_high);
         add_scale(result, into);
     }
     text_add(into, "</td>");
@@ -47,20 +43,12 @@ static void add_used(const sf_part_result *result, text *into)
 static void add_marking(const sf_part *part, const sf_part_result *result, text *into)
 {
     text_add(into, "<span class=\"marking\">");
-    if (isfinite(part->capacitance_uf)) {
-        html_short(into, part->capacitance_uf);
-        text_add(into, " \u00B5F ");
-    }
-    if (isfinite(part->rated_v)) {
-        html_short(into, part->rated_v);
-        text_add(into, " V");
-    }
-    text_add(into, "</span><span class=\"marking\">");
-    html_short(into, part->rated_c);
-    text_add(into, " \u00B0C, ");
-    html_grouped(into, result->endurance_h);
-    text_add(into, result->endurance_assumed ? " h assumed" : " h");
-    text_add(into, "</span>");
+    if (isfinite(part->capacitance_uf))
+        html_addf(into, "%g \u00B5F ", part->capacitance_uf);
+    if (isfinite(part->rated_v))
+        html_addf(into, "%g V", part->rated_v);
+    html_addf(into, "</span><span class=\"marking\">%g \u00B0C, %G h%s</span>", part->rated_c,
+              result->endurance_h, result->endurance_assumed ? " assumed" : "");
     if (part->critical)
         text_add(into, " <span class=\"critical\">critical</span>");
 }
@@ -78,8 +66,7 @@ static void add_left(const sf_part_result *result, double seal_years, text *into
         html_number(into, result->left_years, result->left_years < 10 ? 1 : 0);
         text_add(into, " years");
     } else {
-        html_grouped(into, result->left_h);
-        text_add(into, isfinite(result->left_h) ? " h" : "");
+        html_addf(into, "%G%s", result->left_h, isfinite(result->left_h) ? " h" : "");
     }
     text_add(into, "</td>");
 }
@@ -87,15 +74,12 @@ static void add_left(const sf_part_result *result, double seal_years, text *into
 static void add_verdict(const sf_part_result *result, const sf_zone *zone, text *into)
 {
     const char *verdict = sf_verdict_text(result->verdict);
-    text_addf(into, "<td data-sort=\"%d\"><span class=\"verdict %s\">", (int)result->verdict,
+    html_addf(into, "<td data-sort=\"%d\"><span class=\"verdict %s\">", (int)result->verdict,
               verdict);
     report_mark(into, result->verdict);
-    text_addf(into, " %s</span>", verdict);
-    if (zone) {
-        text_add(into, "<span class=\"zone\">");
-        html_text(into, zone->name);
-        text_add(into, "</span>");
-    }
+    html_addf(into, " %s</span>", verdict);
+    if (zone)
+        html_addf(into, "<span class=\"zone\">%s</span>", zone->name);
     text_add(into, "</td>");
 }
 
@@ -103,12 +87,10 @@ static void add_part(const report *shown, size_t index, text *into)
 {
     const sf_part *part = &shown->outcome->job->parts[index];
     const sf_part_result *result = &shown->outcome->results[index];
-    text_addf(into,
+    html_addf(into,
               "<tr id=\"part-%zu\" data-part=\"%zu\" data-verdict=\"%s\">"
-              "<th scope=\"row\"><a href=\"#ring-%zu\">",
-              index + 1, index + 1, sf_verdict_text(result->verdict), index + 1);
-    html_text(into, part->ref);
-    text_add(into, "</a> ");
+              "<th scope=\"row\"><a href=\"#ring-%zu\">%s</a> ",
+              index + 1, index + 1, sf_verdict_text(result->verdict), index + 1, part->ref);
     add_marking(part, result, into);
     text_add(into, "</th>");
     add_verdict(result, part_zone(shown->outcome, index), into);
@@ -116,12 +98,9 @@ static void add_part(const report *shown, size_t index, text *into)
     add_used(result, into);
     text_add(into, "<td class=\"number\"");
     html_sort_key(into, result->past_life);
-    text_add(into, ">");
-    html_chance(into, result->past_life);
-    text_add(into, "</td>");
+    html_addf(into, ">%a</td>", result->past_life);
     add_left(result, shown->outcome->job->policy.seal_years, into);
-    html_cell_sentence(into, result->reason);
-    text_add(into, "</tr>\n");
+    html_addf(into, "<td>%-s</td></tr>\n", result->reason);
 }
 
 static void add_choice(const report *shown, sf_verdict verdict, text *into)
@@ -145,18 +124,6 @@ static void add_filters(const report *shown, text *into)
                    "<p class=\"shown\" role=\"status\"></p>\n</div>\n");
 }
 
-static void add_headings(text *into)
-{
-    report_heading(into, "Part", "name", true);
-    report_heading(into, "Verdict, zone", "word", true);
-    report_heading(into, "Temperature, \u00B0C", "number", true);
-    report_heading(into, "Rated life used", "number", true);
-    report_heading(into, "Chance that it is used up", "number", true);
-    report_heading(into, "Left at this use", "number", true);
-    report_heading(into, "Why", "prose", false);
-    text_add(into, "</tr></thead>\n<tbody>\n");
-}
-
 void report_parts(const report *shown, text *into)
 {
     size_t parts = shown->outcome->job->part_count;
@@ -176,8 +143,10 @@ void report_parts(const report *shown, text *into)
     text_add(into, "<div class=\"beside\">\n<div class=\"locator\" aria-hidden=\"true\" hidden>"
                    "</div>\n");
     report_table_open(into, "part-list",
-                      "Parts by verdict, then by the chance that their rated life is all used");
-    add_headings(into);
+                      "Parts by verdict, then by the chance that their rated life is all used",
+                      "+name Part|+word Verdict, zone|+number Temperature, \u00B0C|"
+                      "+number Rated life used|+number Chance that it is used up|"
+                      "+number Left at this use|prose Why");
     for (size_t i = 0; i < parts && i < REPORT_ROWS_MAX; i++)
         add_part(shown, shown->order[i], into);
     report_table_close(into);

@@ -29,16 +29,11 @@ static void add_outlier(const sf_observation *observation, const sf_reading_fit 
 {
     double off_k = observation->rise_k - fit->left_out_k.value;
     bool high = off_k > 0;
-    text_add(into, "<li><strong>");
-    html_text(into, observation->id);
-    text_add(into, "</strong> at x ");
-    html_number(into, observation->x_mm, 0);
-    text_add(into, ", y ");
-    html_number(into, observation->y_mm, 0);
-    text_add(into, " mm reads ");
-    html_number(into, fabs(off_k), 1);
-    text_addf(into, " K %s than the others let expect (score ", high ? "higher" : "lower");
-    html_number(into, fit->score, 1);
+    html_addf(into,
+              "<li><strong>%s</strong> at x %.0f, y %.0f mm reads %.1f K %s than the others let "
+              "expect (score %.1f",
+              observation->id, observation->x_mm, observation->y_mm, fabs(off_k),
+              high ? "higher" : "lower", fit->score);
     text_add(into, high ? "). Either an unlisted source warms the board there, or the reading "
                           "is wrong: a lifted bead, a bead on a hot body, a wrong emissivity."
                         : "). Either the reading is wrong: a lifted bead, a reflecting surface, a "
@@ -92,15 +87,12 @@ static const char *kind_of(const char *model)
 
 static void add_reference(const sf_reference *of, text *into)
 {
-    text_add(into, "; ");
-    if (!isfinite(of->rmse_k)) {
-        text_addf(into, "the reference model %s%s could not be fitted", of->model,
+    if (isfinite(of->rmse_k))
+        html_addf(into, "; within %.2f K by the reference model %s%s", of->rmse_k, of->model,
                   kind_of(of->model));
-        return;
-    }
-    text_add(into, "within ");
-    html_number(into, of->rmse_k, 2);
-    text_addf(into, " K by the reference model %s%s", of->model, kind_of(of->model));
+    else
+        html_addf(into, "; the reference model %s%s could not be fitted", of->model,
+                  kind_of(of->model));
 }
 
 /* The model that made the map against those that did not. */
@@ -109,12 +101,11 @@ static void add_references(const report *shown, text *into)
     const sf_outcome *outcome = shown->outcome;
     sf_field_summary summary = sf_field_summarize(outcome->field);
     const sf_reference *best = best_reference(outcome), *better = reference_that_wins(outcome);
-    text_addf(into,
+    html_addf(into,
               "<p>Left out one at a time and predicted from all the others, the %s are predicted "
-              "to within ",
-              outcome->observation_count > 0 ? "readings" : "cells of the thermogram");
-    html_number(into, summary.left_out_rmse_k, 2);
-    text_addf(into, " K by %s, which made this map", summary.model);
+              "to within %.2f K by %s, which made this map",
+              outcome->observation_count > 0 ? "readings" : "cells of the thermogram",
+              summary.left_out_rmse_k, summary.model);
     for (size_t i = 0; i < outcome->reference_count; i++)
         add_reference(&outcome->references[i], into);
     if (summary.readings > SF_REFERENCE_READINGS_MOST)
@@ -140,15 +131,6 @@ static void add_doubt(const report *shown, text *into)
     text_add(into, "\"></div>\n<figcaption>Where the map itself is unsure: one standard deviation "
                    "of the temperature. It grows away from the readings; a reading where it is "
                    "large helps most.</figcaption>\n</figure>\n");
-}
-
-static void add_fit(const sf_reading_fit *fit, text *into)
-{
-    html_cell_estimate(into, fit->fitted_k.value, fit->fitted_k.sd, 1);
-    html_cell_estimate(into, fit->left_out_k.value, fit->left_out_k.sd, 1);
-    text_addf(into, "<td class=\"number%s\">", sf_reading_misfits(fit) ? " outlier" : "");
-    html_number(into, fit->score, 1);
-    text_add(into, "</td>");
 }
 
 /* Takes the next clause of a remark; false at its end. */
@@ -240,22 +222,20 @@ static void add_remark(const char *remark, const shared_clauses *shared, text *i
 static void add_reading(const sf_observation *observation, const sf_reading_fit *fit,
                         const shared_clauses *shared, text *into)
 {
-    text_add(into, "<tr><th scope=\"row\">");
-    html_text(into, observation->id);
-    text_add(into, "</th>");
-    html_cell_place(into, observation->x_mm, observation->y_mm);
-    text_add(into, "<td>");
-    html_text(into, sf_method_text(observation->method));
-    text_add(into, ", ");
-    html_text(into, sf_spot_text(observation->spot));
-    text_add(into, "</td>");
-    html_cell_number(into, observation->temp_c, 1);
+    bool misfits = sf_reading_misfits(fit);
+    html_addf(into,
+              "<tr><th scope=\"row\">%s</th><td class=\"number\">%.1f, %.1f</td><td>%s, %s</td>"
+              "<td class=\"number\">%.1f</td>",
+              observation->id, observation->x_mm, observation->y_mm,
+              sf_method_text(observation->method), sf_spot_text(observation->spot),
+              observation->temp_c);
     html_cell_estimate(into, observation->rise_k, observation->sd_k, 1);
-    add_fit(fit, into);
-    text_add(into, "<td>");
+    html_cell_estimate(into, fit->fitted_k.value, fit->fitted_k.sd, 1);
+    html_cell_estimate(into, fit->left_out_k.value, fit->left_out_k.sd, 1);
+    html_addf(into, "<td class=\"number%s\">%.1f</td><td>", misfits ? " outlier" : "", fit->score);
     if (!observation->in_fit)
         text_add(into, "<span class=\"flag\">not in the fit</span> ");
-    if (sf_reading_misfits(fit))
+    if (misfits)
         text_add(into, "<span class=\"flag\">does not fit</span> ");
     add_remark(observation->remark, shared, into);
     text_add(into, "</td></tr>\n");
@@ -269,17 +249,10 @@ static void add_table(const report *shown, text *into)
     shared_clauses shared =
         find_shared(outcome->observations, rows < COMPARED_MAX ? rows : COMPARED_MAX);
     add_shared(&shared, into);
-    report_table_open(into, "reading-list", "Readings, corrected");
-    report_heading(into, "Reading", "name", false);
-    report_heading(into, "x, y, mm", "number", false);
-    report_heading(into, "By, on", "word", false);
-    report_heading(into, "Read, \u00B0C", "number", false);
-    report_heading(into, "Rise over air, K", "number", false);
-    report_heading(into, "Field there, K", "number", false);
-    report_heading(into, "From the others, K", "number", false);
-    report_heading(into, "Score", "number", false);
-    report_heading(into, "Remark", "prose", false);
-    text_add(into, "</tr></thead>\n<tbody>\n");
+    report_table_open(into, "reading-list", "Readings, corrected",
+                      "name Reading|number x, y, mm|word By, on|number Read, \u00B0C|"
+                      "number Rise over air, K|number Field there, K|number From the others, K|"
+                      "number Score|prose Remark");
     for (size_t i = 0; i < rows; i++)
         add_reading(&outcome->observations[i], shown->fits[i], &shared, into);
     report_table_close(into);

@@ -9,24 +9,20 @@
 
 static void add_found(const sf_source_fit *source, text *into)
 {
-    text_add(into, "<li><strong>");
-    html_text(into, source->ref);
-    text_add(into, "</strong>: something warm that was not listed, near x ");
-    html_number(into, source->x_mm, 0);
-    text_add(into, ", y ");
-    html_number(into, source->y_mm, 0);
-    text_add(into, " mm, about ");
-    html_number(into, fmax(source->width_mm, source->height_mm), 0);
-    text_add(into, " mm across: look there. The readings give it a chance of ");
-    html_chance(into, source->probability);
-    text_add(into, ".</li>\n");
+    html_addf(
+        into,
+        "<li><strong>%s</strong>: something warm that was not listed, near x %.0f, y %.0f mm, "
+        "about %.0f mm across: look there. The readings give it a chance of %a.</li>\n",
+        source->ref, source->x_mm, source->y_mm, fmax(source->width_mm, source->height_mm),
+        source->probability);
 }
 
 static void add_contradiction(const sf_source_fit *source, text *into)
 {
-    text_add(into, "<li><strong>");
-    html_text(into, source->ref);
-    text_add(into, "</strong> is listed as a heat source, but the readings want it to cool (");
+    html_addf(into,
+              "<li><strong>%s</strong> is listed as a heat source, but the readings want it to "
+              "cool (",
+              source->ref);
     html_estimate(into, source->rise_k.value, source->rise_k.sd, 1);
     text_add(into, " K). Look at its place, at whether it was working, and at the readings about "
                    "it.</li>\n");
@@ -34,11 +30,8 @@ static void add_contradiction(const sf_source_fit *source, text *into)
 
 static void add_denied(const sf_source_fit *source, double listed_w, text *into)
 {
-    text_add(into, "<li><strong>");
-    html_text(into, source->ref);
-    text_add(into, "</strong> is listed at ");
-    html_short(into, listed_w);
-    text_add(into, " W, but the readings give it ");
+    html_addf(into, "<li><strong>%s</strong> is listed at %g W, but the readings give it ",
+              source->ref, listed_w);
     html_estimate(into, source->power_w.value, source->power_w.sd, 2);
     text_add(into,
              " W. Look at the unit, at how much of its heat leaves by a heat sink, and at the "
@@ -68,19 +61,15 @@ static void add_notices(const sf_job *job, const sf_source_fit *sources, size_t 
 
 static void add_source(const sf_source_fit *source, text *into)
 {
-    text_add(into, "<tr><th scope=\"row\">");
-    html_text(into, source->ref);
-    text_addf(into, "</th><td>%s</td>",
+    html_addf(into,
+              "<tr><th scope=\"row\">%s</th><td>%s</td><td class=\"number\">%.1f, %.1f</td>"
+              "<td class=\"number\">%.0f \u00D7 %.0f</td>",
+              source->ref,
               source->contradiction         ? "listed, contradicted"
               : listed_watts_denied(source) ? "listed, watts denied"
               : source->listed              ? "listed"
-                                            : "found");
-    html_cell_place(into, source->x_mm, source->y_mm);
-    text_add(into, "<td class=\"number\">");
-    html_number(into, source->width_mm, 0);
-    text_add(into, " \u00D7 ");
-    html_number(into, source->height_mm, 0);
-    text_add(into, "</td>");
+                                            : "found",
+              source->x_mm, source->y_mm, source->width_mm, source->height_mm);
     html_cell_estimate(into, source->rise_k.value, source->rise_k.sd, 1);
     html_cell_estimate(into, source->power_w.value, source->power_w.sd, 2);
     text_add(into, "<td class=\"number\">");
@@ -102,15 +91,9 @@ void report_sources(const report *shown, text *into)
     add_notices(shown->outcome->job, sources, count, into);
     text_add(into, "<p>What each source adds to the mean temperature of the board under itself, "
                    "and the heat it puts into the board.</p>\n");
-    report_table_open(into, "source-list", "What the readings give each source");
-    report_heading(into, "Source", "name", false);
-    report_heading(into, "Known", "word", false);
-    report_heading(into, "x, y, mm", "number", false);
-    report_heading(into, "Size, mm", "number", false);
-    report_heading(into, "Rise, K", "number", false);
-    report_heading(into, "Heat, W", "number", false);
-    report_heading(into, "Chance it is there", "number", false);
-    text_add(into, "</tr></thead>\n<tbody>\n");
+    report_table_open(into, "source-list", "What the readings give each source",
+                      "name Source|word Known|number x, y, mm|number Size, mm|number Rise, K|"
+                      "number Heat, W|number Chance it is there");
     for (size_t i = 0; i < count; i++)
         add_source(&sources[i], into);
     report_table_close(into);

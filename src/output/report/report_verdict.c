@@ -71,66 +71,18 @@ static void add_tallies(const report *shown, text *into)
     text_add(into, "</ul>\n");
 }
 
-static void open_fact(const char *term, text *into)
-{
-    text_addf(into, "<div><dt>%s</dt><dd>", term);
-}
-
-static void close_fact(text *into)
-{
-    text_add(into, "</dd></div>\n");
-}
-
-static void add_air(const sf_board *board, text *into)
-{
-    open_fact("Air", into);
-    html_number(into, board->service_ambient_c, 1);
-    text_add(into, " \u00B0C in service, ");
-    html_number(into, board->ambient_c, 1);
-    text_add(into, " \u00B0C at the bench");
-    close_fact(into);
-}
-
-static void add_hours(const sf_board *board, text *into)
-{
-    open_fact("Has run", into);
-    html_grouped(into, board->run_hours);
-    text_add(into, " h");
-    if (board->made_year > 0)
-        text_addf(into, " since %d", board->made_year);
-    close_fact(into);
-}
-
-static void add_heat(const report *shown, text *into)
-{
-    open_fact("Board", into);
-    html_number(into, shown->heat.least_c, 0);
-    text_add(into, " to ");
-    html_number(into, shown->heat.most_c, 0);
-    text_add(into, " \u00B0C in service");
-    close_fact(into);
-}
-
 static void add_readings(const report *shown, text *into)
 {
     sf_field_summary summary = sf_field_summarize(shown->outcome->field);
     double error_k = sf_outcome_part_error_k(shown->outcome);
-    open_fact("Readings", into);
+    text_add(into, "<div><dt>Readings</dt><dd>");
     if (summary.readings > 0)
         text_addf(into, "%zu in the fit", summary.readings);
     else
         text_addf(into, "thermogram of %zu pixels", summary.pixels);
-    if (isfinite(error_k)) {
-        text_add(into, "; expect an error of ");
-        html_number(into, error_k, 1);
-        text_add(into, " K at a part");
-    }
-    close_fact(into);
-}
-
-static void add_bad_number(double expected, text *into)
-{
-    html_number(into, expected, expected < 10 ? 1 : 0);
+    if (isfinite(error_k))
+        html_addf(into, "; expect an error of %.1f K at a part", error_k);
+    text_add(into, "</dd></div>\n");
 }
 
 /* The sum of the chances is the number of bad parts to expect; those among the parts left are what
@@ -146,25 +98,30 @@ static void add_expected(const report *shown, text *into)
     }
     if (parts == 0 || !isfinite(expected))
         return;
-    open_fact("On the meter", into);
-    text_add(into, "about ");
-    add_bad_number(expected, into);
+    text_add(into, "<div><dt>On the meter</dt><dd>about ");
+    html_number(into, expected, expected < 10 ? 1 : 0);
     text_addf(into, " of %zu parts should prove worn out", parts);
     if (shown->counts[SF_LEAVE] > 0) {
         text_add(into, ", ");
-        add_bad_number(left, into);
+        html_number(into, left, left < 10 ? 1 : 0);
         text_addf(into, " of the %zu to leave", shown->counts[SF_LEAVE]);
     }
-    close_fact(into);
+    text_add(into, "</dd></div>\n");
 }
 
 static void add_facts(const report *shown, text *into)
 {
     const sf_board *board = &shown->outcome->job->board;
-    text_add(into, "<dl class=\"facts\">\n");
-    add_heat(shown, into);
-    add_air(board, into);
-    add_hours(board, into);
+    html_addf(into,
+              "<dl class=\"facts\">\n"
+              "<div><dt>Board</dt><dd>%.0f to %.0f \u00B0C in service</dd></div>\n"
+              "<div><dt>Air</dt><dd>%.1f \u00B0C in service, %.1f \u00B0C at the bench</dd></div>\n"
+              "<div><dt>Has run</dt><dd>%G h",
+              shown->heat.least_c, shown->heat.most_c, board->service_ambient_c, board->ambient_c,
+              board->run_hours);
+    if (board->made_year > 0)
+        text_addf(into, " since %d", board->made_year);
+    text_add(into, "</dd></div>\n");
     add_readings(shown, into);
     add_expected(shown, into);
     report_fact("Machine", board->machine, into);
@@ -182,11 +139,9 @@ static void add_notices(const report *shown, text *into)
         into->failed = true;
     if (count > 0)
         text_add(into, "<div class=\"first\">\n<p>Look first:</p>\n<ul>\n");
-    for (size_t i = 0; i < count; i++) {
-        text_addf(into, "<li><a href=\"#%s\">", findings[i].section);
-        html_sentence(into, findings[i].words);
-        text_add(into, "</a></li>\n");
-    }
+    for (size_t i = 0; i < count; i++)
+        html_addf(into, "<li><a href=\"#%s\">%-s</a></li>\n", findings[i].section,
+                  findings[i].words);
     if (count > 0)
         text_add(into, "</ul>\n</div>\n");
     sf_findings_free(findings, count);
@@ -203,14 +158,9 @@ static void add_sentences(const report *shown, text *into)
     char *end = strstr(sentences, ". ");
     if (end)
         end[1] = 0;
-    text_add(into, "<p class=\"sentence\">");
-    html_sentence(into, sentences);
-    text_add(into, "</p>\n");
-    if (end) {
-        text_add(into, "<p class=\"why\">");
-        html_sentence(into, end + 2);
-        text_add(into, "</p>\n");
-    }
+    html_addf(into, "<p class=\"sentence\">%-s</p>\n", sentences);
+    if (end)
+        html_addf(into, "<p class=\"why\">%-s</p>\n", end + 2);
     free(sentences);
 }
 
@@ -221,11 +171,8 @@ static void add_why_not_all(const report *shown, text *into)
         into->failed = true;
         return;
     }
-    if (words[0]) {
-        text_add(into, "<h2>Why not replace all of them</h2>\n<p>");
-        html_sentence(into, words);
-        text_add(into, "</p>\n");
-    }
+    if (words[0])
+        html_addf(into, "<h2>Why not replace all of them</h2>\n<p>%-s</p>\n", words);
     free(words);
 }
 
@@ -233,13 +180,9 @@ void report_verdict(const report *shown, text *into)
 {
     const sf_board *board = &shown->outcome->job->board;
     text_add(into, "<header>\n<p class=\"kind\">Heat map and capacitor verdict");
-    if (board->surveyed[0]) {
-        text_add(into, ", surveyed ");
-        html_text(into, board->surveyed);
-    }
-    text_add(into, "</p>\n<h1>");
-    html_text(into, board_name(shown->outcome->job));
-    text_add(into, "</h1>\n");
+    if (board->surveyed[0])
+        html_addf(into, ", surveyed %s", board->surveyed);
+    html_addf(into, "</p>\n<h1>%s</h1>\n", board_name(shown->outcome->job));
     add_sentences(shown, into);
     add_marks(shown, into);
     add_tallies(shown, into);
@@ -254,35 +197,28 @@ void report_verdict(const report *shown, text *into)
 
 static void add_next(const report *shown, const sf_prospect *of, text *into)
 {
-    text_add(into, "<td>");
-    if (isfinite(of->next_h)) {
-        html_text(into, shown->outcome->job->parts[of->next_part].ref);
-        text_add(into, " after ");
-        html_grouped(into, of->next_h);
-        text_add(into, of->next_h < shown->outcome->job->policy.life_cap_h ? " h" : " h or more");
-        if (isfinite(of->next_years)) {
-            text_add(into, ", ");
-            html_number(into, of->next_years, 1);
-            text_add(into, " years");
-        }
-    } else {
+    const sf_job *job = shown->outcome->job;
+    if (!isfinite(of->next_h)) {
         text_add(into, "none left");
+        return;
     }
-    text_add(into, "</td>");
+    html_addf(into, "%s after %G h%s", job->parts[of->next_part].ref, of->next_h,
+              of->next_h < job->policy.life_cap_h ? "" : " or more");
+    if (isfinite(of->next_years))
+        html_addf(into, ", %.1f years", of->next_years);
 }
 
 static void add_row(const report *shown, const sf_what_if_row *row, text *into)
 {
     const sf_prospect *of = &row->prospect;
-    text_add(into, "<tr><th scope=\"row\">");
-    html_sentence(into, row->asked);
-    text_addf(into,
-              "</th><td class=\"number\">%zu</td><td class=\"number\">%zu</td>"
-              "<td class=\"number\">%zu</td>",
-              of->verdicts[SF_REPLACE], of->verdicts[SF_CHECK], of->verdicts[SF_LEAVE]);
-    html_cell_number(into, of->worn_out, 1);
+    html_addf(into,
+              "<tr><th scope=\"row\">%-s</th><td class=\"number\">%zu</td>"
+              "<td class=\"number\">%zu</td><td class=\"number\">%zu</td>"
+              "<td class=\"number\">%.1f</td><td>",
+              row->asked, of->verdicts[SF_REPLACE], of->verdicts[SF_CHECK], of->verdicts[SF_LEAVE],
+              of->worn_out);
     add_next(shown, of, into);
-    text_add(into, "</tr>\n");
+    text_add(into, "</td></tr>\n");
 }
 
 void report_what_if(const report *shown, text *into)
@@ -290,14 +226,10 @@ void report_what_if(const report *shown, text *into)
     const sf_outcome *outcome = shown->outcome;
     text_add(into, "<p>What each part has used until the survey stays as it is; the change acts on "
                    "the hours to come. Verdicts are those of that later day.</p>\n");
-    report_table_open(into, "what-ifs", "Beside the board as it is");
-    report_heading(into, "What if", "name", false);
-    report_heading(into, "Replace", "number", false);
-    report_heading(into, "Check", "number", false);
-    report_heading(into, "Leave", "number", false);
-    report_heading(into, "Expected worn out", "number", false);
-    report_heading(into, "Next past its rated life, counted from the survey", "prose", false);
-    text_add(into, "</tr></thead>\n<tbody>\n");
+    report_table_open(into, "what-ifs", "Beside the board as it is",
+                      "name What if|number Replace|number Check|number Leave|"
+                      "number Expected worn out|"
+                      "prose Next past its rated life, counted from the survey");
     for (size_t i = 0; i < outcome->what_if_count; i++)
         add_row(shown, &outcome->what_ifs[i], into);
     report_table_close(into);

@@ -12,38 +12,27 @@ static void add_bounds(const report *shown, text *into)
 {
     const sf_zones *zones = shown->outcome->zones;
     const sf_policy *policy = &shown->outcome->job->policy;
-    if (isfinite(zones->hot_zone_c)) {
-        text_add(into, "<p>The <em>hot</em> zones are the hottest ");
-        html_number(into, policy->zone_hot_pct, 0);
-        text_add(into, " % of this board, from ");
-        html_number(into, zones->hot_zone_c, 0);
-        text_add(into, " \u00B0C; the <em>cool</em> ones its coolest ");
-        html_number(into, policy->zone_cool_pct, 0);
-        text_add(into, " %, below ");
-        html_number(into, zones->warm_zone_c, 0);
-        text_add(into, " \u00B0C; the rest is <em>warm</em>.</p>\n");
-    }
-    text_add(into, "<p>How long the commonest part here lasts is another matter (");
-    html_grouped(into, zones->endurance_h);
-    text_add(into, " h at ");
-    html_number(into, zones->rated_c, 0);
-    text_add(into, " \u00B0C).");
+    if (isfinite(zones->hot_zone_c))
+        html_addf(
+            into,
+            "<p>The <em>hot</em> zones are the hottest %.0f %% of this board, from %.0f "
+            "\u00B0C; the <em>cool</em> ones its coolest %.0f %%, below %.0f \u00B0C; the rest "
+            "is <em>warm</em>.</p>\n",
+            policy->zone_hot_pct, zones->hot_zone_c, policy->zone_cool_pct, zones->warm_zone_c);
+    html_addf(into,
+              "<p>How long the commonest part here lasts is another matter (%G h at %.0f \u00B0C).",
+              zones->endurance_h, zones->rated_c);
     if (zones->hot_from_c == -INFINITY)
         text_add(into, " At any temperature it has used all of its rated life in the hours the "
                        "board has run.");
-    if (isfinite(zones->hot_from_c)) {
-        text_add(into, " From ");
-        html_number(into, zones->hot_from_c, 0);
-        text_add(into, " \u00B0C on it has used all of its rated life in the hours the board has "
-                       "run.");
-    }
-    if (isfinite(zones->warm_from_c)) {
-        text_add(into, " From ");
-        html_number(into, zones->warm_from_c, 0);
-        text_add(into, " \u00B0C on it has used more than ");
-        html_percent(into, policy->zone_warm_used);
-        text_add(into, " % of it.");
-    }
+    if (isfinite(zones->hot_from_c))
+        html_addf(into,
+                  " From %.0f \u00B0C on it has used all of its rated life in the hours the board "
+                  "has run.",
+                  zones->hot_from_c);
+    if (isfinite(zones->warm_from_c))
+        html_addf(into, " From %.0f \u00B0C on it has used more than %e %% of it.",
+                  zones->warm_from_c, policy->zone_warm_used);
     text_add(into, "</p>\n");
 }
 
@@ -56,17 +45,15 @@ static void add_tally(const sf_zone *zone, sf_verdict verdict, text *into)
 
 static void add_zone(const sf_zone *zone, text *into)
 {
-    text_addf(into, "<tr class=\"%s\"><th scope=\"row\">", sf_zone_kind_text(zone->kind));
-    html_text(into, zone->name);
-    text_add(into, "</th>");
-    html_cell_number(into, zone->peak_c, 0);
-    html_cell_place(into, zone->peak_x_mm, zone->peak_y_mm);
-    html_cell_number(into, zone->area_mm2 / 100, 0);
+    html_addf(into,
+              "<tr class=\"%s\"><th scope=\"row\">%s</th><td class=\"number\">%.0f</td>"
+              "<td class=\"number\">%.1f, %.1f</td><td class=\"number\">%.0f</td>",
+              sf_zone_kind_text(zone->kind), zone->name, zone->peak_c, zone->peak_x_mm,
+              zone->peak_y_mm, zone->area_mm2 / 100);
     add_tally(zone, SF_REPLACE, into);
     add_tally(zone, SF_CHECK, into);
     add_tally(zone, SF_LEAVE, into);
-    html_cell_sentence(into, zone->sentence);
-    text_add(into, "</tr>\n");
+    html_addf(into, "<td>%-s</td></tr>\n", zone->sentence);
 }
 
 /* Zones without a part ask for nothing: a line for all of them. */
@@ -77,26 +64,16 @@ static void add_empty(const sf_zones *zones, text *into)
         if (zones->zones[i].parts > 0)
             continue;
         text_add(into, named++ == 0 ? "<p>No part here: " : "; ");
-        html_text(into, zones->zones[i].name);
-        text_add(into, ", up to ");
-        html_number(into, zones->zones[i].peak_c, 0);
-        text_add(into, " \u00B0C");
+        html_addf(into, "%s, up to %.0f \u00B0C", zones->zones[i].name, zones->zones[i].peak_c);
     }
     text_add(into, named > 0 ? ".</p>\n" : "");
 }
 
 static void add_table(const sf_zones *zones, text *into)
 {
-    report_table_open(into, "zone-list", "Zones with parts, hottest first");
-    report_heading(into, "Zone", "name", false);
-    report_heading(into, "Peak, \u00B0C", "number", false);
-    report_heading(into, "at x, y, mm", "number", false);
-    report_heading(into, "Area, cm\u00B2", "number", false);
-    report_heading(into, "Replace", "number", false);
-    report_heading(into, "Check", "number", false);
-    report_heading(into, "Leave", "number", false);
-    report_heading(into, "What to do", "prose", false);
-    text_add(into, "</tr></thead>\n<tbody>\n");
+    report_table_open(into, "zone-list", "Zones with parts, hottest first",
+                      "name Zone|number Peak, \u00B0C|number at x, y, mm|number Area, cm\u00B2|"
+                      "number Replace|number Check|number Leave|prose What to do");
     for (size_t i = 0; i < zones->count; i++)
         if (zones->zones[i].parts > 0)
             add_zone(&zones->zones[i], into);

@@ -121,31 +121,22 @@ static void add_picture(const worksheet *shown, text *into)
 
 static void add_spot(const sf_plan_point *point, text *into)
 {
-    if (point->spot == SF_SPOT_PART) {
-        text_add(into, "can of ");
-        html_text(into, point->on);
-        return;
-    }
-    text_add(into, "board");
-    if (point->on[0]) {
-        text_add(into, " at ");
-        html_text(into, point->on);
-    }
+    if (point->spot == SF_SPOT_PART)
+        html_addf(into, "can of %s", point->on);
+    else
+        html_addf(into, "board%s%s", point->on[0] ? " at " : "", point->on);
 }
 
 static void add_row(const sf_plan_point *point, size_t rank, text *into)
 {
-    text_addf(into, "<tr><th scope=\"row\">%zu</th><td class=\"at\"><b>x ", rank);
-    html_short(into, point->x_mm);
-    text_add(into, "</b> <b>y ");
-    html_short(into, point->y_mm);
-    text_add(into, "</b></td><td><b>");
+    html_addf(into,
+              "<tr><th scope=\"row\">%zu</th><td class=\"at\"><b>x %g</b> <b>y %g</b></td><td><b>",
+              rank, point->x_mm, point->y_mm);
     add_spot(point, into);
-    text_addf(into, "</b><br>%s<br>%s</td><td class=\"how\">", sf_method_text(point->method),
-              sf_side_text(point->side));
-    html_sentence(into, point->reason);
-    text_add(into, "</td><td class=\"blank\"></td><td class=\"blank\"></td>"
-                   "<td class=\"box\"><span></span></td></tr>\n");
+    html_addf(into,
+              "</b><br>%s<br>%s</td><td class=\"how\">%-s</td><td class=\"blank\"></td>"
+              "<td class=\"blank\"></td><td class=\"box\"><span></span></td></tr>\n",
+              sf_method_text(point->method), sf_side_text(point->side), point->reason);
 }
 
 static void add_table(const worksheet *shown, text *into)
@@ -185,10 +176,8 @@ static void add_checks(text *into)
 void worksheet_html(const worksheet *shown, text *into)
 {
     report_head(into, board_name(shown->job), "worksheet", "data:", &worksheet_css, NULL);
-    text_add(into, "<h1>");
-    html_text(into, board_name(shown->job));
-    text_addf(into, ": %zu place%s to read</h1>\n", shown->plan->count,
-              shown->plan->count == 1 ? "" : "s");
+    html_addf(into, "<h1>%s: %zu place%s to read</h1>\n", board_name(shown->job),
+              shown->plan->count, shown->plan->count == 1 ? "" : "s");
     add_cautions(shown, into);
     add_checks(into);
     add_picture(shown, into);
