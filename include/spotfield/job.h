@@ -376,6 +376,7 @@ typedef struct sf_policy_key {
     const char *unit;    /* "" for a bare number */
     size_t offset;       /* of the double inside sf_policy */
     double least, most;  /* allowed range, both ends included */
+    double usual;        /* the default */
     const char *meaning; /* one clause for report and manual */
     const char *source;  /* where the default comes from */
 } sf_policy_key;

@@ -12,62 +12,48 @@
 #include "job/number.h"
 #include "job/rows.h"
 
-#define AT(member) .offset = offsetof(sf_board, member)
-#define NUMBER(member, low, high, its_unit)                                                        \
-    .kind = COLUMN_NUMBER, AT(member), .least = (low), .most = (high), .unit = (its_unit)
-
 #define AIR_SD_K 2.0
 #define HOURS_SD_PCT 10.0
 
+#define ROW sf_board
+
+/* copper_cover in per cent until the file is read, copper_layers 0 while not given. */
 const struct column board_keys[] = {
-    {.name = "name", .kind = COLUMN_TEXT, AT(name)},
-    {.name = "width",
-     NUMBER(width_mm, SF_BOARD_MM_MIN, SF_BOARD_MM_MAX, "mm"),
+    {TEXT_COLUMN("name", name)},
+    {NUMBER_COLUMN("width", width_mm, SF_BOARD_MM_MIN, SF_BOARD_MM_MAX, "mm"),
      .flags = COLUMN_REQUIRED},
-    {.name = "height",
-     NUMBER(height_mm, SF_BOARD_MM_MIN, SF_BOARD_MM_MAX, "mm"),
+    {NUMBER_COLUMN("height", height_mm, SF_BOARD_MM_MIN, SF_BOARD_MM_MAX, "mm"),
      .flags = COLUMN_REQUIRED},
-    {.name = "grade",
-     .kind = COLUMN_WORD,
-     AT(laminate),
-     .flags = COLUMN_ASSUMED,
-     .words = laminate_words},
-    {.name = "thickness", NUMBER(thickness_mm, 0.1, 10, "mm"), .flags = COLUMN_ASSUMED},
-    {.name = "copper_layers", .kind = COLUMN_WHOLE, AT(copper_layers), .least = 1, .most = 64},
-    {.name = "copper_thickness",
-     NUMBER(copper_thickness_um, 5, 500, "um"),
-     .flags = COLUMN_ASSUMED},
-    {.name = "copper_cover", NUMBER(copper_cover, 0, 100, "%"), .flags = COLUMN_ASSUMED},
-    {.name = "air", .kind = COLUMN_WORD, AT(air), .flags = COLUMN_ASSUMED, .words = air_words},
-    {.name = "ambient",
-     NUMBER(ambient_c, SF_AIR_C_MIN, SF_AIR_C_MAX, "C"),
+    {WORD_COLUMN("grade", laminate, laminate_words), .flags = COLUMN_ASSUMED,
+     .usual = SF_LAMINATE_FR4},
+    {NUMBER_COLUMN("thickness", thickness_mm, 0.1, 10, "mm"), .flags = COLUMN_ASSUMED,
+     .usual = 1.6},
+    {WHOLE_COLUMN("copper_layers", copper_layers, 1, 64)},
+    {NUMBER_COLUMN("copper_thickness", copper_thickness_um, 5, 500, "um"), .flags = COLUMN_ASSUMED,
+     .usual = 35},
+    {NUMBER_COLUMN("copper_cover", copper_cover, 0, 100, "%"), .flags = COLUMN_ASSUMED,
+     .usual = 40},
+    {WORD_COLUMN("air", air, air_words), .flags = COLUMN_ASSUMED},
+    {NUMBER_COLUMN("ambient", ambient_c, SF_AIR_C_MIN, SF_AIR_C_MAX, "C"),
      .flags = COLUMN_REQUIRED},
-    {.name = "service_ambient",
-     NUMBER(service_ambient_c, -40, 125, "C"),
+    {NUMBER_COLUMN("service_ambient", service_ambient_c, -40, 125, "C"),
      .flags = COLUMN_OF_MACHINE},
-    {.name = "service_ambient_u",
-     NUMBER(service_ambient_sd_k, 0, 30, "K"),
+    {NUMBER_COLUMN("service_ambient_u", service_ambient_sd_k, 0, 30, "K"),
      .flags = COLUMN_OF_MACHINE},
-    {.name = "run_hours", NUMBER(run_hours, 0, 1e6, "h"), .flags = COLUMN_OF_MACHINE},
-    {.name = "run_hours_sd", NUMBER(run_hours_sd, 0, 1e6, "h"), .flags = COLUMN_OF_MACHINE},
-    {.name = "run_hours_u", NUMBER(run_hours_sd_pct, 0, 100, "%"), .flags = COLUMN_OF_MACHINE},
-    {.name = "made",
-     .kind = COLUMN_WHOLE,
-     AT(made_year),
-     .least = 1900,
-     .most = 2100,
-     .unit = "year",
-     .flags = COLUMN_OF_MACHINE},
-    {.name = "surveyed", .kind = COLUMN_DATE, AT(surveyed), .flags = COLUMN_OF_MACHINE},
-    {.name = "hours_per_year", NUMBER(hours_per_year, 1, 8784, "h"), .flags = COLUMN_OF_MACHINE},
-    {.name = "service_goal", NUMBER(service_goal_h, 0, 1e6, "h"), .flags = COLUMN_OF_MACHINE},
-    {.name = "machine", .kind = COLUMN_TEXT, AT(machine), .flags = COLUMN_OF_MACHINE},
-    {.name = "owner", .kind = COLUMN_TEXT, AT(owner), .flags = COLUMN_OF_MACHINE},
-    {.name = "technician", .kind = COLUMN_TEXT, AT(technician), .flags = COLUMN_OF_MACHINE},
-    {.name = "camera_unit", .kind = COLUMN_WORD, AT(camera.unit), .words = temperature_words},
-    {.name = "camera_emissivity", NUMBER(camera.emissivity, SF_EMISSIVITY_MIN, 1, "")},
-    {.name = "camera_reflected", NUMBER(camera.reflected_c, SF_SEEN_C_MIN, SF_SEEN_C_MAX, "C")},
-    {.name = "camera_u", NUMBER(camera.sd_k, SF_READING_SD_K_MIN, SF_READING_SD_K_MAX, "K")},
+    {NUMBER_COLUMN("run_hours", run_hours, 0, 1e6, "h"), .flags = COLUMN_OF_MACHINE},
+    {NUMBER_COLUMN("run_hours_sd", run_hours_sd, 0, 1e6, "h"), .flags = COLUMN_OF_MACHINE},
+    {NUMBER_COLUMN("run_hours_u", run_hours_sd_pct, 0, 100, "%"), .flags = COLUMN_OF_MACHINE},
+    {WHOLE_COLUMN("made", made_year, 1900, 2100), .unit = "year", .flags = COLUMN_OF_MACHINE},
+    {DATE_COLUMN("surveyed", surveyed), .flags = COLUMN_OF_MACHINE},
+    {NUMBER_COLUMN("hours_per_year", hours_per_year, 1, 8784, "h"), .flags = COLUMN_OF_MACHINE},
+    {NUMBER_COLUMN("service_goal", service_goal_h, 0, 1e6, "h"), .flags = COLUMN_OF_MACHINE},
+    {TEXT_COLUMN("machine", machine), .flags = COLUMN_OF_MACHINE},
+    {TEXT_COLUMN("owner", owner), .flags = COLUMN_OF_MACHINE},
+    {TEXT_COLUMN("technician", technician), .flags = COLUMN_OF_MACHINE},
+    {WORD_COLUMN("camera_unit", camera.unit, temperature_words)},
+    {NUMBER_COLUMN("camera_emissivity", camera.emissivity, SF_EMISSIVITY_MIN, 1, "")},
+    {NUMBER_COLUMN("camera_reflected", camera.reflected_c, SF_SEEN_C_MIN, SF_SEEN_C_MAX, "C")},
+    {NUMBER_COLUMN("camera_u", camera.sd_k, SF_READING_SD_K_MIN, SF_READING_SD_K_MAX, "K")},
 };
 
 const size_t board_key_count = sizeof board_keys / sizeof board_keys[0];
@@ -82,27 +68,6 @@ where board_place(const struct intake *intake, const char *key)
     const char *file = intake->of_machine[i] ? "../machine.csv" : "board.csv";
     return (where){file, intake->board_lines[i], board_keys[i].name};
 }
-
-/* copper_cover in per cent until the file is read, copper_layers 0 while not given. */
-static const sf_board blank_board = {
-    .width_mm = NAN,
-    .height_mm = NAN,
-    .laminate = SF_LAMINATE_FR4,
-    .thickness_mm = 1.6,
-    .copper_thickness_um = 35,
-    .copper_cover = 40,
-    .air = SF_AIR_STILL,
-    .ambient_c = NAN,
-    .service_ambient_c = NAN,
-    .service_ambient_sd_k = NAN,
-    .run_hours = NAN,
-    .run_hours_sd = NAN,
-    .run_hours_sd_pct = NAN,
-    .survey_year = NAN,
-    .hours_per_year = NAN,
-    .service_goal_h = NAN,
-    .camera = {SF_UNIT_CELSIUS, NAN, NAN, NAN},
-};
 
 static void settle_layers(struct intake *intake, sf_board *board)
 {
@@ -183,11 +148,12 @@ void board_file_read(struct intake *intake)
 {
     sf_board *board = &intake->job->board;
     size_t errors = intake->diagnostics->error_count;
-    *board = blank_board;
+    columns_blank(board_keys, board_key_count, board);
+    board->survey_year = NAN;
     file_state state = keys_read(intake, "board.csv", true, board_keys, board_key_count, board,
                                  intake->board_lines);
     if (!intake->memory_short)
-        machine_file_read(intake, &blank_board);
+        machine_file_read(intake);
     if (state != FILE_READ || intake->memory_short)
         return;
     board->survey_year = date_year(board->surveyed);

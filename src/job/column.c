@@ -249,13 +249,39 @@ void column_value_text(const struct column *column, const void *row, char *into,
     }
 }
 
+void columns_blank(const struct column *columns, size_t count, void *row)
+{
+    for (size_t i = 0; i < count; i++) {
+        const struct column *column = &columns[i];
+        void *into = value_in(column, row);
+        bool known = column->usual != 0 || column->flags & COLUMN_ASSUMED;
+        if (column->kind == COLUMN_NUMBER)
+            *(double *)into = known ? column->usual : (double)NAN;
+        else if (column->kind == COLUMN_TOLERANCE)
+            *(struct tolerance *)into = (struct tolerance){column->usual, column->usual};
+        else if (column->kind == COLUMN_WHOLE || column->kind == COLUMN_WORD)
+            memcpy(into, &(int){(int)column->usual}, sizeof(int));
+    }
+}
+
+bool column_is_text(const struct column *column)
+{
+    return column->kind == COLUMN_TEXT || column->kind == COLUMN_DATE;
+}
+
+void columns_free_texts(const struct column *columns, size_t count, void *row)
+{
+    for (size_t i = 0; i < count; i++)
+        if (column_is_text(&columns[i]))
+            free(*(char **)value_in(&columns[i], row));
+}
+
 void columns_fill_texts(struct intake *intake, const struct column *columns, size_t count,
                         void *row)
 {
     for (size_t i = 0; i < count; i++) {
         char **into = value_in(&columns[i], row);
-        bool is_text = columns[i].kind == COLUMN_TEXT || columns[i].kind == COLUMN_DATE;
-        if (is_text && *into == NULL)
+        if (column_is_text(&columns[i]) && *into == NULL)
             *into = keep_text(intake, "");
     }
 }

@@ -38,7 +38,23 @@ struct column {
     double least, most; /* numbers, in `unit` */
     const char *unit;   /* in which the row holds it; "" or NULL: none */
     const struct word *words;
+    double usual; /* what a blank is taken for: a number, a choice, both sides of a tolerance; 0 of
+                     a number that is not assumed stands for not known, NAN */
 };
+
+/* Members of a column of rows that are of type ROW, which is defined where they are used. */
+#define COLUMN_OF(its_kind, its_name, member)                                                      \
+    .name = its_name, .kind = its_kind, .offset = offsetof(ROW, member)
+#define TEXT_COLUMN(its_name, member) COLUMN_OF(COLUMN_TEXT, its_name, member)
+#define DATE_COLUMN(its_name, member) COLUMN_OF(COLUMN_DATE, its_name, member)
+#define YES_NO_COLUMN(its_name, member) COLUMN_OF(COLUMN_YES_NO, its_name, member)
+#define TOLERANCE_COLUMN(its_name, member) COLUMN_OF(COLUMN_TOLERANCE, its_name, member)
+#define WORD_COLUMN(its_name, member, its_words)                                                   \
+    COLUMN_OF(COLUMN_WORD, its_name, member), .words = its_words
+#define WHOLE_COLUMN(its_name, member, low, high)                                                  \
+    COLUMN_OF(COLUMN_WHOLE, its_name, member), .least = low, .most = high
+#define NUMBER_COLUMN(its_name, member, low, high, its_unit)                                       \
+    COLUMN_OF(COLUMN_NUMBER, its_name, member), .least = low, .most = high, .unit = its_unit
 
 /* One filled cell on its way in. */
 struct entry {
@@ -57,6 +73,12 @@ void column_expected(const struct column *column, char *expected, size_t size);
 
 /* The value a row holds, with its unit, as "1.6 mm". */
 void column_value_text(const struct column *column, const void *row, char *into, size_t size);
+
+/* Makes a row, all of whose bytes are 0, one whose cells are all blank. */
+void columns_blank(const struct column *columns, size_t count, void *row);
+
+bool column_is_text(const struct column *column);
+void columns_free_texts(const struct column *columns, size_t count, void *row);
 
 /* Gives every text of a row that is still NULL a text of its own, "". */
 void columns_fill_texts(struct intake *intake, const struct column *columns, size_t count,

@@ -14,7 +14,7 @@ sf_status job_read_marked(const char *folder, sf_job **job, uint64_t *made_from,
                           sf_diagnostics *diagnostics);
 
 void board_file_read(struct intake *intake);
-void machine_file_read(struct intake *intake, const sf_board *blank); /* a part of the board's */
+void machine_file_read(struct intake *intake); /* a part of the board's */
 void policy_file_read(struct intake *intake);
 void outline_file_read(struct intake *intake);
 void keepout_file_read(struct intake *intake);

@@ -7,39 +7,20 @@
 #include "job/files.h"
 #include "job/rows.h"
 
-static const struct column period_columns[] = {
-    {.name = "hours",
-     .kind = COLUMN_NUMBER,
-     .offset = offsetof(sf_period, hours),
-     .flags = COLUMN_REQUIRED,
-     .least = 0,
-     .most = 1e6,
-     .unit = "h"},
-    {.name = "service_ambient",
-     .kind = COLUMN_NUMBER,
-     .offset = offsetof(sf_period, service_ambient_c),
-     .least = -40,
-     .most = 125,
-     .unit = "C"},
-    {.name = "load",
-     .kind = COLUMN_NUMBER,
-     .offset = offsetof(sf_period, load),
-     .flags = COLUMN_ASSUMED,
-     .least = 0,
-     .most = 10},
-    {.name = "note", .kind = COLUMN_TEXT, .offset = offsetof(sf_period, note)},
-};
+#define ROW sf_period
 
-static const sf_period blank_period = {.hours = NAN, .service_ambient_c = NAN, .load = 1};
+static const struct column period_columns[] = {
+    {NUMBER_COLUMN("hours", hours, 0, 1e6, "h"), .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("service_ambient", service_ambient_c, -40, 125, "C")},
+    {NUMBER_COLUMN("load", load, 0, 10, ""), .flags = COLUMN_ASSUMED, .usual = 1},
+    {TEXT_COLUMN("note", note)},
+};
 
 const struct row_kind period_kind = {
     .file = "history.csv",
     .things = "periods",
-    .columns = period_columns,
-    .column_count = sizeof period_columns / sizeof period_columns[0],
-    .row_size = sizeof(sf_period),
+    ROWS_OF(period_columns),
     .line_offset = ROWS_NO_LINE,
-    .blank = &blank_period,
 };
 
 static void settle_service_ambients(struct intake *intake)
@@ -80,34 +61,22 @@ void history_file_read(struct intake *intake)
         settle_service_ambients(intake);
 }
 
-static const struct column control_columns[] = {
-    {.name = "value_uf",
-     .kind = COLUMN_NUMBER,
-     .offset = offsetof(sf_control, value_uf),
-     .flags = COLUMN_REQUIRED,
-     .least = MARKED_UF_MIN,
-     .most = MARKED_UF_MAX,
-     .unit = "uF"},
-    {.name = "measured_uf",
-     .kind = COLUMN_NUMBER,
-     .offset = offsetof(sf_control, measured_uf),
-     .flags = COLUMN_REQUIRED,
-     .least = MARKED_UF_MIN,
-     .most = MARKED_UF_MAX,
-     .unit = "uF"},
-    {.name = "note", .kind = COLUMN_TEXT, .offset = offsetof(sf_control, note)},
-};
+#undef ROW
+#define ROW sf_control
 
-static const sf_control blank_control = {.value_uf = NAN, .measured_uf = NAN};
+static const struct column control_columns[] = {
+    {NUMBER_COLUMN("value_uf", value_uf, MARKED_UF_MIN, MARKED_UF_MAX, "uF"),
+     .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("measured_uf", measured_uf, MARKED_UF_MIN, MARKED_UF_MAX, "uF"),
+     .flags = COLUMN_REQUIRED},
+    {TEXT_COLUMN("note", note)},
+};
 
 const struct row_kind control_kind = {
     .file = "controls.csv",
     .things = "controls",
-    .columns = control_columns,
-    .column_count = sizeof control_columns / sizeof control_columns[0],
-    .row_size = sizeof(sf_control),
+    ROWS_OF(control_columns),
     .line_offset = ROWS_NO_LINE,
-    .blank = &blank_control,
 };
 
 void controls_file_read(struct intake *intake)

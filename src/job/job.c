@@ -8,6 +8,7 @@
 #include "core/checksum.h"
 #include "core/memory.h"
 #include "job/files.h"
+#include "job/rows.h"
 
 static void free_rings(sf_ring *rings, size_t count)
 {
@@ -16,45 +17,6 @@ static void free_rings(sf_ring *rings, size_t count)
         free(rings[i].reason);
     }
     free(rings);
-}
-
-static void free_sources(sf_job *job)
-{
-    for (size_t i = 0; i < job->source_count; i++)
-        free(job->sources[i].ref);
-    free(job->sources);
-}
-
-static void free_readings(sf_job *job)
-{
-    for (size_t i = 0; i < job->reading_count; i++) {
-        free(job->readings[i].id);
-        free(job->readings[i].part);
-        free(job->readings[i].note);
-    }
-    free(job->readings);
-}
-
-static void free_parts(sf_job *job)
-{
-    for (size_t i = 0; i < job->part_count; i++) {
-        free(job->parts[i].ref);
-        free(job->parts[i].note);
-    }
-    free(job->parts);
-}
-
-static void free_notes(sf_job *job)
-{
-    for (size_t i = 0; i < job->period_count; i++)
-        free(job->periods[i].note);
-    free(job->periods);
-    for (size_t i = 0; i < job->control_count; i++)
-        free(job->controls[i].note);
-    free(job->controls);
-    for (size_t i = 0; i < job->assumption_count; i++)
-        free(job->assumptions[i]);
-    free(job->assumptions);
 }
 
 sf_point *sf_part_places(const sf_job *job)
@@ -70,20 +32,20 @@ void sf_job_free(sf_job *job)
     if (!job)
         return;
     free(job->folder);
-    free(job->board.name);
-    free(job->board.surveyed);
-    free(job->board.machine);
-    free(job->board.owner);
-    free(job->board.technician);
+    columns_free_texts(board_keys, board_key_count, &job->board);
     free_rings(job->rings, job->ring_count);
     free_rings(job->keepouts, job->keepout_count);
     free_rings(job->masks, job->mask_count);
-    free_sources(job);
-    free_readings(job);
-    free_parts(job);
-    free_notes(job);
+    rows_free(&source_kind, job->sources, job->source_count);
+    rows_free(&reading_kind, job->readings, job->reading_count);
+    rows_free(&part_kind, job->parts, job->part_count);
+    rows_free(&period_kind, job->periods, job->period_count);
+    rows_free(&control_kind, job->controls, job->control_count);
+    rows_free(&mark_kind, job->thermogram.marks, job->thermogram.mark_count);
     free(job->thermogram.shown_c);
-    free(job->thermogram.marks);
+    for (size_t i = 0; i < job->assumption_count; i++)
+        free(job->assumptions[i]);
+    free(job->assumptions);
     free(job);
 }
 

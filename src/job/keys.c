@@ -12,14 +12,14 @@ struct key_row {
     size_t line;
 };
 
-static const struct column key_columns[] = {
-    {.name = "key", .offset = offsetof(struct key_row, key), .flags = COLUMN_REQUIRED},
-    {.name = "value", .offset = offsetof(struct key_row, value)},
-    {.name = "unit", .offset = offsetof(struct key_row, unit)},
-    {.name = "note", .offset = offsetof(struct key_row, note)},
-};
+#define ROW struct key_row
 
-static const struct key_row blank_row = {0};
+static const struct column key_columns[] = {
+    {TEXT_COLUMN("key", key), .flags = COLUMN_REQUIRED},
+    {TEXT_COLUMN("value", value)},
+    {TEXT_COLUMN("unit", unit)},
+    {TEXT_COLUMN("note", note)},
+};
 
 struct key_state {
     size_t line; /* where the key stands; 0 nowhere yet */
@@ -72,11 +72,8 @@ static bool read_keys(struct key_file *file)
 {
     const struct row_kind kind = {
         .file = file->table.file,
-        .columns = key_columns,
-        .column_count = sizeof key_columns / sizeof key_columns[0],
-        .row_size = sizeof(struct key_row),
+        ROWS_OF(key_columns),
         .line_offset = offsetof(struct key_row, line),
-        .blank = &blank_row,
     };
     struct key_row *rows = rows_of_table(file->intake, &kind, &file->table);
     if (!rows)
@@ -85,12 +82,8 @@ static bool read_keys(struct key_file *file)
         bool whole = rows[i].key && rows[i].value && rows[i].unit;
         if (whole && rows[i].key[0])
             read_key(file, &rows[i]);
-        free(rows[i].key);
-        free(rows[i].value);
-        free(rows[i].unit);
-        free(rows[i].note);
     }
-    free(rows);
+    rows_free(&kind, rows, file->table.row_count);
     return true;
 }
 

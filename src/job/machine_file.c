@@ -29,15 +29,10 @@ static shared_keys find_shared(void)
     return found;
 }
 
-static bool is_text(const struct column *key)
-{
-    return key->kind == COLUMN_TEXT || key->kind == COLUMN_DATE;
-}
-
 static bool is_told(const struct column *key, const sf_board *board)
 {
     const char *value = (const char *)board + key->offset;
-    if (is_text(key))
+    if (column_is_text(key))
         return (*(char *const *)value)[0] != '\0';
     return key->kind == COLUMN_WHOLE ? *(const int *)value != 0 : !isnan(*(const double *)value);
 }
@@ -60,7 +55,7 @@ static bool hours_told(const shared_keys *keys, const sf_board *board)
 static void take_over(const struct column *key, sf_board *board, sf_board *machine)
 {
     char *into = (char *)board + key->offset, *from = (char *)machine + key->offset;
-    if (is_text(key)) {
+    if (column_is_text(key)) {
         char *blank = *(char **)into;
         *(char **)into = *(char **)from;
         *(char **)from = blank;
@@ -88,16 +83,15 @@ static void inherit(struct intake *intake, const shared_keys *keys, sf_board *ma
     }
 }
 
-void machine_file_read(struct intake *intake, const sf_board *blank)
+void machine_file_read(struct intake *intake)
 {
     const shared_keys keys = find_shared();
     size_t lines[BOARD_LINES] = {0};
-    sf_board machine = *blank;
+    sf_board machine = {0};
+    columns_blank(keys.columns, keys.count, &machine);
     intake->machine_told = keys_read(intake, MACHINE_FILE, false, keys.columns, keys.count,
                                      &machine, lines) == FILE_READ;
     if (intake->machine_told && !intake->memory_short)
         inherit(intake, &keys, &machine, lines);
-    for (size_t i = 0; i < keys.count; i++)
-        if (is_text(&keys.columns[i]))
-            free(*(char **)((char *)&machine + keys.columns[i].offset));
+    columns_free_texts(keys.columns, keys.count, &machine);
 }

@@ -11,10 +11,6 @@
 #include "job/places.h"
 #include "job/rows.h"
 
-#define AT(member) .offset = offsetof(sf_part, member)
-#define NUMBER(member, low, high, its_unit)                                                        \
-    .kind = COLUMN_NUMBER, AT(member), .least = (low), .most = (high), .unit = (its_unit)
-
 #define RIPPLE_RATIO_MAX 10.0
 
 /* The two members of a part are filled as one struct tolerance. */
@@ -22,84 +18,49 @@ _Static_assert(offsetof(sf_part, tolerance_high_pct) ==
                    offsetof(sf_part, tolerance_low_pct) + offsetof(struct tolerance, high_pct),
                "low and high tolerance lie side by side");
 
-static const struct column part_columns[] = {
-    {.name = "ref", .kind = COLUMN_TEXT, AT(ref), .flags = COLUMN_REQUIRED},
-    {.name = "type",
-     .kind = COLUMN_WORD,
-     AT(type),
-     .words = part_type_words,
-     .flags = COLUMN_TOLERANT},
-    {.name = "x_mm", NUMBER(x_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
-    {.name = "y_mm", NUMBER(y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
-    {.name = "diameter_mm", NUMBER(diameter_mm, 1, 200, "mm"), .flags = COLUMN_ASSUMED},
-    {.name = "height_mm", NUMBER(height_mm, 1, 300, "mm")},
-    {.name = "mount", .kind = COLUMN_WORD, AT(mount), .words = form_words},
-    {.name = "lead_pitch_mm", NUMBER(lead_pitch_mm, 1, 200, "mm")},
-    {.name = "capacitance_uf", NUMBER(capacitance_uf, MARKED_UF_MIN, MARKED_UF_MAX, "uF")},
-    {.name = "tolerance_pct",
-     .kind = COLUMN_TOLERANCE,
-     AT(tolerance_low_pct),
-     .flags = COLUMN_ASSUMED},
-    {.name = "rated_v", NUMBER(rated_v, 1, 1000, "V")},
-    {.name = "rated_c", NUMBER(rated_c, 40, 200, "C"), .flags = COLUMN_ASSUMED},
-    {.name = "endurance_h", NUMBER(endurance_h, 100, 1e6, "h")},
-    {.name = "endurance_with_ripple", .kind = COLUMN_YES_NO, AT(endurance_with_ripple)},
-    {.name = "ripple_a", NUMBER(ripple_a, 0, 1000, "A")},
-    {.name = "rated_ripple_a", NUMBER(rated_ripple_a, 1e-3, 1000, "A")},
-    {.name = "working_v", NUMBER(working_v, 0, 1000, "V")},
-    {.name = "duty", NUMBER(duty, 0, 1, ""), .flags = COLUMN_ASSUMED},
-    {.name = "critical", .kind = COLUMN_YES_NO, AT(critical), .flags = COLUMN_ASSUMED},
-    {.name = "year", .kind = COLUMN_WHOLE, AT(year), .least = 1900, .most = 2100},
-    {.name = "hours", NUMBER(hours, 0, 1e6, "h")},
-    {.name = "measured_uf", NUMBER(measured_uf, 0, MARKED_UF_MAX, "uF")},
-    {.name = "measured_esr_ohm", NUMBER(measured_esr_ohm, 0, 1e6, "ohm")},
-    {.name = "esr_limit_ohm", NUMBER(esr_limit_ohm, 1e-4, 1e6, "ohm")},
-    {.name = "esr_hz", NUMBER(esr_hz, 50, 1e6, "")},
-    {.name = "tan_delta", NUMBER(tan_delta, 1e-3, 2, "")},
-    {.name = "low_esr", .kind = COLUMN_YES_NO, AT(low_esr)},
-    {.name = "leakage_ua", NUMBER(leakage_ua, 0, 1e6, "")},
-    {.name = "leakage_limit_ua", NUMBER(leakage_limit_ua, 1e-3, 1e6, "")},
-    {.name = "condition", .kind = COLUMN_WORD, AT(condition), .words = condition_words},
-    {.name = "emissivity", NUMBER(emissivity, SF_EMISSIVITY_MIN, 1, "")},
-    {.name = "note", .kind = COLUMN_TEXT, AT(note)},
-};
+#define ROW sf_part
 
-static const sf_part blank_part = {
-    .x_mm = NAN,
-    .y_mm = NAN,
-    .diameter_mm = 8,
-    .height_mm = NAN,
-    .lead_pitch_mm = NAN,
-    .capacitance_uf = NAN,
-    .tolerance_low_pct = 20,
-    .tolerance_high_pct = 20,
-    .rated_v = NAN,
-    .rated_c = 85,
-    .endurance_h = NAN,
-    .ripple_a = NAN,
-    .rated_ripple_a = NAN,
-    .working_v = NAN,
-    .duty = 1,
-    .hours = NAN,
-    .measured_uf = NAN,
-    .measured_esr_ohm = NAN,
-    .esr_hz = 100e3,
-    .esr_limit_ohm = NAN,
-    .tan_delta = NAN,
-    .leakage_ua = NAN,
-    .leakage_limit_ua = NAN,
-    .emissivity = NAN,
+static const struct column part_columns[] = {
+    {TEXT_COLUMN("ref", ref), .flags = COLUMN_REQUIRED},
+    {WORD_COLUMN("type", type, part_type_words), .flags = COLUMN_TOLERANT},
+    {NUMBER_COLUMN("x_mm", x_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("y_mm", y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("diameter_mm", diameter_mm, 1, 200, "mm"), .flags = COLUMN_ASSUMED, .usual = 8},
+    {NUMBER_COLUMN("height_mm", height_mm, 1, 300, "mm")},
+    {WORD_COLUMN("mount", mount, form_words)},
+    {NUMBER_COLUMN("lead_pitch_mm", lead_pitch_mm, 1, 200, "mm")},
+    {NUMBER_COLUMN("capacitance_uf", capacitance_uf, MARKED_UF_MIN, MARKED_UF_MAX, "uF")},
+    {TOLERANCE_COLUMN("tolerance_pct", tolerance_low_pct), .flags = COLUMN_ASSUMED, .usual = 20},
+    {NUMBER_COLUMN("rated_v", rated_v, 1, 1000, "V")},
+    {NUMBER_COLUMN("rated_c", rated_c, 40, 200, "C"), .flags = COLUMN_ASSUMED, .usual = 85},
+    {NUMBER_COLUMN("endurance_h", endurance_h, 100, 1e6, "h")},
+    {YES_NO_COLUMN("endurance_with_ripple", endurance_with_ripple)},
+    {NUMBER_COLUMN("ripple_a", ripple_a, 0, 1000, "A")},
+    {NUMBER_COLUMN("rated_ripple_a", rated_ripple_a, 1e-3, 1000, "A")},
+    {NUMBER_COLUMN("working_v", working_v, 0, 1000, "V")},
+    {NUMBER_COLUMN("duty", duty, 0, 1, ""), .flags = COLUMN_ASSUMED, .usual = 1},
+    {YES_NO_COLUMN("critical", critical), .flags = COLUMN_ASSUMED},
+    {WHOLE_COLUMN("year", year, 1900, 2100)},
+    {NUMBER_COLUMN("hours", hours, 0, 1e6, "h")},
+    {NUMBER_COLUMN("measured_uf", measured_uf, 0, MARKED_UF_MAX, "uF")},
+    {NUMBER_COLUMN("measured_esr_ohm", measured_esr_ohm, 0, 1e6, "ohm")},
+    {NUMBER_COLUMN("esr_limit_ohm", esr_limit_ohm, 1e-4, 1e6, "ohm")},
+    {NUMBER_COLUMN("esr_hz", esr_hz, 50, 1e6, ""), .usual = 100e3},
+    {NUMBER_COLUMN("tan_delta", tan_delta, 1e-3, 2, "")},
+    {YES_NO_COLUMN("low_esr", low_esr)},
+    {NUMBER_COLUMN("leakage_ua", leakage_ua, 0, 1e6, "")},
+    {NUMBER_COLUMN("leakage_limit_ua", leakage_limit_ua, 1e-3, 1e6, "")},
+    {WORD_COLUMN("condition", condition, condition_words)},
+    {NUMBER_COLUMN("emissivity", emissivity, SF_EMISSIVITY_MIN, 1, "")},
+    {TEXT_COLUMN("note", note)},
 };
 
 const struct row_kind part_kind = {
     .file = "parts.csv",
     .things = "parts",
     .needed = true,
-    .columns = part_columns,
-    .column_count = sizeof part_columns / sizeof part_columns[0],
-    .row_size = sizeof(sf_part),
+    ROWS_OF(part_columns),
     .line_offset = offsetof(sf_part, line),
-    .blank = &blank_part,
 };
 
 /* Asked, never refused: odd values were made. */

@@ -99,60 +99,37 @@ static void series_check(struct intake *intake, const sf_reading *readings, size
     free(sorted);
 }
 
-#define AT(member) .offset = offsetof(sf_reading, member)
-#define NUMBER(member, low, high, its_unit)                                                        \
-    .kind = COLUMN_NUMBER, AT(member), .least = (low), .most = (high), .unit = (its_unit)
+#define ROW sf_reading
 
+/* A unit or method that stays at its count was not there or not known. */
 static const struct column reading_columns[] = {
-    {.name = "id", .kind = COLUMN_TEXT, AT(id), .flags = COLUMN_REQUIRED},
-    {.name = "x_mm", NUMBER(x_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
-    {.name = "y_mm", NUMBER(y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
-    {.name = "value", NUMBER(value, -1000, 10000, ""), .flags = COLUMN_REQUIRED},
-    {.name = "unit", .kind = COLUMN_WORD, AT(unit), .flags = COLUMN_REQUIRED, .words = unit_words},
-    {.name = "method",
-     .kind = COLUMN_WORD,
-     AT(method),
-     .flags = COLUMN_REQUIRED,
-     .words = method_words},
-    {.name = "spot", .kind = COLUMN_WORD, AT(spot), .flags = COLUMN_ASSUMED, .words = spot_words},
-    {.name = "part", .kind = COLUMN_TEXT, AT(part)},
-    {.name = "u_k", NUMBER(sd_k, SF_READING_SD_K_MIN, SF_READING_SD_K_MAX, "K")},
-    {.name = "emissivity", NUMBER(emissivity, SF_EMISSIVITY_MIN, 1, "")},
-    {.name = "reflected_c", NUMBER(reflected_c, SF_SEEN_C_MIN, SF_SEEN_C_MAX, "C")},
-    {.name = "ambient_c", NUMBER(ambient_c, SF_AIR_C_MIN, SF_AIR_C_MAX, "C")},
-    {.name = "junction_c", NUMBER(junction_c, SF_JUNCTION_C_MIN, SF_JUNCTION_C_MAX, "C")},
-    {.name = "minute", NUMBER(minute, 0, SF_MINUTE_MAX, "min")},
-    {.name = "note", .kind = COLUMN_TEXT, AT(note)},
+    {TEXT_COLUMN("id", id), .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("x_mm", x_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("y_mm", y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("value", value, -1000, 10000, ""), .flags = COLUMN_REQUIRED},
+    {WORD_COLUMN("unit", unit, unit_words), .flags = COLUMN_REQUIRED, .usual = SF_UNIT_COUNT},
+    {WORD_COLUMN("method", method, method_words), .flags = COLUMN_REQUIRED,
+     .usual = SF_METHOD_COUNT},
+    {WORD_COLUMN("spot", spot, spot_words), .flags = COLUMN_ASSUMED},
+    {TEXT_COLUMN("part", part)},
+    {NUMBER_COLUMN("u_k", sd_k, SF_READING_SD_K_MIN, SF_READING_SD_K_MAX, "K")},
+    {NUMBER_COLUMN("emissivity", emissivity, SF_EMISSIVITY_MIN, 1, "")},
+    {NUMBER_COLUMN("reflected_c", reflected_c, SF_SEEN_C_MIN, SF_SEEN_C_MAX, "C")},
+    {NUMBER_COLUMN("ambient_c", ambient_c, SF_AIR_C_MIN, SF_AIR_C_MAX, "C")},
+    {NUMBER_COLUMN("junction_c", junction_c, SF_JUNCTION_C_MIN, SF_JUNCTION_C_MAX, "C")},
+    {NUMBER_COLUMN("minute", minute, 0, SF_MINUTE_MAX, "min")},
+    {TEXT_COLUMN("note", note)},
 };
 
 /* A reading on a part, on no can but so near to one, may be meant for it; our choice. */
 #define NEAR_CAN_MM 5.0
 
-/* A unit or method that stays at its count was not there or not known. */
-static const sf_reading blank_reading = {
-    .x_mm = NAN,
-    .y_mm = NAN,
-    .value = NAN,
-    .unit = SF_UNIT_COUNT,
-    .method = SF_METHOD_COUNT,
-    .spot = SF_SPOT_BOARD,
-    .sd_k = NAN,
-    .emissivity = NAN,
-    .reflected_c = NAN,
-    .ambient_c = NAN,
-    .junction_c = NAN,
-    .minute = NAN,
-};
-
 const struct row_kind reading_kind = {
     .file = "readings.csv",
     .things = "readings",
     .needed = true,
-    .columns = reading_columns,
-    .column_count = sizeof reading_columns / sizeof reading_columns[0],
-    .row_size = sizeof(sf_reading),
+    ROWS_OF(reading_columns),
     .line_offset = offsetof(sf_reading, line),
-    .blank = &blank_reading,
 };
 
 /* The plausible range of a value; of a thermocouple's voltage, that of types J, K and T with some

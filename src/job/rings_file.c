@@ -133,33 +133,16 @@ static bool ring_check(struct intake *intake, const char *file, const sf_ring *r
     return check_crossing(intake, file, ring, corners) && in_box;
 }
 
-#define AT(member) .offset = offsetof(struct corner, member)
+#define ROW struct corner
 
 static const struct column corner_columns[] = {
-    {.name = "ring",
-     .kind = COLUMN_WHOLE,
-     AT(ring),
-     .flags = COLUMN_REQUIRED,
-     .least = 0,
-     .most = 100000},
-    {.name = "x_mm",
-     .kind = COLUMN_NUMBER,
-     AT(x_mm),
-     .flags = COLUMN_REQUIRED,
-     .least = -SF_BOARD_MM_MAX,
-     .most = 2 * SF_BOARD_MM_MAX,
-     .unit = "mm"},
-    {.name = "y_mm",
-     .kind = COLUMN_NUMBER,
-     AT(y_mm),
-     .flags = COLUMN_REQUIRED,
-     .least = -SF_BOARD_MM_MAX,
-     .most = 2 * SF_BOARD_MM_MAX,
-     .unit = "mm"},
-    {.name = "reason", .kind = COLUMN_TEXT, AT(reason)},
+    {WHOLE_COLUMN("ring", ring, 0, 100000), .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("x_mm", x_mm, -SF_BOARD_MM_MAX, 2 * SF_BOARD_MM_MAX, "mm"),
+     .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("y_mm", y_mm, -SF_BOARD_MM_MAX, 2 * SF_BOARD_MM_MAX, "mm"),
+     .flags = COLUMN_REQUIRED},
+    {TEXT_COLUMN("reason", reason)},
 };
-
-static const struct corner blank_corner = {.x_mm = NAN, .y_mm = NAN};
 
 /* `reason` is the last column: an outline does not know it. */
 static struct row_kind corner_kind(const char *file, bool has_reason)
@@ -172,7 +155,6 @@ static struct row_kind corner_kind(const char *file, bool has_reason)
         .column_count = has_reason ? count : count - 1,
         .row_size = sizeof(struct corner),
         .line_offset = offsetof(struct corner, line),
-        .blank = &blank_corner,
     };
 }
 
@@ -276,9 +258,7 @@ static file_state read_rings(struct intake *intake, const char *file, bool has_r
     if (state == FILE_READ && count > 0 &&
         !make_rings(intake, file, corners, count, rings, ring_count))
         state = FILE_BAD;
-    for (size_t i = 0; i < count; i++)
-        free(corners[i].reason);
-    free(corners);
+    rows_free(&kind, rows, count);
     return state;
 }
 

@@ -4,6 +4,7 @@
 /* Reads the rows of a file by the table of its columns. */
 #include "job/rows.h"
 
+#include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 
@@ -120,7 +121,7 @@ static bool read_cell(struct intake *intake, const struct column *column, struct
 static void read_row(struct intake *intake, const struct row_kind *kind, struct table *table,
                      size_t index, struct matching *matching, void *row)
 {
-    memcpy(row, kind->blank, kind->row_size);
+    columns_blank(kind->columns, kind->column_count, row);
     for (size_t i = 0; i < kind->column_count; i++)
         if (!read_cell(intake, &kind->columns[i], table, index, matching->from[i], row))
             matching->blanks[i]++;
@@ -129,14 +130,16 @@ static void read_row(struct intake *intake, const struct row_kind *kind, struct 
         *(size_t *)((char *)row + kind->line_offset) = table_line(table, index, 0);
 }
 
+/* blank: a row whose cells are all blank. */
 static void assume_for_blanks(struct intake *intake, const struct row_kind *kind,
-                              const struct matching *matching, size_t count)
+                              const struct matching *matching, size_t count, void *blank)
 {
+    columns_blank(kind->columns, kind->column_count, blank);
     for (size_t i = 0; i < kind->column_count; i++) {
         if (!(kind->columns[i].flags & COLUMN_ASSUMED) || matching->blanks[i] == 0)
             continue;
         char value[128];
-        column_value_text(&kind->columns[i], kind->blank, value, sizeof value);
+        column_value_text(&kind->columns[i], blank, value, sizeof value);
         assume(intake, "%s not given for %zu of %zu %s: %s assumed", kind->columns[i].name,
                matching->blanks[i], count, kind->things, value);
     }
@@ -151,15 +154,24 @@ void *rows_of_table(struct intake *intake, const struct row_kind *kind, struct t
         return NULL;
     }
     struct matching matching;
-    char *rows = keep_array(intake, table->row_count, kind->row_size);
+    /* one more row, which stays blank */
+    char *rows = keep_array(intake, table->row_count + 1, kind->row_size);
     if (!rows)
         return NULL;
     tell_headings(intake, kind, table);
     match_columns(intake, kind, table, &matching);
     for (size_t i = 0; i < table->row_count; i++)
         read_row(intake, kind, table, i, &matching, rows + i * kind->row_size);
-    assume_for_blanks(intake, kind, &matching, table->row_count);
+    assume_for_blanks(intake, kind, &matching, table->row_count,
+                      rows + table->row_count * kind->row_size);
     return rows;
+}
+
+void rows_free(const struct row_kind *kind, void *rows, size_t count)
+{
+    for (size_t i = 0; rows && i < count; i++)
+        columns_free_texts(kind->columns, kind->column_count, (char *)rows + i * kind->row_size);
+    free(rows);
 }
 
 file_state rows_read(struct intake *intake, const struct row_kind *kind, void **rows, size_t *count)
@@ -176,4 +188,22 @@ file_state rows_read(struct intake *intake, const struct row_kind *kind, void **
     }
     table_free(&table);
     return state;
+}
+
+sf_status rows_read_alone(const char *folder, const struct row_kind *kind, void **rows,
+                          size_t *count, sf_diagnostics *diagnostics)
+{
+    sf_job beside = {0};
+    struct intake intake = {.job = &beside, .diagnostics = diagnostics};
+    *rows = NULL;
+    *count = 0;
+    beside.folder = keep_text(&intake, folder);
+    if (intake_open(&intake) && beside.folder)
+        rows_read(&intake, kind, rows, count);
+    sf_status status = intake_close(&intake);
+    for (size_t i = 0; i < beside.assumption_count; i++)
+        free(beside.assumptions[i]);
+    free(beside.assumptions);
+    free(beside.folder);
+    return status;
 }

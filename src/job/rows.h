@@ -20,18 +20,28 @@ struct row_kind {
     size_t column_count;
     size_t row_size;
     size_t line_offset; /* of the row's size_t line; ROWS_NO_LINE where it has none */
-    const void *blank;  /* a row whose cells are all blank; its texts are NULL */
 };
 
-/* Reads a file into a new array of *count rows, freed by the caller with the rows' texts; NULL
+/* Members of a kind of row: its table of columns, of rows of type ROW. */
+#define ROWS_OF(table)                                                                             \
+    .columns = table, .column_count = sizeof(table) / sizeof *(table), .row_size = sizeof(ROW)
+
+/* Reads a file into a new array of *count rows, freed by rows_free; NULL
  * where the file is not read. FILE_READ also where cells were complained about: those keep the
  * value of a blank cell. */
 file_state rows_read(struct intake *intake, const struct row_kind *kind, void **rows,
                      size_t *count);
 
+/* The same of a file in a folder of which nothing else is read. Errors as of intake_close. */
+sf_status rows_read_alone(const char *folder, const struct row_kind *kind, void **rows,
+                          size_t *count, sf_diagnostics *diagnostics);
+
 /* The same from a table that was read; the texts belong to the rows, the table stays the caller's.
  */
 void *rows_of_table(struct intake *intake, const struct row_kind *kind, struct table *table);
+
+/* NULL is fine. */
+void rows_free(const struct row_kind *kind, void *rows, size_t count);
 
 /* --- files of one key a row --- */
 

@@ -10,10 +10,6 @@
 #include "job/places.h"
 #include "job/rows.h"
 
-#define NUMBER(member, low, high, its_unit)                                                        \
-    .kind = COLUMN_NUMBER, .offset = offsetof(sf_source, member), .least = (low), .most = (high),  \
-    .unit = (its_unit)
-
 /* The smallest chips are 0.2 mm wide (common practice, no source). */
 #define SOURCE_MM_MIN 0.1
 
@@ -22,48 +18,29 @@
 static const double power_sd_share = 0.2;
 static const double power_sd_w_least = 0.01;
 
-static const struct column source_columns[] = {
-    {.name = "ref",
-     .kind = COLUMN_TEXT,
-     .offset = offsetof(sf_source, ref),
-     .flags = COLUMN_REQUIRED},
-    {.name = "x_mm", NUMBER(x_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
-    {.name = "y_mm", NUMBER(y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
-    {.name = "width_mm",
-     NUMBER(width_mm, SOURCE_MM_MIN, SF_BOARD_MM_MAX, "mm"),
-     .flags = COLUMN_REQUIRED},
-    {.name = "height_mm",
-     NUMBER(height_mm, SOURCE_MM_MIN, SF_BOARD_MM_MAX, "mm"),
-     .flags = COLUMN_REQUIRED},
-    {.name = "angle_deg", NUMBER(angle_deg, -360, 360, "degrees"), .flags = COLUMN_ASSUMED},
-    {.name = "mount",
-     .kind = COLUMN_WORD,
-     .offset = offsetof(sf_source, mount),
-     .flags = COLUMN_ASSUMED,
-     .words = mount_words},
-    {.name = "power_w", NUMBER(power_w, 0, 5000, "W")},
-    {.name = "power_u_w", NUMBER(power_sd_w, 1e-6, 5000, "W")}, /* a microwatt warms nothing */
-    {.name = "emissivity", NUMBER(emissivity, SF_EMISSIVITY_MIN, 1, "")},
-};
+#define ROW sf_source
 
-static const sf_source blank_source = {
-    .x_mm = NAN,
-    .y_mm = NAN,
-    .width_mm = NAN,
-    .height_mm = NAN,
-    .power_w = NAN,
-    .power_sd_w = NAN,
-    .emissivity = NAN,
+static const struct column source_columns[] = {
+    {TEXT_COLUMN("ref", ref), .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("x_mm", x_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("y_mm", y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("width_mm", width_mm, SOURCE_MM_MIN, SF_BOARD_MM_MAX, "mm"),
+     .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("height_mm", height_mm, SOURCE_MM_MIN, SF_BOARD_MM_MAX, "mm"),
+     .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("angle_deg", angle_deg, -360, 360, "degrees"), .flags = COLUMN_ASSUMED},
+    {WORD_COLUMN("mount", mount, mount_words), .flags = COLUMN_ASSUMED},
+    {NUMBER_COLUMN("power_w", power_w, 0, 5000, "W")},
+    {NUMBER_COLUMN("power_u_w", power_sd_w, 1e-6, 5000, "W")},
+    /* a microwatt warms nothing */
+    {NUMBER_COLUMN("emissivity", emissivity, SF_EMISSIVITY_MIN, 1, "")},
 };
 
 const struct row_kind source_kind = {
     .file = "sources.csv",
     .things = "sources",
-    .columns = source_columns,
-    .column_count = sizeof source_columns / sizeof source_columns[0],
-    .row_size = sizeof(sf_source),
+    ROWS_OF(source_columns),
     .line_offset = offsetof(sf_source, line),
-    .blank = &blank_source,
 };
 
 static void settle_powers(struct intake *intake)

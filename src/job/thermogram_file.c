@@ -15,27 +15,23 @@
 /* A mark may lie beyond the board: a corner of its frame, as long as it lies level with it. */
 #define MARK_OFF_MM 500.0
 
-#define NUMBER(member, low, high, its_unit)                                                        \
-    .kind = COLUMN_NUMBER, .offset = offsetof(sf_mark, member), .flags = COLUMN_REQUIRED,          \
-    .least = (low), .most = (high), .unit = (its_unit)
+#define ROW sf_mark
 
 static const struct column mark_columns[] = {
-    {.name = "col", NUMBER(column, -0.5, SF_THERMOGRAM_COLUMNS_MAX - 0.5, "")},
-    {.name = "row", NUMBER(row, -0.5, SF_THERMOGRAM_PIXELS_MAX - 0.5, "")},
-    {.name = "x_mm", NUMBER(x_mm, -MARK_OFF_MM, SF_BOARD_MM_MAX + MARK_OFF_MM, "mm")},
-    {.name = "y_mm", NUMBER(y_mm, -MARK_OFF_MM, SF_BOARD_MM_MAX + MARK_OFF_MM, "mm")},
+    {NUMBER_COLUMN("col", column, -0.5, SF_THERMOGRAM_COLUMNS_MAX - 0.5, ""),
+     .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("row", row, -0.5, SF_THERMOGRAM_PIXELS_MAX - 0.5, ""), .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("x_mm", x_mm, -MARK_OFF_MM, SF_BOARD_MM_MAX + MARK_OFF_MM, "mm"),
+     .flags = COLUMN_REQUIRED},
+    {NUMBER_COLUMN("y_mm", y_mm, -MARK_OFF_MM, SF_BOARD_MM_MAX + MARK_OFF_MM, "mm"),
+     .flags = COLUMN_REQUIRED},
 };
-
-static const sf_mark blank_mark = {NAN, NAN, NAN, NAN, 0};
 
 const struct row_kind mark_kind = {
     .file = "marks.csv",
     .things = "marks",
-    .columns = mark_columns,
-    .column_count = sizeof mark_columns / sizeof mark_columns[0],
-    .row_size = sizeof(sf_mark),
+    ROWS_OF(mark_columns),
     .line_offset = offsetof(sf_mark, line),
-    .blank = &blank_mark,
 };
 
 /* --- the picture --- */

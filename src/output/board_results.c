@@ -9,12 +9,6 @@
 
 #include "job/rows.h"
 
-#define NUMBER(of, member)                                                                         \
-    {                                                                                              \
-        .name = #member, .kind = COLUMN_NUMBER, .offset = offsetof(of, member), .least = -1e9,     \
-        .most = 1e9                                                                                \
-    }
-
 static const struct word verdict_words[] = {
     {"replace", SF_REPLACE}, {"check", SF_CHECK}, {"leave", SF_LEAVE}, {NULL, 0}};
 
@@ -23,101 +17,64 @@ typedef struct part_row {
     sf_verdict verdict;
 } part_row;
 
-static const part_row blank_part = {.temp_c = NAN};
+#define ROW part_row
 
 static const struct column part_columns[] = {
-    NUMBER(part_row, temp_c),
-    {.name = "verdict",
-     .kind = COLUMN_WORD,
-     .offset = offsetof(part_row, verdict),
-     .flags = COLUMN_REQUIRED,
-     .words = verdict_words},
+    {NUMBER_COLUMN("temp_c", temp_c, -1e9, 1e9, "")},
+    {WORD_COLUMN("verdict", verdict, verdict_words), .flags = COLUMN_REQUIRED},
 };
 
 static const struct row_kind part_results = {
     .file = "parts.csv",
     .things = "parts",
     .needed = true,
-    .columns = part_columns,
-    .column_count = sizeof part_columns / sizeof *part_columns,
-    .row_size = sizeof(part_row),
+    ROWS_OF(part_columns),
     .line_offset = ROWS_NO_LINE,
-    .blank = &blank_part,
 };
 
 /* All but the count stands in the line itself; spares are reckoned anew. */
 typedef struct kit_row {
     sf_kit_line line;
-    double count;
+    int count;
 } kit_row;
 
-static const kit_row blank_line = {.line = {.lead_pitch_mm = NAN,
-                                            .ripple_a_min = NAN,
-                                            .esr_ohm_max = NAN,
-                                            .capacitance_uf = NAN,
-                                            .rated_v = NAN,
-                                            .rated_c = NAN,
-                                            .endurance_h = NAN,
-                                            .diameter_mm_max = NAN,
-                                            .height_mm_max = NAN}};
-
-#define OF_LINE(member) .offset = offsetof(kit_row, line) + offsetof(sf_kit_line, member)
-#define LINE_NUMBER(member)                                                                        \
-    {                                                                                              \
-        .name = #member, .kind = COLUMN_NUMBER, OF_LINE(member), .least = -1e9, .most = 1e9        \
-    }
-#define LINE_TEXT(member)                                                                          \
-    {                                                                                              \
-        .name = #member, .kind = COLUMN_TEXT, OF_LINE(member)                                      \
-    }
+#undef ROW
+#define ROW kit_row
+#define LINE_NUMBER(member) NUMBER_COLUMN(#member, line.member, -1e9, 1e9, "")
 
 static const struct column kit_columns[] = {
-    NUMBER(kit_row, count),
-    LINE_NUMBER(capacitance_uf),
-    LINE_NUMBER(rated_v),
-    LINE_NUMBER(rated_c),
-    LINE_NUMBER(endurance_h),
-    LINE_NUMBER(diameter_mm_max),
-    LINE_NUMBER(height_mm_max),
-    {.name = "type", .kind = COLUMN_WORD, OF_LINE(type), .words = part_type_words},
-    {.name = "mount", .kind = COLUMN_WORD, OF_LINE(mount), .words = form_words},
-    LINE_NUMBER(lead_pitch_mm),
-    LINE_NUMBER(ripple_a_min),
-    LINE_NUMBER(esr_ohm_max),
-    {.name = "low_esr", .kind = COLUMN_YES_NO, OF_LINE(low_esr)},
-    LINE_TEXT(description),
-    LINE_TEXT(refs),
-    LINE_TEXT(note),
+    {WHOLE_COLUMN("count", count, 0, 1e9)},
+    {LINE_NUMBER(capacitance_uf)},
+    {LINE_NUMBER(rated_v)},
+    {LINE_NUMBER(rated_c)},
+    {LINE_NUMBER(endurance_h)},
+    {LINE_NUMBER(diameter_mm_max)},
+    {LINE_NUMBER(height_mm_max)},
+    {WORD_COLUMN("type", line.type, part_type_words)},
+    {WORD_COLUMN("mount", line.mount, form_words)},
+    {LINE_NUMBER(lead_pitch_mm)},
+    {LINE_NUMBER(ripple_a_min)},
+    {LINE_NUMBER(esr_ohm_max)},
+    {YES_NO_COLUMN("low_esr", line.low_esr)},
+    {TEXT_COLUMN("description", line.description)},
+    {TEXT_COLUMN("refs", line.refs)},
+    {TEXT_COLUMN("note", line.note)},
 };
 
 static const struct row_kind kit_results = {
     .file = "kit.csv",
     .things = "lines",
     .needed = true,
-    .columns = kit_columns,
-    .column_count = sizeof kit_columns / sizeof *kit_columns,
-    .row_size = sizeof(kit_row),
+    ROWS_OF(kit_columns),
     .line_offset = ROWS_NO_LINE,
-    .blank = &blank_line,
 };
 
 /* What is wrong with a file of ours is nobody's to mend: that it is read or not says enough. */
 static sf_status read_back(const char *folder, const struct row_kind *kind, void **rows,
                            size_t *count)
 {
-    sf_job beside = {0}; /* of a job the folder alone is asked for */
     sf_diagnostics dropped = {0};
-    struct intake intake = {.job = &beside, .diagnostics = &dropped};
-    *rows = NULL;
-    *count = 0;
-    beside.folder = keep_text(&intake, folder);
-    if (intake_open(&intake) && beside.folder)
-        rows_read(&intake, kind, rows, count);
-    sf_status status = intake_close(&intake);
-    for (size_t i = 0; i < beside.assumption_count; i++)
-        free(beside.assumptions[i]);
-    free(beside.assumptions);
-    free(beside.folder);
+    sf_status status = rows_read_alone(folder, kind, rows, count, &dropped);
     sf_diagnostics_clear(&dropped);
     return status;
 }
@@ -155,10 +112,7 @@ sf_status board_kit_join(const char *folder, const char *board, kit_join *into)
         line->count = (size_t)found[i].count;
         if (status == SF_OK)
             status = kit_join_line(into, board, line);
-        free(line->description);
-        free(line->refs);
-        free(line->note);
     }
-    free(rows);
+    rows_free(&kit_results, rows, count);
     return status;
 }

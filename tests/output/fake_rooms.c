@@ -151,16 +151,16 @@ sf_policy sf_policy_default(void)
 const sf_policy_key *sf_policy_keys(void)
 {
     static const sf_policy_key keys[] = {
-        {"case_offset_sd_k", "K", offsetof(sf_policy, case_offset_sd_k), 0, 20,
+        {"case_offset_sd_k", "K", offsetof(sf_policy, case_offset_sd_k), 0, 20, 1.5,
          "doubt of the case against the board under it", "invented for this sample"},
-        {"past_life_check", "", offsetof(sf_policy, past_life_check), 0, 1,
+        {"past_life_check", "", offsetof(sf_policy, past_life_check), 0, 1, 0.05,
          "chance of a used-up life from which a part is checked", "invented for this sample"},
-        {"past_life_replace", "", offsetof(sf_policy, past_life_replace), 0, 1,
+        {"past_life_replace", "", offsetof(sf_policy, past_life_replace), 0, 1, 0.5,
          "chance of a used-up life from which a part is replaced", "invented for this sample"},
-        {"seal_years", "a", offsetof(sf_policy, seal_years), 0, 100,
+        {"seal_years", "a", offsetof(sf_policy, seal_years), 0, 100, 15,
          "age from which seals are past guidance", "common practice, no source"},
-        {"life_cap_h", "h", offsetof(sf_policy, life_cap_h), 1, 1e6, "longest life reported",
-         "common practice, no source"},
-        {NULL, NULL, 0, 0, 0, NULL, NULL}};
+        {"life_cap_h", "h", offsetof(sf_policy, life_cap_h), 1, 1e6, 131400,
+         "longest life reported", "common practice, no source"},
+        {NULL, NULL, 0, 0, 0, 0, NULL, NULL}};
     return keys;
 }

@@ -156,35 +156,27 @@ static void add_history(const sf_job *job, text *into)
     report_table_close(into);
 }
 
-static double policy_value(const sf_policy *policy, const sf_policy_key *key)
+static void add_policy_row(const sf_policy *policy, const sf_policy_key *key, text *into)
 {
     double value;
     memcpy(&value, (const char *)policy + key->offset, sizeof value);
-    return value;
-}
-
-static void add_policy_row(const sf_policy *policy, const sf_policy *usual,
-                           const sf_policy_key *key, text *into)
-{
-    double value = policy_value(policy, key), default_value = policy_value(usual, key);
-    text_add(into, value == default_value ? "<tr class=\"usual\">" : "<tr>");
+    text_add(into, value == key->usual ? "<tr class=\"usual\">" : "<tr>");
     html_addf(into, "<th scope=\"row\">%s <code>%s</code></th><td class=\"number\">%g%s%-s",
               key->meaning, key->key, value, *key->unit ? " " : "", key->unit);
-    if (value != default_value)
-        html_addf(into, " <span class=\"flag\">changed from %g</span>", default_value);
+    if (value != key->usual)
+        html_addf(into, " <span class=\"flag\">changed from %g</span>", key->usual);
     html_addf(into, "</td><td>%s</td></tr>\n", key->source);
 }
 
 static void add_policy(const sf_policy *policy, text *into)
 {
-    sf_policy usual = sf_policy_default();
     text_add(into, "<h3>Policy</h3>\n<p>Rated life doubles for each 10 K that a part runs "
                    "cooler than its rating, and periods add up as shares of that life. Each value "
                    "below can be changed in policy.csv.</p>\n");
     report_table_open(into, "policy-list", "Thresholds and where they come from",
                       "name Threshold|number Value|prose Source");
     for (const sf_policy_key *key = sf_policy_keys(); key->key; key++)
-        add_policy_row(policy, &usual, key, into);
+        add_policy_row(policy, key, into);
     report_table_close(into);
 }
 
