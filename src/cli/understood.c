@@ -298,26 +298,19 @@ static void put_past(const sf_job *job, FILE *to)
 
 /* --- what the files do not say --- */
 
-static double policy_value(const sf_policy *policy, const sf_policy_key *key)
-{
-    double value;
-    memcpy(&value, (const char *)policy + key->offset, sizeof value);
-    return value;
-}
-
 static void put_policy(const sf_policy *policy, FILE *to)
 {
-    sf_policy usual = sf_policy_default();
     const char *heading = "Policy";
     for (const sf_policy_key *key = sf_policy_keys(); key->key; key++) {
-        double value = policy_value(policy, key);
-        if (value == policy_value(&usual, key))
+        double value;
+        memcpy(&value, (const char *)policy + key->offset, sizeof value);
+        if (value == key->usual)
             continue;
         put_heading(to, heading);
         fprintf(to, "%s ", key->key);
         put_number(to, value);
         fprintf(to, " %s instead of ", key->unit);
-        put_number(to, policy_value(&usual, key));
+        put_number(to, key->usual);
         putc('\n', to);
         heading = "";
     }

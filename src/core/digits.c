@@ -104,3 +104,20 @@ told_number number_told(double value)
     }
     return told;
 }
+
+told_number whole_told(double value)
+{
+    return number_told(round(value));
+}
+
+told_number fixed_told(double value, int decimals)
+{
+    told_number told = {""};
+    char digits[DIGITS_MAX], *end = digits + sizeof digits;
+    const char *first = isfinite(value) ? decimals_before(end, value, decimals) : end;
+    if (first)
+        memcpy(told.bytes, first, (size_t)(end - first));
+    else
+        snprintf(told.bytes, sizeof told.bytes, "%.4g", value);
+    return told;
+}

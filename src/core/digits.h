@@ -27,4 +27,10 @@ typedef struct told_number {
  * functions above. Empty where it is not finite. */
 told_number number_told(double value);
 
+/* The same rounded to a whole number. */
+told_number whole_told(double value);
+
+/* As number_add: "61.30"; with an exponent where not all digits would be known. */
+told_number fixed_told(double value, int decimals);
+
 #endif

@@ -150,11 +150,8 @@ static void note_gaps(const sf_kit_line *line, text *notes)
 
 static void add_measure(text *into, const char *before, double value, const char *unit)
 {
-    if (isnan(value))
-        return;
-    text_add(into, before);
-    text_add(into, number_told(value).bytes);
-    text_add(into, unit);
+    if (!isnan(value))
+        text_addf(into, "%s%s%s", before, number_told(value).bytes, unit);
 }
 
 char *kit_line_describe(const sf_kit_line *line)

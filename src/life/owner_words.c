@@ -11,8 +11,7 @@
 void add_hours(text *into, double hours)
 {
     double unit = hours > 0 ? pow(10, fmin(fmax(floor(log10(hours)) - 2, 0), 2)) : 1;
-    text_add(into, number_told(round(hours / unit) * unit).bytes);
-    text_add(into, " h");
+    text_addf(into, "%s h", number_told(round(hours / unit) * unit).bytes);
 }
 
 static void add_percent_number(text *into, double share)
@@ -23,7 +22,7 @@ static void add_percent_number(text *into, double share)
     else if (pct < 9.95)
         text_addf(into, "%.2g", pct);
     else
-        text_add(into, number_told(round(pct)).bytes);
+        text_add(into, whole_told(pct).bytes);
 }
 
 void add_percent(text *into, double share)

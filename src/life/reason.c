@@ -38,22 +38,17 @@ static void add_temperature(text *into, const part_context *of)
 
 static void add_hours_run(text *into, const part_context *of)
 {
-    text_add(into, number_told(round(of->ran.hours * of->part->duty)).bytes);
-    text_add(into, of->part->duty < 1 ? " h stressed" : " h");
-    if (of->ran.source == HOURS_ESTIMATED) {
-        text_add(into, " (at ");
-        text_add(into, number_told(round(of->job->board.hours_per_year)).bytes);
-        text_add(into, " a year)");
-    }
+    text_addf(into, of->part->duty < 1 ? "%s h stressed" : "%s h",
+              whole_told(of->ran.hours * of->part->duty).bytes);
+    if (of->ran.source == HOURS_ESTIMATED)
+        text_addf(into, " (at %s a year)", whole_told(of->job->board.hours_per_year).bytes);
 }
 
 static void add_assumed(text *into, const part_context *of)
 {
-    if (!of->result->endurance_assumed)
-        return;
-    text_add(into, " (");
-    text_add(into, number_told(round(of->result->endurance_h)).bytes);
-    text_addf(into, " h at %g C assumed)", of->part->rated_c);
+    if (of->result->endurance_assumed)
+        text_addf(into, " (%s h at %g C assumed)", whole_told(of->result->endurance_h).bytes,
+                  of->part->rated_c);
 }
 
 static const char *life_word(const part_context *of)
@@ -222,9 +217,7 @@ static void add_goal(text *into, const part_context *of)
 {
     text_add(into, ", ");
     add_hours(into, of->asked.left_h);
-    text_add(into, " left of the ");
-    text_add(into, number_told(round(of->asked.goal_h)).bytes);
-    text_add(into, " h goal");
+    text_addf(into, " left of the %s h goal", whole_told(of->asked.goal_h).bytes);
 }
 
 /* What has been measured and found fine is to be measured again later, not now. */
@@ -246,9 +239,8 @@ static void add_measuring(text *into, const part_context *of, detail depth)
 /* The meter is against the rule of thumb, and the rule may be wrong. */
 static void add_question(text *into, const part_context *of)
 {
-    text_add(into, "; yet capacitance and ESR are good: are ");
-    text_add(into, number_told(round(of->result->endurance_h)).bytes);
-    text_add(into, " h too few?");
+    text_addf(into, "; yet capacitance and ESR are good: are %s h too few?",
+              whole_told(of->result->endurance_h).bytes);
 }
 
 static void tell_measure(text *into, const part_context *of, detail depth)

@@ -51,12 +51,10 @@ enum { TITLE_LINES = 3, FILES = 3 };
 static void add_survey(text *into, const char *which, const sf_outcome *of)
 {
     const sf_board *board = &of->job->board;
-    text_addf(into, "%s%s%s: air ", which, board->surveyed[0] ? " " : "", board->surveyed);
-    number_add(into, board->ambient_c, 1);
-    text_addf(into, " \u00B0C, %zu readings, left-out error ",
-              sf_field_summarize(of->field).readings);
-    number_add(into, sf_field_summarize(of->field).left_out_rmse_k, 2);
-    text_add(into, " K");
+    sf_field_summary fit = sf_field_summarize(of->field);
+    text_addf(into, "%s%s%s: air %s \u00B0C, %zu readings, left-out error %s K", which,
+              board->surveyed[0] ? " " : "", board->surveyed, fixed_told(board->ambient_c, 1).bytes,
+              fit.readings, fixed_told(fit.left_out_rmse_k, 2).bytes);
 }
 
 /* per part of the second survey, in a new array; NULL when memory is short */

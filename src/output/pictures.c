@@ -25,12 +25,10 @@ typedef struct lettering {
 static void add_air(text *into, const sf_job *job)
 {
     const sf_board *board = &job->board;
-    text_addf(into, "%s%s", board->surveyed[0] ? "Surveyed " : "", board->surveyed);
-    text_add(into, board->surveyed[0] ? ", air " : "Air ");
-    number_add(into, board->ambient_c, 1);
-    text_add(into, " \u00B0C while read, ");
-    number_add(into, sf_service_air_c(job), 1);
-    text_add(into, " \u00B0C in service");
+    text_addf(into, "%s%s%s %s \u00B0C while read, %s \u00B0C in service",
+              board->surveyed[0] ? "Surveyed " : "", board->surveyed,
+              board->surveyed[0] ? ", air" : "Air", fixed_told(board->ambient_c, 1).bytes,
+              fixed_told(sf_service_air_c(job), 1).bytes);
 }
 
 static void add_model(text *into, const sf_outcome *outcome)
@@ -38,16 +36,10 @@ static void add_model(text *into, const sf_outcome *outcome)
     sf_field_summary summary = sf_field_summarize(outcome->field);
     double error_k = sf_outcome_part_error_k(outcome);
     text_addf(into, "Model %s", summary.model);
-    if (isfinite(summary.length_mm.value)) {
-        text_add(into, ", spreading length ");
-        number_add(into, summary.length_mm.value, 1);
-        text_add(into, " mm");
-    }
-    if (isfinite(error_k)) {
-        text_add(into, ", expected error at a part ");
-        number_add(into, error_k, 1);
-        text_add(into, " K");
-    }
+    if (isfinite(summary.length_mm.value))
+        text_addf(into, ", spreading length %s mm", fixed_told(summary.length_mm.value, 1).bytes);
+    if (isfinite(error_k))
+        text_addf(into, ", expected error at a part %s K", fixed_told(error_k, 1).bytes);
 }
 
 static bool set_letters(const sf_outcome *outcome, lettering *letters)

@@ -39,10 +39,8 @@ static group gather(const sf_outcome *outcome, part_cause cause)
 static void add_temperatures(text *into, double least_c, double most_c)
 {
     number_add(into, least_c, 0);
-    if (round(most_c) > round(least_c)) {
-        text_add(into, " to ");
-        number_add(into, most_c, 0);
-    }
+    if (round(most_c) > round(least_c))
+        text_addf(into, " to %s", fixed_told(most_c, 0).bytes);
     text_add(into, " C");
 }
 
@@ -70,11 +68,9 @@ static void add_by_grade(text *into, const sf_outcome *outcome, const group *of)
 static void add_critical(text *into, const sf_outcome *outcome, const group *of)
 {
     text_add(into, of->count == 1 ? "it is critical and " : "they are critical and ");
-    if (of->old > 0) {
-        text_add(into, "older than ");
-        number_add(into, outcome->job->policy.seal_years, 0);
-        text_add(into, " years");
-    }
+    if (of->old > 0)
+        text_addf(into, "older than %s years",
+                  fixed_told(outcome->job->policy.seal_years, 0).bytes);
     if (of->old < of->count)
         text_addf(into, "%sperhaps past %s rated life", of->old > 0 ? " or " : "",
                   of->count == 1 ? "its" : "their");
@@ -164,9 +160,8 @@ static void add_left(text *into, const sf_outcome *outcome, size_t left)
         text_add(into, " The one left has");
     else
         text_addf(into, " The %zu left have", left);
-    text_add(into, " used at most ");
-    number_add(into, fmax(ceil(used * 100), 1), 0);
-    text_addf(into, " %% of %s rated life.", one ? "its" : "their");
+    text_addf(into, " used at most %s %% of %s rated life.",
+              fixed_told(fmax(ceil(used * 100), 1), 0).bytes, one ? "its" : "their");
 }
 
 /* Without hours there is no wear to tell of. */

@@ -118,10 +118,9 @@ char *by_meter_words(const sf_outcome *outcome, const sf_grade_found *of)
     text made = {0};
     if (!told || (!longer && of->factor_high >= 1))
         return text_copy("");
-    text_addf(&made, "Your meter says that parts rated %s ",
-              of->high_grade ? "105 C or more" : "below 105 C");
-    text_add(&made, longer ? "outlive the " : "last less than the ");
-    text_add(&made, number_told(round(of->endurance_h)).bytes);
+    text_addf(&made, "Your meter says that parts rated %s %s the %s",
+              of->high_grade ? "105 C or more" : "below 105 C",
+              longer ? "outlive" : "last less than", whole_told(of->endurance_h).bytes);
     if (longer)
         text_addf(&made, " h assumed by a factor of %.1f or more", floor(of->factor_low * 10) / 10);
     else

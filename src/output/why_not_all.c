@@ -119,8 +119,8 @@ static bool count_failures(const sf_outcome *outcome, failures *found)
 
 static void add_failures(text *into, const failures *of)
 {
-    text_addf(into, "Of the %zu that stay, expect about ", of->left);
-    number_add(into, of->expected, of->expected < 10 ? 1 : 0);
+    text_addf(into, "Of the %zu that stay, expect about %s", of->left,
+              fixed_told(of->expected, of->expected < 10 ? 1 : 0).bytes);
     if (of->least == of->most)
         text_addf(into, " (most likely %zu)", of->most);
     else
@@ -134,14 +134,13 @@ static void add_cost(text *into, const sf_outcome *outcome, const failures *of)
     const sf_policy *policy = &outcome->job->policy;
     double hours = (double)of->left * policy->work_minutes / MINUTES_PER_HOUR;
     double slips = (double)of->left * policy->slip_pct / 100;
-    text_addf(into, " Replacing %s as well would take %zu more part%s, about ",
-              of->left == 1 ? "it" : "them", of->left, of->left == 1 ? "" : "s");
-    number_add(into, hours, hours < 10 ? 1 : 0);
-    text_add(into, " hours at the bench and, where ");
-    number_add_short(into, policy->slip_pct);
-    text_add(into, " % of such work goes wrong, about ");
-    number_add(into, slips, 1);
-    text_add(into, " lifted pads, damaged tracks or parts the wrong way round");
+    text_addf(into,
+              " Replacing %s as well would take %zu more part%s, about %s hours at the bench and, "
+              "where %s %% of such work goes wrong, about %s lifted pads, damaged tracks or parts "
+              "the wrong way round",
+              of->left == 1 ? "it" : "them", of->left, of->left == 1 ? "" : "s",
+              fixed_told(hours, hours < 10 ? 1 : 0).bytes, number_told(policy->slip_pct).bytes,
+              fixed_told(slips, 1).bytes);
     text_add(into, of->reckoned > 0 && slips > of->expected ? ": more harm than it cures." : ".");
 }
 

@@ -49,47 +49,33 @@ static void add_fan(text *into, const asking *of)
         least = fmin(least, of->fan_shares[i].value);
         most = fmax(most, of->fan_shares[i].value);
     }
-    text_add(into, "a fan (loss ");
-    number_add(into, sf_air_loss_w_m2k(of->outcome->job->board.air), 0);
-    text_add(into, " to ");
-    number_add(into, sf_air_loss_w_m2k(SF_AIR_FORCED), 0);
-    text_add(into, " W/m2K");
-    if (most > 0) {
-        text_add(into, ", rises at the parts fall to ");
-        number_add(into, 100 * least, 0);
-        text_add(into, " to ");
-        number_add(into, 100 * most, 0);
-        text_add(into, " %; both losses known to some 30 %");
-    }
+    text_addf(into, "a fan (loss %s to %s W/m2K",
+              fixed_told(sf_air_loss_w_m2k(of->outcome->job->board.air), 0).bytes,
+              fixed_told(sf_air_loss_w_m2k(SF_AIR_FORCED), 0).bytes);
+    if (most > 0)
+        text_addf(into, ", rises at the parts fall to %s to %s %%; both losses known to some 30 %%",
+                  fixed_told(100 * least, 0).bytes, fixed_told(100 * most, 0).bytes);
     text_add(into, ")");
 }
 
 static void add_words(text *into, const asking *of, const sf_what_if *asked)
 {
-    if (asked->air_k != 0) {
-        text_add(into, "air ");
-        number_add_short(into, fabs(asked->air_k));
-        text_add(into, asked->air_k < 0 ? " K colder" : " K warmer");
-    }
+    if (asked->air_k != 0)
+        text_addf(into, "air %s K %s", number_told(fabs(asked->air_k)).bytes,
+                  asked->air_k < 0 ? "colder" : "warmer");
     if (asked->rise_shares) {
         text_add(into, into->length > 0 ? ", " : "");
         add_fan(into, of);
     }
-    if (!isnan(asked->grade_c)) {
-        text_add(into, into->length > 0 ? ", " : "");
-        text_add(into, "parts to replace fitted new, ");
-        number_add_short(into, asked->grade_c);
-        text_add(into, " C grade");
-    }
+    if (!isnan(asked->grade_c))
+        text_addf(into, "%sparts to replace fitted new, %s C grade", into->length > 0 ? ", " : "",
+                  number_told(asked->grade_c).bytes);
     if (into->length == 0)
         text_add(into, "as it is");
-    if (asked->hours > 0) {
-        text_add(into, ", after ");
-        text_add(into, number_told(round(asked->hours)).bytes);
-        text_add(into, " h");
-    } else {
+    if (asked->hours > 0)
+        text_addf(into, ", after %s h", whole_told(asked->hours).bytes);
+    else
         text_add(into, ", today");
-    }
 }
 
 /* --- rows --- */

@@ -215,9 +215,8 @@ static void write_title(const sf_scene *scene, const value_scale *scale, bool ha
     size_t alone = title->length;
     if (!has_bounds)
         return;
-    text_add(title, "; rated life of the commonest part: ");
-    text_add(title, number_told(round(scene->zones->endurance_h)).bytes);
-    text_add(title, " h at ");
+    text_addf(title, "; rated life of the commonest part: %s h at ",
+              whole_told(scene->zones->endurance_h).bytes);
     add_degrees(title, scene->zones->rated_c, scale);
     if (!title->failed && words_width(face, &style, title->bytes) > strip_width(within))
         title->bytes[alone] = '\0';

@@ -122,16 +122,10 @@ static void add_unknown(text *into)
 
 static void add_signed(text *into, double value, int decimals)
 {
-    text digits = {0};
-    number_add(&digits, value, decimals);
-    const char *shown = digits.bytes ? digits.bytes : "";
-    if (shown[0] == '-') {
-        text_add(into, "\u2212");
-        shown++;
-    }
-    text_add(into, shown);
-    into->failed = into->failed || digits.failed;
-    text_clear(&digits);
+    told_number told = fixed_told(value, decimals);
+    bool negative = told.bytes[0] == '-';
+    text_add(into, negative ? "\u2212" : "");
+    text_add(into, told.bytes + negative);
 }
 
 void html_number(text *into, double value, int decimals)
@@ -153,7 +147,7 @@ void html_short(text *into, double value)
 void html_grouped(text *into, double value)
 {
     if (isfinite(value))
-        text_add(into, number_told(round(value)).bytes);
+        text_add(into, whole_told(value).bytes);
     else
         add_unknown(into);
 }
