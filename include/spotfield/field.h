@@ -56,7 +56,8 @@ typedef struct sf_reading_fit {
     double alone;           /* the same score were nothing unlisted there: beyond 3 while `score` is
                                not, only this reading speaks for the unlisted heat */
     double gross;           /* probability that it is grossly wrong; from 0.5 on, where it is too
-                               cold, it has no weight in the field */
+                               cold, it has no weight in the field, and where it is too warm on a
+                               can, it tells of that can alone */
     const char *idle;       /* the listed source it lies on, where that hardly warms the board by
                                this fit; NULL otherwise; valid as long as the field */
 } sf_reading_fit;

@@ -28,7 +28,7 @@ static void report_readings(const fit_data *data, const length_average *averaged
         fit->left_out_k = averaged->left_out_k[i];
         fit->score = off_k / fit->left_out_k.sd;
         fit->alone = averaged->alone[i];
-        fit->gross = data->gross_k2[i] > 0 ? 1 : judge_gross(data, i, fit->left_out_k);
+        fit->gross = judge_reading(data, i, data->rise_k[i], fit->left_out_k);
         squares += off_k * off_k;
         fit->fitted_k.value = data->share[i] * field_at(data, &result->mean, data->points[i].x_mm,
                                                         data->points[i].y_mm);

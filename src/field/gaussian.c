@@ -102,6 +102,15 @@ double reading_variance_k2(const fit_data *data, const hyperparameters *at, size
            data->gross_k2[reading];
 }
 
+/* A reading that has lost its weight is still judged as one that is sound. */
+sf_estimate leave_one_out(const fit_data *data, size_t reading, double pull, double precision)
+{
+    double gross_k2 = data->gross_k2[reading], sound_k2 = 1 / precision;
+    if (gross_k2 > 0)
+        sound_k2 = fmax(sound_k2 - gross_k2, data->variance_k2[reading]);
+    return (sf_estimate){data->rise_k[reading] - pull / precision, sqrt(sound_k2)};
+}
+
 sf_status gaussian_new(size_t readings, size_t sources, gaussian *made)
 {
     *made = (gaussian){

@@ -47,6 +47,10 @@ double heat_variance(const fit_data *data, const green_functions *green, const h
 /* Variance of a reading about the field: its own, times the noise factor, and its place's. */
 double reading_variance_k2(const fit_data *data, const hyperparameters *at, size_t reading);
 
+/* Prediction of one reading from all others, in closed form from what the inverse covariance C^-1
+ * makes of it and of all: the reading minus pull = (C^-1 r)_i over precision = (C^-1)_ii. */
+sf_estimate leave_one_out(const fit_data *data, size_t reading, double pull, double precision);
+
 /* What the fit works with under given hyperparameters, for one set of data and its Green's
  * functions. All arrays are owned. */
 typedef struct gaussian {

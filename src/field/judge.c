@@ -16,6 +16,7 @@
 
 #define SUSPECT_SCORE 1.5 /* from which a left-out score is worth a second look */
 #define JUDGED_MOST 3
+#define JUDGED_ROUNDS 4 /* readings that lose their weight, at most */
 /* Judgement: of thirty readings one has a bead that came off, a digit too few, or another's place.
  */
 #define GROSS_PRIOR (1.0 / 30)
@@ -39,17 +40,13 @@ static sf_status widen(const fit_data *data, const length_fit *fit, const hyperp
     return status;
 }
 
-/* Prediction of one reading from all others, in closed form from the inverse covariance: the
- * reading minus (C^-1 r)_i / (C^-1)_ii. */
 static sf_estimate leave_out(const fit_data *data, const gaussian *wide, size_t i)
 {
     const double *row = wide->inverse + i * data->readings;
     double pull = 0;
     for (size_t k = 0; k < data->readings; k++)
         pull += row[k] * (data->rise_k[k] - wide->expected[k]);
-    /* a reading that has lost its weight is still judged as one that is sound */
-    double sound_k2 = fmax(1 / row[i] - data->gross_k2[i], data->variance_k2[i]);
-    return (sf_estimate){data->rise_k[i] - pull / row[i], sqrt(sound_k2)};
+    return leave_one_out(data, i, pull, row[i]);
 }
 
 static double score_of(const fit_data *data, size_t reading, sf_estimate left_out_k)
@@ -114,8 +111,8 @@ static sf_status judge_worst(const fit_data *data, const length_fit *fit, sf_est
     return status;
 }
 
-static sf_status judge_leave_one_out(const fit_data *data, const length_average *averaged,
-                                     sf_estimate *left_out_k)
+static sf_status leave_each_out(const fit_data *data, const length_average *averaged,
+                                sf_estimate *left_out_k)
 {
     mixture *mixed_k = array_new(data->readings, sizeof *mixed_k);
     sf_status status = mixed_k ? SF_OK : SF_ERROR_MEMORY;
@@ -167,12 +164,20 @@ static double log_density(double off_k, double sd_k)
     return -off_k * off_k / (2 * sd_k * sd_k) - log(sd_k);
 }
 
-double judge_gross(const fit_data *data, size_t reading, sf_estimate left_out_k)
+/* Probability that a reading of rise_k is grossly wrong and no sound one: one in GROSS_PRIOR is,
+ * and may then be off by as much as boards get warm. */
+static double judge_gross(const fit_data *data, double rise_k, sf_estimate left_out_k)
 {
-    double off_k = data->rise_k[reading] - left_out_k.value;
+    double off_k = rise_k - left_out_k.value;
     double sound = log_density(off_k, left_out_k.sd) + log(1 - GROSS_PRIOR);
     double gross = log_density(off_k, hypot(left_out_k.sd, gross_sd_k(data))) + log(GROSS_PRIOR);
     return 1 / (1 + exp(sound - gross));
+}
+
+double judge_reading(const fit_data *data, size_t reading, double rise_k, sf_estimate left_out_k)
+{
+    bool held = data->gross_k2[reading] > 0 || data->can_heats[reading];
+    return held && data->members[reading] < 2 ? 1 : judge_gross(data, rise_k, left_out_k);
 }
 
 void judge_strength(const length_fit *fit, size_t source, double *mean, double *variance)
@@ -190,12 +195,12 @@ void judge_strength(const length_fit *fit, size_t source, double *mean, double *
     *variance = fmax(sd * sd * (1 - sd * sd * known), 0);
 }
 
-static bool bar_cooling(fit_data *data, const length_fit *best)
+static bool bar_cooling(fit_data *data, const judged_way *way, const void *of)
 {
     bool barred = false;
-    for (size_t j = 0; j < best->green.sources; j++) {
+    for (size_t j = 0; j < data->input->source_count; j++) {
         double mean, variance;
-        judge_strength(best, j, &mean, &variance);
+        way->strength(of, j, &mean, &variance);
         if (mean >= 0 || data->idle[j])
             continue;
         data->idle[j] = barred = true;
@@ -204,13 +209,14 @@ static bool bar_cooling(fit_data *data, const length_fit *best)
     return barred;
 }
 
-/* Of the readings that are too cold, and of those on cans that are too warm, the least likely. */
+/* Of the readings that are too cold, and of those on cans that are too warm, the least likely. A
+ * thermogram's cells are not judged: what they show is known to be off, and by how much. */
 static bool distrust_worst(fit_data *data, const sf_estimate *left_out_k)
 {
     double most = FOUND_PROBABILITY;
     size_t worst = data->readings;
-    for (size_t i = 0; i < data->readings; i++) {
-        double gross = judge_gross(data, i, left_out_k[i]);
+    for (size_t i = 0; i < data->spots; i++) {
+        double gross = judge_gross(data, data->rise_k[i], left_out_k[i]);
         bool cold = data->rise_k[i] < left_out_k[i].value;
         bool held = data->gross_k2[i] > 0 || (!cold && (!data->on_can[i] || data->can_heats[i]));
         if (!held && gross > most) {
@@ -230,19 +236,32 @@ static bool distrust_worst(fit_data *data, const sf_estimate *left_out_k)
     return true;
 }
 
-sf_status judge_fit(fit_data *data, length_average *averaged, bool *changed)
+sf_status judge_leave_one_out(const fit_data *data, length_average *averaged)
 {
     averaged->left_out_k = array_new(data->readings, sizeof *averaged->left_out_k);
     averaged->alone = array_new(data->readings, sizeof *averaged->alone);
-    *changed = false;
     if (!averaged->left_out_k || !averaged->alone)
         return SF_ERROR_MEMORY;
-    sf_status status = judge_leave_one_out(data, averaged, averaged->left_out_k);
+    sf_status status = leave_each_out(data, averaged, averaged->left_out_k);
     if (status == SF_OK)
         status = judge_alone(data, &averaged->fits[averaged->best], averaged->alone);
-    if (status == SF_OK) {
-        bool barred = bar_cooling(data, &averaged->fits[averaged->best]);
-        *changed = distrust_worst(data, averaged->left_out_k) || barred;
+    return status;
+}
+
+sf_status judge_fits(fit_data *data, const judged_way *way, void *of)
+{
+    sf_status status = SF_OK;
+    bool again = true;
+    for (int round = 0; again && status == SF_OK; round++) {
+        const sf_estimate *left_out_k;
+        status = way->fit(of);
+        if (status == SF_OK)
+            status = way->leave_out(of, &left_out_k);
+        again = false;
+        if (status == SF_OK && round < JUDGED_ROUNDS) {
+            bool barred = bar_cooling(data, way, of);
+            again = distrust_worst(data, left_out_k) || barred;
+        }
     }
     return status;
 }

@@ -20,8 +20,6 @@
 
 #define HELD_FROM_READINGS 40 /* tell hyperparameters as well as more do */
 
-#define JUDGED_ROUNDS 4 /* readings that lose their weight, at most */
-
 #define WIDE_FROM_NODES 1500 /* from which the survey takes wider cells */
 #define WIDE_AREA_OFF 0.05   /* by how much their area may differ */
 
@@ -77,20 +75,41 @@ static sf_status fit_all(const balance *pattern, length_task *tasks, size_t coun
     return status;
 }
 
-/* The same time and again, as long as a reading loses its weight by what came of it. */
+/* The same as a way that is judged. */
+typedef struct dense_way {
+    const fit_data *data;
+    const balance *pattern;
+    length_task *tasks;
+    size_t count;
+    length_average *averaged;
+} dense_way;
+
+static sf_status way_fit(void *of)
+{
+    const dense_way *way = of;
+    length_average_clear(way->averaged);
+    return fit_all(way->pattern, way->tasks, way->count, way->averaged);
+}
+
+static sf_status way_leave_out(void *of, const sf_estimate **left_out_k)
+{
+    const dense_way *way = of;
+    sf_status status = judge_leave_one_out(way->data, way->averaged);
+    *left_out_k = way->averaged->left_out_k;
+    return status;
+}
+
+static void way_strength(const void *of, size_t source, double *mean, double *variance)
+{
+    const length_average *averaged = ((const dense_way *)of)->averaged;
+    judge_strength(&averaged->fits[averaged->best], source, mean, variance);
+}
+
 static sf_status fit_judged(fit_data *data, const balance *pattern, length_task *tasks,
                             size_t count, length_average *averaged)
 {
-    sf_status status = SF_OK;
-    bool again = true;
-    for (int round = 0; again && status == SF_OK; round++) {
-        length_average_clear(averaged);
-        status = fit_all(pattern, tasks, count, averaged);
-        if (status == SF_OK)
-            status = judge_fit(data, averaged, &again);
-        again = again && round < JUDGED_ROUNDS;
-    }
-    return status;
+    static const judged_way way = {way_fit, way_leave_out, way_strength};
+    return judge_fits(data, &way, &(dense_way){data, pattern, tasks, count, averaged});
 }
 
 /* Lengths spacing apart in ln about `centre_ln`. */

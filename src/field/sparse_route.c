@@ -11,6 +11,7 @@
 
 #include "core/memory.h"
 #include "field/calibration.h"
+#include "field/judge.h"
 #include "field/length_average.h"
 #include "field/posterior_summary.h"
 #include "field/sparse.h"
@@ -27,13 +28,17 @@ typedef struct sparse_average {
     sparse_fit fits[LENGTHS_MOST];
     double weights[LENGTHS_MOST];
     size_t count, best;
+    double *doubt_k2;        /* per node: variance at the likeliest length */
+    sf_estimate *left_out_k; /* per reading: what all others predict */
 } sparse_average;
 
 static void sparse_average_clear(sparse_average *averaged)
 {
     for (size_t i = 0; i < averaged->count; i++)
         sparse_fit_clear(&averaged->fits[i]);
-    averaged->count = 0;
+    free(averaged->doubt_k2);
+    free(averaged->left_out_k);
+    *averaged = (sparse_average){0};
 }
 
 static void weigh(sparse_average *averaged)
@@ -147,10 +152,12 @@ static double report_reading(const fit_data *all, const sparse_fit *fit,
     size_t reading = all->reading_of[spot];
     /* what the knots leave out is not noise, and no mean makes it less */
     double white_k2 = reading_variance_k2(all, &fit->held, reading);
+    double sound_k2 = white_k2 - all->gross_k2[reading];
     into->left_out_k = fit_data_leave_one_out(
-        all, seen, spot, white_k2, fit->variance_k2[reading] - white_k2, left_out_k[reading]);
+        all, seen, spot, sound_k2, fit->variance_k2[reading] - white_k2, left_out_k[reading]);
     double off_k = seen->rise_k - into->left_out_k.value;
     into->score = off_k / into->left_out_k.sd;
+    into->gross = judge_reading(all, reading, seen->rise_k, into->left_out_k);
     into->fitted_k = (sf_estimate){field_at(all, &result->mean, seen->x_mm, seen->y_mm),
                                    sqrt(sample_value(&all->samples[reading], result->variance_k2))};
     return off_k;
@@ -268,27 +275,21 @@ static sf_status report_sources(const fit_data *all, const sparse_average *avera
 static sf_status report(const fit_data *all, sparse_average *averaged, const candidates *from,
                         const sparse_found *found, const calibration *camera, model_result *result)
 {
-    sparse_fit *best = &averaged->fits[averaged->best];
-    sf_estimate *left_out_k = array_new(all->readings, sizeof *left_out_k);
-    if (!left_out_k)
-        return SF_ERROR_MEMORY;
+    const sparse_fit *best = &averaged->fits[averaged->best];
     average(all, averaged, result);
-    sf_status status = sparse_fit_doubt(all, best, result->variance_k2, left_out_k);
+    add_times(result->variance_k2, averaged->doubt_k2, 1, all->laid->nodes);
+    calibration_add_variance(camera, result);
+    sf_status status = report_sources(all, averaged, from, found, result);
     if (status == SF_OK)
-        status = report_sources(all, averaged, from, found, result);
-    if (status == SF_OK)
-        calibration_add_variance(camera, result);
-    if (status == SF_OK)
-        status = report_cans(all, best, left_out_k, result);
+        status = report_cans(all, best, averaged->left_out_k, result);
     if (status == SF_OK && result->joint)
         status = sparse_joint_fill(all, averaged->fits, averaged->weights, averaged->count,
                                    averaged->best, result);
     if (status == SF_OK) {
         calibration_add_covariance(camera, result);
-        report_readings(all, best, left_out_k, result);
+        report_readings(all, best, averaged->left_out_k, result);
         calibration_report(all, camera, &result->summary);
     }
-    free(left_out_k);
     return status;
 }
 
@@ -316,61 +317,99 @@ static size_t weakest_find(const sparse_fit *fit, const candidates *from, const 
     return weakest;
 }
 
+/* What the fits of all readings are made from, as a way that is judged. */
+typedef struct sparse_way {
+    fit_data *all;
+    balance *matrix;
+    const length_average *learnt;
+    const candidates *from;
+    double *open_k2, *seen_k; /* per reading: position_k2 and rise_k, were no body found */
+    sparse_found found;
+    sparse_fit likeliest;
+    sparse_average averaged;
+} sparse_way;
+
 /* Fits with what was found; what the fit does not bear out is dropped, and its pixels tell of the
  * board again. */
-static sf_status fit_found(fit_data *all, const balance *pattern, const length_average *learnt,
-                           const candidates *from, sparse_found *found, sparse_fit *likeliest,
-                           sparse_average *averaged)
+static sf_status way_fit(void *of)
 {
-    size_t bytes = all->readings * sizeof(double);
-    double *open_k2 = array_new(all->readings, sizeof *open_k2);
-    double *seen_k = array_new(all->readings, sizeof *seen_k);
-    sf_status status = open_k2 && seen_k ? SF_OK : SF_ERROR_MEMORY;
+    sparse_way *way = of;
+    size_t bytes = way->all->readings * sizeof(double);
+    sf_status status = SF_OK;
     bool settled = false;
-    if (status == SF_OK) {
-        memcpy(open_k2, all->position_k2, bytes);
-        memcpy(seen_k, all->rise_k, bytes);
-    }
     while (status == SF_OK && !settled) {
-        memcpy(all->position_k2, open_k2, bytes);
-        memcpy(all->rise_k, seen_k, bytes);
-        for (size_t k = 0; k < found->count; k++)
-            look_at_body(all, from, found->candidate[k]);
-        sparse_average_clear(averaged);
-        status = fit_lengths(all, pattern, learnt, found, likeliest, averaged);
-        size_t drop =
-            status == SF_OK ? weakest_find(&averaged->fits[averaged->best], from, found) : 0;
-        settled = drop >= found->count;
-        if (status == SF_OK && !settled)
-            sparse_found_drop(found, drop, all->laid->nodes);
+        memcpy(way->all->position_k2, way->open_k2, bytes);
+        memcpy(way->all->rise_k, way->seen_k, bytes);
+        for (size_t k = 0; k < way->found.count; k++)
+            look_at_body(way->all, way->from, way->found.candidate[k]);
+        sparse_average_clear(&way->averaged);
+        status = fit_lengths(way->all, way->matrix, way->learnt, &way->found, &way->likeliest,
+                             &way->averaged);
+        if (status != SF_OK)
+            break;
+        size_t drop = weakest_find(&way->averaged.fits[way->averaged.best], way->from, &way->found);
+        settled = drop >= way->found.count;
+        if (!settled)
+            sparse_found_drop(&way->found, drop, way->all->laid->nodes);
     }
-    free(open_k2);
-    free(seen_k);
     return status;
+}
+
+static sf_status way_leave_out(void *of, const sf_estimate **left_out_k)
+{
+    sparse_way *way = of;
+    sparse_average *averaged = &way->averaged;
+    averaged->doubt_k2 = array_new(way->all->laid->nodes, sizeof *averaged->doubt_k2);
+    *left_out_k = averaged->left_out_k =
+        array_new(way->all->readings, sizeof *averaged->left_out_k);
+    if (!averaged->doubt_k2 || !averaged->left_out_k)
+        return SF_ERROR_MEMORY;
+    return sparse_fit_doubt(way->all, &averaged->fits[averaged->best], averaged->doubt_k2,
+                            averaged->left_out_k);
+}
+
+static void way_strength(const void *of, size_t source, double *mean, double *variance)
+{
+    const sparse_average *averaged = &((const sparse_way *)of)->averaged;
+    *mean = averaged->fits[averaged->best].unknown_mean[1 + source];
+    *variance = averaged->fits[averaged->best].unknown_variance[1 + source];
+}
+
+static sf_status see_found(sparse_way *way)
+{
+    static const judged_way judged = {way_fit, way_leave_out, way_strength};
+    size_t bytes = way->all->readings * sizeof(double);
+    way->open_k2 = array_new(way->all->readings, sizeof(double));
+    way->seen_k = array_new(way->all->readings, sizeof(double));
+    if (!way->open_k2 || !way->seen_k)
+        return SF_ERROR_MEMORY;
+    memcpy(way->open_k2, way->all->position_k2, bytes);
+    memcpy(way->seen_k, way->all->rise_k, bytes);
+    return judge_fits(way->all, &judged, way);
 }
 
 static sf_status see_all(fit_data *all, balance *matrix, const length_average *learnt,
                          double position_sd_mm, const calibration *camera, model_result *result)
 {
     candidates from = {0};
-    sparse_found found = {0};
-    sparse_average averaged = {0};
-    sparse_fit likeliest = {0};
+    sparse_way way = {.all = all, .matrix = matrix, .learnt = learnt, .from = &from};
     const length_fit *best = &learnt->fits[learnt->best];
     sf_status status = take_field(all, matrix, best, position_sd_mm);
     if (status == SF_OK)
         status = lattice_candidates(all, &from);
     if (status == SF_OK)
-        status = seek_at(all, matrix, best, &from, &found, &likeliest);
-    if (found.count > 0 && all->readings > all->spots) /* pixels will be seen otherwise */
-        sparse_fit_clear(&likeliest);
+        status = seek_at(all, matrix, best, &from, &way.found, &way.likeliest);
+    if (way.found.count > 0 && all->readings > all->spots) /* pixels will be seen otherwise */
+        sparse_fit_clear(&way.likeliest);
     if (status == SF_OK)
-        status = fit_found(all, matrix, learnt, &from, &found, &likeliest, &averaged);
+        status = see_found(&way);
     if (status == SF_OK)
-        status = report(all, &averaged, &from, &found, camera, result);
-    sparse_fit_clear(&likeliest);
-    sparse_average_clear(&averaged);
-    sparse_found_clear(&found);
+        status = report(all, &way.averaged, &from, &way.found, camera, result);
+    free(way.open_k2);
+    free(way.seen_k);
+    sparse_fit_clear(&way.likeliest);
+    sparse_average_clear(&way.averaged);
+    sparse_found_clear(&way.found);
     candidates_clear(&from);
     return status;
 }

@@ -114,8 +114,7 @@ static void leave_out(const fit_data *data, const sparse_fit *fit, const double 
         for (size_t c = 0; c < of->count; c++)
             column[c] = fit->pulls[c * data->readings + i];
         double precision_i = (1 - seen_variance[i] / noise) / noise - unknown_doubt(fit, column);
-        left_out_k[i] =
-            (sf_estimate){data->rise_k[i] - fit->weights[i] / precision_i, 1 / sqrt(precision_i)};
+        left_out_k[i] = leave_one_out(data, i, fit->weights[i], precision_i);
     }
 }
 

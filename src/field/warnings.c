@@ -40,6 +40,14 @@ static void find_idle(const judged_fit *made)
     }
 }
 
+static const char *why_off(const sf_observation *seen, double off_k)
+{
+    if (off_k < 0)
+        return "a lifted bead, or a place that is cooled";
+    return seen->spot == SF_SPOT_PART ? "heat of the part's own, or a wrong place"
+                                      : "an unlisted heat source, or a wrong place";
+}
+
 /* Of a reading that something is wrong with. */
 static sf_status warn_of_reading(const judged_fit *made, const sf_reading_fit *fit,
                                  sf_diagnostics *diagnostics)
@@ -52,11 +60,9 @@ static sf_status warn_of_reading(const judged_fit *made, const sf_reading_fit *f
             "reading %s is %.1f K colder than the other readings predict, and was given "
             "no weight: read it again (a lifted bead, or a slip of the pen)",
             seen->id, -off_k);
-    else if (sf_reading_misfits(fit))
+    else if (fit->gross >= 0.5 || sf_reading_misfits(fit))
         what = text_format("reading %s is %.1f K %s than the other readings predict: %s", seen->id,
-                           fabs(off_k), fit->score < 0 ? "colder" : "warmer",
-                           fit->score < 0 ? "a lifted bead, or a place that is cooled"
-                                          : "an unlisted heat source, or a wrong place");
+                           fabs(off_k), off_k < 0 ? "colder" : "warmer", why_off(seen, off_k));
     else if (fit->alone > SCORE_OUTLYING)
         what =
             text_format("only reading %s says that something unlisted is warm there: read it again "

@@ -252,6 +252,64 @@ static void three_hundred_readings_are_met_within_their_doubt(void **state)
     truth_clear(&from);
 }
 
+/* Two hundred readings, one of them a tenth of what it was: it is named, has no weight, and the
+ * board about it is as it would be without it. */
+static void one_of_two_hundred_that_is_a_tenth_loses_its_weight(void **state)
+{
+    (void)state;
+    scene job;
+    scene_plain(&job);
+    for (int i = 0; i < 200; i++)
+        scene_add_reading(&job, 3.0 + 5.9 * (i % 20), 4.0 + 9.1 * (i / 20), 0.4);
+    truth from = scene_truth(&job, 2.5);
+    scene_read(&job, &from, 1, 37);
+    const size_t bad = 107;
+    job.seen[bad].rise_k /= 10;
+    sf_field *field;
+    sf_diagnostics heard = {0};
+    assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
+    size_t count, wrong = 0;
+    const sf_reading_fit *fits = sf_field_readings(field, &count);
+    for (size_t i = 0; i < count; i++)
+        wrong += fits[i].gross >= 0.5;
+    assert_int_equal(wrong, 1);
+    assert_true(fits[bad].gross >= 0.5);
+    assert_true(complained_of(&heard, SF_WARNING, "was given no weight"));
+    double x_mm = job.seen[bad].x_mm, y_mm = job.seen[bad].y_mm, is_k = truth_at(&from, x_mm, y_mm);
+    sf_estimate there;
+    assert_int_equal(sf_field_at(field, x_mm, y_mm, &there), SF_OK);
+    assert_true(fabs(there.value - is_k) < 2 * there.sd && there.sd < 0.1 * is_k);
+    assert_true(fabs(fits[bad].left_out_k.value - is_k) < 2.6 * fits[bad].left_out_k.sd);
+    sf_diagnostics_clear(&heard);
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
+/* A source that was listed where there is none, under a place that is cooled: the more readings
+ * there are the surer it is that it gives no heat. */
+static void source_that_two_hundred_readings_want_to_cool_gives_none(void **state)
+{
+    (void)state;
+    scene job;
+    scene_plain(&job);
+    for (int i = 0; i < 200; i++)
+        scene_add_reading(&job, 3.0 + 5.9 * (i % 20), 4.0 + 9.1 * (i / 20), 0.4);
+    scene_add_source(&job, 75, 70, 12, 12, -4000);
+    truth from = scene_truth(&job, 2.5);
+    scene_read(&job, &from, 1, 38);
+    sf_field *field;
+    sf_diagnostics heard = {0};
+    assert_int_equal(scene_fit(&job, &field, &heard), SF_OK);
+    size_t count;
+    const sf_source_fit *sources = sf_field_sources(field, &count);
+    assert_true(count >= 4 && sources[3].contradiction && sources[3].rise_k.value < 0);
+    assert_false(sources[0].contradiction || sources[1].contradiction || sources[2].contradiction);
+    assert_true(complained_of(&heard, SF_WARNING, "would have to cool the board"));
+    sf_diagnostics_clear(&heard);
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -264,6 +322,8 @@ int main(void)
         cmocka_unit_test(large_board_read_in_one_corner_makes_a_field),
         cmocka_unit_test(board_of_little_spread_names_no_source_that_nobody_saw),
         cmocka_unit_test(island_that_nobody_read_makes_a_field),
+        cmocka_unit_test(one_of_two_hundred_that_is_a_tenth_loses_its_weight),
+        cmocka_unit_test(source_that_two_hundred_readings_want_to_cool_gives_none),
         cmocka_unit_test(three_hundred_readings_are_met_within_their_doubt),
     };
     return cmocka_run_group_tests(tests, quiet, NULL);

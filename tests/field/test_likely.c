@@ -140,8 +140,7 @@ static void a_likely_source_is_in_the_joint_doubt_as_in_that_of_each_place(void 
     result.places = places;
     result.joint = joint_new(PLACES);
     assert_non_null(result.joint);
-    bool changed;
-    assert_int_equal(judge_fit(&set.on.data, &averaged, &changed), SF_OK);
+    assert_int_equal(judge_leave_one_out(&set.on.data, &averaged), SF_OK);
     assert_int_equal(dense_report(&set.on.data, set.on.matrix, &from, &averaged, &result), SF_OK);
     for (size_t p = 0; p < PLACES; p++) {
         int node = grid_nearest_node(set.on.laid, places[p].x_mm, places[p].y_mm);

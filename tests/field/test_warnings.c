@@ -10,10 +10,11 @@
 #include "field/scene.h"
 #include "field/warnings.h"
 
-/* One reading of 20 K on a bare board, of which a fit thinks so. */
-static void check_reading(sf_reading_fit fit, const char *told)
+/* One reading of 20 K, of which a fit thinks so. */
+static void check_spot(sf_spot spot, sf_reading_fit fit, const char *told)
 {
     sf_observation seen = plain_observation("t1", 30, 20, 20, 0.5);
+    seen.spot = spot;
     sf_field_input input = {.observations = &seen, .observation_count = 1};
     sf_field_summary summary = {.model = "heat-balance", .readings = 1};
     sf_diagnostics heard = {0};
@@ -23,6 +24,11 @@ static void check_reading(sf_reading_fit fit, const char *told)
     if (told)
         assert_non_null(strstr(heard.items[0].what, told));
     sf_diagnostics_clear(&heard);
+}
+
+static void check_reading(sf_reading_fit fit, const char *told)
+{
+    check_spot(SF_SPOT_BOARD, fit, told);
 }
 
 static void a_reading_that_does_not_fit_is_told_on_either_side(void **state)
@@ -36,6 +42,15 @@ static void a_reading_that_does_not_fit_is_told_on_either_side(void **state)
     check_reading(warm, "6.0 K warmer than the other readings predict: an unlisted heat source");
     check_reading(gross, "was given no weight");
     check_reading(sound, NULL);
+}
+
+/* That a can makes heat of its own is doubt enough for a score that is none, and a person who reads
+ * it again is to know of it. */
+static void a_can_that_is_held_to_heat_itself_is_told(void **state)
+{
+    (void)state;
+    sf_reading_fit own = {.left_out_k = {14, 4}, .score = 1.5, .gross = 1};
+    check_spot(SF_SPOT_PART, own, "6.0 K warmer than the other readings predict: heat of the part");
 }
 
 /* Listed watts have a standard deviation of their own, of which as much counts as of the watts:
@@ -69,6 +84,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_reading_that_does_not_fit_is_told_on_either_side),
+        cmocka_unit_test(a_can_that_is_held_to_heat_itself_is_told),
         cmocka_unit_test(watts_are_judged_by_both_their_uncertainties),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
