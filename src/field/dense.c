@@ -7,40 +7,45 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "core/memory.h"
 #include "core/parallel.h"
-#include "field/can_share.h"
 #include "field/joint.h"
 #include "field/judge.h"
-#include "field/posterior_summary.h"
+#include "field/posterior.h"
 #include "field/slip_trials.h"
 #include "field/uncertainty.h"
 
-static void report_readings(const fit_data *data, const length_average *averaged,
-                            model_result *result)
+/* The averaged fits as a posterior. */
+typedef struct dense_posterior {
+    const fit_data *data;
+    balance *matrix;
+    const length_average *averaged;
+    const length_fit *best;
+    double *own_k;       /* per candidate: its mean rise on its own footprint at 1 K mm2 */
+    double *with_cans_k; /* CANS_SHARED rows of nodes */
+    double *work;        /* CANS_SHARED rows of readings */
+} dense_posterior;
+
+static const peaked_field *mean_at(const void *of, size_t length)
 {
-    double squares = 0;
-    for (size_t i = 0; i < data->readings; i++) {
-        sf_reading_fit *fit = &result->readings[i];
-        double off_k = data->rise_k[i] - averaged->left_out_k[i].value;
-        fit->left_out_k = averaged->left_out_k[i];
-        fit->score = off_k / fit->left_out_k.sd;
-        fit->alone = averaged->alone[i];
-        fit->gross = judge_reading(data, i, data->rise_k[i], fit->left_out_k);
-        squares += off_k * off_k;
-        fit->fitted_k.value = data->share[i] * field_at(data, &result->mean, data->points[i].x_mm,
-                                                        data->points[i].y_mm);
-        fit->fitted_k.sd = sqrt(sample_value(&data->samples[i], result->variance_k2));
-    }
-    result->summary.left_out_rmse_k = sqrt(squares / (double)data->readings);
+    return &((const dense_posterior *)of)->averaged->fits[length].mean;
 }
 
-/* What the readings tell of what all cans have together; `work` holds CANS_SHARED rows of readings.
- */
-static cans_told tell_cans(const fit_data *data, const length_fit *fit, double *work)
+static sf_status add_doubt(void *of, model_result *result)
 {
+    const dense_posterior *told = of;
+    const reading_part part = {result->independent_k2, result->common_shift_k, told->with_cans_k};
+    return uncertainty_add(told->data, told->matrix, told->best, result->variance_k2, told->own_k,
+                           &part);
+}
+
+/* What the readings tell of what all cans have together. */
+static cans_told tell_cans(void *of)
+{
+    const fit_data *data = ((dense_posterior *)of)->data;
+    const length_fit *fit = ((dense_posterior *)of)->best;
+    double *work = ((dense_posterior *)of)->work;
     cans_told told = cans_untold();
     size_t count = data->readings;
     for (size_t k = 0; k < CANS_SHARED; k++)
@@ -58,10 +63,20 @@ static cans_told tell_cans(const fit_data *data, const length_fit *fit, double *
     return told;
 }
 
-/* The can that a reading was taken on, from all readings: `errors` holds one value a reading. */
-static sf_estimate read_can(const fit_data *data, const length_fit *fit, size_t reading,
-                            double *errors)
+static void tell_with_cans(void *of, const grid_sample *at, sf_point place,
+                           double with_k[CANS_SHARED])
 {
+    const dense_posterior *told = of;
+    (void)place;
+    for (size_t k = 0; k < CANS_SHARED; k++)
+        with_k[k] = sample_value(at, told->with_cans_k + k * told->data->laid->nodes);
+}
+
+static told_error tell_error(void *of, size_t reading)
+{
+    const fit_data *data = ((dense_posterior *)of)->data;
+    const length_fit *fit = ((dense_posterior *)of)->best;
+    double *errors = ((dense_posterior *)of)->work;
     size_t count = data->readings;
     double told_k2 = 0;
     for (size_t i = 0; i < count; i++)
@@ -69,34 +84,7 @@ static sf_estimate read_can(const fit_data *data, const length_fit *fit, size_t 
     errors[reading] += reading_variance_k2(data, &fit->fitted, reading);
     for (size_t i = 0; i < count; i++)
         told_k2 += errors[i] * dot(fit->under.inverse + i * count, errors, count);
-    return can_read(data->rise_k[reading], errors[reading], dot(errors, fit->weights, count),
-                    told_k2);
-}
-
-static sf_status report_cans(const fit_data *data, const length_fit *fit, const double *with_cans_k,
-                             model_result *result)
-{
-    double *work = array_new(CANS_SHARED * data->readings, sizeof *work);
-    if (!work)
-        return SF_ERROR_MEMORY;
-    cans_told told = tell_cans(data, fit, work);
-    for (size_t c = 0; c < data->input->can_count; c++) {
-        const sf_point *can = &data->input->cans[c];
-        grid_sample at = grid_sample_at(data->laid, can->x_mm, can->y_mm);
-        double with_k[CANS_SHARED];
-        for (size_t k = 0; k < CANS_SHARED; k++)
-            with_k[k] = sample_value(&at, with_cans_k + k * data->laid->nodes);
-        result->cans[c] =
-            can_unread((sf_estimate){field_at(data, &result->mean, can->x_mm, can->y_mm),
-                                     sqrt(sample_value(&at, result->variance_k2))},
-                       data->cool_k, &told, with_k);
-    }
-    for (size_t i = 0; i < data->spots; i++)
-        if (data->can[i] < data->input->can_count && data->gross_k2[i] <= 0)
-            result->cans[data->can[i]] = read_can(data, fit, i, work);
-    result->summary.can_share = can_share_told(&told);
-    free(work);
-    return SF_OK;
+    return (told_error){errors[reading], dot(errors, fit->weights, count), told_k2};
 }
 
 /* Posterior of the background at one length. */
@@ -111,22 +99,18 @@ static void background_at(const fit_data *data, const length_fit *fit, double *m
     *variance = fmax(b * b * (1 - b * b * known), 0);
 }
 
-static sf_status posterior_summary_of(const fit_data *data, const length_fit *fit, double weight,
-                                      posterior_summary *made)
+static sf_status summarise(const void *of, size_t length, posterior_summary *made)
 {
-    size_t listed = data->input->source_count;
-    sf_status status = posterior_summary_new(listed, made);
+    const fit_data *data = ((const dense_posterior *)of)->data;
+    const length_fit *fit = &((const dense_posterior *)of)->averaged->fits[length];
+    sf_status status = posterior_summary_new(&fit->green, &fit->fitted, made);
     if (status != SF_OK)
         return status;
-    made->weight = weight;
-    made->length_mm = fit->green.length_mm;
-    made->fitted = fit->fitted;
     made->loss_sd_ln = fit->loss_sd_ln;
     made->log_posterior = fit->log_posterior;
     background_at(data, fit, &made->background_k, &made->background_k2);
-    for (size_t j = 0; j < listed; j++)
+    for (size_t j = 0; j < data->input->source_count; j++)
         judge_strength(fit, j, &made->strength_k_mm2[j], &made->strength_k2[j]);
-    memcpy(made->own, fit->green.own, listed * sizeof(double));
     return SF_OK;
 }
 
@@ -163,53 +147,49 @@ static void report_effect(const length_fit *fit, const posterior_summary *told, 
     result->source_count++;
 }
 
-static sf_status report_sources(const fit_data *data, const length_average *averaged,
-                                const double *own_k, model_result *result)
+static void add_found(const void *of, const posterior_summary *told, model_result *result)
 {
-    posterior_summary summaries[LENGTHS_MOST] = {0};
-    sf_status status = SF_OK;
-    for (size_t i = 0; status == SF_OK && i < averaged->count; i++)
-        status =
-            posterior_summary_of(data, &averaged->fits[i], averaged->weights[i], &summaries[i]);
-    if (status == SF_OK) {
-        const length_fit *best = &averaged->fits[averaged->best];
-        posterior_summaries_report(data, summaries, averaged->count, result);
-        for (int k = 0; k < EFFECT_COUNT; k++)
-            report_effect(best, &summaries[averaged->best], &best->found.effects[k], own_k, result);
-        number_unlisted(result);
-    }
-    for (size_t i = 0; i < averaged->count; i++)
-        posterior_summary_clear(&summaries[i]);
-    return status;
+    const dense_posterior *from = of;
+    for (int k = 0; k < EFFECT_COUNT; k++)
+        report_effect(from->best, told, &from->best->found.effects[k], from->own_k, result);
+}
+
+static sf_status fill_joint(void *of, model_result *result)
+{
+    const dense_posterior *told = of;
+    return joint_fill(told->data, told->matrix, told->averaged, result);
 }
 
 sf_status dense_report(const fit_data *data, balance *matrix, const candidates *seek,
                        const length_average *averaged, model_result *result)
 {
+    static const posterior_way way = {mean_at,        summarise,  add_doubt, tell_cans,
+                                      tell_with_cans, tell_error, add_found, fill_joint};
     const length_fit *best = &averaged->fits[averaged->best];
-    double *own_k = array_new(seek->count, sizeof *own_k);
-    double *with_cans_k = array_new(CANS_SHARED * data->laid->nodes, sizeof *with_cans_k);
-    if (!own_k || !with_cans_k) {
-        free(own_k);
-        free(with_cans_k);
-        return SF_ERROR_MEMORY;
-    }
-    /* the doubt is that of the best length; how lengths differ adds to it */
-    length_average_field(data, averaged, &result->mean, result->variance_k2);
-    const reading_part part = {result->independent_k2, result->common_shift_k, with_cans_k};
-    sf_status status = uncertainty_add(data, matrix, best, result->variance_k2, own_k, &part);
+    dense_posterior of = {.data = data,
+                          .matrix = matrix,
+                          .averaged = averaged,
+                          .best = best,
+                          .own_k = array_new(seek->count, sizeof(double)),
+                          .with_cans_k = array_new(CANS_SHARED * data->laid->nodes, sizeof(double)),
+                          .work = array_new(CANS_SHARED * data->readings, sizeof(double))};
+    const posterior told = {.way = &way,
+                            .of = &of,
+                            .data = data,
+                            .count = averaged->count,
+                            .best = averaged->best,
+                            .weights = averaged->weights,
+                            .left_out_k = averaged->left_out_k,
+                            .alone = averaged->alone,
+                            .at = &best->fitted};
+    sf_status status = of.own_k && of.with_cans_k && of.work ? SF_OK : SF_ERROR_MEMORY;
     if (status == SF_OK)
-        status = report_cans(data, best, with_cans_k, result);
-    if (status == SF_OK)
-        report_readings(data, averaged, result);
+        status = posterior_report(&told, result);
     if (status == SF_OK && data->input->slip_count > 0)
         status = slips_weigh(data, best, result->slip_gains);
-    if (status == SF_OK && result->joint)
-        status = joint_fill(data, matrix, averaged, result);
-    if (status == SF_OK)
-        status = report_sources(data, averaged, own_k, result);
-    free(own_k);
-    free(with_cans_k);
+    free(of.own_k);
+    free(of.with_cans_k);
+    free(of.work);
     return status;
 }
 

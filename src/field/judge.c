@@ -12,7 +12,7 @@
 #include "core/memory.h"
 #include "core/parallel.h"
 #include "field/dense.h"
-#include "field/posterior_summary.h"
+#include "field/posterior.h"
 
 #define SUSPECT_SCORE 1.5 /* from which a left-out score is worth a second look */
 #define JUDGED_MOST 3

@@ -6,9 +6,7 @@
 #ifndef SPOTFIELD_FIELD_SPARSE_H
 #define SPOTFIELD_FIELD_SPARSE_H
 
-#include "field/can_share.h"
-#include "field/gaussian.h"
-#include "field/model.h"
+#include "field/posterior.h"
 #include "field/precision.h"
 
 /* What many readings share: unknowns with normal priors, one column each. The first is the
@@ -78,13 +76,7 @@ cans_told sparse_cans(const sparse_fit *fit, double *columns);
 /* The same column of an error that readings have together, 0 to SF_COMMON_COUNT - 1. */
 void sparse_common(const sparse_fit *fit, size_t common, double *column);
 
-/* What all readings tell of the error of one, its own and what it has together with others: what is
- * expected of it, and how much of its variance is told. `rows` has room for two numbers
- * an unknown. */
-typedef struct told_error {
-    double whole_k2, off_k, told_k2;
-} told_error;
-
+/* `rows` has room for two numbers an unknown. */
 told_error sparse_error(const fit_data *data, const sparse_fit *fit, size_t reading,
                         sf_estimate left_out_k, double *rows);
 

@@ -13,7 +13,7 @@
 #include "field/calibration.h"
 #include "field/judge.h"
 #include "field/length_average.h"
-#include "field/posterior_summary.h"
+#include "field/posterior.h"
 #include "field/sparse.h"
 #include "field/sparse_joint.h"
 #include "field/sparse_seek.h"
@@ -134,165 +134,6 @@ static sf_status fit_lengths(const fit_data *all, const balance *pattern,
     return status;
 }
 
-static void average(const fit_data *all, const sparse_average *averaged, model_result *result)
-{
-    peaked_field fields[LENGTHS_MOST];
-    for (size_t i = 0; i < averaged->count; i++)
-        fields[i] = averaged->fits[i].mean;
-    lengths_average(all, fields, averaged->weights, averaged->count, &result->mean,
-                    result->variance_k2);
-}
-
-/* Returns what it is off by from what the others predict, K. */
-static double report_reading(const fit_data *all, const sparse_fit *fit,
-                             const sf_estimate *left_out_k, size_t spot, model_result *result)
-{
-    sf_reading_fit *into = &result->readings[spot];
-    const sf_observation *seen = &all->input->observations[into->observation];
-    size_t reading = all->reading_of[spot];
-    /* what the knots leave out is not noise, and no mean makes it less */
-    double white_k2 = reading_variance_k2(all, &fit->held, reading);
-    double sound_k2 = white_k2 - all->gross_k2[reading];
-    into->left_out_k = fit_data_leave_one_out(
-        all, seen, spot, sound_k2, fit->variance_k2[reading] - white_k2, left_out_k[reading]);
-    double off_k = seen->rise_k - into->left_out_k.value;
-    into->score = off_k / into->left_out_k.sd;
-    into->gross = judge_reading(all, reading, seen->rise_k, into->left_out_k);
-    into->fitted_k = (sf_estimate){field_at(all, &result->mean, seen->x_mm, seen->y_mm),
-                                   sqrt(sample_value(&all->samples[reading], result->variance_k2))};
-    return off_k;
-}
-
-/* Left out are single readings where there are any, else cells of the thermogram. */
-static void report_readings(const fit_data *all, const sparse_fit *fit,
-                            const sf_estimate *left_out_k, model_result *result)
-{
-    double squares = 0, read = 0;
-    size_t count = all->spots > 0 ? result->summary.readings : all->readings;
-    for (size_t i = 0; i < count; i++) {
-        if (all->spots == 0 && all->position_k2[i] >= UNREAD_K2)
-            continue;
-        double off_k = all->spots > 0 ? report_reading(all, fit, left_out_k, i, result)
-                                      : all->rise_k[i] - left_out_k[i].value;
-        squares += off_k * off_k;
-        read++;
-    }
-    result->summary.left_out_rmse_k = sqrt(squares / read);
-}
-
-static sf_status posterior_summary_of(const sparse_fit *fit, double weight, posterior_summary *made)
-{
-    size_t listed = fit->unknowns.listed;
-    sf_status status = posterior_summary_new(listed, made);
-    if (status != SF_OK)
-        return status;
-    made->weight = weight;
-    made->length_mm = fit->green.length_mm;
-    made->fitted = fit->held;
-    made->loss_sd_ln = fit->loss_sd_ln;
-    made->log_posterior = fit->log_posterior;
-    made->background_k = fit->unknown_mean[0];
-    made->background_k2 = fit->unknown_variance[0];
-    memcpy(made->strength_k_mm2, fit->unknown_mean + 1, listed * sizeof(double));
-    memcpy(made->strength_k2, fit->unknown_variance + 1, listed * sizeof(double));
-    memcpy(made->own, fit->green.own, listed * sizeof(double));
-    return SF_OK;
-}
-
-static void report_found(const posterior_summary *told, const sparse_fit *best,
-                         const candidates *from, const sparse_found *found, model_result *result)
-{
-    for (size_t k = 0; k < found->count; k++) {
-        size_t candidate = found->candidate[k];
-        result->sources[result->source_count++] =
-            (sf_source_fit){.x_mm = from->centres[candidate].x_mm,
-                            .y_mm = from->centres[candidate].y_mm,
-                            .width_mm = from->sides_mm[candidate],
-                            .height_mm = from->sides_mm[candidate],
-                            .rise_k = sparse_found_rise_k(best, k, &from->covers[candidate]),
-                            .power_w = strength_w(told, sparse_found_strength(best, k)),
-                            .evidence = found->evidence[k],
-                            .probability = sparse_found_probability(found->evidence[k])};
-    }
-    number_unlisted(result);
-}
-
-/* The can that a reading was taken on, from all readings. */
-static sf_estimate read_can(const fit_data *all, const sparse_fit *fit, size_t reading,
-                            sf_estimate left_out_k, double *rows)
-{
-    told_error told = sparse_error(all, fit, reading, left_out_k, rows);
-    return can_read(all->rise_k[reading], told.whole_k2, told.off_k, told.told_k2);
-}
-
-static sf_status report_cans(const fit_data *all, const sparse_fit *fit,
-                             const sf_estimate *left_out_k, model_result *result)
-{
-    size_t count = fit->unknowns.count;
-    double *columns = array_new(CANS_SHARED * count, sizeof *columns);
-    double *row = array_new(2 * count, sizeof *row);
-    sf_status status = columns && row ? SF_OK : SF_ERROR_MEMORY;
-    cans_told told = status == SF_OK ? sparse_cans(fit, columns) : cans_untold();
-    for (size_t c = 0; status == SF_OK && c < all->input->can_count; c++) {
-        const sf_point *can = &all->input->cans[c];
-        grid_sample at = grid_sample_at(all->laid, can->x_mm, can->y_mm);
-        double with_k[CANS_SHARED];
-        sparse_unknown_row(all, fit, &at, *can, row);
-        for (size_t k = 0; k < CANS_SHARED; k++)
-            with_k[k] = dot(row, columns + k * count, count);
-        result->cans[c] =
-            can_unread((sf_estimate){field_at(all, &result->mean, can->x_mm, can->y_mm),
-                                     sqrt(sample_value(&at, result->variance_k2))},
-                       all->cool_k, &told, with_k);
-    }
-    for (size_t i = 0; status == SF_OK && i < all->spots; i++)
-        if (all->can[i] < all->input->can_count && all->gross_k2[i] <= 0)
-            result->cans[all->can[i]] = read_can(all, fit, i, left_out_k[i], row);
-    result->summary.can_share = can_share_told(&told);
-    free(columns);
-    free(row);
-    return status;
-}
-
-static sf_status report_sources(const fit_data *all, const sparse_average *averaged,
-                                const candidates *from, const sparse_found *found,
-                                model_result *result)
-{
-    posterior_summary summaries[LENGTHS_MOST] = {0};
-    sf_status status = SF_OK;
-    for (size_t i = 0; status == SF_OK && i < averaged->count; i++)
-        status = posterior_summary_of(&averaged->fits[i], averaged->weights[i], &summaries[i]);
-    if (status == SF_OK) {
-        posterior_summaries_report(all, summaries, averaged->count, result);
-        report_found(&summaries[averaged->best], &averaged->fits[averaged->best], from, found,
-                     result);
-    }
-    for (size_t i = 0; i < averaged->count; i++)
-        posterior_summary_clear(&summaries[i]);
-    return status;
-}
-
-static sf_status report(const fit_data *all, sparse_average *averaged, const candidates *from,
-                        const sparse_found *found, const calibration *camera, model_result *result)
-{
-    const sparse_fit *best = &averaged->fits[averaged->best];
-    average(all, averaged, result);
-    add_times(result->variance_k2, averaged->doubt_k2, 1, all->laid->nodes);
-    calibration_add_variance(camera, result);
-    sf_status status = report_sources(all, averaged, from, found, result);
-    if (status == SF_OK)
-        status = report_cans(all, best, averaged->left_out_k, result);
-    if (status == SF_OK && result->joint)
-        status = sparse_joint_fill(all, averaged->fits, averaged->weights, averaged->count,
-                                   averaged->best, result);
-    if (status == SF_OK) {
-        calibration_add_covariance(camera, result);
-        report_readings(all, best, averaged->left_out_k, result);
-        calibration_report(all, camera, &result->summary);
-    }
-    return status;
-}
-
 /* The lattice of candidates alone: readings are everywhere. */
 static sf_status lattice_candidates(const fit_data *all, candidates *made)
 {
@@ -327,6 +168,8 @@ typedef struct sparse_way {
     sparse_found found;
     sparse_fit likeliest;
     sparse_average averaged;
+    calibration camera;
+    double *columns, *rows; /* as sparse_cans and sparse_error want them */
 } sparse_way;
 
 /* Fits with what was found; what the fit does not bear out is dropped, and its pixels tell of the
@@ -388,11 +231,133 @@ static sf_status see_found(sparse_way *way)
     return judge_fits(way->all, &judged, way);
 }
 
+/* --- what is told --- */
+
+static const peaked_field *mean_at(const void *of, size_t length)
+{
+    return &((const sparse_way *)of)->averaged.fits[length].mean;
+}
+
+static const sparse_fit *best_of(const sparse_way *way)
+{
+    return &way->averaged.fits[way->averaged.best];
+}
+
+static sf_status summarise(const void *of, size_t length, posterior_summary *made)
+{
+    const sparse_fit *fit = &((const sparse_way *)of)->averaged.fits[length];
+    size_t listed = fit->unknowns.listed;
+    sf_status status = posterior_summary_new(&fit->green, &fit->held, made);
+    if (status != SF_OK)
+        return status;
+    made->loss_sd_ln = fit->loss_sd_ln;
+    made->log_posterior = fit->log_posterior;
+    made->background_k = fit->unknown_mean[0];
+    made->background_k2 = fit->unknown_variance[0];
+    memcpy(made->strength_k_mm2, fit->unknown_mean + 1, listed * sizeof(double));
+    memcpy(made->strength_k2, fit->unknown_variance + 1, listed * sizeof(double));
+    return SF_OK;
+}
+
+static sf_status add_doubt(void *of, model_result *result)
+{
+    const sparse_way *way = of;
+    add_times(result->variance_k2, way->averaged.doubt_k2, 1, way->all->laid->nodes);
+    calibration_add_variance(&way->camera, result);
+    return SF_OK;
+}
+
+static cans_told tell_cans(void *of)
+{
+    const sparse_way *way = of;
+    return sparse_cans(best_of(way), way->columns);
+}
+
+static void tell_with_cans(void *of, const grid_sample *at, sf_point place,
+                           double with_k[CANS_SHARED])
+{
+    const sparse_way *way = of;
+    size_t count = best_of(way)->unknowns.count;
+    sparse_unknown_row(way->all, best_of(way), at, place, way->rows);
+    for (size_t k = 0; k < CANS_SHARED; k++)
+        with_k[k] = dot(way->rows, way->columns + k * count, count);
+}
+
+static told_error tell_error(void *of, size_t reading)
+{
+    const sparse_way *way = of;
+    return sparse_error(way->all, best_of(way), reading, way->averaged.left_out_k[reading],
+                        way->rows);
+}
+
+static void add_found(const void *of, const posterior_summary *told, model_result *result)
+{
+    const sparse_way *way = of;
+    const candidates *from = way->from;
+    for (size_t k = 0; k < way->found.count; k++) {
+        size_t candidate = way->found.candidate[k];
+        result->sources[result->source_count++] = (sf_source_fit){
+            .x_mm = from->centres[candidate].x_mm,
+            .y_mm = from->centres[candidate].y_mm,
+            .width_mm = from->sides_mm[candidate],
+            .height_mm = from->sides_mm[candidate],
+            .rise_k = sparse_found_rise_k(best_of(way), k, &from->covers[candidate]),
+            .power_w = strength_w(told, sparse_found_strength(best_of(way), k)),
+            .evidence = way->found.evidence[k],
+            .probability = sparse_found_probability(way->found.evidence[k])};
+    }
+}
+
+static sf_status fill_joint(void *of, model_result *result)
+{
+    sparse_way *way = of;
+    sparse_average *averaged = &way->averaged;
+    sf_status status = sparse_joint_fill(way->all, averaged->fits, averaged->weights,
+                                         averaged->count, averaged->best, result);
+    calibration_add_covariance(&way->camera, result);
+    return status;
+}
+
+static sf_status report(sparse_way *way, model_result *result)
+{
+    static const posterior_way told = {mean_at,        summarise,  add_doubt, tell_cans,
+                                       tell_with_cans, tell_error, add_found, fill_joint};
+    const sparse_fit *best = best_of(way);
+    const fit_data *all = way->all;
+    double *place_k2 = array_new(all->readings, sizeof *place_k2);
+    way->columns = array_new(CANS_SHARED * best->unknowns.count, sizeof(double));
+    way->rows = array_new(2 * best->unknowns.count, sizeof(double));
+    if (!place_k2 || !way->columns || !way->rows) {
+        free(place_k2);
+        return SF_ERROR_MEMORY;
+    }
+    /* what the knots leave out is not noise, and no mean makes it less */
+    for (size_t i = 0; i < all->readings; i++)
+        place_k2[i] = best->variance_k2[i] - reading_variance_k2(all, &best->held, i);
+    const posterior of = {.way = &told,
+                          .of = way,
+                          .data = all,
+                          .count = way->averaged.count,
+                          .best = way->averaged.best,
+                          .weights = way->averaged.weights,
+                          .left_out_k = way->averaged.left_out_k,
+                          .place_k2 = place_k2,
+                          .at = &best->held};
+    sf_status status = posterior_report(&of, result);
+    calibration_report(all, &way->camera, &result->summary);
+    free(place_k2);
+    return status;
+}
+
 static sf_status see_all(fit_data *all, balance *matrix, const length_average *learnt,
-                         double position_sd_mm, const calibration *camera, model_result *result)
+                         double position_sd_mm, model_result *result)
 {
     candidates from = {0};
-    sparse_way way = {.all = all, .matrix = matrix, .learnt = learnt, .from = &from};
+    sparse_way way = {.all = all,
+                      .matrix = matrix,
+                      .learnt = learnt,
+                      .from = &from,
+                      .camera = calibrate_pixels(all)};
     const length_fit *best = &learnt->fits[learnt->best];
     sf_status status = take_field(all, matrix, best, position_sd_mm);
     if (status == SF_OK)
@@ -404,7 +369,9 @@ static sf_status see_all(fit_data *all, balance *matrix, const length_average *l
     if (status == SF_OK)
         status = see_found(&way);
     if (status == SF_OK)
-        status = report(all, &way.averaged, &from, &way.found, camera, result);
+        status = report(&way, result);
+    free(way.columns);
+    free(way.rows);
     free(way.open_k2);
     free(way.seen_k);
     sparse_fit_clear(&way.likeliest);
@@ -419,10 +386,8 @@ sf_status fit_sparse(fit_data *all, balance *matrix, double position_sd_mm, mode
     length_average learnt;
     sf_status status = length_average_learn(all, matrix, LEARNING_READINGS, position_sd_mm, &learnt,
                                             &result->mean);
-    if (status == SF_OK) {
-        calibration camera = calibrate_pixels(all);
-        status = see_all(all, matrix, &learnt, position_sd_mm, &camera, result);
-    }
+    if (status == SF_OK)
+        status = see_all(all, matrix, &learnt, position_sd_mm, result);
     length_average_clear(&learnt);
     return status;
 }

@@ -8,6 +8,7 @@
 #include <gsl/gsl_errno.h>
 #include <math.h>
 
+#include "field/can_share.h"
 #include "field/scene.h"
 
 static int quiet(void **state)
@@ -285,6 +286,30 @@ static void one_of_two_hundred_that_is_a_tenth_loses_its_weight(void **state)
     truth_clear(&from);
 }
 
+/* A can is a share of the board's rise (CAN_SHARE), however many readings there are. */
+static void what_fits_a_reading_on_a_can_is_the_cans(void **state)
+{
+    (void)state;
+    scene job;
+    scene_plain(&job);
+    for (int i = 0; i < 200; i++)
+        scene_add_reading(&job, 3.0 + 5.9 * (i % 20), 4.0 + 9.1 * (i / 20), 0.4);
+    truth from = scene_truth(&job, 2.5);
+    scene_read(&job, &from, 1, 39);
+    sf_observation *on_can = &job.seen[66];
+    on_can->spot = SF_SPOT_PART;
+    on_can->part = SF_NO_PART;
+    on_can->rise_k *= CAN_SHARE;
+    sf_field *field = scene_field(&job);
+    size_t count;
+    const sf_reading_fit *fits = sf_field_readings(field, &count);
+    sf_estimate board_k;
+    assert_int_equal(sf_field_at(field, on_can->x_mm, on_can->y_mm, &board_k), SF_OK);
+    assert_close(fits[66].fitted_k.value, CAN_SHARE * board_k.value, 0.02, 0);
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
 /* A source that was listed where there is none, under a place that is cooled: the more readings
  * there are the surer it is that it gives no heat. */
 static void source_that_two_hundred_readings_want_to_cool_gives_none(void **state)
@@ -323,6 +348,7 @@ int main(void)
         cmocka_unit_test(board_of_little_spread_names_no_source_that_nobody_saw),
         cmocka_unit_test(island_that_nobody_read_makes_a_field),
         cmocka_unit_test(one_of_two_hundred_that_is_a_tenth_loses_its_weight),
+        cmocka_unit_test(what_fits_a_reading_on_a_can_is_the_cans),
         cmocka_unit_test(source_that_two_hundred_readings_want_to_cool_gives_none),
         cmocka_unit_test(three_hundred_readings_are_met_within_their_doubt),
     };

@@ -13,7 +13,7 @@
 
 #include "field/expectation.h"
 #include "field/joint.h"
-#include "field/posterior_summary.h"
+#include "field/posterior.h"
 #include "field/told_board.h"
 #include "field/uncertainty.h"
 
