@@ -246,7 +246,8 @@ typedef struct sf_control {
     char *note;
 } sf_control;
 
-/* A place seen both on the thermogram and on the board, a row of marks.csv. */
+/* A place seen both on the thermogram and on the board, a row of marks.csv. Where the picture is
+ * turned by a quarter against the marks, they may lie off it: sf_thermogram_correct refuses it. */
 typedef struct sf_mark {
     double column, row; /* of the thermogram, 0 the first, fractions between; row 0 the top one */
     double x_mm, y_mm;  /* on the board */

@@ -57,6 +57,9 @@ void slips_ask(struct intake *intake);
  * is asked. */
 void picture_unit_ask(struct intake *intake);
 
+/* Whether marks lie off the picture, but all of them on one whose rows are its columns. */
+bool marks_lie_sideways(const sf_thermogram *picture);
+
 /* --- the tables of a job folder, and files beside them that nobody reads --- */
 
 enum { JOB_TABLES = 13 };

@@ -94,6 +94,17 @@ static bool is_off_picture(const sf_mark *mark, const sf_thermogram *thermogram)
            mark->row > (double)thermogram->rows - 0.5;
 }
 
+bool marks_lie_sideways(const sf_thermogram *picture)
+{
+    const sf_thermogram turned = {.columns = picture->rows, .rows = picture->columns};
+    bool some_off = false, all_on = true;
+    for (size_t i = 0; i < picture->mark_count; i++) {
+        some_off |= is_off_picture(&picture->marks[i], picture);
+        all_on &= !is_off_picture(&picture->marks[i], &turned);
+    }
+    return some_off && all_on;
+}
+
 /* Whether two marks are one in the picture, or one on the board. */
 static bool are_twins(const sf_mark *a, const sf_mark *b)
 {
@@ -115,9 +126,11 @@ static void check_twins(struct intake *intake, const sf_mark *marks, size_t inde
 static void check_marks(struct intake *intake, bool has_picture)
 {
     const sf_thermogram *thermogram = &intake->job->thermogram;
+    /* told as one fault when the picture is laid on the board */
+    bool are_held = has_picture && !marks_lie_sideways(thermogram);
     for (size_t i = 0; i < thermogram->mark_count; i++) {
         const sf_mark *mark = &thermogram->marks[i];
-        if (has_picture && is_off_picture(mark, thermogram))
+        if (are_held && is_off_picture(mark, thermogram))
             diagnose_error(intake, (where){"marks.csv", mark->line, ""},
                            "column and row counted from 0 at its upper left corner",
                            "(%.10g, %.10g) lies off the picture of %zu x %zu pixels", mark->column,

@@ -44,8 +44,9 @@ bool bodies_read(const sf_job *job, const double homography[9], const viewpoint 
 
 /* Fits the listed sources to the picture as it is and in the seven other ways that a file may be
  * turned and mirrored; *turned is the words for the one that fits far better, "turned by 180
- * degrees", NULL where none does. Cold squares of bare metal count little, since the fit is one of
- * least distances. False when memory is short. */
+ * degrees", NULL where none does. Where the marks lie sideways, one quarter turn must fit better
+ * than the others. Cold squares of bare metal count little, since the fit is one of least
+ * distances. False when memory is short. */
 bool turn_seek(const sf_job *job, const double homography[9], const ground *seen,
                const char **turned);
 

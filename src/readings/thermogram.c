@@ -8,6 +8,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "job/files.h"
 #include "readings/cold.h"
 #include "readings/correction.h"
 #include "readings/ground.h"
@@ -130,11 +131,34 @@ static void fit_marks(laying *of)
 static void lay_ground(laying *of)
 {
     const sf_thermogram *picture = &of->run.job->thermogram;
-    of->from = viewpoint_find(of->homography, picture->columns, picture->rows);
+    bool sideways = marks_lie_sideways(picture);
+    of->from = viewpoint_find(of->homography, sideways ? picture->rows : picture->columns,
+                              sideways ? picture->columns : picture->rows);
     of->made->from_below = of->from.above_mm < 0;
     double margin_mm = PIXEL_REACH * of->made->pixel_mm + of->made->marks_rms_mm;
     if (!ground_lay(of->run.job, &of->from, margin_mm, &of->seen))
         of->run.status = SF_ERROR_MEMORY;
+}
+
+/* Marks read off a picture that lies another way than the file's hold none of its pixels. */
+static void refuse_sideways(laying *of)
+{
+    const sf_job *job = of->run.job;
+    if (!marks_lie_sideways(&job->thermogram))
+        return;
+    if (!turn_seek(job, of->homography, &of->seen, &of->made->turned)) {
+        of->run.status = SF_ERROR_MEMORY;
+        return;
+    }
+    text what = {0};
+    text_addf(&what,
+              "the picture is %zu pixels wide and %zu high, and the marks lie on one of %zu by %zu",
+              job->thermogram.columns, job->thermogram.rows, job->thermogram.rows,
+              job->thermogram.columns);
+    text_addf(&what, of->made->turned ? ": it fits the listed sources %s" : ": turned by a quarter",
+              of->made->turned);
+    refuse(of, "marks.csv", "", text_take(&what),
+           "column and row counted from 0 at the upper left corner of the picture in the file");
 }
 
 /* --- the pixels --- */
@@ -280,9 +304,9 @@ static void warn_of_picture(laying *of)
 
 static void lay(laying *of)
 {
-    static void (*const steps[])(laying *) = {check_camera,   fit_marks,  lay_ground,
-                                              lay_pixels,     lay_bodies, warn_of_marks,
-                                              warn_of_picture};
+    static void (*const steps[])(laying *) = {check_camera,    fit_marks,      lay_ground,
+                                              refuse_sideways, lay_pixels,     lay_bodies,
+                                              warn_of_marks,   warn_of_picture};
     for (size_t i = 0; of->run.status == SF_OK && i < sizeof steps / sizeof *steps; i++)
         steps[i](of);
     ground_free(&of->seen);

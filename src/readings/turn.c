@@ -10,6 +10,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "job/files.h"
 #include "readings/marks.h"
 #include "readings/viewpoint.h"
 
@@ -202,13 +203,33 @@ static double miss_k(const sf_job *job, const double map[9], int turn, size_t le
     return fmax(sum_k / (double)shown, RESIDUAL_LEAST_K);
 }
 
+/* What each way misses by. Marks that lie sideways leave the quarter turns alone; any other way
+ * must show as much of the board as the picture as it is. */
+static void miss_all(const sf_job *job, const double map[9], bool sideways, sheet *of,
+                     double miss[TURNS])
+{
+    size_t shown = sideways ? 0 : look_at_all(job, map, 0, of);
+    size_t least = shown - shown / 10 > PLACES_LEAST ? shown - shown / 10 : PLACES_LEAST;
+    for (int turn = 0; turn < TURNS; turn++)
+        miss[turn] = sideways && turn % 2 == 0 ? INFINITY : miss_k(job, map, turn, least, of);
+}
+
+static int least_of(const double miss[TURNS], int but)
+{
+    int best = but == 0 ? 1 : 0;
+    for (int turn = 0; turn < TURNS; turn++)
+        if (turn != but && miss[turn] < miss[best])
+            best = turn;
+    return best;
+}
+
 bool turn_seek(const sf_job *job, const double homography[9], const ground *seen,
                const char **turned)
 {
     size_t sources = job->source_count < SOURCES_MOST ? job->source_count : SOURCES_MOST;
+    bool sideways = marks_lie_sideways(&job->thermogram);
     sheet of;
     double map[9], miss[TURNS];
-    int best = 0;
     *turned = NULL;
     if (sources == 0)
         return true;
@@ -217,18 +238,12 @@ bool turn_seek(const sf_job *job, const double homography[9], const ground *seen
         viewpoint_invert(homography, map);
         lay_places(job, seen, &of);
         lay_columns(job, &of);
-    }
-    /* another way must show as much of the board */
-    size_t shown = whole ? look_at_all(job, map, 0, &of) : 0;
-    size_t least = shown - shown / 10 > PLACES_LEAST ? shown - shown / 10 : PLACES_LEAST;
-    for (int turn = 0; whole && turn < TURNS; turn++) {
-        miss[turn] = miss_k(job, map, turn, least, &of);
-        best = miss[turn] < miss[best] ? turn : best;
-    }
-    if (whole && best > 0) {
+        miss_all(job, map, sideways, &of, miss);
+        int best = least_of(miss, TURNS), rival = sideways ? least_of(miss, best) : 0;
         double independent = job->board.width_mm * job->board.height_mm / (APART_MM * APART_MM);
-        bool is_far = isfinite(miss[0]) && independent * log(miss[0] / miss[best]) >= ODDS_LEAST &&
-                      miss[best] <= MISS_SHARE_MOST * miss[0];
+        bool is_far = best != rival && isfinite(miss[rival]) &&
+                      independent * log(miss[rival] / miss[best]) >= ODDS_LEAST &&
+                      (sideways || miss[best] <= MISS_SHARE_MOST * miss[rival]);
         *turned = is_far ? turn_words[best] : NULL;
     }
     sheet_clear(&of);

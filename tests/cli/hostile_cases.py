@@ -417,6 +417,8 @@ def special_cases():
              turn('thermogram.csv', lambda sound: '\n'.join(
                  ','.join(f'"{cell}"' for cell in row).replace('.', ',') for row in rows_of(sound)).encode()),
              model='thermogram'),
+        case('thermogram.csv', 'stood on end, rows for columns', DATA,
+             turn('thermogram.csv', lambda sound: table_of(zip(*rows_of(sound)[::-1]))), MAP, model='thermogram'),
         case('thermogram.csv', 'one pixel', DATA, put('thermogram.csv', '23.1\n'), model='thermogram'),
         case('thermogram.csv', 'every pixel blank', DATA,
              put('thermogram.csv', (',' * 159 + '\n') * 120), model='thermogram'),

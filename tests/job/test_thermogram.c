@@ -57,6 +57,22 @@ static void blank_cells_beyond_the_first_row_are_dropped(void **state)
     expect_picture("1,2\n3,4,,\n", 2, 2, (double[]){1, 2, 3, 4});
 }
 
+/* What is wrong is told once the picture is laid on the board, by the way it lies. */
+static void marks_of_a_picture_that_stands_on_end_are_left_for_later(void **state)
+{
+    (void)state;
+    static const char marks[] = "col,row,x_mm,y_mm\n0,0,4.5,86.25\n2,0,115.5,85.75\n"
+                                "2,1,116.25,3.5\n0,1,3.75,4.25\n";
+    attempt tried = try_job("1,2\n3,4\n5,6\n", marks, NULL, NULL);
+    assert_string_equal(tried.lines, "");
+    assert_int_equal(tried.job->thermogram.mark_count, 4);
+    clear_attempt(&tried);
+    /* off both */
+    tried = try_job("1,2\n3,4\n", marks, NULL, NULL);
+    assert_int_equal(tried.status, SF_ERROR_DATA);
+    clear_attempt(&tried);
+}
+
 /* RFC 4180 for quotation marks; the others are what spreadsheets write, from memory. */
 static void every_dialect_of_csv_is_read(void **state)
 {
@@ -292,6 +308,7 @@ static void with_a_thermogram_the_readings_may_be_none(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(marks_of_a_picture_that_stands_on_end_are_left_for_later),
         cmocka_unit_test(rows_and_columns_keep_their_order),
         cmocka_unit_test(a_blank_cell_is_not_known),
         cmocka_unit_test(blank_cells_beyond_the_first_row_are_dropped),

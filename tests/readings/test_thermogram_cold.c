@@ -8,6 +8,7 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_sf_bessel.h>
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 /* Shows a temperature over a rectangle of the board. */
@@ -144,6 +145,63 @@ static void a_picture_that_lies_another_way_is_told(void **state)
     clear_bench(&on);
 }
 
+/* The same picture stood on end: so many quarters clockwise, 4 and more mirrored before. */
+static void lay_on_end(bench *on, sf_source sources[2], int turn)
+{
+    lay_turned(on, sources, false, turn >= 4);
+    static float lying[PIXELS];
+    memcpy(lying, on->shown_c, sizeof lying);
+    for (size_t i = 0; i < PIXELS; i++) {
+        size_t row = i / ROWS, column = i % ROWS;
+        size_t was_row = turn % 4 == 1 ? ROWS - 1 - column : column;
+        size_t was_column = turn % 4 == 1 ? row : COLUMNS - 1 - row;
+        on->shown_c[i] = lying[was_row * COLUMNS + was_column];
+    }
+    on->job.thermogram.columns = ROWS;
+    on->job.thermogram.rows = COLUMNS;
+}
+
+static void a_wide_picture_stood_on_end_is_one_sentence(void **state)
+{
+    (void)state;
+    static const struct {
+        int turn;
+        const char *turned;
+    } ways[] = {
+        {1, "turned by 90 degrees counterclockwise"},
+        {3, "turned by 90 degrees clockwise"},
+        {5, "turned by 90 degrees counterclockwise and then mirrored left to right"},
+        {7, "turned by 90 degrees clockwise and then mirrored left to right"},
+    };
+    sf_source sources[2];
+    char expected[400];
+    bench on;
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
+        lay_on_end(&on, sources, ways[i].turn);
+        correct(&on);
+        snprintf(expected, sizeof expected,
+                 "marks.csv: the picture is 72 pixels wide and 96 high, and the marks lie on one "
+                 "of 96 by 72: it fits the listed sources %s, expected column and row counted "
+                 "from 0 at the upper left corner of the picture in the file",
+                 ways[i].turned);
+        assert_int_equal(on.status, SF_ERROR_DATA);
+        assert_int_equal(on.diagnostics.count, 1);
+        assert_string_equal(diagnostic(&on.diagnostics, 0), expected);
+        assert_null(on.pixels);
+        clear_bench(&on);
+    }
+    /* two warm places that fit either way about, and a board without listed sources */
+    for (size_t listed = 0; listed <= 2; listed += 2) {
+        lay_on_end(&on, sources, 1);
+        make_even(&on, AIR_C + 9);
+        on.job.source_count = listed;
+        correct(&on);
+        assert_int_equal(on.status, SF_ERROR_DATA);
+        assert_non_null(strstr(diagnostic(&on.diagnostics, 0), "96 by 72: turned by a quarter"));
+        clear_bench(&on);
+    }
+}
+
 /* One source in the middle: every way fits alike. */
 static void a_picture_that_fits_every_way_is_not_told_of(void **state)
 {
@@ -166,6 +224,7 @@ int main(void)
         cmocka_unit_test(a_wire_across_the_board_is_left_out),
         cmocka_unit_test(no_valley_of_a_board_is_taken_for_metal),
         cmocka_unit_test(a_picture_that_lies_another_way_is_told),
+        cmocka_unit_test(a_wide_picture_stood_on_end_is_one_sentence),
         cmocka_unit_test(a_picture_that_fits_every_way_is_not_told_of),
     };
     gsl_set_error_handler_off();
