@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "core/digits.h"
+#include "core/memory.h"
 #include "job/files.h"
 #include "job/hours.h"
 #include "job/number.h"
@@ -164,4 +165,25 @@ void board_file_read(struct intake *intake)
     check_hours(intake, board);
     warn_of_share(intake, board);
     board->copper_cover /= 100;
+}
+
+sf_status board_size_read(const char *folder, double *width_mm, double *height_mm)
+{
+    sf_diagnostics dropped = {0};
+    struct intake intake = {.job = array_new(1, sizeof(sf_job)), .diagnostics = &dropped};
+    if (!intake.job)
+        return SF_ERROR_MEMORY;
+    if (intake_open(&intake)) {
+        intake.job->folder = keep_text(&intake, folder);
+        if (!intake.memory_short)
+            board_file_read(&intake);
+    }
+    sf_status status = intake_close(&intake);
+    *width_mm = intake.job->board.width_mm;
+    *height_mm = intake.job->board.height_mm;
+    sf_job_free(intake.job);
+    sf_diagnostics_clear(&dropped);
+    if (status == SF_ERROR_MEMORY)
+        return status;
+    return *width_mm > 0 && *height_mm > 0 ? SF_OK : SF_ERROR_MISSING;
 }

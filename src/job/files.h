@@ -14,6 +14,11 @@ sf_status job_read_marked(const char *folder, sf_job **job, uint64_t *made_from,
                           sf_diagnostics *diagnostics);
 
 void board_file_read(struct intake *intake);
+
+/* The size of a board alone, whatever else its job lacks; what is wrong is told elsewhere.
+ * SF_ERROR_MISSING where it has none, SF_ERROR_MEMORY. */
+sf_status board_size_read(const char *folder, double *width_mm, double *height_mm);
+
 void machine_file_read(struct intake *intake); /* a part of the board's */
 void policy_file_read(struct intake *intake);
 void outline_file_read(struct intake *intake);

@@ -8,8 +8,8 @@ extern const asset page_index_html, page_page_css, page_main_js, page_store_js, 
     page_view_js, page_place_js, page_probe_js, page_decide_js, page_dom_js, page_photo_js,
     page_marks_js, page_series_js, page_keepout_js, page_rings_js, page_ringtool_js, page_keypad_js,
     page_walk_js, page_marking_js, page_transport_js, page_mounts_js, page_cans_js, page_first_js,
-    page_temps_js, page_lead_js, page_letters_js, page_faults_js, page_entry_js, page_grey_js,
-    page_scale_js;
+    page_circles_js, page_brush_js, page_temps_js, page_lead_js, page_letters_js, page_faults_js,
+    page_entry_js, page_grey_js, page_scale_js;
 
 static const char html[] = "text/html; charset=utf-8", css[] = "text/css; charset=utf-8",
                   script[] = "text/javascript; charset=utf-8";
@@ -17,6 +17,8 @@ static const char html[] = "text/html; charset=utf-8", css[] = "text/css; charse
 const page_asset page_assets[] = {
     {"", html, &page_index_html},
     {"page.css", css, &page_page_css},
+    {"brush.js", script, &page_brush_js},
+    {"circles.js", script, &page_circles_js},
     {"main.js", script, &page_main_js},
     {"store.js", script, &page_store_js},
     {"board.js", script, &page_board_js},

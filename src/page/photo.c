@@ -214,40 +214,51 @@ static sf_status encode(gdImagePtr picture, text *into)
     return into->failed ? SF_ERROR_MEMORY : SF_OK;
 }
 
-/* 1,600 pixels along the longer side. */
-static gdImagePtr blank_straight(double width_mm, double height_mm, double *px_per_mm)
+static gdImagePtr blank_straight(double width_mm, double height_mm, double px_per_mm)
 {
-    const double longer_px = 1600;
-    *px_per_mm = longer_px / fmax(width_mm, height_mm);
-    int width_px = (int)lround(width_mm * *px_per_mm);
-    int height_px = (int)lround(height_mm * *px_per_mm);
+    int width_px = (int)lround(width_mm * px_per_mm);
+    int height_px = (int)lround(height_mm * px_per_mm);
     return gdImageCreateTrueColor(width_px > 0 ? width_px : 1, height_px > 0 ? height_px : 1);
 }
 
-sf_status photo_straighten(const char *folder, double width_mm, double height_mm, text *into)
+sf_status photo_lay_straight(const char *folder, double width_mm, double height_mm,
+                             double px_per_mm, straight_photo *laid)
 {
     text bytes = {0};
     marks_found found = {0};
-    double px_per_mm = 1;
     photo_kind kind = PHOTO_NONE;
+    *laid = (straight_photo){0};
     sf_status status = marks_file_fit(folder, &found);
     if (status == SF_OK)
         status = photo_read(folder, &bytes, &kind);
     gdImagePtr from = kind != PHOTO_NONE ? decode(kind, &bytes) : NULL;
-    gdImagePtr made = from ? blank_straight(width_mm, height_mm, &px_per_mm) : NULL;
-    if (made) {
-        photo_header seen = photo_look(bytes.bytes, bytes.length);
-        fill_straight(made, from, seen.turn, found.to_pixel, px_per_mm);
-        status = encode(made, into);
+    if (from)
+        laid->picture = blank_straight(width_mm, height_mm, px_per_mm);
+    if (laid->picture) {
+        laid->seen = photo_look(bytes.bytes, bytes.length);
+        for (int i = 0; i < 9; i++)
+            laid->to_pixel[i] = found.to_pixel[i];
+        fill_straight(laid->picture, from, laid->seen.turn, found.to_pixel, px_per_mm);
     } else if (status != SF_ERROR_MEMORY) {
         status = from ? SF_ERROR_MEMORY : SF_ERROR_MISSING;
     }
-    if (made)
-        gdImageDestroy(made);
     if (from)
         gdImageDestroy(from);
     marks_found_clear(&found);
     text_clear(&bytes);
+    return status;
+}
+
+/* 1,600 pixels along the longer side. */
+sf_status photo_straighten(const char *folder, double width_mm, double height_mm, text *into)
+{
+    straight_photo laid;
+    double px_per_mm = 1600 / fmax(width_mm, height_mm);
+    sf_status status = photo_lay_straight(folder, width_mm, height_mm, px_per_mm, &laid);
+    if (status != SF_OK)
+        return status;
+    status = encode(laid.picture, into);
+    gdImageDestroy(laid.picture);
     return status;
 }
 

@@ -52,8 +52,19 @@ sf_status photo_read(const char *folder, text *into, photo_kind *kind);
  * there is no photo. */
 json_t *photo_json(const char *folder);
 
-/* The photo with the perspective taken out, the board's rectangle alone, as JPEG.
- * SF_ERROR_MISSING where there is no photo or the marks do not hold it. */
+/* The photo with the perspective taken out, the board's rectangle alone. */
+typedef struct straight_photo {
+    struct gdImageStruct *picture; /* for gdImageDestroy */
+    photo_header seen;             /* what it was made from */
+    double to_pixel[9];            /* from the board, mm, to the photo, as marks_apply takes it */
+} straight_photo;
+
+/* SF_ERROR_MISSING where there is no photo or the marks do not hold it. After an error there is
+ * nothing to destroy. */
+sf_status photo_lay_straight(const char *folder, double width_mm, double height_mm,
+                             double px_per_mm, straight_photo *laid);
+
+/* The same with 1,600 pixels along the longer side, as JPEG. */
 sf_status photo_straighten(const char *folder, double width_mm, double height_mm, text *into);
 
 #endif

@@ -9,11 +9,13 @@
 #include <string.h>
 
 #include "core/json_values.h"
+#include "job/files.h"
 #include "page/assets.h"
 #include "page/export.h"
 #include "page/job_files.h"
 #include "page/marks_map.h"
 #include "page/photo.h"
+#include "page/photo_circles.h"
 #include "page/view.h"
 
 enum { JSON_MOST = 64 * 1024 };
@@ -143,25 +145,42 @@ static void answer_photo(session *of, const char *below, const text *body, reply
         reply_text(into, kind == PHOTO_JPEG ? "image/jpeg" : "image/png", &bytes);
 }
 
+static void reply_no_photo(reply *into, sf_status status)
+{
+    reply_words(into, http_status(status),
+                status == SF_ERROR_MEMORY ? sf_status_text(status) : "no photo with marks");
+}
+
 static void answer_straight(session *of, const char *below, const text *body, reply *into)
 {
     (void)below;
     (void)body;
     text bytes = {0};
-    sf_diagnostics dropped = {0};
-    sf_job *job = NULL;
-    sf_status status = sf_job_read_to_plan(of->folder, &job, &dropped);
+    double width_mm, height_mm;
+    sf_status status = board_size_read(of->folder, &width_mm, &height_mm);
     if (status == SF_OK)
-        status = photo_straighten(of->folder, job->board.width_mm, job->board.height_mm, &bytes);
-    sf_job_free(job);
-    sf_diagnostics_clear(&dropped);
+        status = photo_straighten(of->folder, width_mm, height_mm, &bytes);
     if (status == SF_OK) {
         reply_text(into, "image/jpeg", &bytes);
         return;
     }
     text_clear(&bytes);
-    reply_words(into, http_status(status),
-                status == SF_ERROR_MEMORY ? sf_status_text(status) : "no photo with marks");
+    reply_no_photo(into, status);
+}
+
+static void answer_circles(session *of, const char *below, const text *body, reply *into)
+{
+    (void)below;
+    (void)body;
+    json_t *made = NULL;
+    double width_mm, height_mm;
+    sf_status status = board_size_read(of->folder, &width_mm, &height_mm);
+    if (status == SF_OK)
+        status = photo_circles(of->folder, width_mm, height_mm, &made);
+    if (status == SF_OK)
+        reply_json(into, 200, made);
+    else
+        reply_no_photo(into, status);
 }
 
 static void answer_result(session *of, const char *below, const text *body, reply *into)
@@ -324,6 +343,7 @@ static const route routes[] = {
     {"GET", "stamp", 0, answer_stamp, AT_ONCE, NULL},
     {"GET", "photo", 0, answer_photo, AT_ONCE, NULL},
     {"GET", "straight", 0, answer_straight, AT_PHOTO, NULL},
+    {"GET", "circles", 0, answer_circles, AT_PHOTO, NULL},
     {"GET", "out/", 0, answer_result, AT_ONCE, NULL},
     {"POST", "edit", JSON_MOST, answer_edit, AT_ONCE, NULL},
     {"POST", "undo", JSON_MOST, answer_undo, AT_ONCE, NULL},

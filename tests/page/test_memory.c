@@ -249,6 +249,7 @@ static void what_is_only_looked_at(void **state)
         {.method = "GET", .path = "stamp", .body = "", .stride = 1},
         {.method = "GET", .path = "photo", .body = "", .stride = 1},
         {.method = "GET", .path = "straight", .body = "", .stride = 1},
+        {.method = "GET", .path = "circles", .body = "", .stride = 1},
         {.method = "POST",
          .path = "what-if",
          .body = "{\"air_k\": 3, \"hours\": 700}",

@@ -4,6 +4,8 @@
 /* The photo of the board over the page's socket, as a browser would ask. */
 #include "support/check.h"
 
+#include <stdbool.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <gd.h>
@@ -100,6 +102,67 @@ static void a_photo_whose_marks_hold_nothing_is_told_so(void **state)
     json_decref(job);
 }
 
+/* 125 x 85 mm at four pixels a millimetre, with a light disc of 20 mm and one of 10 mm. */
+static void send_two_discs(void)
+{
+    int size = 0;
+    gdImagePtr drawn = gdImageCreateTrueColor(500, 340);
+    assert_non_null(drawn);
+    gdImageFilledRectangle(drawn, 0, 0, 499, 339, gdTrueColor(40, 90, 50));
+    gdImageFilledEllipse(drawn, 120, 140, 80, 80, gdTrueColor(190, 190, 190));
+    gdImageFilledEllipse(drawn, 360, 220, 40, 40, gdTrueColor(190, 190, 190));
+    void *bytes = gdImagePngPtr(drawn, &size);
+    gdImageDestroy(drawn);
+    assert_non_null(bytes);
+    send_photo(bytes, size);
+    gdFree(bytes);
+    write_file(served_folder, "photo-marks.csv",
+               "mark,column_px,row_px,x_mm,y_mm\n1,0,340,0,0\n2,500,340,125,0\n3,500,0,125,85\n"
+               "4,0,0,0,85\n");
+}
+
+static double member(const json_t *of, const char *name)
+{
+    return json_number_value(json_object_get(of, name));
+}
+
+static void circles_of_the_photo_are_told_where_they_lie(void **state)
+{
+    (void)state;
+    assert_int_equal(served_status("circles", NULL), 404);
+    send_two_discs();
+    json_t *told = served_json("circles", NULL, 200);
+    const json_t *circles = json_object_get(told, "circles");
+    assert_int_equal(json_array_size(circles), 2);
+    for (size_t i = 0; i < 2; i++) {
+        const json_t *circle = json_array_get(circles, i);
+        bool large = member(circle, "diameter_mm") > 15;
+        assert_close(member(circle, "x_mm"), large ? 30 : 90, 0, 0.3);
+        assert_close(member(circle, "y_mm"), large ? 50 : 30, 0, 0.3);
+        assert_close(member(circle, "diameter_mm"), large ? 20 : 10, 0, 0.4);
+        assert_close(member(circle, "seen"), 1, 0, 0.2);
+    }
+    /* a lens of 45 degrees sees 125 mm from 151 */
+    assert_close(member(json_object_get(told, "camera"), "above_mm"), 125 * 1.207, 0.02, 0);
+    json_decref(told);
+}
+
+/* The photo is there to place the first part by. */
+static void a_photo_is_straightened_before_the_job_is_whole(void **state)
+{
+    (void)state;
+    char path[sizeof served_folder + 16];
+    send_two_discs();
+    snprintf(path, sizeof path, "%s/parts.csv", served_folder);
+    assert_int_equal(remove(path), 0);
+    write_file(served_folder, "board.csv", "key,value,unit\nwidth,125,mm\nheight,85,mm\n");
+    assert_int_equal(served_status("straight", NULL), 200);
+    assert_int_equal(served_status("circles", NULL), 200);
+    write_file(served_folder, "board.csv", "key,value,unit\nwidth,125,mm\n");
+    assert_int_equal(served_status("straight", NULL), 404);
+    assert_int_equal(served_status("circles", NULL), 404);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
@@ -107,6 +170,8 @@ int main(void)
         WITH_PAGE(a_photo_is_kept_as_it_came_and_the_last_one_counts),
         WITH_PAGE(a_photo_tells_how_well_its_marks_fit_and_comes_straightened),
         WITH_PAGE(a_photo_whose_marks_hold_nothing_is_told_so),
+        WITH_PAGE(circles_of_the_photo_are_told_where_they_lie),
+        WITH_PAGE(a_photo_is_straightened_before_the_job_is_whole),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

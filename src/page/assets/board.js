@@ -11,7 +11,7 @@ import {View} from './view.js';
 
 export const view = new View();
 export const pointer = {x_mm: 0, y_mm: 0, shown: false};
-export const drawing = {straight: null, photo: null, layer: 'temp', opacity: 0.6, path: [], marks: null};
+export const drawing = {straight: null, photo: null, layer: 'temp', opacity: 0.6, path: [], marks: null, circles: () => []};
 
 const canvas = document.getElementById('board');
 const context = canvas.getContext('2d');
@@ -24,6 +24,9 @@ export function boardSize() {
   const factor = {mm: 1, cm: 10, m: 1000, in: 25.4, mil: 0.0254, um: 0.001};
   return {width: width * (factor[unit('width')] ?? 1), height: height * (factor[unit('height')] ?? 1)};
 }
+
+// While things are placed the photo is seen as it is.
+const isMapShown = () => Boolean(currentGrid() && range) && !(drawing.straight && state.mode === 'place' && state.tool !== 'select');
 
 const style = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 
@@ -88,7 +91,7 @@ function outlineRings() {
 function drawGround() {
   const {width, height} = boardSize();
   const photo = drawing.straight ?? drawing.photo;
-  const picture = photo && currentGrid() && range ? inGrey(photo) : photo;
+  const picture = photo && isMapShown() ? inGrey(photo) : photo;
   context.fillStyle = style('--wash');
   context.beginPath();
   outlineRings().forEach((ring) => tracePath(ring));
@@ -112,7 +115,7 @@ function drawUntied(picture, width, height) {
 
 function drawMap() {
   const grid = currentGrid();
-  if (!grid || !range) return;
+  if (!isMapShown()) return;
   context.save();
   context.beginPath();
   outlineRings().forEach((ring) => tracePath(ring));
@@ -310,6 +313,17 @@ function drawNext() {
   words('read here', view.x(point.x_mm), view.y(point.y_mm) - 30, 'center', 700, 14, true);
 }
 
+// Circles of the photo where no part stands yet.
+function drawCircles() {
+  for (const {x_mm, y_mm, diameter_mm, isNext} of drawing.circles()) {
+    context.save();
+    context.setLineDash([4, 4]);
+    ring(view.x(x_mm), view.y(y_mm), diameter_mm / 2 * view.scale, isNext ? 3.5 : 1.5);
+    context.restore();
+    if (isNext) words('a can?', view.x(x_mm), view.y(y_mm), 'center', 700, 13, true);
+  }
+}
+
 function drawPath() {
   if (!drawing.path.length) return;
   context.beginPath();
@@ -371,6 +385,7 @@ export function drawNow() {
   const chosen = (file, row) => state.selected?.file === file && state.selected.row === row.row;
   rowsOf('sources.csv').forEach((row) => drawSource(row, chosen('sources.csv', row)));
   drawFound();
+  drawCircles();
   rowsOf('parts.csv').forEach((row) => drawPart(row, chosen('parts.csv', row)));
   readingsShown().forEach((row) => drawReading(row, chosen('readings.csv', row)));
   drawPath();

@@ -5,6 +5,7 @@
 import {byId, make, millimetres, number, patch, rounded} from './dom.js';
 import {afterFrame, changed, choose, edit, isNewJob, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
 import {boardSize, draw, drawing, drawNow, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
+import {loadCircles} from './circles.js';
 import {boardPanel, loadPhoto} from './photo.js';
 import {dragMark, dropMark, markAt, marksPanel, markUnder} from './marks.js';
 import {placeAt, placePanel} from './place.js';
@@ -291,6 +292,7 @@ onChange((what) => {
   if (what === 'mode') { setMode(state.mode); return; }
   if (what === 'plan') paintOverlay();
   if (what === 'job') loadPhoto();
+  if (state.mode === 'place' && state.tool === 'part') loadCircles();
   showWords();
   fitOnce();
   draw();

@@ -36,6 +36,9 @@ function load(address, into) {
   addressOf(address).then((found) => { picture.src = found; }, picture.onerror);
 }
 
+// Tells a straightened picture from the next; '' where there is none.
+export const straightKey = () => straightOf;
+
 // Each picture is fetched again only when what it comes from has changed.
 export function loadPhoto() {
   const photo = state.job.photo;

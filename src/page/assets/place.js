@@ -4,11 +4,13 @@
 // Placing parts and sources; their rows as a table; rows pasted in.
 import {field, make, millimetres} from './dom.js';
 import {changed, choose, columnOf, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} from './store.js';
-import {drawing} from './board.js';
+import {drawing, pointer} from './board.js';
+import {circlesPart, snap} from './circles.js';
 import {readCell} from './entry.js';
 import {faultOfCell} from './faults.js';
 import {keepoutQuestion} from './keepout.js';
 import {columns, grades, readMarking, sayCells} from './marking.js';
+import {kindOf, kindsPart} from './brush.js';
 import {marksPart} from './marks.js';
 import {mountChoice} from './mounts.js';
 import {addCorner, ringPart, ringTools} from './ringtool.js';
@@ -44,7 +46,7 @@ const placeOf = (point) => ({x_mm: millimetres(point.x_mm), y_mm: millimetres(po
 function placePart(point) {
   if (marking.why) { tell(`The marking is not understood: ${marking.why}.`); return; }
   Object.assign(part, marking.cells);
-  placeNew('parts.csv', part, point);
+  placeNew('parts.csv', part, snap(point, part));
   part.esr_limit_ohm = ''; // another part, another limit
 }
 
@@ -54,8 +56,26 @@ function placeNew(file, draft, point) {
   const cells = {...Object.fromEntries(known), ...placeOf(point)};
   const done = edit(`place ${ref}`, () => [insertOp(file, cells)]);
   draft.ref = nextRef(ref, [...rowsOf(file), {ref}]);
+  lastPlaced = {file, row: rowsOf(file).length, ref, serial: (lastPlaced?.serial ?? 0) + 1};
+  done.then(() => { if (matchMedia('(pointer: fine)').matches && !pointer.shown) document.querySelector('[name="printed"]')?.focus(); });
   return done;
 }
+
+// The part that a click has just placed: what is printed beside it is typed next, its number alone.
+let lastPlaced = null;
+
+function saveNumber(typed) {
+  const row = lastPlaced && rowOf(lastPlaced), letters = /^\d+$/.test(typed) ? lastPlaced?.ref.replace(/\d+$/, '') : '';
+  if (!row || !typed) return true;
+  const done = rename(lastPlaced, row, letters + typed);
+  done.then((kept) => { if (kept) draftOf(lastPlaced.file).ref = nextRef(letters + typed, rowsOf(lastPlaced.file)); });
+  return done;
+}
+
+const draftOf = (file) => (file === 'parts.csv' ? part : source);
+
+const numberField = () => (lastPlaced && rowOf(lastPlaced)
+  ? make('div', {class: 'whole', 'data-key': `number-of-${lastPlaced.serial}`}, field(`Printed number of ${lastPlaced.ref}, if another`, 'printed', '', {inputmode: 'numeric', save: saveNumber})) : null);
 
 // True where the click was used.
 export function placeAt(point) {
@@ -97,6 +117,15 @@ function list(id, options) {
   return make('datalist', {id}, ...options.map((option) => make('option', {value: option})));
 }
 
+// The brush becomes like a part that stands there.
+function takeKind(cells) {
+  Object.assign(part, cells);
+  marking = {words: '', cells: {}, why: null};
+  const line = document.querySelector('[name="marking"]');
+  if (line) line.value = '';
+  changed('draft');
+}
+
 function takeMarking(event) {
   marking = {words: event.target.value, ...readMarking(event.target.value)};
   changed('draft');
@@ -104,7 +133,7 @@ function takeMarking(event) {
 
 // What the line came to, and what stays as it was.
 function echo() {
-  if (!marking.words.trim()) return 'Such as 470 35 105, 35V 470uF 105C, 4u7 63 or 2200\u00b5/63.';
+  if (!marking.words.trim()) return 'Such as 470 35 105, 35V 470uF 105C, 2200\u00b5/63 or, with size and hours, 470/35/105 10x16 2000h.';
   if (marking.why) return `Not understood: ${marking.why}.`;
   const others = Object.fromEntries(columns.filter((column) => !marking.cells[column]).map((column) => [column, part[column]]));
   return [sayCells(marking.cells) && `Understood: ${sayCells(marking.cells)}.`, sayCells(others) && `As before: ${sayCells(others)}.`].filter(Boolean).join(' ');
@@ -120,10 +149,10 @@ function draftFields() {
       field('Capacitance, \u00b5F', 'draft_uf', marked().capacitance_uf, {list: 'values', ...entry('capacitance_uf', keepOver('capacitance_uf'))}),
       field('Rated, V', 'draft_v', marked().rated_v, {list: 'voltages', ...entry('rated_v', keepOver('rated_v'))}),
       field('Grade, \u00b0C', 'draft_c', marked().rated_c, {options: grades, onchange: keepOver('rated_c')}),
-      field('Diameter, mm', 'draft_d', part.diameter_mm, entry('diameter_mm', keep(part, 'diameter_mm'))),
-      field('Height, mm', 'draft_height', part.height_mm, entry('height_mm', keep(part, 'height_mm'))),
+      field('Diameter, mm', 'draft_d', marked().diameter_mm, entry('diameter_mm', keepOver('diameter_mm'))),
+      field('Height, mm', 'draft_height', marked().height_mm, entry('height_mm', keepOver('height_mm'))),
       field('Lead pitch, mm', 'draft_pitch', part.lead_pitch_mm, entry('lead_pitch_mm', keep(part, 'lead_pitch_mm'))),
-      field('Endurance, h', 'draft_endurance', part.endurance_h, entry('endurance_h', keep(part, 'endurance_h'))),
+      field('Endurance, h', 'draft_endurance', marked().endurance_h, entry('endurance_h', keepOver('endurance_h'))),
       field('ESR limit, ohm', 'draft_esr', part.esr_limit_ohm, entry('esr_limit_ohm', keep(part, 'esr_limit_ohm'))),
       field('Critical', 'draft_critical', part.critical, {options: ['no', 'yes'], onchange: keep(part, 'critical')}),
       mountChoice('draft_mount', part.mount, (word) => { part.mount = word; changed('draft'); }, true),
@@ -140,7 +169,7 @@ function draftFields() {
 
 const hints = {
   select: 'Click a thing to choose it, drag it to move it.',
-  part: 'Click the middle of each can, or move the cross with the arrow keys and press Enter.',
+  part: 'Click the middle of each can; without circles of the photo, where it meets the board. Or move the cross with the arrow keys and press Enter.',
   source: 'Click the middle of each heat source.',
 };
 
@@ -164,7 +193,7 @@ const keyOf = (file) => (file === 'readings.csv' ? 'id' : 'ref');
 // The row of a thing as the files are now, where rows before it may have come or gone; while it is
 // renamed it goes by either name.
 function rowOf(thing) {
-  const rows = rowsOf(thing.file), isIt = (row) => [thing.ref, thing.was].includes(row?.[keyOf(thing.file)]);
+  const rows = rowsOf(thing.file), isIt = (row) => Boolean(row) && [thing.ref, thing.was].includes(row[keyOf(thing.file)]);
   const alike = isIt(rows[thing.row]) ? [rows[thing.row]] : rows.filter(isIt);
   if (alike.length !== 1) return null;
   thing.row = alike[0].row;
@@ -217,7 +246,8 @@ export function chosenPart() {
       ...Object.entries(labels[thing.file]).map(([column, label]) =>
         field(label, `chosen_${column}`, row[column] ?? '', {options: choicesOf(column, row), fault: faultOfCell(thing.file, row, column), save: saveCell(thing, row, column)})),
       thing.file === 'readings.csv' ? null : mountChoice('chosen_mount', row.mount ?? '', saveCell(thing, row, 'mount'), thing.file === 'parts.csv')),
-    make('p', {class: 'row'}, make('button', {id: 'remove', onclick: () => remove(thing, row)}, `Remove ${row[key]}`)));
+    make('p', {class: 'row'}, make('button', {id: 'remove', onclick: () => remove(thing, row)}, `Remove ${row[key]}`),
+      thing.file === 'parts.csv' ? make('button', {id: 'more-like', onclick: () => { takeKind(kindOf(row)); state.tool = 'part'; changed('tool'); }}, 'Place more like it') : null));
 }
 
 // --- rows from a spreadsheet ---
@@ -251,7 +281,8 @@ export function placePanel() {
   return [
     make('h2', {}, 'Place'), keepoutQuestion(), toolBar(),
     hints[state.tool] ? make('p', {}, hints[state.tool]) : null,
-    draftFields(), ringPart(),
+    state.tool === 'part' ? numberField() : null, state.tool === 'part' ? kindsPart(marked(), takeKind) : null,
+    draftFields(), state.tool === 'part' ? circlesPart((diameter) => { part.diameter_mm = diameter; }) : null, ringPart(),
     state.tool === 'select' ? chosenPart() : null,
     make('p', {class: 'soft'}, `Parts: ${rowsOf('parts.csv').length}. Sources: ${rowsOf('sources.csv').length}. Readings: ${rowsOf('readings.csv').length}.`),
     state.job.photo ? make('h3', {}, 'Marks on the photo') : null, marksPart(), pastePart(),

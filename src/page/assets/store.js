@@ -114,6 +114,7 @@ export const undo = () => inTurn(() => attempt('undo'));
 export const redo = () => inTurn(() => attempt('redo'));
 export const sendPhoto = (file) => inTurn(() => attempt('photo', file));
 export const exportResults = () => post('export');
+export const askCircles = (signal) => ask('circles', {signal});
 export const tryMarks = (marks) => post('marks', JSON.stringify({marks}));
 export const whatIf = (asked) => post('what-if', JSON.stringify(asked));
 

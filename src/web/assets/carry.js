@@ -5,7 +5,7 @@
 // results each have one of their own, so that none waits for the other.
 import {Desk, Stopped} from './desk.js';
 
-const desksOf = {live: 'field', 'what-if': 'field', straight: 'field', plan: 'plan', export: 'results'};
+const desksOf = {live: 'field', 'what-if': 'field', straight: 'field', plan: 'plan', export: 'results', circles: 'results'};
 const inText = new TextEncoder();
 
 export class Carrier {

@@ -1,0 +1,34 @@
+// SPDX-FileCopyrightText: 2026 The spotfield authors
+// SPDX-License-Identifier: GPL-3.0-or-later
+
+// The kinds of parts that stand on the board, the last one first: one click takes a kind for the next part.
+import {make} from './dom.js';
+import {rowsOf} from './store.js';
+
+const cells = ['type', 'capacitance_uf', 'rated_v', 'rated_c', 'diameter_mm', 'height_mm', 'endurance_h', 'mount', 'lead_pitch_mm', 'critical'];
+const KINDS_MOST = 12;
+
+// What parts of one kind have in common.
+export const kindOf = (row) => Object.fromEntries(cells.map((cell) => [cell, row[cell] ?? '']));
+
+const keyOf = (kind) => cells.map((cell) => kind[cell] || (cell === 'critical' ? 'no' : '')).join('|');
+
+function sayKind({type, capacitance_uf, rated_v, rated_c, diameter_mm, height_mm, critical}) {
+  const body = [diameter_mm, height_mm].filter(Boolean).join('\u00d7');
+  return [capacitance_uf && `${capacitance_uf} \u00b5F`, rated_v && `${rated_v} V`, rated_c && `${rated_c} \u00b0C`, body, type, critical === 'yes' && 'critical'].filter(Boolean).join(' ') || 'no marking';
+}
+
+function kindsThere() {
+  const known = new Map();
+  for (const row of rowsOf('parts.csv').reverse())
+    if (!known.has(keyOf(row))) known.set(keyOf(row), kindOf(row));
+  return [...known].slice(0, KINDS_MOST);
+}
+
+// In the order of their words, so that a kind stays where it was while one places. `now` is the brush.
+export function kindsPart(now, take) {
+  const kinds = kindsThere().map(([key, kind]) => ({key, kind, words: sayKind(kind)})).sort((one, other) => one.words.localeCompare(other.words, 'en', {numeric: true}));
+  if (!kinds.length) return null;
+  return make('div', {class: 'row', role: 'group', 'aria-label': 'Kinds on this board', 'data-key': 'kinds', id: 'kinds'},
+    ...kinds.map(({key, kind, words}) => make('button', {'data-key': `kind-${key}`, 'aria-pressed': String(key === keyOf(now)), onclick: () => take(kind)}, words)));
+}
