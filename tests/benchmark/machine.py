@@ -4,8 +4,9 @@
 """A machine of very many boards in one call: machine.py SPOTFIELD MAKE_BOARDS [--boards N] [--kinds K] [--times T].
 
 Makes K boards and lays N jobs of them, one with a fault. Tells, with the load of the computer before it:
-- T times, K jobs on one processor and on all: wall time of both and how many times faster, processor time over wall
-  time, how many of the boards' processes were running or ready to on average, and the processor time of a board. Others
+- T times, K jobs on one processor and on all: wall time of both and how many times faster; how many times faster the
+  same jobs are in commands that know nothing of one another, each pinned to a processor and with its share of the jobs:
+  more the computer itself does not give; processor time over wall time, how many of the boards' processes were running or ready to on average, and the processor time of a board. Others
   on the same computer take their share of the time, not of the processes that are ready: where these are as many as
   there are processors, and a board takes no more of them than on one, nothing but the others holds it up;
 - N jobs: killed when half are done, started again, started once more: what was mapped and what was counted, the time,
@@ -22,6 +23,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from concurrent import futures
 
 DATA = 65  # <sysexits.h>, of the board with a fault
 GROWN = 1.25  # of the most memory of one job: boards differ, and one of them is the largest
@@ -81,14 +83,24 @@ def load():
     return '%.1f' % os.getloadavg()[0]
 
 
+def apart(program, jobs, folder, usable):
+    """Wall seconds of the same boards in commands that know nothing of one another, each on one processor."""
+    with futures.ThreadPoolExecutor(len(usable)) as pool:
+        began = time.monotonic()
+        list(pool.map(lambda at: run(program, jobs[at::len(usable)], folder, '--again', '--quiet',
+                                     processors=[usable[at]]), range(len(usable))))
+        return time.monotonic() - began
+
+
 def tell_speed(program, jobs, folder, times):
     usable = sorted(os.sched_getaffinity(0))
     for _ in range(times):
         before = load()
         one = run(program, jobs, folder, '--again', '--quiet', processors=usable[:1])
         every = run(program, jobs, folder, '--again', '--quiet')
+        ceiling = one[0] / apart(program, jobs, folder, usable)
         print(f'load {before}: {len(jobs)} boards on one processor {one[0]:.1f} s, on {len(usable)} {every[0]:.1f} s: '
-              f'{one[0] / every[0]:.2f} times faster; processor time over wall time {one[1] / one[0]:.2f} and '
+              f'{one[0] / every[0]:.2f} times faster, where commands apart, a processor each, are {ceiling:.2f}; processor time over wall time {one[1] / one[0]:.2f} and '
               f'{every[1] / every[0]:.2f}; processes ready {one[6]:.2f} and {every[6]:.2f}; processor time a board {one[1] / len(jobs):.3f} and '
               f'{every[1] / len(jobs):.3f} s', flush=True)
 
