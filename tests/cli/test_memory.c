@@ -132,8 +132,8 @@ static bool write_plan_json(FILE *to)
 
 static bool write_comparison_json(FILE *to)
 {
-    compared told = {comparison, first.outcome, second.outcome, RESULTS};
-    return compare_json_write(&told, &warnings, to);
+    compared told = {.found = comparison, .before = first.outcome, .after = second.outcome};
+    return compare_json_write(&told, RESULTS, &warnings, to);
 }
 
 static bool write_understood(FILE *to)
@@ -146,8 +146,8 @@ static bool write_understood(FILE *to)
 
 static bool write_comparison(FILE *to)
 {
-    compared told = {comparison, first.outcome, second.outcome, RESULTS};
-    return compare_text_write(&told, to);
+    compared told = {.found = comparison, .before = first.outcome, .after = second.outcome};
+    return compare_text_write(&told, RESULTS, to);
 }
 
 static bool write_map(FILE *to)
