@@ -32,7 +32,7 @@ static int run(const given *typed)
     const char *folder = typed->operands[0];
     sf_diagnostics diagnostics = {0};
     sf_status status = sf_job_start(folder, &diagnostics);
-    tell_outcome(&new_command, status, &diagnostics, folder, false);
+    tell_outcome(&new_command, status, &diagnostics, NULL, false);
     sf_diagnostics_clear(&diagnostics);
     if (status == SF_OK)
         print_next(folder);

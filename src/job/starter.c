@@ -2,29 +2,18 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Lays down the starter job: all of its files or none, and never over a file that is there. */
-#include <errno.h>
-#include <fcntl.h>
-#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
-#include "core/diagnose.h"
+#include "core/atomic.h"
+#include "core/path.h"
 #include "core/text.h"
-#include "job/intake.h"
+#include "spotfield/job.h"
 
 /* An invented board, a small radio station's supply of 100 x 80 mm, that explains its own columns.
  * The readings follow from a heat balance of it (spreading length 14 mm, 2.6 W) with 0.4 K of
  * noise. */
-struct starter_text {
-    const char *file;
-    const char *content;
-};
-
-/* Ends with a NULL file. policy.csv is not among them: it is made from the table of its keys. */
-extern const struct starter_text starter_texts[];
-
 static const char board_text[] =
     "# The board. One key a row; a blank value means not known. This example is invented.\n"
     "# unit may be mm, cm, m, in or mil for lengths; C, F or K for temperatures; h or d for "
@@ -154,164 +143,60 @@ static const char history_text[] =
     "# load scales the rise over air: 1 as read, 0.5 half of it.\n"
     "hours,service_ambient,load,note\n";
 
-const struct starter_text starter_texts[] = {
+enum { FILES = 9, POLICY = FILES - 1 };
+
+/* policy.csv is made from the table of its keys. */
+static const char *const files[FILES][2] = {
     {"board.csv", board_text},       {"outline.csv", outline_text}, {"sources.csv", sources_text},
     {"readings.csv", readings_text}, {"parts.csv", parts_text},     {"keepout.csv", keepout_text},
-    {"controls.csv", controls_text}, {"history.csv", history_text}, {NULL, NULL},
-};
-
-static const char policy_file[] = "policy.csv";
-
-struct starter {
-    struct intake intake; /* only its diagnostics are used */
-    const char *folder;
-    bool folder_made;
-    int directory;  /* descriptor of the folder, -1 while not open */
-    size_t written; /* files, in the order of file_at */
-    char *policy;   /* text of policy.csv */
+    {"controls.csv", controls_text}, {"history.csv", history_text}, {"policy.csv", ""},
 };
 
 /* Every key at its default, as a comment: a default that is not touched may improve later. */
 static char *make_policy(void)
 {
     text made = {0};
-    sf_policy policy = sf_policy_default();
     text_add(&made, "# Every threshold with its default. To change one, take away the # before its "
                     "name.\nkey,value,unit\n");
-    for (const sf_policy_key *key = sf_policy_keys(); key->key; key++) {
-        double value = *(const double *)((const char *)&policy + key->offset);
+    for (const sf_policy_key *key = sf_policy_keys(); key->key; key++)
         text_addf(&made, "# %s (%.10g to %.10g)\n#%s,%.10g,%s\n", key->meaning, key->least,
-                  key->most, key->key, value, key->unit);
-    }
+                  key->most, key->key, key->usual, key->unit);
     return text_take(&made);
 }
 
-/* The files in order, policy.csv last; a NULL file at the end. */
-static struct starter_text file_at(const struct starter *starter, size_t index)
+static bool is_free(const void *context, const file_block *block, const char *path)
 {
-    size_t count = 0;
-    while (starter_texts[count].file)
-        count++;
-    if (index < count)
-        return starter_texts[index];
-    if (index == count)
-        return (struct starter_text){policy_file, starter->policy};
-    return (struct starter_text){NULL, NULL};
+    struct stat about;
+    (void)context, (void)block;
+    return lstat(path, &about) != 0;
 }
 
-static void diagnose_of_errno(struct starter *starter, const char *file, const char *what,
-                              int number)
+/* SF_ERROR_WRITE, told, where something has the name. */
+static sf_status check_name(const char *folder, const char *name, sf_diagnostics *diagnostics)
 {
-    diagnose_error(&starter->intake, (where){file, 0, ""}, "", "%s: %s", what,
-                   reason_of(number).words);
-}
-
-/* Files are reached through the open folder, so that taking them back needs no memory. */
-static bool open_folder(struct starter *starter)
-{
-    starter->folder_made = mkdir(starter->folder, 0777) == 0;
-    int number = errno;
-    starter->directory = open(starter->folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (starter->directory >= 0)
-        return true;
-    diagnose_of_errno(starter, starter->folder, "the folder cannot be made", number);
-    return false;
-}
-
-static bool names_are_free(struct starter *starter)
-{
-    bool all_free = true;
-    for (size_t i = 0; file_at(starter, i).file; i++) {
-        struct stat about;
-        const char *file = file_at(starter, i).file;
-        if (fstatat(starter->directory, file, &about, AT_SYMLINK_NOFOLLOW) != 0)
-            continue;
-        diagnose_error(&starter->intake, (where){file, 0, ""}, "a folder without it",
-                       "the file is there already and is left alone");
-        all_free = false;
-    }
-    return all_free;
-}
-
-static bool write_all(int descriptor, const char *bytes, size_t size)
-{
-    while (size > 0) {
-        ssize_t count = write(descriptor, bytes, size);
-        if (count < 0 && errno == EINTR)
-            continue;
-        if (count < 0)
-            return false;
-        bytes += count;
-        size -= (size_t)count;
-    }
-    return true;
-}
-
-/* Nothing is lost by a file that stays, but the next attempt would stop at it. */
-static void remove_file(struct starter *starter, const char *file)
-{
-    if (unlinkat(starter->directory, file, 0) != 0)
-        diagnose_of_errno(starter, file, "is left over and can be removed", errno);
-}
-
-static bool write_new(struct starter *starter, const struct starter_text *file)
-{
-    int descriptor =
-        openat(starter->directory, file->file, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-    int number = errno;
-    bool made = descriptor >= 0;
-    bool done = made && write_all(descriptor, file->content, strlen(file->content));
-    if (made && !done)
-        number = errno;
-    /* a full disk may show only here */
-    if (made && close(descriptor) != 0 && done) {
-        done = false;
-        number = errno;
-    }
-    if (!done)
-        diagnose_of_errno(starter, file->file, "the file cannot be written", number);
-    if (made && !done)
-        remove_file(starter, file->file);
-    return done;
-}
-
-static void take_back(struct starter *starter)
-{
-    for (size_t i = 0; i < starter->written; i++) {
-        const char *name = file_at(starter, i).file;
-        if (name)
-            remove_file(starter, name);
-    }
-    if (starter->folder_made && rmdir(starter->folder) != 0)
-        diagnose_of_errno(starter, starter->folder, "is left over and can be removed", errno);
-}
-
-static bool write_files(struct starter *starter)
-{
-    while (file_at(starter, starter->written).file) {
-        struct starter_text file = file_at(starter, starter->written);
-        if (!write_new(starter, &file))
-            return false;
-        starter->written++;
-    }
-    return true;
+    char *path = path_join(folder, name);
+    sf_status status = !path ? SF_ERROR_MEMORY : is_free(NULL, NULL, path) ? SF_OK : SF_ERROR_WRITE;
+    if (status == SF_ERROR_WRITE)
+        sf_diagnose(diagnostics, SF_ERROR, path, 0, "",
+                    "the file is there already and is left alone", "a folder without it");
+    free(path);
+    return status;
 }
 
 sf_status sf_job_start(const char *folder, sf_diagnostics *diagnostics)
 {
-    struct starter starter = {.intake = {.diagnostics = diagnostics},
-                              .folder = folder,
-                              .directory = -1,
-                              .policy = make_policy()};
-    if (!starter.policy)
-        return SF_ERROR_MEMORY;
-    bool done = open_folder(&starter) && names_are_free(&starter) && write_files(&starter);
-    if (!done)
-        take_back(&starter);
-    if (starter.directory >= 0)
-        close(starter.directory);
-    free(starter.policy);
-    if (done)
-        return SF_OK;
-    return starter.intake.memory_short ? SF_ERROR_MEMORY : SF_ERROR_WRITE;
+    const atomic_guard guard = {.still = is_free};
+    file_block blocks[FILES];
+    char *policy = make_policy();
+    sf_status status = policy ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t i = 0; policy && i < FILES; i++) {
+        const char *content = i == POLICY ? policy : files[i][1];
+        blocks[i] = (file_block){files[i][0], content, strlen(content)};
+        sf_status named = check_name(folder, files[i][0], diagnostics);
+        status = status == SF_OK ? named : status;
+    }
+    if (status == SF_OK)
+        status = atomic_replace(folder, blocks, FILES, &guard, diagnostics);
+    free(policy);
+    return status == SF_ERROR_DATA ? SF_ERROR_WRITE : status;
 }
