@@ -46,7 +46,7 @@ void change_record(const void *of, size_t row, record *into)
     record_number(into, "reading_pct", pair->reading_pct, 1);
 }
 
-enum { TITLE_LINES = 3, FILES = 3 };
+enum { TITLE_LINES = 3 };
 
 static void add_survey(text *into, const char *which, const sf_outcome *of)
 {
@@ -105,20 +105,14 @@ static sf_status draw_change(compared *shown, const sf_picture_options *options)
 
 static sf_status write_all(const compared *shown, const char *folder, sf_diagnostics *diagnostics)
 {
-    text table = {0}, page = {0};
-    records_csv(change_record, shown, shown->found->part_count, &table);
-    compare_html(shown, &page);
-    const file_block blocks[FILES] = {{"compare.csv", table.bytes, table.length},
-                                      {"difference.png", shown->png, shown->png_size},
-                                      {"compare.html", page.bytes, page.length}};
-    sf_status status = SF_ERROR_MEMORY;
-    if (table.failed || page.failed)
-        sf_diagnose(diagnostics, SF_ERROR, "compare.html", 0, "", sf_status_text(status), "");
-    else
-        status = result_set_write(folder, blocks, FILES, diagnostics);
-    text_clear(&table);
-    text_clear(&page);
-    return status;
+    enum { TABLE, PICTURE, PAGE, FILES };
+    text contents[FILES] = {{0}};
+    file_block blocks[FILES] = {{.name = "compare.csv"},
+                                {"difference.png", shown->png, shown->png_size},
+                                {.name = "compare.html"}};
+    records_csv(change_record, shown, shown->found->part_count, &contents[TABLE]);
+    compare_html(shown, &contents[PAGE]);
+    return result_texts_write(folder, blocks, contents, FILES, diagnostics);
 }
 
 sf_status sf_comparison_write(const sf_comparison *comparison, const sf_outcome *before,

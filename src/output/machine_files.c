@@ -107,24 +107,12 @@ sf_status machine_files_write(const machine_told *told, const char *folder,
                               sf_diagnostics *diagnostics)
 {
     enum { BOARDS, KIT, ORDER, PAGE, FILES };
-    static const char *const names[FILES] = {"boards.csv", "kit.csv", "order.csv", "index.html"};
+    file_block blocks[FILES] = {
+        {.name = "boards.csv"}, {.name = "kit.csv"}, {.name = "order.csv"}, {.name = "index.html"}};
     text contents[FILES] = {{0}};
-    file_block blocks[FILES];
     records_csv(board_record, told, told->count, &contents[BOARDS]);
     records_csv(kit_record, told->kit, told->kit->count, &contents[KIT]);
     records_csv(order_record, told->kit, told->kit->count, &contents[ORDER]);
     machine_html(told, &contents[PAGE]);
-    sf_status status = SF_OK;
-    for (size_t i = 0; i < FILES; i++) {
-        blocks[i] = (file_block){names[i], contents[i].bytes, contents[i].length};
-        if (contents[i].failed)
-            status = SF_ERROR_MEMORY;
-    }
-    if (status == SF_OK)
-        status = result_set_write(folder, blocks, FILES, diagnostics);
-    else
-        sf_diagnose(diagnostics, SF_ERROR, names[PAGE], 0, "", sf_status_text(status), "");
-    for (size_t i = 0; i < FILES; i++)
-        text_clear(&contents[i]);
-    return status;
+    return result_texts_write(folder, blocks, contents, FILES, diagnostics);
 }

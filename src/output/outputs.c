@@ -52,7 +52,6 @@ static sf_status write_results(const sf_outcome *outcome, const sf_pictures *pic
 {
     text contents[OUTPUT_COUNT] = {{0}};
     file_block blocks[OUTPUT_COUNT];
-    sf_status status = SF_OK;
     for (size_t i = 0; i < OUTPUT_COUNT; i++) {
         if (i < TABLE_COUNT)
             tables[i](outcome, &contents[i]);
@@ -60,25 +59,11 @@ static sf_status write_results(const sf_outcome *outcome, const sf_pictures *pic
             report_html(outcome, pictures, &contents[i]);
         blocks[i] = (file_block){faces[i].name, contents[i].bytes, contents[i].length};
     }
-    blocks[HEAT].bytes = pictures->heat_png;
-    blocks[HEAT].count = pictures->heat_png_size;
-    blocks[DOUBT].bytes = pictures->doubt_png;
-    blocks[DOUBT].count = pictures->doubt_png_size;
-    if (made_from) {
+    blocks[HEAT] = (file_block){faces[HEAT].name, pictures->heat_png, pictures->heat_png_size};
+    blocks[DOUBT] = (file_block){faces[DOUBT].name, pictures->doubt_png, pictures->doubt_png_size};
+    if (made_from)
         result_mark_add(*made_from, blocks, OUTPUT_COUNT, &contents[REPORT]);
-        blocks[REPORT].bytes = contents[REPORT].bytes;
-        blocks[REPORT].count = contents[REPORT].length;
-    }
-    for (size_t i = 0; i < OUTPUT_COUNT && status == SF_OK; i++)
-        if (contents[i].failed) {
-            sf_diagnose(diagnostics, SF_ERROR, faces[i].name, 0, "", "memory is short", "");
-            status = SF_ERROR_MEMORY;
-        }
-    if (status == SF_OK)
-        status = result_set_write(folder, blocks, OUTPUT_COUNT, diagnostics);
-    for (size_t i = 0; i < OUTPUT_COUNT; i++)
-        text_clear(&contents[i]);
-    return status;
+    return result_texts_write(folder, blocks, contents, OUTPUT_COUNT, diagnostics);
 }
 
 sf_status outcome_write_marked(const sf_outcome *outcome, const sf_pictures *pictures,

@@ -13,7 +13,7 @@
 #include "spotfield/output.h"
 #include "survey/facts.h"
 
-enum { TITLE_LINES = 3, FILES = 3 };
+enum { TITLE_LINES = 3 };
 
 void plan_record(const void *of, size_t row, record *into)
 {
@@ -123,28 +123,21 @@ sf_status sf_plan_write(const sf_plan *plan, const sf_job *job, const sf_observa
                         size_t observation_count, const sf_picture_options *picture,
                         const char *folder, sf_diagnostics *diagnostics)
 {
-    text table = {0}, page = {0};
+    enum { TABLE, PICTURE, PAGE, FILES };
+    text contents[FILES] = {{0}};
     worksheet sheet = {.job = job, .plan = plan};
     file_block blocks[FILES] = {
         {.name = "plan.csv"}, {.name = "plan.png"}, {.name = "worksheet.html"}};
     sf_status status =
-        draw_plan(plan, job, observations, observation_count, picture, &sheet, &blocks[1]);
-    records_csv(plan_record, plan, plan->count, &table);
-    if (status == SF_OK)
-        worksheet_html(&sheet, &page);
-    if (status == SF_OK && (table.failed || page.failed))
-        status = SF_ERROR_MEMORY;
-    blocks[0].bytes = table.bytes;
-    blocks[0].count = table.length;
-    blocks[2].bytes = page.bytes;
-    blocks[2].count = page.length;
-    if (status == SF_OK)
-        status = result_set_write(folder, blocks, FILES, diagnostics);
-    else
+        draw_plan(plan, job, observations, observation_count, picture, &sheet, &blocks[PICTURE]);
+    if (status == SF_OK) {
+        records_csv(plan_record, plan, plan->count, &contents[TABLE]);
+        worksheet_html(&sheet, &contents[PAGE]);
+        status = result_texts_write(folder, blocks, contents, FILES, diagnostics);
+    } else {
         sf_diagnose(diagnostics, SF_ERROR, "plan.png", 0, "", sf_status_text(status), "");
-    free((void *)blocks[1].bytes);
+    }
+    free((void *)blocks[PICTURE].bytes);
     free(sheet.png);
-    text_clear(&table);
-    text_clear(&page);
     return status;
 }

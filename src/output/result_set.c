@@ -210,3 +210,22 @@ sf_status result_set_write(const char *folder, const file_block *blocks, size_t 
     folders_clear(&made);
     return status;
 }
+
+sf_status result_texts_write(const char *folder, file_block *blocks, text *contents, size_t count,
+                             sf_diagnostics *diagnostics)
+{
+    sf_status status = SF_OK;
+    for (size_t i = 0; i < count && status == SF_OK; i++) {
+        if (contents[i].bytes)
+            blocks[i] = (file_block){blocks[i].name, contents[i].bytes, contents[i].length};
+        if (contents[i].failed) {
+            status = SF_ERROR_MEMORY;
+            sf_diagnose(diagnostics, SF_ERROR, blocks[i].name, 0, "", sf_status_text(status), "");
+        }
+    }
+    if (status == SF_OK)
+        status = result_set_write(folder, blocks, count, diagnostics);
+    for (size_t i = 0; i < count; i++)
+        text_clear(&contents[i]);
+    return status;
+}

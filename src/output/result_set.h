@@ -7,6 +7,7 @@
 #define SPOTFIELD_OUTPUT_RESULT_SET_H
 
 #include "core/atomic.h"
+#include "core/text.h"
 
 /* Writes the blocks into `folder`, as atomic_write does, with three promises more.
  * One: where a job sits in the folder, or a file of one of these names that is no result, nothing
@@ -18,5 +19,10 @@
  * away. */
 sf_status result_set_write(const char *folder, const file_block *blocks, size_t count,
                            sf_diagnostics *diagnostics);
+
+/* The same of blocks whose bytes are in `contents`, but for those whose text is empty: they have
+ * their bytes already. Takes the texts over. Where one has failed nothing is written. */
+sf_status result_texts_write(const char *folder, file_block *blocks, text *contents, size_t count,
+                             sf_diagnostics *diagnostics);
 
 #endif

@@ -132,7 +132,7 @@ static bool write_plan_json(FILE *to)
 
 static bool write_comparison_json(FILE *to)
 {
-    compared told = {.found = comparison, .before = first.outcome, .after = second.outcome};
+    const compared told = {.found = comparison, .before = first.outcome, .after = second.outcome};
     return compare_json_write(&told, RESULTS, &warnings, to);
 }
 
@@ -146,7 +146,7 @@ static bool write_understood(FILE *to)
 
 static bool write_comparison(FILE *to)
 {
-    compared told = {.found = comparison, .before = first.outcome, .after = second.outcome};
+    const compared told = {.found = comparison, .before = first.outcome, .after = second.outcome};
     return compare_text_write(&told, RESULTS, to);
 }
 
