@@ -4,6 +4,7 @@
 /* The whole correction: rows of the job in, observations out, every fault told. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/memory.h"
 #include "core/text.h"
@@ -11,21 +12,86 @@
 #include "readings/settle.h"
 #include "spotfield/reading.h"
 
+/* --- rows of one id --- */
+
+static int compare_sizes(size_t a, size_t b)
+{
+    return (a > b) - (a < b);
+}
+
+static int compare_ids(const void *left, const void *right)
+{
+    const series_row *a = left, *b = right;
+    int order = strcmp(a->id, b->id);
+    return order ? order : compare_sizes(a->index, b->index);
+}
+
+/* A blank minute comes last, so that the order is total. */
+static int compare_minutes(double a, double b)
+{
+    if (isnan(a) || isnan(b))
+        return (isnan(a) != 0) - (isnan(b) != 0);
+    return (a > b) - (a < b);
+}
+
+static int compare_places(const void *left, const void *right)
+{
+    const series_row *a = left, *b = right;
+    int order = compare_sizes(a->leader, b->leader);
+    if (order == 0)
+        order = compare_minutes(a->minute, b->minute);
+    return order ? order : compare_sizes(a->index, b->index);
+}
+
+/* All rows by id and minute, a new array of count freed with free(); NULL where memory is short. */
+static series_row *series_sort(const sf_reading *readings, size_t count)
+{
+    series_row *rows = array_new(count, sizeof *rows);
+    if (!rows)
+        return NULL;
+    for (size_t i = 0; i < count; i++) {
+        const char *id = readings[i].id ? readings[i].id : "";
+        rows[i] = (series_row){id, readings[i].minute, i, i};
+    }
+    qsort(rows, count, sizeof *rows, compare_ids);
+    for (size_t i = 1; i < count; i++)
+        if (rows[i].id[0] && strcmp(rows[i].id, rows[i - 1].id) == 0)
+            rows[i].leader = rows[i - 1].leader;
+    qsort(rows, count, sizeof *rows, compare_places);
+    return rows;
+}
+
+/* How many rows of the `left` from `first` on share its id; at least 1. */
+static size_t series_length(const series_row *first, size_t left)
+{
+    size_t length = 1;
+    while (length < left && first[length].leader == first->leader)
+        length++;
+    return length;
+}
+
+/* --- the whole run --- */
+
+static void refuse_policy(correction *run, const char *key, char *what, const char *expected)
+{
+    correction_tell(run, SF_ERROR, "policy.csv", 0, key, what, expected);
+}
+
 static void check_policy(correction *run)
 {
     const sf_policy *policy = &run->job->policy;
     if (!(policy->bead_bias_pct >= -50 && policy->bead_bias_pct <= 50))
-        correction_refuse_policy(run, "bead_bias_pct",
-                                 text_format("%g is out of range", policy->bead_bias_pct),
-                                 "-50 to 50 % of the rise");
+        refuse_policy(run, "bead_bias_pct",
+                      text_format("%g is out of range", policy->bead_bias_pct),
+                      "-50 to 50 % of the rise");
     if (!(policy->bead_bias_sd_pct >= 0 && policy->bead_bias_sd_pct <= 50))
-        correction_refuse_policy(run, "bead_bias_sd_pct",
-                                 text_format("%g is out of range", policy->bead_bias_sd_pct),
-                                 "0 to 50 % of the rise");
+        refuse_policy(run, "bead_bias_sd_pct",
+                      text_format("%g is out of range", policy->bead_bias_sd_pct),
+                      "0 to 50 % of the rise");
     if (!(policy->case_offset_sd_k >= 0 && policy->case_offset_sd_k <= 50))
-        correction_refuse_policy(run, "case_offset_sd_k",
-                                 text_format("%g is out of range", policy->case_offset_sd_k),
-                                 "0 to 50 kelvins");
+        refuse_policy(run, "case_offset_sd_k",
+                      text_format("%g is out of range", policy->case_offset_sd_k),
+                      "0 to 50 kelvins");
 }
 
 /* Once a series: the row that mirrors most. */

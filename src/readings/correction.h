@@ -25,7 +25,10 @@ extern const range board_c;
 extern const range air_c, emissivities;
 
 /* False for NAN. */
-bool range_holds(range in, double value);
+static inline bool range_holds(range in, double value)
+{
+    return value >= in.least && value <= in.most;
+}
 
 /* Steps go on after a fault, so that all are told; the status remembers the gravest. */
 typedef struct correction {
@@ -49,9 +52,6 @@ void correction_refuse(correction *run, size_t line, const char *column, char *w
 /* The same for a warning, which leaves the status. */
 void correction_warn(correction *run, size_t line, const char *column, char *what,
                      const char *expected);
-
-/* The same for an error in a policy key. */
-void correction_refuse_policy(correction *run, const char *key, char *what, const char *expected);
 
 /* --- uncertainty of what an instrument showed --- */
 

@@ -36,6 +36,19 @@ double infrared_k_per_emissivity(double temp_c, double emissivity, double reflec
            (4 * emissivity * cube(temp_abs_k));
 }
 
+/* Tables of painted and plastic surfaces agree within some 0.03. Bare metal runs from 0.04
+ * polished to 0.3 oxidised (aluminium, handbook emissivity tables): half that width over sqrt 3. */
+double doubt_of_emissivity(double emissivity)
+{
+    return emissivity < EMISSIVITY_LEAST ? 0.075 : 0.03;
+}
+
+double doubt_of_mask_k(double temp_c, double mirrored_c)
+{
+    return infrared_k_per_emissivity(temp_c, EMISSIVITY_OF_MASK, mirrored_c) *
+           doubt_of_emissivity(EMISSIVITY_OF_MASK);
+}
+
 double infrared_k_per_reflected_k(double temp_c, double emissivity, double reflected_c)
 {
     double temp_abs_k = temp_c + ZERO_C_ABS_K, reflected_abs_k = reflected_c + ZERO_C_ABS_K;

@@ -34,12 +34,6 @@ typedef struct series_row {
     size_t leader; /* index of the first row with that id; of itself where the id is blank */
 } series_row;
 
-/* All rows in that order, a new array of count freed with free(); NULL where memory is short. */
-series_row *series_sort(const sf_reading *readings, size_t count);
-
-/* How many rows of the `left` from `first` on share its id; at least 1. */
-size_t series_length(const series_row *first, size_t left);
-
 /* A spot once it has settled, whether it was read once or on its way. */
 typedef struct settled {
     const sf_reading *row; /* first row in the file */
