@@ -2,9 +2,10 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* series [--each N] [--noise K] [--seed S]: what warm-up series are worth. Prints a line for each
- * case, a board alone and before a slower body: the share of the true steady rises inside the
- * stated 90 % interval, the mean error and width of those that were answered, and the share that
- * was refused. Series have 3 to 8 rows, as many of each. */
+ * case: the share of the true steady rises inside the stated 90 % interval, the mean error and
+ * width of those that were answered, and the share that was refused. First boards before any body,
+ * by the number of rows; then a board alone, and before one slower body, with 3 to 8 rows, as many
+ * of each. */
 #include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -13,6 +14,8 @@
 #include <gsl/gsl_errno.h>
 
 #include "benchmark/warming.h"
+
+enum { ROWS_LEAST = 3 };
 
 typedef struct options {
     size_t each;
@@ -42,7 +45,9 @@ static bool read_options(int count, char **words, options *read)
 static void print_tally(const warming *of, const warming_tally *tally)
 {
     double answered = (double)(tally->drawn - tally->refused);
-    if (of->body_k > 0)
+    if (of->any_body)
+        printf("any body, %zu rows      ", of->rows_most);
+    else if (of->body_k > 0)
         printf("body of %2.0f K in %3.0f min", of->body_k, of->body_min);
     else
         printf("board alone           ");
@@ -51,12 +56,11 @@ static void print_tally(const warming *of, const warming_tally *tally)
            tally->width_sum_k / answered, 100 * (double)tally->refused / (double)tally->drawn);
 }
 
-static bool print_case(const options *of, double body_k, double body_min, double last_min,
-                       unsigned long *seed)
+static bool print_case(options *of, warming kind)
 {
-    warming kind = {body_k, body_min, last_min, of->noise_k, 3, 8};
     warming_tally tally;
-    if (!warming_tally_make(&kind, of->each, seed, &tally))
+    kind.sd_k = of->noise_k;
+    if (!warming_tally_make(&kind, of->each, &of->seed, &tally))
         return false;
     print_tally(&kind, &tally);
     return true;
@@ -73,9 +77,18 @@ int main(int count, char **words)
         return EXIT_FAILURE;
     }
     bool good = true;
-    for (size_t i = 0; good && i < 3; i++)
-        good = print_case(&given, 0, 0, last_min[i], &given.seed);
-    for (size_t k = 0; good && k < 27; k++)
-        good = print_case(&given, body_k[k / 9], body_min[k / 3 % 3], last_min[k % 3], &given.seed);
+    for (size_t k = 0; good && k < 18; k++)
+        good = print_case(&given, (warming){.any_body = true,
+                                            .last_min = last_min[k / 6],
+                                            .rows_least = ROWS_LEAST + k % 6,
+                                            .rows_most = ROWS_LEAST + k % 6});
+    for (size_t k = 0; good && k < 30; k++) {
+        warming kind = {.last_min = last_min[k % 3], .rows_least = ROWS_LEAST, .rows_most = 8};
+        if (k >= 3) {
+            kind.body_k = body_k[(k - 3) / 9];
+            kind.body_min = body_min[(k - 3) / 3 % 3];
+        }
+        good = print_case(&given, kind);
+    }
     return good ? EXIT_SUCCESS : EXIT_FAILURE;
 }

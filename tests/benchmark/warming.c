@@ -21,16 +21,26 @@ static double normal(unsigned long *seed)
     return radius * cos(2 * 3.14159265358979 * next_uniform(seed));
 }
 
+static void draw_body(unsigned long *seed, double *body_k, double *body_min)
+{
+    static const double kinds_k[] = {0, 6, 10, 15};
+    *body_k = kinds_k[whole_between(0, 3, seed)];
+    *body_min = next_between(45, 180, seed);
+}
+
 /* Fills the rows; the steady rise that they lead to. */
 static double play(const warming *of, size_t rows, unsigned long *seed, sf_reading *readings)
 {
     double board_k = next_between(20, 40, seed);
     double board_min = 6 * pow(3, next_uniform(seed));
+    double body_k = of->body_k, body_min = of->body_min;
+    if (of->any_body)
+        draw_body(seed, &body_k, &body_min);
     for (size_t i = 0; i < rows; i++) {
         double minute = of->last_min * (double)(i + 1) / (double)rows;
         double rise_k = -board_k * expm1(-minute / board_min);
-        if (of->body_k > 0)
-            rise_k -= of->body_k * expm1(-minute / of->body_min);
+        if (body_k > 0)
+            rise_k -= body_k * expm1(-minute / body_min);
         readings[i] = (sf_reading){.id = (char *)"s",
                                    .x_mm = 10,
                                    .y_mm = 10,
@@ -47,7 +57,7 @@ static double play(const warming *of, size_t rows, unsigned long *seed, sf_readi
                                    .note = (char *)"",
                                    .line = i + 2};
     }
-    return board_k + of->body_k;
+    return board_k + body_k;
 }
 
 static bool tally_one(const warming *of, size_t rows, unsigned long *seed, warming_tally *tally)
@@ -62,7 +72,7 @@ static bool tally_one(const warming *of, size_t rows, unsigned long *seed, warmi
     sf_status status = sf_readings_correct(&job, &made, &count, &diagnostics);
     tally->drawn++;
     if (status == SF_OK && count == 1) {
-        double error_k = made[0].rise_k - truth_k, half_k = HALF_WIDTH_SD * made[0].sd_k;
+        double error_k = made[0].rise_k - truth_k, half_k = HALF_WIDTH_SD * made[0].steady_sd_k;
         tally->held += fabs(error_k) <= half_k;
         tally->error_sum_k += error_k;
         tally->width_sum_k += 2 * half_k;
