@@ -133,6 +133,18 @@ typedef enum sf_method {
     SF_METHOD_COUNT
 } sf_method;
 
+/* A side of the board. Places are as seen from the component side on both. The map knows one sheet:
+ * both faces count alike, and what decides is what can be reached. */
+typedef enum sf_side {
+    SF_SIDE_EITHER, /* not told: of a part and of a can that is read, the component side */
+    SF_SIDE_COMPONENT,
+    SF_SIDE_SOLDER,
+    SF_SIDE_COUNT
+} sf_side;
+
+/* "either side", "component side", "solder side"; "" outside. */
+SF_API const char *sf_side_text(sf_side side);
+
 /* What a reading was taken on. */
 typedef enum sf_spot {
     SF_SPOT_BOARD,  /* laminate or solder mask; the default */
@@ -151,6 +163,7 @@ typedef struct sf_reading {
     sf_unit unit; /* SF_UNIT_CELSIUS or SF_UNIT_MILLIVOLT after reading */
     sf_method method;
     sf_spot spot;
+    sf_side side;
     char *part;  /* whose can was read, where spot is SF_SPOT_PART; "" or NULL: by its place */
     double sd_k; /* one standard uncertainty, u_k; NAN: the method's default */
     double emissivity;  /* 0 to 1; NAN: the instrument already shows the corrected value */
@@ -198,6 +211,7 @@ typedef struct sf_part {
     char *ref;
     sf_part_type type; /* default aluminium */
     double x_mm, y_mm;
+    sf_side side;              /* that it stands on */
     double diameter_mm;        /* default 8 */
     double height_mm;          /* NAN unknown */
     sf_form mount;             /* default unknown */

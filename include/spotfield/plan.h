@@ -36,13 +36,6 @@ typedef struct sf_plan_options {
 /* The options that hold where the caller asks for nothing: the defaults named above. */
 SF_API sf_plan_options sf_plan_options_default(void);
 
-/* From which side of the board a place is read. The map knows one sheet: both faces count alike,
- * and what decides is what can be reached. */
-typedef enum sf_side { SF_SIDE_EITHER, SF_SIDE_COMPONENT, SF_SIDE_SOLDER, SF_SIDE_COUNT } sf_side;
-
-/* "either side", "component side", "solder side"; "" outside. */
-SF_API const char *sf_side_text(sf_side side);
-
 /* One place to read, as good as the ones before it leave it. */
 typedef struct sf_plan_point {
     double x_mm, y_mm; /* on the board, to half a millimetre; the middle of a can that is read */

@@ -69,6 +69,7 @@ enum { SF_COMMON_BEAD = SF_METHOD_COUNT, SF_COMMON_EMISSIVITY, SF_COMMON_AIR, SF
 typedef struct sf_observation {
     char *id;
     double x_mm, y_mm;
+    sf_side side;  /* that it was read from; of a can, that of its part */
     double temp_c; /* corrected, at steady state, in the air it was read in */
     double rise_k; /* temp_c over that air: the reading's ambient_c, else the board's */
     double sd_k;   /* one standard uncertainty of rise_k, all but its place included */

@@ -14,7 +14,7 @@
 #include "output/findings.h"
 #include "output/tables.h"
 
-enum { SCHEMA = 3 };
+enum { SCHEMA = 4 };
 
 static json_t *board_json(const sf_job *job)
 {

@@ -104,6 +104,12 @@ const struct word temperature_words[] = {
 const struct word spot_words[] = {
     {"board", SF_SPOT_BOARD}, {"part", SF_SPOT_PART}, {"source", SF_SPOT_SOURCE}, {NULL, 0}};
 
+const struct word side_words[] = {{"component", SF_SIDE_COMPONENT},
+                                  {"solder", SF_SIDE_SOLDER},
+                                  {"component side", SF_SIDE_COMPONENT},
+                                  {"solder side", SF_SIDE_SOLDER},
+                                  {NULL, 0}};
+
 const struct word condition_words[] = {
     {"unknown", SF_CONDITION_UNKNOWN},
     {"sound", SF_CONDITION_SOUND},

@@ -32,6 +32,7 @@ extern const struct word method_words[];
 extern const struct word unit_words[];
 extern const struct word temperature_words[]; /* those of unit_words that are temperatures */
 extern const struct word spot_words[];
+extern const struct word side_words[];
 extern const struct word condition_words[];
 extern const struct word part_type_words[];
 extern const struct word form_words[];

@@ -205,7 +205,8 @@ static int by_x(const void *left, const void *right)
 static bool stand_in_one_place(const sf_part *one, const sf_part *other)
 {
     double apart_mm = hypot(one->x_mm - other->x_mm, one->y_mm - other->y_mm);
-    return apart_mm < 0.5 * fmin(one->diameter_mm, other->diameter_mm);
+    return part_on_solder_side(one) == part_on_solder_side(other) &&
+           apart_mm < 0.5 * fmin(one->diameter_mm, other->diameter_mm);
 }
 
 static void ask_of_place(struct intake *intake, const sf_part *one, const sf_part *other)

@@ -25,6 +25,7 @@ static const struct column part_columns[] = {
     {WORD_COLUMN("type", type, part_type_words), .flags = COLUMN_TOLERANT},
     {NUMBER_COLUMN("x_mm", x_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
     {NUMBER_COLUMN("y_mm", y_mm, -2, SF_BOARD_MM_MAX + 2, "mm"), .flags = COLUMN_REQUIRED},
+    {WORD_COLUMN("side", side, side_words)},
     {NUMBER_COLUMN("diameter_mm", diameter_mm, 1, 200, "mm"), .flags = COLUMN_ASSUMED, .usual = 8},
     {NUMBER_COLUMN("height_mm", height_mm, 1, 300, "mm")},
     {WORD_COLUMN("mount", mount, form_words)},

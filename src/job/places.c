@@ -130,13 +130,20 @@ double can_reach_mm(const sf_policy *policy)
     return RULER_SDS * policy->position_sd_mm;
 }
 
-size_t can_nearest(const sf_job *job, double x_mm, double y_mm, double *away_mm)
+const char *sf_side_text(sf_side side)
+{
+    static const char *const texts[SF_SIDE_COUNT] = {"either side", "component side",
+                                                     "solder side"};
+    return (unsigned)side < SF_SIDE_COUNT ? texts[side] : "";
+}
+
+size_t can_nearest(const sf_job *job, sf_side side, double x_mm, double y_mm, double *away_mm)
 {
     size_t nearest = SF_NO_PART;
     *away_mm = INFINITY;
     for (size_t i = 0; i < job->part_count; i++) {
         double mm = can_distance_mm(&job->parts[i], x_mm, y_mm);
-        if (mm < *away_mm) {
+        if (mm < *away_mm && part_on_solder_side(&job->parts[i]) == (side == SF_SIDE_SOLDER)) {
             *away_mm = mm;
             nearest = i;
         }
@@ -165,7 +172,7 @@ size_t sf_reading_part(const sf_job *job, const sf_reading *reading)
     if (reading_names_part(reading))
         return part_called(job, reading->part);
     double away_mm;
-    size_t nearest = can_nearest(job, reading->x_mm, reading->y_mm, &away_mm);
+    size_t nearest = can_nearest(job, reading->side, reading->x_mm, reading->y_mm, &away_mm);
     return away_mm <= can_reach_mm(&job->policy) ? nearest : SF_NO_PART;
 }
 

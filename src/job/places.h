@@ -53,9 +53,19 @@ double can_distance_mm(const sf_part *part, double x_mm, double y_mm);
 /* How far off the edge of a can a place still counts as on it: the ruler's doubt. */
 double can_reach_mm(const sf_policy *policy);
 
-/* The part whose can lies nearest a place, and how far away its edge is (negative: on it); the
- * first of several; SF_NO_PART and INFINITY where there is no part. */
-size_t can_nearest(const sf_job *job, double x_mm, double y_mm, double *away_mm);
+static inline bool part_on_solder_side(const sf_part *part)
+{
+    return part->side == SF_SIDE_SOLDER;
+}
+
+static inline const char *part_side_text(const sf_part *part)
+{
+    return part_on_solder_side(part) ? "solder" : "component";
+}
+
+/* The part whose can lies nearest a place, of those on the side, and how far away its edge is
+ * (negative: on it); the first of several; SF_NO_PART and INFINITY where there is no part. */
+size_t can_nearest(const sf_job *job, sf_side side, double x_mm, double y_mm, double *away_mm);
 
 bool reading_names_part(const sf_reading *reading);
 

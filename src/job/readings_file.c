@@ -55,6 +55,8 @@ static const char *difference(const sf_reading *a, const sf_reading *b)
         return "unit";
     if (a->spot != b->spot)
         return "spot";
+    if (a->side != b->side)
+        return "side";
     return strcmp(a->part, b->part) != 0 ? "part" : NULL;
 }
 
@@ -111,6 +113,7 @@ static const struct column reading_columns[] = {
     {WORD_COLUMN("method", method, method_words), .flags = COLUMN_REQUIRED,
      .usual = SF_METHOD_COUNT},
     {WORD_COLUMN("spot", spot, spot_words), .flags = COLUMN_ASSUMED},
+    {WORD_COLUMN("side", side, side_words)},
     {TEXT_COLUMN("part", part)},
     {NUMBER_COLUMN("u_k", sd_k, SF_READING_SD_K_MIN, SF_READING_SD_K_MAX, "K")},
     {NUMBER_COLUMN("emissivity", emissivity, SF_EMISSIVITY_MIN, 1, "")},
@@ -252,7 +255,8 @@ static void warn_of_far_part(struct intake *intake, const sf_reading *reading, c
 static void warn_of_near_can(struct intake *intake, const sf_reading *reading)
 {
     double away_mm;
-    size_t nearest = can_nearest(intake->job, reading->x_mm, reading->y_mm, &away_mm);
+    size_t nearest =
+        can_nearest(intake->job, reading->side, reading->x_mm, reading->y_mm, &away_mm);
     if (away_mm <= NEAR_CAN_MM)
         diagnose_warning(intake, (where){"readings.csv", reading->line, "part"},
                          "the part that was read, where parts.csv has it",
@@ -262,7 +266,35 @@ static void warn_of_near_can(struct intake *intake, const sf_reading *reading)
                          excerpt_of(intake->job->parts[nearest].ref).text, away_mm);
 }
 
-static void check_part(struct intake *intake, const sf_reading *reading)
+/* Bodies of the other side cannot be reached from there. */
+static void check_side(struct intake *intake, const sf_reading *reading, const sf_part *part)
+{
+    bool below = reading->side == SF_SIDE_SOLDER;
+    if (reading->side != SF_SIDE_EITHER && below != part_on_solder_side(part))
+        diagnose_error(intake, (where){"readings.csv", reading->line, "side"},
+                       "the side of the part that was read, or board as the spot",
+                       "%s stands on the %s", excerpt_of(part->ref).text,
+                       sf_side_text(below ? SF_SIDE_COMPONENT : SF_SIDE_SOLDER));
+}
+
+/* On the solder side under a can there is the board. */
+static bool settle_under_can(struct intake *intake, sf_reading *reading)
+{
+    const sf_job *job = intake->job;
+    double away_mm;
+    size_t above = can_nearest(job, SF_SIDE_COMPONENT, reading->x_mm, reading->y_mm, &away_mm);
+    if (reading->side != SF_SIDE_SOLDER || away_mm > can_reach_mm(&job->policy))
+        return false;
+    diagnose_warning(intake, (where){"readings.csv", reading->line, "spot"},
+                     "board as the spot, or the part of the solder side that was read",
+                     "no part of parts.csv stands there on the solder side, and %s on the other: "
+                     "the reading counts as one of the board",
+                     excerpt_of(job->parts[above].ref).text);
+    reading->spot = SF_SPOT_BOARD;
+    return true;
+}
+
+static void check_part(struct intake *intake, sf_reading *reading)
 {
     if (reading->spot != SF_SPOT_PART) {
         if (reading_names_part(reading))
@@ -275,15 +307,18 @@ static void check_part(struct intake *intake, const sf_reading *reading)
     size_t part = sf_reading_part(intake->job, reading);
     if (part == SF_NO_PART && reading_names_part(reading))
         diagnose_of_stranger(intake, reading);
-    else if (part == SF_NO_PART)
-        warn_of_near_can(intake, reading);
-    else
+    else if (part == SF_NO_PART) {
+        if (!settle_under_can(intake, reading))
+            warn_of_near_can(intake, reading);
+    } else {
+        check_side(intake, reading, &intake->job->parts[part]);
         warn_of_far_part(intake, reading, &intake->job->parts[part]);
+    }
 }
 
 void readings_part_check(struct intake *intake)
 {
-    const sf_job *job = intake->job;
+    sf_job *job = intake->job;
     for (size_t i = 0; job->parts && i < job->reading_count; i++)
         check_part(intake, &job->readings[i]);
 }

@@ -265,7 +265,7 @@ static sf_status set_point(planning *with, size_t c, double gain, sf_plan_point 
         .x_mm = at->place.x_mm,
         .y_mm = at->place.y_mm,
         .spot = probe_on(at),
-        .side = probe_side(at),
+        .side = probe_side(with->job, at),
         .method = at->method,
         .gain = gain,
         .on = text_copy(on),

@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "job/places.h"
 #include "life/owner_words.h"
 
 #define NAMED_MOST 3
@@ -15,20 +16,13 @@
 #define DEPENDS_SHARE 0.2 /* of its variance told, from which a part depends on a source */
 #define SURE 0.02         /* a probability so near to 0 or 1 is not what is settled */
 
-const char *sf_side_text(sf_side side)
-{
-    static const char *const texts[SF_SIDE_COUNT] = {"either side", "component side",
-                                                     "solder side"};
-    return (unsigned)side < SF_SIDE_COUNT ? texts[side] : "";
-}
-
-sf_side probe_side(const probe *at)
+sf_side probe_side(const sf_job *job, const probe *at)
 {
     switch (at->spot) {
     case PROBE_SOURCE:
         return SF_SIDE_SOLDER;
     case PROBE_CAN:
-        return SF_SIDE_COMPONENT;
+        return part_on_solder_side(&job->parts[at->index]) ? SF_SIDE_SOLDER : SF_SIDE_COMPONENT;
     default:
         return SF_SIDE_EITHER;
     }

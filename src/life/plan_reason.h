@@ -20,7 +20,7 @@ typedef struct plan_effect {
 } plan_effect;
 
 /* The side from which a probe is reached. */
-sf_side probe_side(const probe *at);
+sf_side probe_side(const sf_job *job, const probe *at);
 
 /* New text, NULL when memory is short. Sorts the effects, greatest gain first. */
 char *plan_reason_write(const sf_job *job, const probe *at, plan_effect *effects, size_t count);

@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "job/places.h"
 #include "survey/facts.h"
 
 /* --- field.csv, the temperature in service of every cell of the board --- */
@@ -56,6 +57,7 @@ void part_record(const void *of, size_t row, record *into)
     record_number(into, "past_life", result->past_life, 4);
     record_number(into, "worn_out", result->worn_out, 4);
     record_words(into, "type", sf_part_type_text(part->type));
+    record_words(into, "side", part_side_text(part));
     record_words(into, "zone", zone ? zone->name : "");
     record_words(into, "verdict", sf_verdict_text(result->verdict));
     record_number(into, "settles", result->settles, 3);

@@ -96,7 +96,7 @@ static json_t *part_row(const bring_item *item)
     put_number(&row, "capacitance_uf", item->said.capacitance_uf);
     put_number(&row, "rated_v", item->said.rated_v);
     put_number(&row, "rated_c", item->said.rated_c);
-    put_text(&row, "note", item->solder_side ? "on the solder side" : "");
+    put_text(&row, "side", item->solder_side ? "solder" : "");
     return finish(&row);
 }
 

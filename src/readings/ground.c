@@ -9,6 +9,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
+#include "job/places.h"
 
 /* --- hull --- */
 
@@ -228,7 +229,8 @@ bool ground_lay(const sf_job *job, const viewpoint *from, double margin_mm, grou
         return false;
     }
     for (size_t i = 0; from->above_mm > 0 && i < job->part_count; i++)
-        fill_part(laid, from, &job->parts[i]);
+        if (!part_on_solder_side(&job->parts[i]))
+            fill_part(laid, from, &job->parts[i]);
     for (size_t i = 0; from->above_mm > 0 && i < job->source_count; i++)
         fill_source(laid, from, &job->sources[i]);
     if (!fill_rings(laid, job->masks, job->mask_count, GROUND_MASKED, GROUND_MASKED)) {

@@ -187,6 +187,12 @@ static void tell_series(text *remark, const settled *spot)
               led->further_sd_k);
 }
 
+/* Of a can that is named, its own. */
+static sf_side side_of(const sf_job *job, const sf_reading *row, size_t part)
+{
+    return part != SF_NO_PART ? job->parts[part].side : row->side;
+}
+
 static void tell_doubts(text *remark, const sf_job *job, const settled *spot, size_t part)
 {
     const sf_policy *policy = &job->policy;
@@ -206,6 +212,10 @@ static void tell_doubts(text *remark, const sf_job *job, const settled *spot, si
             text_add(remark, "on a part that is not listed");
         else
             text_addf(remark, "on %s", job->parts[part].ref);
+    }
+    if (side_of(job, row, part) == SF_SIDE_SOLDER) {
+        begin_clause(remark);
+        text_add(remark, "on the solder side");
     }
     if (row->spot == SF_SPOT_SOURCE) {
         begin_clause(remark);
@@ -229,6 +239,7 @@ bool observation_make(correction *run, const settled *spot, sf_observation *made
                              .method = row->method,
                              .spot = row->spot,
                              .part = part,
+                             .side = side_of(run->job, row, part),
                              .remark = text_take(&remark),
                              .line = row->line,
                              .row_count = spot->row_count,

@@ -7,6 +7,7 @@
 #include <math.h>
 
 #include "core/memory.h"
+#include "job/places.h"
 #include "readings/ground.h"
 #include "readings/marks.h"
 #include "readings/pixels.h"
@@ -31,11 +32,17 @@ static bool has_emissivity(double emissivity)
     return emissivity > 0 && emissivity <= 1;
 }
 
+/* The camera sees the component side. */
+static bool shows_own_heat(const sf_part *part)
+{
+    return has_emissivity(part->emissivity) && !part_on_solder_side(part);
+}
+
 size_t bodies_count(const sf_job *job)
 {
     size_t count = 0;
     for (size_t i = 0; i < job->part_count; i++)
-        count += has_emissivity(job->parts[i].emissivity);
+        count += shows_own_heat(&job->parts[i]);
     for (size_t i = 0; i < job->source_count; i++)
         count += has_emissivity(job->sources[i].emissivity);
     return count;
@@ -147,7 +154,7 @@ bool bodies_read(const sf_job *job, const double homography[9], const viewpoint 
     for (size_t i = 0; into->bodies && count > 0 && i < job->part_count; i++) {
         const sf_part *part = &job->parts[i];
         top seen = part_top(part, from);
-        if (has_emissivity(part->emissivity))
+        if (shows_own_heat(part))
             add_body(job, homography, &seen, (sf_body){.ref = part->ref, .is_part = true}, into);
     }
     for (size_t i = 0; into->bodies && count > 0 && i < job->source_count; i++) {

@@ -143,7 +143,7 @@ static void the_object_is_versioned_and_says_what_it_is_about(void **state)
     char folder[PATH_BYTES];
     lay_job(folder);
     json_t *found = map_to_json(folder, NULL, NULL);
-    assert_int_equal(json_integer_value(json_object_get(found, "schema")), 3);
+    assert_int_equal(json_integer_value(json_object_get(found, "schema")), 4);
     assert_string_equal(json_string_value(json_object_get(found, "job")), folder);
     /* the board of job_folder.c */
     assert_string_equal(json_string_value(member(found, "board", "name")), "Talkback amplifier");

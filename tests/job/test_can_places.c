@@ -110,6 +110,82 @@ static void rows_of_a_series_name_one_part(void **state)
                    "expected the same in each row of a warm-up series\n");
 }
 
+static void only_cans_of_the_side_that_is_read_are_met(void **state)
+{
+    (void)state;
+    sf_part parts[] = {
+        {.ref = "C1", .x_mm = 30, .y_mm = 20, .diameter_mm = 18},
+        {.ref = "C2", .x_mm = 33, .y_mm = 20, .diameter_mm = 5, .side = SF_SIDE_SOLDER},
+        {.ref = "C3", .x_mm = 60, .y_mm = 20, .diameter_mm = 5}};
+    sf_job job = {.parts = parts, .part_count = 3, .policy = sf_policy_default()};
+    sf_reading reading = {.x_mm = 33, .y_mm = 20, .spot = SF_SPOT_PART, .part = ""};
+    assert_int_equal(sf_reading_part(&job, &reading), 0); /* not told: the component side */
+    reading.side = SF_SIDE_COMPONENT;
+    assert_int_equal(sf_reading_part(&job, &reading), 0);
+    reading.side = SF_SIDE_SOLDER;
+    assert_int_equal(sf_reading_part(&job, &reading), 1);
+    reading.x_mm = 60;
+    assert_int_equal(sf_reading_part(&job, &reading), SF_NO_PART);
+    reading.part = "C3"; /* a name counts: that the side is another is a fault of its own */
+    assert_int_equal(sf_reading_part(&job, &reading), 2);
+}
+
+static const char *sided(const char *row)
+{
+    static char content[256];
+    snprintf(content, sizeof content, "id,x_mm,y_mm,value,unit,method,spot,side,part\n%s", row);
+    return content;
+}
+
+static void a_reading_says_the_side_that_it_was_taken_from(void **state)
+{
+    (void)state;
+    sf_job *job = read_sound("readings.csv", sided("a,60,20,41,C,infrared,board,Solder,\n"));
+    assert_int_equal(job->readings[0].side, SF_SIDE_SOLDER);
+    sf_job_free(job);
+    job = read_sound("readings.csv", sided("a,91.5,17.75,41,C,infrared,part,component side,\n"));
+    assert_int_equal(job->readings[0].side, SF_SIDE_COMPONENT);
+    assert_int_equal(job->readings[0].spot, SF_SPOT_PART);
+    sf_job_free(job);
+    assert_refused("readings.csv", sided("a,91.5,17.75,58.5,C,infrared,part,solder,C2\n"),
+                   "readings.csv:2: side: C2 stands on the component side, expected the side of "
+                   "the part that was read, or board as the spot\n");
+    assert_refused("readings.csv", sided("a,91.5,17.75,58.5,C,infrared,board,below,\n"),
+                   "readings.csv:2: side: \"below\" is not known, expected "
+                   "component or solder\n");
+}
+
+static void under_a_can_there_is_the_board(void **state)
+{
+    (void)state;
+    static const char told[] =
+        "readings.csv:2: warning: spot: no part of parts.csv stands there on the solder side, and "
+        "C2 on the other: the reading counts as one of the board, expected board as the spot, or "
+        "the part of the solder side that was read\n";
+    assert_warned("readings.csv", sided("a,91.5,17.75,58.5,C,infrared,part,solder,\n"), told);
+    char folder[256];
+    sf_job *job = NULL;
+    sf_diagnostics diagnostics = {0};
+    snprintf(folder, sizeof folder, "%s", fresh_folder());
+    write_sound_job(folder);
+    write_file(folder, "readings.csv", sided("a,91.5,17.75,58.5,C,infrared,part,solder,\n"));
+    assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
+    assert_int_equal(job->readings[0].spot, SF_SPOT_BOARD);
+    sf_job_free(job);
+    sf_diagnostics_clear(&diagnostics);
+    remove_folder(folder);
+}
+
+static void rows_of_a_series_are_read_from_one_side(void **state)
+{
+    (void)state;
+    assert_refused("readings.csv",
+                   "id,x_mm,y_mm,value,unit,method,minute,side\n"
+                   "a,60,20,48.5,C,infrared,5,solder\na,60,20,58.5,C,infrared,15,\n",
+                   "readings.csv:3: side: it differs from line 2, which has the same id \"a\", "
+                   "expected the same in each row of a warm-up series\n");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -120,6 +196,10 @@ int main(void)
         cmocka_unit_test(a_part_named_for_another_spot_is_refused),
         cmocka_unit_test(a_reading_just_off_a_can_is_asked_about),
         cmocka_unit_test(rows_of_a_series_name_one_part),
+        cmocka_unit_test(only_cans_of_the_side_that_is_read_are_met),
+        cmocka_unit_test(a_reading_says_the_side_that_it_was_taken_from),
+        cmocka_unit_test(under_a_can_there_is_the_board),
+        cmocka_unit_test(rows_of_a_series_are_read_from_one_side),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

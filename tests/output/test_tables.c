@@ -30,7 +30,7 @@ static void make(void (*fill)(const sf_outcome *, text *), const sf_outcome *out
 
 static const char parts_header[] = "ref,x_mm,y_mm,temp_c,temp_sd_k,board_c,board_sd_k,"
                                    "life_h,used,used_in_air,used_low,used_high,past_life,worn_out,"
-                                   "type,zone,verdict,settles,settles_by,reason";
+                                   "type,side,zone,verdict,settles,settles_by,reason";
 
 static void parts_carry_every_number_of_their_result(void **state)
 {

@@ -145,6 +145,26 @@ static void show_top(bench *on, double top_c, double emissivity)
     }
 }
 
+static void a_can_on_the_solder_side_hides_nothing_and_is_not_seen(void **state)
+{
+    (void)state;
+    size_t hidden[2];
+    for (int below = 0; below < 2; below++) {
+        bench on;
+        lay_bench(&on);
+        add_can(&on);
+        on.part.ref = "C7";
+        on.part.emissivity = 0.34;
+        on.part.side = below ? SF_SIDE_SOLDER : SF_SIDE_EITHER;
+        on.job.board.camera.emissivity = 0.9;
+        correct_quietly(&on);
+        hidden[below] = on.pixels->on_bodies;
+        assert_int_equal(on.pixels->body_count, !below);
+        clear_bench(&on);
+    }
+    assert_true(hidden[0] > hidden[1] + 100);
+}
+
 static void a_can_is_read_amid_its_top_with_its_own_emissivity(void **state)
 {
     (void)state;
@@ -271,6 +291,7 @@ int main(void)
         cmocka_unit_test(emissivity_is_corrected_with_what_the_board_mirrors),
         cmocka_unit_test(a_pixel_no_board_can_have_is_left_out),
         cmocka_unit_test(a_can_is_read_amid_its_top_with_its_own_emissivity),
+        cmocka_unit_test(a_can_on_the_solder_side_hides_nothing_and_is_not_seen),
         cmocka_unit_test(the_body_of_a_source_is_read_by_its_turned_rectangle),
         cmocka_unit_test(an_emissivity_is_passed_over_where_the_camera_had_its_own),
         cmocka_unit_test(the_offset_is_the_makers_limit_and_what_is_mirrored),

@@ -107,6 +107,17 @@ void legend_tell_named(legend *told, const size_t named[PART_MARK_COUNT])
     }
 }
 
+static void add_solder_side(legend *to, const sf_scene *scene)
+{
+    size_t parts = 0, readings = 0;
+    for (size_t i = 0; i < scene->job->part_count; i++)
+        parts += scene->job->parts[i].side == SF_SIDE_SOLDER;
+    for (size_t i = 0; i < scene->observation_count; i++)
+        readings += scene->observations[i].side == SF_SIDE_SOLDER;
+    if (parts + readings > 0)
+        add_entry(to, SIGN_SOLDER, "on the solder side %zu", parts + readings);
+}
+
 static void add_sources(legend *to, const sf_scene *scene)
 {
     size_t listed = 0;
@@ -149,6 +160,7 @@ legend legend_make(const sf_scene *scene, const value_scale *scale)
     legend made = {0};
     char step[SCALE_TEXT];
     add_parts(&made, scene);
+    add_solder_side(&made, scene);
     add_sources(&made, scene);
     add_readings(&made, scene);
     if (scene->point_count > 0)
@@ -259,6 +271,9 @@ static void draw_sign(canvas *page, font *face, legend_sign sign, place centre, 
     case SIGN_CRITICAL:
     case SIGN_METER:
         draw_cause_sign(page, face, sign, centre, em_px);
+        break;
+    case SIGN_SOLDER:
+        symbol_solder(page, centre, sign_radius * em_px, em_px);
         break;
     case SIGN_BEAD:
     case SIGN_INFRARED:

@@ -26,6 +26,7 @@ typedef enum legend_sign {
     SIGN_HEAT,
     SIGN_CRITICAL,
     SIGN_METER,
+    SIGN_SOLDER, /* what is on the solder side */
     SIGN_SOURCE,
     SIGN_UNLISTED,
     SIGN_BEAD, /* a reading by thermocouple */

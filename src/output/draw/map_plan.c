@@ -189,6 +189,9 @@ static void draw_part(map *drawn, size_t part)
     const char *letter = map_letter(drawn->scene, part);
     symbol_part(&drawn->canvas, map_part_mark(drawn->scene, part), centre, radius_px,
                 drawn->page.em_px);
+    if (of->side == SF_SIDE_SOLDER)
+        symbol_solder(&drawn->canvas, centre, radius_px + SOLDER_MARGIN * drawn->page.em_px,
+                      drawn->page.em_px);
     if (letter[0] && map_letter_inside(drawn, part))
         letter_draw(&drawn->canvas, drawn->face, letter, centre, radius_px, drawn->page.em_px);
 }
@@ -203,10 +206,19 @@ static void draw_parts(map *drawn)
                 draw_part(drawn, i);
 }
 
+static void draw_reading(map *drawn, size_t reading)
+{
+    double em_px = drawn->page.em_px;
+    const notch *shown = &drawn->readings[reading];
+    if (drawn->scene->observations[reading].side == SF_SIDE_SOLDER)
+        symbol_solder(&drawn->canvas, shown->tip, SOLDER_READING * em_px, em_px);
+    symbol_reading(&drawn->canvas, shown, em_px);
+}
+
 static void draw_readings(map *drawn)
 {
     for (size_t i = 0; drawn->readings && i < drawn->scene->observation_count; i++)
-        symbol_reading(&drawn->canvas, &drawn->readings[i], drawn->page.em_px);
+        draw_reading(drawn, i);
 }
 
 /* the first to read on top */

@@ -4,6 +4,7 @@
 /* The table of parts, worst first, with what sorts and filters it. */
 #include <math.h>
 
+#include "job/places.h"
 #include "output/report/html.h"
 #include "output/report/report.h"
 
@@ -51,6 +52,8 @@ static void add_marking(const sf_part *part, const sf_part_result *result, text 
               result->endurance_h, result->endurance_assumed ? " assumed" : "");
     if (part->critical)
         text_add(into, " <span class=\"critical\">critical</span>");
+    if (part_on_solder_side(part))
+        text_add(into, " <span class=\"marking\">solder side</span>");
 }
 
 static void add_left(const sf_part_result *result, double seal_years, text *into)

@@ -11,7 +11,7 @@ import {View} from './view.js';
 
 export const view = new View();
 export const pointer = {x_mm: 0, y_mm: 0, shown: false};
-export const drawing = {straight: null, photo: null, layer: 'temp', opacity: 0.6, path: [], marks: null, circles: () => []};
+export const drawing = {straight: null, photo: null, layer: 'temp', opacity: 0.6, path: [], marks: null, circles: () => [], solder: false};
 
 const canvas = document.getElementById('board');
 const context = canvas.getContext('2d');
@@ -71,6 +71,29 @@ export function temperatureAt(point, values) {
   return value === null ? null : value / 100;
 }
 
+// --- sides ---
+
+// Places are as seen from the component side; from the solder side the board is seen mirrored.
+function turnView() {
+  view.flip = drawing.solder && !(drawing.marks && drawing.photo) ? boardSize().width : 0;
+}
+
+export function lookFrom(solder) {
+  drawing.solder = solder;
+  turnView();
+}
+
+export const isBeyond = (row) => (row.side?.toLowerCase().startsWith('solder') ?? false) !== drawing.solder;
+
+// A picture of the board from its corner at 0, 0.
+function lay(picture, width, height) {
+  context.save();
+  context.translate(view.x(0), 0);
+  if (view.flip) context.scale(-1, 1);
+  context.drawImage(picture, 0, view.y(height), width * view.scale, height * view.scale);
+  context.restore();
+}
+
 // --- things ---
 
 function tracePath(points, close = true) {
@@ -96,7 +119,7 @@ function drawGround() {
   context.beginPath();
   outlineRings().forEach((ring) => tracePath(ring));
   context.fill('evenodd');
-  if (picture && drawing.straight) context.drawImage(picture, view.x(0), view.y(height), width * view.scale, height * view.scale);
+  if (picture && drawing.straight) lay(picture, width, height);
   else if (picture) drawUntied(picture, width, height);
 }
 
@@ -109,7 +132,7 @@ function drawSizeless(width, height) {
 
 // A photo that no marks tie to the board is shown whole, and said to be so.
 function drawUntied(picture, width, height) {
-  drawWithin(context, picture, view.x(0), view.y(height), width * view.scale, height * view.scale);
+  drawWithin(context, picture, Math.min(view.x(0), view.x(width)), view.y(height), width * view.scale, height * view.scale);
   words('Photo not tied to the board yet: mark its corners', view.x(width / 2), view.y(height) + 14, 'center', 600, 13, true);
 }
 
@@ -123,7 +146,7 @@ function drawMap() {
   context.globalAlpha = drawing.straight ?? drawing.photo ? drawing.opacity : 0.95;
   context.imageSmoothingEnabled = true;
   const width = grid.columns * grid.cell_mm, height = grid.rows * grid.cell_mm;
-  context.drawImage(overlay, view.x(0), view.y(height), width * view.scale, height * view.scale);
+  lay(overlay, width, height);
   context.restore();
 }
 
@@ -191,7 +214,7 @@ function drawRing(corners, {dash, colour}, said, first = false) {
   context.setLineDash(dash);
   ink(2, colour);
   context.restore();
-  words(said, view.x(Math.min(...corners.map((corner) => corner.x_mm))) + 4,
+  words(said, Math.min(...corners.map((corner) => view.x(corner.x_mm))) + 4,
     view.y(Math.max(...corners.map((corner) => corner.y_mm))) + 11, 'left', 600, 12, first);
 }
 
@@ -206,7 +229,7 @@ const drawColdPatches = () => coldPatches().forEach(({corners}) => drawRing(corn
 
 function drawSource(row, chosen) {
   const width = number(row.width_mm), height = number(row.height_mm);
-  const angle = -(number(row.angle_deg) || 0) * Math.PI / 180;
+  const angle = (view.flip ? 1 : -1) * (number(row.angle_deg) || 0) * Math.PI / 180;
   context.save();
   context.translate(view.x(number(row.x_mm)), view.y(number(row.y_mm)));
   context.rotate(angle);
@@ -250,9 +273,12 @@ function drawPart(row, chosen) {
   const radius = Math.max(4, (number(row.diameter_mm) || 8) / 2 * view.scale);
   if (verdict) signPart(column, line, radius, verdict);
   if (verdict === 'replace') discs.push({left: column - radius, right: column + radius, top: line - radius, bottom: line + radius});
+  context.save();
   context.beginPath();
   context.arc(column, line, radius, 0, 2 * Math.PI);
+  if (isBeyond(row)) context.setLineDash([3, 3]);
   ink(verdict === 'check' ? 2.5 : 1.5, verdictInk[verdict] ?? '#101719');
+  context.restore();
   const inside = letterInside(letter, radius);
   if (inside) writeLetter(context, letter, column, line, radius);
   if (chosen) ring(column, line, radius + 5, 3);
@@ -280,7 +306,9 @@ function notch(column, line, size, isOpen, colour) {
 function drawReading(row, chosen) {
   const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm)), size = chosen ? 20 : view.scale < 2 ? 10 : 14;
   const misfit = state.live?.outcome?.readings.find((known) => known.id === row.id)?.misfit;
+  context.globalAlpha = row.side && isBeyond(row) ? 0.5 : 1;
   notch(column, line, size, /infrared/i.test(row.method), misfit ? '#7d2416' : '#101719');
+  context.globalAlpha = 1;
   if (misfit) ring(column, line, 12, 2.5);
   if (chosen || misfit || view.scale > 4) words(`${row.id} ${row.value}${misfit ? ' does not fit' : ''}`, column, line - size - 9, 'center', 400, 12, misfit);
 }
@@ -374,6 +402,7 @@ export function drawNow() {
   context.setTransform(ratio, 0, 0, ratio, 0, 0);
   context.fillStyle = style('--paper');
   context.fillRect(0, 0, width, height);
+  turnView();
   if (!state.job) return;
   if (drawing.marks && drawing.photo) { placeBeat(null); drawMarking(); return; }
   if (!(boardSize().width > 0)) { drawSizeless(width, height); return; }
@@ -391,6 +420,7 @@ export function drawNow() {
   drawPath();
   drawNext();
   drawPointer();
+  if (view.flip) words('seen from the solder side, mirrored', width / 2, 12, 'center', 700, 13, true);
   writeWords();
 }
 
@@ -410,7 +440,7 @@ export function thingAt(point) {
   const reach = 9 / view.scale;
   for (const file of files) {
     const near = rowsOf(file).map((row) => ({file, row, away: distance(file, row, point)}))
-      .filter((thing) => thing.away <= reach).sort((one, other) => one.away - other.away);
+      .filter((thing) => thing.away <= reach).sort((one, other) => isBeyond(one.row) - isBeyond(other.row) || one.away - other.away);
     if (near.length) return near[0];
   }
   return null;

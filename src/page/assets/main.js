@@ -4,7 +4,7 @@
 // Starts the page: loads the job, joins board and panel, and turns clicks and keys into changes.
 import {byId, make, millimetres, number, patch, rounded} from './dom.js';
 import {afterFrame, changed, choose, edit, isNewJob, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
-import {boardSize, draw, drawing, drawNow, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
+import {boardSize, draw, drawing, drawNow, lookFrom, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
 import {loadCircles} from './circles.js';
 import {boardPanel, loadPhoto} from './photo.js';
 import {dragMark, dropMark, markAt, marksPanel, markUnder} from './marks.js';
@@ -216,7 +216,7 @@ canvas.addEventListener('keydown', (event) => {
   const pixels = (event.shiftKey ? 10 : event.altKey ? 0.1 : 1) * (drawing.marks ? 4 : 1);
   if (step) {
     pointer.shown = true;
-    pointer.x_mm = Math.round((pointer.x_mm + step[0] * pixels) * 10) / 10;
+    pointer.x_mm = Math.round((pointer.x_mm + (view.flip ? -1 : 1) * step[0] * pixels) * 10) / 10;
     pointer.y_mm = Math.round((pointer.y_mm + step[1] * pixels) * 10) / 10;
     view.show(pointer);
     showReadout(pointer);
@@ -254,6 +254,10 @@ byId('layer').addEventListener('change', (event) => {
   paintOverlay();
   showScale();
   draw();
+});
+byId('side').addEventListener('change', (event) => {
+  lookFrom(event.target.value === 'solder');
+  changed('side');
 });
 byId('opacity').addEventListener('input', (event) => { drawing.opacity = event.target.value / 100; draw(); });
 

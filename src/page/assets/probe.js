@@ -6,7 +6,7 @@ import {field, make, millimetres, number, rounded} from './dom.js';
 import {changed, edit, insertOp, rowsOf, state, tell} from './store.js';
 import {chosenPart} from './place.js';
 import {hasMinute, removeOps, rowsOfReading, seriesPart} from './series.js';
-import {draw, thingAt, view} from './board.js';
+import {draw, drawing, thingAt, view} from './board.js';
 import {closeUp, folded, inputmode, isUp, keypad} from './keypad.js';
 import {canAt, cansByDistance} from './cans.js';
 import {isNumber} from './entry.js';
@@ -107,6 +107,9 @@ const chosenHere = (point, key) => (here.place === placeKey(point) ? here[key] :
 const spotAt = (point) => series?.spot ?? chosenHere(point, 'spot') ?? point.spot ?? (instrument.spot || 'board');
 const partAt = (point) => series?.part ?? chosenHere(point, 'part') ?? canAt(point)?.ref ?? '';
 
+// From the side that is looked at, or that the plan names.
+const sideAt = (point) => series ? series.side ?? '' : drawing.solder || point.side === 'solder side' ? 'solder' : '';
+
 const chooseHere = (key) => ({target: {value}}) => {
   const point = state.probe;
   if (point) here = {...(here.place === placeKey(point) ? here : {}), place: placeKey(point), [key]: value};
@@ -129,6 +132,7 @@ function typedRow(form, point) {
   if (needsReason(point) && !typed('contact_reason')) return wrong('contact_reason', `This place is in ${areaAt(point)}. Read it by infrared, or say why contact is safe there.`);
   const cells = {id, x_mm: millimetres(point.x_mm), y_mm: millimetres(point.y_mm), value, unit: form.unit.value, method: form.method.value, spot: form.spot.value};
   if (series) Object.assign(cells, {x_mm: series.x_mm, y_mm: series.y_mm});
+  if (sideAt(point) === 'solder') cells.side = 'solder';
   if (form.can_of) cells.part = typed('can_of');
   if (minute) cells.minute = minute;
   if (cells.method === 'infrared' && typed('emissivity')) cells.emissivity = typed('emissivity').replace(',', '.');

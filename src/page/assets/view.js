@@ -9,6 +9,7 @@ export class View {
     this.bottom = 0;
     this.width = 1;
     this.height = 1;
+    this.flip = 0; // the board's width where it is seen from the solder side, mirrored
     this.whole = true; // nobody has zoomed or moved since the whole was shown
   }
 
@@ -30,16 +31,18 @@ export class View {
 
   kept() { return {...this}; }
 
+  across(mm) { return this.flip ? this.flip - mm : mm; }
+
   restore(kept) {
-    const {width, height} = this;
-    Object.assign(this, kept);
+    const {width, height, flip} = this;
+    Object.assign(this, kept, {flip});
     this.resize(width, height);
   }
 
-  x(mm) { return this.left + mm * this.scale; }
+  x(mm) { return this.left + this.across(mm) * this.scale; }
   y(mm) { return this.bottom - mm * this.scale; }
   mm(column, row) {
-    return {x_mm: (column - this.left) / this.scale, y_mm: (this.bottom - row) / this.scale};
+    return {x_mm: this.across((column - this.left) / this.scale), y_mm: (this.bottom - row) / this.scale};
   }
 
   zoom(factor, column = this.width / 2, row = this.height / 2) {
@@ -47,7 +50,7 @@ export class View {
     const at = this.mm(column, row);
     this.scale = next;
     this.whole = false;
-    this.left = column - at.x_mm * next;
+    this.left = column - this.across(at.x_mm) * next;
     this.bottom = row + at.y_mm * next;
   }
 
