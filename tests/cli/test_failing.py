@@ -113,7 +113,7 @@ def faults_of_several(status, said, before, after, undisturbed):
     faults = [fault for fault in faults_of(status, said, after, after, after)]
     for group in TOGETHER:
         now, was, wanted = ({name: held for name, held in found.items() if group.match(name) and not LEFT.search(name)
-                             and not (found is after and status != 0 and name not in before and name in said)}
+                             and not (found is after and name not in before and name in said)}
                             for found in (after, before, undisturbed))
         of_all = group is TOGETHER[-1]
         if now != wanted and status == 0:
