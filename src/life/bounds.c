@@ -8,7 +8,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
-#include "life/numeric.h"
+#include "life/life_uncertainty.h"
 #include "life/wear.h"
 
 /* No board is colder or hotter. */

@@ -13,7 +13,6 @@
 #include "job/hours.h"
 #include "life/expected_loss.h"
 #include "life/life_uncertainty.h"
-#include "life/numeric.h"
 #include "life/probe.h"
 
 /* Only cans from this size on get credit for a voltage below their rating; where the line lies

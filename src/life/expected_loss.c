@@ -11,7 +11,6 @@
 #include <gsl/gsl_math.h>
 
 #include "life/life_uncertainty.h"
-#include "life/numeric.h"
 
 #define RISE_LEAST_K (-100.0) /* so cold that heat wears nothing */
 #define RISE_MOST_K 300.0     /* no board survives */

@@ -44,4 +44,15 @@ double doubt_from_heat(const doubt *of);
 /* Whether more of the doubt comes from the rise, which a reading tells, than from all else. */
 bool doubt_mostly_rise(const doubt *of);
 
+/* --- functions of one variable --- */
+
+typedef double (*curve)(double at, const void *context);
+
+/* Where a curve that never falls crosses zero between low and high: low where it is not below
+ * zero even there, high where it does not rise above it. A jump across zero is found as well. */
+double rising_root(curve rising, const void *context, double low, double high);
+
+/* Integral from low to high by the 16-point Gauss-Legendre rule. */
+double integral(curve smooth, const void *context, double low, double high);
+
 #endif

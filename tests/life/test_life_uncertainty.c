@@ -14,7 +14,6 @@
 
 #include "life/fixture.h"
 #include "life/life_uncertainty.h"
-#include "life/numeric.h"
 
 #define PER_K (log(2) / 10)
 #define SDS_95 1.6448536269514722
