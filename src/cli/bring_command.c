@@ -14,6 +14,7 @@
 #include "job/number.h"
 #include "job/unit.h"
 #include "page/bring_write.h"
+#include "page/job_json.h"
 
 enum { WRITE, UNIT, Y_DOWN, ORIGIN, CHANNEL, METHOD };
 
@@ -226,13 +227,44 @@ static sf_status bring_all(const given *typed, const wanted *as, sf_diagnostics 
     return status;
 }
 
+static bool is_job_json(const char *file)
+{
+    size_t length = strlen(file);
+    return length > 5 && strcmp(file + length - 5, ".json") == 0;
+}
+
+static void print_tables(const job_tables *of, bool written)
+{
+    for (size_t i = 0; i < JOB_TABLES; i++)
+        if (of->bytes[i].length > 0)
+            printf("%s: %zu rows\n", job_table_names[i], of->rows[i]);
+    puts(written ? "Written." : "Nothing is written yet: the same with --write does it.");
+}
+
+/* A whole job, into a folder that has none. */
+static sf_status bring_job(const given *typed, sf_diagnostics *diagnostics)
+{
+    job_tables taken;
+    bool write = typed->values[WRITE] != NULL;
+    sf_status status = job_json_read(typed->operands[1], &taken, diagnostics);
+    if (status == SF_OK && write)
+        status = job_tables_write(typed->operands[0], &taken, diagnostics);
+    tell_outcome(&bring_command, status, diagnostics, NULL, false);
+    if (status == SF_OK)
+        print_tables(&taken, write);
+    job_tables_clear(&taken);
+    return status;
+}
+
 static int run(const given *typed)
 {
     wanted as = {0};
     sf_diagnostics diagnostics = {0};
     int status = EX_USAGE;
     if (read_typed(typed, &as))
-        status = exit_status(bring_all(typed, &as, &diagnostics));
+        status = exit_status(typed->operand_count == 2 && is_job_json(typed->operands[1])
+                                 ? bring_job(typed, &diagnostics)
+                                 : bring_all(typed, &as, &diagnostics));
     sf_diagnostics_clear(&diagnostics);
     for (size_t i = 0; i < as.count; i++)
         free(as.texts[i]);
@@ -245,9 +277,11 @@ const command bring_command = {
     .operand_count = 2,
     .operands_go_on = true,
     .summary = "placement files, parts lists, logger files into a job",
-    .about = "Reads placement files of layout tools, parts lists and logger files, all as CSV, and "
-             "shows\nwhat the job JOB would get of them: electrolytic capacitors, likely heat "
-             "sources, warm-up\nseries. Nothing that stands in the job is changed.",
+    .about =
+        "Reads placement files of layout tools, parts lists and logger files, all as CSV, and "
+        "shows\nwhat the job JOB would get of them: electrolytic capacitors, likely heat "
+        "sources, warm-up\nseries. Nothing that stands in the job is changed. One file that ends "
+        "in .json is a whole\njob, as check --export prints it, into a folder without one.",
     .example = "spotfield bring desk-supply placement.csv parts-list.csv --write",
     .options = options,
     .run = run,

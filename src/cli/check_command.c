@@ -6,14 +6,17 @@
 
 #include "cli/message.h"
 #include "cli/told.h"
+#include "core/json_values.h"
+#include "page/job_json.h"
 #include "spotfield/job.h"
 #include "spotfield/reading.h"
 
-enum { QUIET, JSON };
+enum { QUIET, JSON, EXPORT };
 
 static const option_row options[] = {
     [QUIET] = {"quiet", 'q', NULL, "say nothing but what is wrong"},
     [JSON] = {"json", 'j', NULL, "what was understood, and every fault, as one JSON object"},
+    [EXPORT] = {"export", 0, NULL, "the files of the job as one JSON object, for another program"},
     {0},
 };
 
@@ -65,10 +68,22 @@ static sf_status check(const given *typed, sf_diagnostics *diagnostics)
     return SF_ERROR_MEMORY;
 }
 
+/* As the files are: what is wrong in them is for check to say. */
+static sf_status export_job(const given *typed, sf_diagnostics *diagnostics)
+{
+    json_t *made = NULL;
+    sf_status status = job_json_make(typed->operands[0], &made, diagnostics);
+    if (status == SF_OK && !json_write(made, stdout) && !ferror(stdout))
+        status = SF_ERROR_MEMORY;
+    tell_outcome(&check_command, status, diagnostics, NULL, false);
+    return status;
+}
+
 static int run(const given *typed)
 {
     sf_diagnostics diagnostics = {0};
-    sf_status status = check(typed, &diagnostics);
+    sf_status status =
+        typed->values[EXPORT] ? export_job(typed, &diagnostics) : check(typed, &diagnostics);
     sf_diagnostics_clear(&diagnostics);
     return exit_status(status);
 }

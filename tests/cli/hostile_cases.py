@@ -424,7 +424,7 @@ def special_cases():
              put('thermogram.csv', (',' * 159 + '\n') * 120), model='thermogram'),
         case('thermogram.csv', 'every pixel alike', DONE,
              put('thermogram.csv', (','.join(['23.1'] * 160) + '\n') * 120), MAP, model='thermogram'),
-    ] + text_cases() + result_cases() + command_line_cases()
+    ] + text_cases() + result_cases() + command_line_cases() + job_json_cases()
 
 
 # --- texts that somebody else would obey ---
@@ -499,6 +499,43 @@ def result_cases():
         Case('Results folder', 'map: a folder without a name', USAGE, nothing, ('map', '--out', '', 'JOB')),
     ]
     return made
+
+
+# --- a whole job as JSON ---
+
+def job_json_cases():
+    def case(tried, status, content):
+        return Case('job.json', tried, status, put('in.json', content), ('bring', 'GONE', 'JOB/in.json', '--write'))
+
+    def parts(rows, columns='["ref","x_mm"]'):
+        return '{"schema":1,"tables":{"parts.csv":{"columns":%s,"rows":%s}}}' % (columns, rows)
+
+    return [
+        case('no byte', DATA, ''),
+        case('no JSON', DATA, 'ref,x_mm\n'),
+        case('half of it', DATA, parts('[["C1",3]')[:40]),
+        case('a list', DATA, '[]'),
+        case('another schema', DATA, '{"schema":7,"tables":{"parts.csv":{"columns":["ref"],"rows":[]}}}'),
+        case('no table', DATA, '{"schema":1,"tables":{}}'),
+        case('a name that leads elsewhere', DATA, '{"schema":1,"tables":{"../parts.csv":{"columns":["ref"],"rows":[]}}}'),
+        case('a name of another file', DATA, '{"schema":1,"tables":{"report.html":{"columns":["ref"],"rows":[]}}}'),
+        case('a table twice', DATA, '{"schema":1,"tables":{"parts.csv":{},"parts.csv":{}}}'),
+        case('a table that is a text', DATA, '{"schema":1,"tables":{"parts.csv":"ref"}}'),
+        case('no columns', DATA, parts('[]', '[]')),
+        case('sixty-five columns', DATA, parts('[]', str([f'c{i}' for i in range(65)]).replace("'", '"'))),
+        case('a column without a name', DATA, parts('[]', '["ref",""]')),
+        case('a row that is longer', DATA, parts('[["C1",3,4]]')),
+        case('a row of blanks', DATA, parts('[["",null]]')),
+        case('a cell that is a list', DATA, parts('[["C1",[3]]]')),
+        case('a cell with a byte 0', DATA, parts('[["C1\\u0000",3]]')),
+        case('a number beyond all', DATA, parts('[["C1",1e999]]')),
+        case('bytes that are no UTF-8', DATA, b'{"schema":1,"tables":{"parts.csv":{"columns":["\xff"],"rows":[]}}}'),
+        case('lists in 100,000 lists', DATA, '[' * 100_000),
+        Case('job.json', 'a folder that has a job', DATA, put('in.json', parts('[["C1",3]]')),
+             ('bring', 'JOB', 'JOB/in.json', '--write')),
+        Case('job.json', 'a file that is not there', MISSING, nothing, ('bring', 'GONE', 'gone.json', '--write')),
+        Case('job.json', 'a device', MISSING, nothing, ('check', 'GONE', '--export')),
+    ]
 
 
 # --- the command line ---

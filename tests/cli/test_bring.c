@@ -72,6 +72,19 @@ static void a_title_before_the_headings_is_passed_over(void **state)
              NULL, "\nC1,12.5,20.25,8,,100,,63,");
 }
 
+/* Places are those seen from the top, on both sides. */
+static void the_solder_side_is_told_in_its_column(void **state)
+{
+    (void)state;
+    static const char places[] = "Ref,Val,Package,PosX,PosY,Rot,Side\n"
+                                 "C1,470u/25V,CP_Radial_D10.0mm_P5.00mm,20,30,0,%s\n";
+    char below[256], above[256];
+    snprintf(below, sizeof below, places, "bottom");
+    snprintf(above, sizeof above, places, "top");
+    check_c1(below, NULL, "\nC1,20,30,10,,470,,25,,,,,,5,radial,solder\n");
+    check_c1(above, NULL, "\nC1,20,30,10,,470,,25,,,,,,5,radial\n");
+}
+
 /* 1 mil is 0.0254 mm: 500 mil are 12.7 mm (international inch, 1959). */
 static void mils_of_a_heading_are_millimetres(void **state)
 {
@@ -327,6 +340,7 @@ int main(int count, char **words)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(kicad_positions_are_put_on_the_board),
         cmocka_unit_test(a_title_before_the_headings_is_passed_over),
+        cmocka_unit_test(the_solder_side_is_told_in_its_column),
         cmocka_unit_test(mils_of_a_heading_are_millimetres),
         cmocka_unit_test(headings_in_a_comment_are_found),
         cmocka_unit_test(semicolons_and_decimal_commas_are_read),

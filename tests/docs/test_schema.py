@@ -107,5 +107,32 @@ for job in jobs:
             faults.append(f'compare.csv: {header}, but JSON has {missing}')
         if job.name == 'minimal':
             check_breaks('compare', printed, schema)
+
+
+# A whole job as JSON: out, in and out again it is the same byte by byte, and so are the results.
+def exported(folder):
+    return subprocess.run([program, 'check', str(folder), '--export'], capture_output=True, check=True).stdout
+
+
+def results_of(folder, out):
+    subprocess.run([program, 'map', str(folder), '--quiet', '--width', '400', '--out', out], check=True)
+    return {path.name: path.read_bytes() for path in sorted(pathlib.Path(out).glob('*.csv'))}
+
+
+schema = json.loads((root / 'docs/schema/job.json').read_text(encoding='utf-8'))
+for job in jobs:
+    with tempfile.TemporaryDirectory() as folder:
+        place = pathlib.Path(folder)
+        (place / 'job.json').write_bytes(exported(job))
+        subprocess.run([program, 'bring', str(place / 'again'), str(place / 'job.json'), '--write'],
+                       stdout=subprocess.DEVNULL, check=True)
+        whole = json.loads((place / 'job.json').read_text(encoding='utf-8'))
+        note(f'export of {job.name}', faults_of(whole, schema))
+        if exported(place / 'again') != (place / 'job.json').read_bytes():
+            faults.append(f'export of {job.name}: another one once it was brought')
+        if results_of(job, folder + '/one') != results_of(place / 'again', folder + '/other'):
+            faults.append(f'{job.name}: other results once it was exported and brought')
+        if job.name == 'minimal':
+            check_breaks('job', whole['tables']['parts.csv'], schema['properties']['tables']['properties']['parts.csv'])
 print('\n'.join(faults))
 sys.exit(bool(faults))
