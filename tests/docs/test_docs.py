@@ -82,7 +82,7 @@ def check_columns():
     for file, source, array in tables:
         code = words_of(f'src/job/{source}')
         listed = re.search(rf'{array}\[\] = \{{(.*?)^\}};', code, re.M | re.S)
-        names = re.findall(r'\.name = "(\w+)"|\bKEY\((\w+)|^\s*\{\{?"(\w+)"', listed.group(1), re.M)
+        names = re.findall(r'\.name = "(\w+)"|\bKEY\((\w+)|^\s*\{\{?"(\w+)"|_COLUMN\("(\w+)"', listed.group(1), re.M)
         expect_same(f'columns of {file}', table_names(section(manual, file)),
                     {name for choices in names for name in choices if name})
 
