@@ -135,13 +135,14 @@ typedef struct sf_field_summary {
     sf_estimate background_k; /* uniform rise; NAN for the others */
     double unlisted_sd_k;     /* size of unlisted heat (white part), as rise; NAN for the others */
     sf_estimate can_share;    /* rise of a can over that of the board below; NAN for the others */
-    double off_share;         /* sd of what the whole model is off by, as a share of the rise; NAN
-                                 for the others */
-    double off_mm;            /* over what length that stays alike; NAN for the others */
-    double noise_factor;      /* fitted factor on the readings' own uncertainty */
-    double left_out_rmse_k;   /* root mean square of read minus left-out prediction, over single
-                                 readings; over cells of the thermogram where there are none */
-    double log_evidence;      /* NAN for the others */
+    sf_estimate can_air_k;  /* rise that the warm air about cans adds to that; NAN for the others */
+    double off_share;       /* sd of what the whole model is off by, as a share of the rise; NAN
+                               for the others */
+    double off_mm;          /* over what length that stays alike; NAN for the others */
+    double noise_factor;    /* fitted factor on the readings' own uncertainty */
+    double left_out_rmse_k; /* root mean square of read minus left-out prediction, over single
+                               readings; over cells of the thermogram where there are none */
+    double log_evidence;    /* NAN for the others */
 } sf_field_summary;
 
 /* The work of models that know nothing of heat grows with the cube of their readings: of more they

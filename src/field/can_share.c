@@ -54,6 +54,13 @@ sf_estimate can_share_told(const cans_told *told)
                              sqrt(fmax(told->between[CAN_SHARE_TOLD][CAN_SHARE_TOLD], 0))};
 }
 
+sf_estimate can_air_told(const cans_told *told, double cool_k)
+{
+    double load_k = can_load_k(CAN_AIR_TOLD, 0, cool_k);
+    return (sf_estimate){CAN_AIR * cool_k + load_k * told->mean[CAN_AIR_TOLD],
+                         load_k * sqrt(fmax(told->between[CAN_AIR_TOLD][CAN_AIR_TOLD], 0))};
+}
+
 sf_estimate can_unread(sf_estimate board_k, double cool_k, const cans_told *told,
                        const double with_k[CANS_SHARED])
 {

@@ -52,6 +52,8 @@ cans_told cans_untold(void);
 
 /* The share itself. */
 sf_estimate can_share_told(const cans_told *told);
+/* What the warm air adds to it, K. */
+sf_estimate can_air_told(const cans_told *told, double cool_k);
 
 /* A can on which nothing was read: the board below it rises by board_k, which varies with what is
  * told by with_k; cool_k 0 where no air is known to be warm. */

@@ -55,10 +55,13 @@ static void add_readings(text *into, const sf_outcome *outcome, const sf_part *p
     for (size_t i = 0; i < count; i++)
         add_reading(into, outcome, &nearest[i]);
     if (!isnan(fit.can_share.value))
-        text_addf(into,
-                  "  share of the board's rise that a can has = %.4g, standard deviation %.4g: one "
-                  "for all cans but those that were read; the warm air about a can adds to it\n",
-                  fit.can_share.value, fit.can_share.sd);
+        text_addf(
+            into,
+            "  share of the board's rise that a can has = %.4g, standard deviation %.4g: one "
+            "for all cans but those that were read\n"
+            "  warm air about the cans adds = %.4g K, standard deviation %.4g K: the same for "
+            "each of them\n",
+            fit.can_share.value, fit.can_share.sd, fit.can_air_k.value, fit.can_air_k.sd);
 }
 
 sf_status sf_outcome_explain(const sf_outcome *outcome, size_t index, char **explained)

@@ -67,6 +67,8 @@ static void without_a_reading_a_can_is_a_share_of_the_board(void **state)
     }
     assert_close(sf_field_summarize(field).can_share.value, 0.82, 1e-12, 0);
     assert_close(sf_field_summarize(field).can_share.sd, 0.10, 1e-12, 0);
+    assert_close(sf_field_summarize(field).can_air_k.value, 0.07 * cool_k, 1e-9, 0);
+    assert_close(sf_field_summarize(field).can_air_k.sd, 0.08 * cool_k, 1e-9, 0);
     sf_field_free(field);
 }
 
