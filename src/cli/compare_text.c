@@ -21,8 +21,7 @@ static bool put_sentence(char *sentence, FILE *to)
 {
     if (!sentence)
         return false;
-    put_words(to, sentence);
-    fputs("\n\n", to);
+    say(to, "%s\n\n", sentence);
     free(sentence);
     return true;
 }
@@ -48,10 +47,8 @@ static void put_parts(const compared *told, sf_change change, FILE *to)
         const sf_part_change *pair = &told->found->parts[i];
         if (pair->change != change)
             continue;
-        fputs("  ", to);
-        put_words(to, pair_part(told, pair)->ref);
-        fprintf(to, "  %+.1f +/- %.1f K, now %.0f C in service\n", pair->change_k.value,
-                pair->change_k.sd, pair->temp_after_c);
+        say(to, "  %s  %+.1f +/- %.1f K, now %.0f C in service\n", pair_part(told, pair)->ref,
+            pair->change_k.value, pair->change_k.sd, pair->temp_after_c);
         put++;
     }
     if (count > put)
@@ -91,13 +88,9 @@ bool compare_text_write(const compared *told, const char *results_folder, FILE *
         return false;
     put_fit("before", told->before, to);
     put_fit("after ", told->after, to);
-    for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
-        char *path = path_join(results_folder, files[i]);
-        fputs(i == 0 ? "Table: " : i == 1 ? "Map:   " : "Page:  ", to);
-        put_words(to, path ? path : files[i]);
-        putc('\n', to);
-        free(path);
-    }
+    put_path(to, "Table: ", results_folder, files[0]);
+    put_path(to, "Map:   ", results_folder, files[1]);
+    put_path(to, "Page:  ", results_folder, files[2]);
     putc('\n', to);
     put_caution(to);
     return true;

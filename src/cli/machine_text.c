@@ -21,8 +21,7 @@ static void put_line(const machine_told *told, size_t board, FILE *to)
         fprintf(to, "%9.0f C  ", row->hottest_c);
     else if (row->mapped)
         fprintf(to, "%11s  ", "none");
-    put_words(to, told->jobs[board]);
-    fputs(row->unchanged ? ", unchanged\n" : "\n", to);
+    say(to, "%s%s\n", told->jobs[board], row->unchanged ? ", unchanged" : "");
 }
 
 /* How many parts to buy, of how many kinds, and where the list is. */
@@ -50,9 +49,7 @@ bool machine_text_write(const machine_told *told, const char *folder, FILE *to)
     fputs("capacitors  replace  check  leave  hottest can  job\n", to);
     for (size_t i = 0; i < told->count; i++)
         put_line(told, told->order[i], to);
-    putc('\n', to);
-    put_words(to, sums);
-    putc('\n', to);
+    say(to, "\n%s\n", sums);
     free(sums);
     if (folder) {
         put_kit(told, folder, to);

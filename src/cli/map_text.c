@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "cli/message.h"
+#include "core/digits.h"
 
 static void put_error(double rmse_k, const char *model, FILE *to)
 {
@@ -43,11 +44,8 @@ static bool put_findings(const sf_outcome *outcome, FILE *to)
     if (sf_outcome_findings(outcome, &findings, &count) != SF_OK)
         return false;
     fputs(count > 0 ? "Look first:\n" : "", to);
-    for (size_t i = 0; i < count; i++) {
-        fputs("- ", to);
-        put_words(to, findings[i].words);
-        putc('\n', to);
-    }
+    for (size_t i = 0; i < count; i++)
+        say(to, "- %s\n", findings[i].words);
     fputs(count > 0 ? "\n" : "", to);
     sf_findings_free(findings, count);
     return true;
@@ -63,12 +61,10 @@ static void put_thermogram(const sf_pixels *pixels, FILE *to)
 /* Beside the zones, which are of the board's own heat. */
 static void put_life_bound(const sf_zones *zones, FILE *to)
 {
-    if (!isfinite(zones->hot_from_c))
-        return;
-    fputs("The commonest grade here (", to);
-    put_number(to, zones->endurance_h);
-    fprintf(to, " h at %g C) is past its rated life from %.0f C on.\n", zones->rated_c,
-            zones->hot_from_c);
+    if (isfinite(zones->hot_from_c))
+        fprintf(to,
+                "The commonest grade here (%s h at %g C) is past its rated life from %.0f C on.\n",
+                number_told(zones->endurance_h).bytes, zones->rated_c, zones->hot_from_c);
 }
 
 /* Those with parts in them, and a blank line; zones.csv has them all. */
@@ -79,10 +75,7 @@ static void put_zones(const sf_zones *zones, FILE *to)
         const sf_zone *zone = &zones->zones[i];
         if (zone->parts == 0)
             continue;
-        put_words(to, zone->name);
-        fprintf(to, ", up to %.0f C: ", zone->peak_c);
-        put_words(to, zone->sentence);
-        putc('\n', to);
+        say(to, "%s, up to %.0f C: %s\n", zone->name, zone->peak_c, zone->sentence);
         put++;
     }
     put_life_bound(zones, to);
@@ -96,10 +89,7 @@ static void put_next(const sf_outcome *outcome, const sf_prospect *of, FILE *to)
         fputs("none left", to);
         return;
     }
-    put_words(to, outcome->job->parts[of->next_part].ref);
-    putc(' ', to);
-    put_number(to, round(of->next_h));
-    fputs(" h", to);
+    say(to, "%s %s h", outcome->job->parts[of->next_part].ref, whole_told(of->next_h).bytes);
     if (isfinite(of->next_years))
         fprintf(to, ", %.1f years", of->next_years);
 }
@@ -112,9 +102,8 @@ static void put_what_ifs(const sf_outcome *outcome, FILE *to)
     fputs("What if       replace  check  leave  worn out  next past life\n", to);
     for (size_t i = 0; i < outcome->what_if_count; i++) {
         const sf_prospect *of = &outcome->what_ifs[i].prospect;
-        put_words(to, outcome->what_ifs[i].asked);
-        fprintf(to, ":\n%21zu%7zu%7zu", of->verdicts[SF_REPLACE], of->verdicts[SF_CHECK],
-                of->verdicts[SF_LEAVE]);
+        say(to, "%s:\n%21zu%7zu%7zu", outcome->what_ifs[i].asked, of->verdicts[SF_REPLACE],
+            of->verdicts[SF_CHECK], of->verdicts[SF_LEAVE]);
         if (isnan(of->worn_out))
             fputs("   unknown  ", to);
         else
@@ -131,11 +120,8 @@ static bool put_why_not_all(const sf_outcome *outcome, FILE *to)
     char *words = sf_outcome_why_not_all(outcome);
     if (!words)
         return false;
-    if (words[0]) {
-        fputs("Why not all of them: ", to);
-        put_words(to, words);
-        fputs("\n\n", to);
-    }
+    if (words[0])
+        say(to, "Why not all of them: %s\n\n", words);
     free(words);
     return true;
 }
@@ -145,11 +131,10 @@ bool map_text_write(const sf_outcome *outcome, const char *results_folder, FILE 
     char *sentence = sf_outcome_sentence(outcome);
     if (!sentence)
         return false;
-    put_words(to, sentence);
+    say(to,
+        "%s\n\nReplacing everything would take %zu parts; this leaves %zu of them in place.\n\n",
+        sentence, outcome->job->part_count, outcome->kit->checked + outcome->kit->left);
     free(sentence);
-    fprintf(to,
-            "\n\nReplacing everything would take %zu parts; this leaves %zu of them in place.\n\n",
-            outcome->job->part_count, outcome->kit->checked + outcome->kit->left);
     if (!put_findings(outcome, to) || !put_why_not_all(outcome, to))
         return false;
     put_zones(outcome->zones, to);
@@ -169,8 +154,7 @@ static void put_lines(char *lines, FILE *to)
 {
     for (char *end; (end = strchr(lines, '\n')); lines = end + 1) {
         *end = '\0';
-        put_words(to, lines);
-        putc('\n', to);
+        say(to, "%s\n", lines);
     }
 }
 

@@ -10,7 +10,6 @@
 #include <sysexits.h>
 #include <unistd.h>
 
-#include "core/digits.h"
 #include "core/memory.h"
 #include "core/path.h"
 #include "core/text.h"
@@ -49,18 +48,50 @@ void put_words(FILE *to, const char *words)
     }
 }
 
+/* Writes the next value as the conversion at `spec` says; answers what stands behind that. */
+static const char *say_value(FILE *to, const char *spec, va_list *values)
+{
+    char alone[16];
+    size_t length = 1 + strcspn(spec + 1, "sdufg%") + 1;
+    snprintf(alone, sizeof alone, "%.*s", (int)length, spec);
+    switch (spec[length - 1]) {
+    case 's':
+        put_words(to, va_arg(*values, const char *));
+        break;
+    case 'd':
+        fprintf(to, alone, va_arg(*values, int));
+        break;
+    case 'u':
+        fprintf(to, alone, va_arg(*values, size_t));
+        break;
+    case '%':
+        putc('%', to);
+        break;
+    default:
+        fprintf(to, alone, va_arg(*values, double));
+    }
+    return spec + length;
+}
+
+void say(FILE *to, const char *format, ...)
+{
+    va_list values;
+    va_start(values, format);
+    for (const char *rest = format; *rest;) {
+        size_t length = strcspn(rest, "%");
+        fwrite(rest, 1, length, to);
+        rest += length;
+        if (*rest)
+            rest = say_value(to, rest, &values);
+    }
+    va_end(values);
+}
+
 void put_path(FILE *to, const char *what, const char *folder, const char *name)
 {
     char *path = path_join(folder, name);
-    fputs(what, to);
-    put_words(to, path ? path : name);
-    putc('\n', to);
+    say(to, "%s%s\n", what, path ? path : name);
     free(path);
-}
-
-void put_number(FILE *to, double value)
-{
-    fputs(number_told(value).bytes, to);
 }
 
 void put_count(FILE *to, size_t count, const char *one, const char *many)

@@ -24,11 +24,11 @@ void tell_outcome(const command *of, sf_status status, const sf_diagnostics *dia
 /* Words from a file or the command line, safe for a terminal: control characters become spaces. */
 void put_words(FILE *to, const char *words);
 
+/* As fprintf, but every %s, which has no width here, is written as put_words does. */
+void say(FILE *to, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
 /* A line that says what the file of the name in the folder is, `what` before its path. */
 void put_path(FILE *to, const char *what, const char *folder, const char *name);
-
-/* A number as people read it, by core/number.h: "4.7", "61,000". */
-void put_number(FILE *to, double value);
 
 /* "1 part" or "3 parts", as `one` and `many` have it behind the number. */
 void put_count(FILE *to, size_t count, const char *one, const char *many);

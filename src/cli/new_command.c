@@ -7,23 +7,18 @@
 
 static void print_next(const char *folder)
 {
-    fputs("A starter job is in ", stdout);
-    put_words(stdout, folder);
-    fputs(": an invented board whose files explain their own columns.\n\n"
-          "Next:\n"
-          "  1. Put your board, its parts, heat sources and no-touch areas in place of the "
-          "invented ones.\n"
-          "  2. Empty readings.csv but for its first line; spotfield plan ",
-          stdout);
-    put_words(stdout, folder);
-    fputs(" tells where to read, and how.\n"
-          "  3. Write what you read on the running board into readings.csv.\n"
-          "  4. spotfield check ",
-          stdout);
-    put_words(stdout, folder);
-    fputs("   tells what was understood\n  5. spotfield map ", stdout);
-    put_words(stdout, folder);
-    fputs("     draws the heat map and decides part by part\n\n", stdout);
+    say(stdout,
+        "A starter job is in %s: an invented board whose files explain their own columns.\n\n"
+        "Next:\n"
+        "  1. Put your board, its parts, heat sources and no-touch areas in place of the invented "
+        "ones.\n"
+        "  2. Empty readings.csv but for its first line; spotfield plan %s tells where to read, "
+        "and "
+        "how.\n"
+        "  3. Write what you read on the running board into readings.csv.\n"
+        "  4. spotfield check %s   tells what was understood\n"
+        "  5. spotfield map %s     draws the heat map and decides part by part\n\n",
+        folder, folder, folder, folder);
     put_caution(stdout);
 }
 

@@ -49,13 +49,9 @@ static void put_point(const sf_plan_point *point, size_t rank, FILE *to)
     bool on_can = point->spot == SF_SPOT_PART;
     fprintf(to, "%3zu  (%.1f, %.1f) mm, %s, %s", rank, point->x_mm, point->y_mm,
             sf_side_text(point->side), sf_method_text(point->method));
-    if (point->on[0]) {
-        fputs(on_can ? ", on the can of " : ", at ", to);
-        put_words(to, point->on);
-    }
-    fprintf(to, ", %s gain\n     ", gain_text(point->gain));
-    put_words(to, point->reason);
-    putc('\n', to);
+    if (point->on[0])
+        say(to, "%s%s", on_can ? ", on the can of " : ", at ", point->on);
+    say(to, ", %s gain\n     %s\n", gain_text(point->gain), point->reason);
 }
 
 /* What no temperature is likely to settle, and whose can the plan does not ask for either; before
@@ -78,10 +74,8 @@ static void put_metered(const sf_plan *plan, const sf_job *job, FILE *to)
         return;
     fputs("Measure capacitance and ESR rather than another temperature of ", to);
     for (size_t i = 0; i < plan->part_count && named < NAMED_MOST; i++)
-        if (is_metered(plan, job, i)) {
-            fputs(named++ > 0 ? ", " : "", to);
-            put_words(to, job->parts[i].ref);
-        }
+        if (is_metered(plan, job, i))
+            say(to, "%s%s", named++ > 0 ? ", " : "", job->parts[i].ref);
     if (count > named)
         fprintf(to, " and %zu more", count - named);
     fputs(":\na reading of the can is unlikely to settle it.\n", to);

@@ -9,56 +9,46 @@
 #include <string.h>
 
 #include "cli/message.h"
+#include "core/digits.h"
 #include "core/memory.h"
-
-static void put_heading(FILE *to, const char *heading)
-{
-    fprintf(to, "%-14s", heading);
-}
 
 /* Nothing where the number is not known. */
 static void put_known(FILE *to, const char *before, double value, const char *after)
 {
-    if (isnan(value))
-        return;
-    fputs(before, to);
-    put_number(to, value);
-    fputs(after, to);
+    if (!isnan(value))
+        fprintf(to, "%s%s%s", before, number_told(value).bytes, after);
 }
 
 /* --- the board --- */
 
 static void put_board(const sf_board *board, FILE *to)
 {
-    put_heading(to, "Board");
-    put_words(to, board->name[0] ? board->name : "without a name");
+    say(to, "Board         %s", board->name[0] ? board->name : "without a name");
     put_known(to, ", ", board->width_mm, " x ");
-    put_known(to, "", board->height_mm, " mm\n");
-    put_heading(to, "Laminate");
-    fprintf(to, "%s, %.6g mm, ", sf_laminate_text(board->laminate), board->thickness_mm);
+    put_known(to, "", board->height_mm, " mm");
+    fprintf(to, "\nLaminate      %s, %.6g mm, ", sf_laminate_text(board->laminate),
+            board->thickness_mm);
     put_count(to, (size_t)board->copper_layers, "copper layer", "copper layers");
-    fprintf(to, " of %.6g um that cover %.6g %%\n", board->copper_thickness_um,
-            100 * board->copper_cover);
-    put_heading(to, "Air");
-    fprintf(to, "%s, %.6g C while read, %.6g +/- %.6g C in service\n", sf_air_text(board->air),
+    fprintf(to,
+            " of %.6g um that cover %.6g %%\n"
+            "Air           %s, %.6g C while read, %.6g +/- %.6g C in service\n",
+            board->copper_thickness_um, 100 * board->copper_cover, sf_air_text(board->air),
             board->ambient_c, board->service_ambient_c, board->service_ambient_sd_k);
 }
 
 static void put_people(const sf_board *board, FILE *to)
 {
-    const char *const said[][2] = {
-        {"Machine", board->machine}, {"Owner", board->owner}, {"Technician", board->technician}};
-    for (size_t i = 0; i < sizeof said / sizeof *said; i++)
-        if (said[i][1][0]) {
-            put_heading(to, said[i][0]);
-            put_words(to, said[i][1]);
-            putc('\n', to);
-        }
+    if (board->machine[0])
+        say(to, "Machine       %s\n", board->machine);
+    if (board->owner[0])
+        say(to, "Owner         %s\n", board->owner);
+    if (board->technician[0])
+        say(to, "Technician    %s\n", board->technician);
 }
 
 static void put_use(const sf_board *board, FILE *to)
 {
-    put_heading(to, "Use");
+    fputs("Use           ", to);
     put_known(to, "run ", board->run_hours, " h");
     if (isnan(board->run_hours_sd))
         put_known(to, " +/- ", isnan(board->run_hours) ? (double)NAN : board->run_hours_sd_pct,
@@ -76,19 +66,16 @@ static void put_use(const sf_board *board, FILE *to)
 
 static void put_rings(const sf_job *job, FILE *to)
 {
-    put_heading(to, "Outline");
-    fprintf(to, "edge of %zu corners, ", job->rings[0].count);
+    fprintf(to, "Outline       edge of %zu corners, ", job->rings[0].count);
     put_count(to, job->ring_count - 1, "cut-out or slot", "cut-outs or slots");
-    putc('\n', to);
-    put_heading(to, "No touch");
+    fputs("\nNo touch      ", to);
     if (job->keepout_told)
         put_count(to, job->keepout_count, "area", "areas");
     else
         fputs("not given: where are mains and high voltage?", to);
-    for (size_t i = 0; i < job->keepout_count; i++) {
-        fputs(i == 0 ? ": " : ", ", to);
-        put_words(to, job->keepouts[i].reason[0] ? job->keepouts[i].reason : "no reason given");
-    }
+    for (size_t i = 0; i < job->keepout_count; i++)
+        say(to, "%s%s", i == 0 ? ": " : ", ",
+            job->keepouts[i].reason[0] ? job->keepouts[i].reason : "no reason given");
     putc('\n', to);
 }
 
@@ -97,9 +84,8 @@ static void put_sources(const sf_job *job, FILE *to)
     size_t powered = 0;
     for (size_t i = 0; i < job->source_count; i++)
         powered += !isnan(job->sources[i].power_w);
-    put_heading(to, "Sources");
-    fprintf(to, "%zu listed, %zu with their power, %zu without\n", job->source_count, powered,
-            job->source_count - powered);
+    fprintf(to, "Sources       %zu listed, %zu with their power, %zu without\n", job->source_count,
+            powered, job->source_count - powered);
 }
 
 /* --- readings --- */
@@ -118,11 +104,9 @@ static void put_kinds(const sf_observation *observations, size_t count, FILE *to
     for (int method = 0; method < SF_METHOD_COUNT; method++)
         for (int spot = 0; spot < SF_SPOT_COUNT; spot++) {
             size_t found = count_readings(observations, count, (sf_method)method, (sf_spot)spot);
-            if (found == 0)
-                continue;
-            put_heading(to, "");
-            fprintf(to, "%zu by %s on %s\n", found, sf_method_text((sf_method)method),
-                    sf_spot_text((sf_spot)spot));
+            if (found > 0)
+                fprintf(to, "              %zu by %s on %s\n", found,
+                        sf_method_text((sf_method)method), sf_spot_text((sf_spot)spot));
         }
 }
 
@@ -156,14 +140,9 @@ static void put_rises(const sf_observation *observations, size_t count, FILE *to
         if (!hottest || observations[i].rise_k > hottest->rise_k)
             hottest = &observations[i];
     }
-    if (!hottest)
-        return;
-    put_heading(to, "Rise");
-    fprintf(to, "%.1f K at ", coldest->rise_k);
-    put_words(to, coldest->id);
-    fprintf(to, " to %.1f K at ", hottest->rise_k);
-    put_words(to, hottest->id);
-    fputs(" above the air at the bench\n", to);
+    if (hottest)
+        say(to, "Rise          %.1f K at %s to %.1f K at %s above the air at the bench\n",
+            coldest->rise_k, coldest->id, hottest->rise_k, hottest->id);
 }
 
 static bool put_readings(const sf_job *job, const sf_observation *observations, size_t count,
@@ -174,12 +153,11 @@ static bool put_readings(const sf_job *job, const sf_observation *observations, 
         return false;
     for (size_t i = 0; i < count; i++)
         fitted += observations[i].in_fit;
-    put_heading(to, "Readings");
     if (job->reading_count == 0) {
-        fputs("none\n", to);
+        fputs("Readings      none\n", to);
         return true;
     }
-    fprintf(to, "%zu of %zu rows, ", count, job->reading_count);
+    fprintf(to, "Readings      %zu of %zu rows, ", count, job->reading_count);
     put_count(to, series, "warm-up series", "warm-up series");
     fprintf(to, ", %zu for the fit of the board\n", fitted);
     put_kinds(observations, count, to);
@@ -191,8 +169,7 @@ static bool put_readings(const sf_job *job, const sf_observation *observations, 
 
 static void put_marks(const sf_pixels *pixels, FILE *to)
 {
-    put_heading(to, "Marks");
-    fprintf(to, "%zu, ", pixels->mark_count);
+    fprintf(to, "Marks         %zu, ", pixels->mark_count);
     if (pixels->mark_count == 4) {
         fputs("which always fit: a fifth would show a slip\n", to);
         return;
@@ -207,10 +184,9 @@ static void put_bodies(const sf_pixels *pixels, FILE *to)
 {
     for (size_t i = 0; i < pixels->body_count; i++) {
         const sf_body *body = &pixels->bodies[i];
-        put_heading(to, i == 0 ? "Bodies" : "");
-        put_words(to, body->ref);
-        fprintf(to, ", %s: %.1f C by %zu pixels amid its top\n", body->is_part ? "part" : "source",
-                body->temp_c, body->pixels);
+        say(to, "%s%s, %s: %.1f C by %zu pixels amid its top\n",
+            i == 0 ? "Bodies        " : "              ", body->ref,
+            body->is_part ? "part" : "source", body->temp_c, body->pixels);
     }
 }
 
@@ -218,19 +194,18 @@ static void put_thermogram(const sf_job *job, const sf_pixels *pixels, FILE *to)
 {
     if (!pixels)
         return;
-    put_heading(to, "Thermogram");
-    fprintf(to, "%zu x %zu pixels, one %.2f mm wide on the board, %.0f %% of it seen%s\n",
-            job->thermogram.columns, job->thermogram.rows, pixels->pixel_mm, 100 * pixels->covered,
-            pixels->from_below ? " from the solder side" : "");
-    put_heading(to, "");
-    fprintf(to, "%zu show bare board, %.1f to %.1f C, for the fit\n", pixels->count,
-            pixels->least_c, pixels->most_c);
-    put_heading(to, "");
     fprintf(to,
-            "%zu left out: %zu on or beside parts and sources, %zu off the board, %zu masked, %zu "
-            "too cold for a board, %zu blank\n",
-            pixels->left_out, pixels->on_bodies, pixels->off_board, pixels->masked, pixels->cold,
-            pixels->blank);
+            "Thermogram    %zu x %zu pixels, one %.2f mm wide on the board, %.0f %% of it seen%s\n"
+            "              %zu show bare board, %.1f to %.1f C, for the fit\n",
+            job->thermogram.columns, job->thermogram.rows, pixels->pixel_mm, 100 * pixels->covered,
+            pixels->from_below ? " from the solder side" : "", pixels->count, pixels->least_c,
+            pixels->most_c);
+    fprintf(
+        to,
+        "              %zu left out: %zu on or beside parts and sources, %zu off the board, %zu "
+        "masked, %zu too cold for a board, %zu blank\n",
+        pixels->left_out, pixels->on_bodies, pixels->off_board, pixels->masked, pixels->cold,
+        pixels->blank);
     put_marks(pixels, to);
     put_bodies(pixels, to);
 }
@@ -268,14 +243,12 @@ static bool put_parts(const sf_job *job, FILE *to)
         unmarked += isnan(job->parts[i].endurance_h);
         measured += !isnan(job->parts[i].measured_uf) || !isnan(job->parts[i].measured_esr_ohm);
     }
-    put_heading(to, "Parts");
+    fputs("Parts         ", to);
     put_count(to, job->part_count, "capacitor", "capacitors");
     if (!put_grades(job, to))
         return false;
-    putc('\n', to);
-    put_heading(to, "");
-    fprintf(to, "%zu critical, %zu with no endurance marked, %zu measured\n", critical, unmarked,
-            measured);
+    fprintf(to, "\n              %zu critical, %zu with no endurance marked, %zu measured\n",
+            critical, unmarked, measured);
     return true;
 }
 
@@ -284,14 +257,14 @@ static void put_past(const sf_job *job, FILE *to)
     double hours = 0;
     for (size_t i = 0; i < job->period_count; i++)
         hours += job->periods[i].hours;
-    put_heading(to, "History");
+    fputs("History       ", to);
     if (job->period_count == 0)
         fputs("none: all hours in the air of service, as loaded while read\n", to);
     else {
         fprintf(to, "%zu periods, ", job->period_count);
         put_known(to, "", hours, " h together\n");
     }
-    put_heading(to, "Controls");
+    fputs("Controls      ", to);
     put_count(to, job->control_count, "new part", "new parts");
     fputs(" read on the same meter\n", to);
 }
@@ -300,36 +273,26 @@ static void put_past(const sf_job *job, FILE *to)
 
 static void put_policy(const sf_policy *policy, FILE *to)
 {
-    const char *heading = "Policy";
+    const char *heading = "Policy        ";
     for (const sf_policy_key *key = sf_policy_keys(); key->key; key++) {
         double value;
         memcpy(&value, (const char *)policy + key->offset, sizeof value);
         if (value == key->usual)
             continue;
-        put_heading(to, heading);
-        fprintf(to, "%s ", key->key);
-        put_number(to, value);
-        fprintf(to, " %s instead of ", key->unit);
-        put_number(to, key->usual);
-        putc('\n', to);
-        heading = "";
+        fprintf(to, "%s%s %s %s instead of %s\n", heading, key->key, number_told(value).bytes,
+                key->unit, number_told(key->usual).bytes);
+        heading = "              ";
     }
-    if (heading[0]) {
-        put_heading(to, heading);
-        fputs("every value at its default\n", to);
-    }
+    if (heading[0] != ' ')
+        fprintf(to, "%severy value at its default\n", heading);
 }
 
 static void put_assumptions(const sf_job *job, FILE *to)
 {
-    put_heading(to, "Assumed");
-    fputs(job->assumption_count == 0 ? "nothing: every value comes from the files\n" : "", to);
-    for (size_t i = 0; i < job->assumption_count; i++) {
-        if (i > 0)
-            put_heading(to, "");
-        put_words(to, job->assumptions[i]);
-        putc('\n', to);
-    }
+    if (job->assumption_count == 0)
+        fputs("Assumed       nothing: every value comes from the files\n", to);
+    for (size_t i = 0; i < job->assumption_count; i++)
+        say(to, "%s%s\n", i == 0 ? "Assumed       " : "              ", job->assumptions[i]);
 }
 
 bool understood_print(const sf_job *job, const sf_observation *observations, size_t count,
