@@ -34,6 +34,7 @@ LOCK = '.spotfield-page.lock'
 
 # words of a run, where JOB, SECOND, OUT and FRESH stand for folders
 COMMANDS = [('new', 'FRESH'), ('check', 'JOB'), ('check', '--json', 'JOB'),
+            ('check', '--export', 'JOB'), ('bring', 'FRESH', 'JOB/job.json', '--write'),
             ('map', '--width', '400', '--out', 'OUT', 'JOB'),
             ('plan', '--width', '400', '--points', '2', '--out', 'OUT', 'JOB'),
             ('compare', '--width', '400', '--out', 'OUT', 'SECOND', 'JOB'),
@@ -58,6 +59,7 @@ def lay(place, source):
     for name, header in EARLIER.items():
         (place / 'OUT' / name).write_text(header)
         (place / 'OUT' / name).chmod(0o600)
+    (place / 'JOB' / 'job.json').write_text('{"schema":1,"tables":{"parts.csv":{"columns":["ref"],"rows":[["C1"]]}}}')
     (place / 'JOB' / LEFTOVER).write_text('half a file')
 
 
