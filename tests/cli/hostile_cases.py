@@ -534,7 +534,7 @@ def job_json_cases():
         Case('job.json', 'a folder that has a job', DATA, put('in.json', parts('[["C1",3]]')),
              ('bring', 'JOB', 'JOB/in.json', '--write')),
         Case('job.json', 'a file that is not there', MISSING, nothing, ('bring', 'GONE', 'gone.json', '--write')),
-        Case('job.json', 'a device', MISSING, nothing, ('check', 'GONE', '--export')),
+        Case('job.json', 'a folder that is not there, to be exported', MISSING, nothing, ('check', 'GONE', '--export')),
     ]
 
 
