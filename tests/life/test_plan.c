@@ -73,6 +73,11 @@ static void the_most_doubtful_hot_part_draws_the_first_reading(void **state)
     assert_close(plan->points[0].y_mm, 44, 0, 0);
     assert_non_null(strstr(plan->points[0].reason, "settles C3: now "));
     sf_plan_free(plan);
+    on.parts[2].side = SF_SIDE_SOLDER;
+    plan = plan_of(&on, 1);
+    assert_string_equal(plan->points[0].on, "C3");
+    assert_int_equal(plan->points[0].side, SF_SIDE_SOLDER);
+    sf_plan_free(plan);
 }
 
 /* Five cans about H2, each read in a hurry, so that what is left to read is the board. */
