@@ -48,7 +48,7 @@ enum { FASTS = 70, SLOWS = 8, SHARES = 14, AHEADS = 24 };
 
 /* A board is switched on cold, but for one in ten that was on a short while ago. Where nothing is
  * known temperatures may be anywhere in what boards stand. */
-#define COLD_SD_K 2.0
+#define COLD_SD_K 5.0
 #define COLD_CHANCE 0.9
 #define ANY_SD_K 100.0
 
