@@ -26,7 +26,7 @@ size_t read_rows(const char *folder, row rows[PARTS_MAX])
                                 &into->high, &into->past_life, &into->worn_out),
                          11);
         char *zone = line;
-        for (int commas = 0; commas < 15; zone++)
+        for (int commas = 0; commas < 16; zone++)
             commas += *zone == ',';
         if (*zone == '"')
             zone = strchr(zone + 1, '"');

@@ -66,6 +66,8 @@ static sf_job lend(void)
     job.parts = NULL;
     job.assumptions = NULL;
     job.part_count = job.assumption_count = 0;
+    if (reader->read == board_file_read)
+        job.board = (sf_board){0};
     if (reader->read == outline_file_read) {
         job.rings = NULL;
         job.ring_count = 0;
