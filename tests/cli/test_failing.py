@@ -115,11 +115,10 @@ def faults_of_several(status, said, before, after, undisturbed):
     faults = [fault for fault in faults_of(status, said, after, after, after)]
     for group in TOGETHER:
         now, was, wanted = ({name: held for name, held in found.items() if group.match(name) and not LEFT.search(name)
-                             and not (found is after and name not in before and name in said)}
+                             and not (found is after and name not in before
+                                      and (f'\n{name}: warning: is left over' if status == 0 else name) in f'\n{said}')}
                             for found in (after, before, undisturbed))
         of_all = group is TOGETHER[-1]
-        if of_all and 'is left over' in said and set(now) == set(wanted):
-            continue  # a board's warnings are counted there
         if now != wanted and status == 0:
             faults.append(f'ends well, but {sorted(now)} are not as they are undisturbed')
         elif now != wanted and now != was and not (of_all and set(now) == set(wanted)):
