@@ -40,6 +40,15 @@ void text_add(text *into, const char *words)
     text_add_bytes(into, words, strlen(words));
 }
 
+void text_add_doubled(text *into, const char *words)
+{
+    for (const char *mark; (mark = strchr(words, '"')) != NULL; words = mark + 1) {
+        text_add_bytes(into, words, (size_t)(mark - words) + 1);
+        text_add(into, "\"");
+    }
+    text_add(into, words);
+}
+
 static void add_formatted(text *into, const char *format, va_list arguments)
 {
     va_list again;

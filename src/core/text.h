@@ -18,6 +18,8 @@ typedef struct text {
 
 void text_add_bytes(text *into, const void *bytes, size_t count);
 void text_add(text *into, const char *words);
+/* Each quotation mark in them twice, as a cell of CSV between such marks holds it (RFC 4180). */
+void text_add_doubled(text *into, const char *words);
 void text_addf(text *into, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* Hands the bytes over, freed with free(), and leaves *from empty; never NULL but on failure. */

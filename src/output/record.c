@@ -29,15 +29,7 @@ static void add_words(text *into, const char *words)
         text_add(into, "\"");
     if (reads_as_formula(words))
         text_add(into, "'");
-    for (const char *rest = words; *rest;) {
-        size_t plain = strcspn(rest, "\"");
-        text_add_bytes(into, rest, plain);
-        rest += plain;
-        if (*rest == '"') {
-            text_add(into, "\"\"");
-            rest++;
-        }
-    }
+    text_add_doubled(into, words);
     if (quoted)
         text_add(into, "\"");
 }

@@ -158,11 +158,7 @@ static void add_quoted(text *into, const char *words)
         return;
     }
     text_add(into, "\"");
-    for (const char *at = words; *at; at++) {
-        text_add_bytes(into, at, 1);
-        if (*at == '"')
-            text_add(into, "\"");
-    }
+    text_add_doubled(into, words);
     text_add(into, "\"");
 }
 

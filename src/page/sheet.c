@@ -356,8 +356,7 @@ static void add_quoted(text *into, const char *words, char separator)
         return;
     }
     text_add(into, "\"");
-    for (; *words; words++)
-        text_add_bytes(into, *words == '"' ? "\"\"" : words, *words == '"' ? 2 : 1);
+    text_add_doubled(into, words);
     text_add(into, "\"");
 }
 

@@ -253,15 +253,21 @@ static void three_hundred_readings_are_met_within_their_doubt(void **state)
     truth_clear(&from);
 }
 
+/* The plain scene with two hundred places to read, in rows of twenty. */
+static void scene_of_two_hundred(scene *job)
+{
+    scene_plain(job);
+    for (int i = 0; i < 200; i++)
+        scene_add_reading(job, 3.0 + 5.9 * (i % 20), 4.0 + 9.1 * (i / 20), 0.4);
+}
+
 /* Two hundred readings, one of them a tenth of what it was: it is named, has no weight, and the
  * board about it is as it would be without it. */
 static void one_of_two_hundred_that_is_a_tenth_loses_its_weight(void **state)
 {
     (void)state;
     scene job;
-    scene_plain(&job);
-    for (int i = 0; i < 200; i++)
-        scene_add_reading(&job, 3.0 + 5.9 * (i % 20), 4.0 + 9.1 * (i / 20), 0.4);
+    scene_of_two_hundred(&job);
     truth from = scene_truth(&job, 2.5);
     scene_read(&job, &from, 1, 37);
     const size_t bad = 107;
@@ -291,9 +297,7 @@ static void what_fits_a_reading_on_a_can_is_the_cans(void **state)
 {
     (void)state;
     scene job;
-    scene_plain(&job);
-    for (int i = 0; i < 200; i++)
-        scene_add_reading(&job, 3.0 + 5.9 * (i % 20), 4.0 + 9.1 * (i / 20), 0.4);
+    scene_of_two_hundred(&job);
     truth from = scene_truth(&job, 2.5);
     scene_read(&job, &from, 1, 39);
     sf_observation *on_can = &job.seen[66];
@@ -316,9 +320,7 @@ static void source_that_two_hundred_readings_want_to_cool_gives_none(void **stat
 {
     (void)state;
     scene job;
-    scene_plain(&job);
-    for (int i = 0; i < 200; i++)
-        scene_add_reading(&job, 3.0 + 5.9 * (i % 20), 4.0 + 9.1 * (i / 20), 0.4);
+    scene_of_two_hundred(&job);
     scene_add_source(&job, 75, 70, 12, 12, -4000);
     truth from = scene_truth(&job, 2.5);
     scene_read(&job, &from, 1, 38);
