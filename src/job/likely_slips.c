@@ -129,9 +129,13 @@ static void ask_of_hours(struct intake *intake)
     diagnose_warning(
         intake, periods ? (where){"history.csv", 0, "hours"} : board_place(intake, "run_hours"), "",
         "%s h are far from the %s h that %s h a year make from %d to %s: "
-        "a typing slip?",
+        "a typing slip?%s",
         number_told(told_h).bytes, number_told(round(against_h)).bytes,
-        number_told(board->hours_per_year).bytes, board->made_year, board->surveyed);
+        number_told(board->hours_per_year).bytes, board->made_year, board->surveyed,
+        isnan(job_hours_doubted(job)) ? ""
+                                      : " If a meter counted them, give run_hours_u of 5 or "
+                                        "less; parts that the other hours would wear are "
+                                        "checked until then");
 }
 
 /* --- parts --- */

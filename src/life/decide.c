@@ -203,7 +203,7 @@ rule_inputs part_rule_inputs(const sf_job *job, const sf_part *part, const evide
         .doubt_mostly_heat = result->doubt_mostly_heat,
         .unread = result->trust.unread,
         .doubted = result->trust.doubted[0] != '\0',
-        .hours_doubted = isnan(part->hours) && result->used_high * job_hours_against(job) >=
+        .hours_doubted = isnan(part->hours) && result->used_high * job_hours_doubted(job) >=
                                                    job->policy.used_middling * job_hours_told(job),
         .outlives = result->endurance_assumed && evidence_good(found, part),
         .no_law = isnan(sf_life_doubling_k(part->type)),

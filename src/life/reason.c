@@ -281,7 +281,7 @@ static void tell_doubted(text *into, const part_context *of, detail depth)
     add_heat(into, of, depth < DETAIL_HOURS ? depth : DETAIL_BARE);
     if (!of->asked.doubted) {
         text_addf(into, "; by its years the board ran %s h: find out which is right",
-                  number_told(round(job_hours_against(of->job))).bytes);
+                  number_told(round(job_hours_doubted(of->job))).bytes);
         return;
     }
     text_addf(into, "; depends on %s, which is in doubt: ", trust->doubted);

@@ -126,7 +126,7 @@ static void find_doubted(text *into, const part_context *of)
         text_addf(into, "%s %s is in doubt", trust->source ? "source" : "reading", trust->doubted);
     else if (of->asked.hours_doubted)
         text_addf(into, "%.0f h against %.0f h by hours_per_year", job_hours_told(of->job),
-                  job_hours_against(of->job));
+                  job_hours_doubted(of->job));
     else
         text_add(into, "none is near");
 }

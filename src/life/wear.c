@@ -8,6 +8,8 @@
 
 #include <gsl/gsl_math.h>
 
+#include "job/hours.h"
+
 /* Standard uncertainty of ln hours where they are guessed from hours a year; our choice. */
 #define ESTIMATED_HOURS_SD 0.25
 
@@ -43,11 +45,7 @@ double part_age_years(const sf_board *board, const sf_part *part)
 /* One hand told all hours: those of the board, of its periods and of parts that were changed. */
 static run_time given_run_time(const sf_job *job, double hours)
 {
-    const sf_board *board = &job->board;
-    double sd = board->run_hours_sd_pct / 100;
-    if (!isnan(board->run_hours_sd) && board->run_hours > 0)
-        sd = board->run_hours_sd / board->run_hours;
-    return (run_time){hours, sd, HOURS_GIVEN};
+    return (run_time){hours, board_hours_sd(&job->board), HOURS_GIVEN};
 }
 
 static run_time estimated_run_time(const sf_job *job, const sf_part *part)

@@ -11,6 +11,7 @@
 #include "core/digits.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "job/hours.h"
 #include "spotfield/output.h"
 #include "survey/facts.h"
 
@@ -51,10 +52,7 @@ static double shared_sd(const sf_outcome *outcome, size_t part)
     const sf_board *board = &outcome->job->board;
     double doubling_k = sf_life_doubling_k(outcome->job->parts[part].type);
     double air = M_LN2 / doubling_k * board->service_ambient_sd_k;
-    bool in_hours = board->run_hours_sd > 0 && board->run_hours > 0;
-    double hours =
-        in_hours ? board->run_hours_sd / board->run_hours : board->run_hours_sd_pct / 100;
-    return hypot(hypot(air, hours), outcome->results[part].endurance_sd);
+    return hypot(hypot(air, board_hours_sd(board)), outcome->results[part].endurance_sd);
 }
 
 /* Gauss and Hermite's three nodes, Abramowitz and Stegun 25.4.46 with x = sds/sqrt 2. */

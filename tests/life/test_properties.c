@@ -232,6 +232,7 @@ static void run_longer(drawn *on, int step)
     (void)step;
     on->job.board.run_hours *= 1.3;
     on->job.board.run_hours_sd *= 1.3;
+    on->job.board.hours_per_year *= 1.3; /* in the same years */
     for (size_t i = 0; i < on->job.period_count; i++)
         on->periods[i].hours *= 1.3;
     for (size_t i = 0; i < PARTS; i++)

@@ -101,12 +101,19 @@ static void hours_that_disagree_with_the_years_hold_back_a_part_that_would_stay(
     job.board.run_hours = 7200;
     job.board.survey_year = 2021;
     job.board.hours_per_year = 6000;
+    job.board.run_hours_sd_pct = 10;
     check_told(&job, (sf_trust){0}, SF_RULE_DOUBTED,
                "; by its years the board ran 72,000 h: find out which is right",
                "in doubt: check: 7200 h against 72000 h by hours_per_year; it decides");
     part.hours = 7200; /* its own, told apart from the board's */
     check_told(&job, (sf_trust){0}, SF_RULE_LEAVE, "left", "otherwise: leave; it decides");
     part.hours = NAN;
+    job.board.run_hours_sd_pct = 5; /* counted by a meter */
+    assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
+    job.board.run_hours_sd_pct = 10;
+    assert_int_equal(decided_rule(&job), SF_RULE_DOUBTED);
+    job.board.run_hours = 14000; /* five times that are 70,000, and 11 years make 66,000 */
+    assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
     job.board.run_hours = 45000;
     assert_int_not_equal(decided_rule(&job), SF_RULE_DOUBTED);
     job.board.run_hours = 720; /* a part that would be little used by either count */
