@@ -76,6 +76,16 @@ typedef enum sf_rule {
     SF_RULE_LEAVE
 } sf_rule;
 
+/* What decides that a part does not stay, in the order it is told. */
+typedef enum sf_cause {
+    SF_CAUSE_NONE,     /* it stays */
+    SF_CAUSE_AGE,      /* hours, grade and seals: it would not stay in the air's temperature either */
+    SF_CAUSE_HEAT,     /* its temperature, or the doubt of it */
+    SF_CAUSE_CRITICAL, /* old, or perhaps past its rated life, and critical */
+    SF_CAUSE_METER,    /* what was measured or seen of it */
+    SF_CAUSE_COUNT
+} sf_cause;
+
 /* What the meter found of parts that share an assumed endurance. */
 typedef struct sf_grade_found {
     double endurance_h; /* assumed by policy */
@@ -134,6 +144,7 @@ typedef struct sf_part_result {
     sf_trust trust;       /* as given */
     sf_rule rule;
     sf_verdict verdict;
+    sf_cause cause;
     char *reason; /* one line in words with the numbers; owned by the array */
 } sf_part_result;
 

@@ -264,8 +264,7 @@ static sf_status decide_part(const decision_context *shared, const sf_part *part
     result->reading_pct = found.reading_pct;
     result->worn_by_evidence = asked.worn;
     result->meter_good = evidence_good(&found, part);
-    result->rule = rule_find(&asked, policy);
-    result->verdict = rule_verdict(result->rule);
+    rules_apply(&asked, policy, result);
     if (result->rule == SF_RULE_DOUBT)
         result->clear_below_c = clear_below(shared->job, &of);
     tell_settling(shared, part, rise_k, result);

@@ -151,8 +151,7 @@ static sf_status rule_again(const prospect_board *of, size_t index, const sf_wha
         return status;
     evidence found = evidence_gather(&set.part, &with, &set.job.policy);
     rule_inputs now = part_rule_inputs(&set.job, &set.part, &found, result);
-    result->rule = rule_find(&now, &set.job.policy);
-    result->verdict = rule_verdict(result->rule);
+    rules_apply(&now, &set.job.policy, result);
     return SF_OK;
 }
 

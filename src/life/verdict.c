@@ -154,6 +154,51 @@ sf_verdict rule_verdict(sf_rule rule)
     return rules[rule].verdict;
 }
 
+/* --- what it hangs on --- */
+
+/* Whether it would perhaps be past its rated life, or short of the goal, had it never been warmer
+ * than the air. */
+static bool checked_in_air(const rule_inputs *of, const sf_part_result *result)
+{
+    double used = result->used_in_air, doubt = result->used_high / result->used;
+    return used * doubt > 1 || result->hours * (1 - used) / used < of->goal_h;
+}
+
+static sf_cause cause_of_check(const rule_inputs *of, const sf_policy *policy,
+                               const sf_part_result *result)
+{
+    if (result->rule != SF_RULE_MEASURE)
+        return of->unread || of->doubted || !of->hours_doubted ? SF_CAUSE_HEAT : SF_CAUSE_AGE;
+    if (of->doubtful_reading)
+        return SF_CAUSE_METER;
+    if (of->no_law)
+        return SF_CAUSE_HEAT;
+    bool by_heat = of->past_life >= policy->past_life_check || of->left_h < of->goal_h;
+    return by_heat && !checked_in_air(of, result) ? SF_CAUSE_HEAT : SF_CAUSE_AGE;
+}
+
+void rules_apply(const rule_inputs *of, const sf_policy *policy, sf_part_result *result)
+{
+    result->rule = rule_find(of, policy);
+    result->verdict = rules[result->rule].verdict;
+    switch (result->rule) {
+    case SF_RULE_EVIDENCE:
+        result->cause = SF_CAUSE_METER;
+        break;
+    case SF_RULE_CRITICAL:
+        result->cause = SF_CAUSE_CRITICAL;
+        break;
+    case SF_RULE_PAST_LIFE:
+        result->cause = result->used_in_air > 1 ? SF_CAUSE_AGE : SF_CAUSE_HEAT;
+        break;
+    case SF_RULE_LEAVE:
+        result->cause = SF_CAUSE_NONE;
+        break;
+    default:
+        result->cause = cause_of_check(of, policy, result);
+    }
+}
+
 void explain_rules(text *into, const part_context *of)
 {
     sf_rule last = of->result->rule;

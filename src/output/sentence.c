@@ -20,13 +20,13 @@ typedef struct group {
     size_t old; /* past the years advised for seals */
 } group;
 
-static group gather(const sf_outcome *outcome, part_cause cause)
+static group gather(const sf_outcome *outcome, sf_cause cause)
 {
     size_t parts = outcome->job->part_count;
     group found = {array_new(parts, sizeof *found.parts), 0, INFINITY, -INFINITY, 0};
     for (size_t i = 0; i < parts && found.parts; i++) {
         const sf_part_result *result = &outcome->results[i];
-        if (part_cause_of(result) != cause)
+        if (result->verdict != SF_REPLACE || result->cause != cause)
             continue;
         found.parts[found.count++] = i;
         found.least_c = fmin(found.least_c, result->temp_c);
@@ -84,10 +84,10 @@ static void add_evidence(text *into, const sf_outcome *outcome, const group *of)
 
 typedef void (*teller)(text *into, const sf_outcome *outcome, const group *of);
 
-static const teller tellers[CAUSE_COUNT] = {[CAUSE_AGE] = add_by_grade,
-                                            [CAUSE_HEAT] = add_past_life,
-                                            [CAUSE_CRITICAL] = add_critical,
-                                            [CAUSE_METER] = add_evidence};
+static const teller tellers[SF_CAUSE_COUNT] = {[SF_CAUSE_AGE] = add_by_grade,
+                                               [SF_CAUSE_HEAT] = add_past_life,
+                                               [SF_CAUSE_CRITICAL] = add_critical,
+                                               [SF_CAUSE_METER] = add_evidence};
 
 /* One cause for all that is replaced: "The 9 go", or "They go" where that is every part. */
 static void add_all(text *into, size_t replaced, size_t parts)
@@ -115,8 +115,8 @@ static void add_some(text *into, size_t count, size_t told, size_t replaced)
 static void add_causes(text *into, const sf_outcome *outcome, size_t replaced)
 {
     size_t told = 0;
-    for (int cause = CAUSE_NONE + 1; cause < CAUSE_COUNT && told < replaced; cause++) {
-        group of = gather(outcome, (part_cause)cause);
+    for (int cause = SF_CAUSE_NONE + 1; cause < SF_CAUSE_COUNT && told < replaced; cause++) {
+        group of = gather(outcome, (sf_cause)cause);
         if (of.count > 0) {
             bool last = told + of.count == replaced;
             text_add(into, told == 0 ? " " : last ? ", and " : ", ");

@@ -92,7 +92,7 @@ char *by_grade_words(const sf_outcome *outcome, size_t *coolest)
     const sf_part_result *results = outcome->results;
     size_t count = 0, hottest = 0;
     for (size_t i = 0; i < outcome->job->part_count; i++) {
-        if (!past_by_grade(&results[i]))
+        if (!(results[i].used_in_air > 1))
             continue;
         if (count == 0 || results[i].temp_c < results[*coolest].temp_c)
             *coolest = i;

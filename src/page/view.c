@@ -165,8 +165,8 @@ static void mark_record(const void *of, size_t row, record *into)
     const sf_part_result *result = &outcome->results[row];
     part_record(of, row, into);
     record_short(into, "left_h", result->left_h);
-    record_words(into, "letter", part_cause_letter(part_cause_of(result)));
-    record_words(into, "cause", part_cause_text(part_cause_of(result)));
+    record_words(into, "letter", cause_letter(result->cause));
+    record_words(into, "cause", cause_text(result->cause));
     record_value(into, "reason", value_sentence(result->reason));
 }
 

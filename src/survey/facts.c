@@ -157,36 +157,20 @@ size_t *parts_worst_first(const sf_outcome *outcome)
     return order;
 }
 
-bool past_by_grade(const sf_part_result *result)
-{
-    return result->used_in_air > 1;
-}
-
-part_cause part_cause_of(const sf_part_result *result)
-{
-    if (result->rule == SF_RULE_EVIDENCE)
-        return CAUSE_METER;
-    if (result->rule == SF_RULE_CRITICAL)
-        return CAUSE_CRITICAL;
-    if (result->rule != SF_RULE_PAST_LIFE)
-        return CAUSE_NONE;
-    return past_by_grade(result) ? CAUSE_AGE : CAUSE_HEAT;
-}
-
 static const struct cause_words {
     const char *letter, *text;
-} cause_words[CAUSE_COUNT] = {[CAUSE_NONE] = {"", ""},
-                              [CAUSE_AGE] = {"A", "age: hours, grade"},
-                              [CAUSE_HEAT] = {"H", "heat"},
-                              [CAUSE_CRITICAL] = {"C", "critical"},
-                              [CAUSE_METER] = {"M", "meter or eye"}};
+} cause_words[SF_CAUSE_COUNT] = {[SF_CAUSE_NONE] = {"", ""},
+                                 [SF_CAUSE_AGE] = {"A", "age: hours, grade"},
+                                 [SF_CAUSE_HEAT] = {"H", "heat"},
+                                 [SF_CAUSE_CRITICAL] = {"C", "critical"},
+                                 [SF_CAUSE_METER] = {"M", "meter or eye"}};
 
-const char *part_cause_letter(part_cause cause)
+const char *cause_letter(sf_cause cause)
 {
     return cause_words[cause].letter;
 }
 
-const char *part_cause_text(part_cause cause)
+const char *cause_text(sf_cause cause)
 {
     return cause_words[cause].text;
 }

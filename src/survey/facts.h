@@ -28,26 +28,10 @@ const char *board_name(const sf_job *job);
 /* Parts of one verdict. */
 size_t verdict_count(const sf_outcome *outcome, sf_verdict verdict);
 
-/* Whether hours and grade alone have used up the rated life of a part: even in the air's
- * temperature it would be past it. */
-bool past_by_grade(const sf_part_result *result);
-
-/* What decided that a part is to be replaced, in the order it is told. */
-typedef enum part_cause {
-    CAUSE_NONE, /* it is not */
-    CAUSE_AGE,
-    CAUSE_HEAT,
-    CAUSE_CRITICAL,
-    CAUSE_METER,
-    CAUSE_COUNT
-} part_cause;
-
-part_cause part_cause_of(const sf_part_result *result);
-
 /* A letter that stands for a cause on a map, and the cause in a word or two; "" for none. Static.
  */
-const char *part_cause_letter(part_cause cause);
-const char *part_cause_text(part_cause cause);
+const char *cause_letter(sf_cause cause);
+const char *cause_text(sf_cause cause);
 
 /* The zone a part stands in; NULL for none. */
 const sf_zone *part_zone(const sf_outcome *outcome, size_t part);

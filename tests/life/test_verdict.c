@@ -133,6 +133,105 @@ static void each_condition_alone_flips_the_rule(void **state)
     }
 }
 
+/* used, in_air and high: shares of rated life; hours: run so far */
+static const struct cause_case {
+    const char *what;
+    rule_inputs asked;
+    double used, in_air, high, hours;
+    sf_verdict verdict;
+    sf_cause cause;
+} causes[] = {
+    {"worn", {.worn = true}, 0.2, 0.1, 0.3, 9000, SF_REPLACE, SF_CAUSE_METER},
+    {"old",
+     {.critical = true, .past_seal = true},
+     0.2,
+     0.1,
+     0.3,
+     9000,
+     SF_REPLACE,
+     SF_CAUSE_CRITICAL},
+    {"hot", {.past_life = 0.6}, 1.1, 1, 1.5, 9000, SF_REPLACE, SF_CAUSE_HEAT},
+    {"cool but worn", {.past_life = 0.6}, 1.2, 1.01, 1.5, 9000, SF_REPLACE, SF_CAUSE_AGE},
+    {"sound", {.past_life = 0.01}, 0.2, 0.1, 0.3, 9000, SF_LEAVE, SF_CAUSE_NONE},
+    {"unsure heat",
+     {.past_life = 0.1, .doubt_mostly_heat = true},
+     0.7,
+     0.69,
+     1.1,
+     9000,
+     SF_CHECK,
+     SF_CAUSE_HEAT},
+    {"unread",
+     {.unread = true, .hours_doubted = true},
+     0.2,
+     0.1,
+     0.3,
+     9000,
+     SF_CHECK,
+     SF_CAUSE_HEAT},
+    {"in doubt",
+     {.doubted = true, .hours_doubted = true},
+     0.2,
+     0.1,
+     0.3,
+     9000,
+     SF_CHECK,
+     SF_CAUSE_HEAT},
+    {"hours in doubt", {.hours_doubted = true}, 0.2, 0.1, 0.3, 9000, SF_CHECK, SF_CAUSE_AGE},
+    {"hours unknown", {.used = NAN, .past_life = NAN}, NAN, NAN, NAN, NAN, SF_CHECK, SF_CAUSE_AGE},
+    {"reads high",
+     {.doubtful_reading = true, .past_life = 0.1},
+     0.9,
+     0.8,
+     1.3,
+     9000,
+     SF_CHECK,
+     SF_CAUSE_METER},
+    {"too hot without a law",
+     {.no_law = true, .over_rated = true, .used = NAN},
+     NAN,
+     NAN,
+     NAN,
+     9000,
+     SF_CHECK,
+     SF_CAUSE_HEAT},
+    /* 0.6 of the life, high by half: 0.9 of it in the air at most, or 1.05 */
+    {"perhaps past by heat", {.past_life = 0.1}, 0.8, 0.6, 1.2, 9000, SF_CHECK, SF_CAUSE_HEAT},
+    {"perhaps past anyhow", {.past_life = 0.1}, 0.8, 0.7, 1.2, 9000, SF_CHECK, SF_CAUSE_AGE},
+    /* 9,000 h used a third in the air, so that 18,000 h are left there */
+    {"short by heat",
+     {.left_h = 9000, .goal_h = 17000},
+     0.5,
+     1.0 / 3,
+     0.6,
+     9000,
+     SF_CHECK,
+     SF_CAUSE_HEAT},
+    {"short anyhow",
+     {.left_h = 9000, .goal_h = 19000},
+     0.5,
+     1.0 / 3,
+     0.6,
+     9000,
+     SF_CHECK,
+     SF_CAUSE_AGE},
+    {"old seal", {.past_seal = true, .used = 0.6}, 0.6, 0.2, 0.7, 9000, SF_CHECK, SF_CAUSE_AGE},
+};
+
+static void each_verdict_names_what_it_hangs_on(void **state)
+{
+    (void)state;
+    sf_policy policy = usual_policy();
+    for (size_t i = 0; i < sizeof causes / sizeof *causes; i++) {
+        const struct cause_case *of = &causes[i];
+        sf_part_result result = {
+            .used = of->used, .used_in_air = of->in_air, .used_high = of->high, .hours = of->hours};
+        rules_apply(&of->asked, &policy, &result);
+        if (result.verdict != of->verdict || result.cause != of->cause)
+            fail_msg("%s: verdict %d, cause %d", of->what, (int)result.verdict, (int)result.cause);
+    }
+}
+
 static void every_threshold_of_the_policy_moves_its_rule(void **state)
 {
     (void)state;
@@ -374,6 +473,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_condition_alone_flips_the_rule),
+        cmocka_unit_test(each_verdict_names_what_it_hangs_on),
         cmocka_unit_test(every_threshold_of_the_policy_moves_its_rule),
         cmocka_unit_test(rules_lead_to_their_verdicts_and_words),
         cmocka_unit_test(new_parts_on_the_same_meter_correct_a_reading),

@@ -97,6 +97,19 @@ static void fill_parts(sf_job *job, size_t count)
     }
 }
 
+void sample_decide(sf_part_result *result, sf_rule rule)
+{
+    static const sf_cause causes[] = {
+        [SF_RULE_EVIDENCE] = SF_CAUSE_METER, [SF_RULE_CRITICAL] = SF_CAUSE_CRITICAL,
+        [SF_RULE_PAST_LIFE] = SF_CAUSE_HEAT, [SF_RULE_DOUBT] = SF_CAUSE_HEAT,
+        [SF_RULE_MEASURE] = SF_CAUSE_AGE,    [SF_RULE_LEAVE] = SF_CAUSE_NONE};
+    result->rule = rule;
+    result->verdict = rule <= SF_RULE_PAST_LIFE ? SF_REPLACE
+                      : rule < SF_RULE_LEAVE    ? SF_CHECK
+                                                : SF_LEAVE;
+    result->cause = causes[rule];
+}
+
 static void decide(const sf_part *part, sf_part_result *result, double rise_k)
 {
     double lasts_h = isnan(part->endurance_h) ? 1000 : part->endurance_h;
@@ -116,13 +129,11 @@ static void decide(const sf_part *part, sf_part_result *result, double rise_k)
     result->left_h = fmax(result->life_h - run_hours, 0);
     result->left_years = result->left_h / 1460;
     result->reading_pct = result->clear_below_c = NAN;
-    result->verdict = result->past_life >= 0.5    ? SF_REPLACE
-                      : result->past_life >= 0.08 ? SF_CHECK
-                                                  : SF_LEAVE;
+    sample_decide(result, result->past_life >= 0.5    ? SF_RULE_PAST_LIFE
+                          : result->past_life >= 0.08 ? SF_RULE_DOUBT
+                                                      : SF_RULE_LEAVE);
     result->settles = result->verdict == SF_CHECK ? 0.37 : NAN;
     result->settles_by = SF_METHOD_INFRARED;
-    static const sf_rule rules[] = {SF_RULE_LEAVE, SF_RULE_DOUBT, SF_RULE_PAST_LIFE};
-    result->rule = rules[result->verdict];
     static const char *const words[] = {"Leave it", "Read the board there again",
                                         "Probably past its rated life"};
     result->reason =

@@ -38,6 +38,9 @@ void sample_text(char **place, const char *words);
 /* Of every such board: bytes that are no picture, in a frame that its parts stand in. */
 extern const sf_pictures sample_pictures;
 
+/* The rule that is said to have decided, its verdict, and what it mostly hangs on. */
+void sample_decide(sf_part_result *result, sf_rule rule);
+
 /* Counts anew, after a test has changed verdicts, what zones and kit say of them. */
 void sample_recount(sf_outcome *outcome);
 

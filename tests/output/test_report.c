@@ -221,10 +221,8 @@ static void the_head_tells_how_many_and_then_why(void **state)
 {
     (void)state;
     sf_outcome *outcome = sample_outcome(2, 5);
-    for (size_t i = 0; i < 2; i++) {
-        outcome->results[i].rule = SF_RULE_EVIDENCE;
-        outcome->results[i].verdict = SF_REPLACE;
-    }
+    for (size_t i = 0; i < 2; i++)
+        sample_decide(&outcome->results[i], SF_RULE_EVIDENCE);
     sample_recount(outcome);
     char *html = page_of(outcome);
     assert_non_null(strstr(html, "<p class=\"sentence\">Replace both capacitors.</p>\n"

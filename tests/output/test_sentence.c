@@ -16,17 +16,11 @@ typedef struct spoken {
     double temp_c, used;
 } spoken;
 
-static sf_verdict verdict_of(sf_rule rule)
-{
-    return rule <= SF_RULE_PAST_LIFE ? SF_REPLACE : rule < SF_RULE_LEAVE ? SF_CHECK : SF_LEAVE;
-}
-
 static sf_outcome *outcome_of(const spoken *parts, size_t count)
 {
     sf_outcome *outcome = sample_outcome(count, 3);
     for (size_t i = 0; i < count; i++) {
-        outcome->results[i].rule = parts[i].rule;
-        outcome->results[i].verdict = verdict_of(parts[i].rule);
+        sample_decide(&outcome->results[i], parts[i].rule);
         outcome->results[i].temp_c = parts[i].temp_c;
         outcome->results[i].used = parts[i].used;
     }
@@ -217,8 +211,7 @@ static void parts_past_their_life_by_grade_alone_are_told_apart(void **state)
                                    {SF_RULE_PAST_LIFE, 41.4, 1.7},
                                    {SF_RULE_LEAVE, 38.2, 0.113}};
     sf_outcome *outcome = outcome_of(parts, 4);
-    for (size_t i = 0; i < 4; i++)
-        outcome->results[i].used_in_air = i == 1 || i == 2 ? 1.4 : 0.6;
+    outcome->results[1].cause = outcome->results[2].cause = SF_CAUSE_AGE;
     check_outcome(
         outcome, "Replace 3 of 4 capacitors, leave 1. Of the 3, 2 go because hours and grade alone "
                  "have used up their rated life, even at the temperature of the air (the map "

@@ -55,15 +55,17 @@ static void add_part_entry(legend *to, legend_sign sign, const char *name,
 }
 
 /* only the letters that are on the map */
-static void add_causes(legend *to, const sf_scene *scene)
+static void add_causes(legend *to, const sf_scene *scene, sf_verdict verdict)
 {
-    size_t counts[CAUSE_COUNT] = {0};
+    size_t counts[SF_CAUSE_COUNT] = {0};
     for (size_t i = 0; i < scene->job->part_count; i++)
-        counts[part_cause_of(&scene->results[i])]++;
-    for (int cause = CAUSE_NONE + 1; cause < CAUSE_COUNT; cause++)
-        if (counts[cause] > 0)
-            add_entry(to, (legend_sign)(SIGN_AGE + cause - CAUSE_AGE), "%s %zu",
-                      part_cause_text((part_cause)cause), counts[cause]);
+        counts[scene->results[i].cause] += scene->results[i].verdict == verdict;
+    for (int i = SF_CAUSE_NONE + 1; i < SF_CAUSE_COUNT; i++)
+        if (counts[i] > 0) {
+            add_entry(to, verdict == SF_REPLACE ? SIGN_WHY_REPLACE : SIGN_WHY_CHECK, "%s %zu",
+                      cause_text((sf_cause)i), counts[i]);
+            to->entries[to->count - 1].cause = (sf_cause)i;
+        }
 }
 
 static void add_parts(legend *to, const sf_scene *scene)
@@ -75,8 +77,9 @@ static void add_parts(legend *to, const sf_scene *scene)
         return;
     if (scene->results) {
         add_part_entry(to, SIGN_REPLACE, "replace", counts);
-        add_causes(to, scene);
+        add_causes(to, scene, SF_REPLACE);
         add_part_entry(to, SIGN_CHECK, "check", counts);
+        add_causes(to, scene, SF_CHECK);
         add_part_entry(to, SIGN_LEAVE, "leave", counts);
     } else if (scene->changes) {
         add_part_entry(to, SIGN_HOTTER, "hotter", counts);
@@ -247,15 +250,17 @@ static void draw_notch_sign(canvas *page, legend_sign sign, place centre, double
     symbol_reading(page, &shown, em_px);
 }
 
-static void draw_cause_sign(canvas *page, font *face, legend_sign sign, place centre, double em_px)
+static void draw_cause_sign(canvas *page, font *face, const legend_entry *of, place centre,
+                            double em_px)
 {
-    const char *letter = part_cause_letter((part_cause)(CAUSE_AGE + sign - SIGN_AGE));
-    symbol_part(page, PART_REPLACE, centre, letter_radius * em_px, em_px);
-    letter_draw(page, face, letter, centre, letter_radius * em_px, em_px);
+    part_mark mark = of->sign == SIGN_WHY_REPLACE ? PART_REPLACE : PART_CHECK;
+    symbol_part(page, mark, centre, letter_radius * em_px, em_px);
+    letter_draw(page, face, mark, cause_letter(of->cause), centre, letter_radius * em_px, em_px);
 }
 
-static void draw_sign(canvas *page, font *face, legend_sign sign, place centre, double em_px)
+static void draw_sign(canvas *page, font *face, const legend_entry *of, place centre, double em_px)
 {
+    legend_sign sign = of->sign;
     switch (sign) {
     case SIGN_REPLACE:
     case SIGN_CHECK:
@@ -266,11 +271,9 @@ static void draw_sign(canvas *page, font *face, legend_sign sign, place centre, 
     case SIGN_PART:
         symbol_part(page, mark_of(sign), centre, sign_radius * em_px, em_px);
         break;
-    case SIGN_AGE:
-    case SIGN_HEAT:
-    case SIGN_CRITICAL:
-    case SIGN_METER:
-        draw_cause_sign(page, face, sign, centre, em_px);
+    case SIGN_WHY_REPLACE:
+    case SIGN_WHY_CHECK:
+        draw_cause_sign(page, face, of, centre, em_px);
         break;
     case SIGN_SOLDER:
         symbol_solder(page, centre, sign_radius * em_px, em_px);
@@ -313,30 +316,40 @@ void legend_draw(canvas *page, font *face, const legend *drawn, const layout *wi
     for (size_t i = 0; i < drawn->count; i++) {
         double left = within->legend.left + (double)(i / rows) * column_px;
         double middle = within->legend.top + ((double)(i % rows) + 0.5) * LEGEND_LINE * em_px;
-        draw_sign(page, face, drawn->entries[i].sign,
-                  (place){left + sign_width / 2 * em_px, middle}, em_px);
+        draw_sign(page, face, &drawn->entries[i], (place){left + sign_width / 2 * em_px, middle},
+                  em_px);
         place start = {left + (sign_width + sign_gap) * em_px,
                        middle + CAPITAL_HEIGHT / 2 * style.size_px};
         words_draw(page, face, &style, start, 0, drawn->entries[i].words);
     }
 }
 
-/* --- letters in the discs of parts to replace, that tell why --- */
+/* --- letters that tell why, in the discs of parts to replace and over the half of parts to check
+ * --- */
 
-/* height of the em in radii of the disc, so that an M is well inside it, and at most in ems of the
- * picture; below the least a letter cannot be read. By eye, no source. */
-static const double em_of_radius = 1.45, em_most = 2.2, em_least_px = 9.5;
+/* Height of the em in radii of the disc, so that an M is well inside it, and at most in ems of the
+ * picture, and how far up it stands, in radii; below the least a letter cannot be read. By eye, no
+ * source. */
+static const struct {
+    double em_of_radius, up;
+} fits[PART_MARK_COUNT] = {[PART_CHECK] = {0.84, 0.44}, [PART_REPLACE] = {1.45, 0}};
+static const double em_most = 2.2, em_least_px = 9.5;
 
-static text_style style_in(double radius_px, double em_px)
+static text_style style_in(part_mark mark, double radius_px, double em_px)
 {
-    return (text_style){.size_px = fmin(em_of_radius * radius_px, em_most * em_px),
+    return (text_style){.size_px = fmin(fits[mark].em_of_radius * radius_px, em_most * em_px),
                         .bold = true,
-                        .laid = PEN_PAPER};
+                        .laid = mark == PART_CHECK ? PEN_DARK : PEN_PAPER};
+}
+
+static place middle_of_letter(part_mark mark, place centre, double radius_px)
+{
+    return (place){centre.x_px, centre.y_px - fits[mark].up * radius_px};
 }
 
 const char *map_letter(const sf_scene *scene, size_t part)
 {
-    return scene->results ? part_cause_letter(part_cause_of(&scene->results[part])) : "";
+    return scene->results ? cause_letter(scene->results[part].cause) : "";
 }
 
 /* whether a reading's notch or a place to read next lies over it */
@@ -361,15 +374,17 @@ static bool is_covered(const map *in, box letter)
 bool map_letter_inside(const map *in, size_t part)
 {
     const sf_part *of = &in->scene->job->parts[part];
-    text_style style = style_in(map_part_radius(in, of), in->page.em_px);
+    part_mark mark = map_part_mark(in->scene, part);
+    double radius_px = map_part_radius(in, of);
+    text_style style = style_in(mark, radius_px, in->page.em_px);
     double height_px = CAPITAL_HEIGHT * style.size_px;
-    return style.size_px >= em_least_px &&
-           !is_covered(in, box_about(map_place(in, of->x_mm, of->y_mm), height_px, height_px));
+    place middle = middle_of_letter(mark, map_place(in, of->x_mm, of->y_mm), radius_px);
+    return style.size_px >= em_least_px && !is_covered(in, box_about(middle, height_px, height_px));
 }
 
-void letter_draw(canvas *page, font *face, const char *letter, place centre, double radius_px,
-                 double em_px)
+void letter_draw(canvas *page, font *face, part_mark mark, const char *letter, place centre,
+                 double radius_px, double em_px)
 {
-    text_style style = style_in(radius_px, em_px);
-    words_draw_centred(page, face, &style, centre, letter);
+    text_style style = style_in(mark, radius_px, em_px);
+    words_draw_centred(page, face, &style, middle_of_letter(mark, centre, radius_px), letter);
 }

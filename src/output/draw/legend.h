@@ -21,11 +21,9 @@ typedef enum legend_sign {
     SIGN_HOTTER,
     SIGN_COOLER,
     SIGN_SAME,
-    SIGN_PART, /* no verdict yet */
-    SIGN_AGE,  /* why parts are replaced, in the order of part_cause */
-    SIGN_HEAT,
-    SIGN_CRITICAL,
-    SIGN_METER,
+    SIGN_PART,        /* no verdict yet */
+    SIGN_WHY_REPLACE, /* with the letter of a cause */
+    SIGN_WHY_CHECK,
     SIGN_SOLDER, /* what is on the solder side */
     SIGN_SOURCE,
     SIGN_UNLISTED,
@@ -41,16 +39,17 @@ typedef enum legend_sign {
     SIGN_COUNT
 } legend_sign;
 
-enum { LEGEND_TEXT = 80 };
+enum { LEGEND_TEXT = 80, LEGEND_ENTRIES = SIGN_COUNT + 2 * SF_CAUSE_COUNT };
 
 typedef struct legend_entry {
     legend_sign sign;
-    size_t count; /* of parts it stands for, else 0 */
+    sf_cause cause; /* of the signs with a letter */
+    size_t count;   /* of parts it stands for, else 0 */
     char words[LEGEND_TEXT];
 } legend_entry;
 
 typedef struct legend {
-    legend_entry entries[SIGN_COUNT];
+    legend_entry entries[LEGEND_ENTRIES];
     size_t count;
 } legend;
 

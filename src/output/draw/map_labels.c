@@ -151,7 +151,7 @@ static bool add_keepout_labels(map *placed)
     return true;
 }
 
-/* with the letter that tells why it has to go where its disc has no room for that */
+/* with the letter that tells why it may not stay where its disc has no room for that */
 static void write_name(const map *in, size_t part, char *words, size_t size)
 {
     const char *ref = in->scene->job->parts[part].ref, *letter = map_letter(in->scene, part);

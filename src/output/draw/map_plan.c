@@ -187,13 +187,14 @@ static void draw_part(map *drawn, size_t part)
     place centre = map_place(drawn, of->x_mm, of->y_mm);
     double radius_px = map_part_radius(drawn, of);
     const char *letter = map_letter(drawn->scene, part);
-    symbol_part(&drawn->canvas, map_part_mark(drawn->scene, part), centre, radius_px,
-                drawn->page.em_px);
+    part_mark mark = map_part_mark(drawn->scene, part);
+    symbol_part(&drawn->canvas, mark, centre, radius_px, drawn->page.em_px);
     if (of->side == SF_SIDE_SOLDER)
         symbol_solder(&drawn->canvas, centre, radius_px + SOLDER_MARGIN * drawn->page.em_px,
                       drawn->page.em_px);
     if (letter[0] && map_letter_inside(drawn, part))
-        letter_draw(&drawn->canvas, drawn->face, letter, centre, radius_px, drawn->page.em_px);
+        letter_draw(&drawn->canvas, drawn->face, mark, letter, centre, radius_px,
+                    drawn->page.em_px);
 }
 
 /* the gravest on top */

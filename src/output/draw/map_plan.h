@@ -60,17 +60,17 @@ sf_status map_place_labels(map *placed);
 bool map_aim_readings(map *aimed);
 void map_name_readings(map *named);
 
-/* --- why a part is to be replaced, by a letter --- */
+/* --- why a part is replaced or checked, by a letter --- */
 
-/* The letter; "" for a part that is not. */
+/* The letter; "" for a part that stays. */
 const char *map_letter(const sf_scene *scene, size_t part);
 
 /* Whether it stands in the part's disc: it can be read there and nothing covers it. Else it follows
  * the part's name. */
 bool map_letter_inside(const map *in, size_t part);
 
-void letter_draw(canvas *page, font *face, const char *letter, place centre, double radius_px,
-                 double em_px);
+void letter_draw(canvas *page, font *face, part_mark mark, const char *letter, place centre,
+                 double radius_px, double em_px);
 
 /* --- where things are --- */
 

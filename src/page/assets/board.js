@@ -265,22 +265,28 @@ function signPart(column, line, radius, verdict) {
   if (verdict === 'replace') context.arc(column, line, radius, 0, 2 * Math.PI);
   if (verdict === 'check') context.arc(column, line, radius, 0, Math.PI);
   context.fill();
+  if (verdict !== 'check') return;
+  context.fillStyle = '#fff';
+  context.beginPath();
+  context.arc(column, line, radius, Math.PI, 0);
+  context.fill();
 }
 
 function drawPart(row, chosen) {
-  const {verdict, letter} = foundParts().find((part) => part.ref === row.ref) ?? {};
+  const found = foundParts().find((part) => part.ref === row.ref);
+  const {verdict, letter} = found ?? {};
   const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm));
   const radius = Math.max(4, (number(row.diameter_mm) || 8) / 2 * view.scale);
   if (verdict) signPart(column, line, radius, verdict);
-  if (verdict === 'replace') discs.push({left: column - radius, right: column + radius, top: line - radius, bottom: line + radius});
+  if (letter) discs.push({left: column - radius, right: column + radius, top: line - radius, bottom: line + radius});
   context.save();
   context.beginPath();
   context.arc(column, line, radius, 0, 2 * Math.PI);
   if (isBeyond(row)) context.setLineDash([3, 3]);
   ink(verdict === 'check' ? 2.5 : 1.5, verdictInk[verdict] ?? '#101719');
   context.restore();
-  const inside = letterInside(letter, radius);
-  if (inside) writeLetter(context, letter, column, line, radius);
+  const inside = letterInside(found, radius);
+  if (inside) writeLetter(context, found, column, line, radius);
   if (chosen) ring(column, line, radius + 5, 3);
   if (chosen || view.scale > 3.4 || verdict === 'replace')
     words(letter && !inside ? `${row.ref} (${letter})` : row.ref, column + radius + 4, line, 'left', 600, 12, chosen, column - radius - 4);

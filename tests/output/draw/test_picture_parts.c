@@ -30,10 +30,9 @@ static void verdicts_differ_in_shape_and_fill(void **state)
     (void)state;
     invented board;
     make_bare(&board);
-    sf_part_result results[3] = {
-        {.verdict = SF_REPLACE, .rule = SF_RULE_PAST_LIFE, .used_in_air = 0.2},
-        {.verdict = SF_CHECK, .rule = SF_RULE_MEASURE},
-        {.verdict = SF_LEAVE, .rule = SF_RULE_LEAVE}};
+    sf_part_result results[3] = {{.verdict = SF_REPLACE, .cause = SF_CAUSE_HEAT},
+                                 {.verdict = SF_CHECK, .cause = SF_CAUSE_HEAT},
+                                 {.verdict = SF_LEAVE}};
     board.scene.results = results;
     drawn bare, made = draw_three_parts(&board, &bare);
     sf_colour white = {255, 255, 255}, dark = pen_colour(PEN_DARK), alert = pen_colour(PEN_ALERT);
@@ -41,7 +40,10 @@ static void verdicts_differ_in_shape_and_fill(void **state)
     sf_colour letter = colour_at_mm(&made, 30, 30), filled = colour_at_mm(&made, 30 + 6.5, 30);
     assert_memory_equal(&letter, &white, sizeof white);
     assert_memory_equal(&filled, &alert, sizeof alert);
-    sf_colour upper = colour_at_mm(&made, 60, 33), lower = colour_at_mm(&made, 60, 27);
+    /* that of one to check lies 0.44 of the radius above it, in the white half */
+    sf_colour bar = colour_at_mm(&made, 60, 30 + 0.44 * 8);
+    sf_colour upper = colour_at_mm(&made, 60 + 6, 33), lower = colour_at_mm(&made, 60, 27);
+    assert_true(difference(bar, dark) < 15);
     assert_memory_equal(&upper, &white, sizeof white);
     assert_memory_equal(&lower, &dark, sizeof dark);
     /* an open ring: the field shows in it, between white halo and dark line */
