@@ -13,22 +13,74 @@
 #include "core/wide.h"
 #include "field/can_share.h"
 
+typedef double four __attribute__((vector_size(4 * sizeof(double)))); /* worked at once */
+
+static inline void add_four(const double *a, const double *b, four *sum)
+{
+    four one, other;
+    memcpy(&one, a, sizeof one);
+    memcpy(&other, b, sizeof other);
+    *sum += one * other;
+}
+
+/* Eight sums come together, and what `from` products left over. */
+static inline double finish(const double *a, const double *b, size_t from, size_t count, four low,
+                            four high)
+{
+    double first = low[0];
+    for (size_t i = from; i < count; i++)
+        first += a[i] * b[i];
+    return ((first + high[0]) + (low[2] + high[2])) + ((low[1] + high[1]) + (low[3] + high[3]));
+}
+
 /* Eight sums, so that none waits for the one before. */
 WIDE static double sum_of_products(const double *a, const double *b, size_t count)
 {
-    double sum[8] = {0};
+    four low = {0}, high = {0};
     size_t i = 0;
-    for (; i + 8 <= count; i += 8)
-        for (int lane = 0; lane < 8; lane++)
-            sum[lane] += a[i + lane] * b[i + lane];
-    for (; i < count; i++)
-        sum[0] += a[i] * b[i];
-    return ((sum[0] + sum[4]) + (sum[2] + sum[6])) + ((sum[1] + sum[5]) + (sum[3] + sum[7]));
+    for (; i + 8 <= count; i += 8) {
+        add_four(a + i, b + i, &low);
+        add_four(a + i + 4, b + i + 4, &high);
+    }
+    return finish(a, b, i, count, low, high);
+}
+
+/* Of four rows, `stride` apart: to the last bit what each comes to alone. */
+WIDE static void sums_of_rows(const double *a, const double *rows, size_t stride, size_t count,
+                              double *sums)
+{
+    const double *b0 = rows, *b1 = b0 + stride, *b2 = b1 + stride, *b3 = b2 + stride;
+    four l0 = {0}, l1 = {0}, l2 = {0}, l3 = {0}, h0 = {0}, h1 = {0}, h2 = {0}, h3 = {0};
+    size_t i = 0;
+    for (; i + 8 <= count; i += 8) {
+        add_four(a + i, b0 + i, &l0);
+        add_four(a + i + 4, b0 + i + 4, &h0);
+        add_four(a + i, b1 + i, &l1);
+        add_four(a + i + 4, b1 + i + 4, &h1);
+        add_four(a + i, b2 + i, &l2);
+        add_four(a + i + 4, b2 + i + 4, &h2);
+        add_four(a + i, b3 + i, &l3);
+        add_four(a + i + 4, b3 + i + 4, &h3);
+    }
+    sums[0] = finish(a, b0, i, count, l0, h0);
+    sums[1] = finish(a, b1, i, count, l1, h1);
+    sums[2] = finish(a, b2, i, count, l2, h2);
+    sums[3] = finish(a, b3, i, count, l3, h3);
 }
 
 double dot(const double *a, const double *b, size_t count)
 {
     return sum_of_products(a, b, count);
+}
+
+void dots(const double *a, const double *rows, size_t stride, size_t row_count, size_t count,
+          double *sums)
+{
+    size_t row = 0;
+    for (; row + 4 <= row_count; row += 4)
+        sums_of_rows(a, rows + row * stride, stride, count, sums + row);
+    for (; row < row_count; row++)
+        sums[row] = dot(a, rows + row * stride, count);
 }
 
 WIDE static void add_products(double *restrict sum, const double *restrict values, double factor,
@@ -126,12 +178,14 @@ static sf_status set_covariances(const fit_data *data, green_functions *made)
         const double *row = made->adjoint + i * nodes;
         for (size_t node = 0; node < nodes; node++)
             weighted[node] = row[node] * data->rise_guess_k[node] * data->rise_guess_k[node];
+        double *white = made->white + i * readings, *patch = made->patch + i * readings;
+        dots(row, made->adjoint, nodes, i + 1, nodes, white);
+        dots(weighted, made->adjoint, nodes, i + 1, nodes, patch);
         for (size_t k = 0; k <= i; k++) {
-            const double *other = made->adjoint + k * nodes;
-            made->white[i * readings + k] = made->white[k * readings + i] =
-                made->node_variance * dot(row, other, nodes);
-            made->patch[i * readings + k] = made->patch[k * readings + i] =
-                made->node_variance * dot(weighted, other, nodes);
+            white[k] *= made->node_variance;
+            patch[k] *= made->node_variance;
+            made->white[k * readings + i] = white[k];
+            made->patch[k * readings + i] = patch[k];
         }
     }
     free(weighted);

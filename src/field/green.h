@@ -45,6 +45,10 @@ double source_value(const fit_data *data, const green_functions *green, size_t s
 /* Sum of a by b over count values. */
 double dot(const double *a, const double *b, size_t count);
 
+/* The same with each of row_count rows, `stride` apart: faster than one by one. */
+void dots(const double *a, const double *rows, size_t stride, size_t row_count, size_t count,
+          double *sums);
+
 /* Adds values times factor to sum, over count values. */
 void add_times(double *restrict sum, const double *restrict values, double factor, size_t count);
 

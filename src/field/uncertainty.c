@@ -81,9 +81,11 @@ sf_status wide_covariance(const length_fit *fit, const double *heat, const doubl
     for (size_t i = 0; i < readings; i++) {
         for (size_t node = 0; node < nodes; node++)
             more[node] = adjoint[i * nodes + node] * (wide_heat[node] - heat[node]);
-        for (size_t k = 0; k <= i; k++)
-            between[i * readings + k] = between[k * readings + i] =
-                fit->under.covariance[i * readings + k] + dot(more, adjoint + k * nodes, nodes);
+        dots(more, adjoint, nodes, i + 1, nodes, between + i * readings);
+        for (size_t k = 0; k <= i; k++) {
+            between[i * readings + k] += fit->under.covariance[i * readings + k];
+            between[k * readings + i] = between[i * readings + k];
+        }
     }
     free(more);
     return SF_OK;
@@ -248,13 +250,13 @@ static void weigh_node(doubt *of, size_t node, double *seen, double *column)
 {
     for (size_t i = 0; i < of->readings; i++)
         seen[i] = of->weights[i * of->nodes + node];
+    dots(seen, of->fit->under.inverse, of->readings, of->readings, of->readings, column);
     for (size_t i = 0; i < of->readings; i++)
-        of->weights[i * of->nodes + node] = column[i] =
-            dot(of->fit->under.inverse + i * of->readings, seen, of->readings);
+        of->weights[i * of->nodes + node] = column[i];
 }
 
-/* Everything but C(x, x) of heat everywhere; `column` is W(x). */
-static double linear_part(const doubt *of, size_t node, const double *column)
+/* Everything but C(x, x) of heat everywhere; `column` is W(x), `between` has room for as many. */
+static double linear_part(const doubt *of, size_t node, const double *column, double *between)
 {
     const green_functions *green = &of->fit->green;
     double b = of->data->background_k;
@@ -264,9 +266,9 @@ static double linear_part(const doubt *of, size_t node, const double *column)
         double field = of->fit->under.strength_sd[j] * green->fields[j * of->nodes + node];
         sum += field * field;
     }
+    dots(column, of->between, of->readings, of->readings, of->readings, between);
     for (size_t i = 0; i < of->readings; i++)
-        sum += column[i] * (dot(of->between + i * of->readings, column, of->readings) -
-                            2 * of->wide[i * of->nodes + node]);
+        sum += column[i] * (between[i] - 2 * of->wide[i * of->nodes + node]);
     return sum;
 }
 
@@ -278,7 +280,7 @@ static sf_status weigh_nodes(void *context, size_t from, size_t to)
     sf_status status = seen && column ? SF_OK : SF_ERROR_MEMORY;
     for (size_t node = from; status == SF_OK && node < to; node++) {
         weigh_node(of, node, seen, column);
-        of->sum_k2[node] += linear_part(of, node, column);
+        of->sum_k2[node] += linear_part(of, node, column, seen);
     }
     free(seen);
     free(column);

@@ -208,8 +208,7 @@ static void project(const unlisted *sought, const effect *one, const search *wor
                     double *explained)
 {
     size_t readings = sought->readings;
-    for (size_t c = 0; c < sought->from->count; c++)
-        explained[c] = dot(work->weighted + c * readings, one->mean_at, readings);
+    dots(one->mean_at, work->weighted, readings, sought->from->count, readings, explained);
 }
 
 /* One effect given the others; returns what it adds to the bound. */
@@ -257,8 +256,7 @@ static bool search_start(const unlisted *sought, const gaussian *under, const do
     for (size_t c = 0; whole && c < count; c++) {
         const double *at = sought->at_readings + c * readings;
         double *weighted = work->weighted + c * readings;
-        for (size_t i = 0; i < readings; i++)
-            weighted[i] = dot(under->inverse + i * readings, at, readings);
+        dots(at, under->inverse, readings, readings, readings, weighted);
         work->precision[c] = fmax(dot(weighted, at, readings), 1e-300);
         work->log_spread[c] = log(1 / work->precision[c]);
         work->log_prior[c] = log((1 - NOTHING_PRIOR) * sought->from->prior[c]);
