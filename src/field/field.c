@@ -85,12 +85,13 @@ static sf_status lay_rise(const sf_field_input *input, const model_result *resul
     made->peaks = array_new(input->source_count, sizeof *made->peaks);
     sf_status status = smooth_k && made->peaks ? SF_OK : SF_ERROR_MEMORY;
     for (size_t j = 0; status == SF_OK && j < input->source_count; j++)
-        status = peak_make(laid, input->rings, input->ring_count, &input->sources[j],
+        status = peak_make(laid, input->rings, input->ring_count, &input->sources[j], NULL,
                            &made->peaks[made->peak_count++]);
     for (size_t node = 0; status == SF_OK && node < laid->nodes; node++) {
-        size_t cell = laid->cell_of_node[node];
-        smooth_k[node] =
-            result->mean.rise_k[node] - peaks_k(made, cell_x_mm(laid, cell), cell_y_mm(laid, cell));
+        double sum_k = 0;
+        for (size_t j = 0; j < made->peak_count; j++)
+            sum_k += made->peak_k[j] * peak_at_node(&made->peaks[j], laid, (int)node);
+        smooth_k[node] = result->mean.rise_k[node] - sum_k;
     }
     if (status == SF_OK)
         status = surface_new(laid, smooth_k, &made->rise_surface);

@@ -13,6 +13,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "field/can_share.h"
+#include "field/green.h"
 #include "field/pixel_cells.h"
 #include "field/small_bodies.h"
 
@@ -21,22 +22,10 @@
 #define OWN_LEAST 1e-6  /* of a reading's variance */
 #define LEAST_SHARE 0.3 /* of the median reading: shares are taken of at least so much rise */
 
-double sample_value(const grid_sample *sample, const double *values)
-{
-    double sum = 0;
-    for (size_t i = 0; i < sample->count; i++)
-        sum += sample->weights[i] * values[sample->nodes[i]];
-    return sum;
-}
-
 double common_between_k2(const fit_data *data, size_t reading, size_t other)
 {
-    const double *one = data->common_k + reading * SF_COMMON_COUNT;
-    const double *two = data->common_k + other * SF_COMMON_COUNT;
-    double sum = 0;
-    for (int common = 0; common < SF_COMMON_COUNT; common++)
-        sum += one[common] * two[common];
-    return sum;
+    return dot(data->common_k + reading * SF_COMMON_COUNT, data->common_k + other * SF_COMMON_COUNT,
+               SF_COMMON_COUNT);
 }
 
 static bool allocate(fit_data *made, size_t readings)
@@ -62,15 +51,13 @@ static bool allocate(fit_data *made, size_t readings)
     made->can_heats = array_new(readings, sizeof(bool));
     made->cooling = array_new(made->input->source_count, sizeof *made->cooling);
     made->idle = array_new(made->input->source_count, sizeof(bool));
-    made->covers = array_new(made->input->source_count, sizeof *made->covers);
-    made->peaks = array_new(made->input->source_count, sizeof *made->peaks);
     made->rise_guess_k = array_new(nodes, sizeof(double));
     made->loss = array_new(nodes, sizeof(double));
     return made->points && made->reading_of && made->members && made->samples && made->rise_k &&
            made->variance_k2 && made->position_k2 && made->alike && made->gross_k2 && made->share &&
            made->on_can && made->can && made->at_k && made->own_k && made->independent_k2 &&
            made->common_k && made->common_of_k && made->can_heats && made->cooling && made->idle &&
-           made->covers && made->peaks && made->rise_guess_k && made->loss;
+           made->rise_guess_k && made->loss;
 }
 
 /* Scales the priors to the board: the cool quarter of the readings tells the background, and the
@@ -233,14 +220,16 @@ static sf_status add_observations(fit_data *into)
 
 static sf_status cover_sources(fit_data *made)
 {
-    sf_status status = SF_OK;
+    made->covers = array_new(made->input->source_count, sizeof *made->covers);
+    made->peaks = array_new(made->input->source_count, sizeof *made->peaks);
+    sf_status status = made->covers && made->peaks ? SF_OK : SF_ERROR_MEMORY;
     for (size_t j = 0; status == SF_OK && j < made->input->source_count; j++) {
         const sf_source *source = &made->input->sources[j];
         status = grid_cover(made->laid, source->x_mm, source->y_mm, source->width_mm,
                             source->height_mm, source->angle_deg, &made->covers[j]);
         if (status == SF_OK)
             status = peak_make(made->laid, made->input->rings, made->input->ring_count, source,
-                               &made->peaks[j]);
+                               &made->covers[j], &made->peaks[j]);
     }
     return status;
 }
@@ -308,7 +297,12 @@ static sf_status start_like(const fit_data *other, const grid *laid, size_t room
     if (!allocate(made, room))
         return SF_ERROR_MEMORY;
     sf_status status = copper_lattice_lay(laid, &made->copper);
-    return status == SF_OK ? cover_sources(made) : status;
+    if (laid == other->laid) {
+        made->sources_lent = true;
+        made->covers = other->covers;
+        made->peaks = other->peaks;
+    }
+    return status == SF_OK && !made->sources_lent ? cover_sources(made) : status;
 }
 
 static void take_reading(const fit_data *from, size_t reading, fit_data *into)
@@ -364,16 +358,21 @@ sf_status fit_data_on(const fit_data *gathered, const grid *laid, fit_data *made
     return SF_OK;
 }
 
-void fit_data_clear(fit_data *gathered)
+static void clear_sources(fit_data *gathered)
 {
-    if (gathered->covers)
-        for (size_t j = 0; j < gathered->input->source_count; j++)
-            free(gathered->covers[j].shares);
+    for (size_t j = 0; gathered->covers && j < gathered->input->source_count; j++)
+        free(gathered->covers[j].shares);
     for (size_t j = 0; gathered->peaks && j < gathered->input->source_count; j++)
         peak_clear(&gathered->peaks[j]);
-    copper_lattice_clear(&gathered->copper);
     free(gathered->covers);
     free(gathered->peaks);
+}
+
+void fit_data_clear(fit_data *gathered)
+{
+    if (!gathered->sources_lent)
+        clear_sources(gathered);
+    copper_lattice_clear(&gathered->copper);
     free(gathered->points);
     free(gathered->reading_of);
     free(gathered->members);

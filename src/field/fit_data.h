@@ -46,6 +46,7 @@ typedef struct fit_data {
     bool *can_heats;        /* per reading: its can is held to make heat of its own */
     bool *idle;           /* per source: held to give no heat, since the readings want it to cool */
     sf_estimate *cooling; /* per source that gives none: the strength they want, K mm2 */
+    bool sources_lent;    /* covers and peaks belong to other data on the same grid */
     footprint *covers;    /* per source */
     source_peak *peaks;   /* per source: what the cells do not show of it */
     double background_k;  /* scale of the uniform background: mean and sd of its prior */
@@ -91,7 +92,7 @@ void fit_data_take_field(fit_data *gathered, const peaked_field *field, double p
 sf_status fit_data_spread(const fit_data *gathered, size_t most, size_t *chosen, size_t *count);
 
 /* The same data with only a well-spread `most` of its readings. SF_ERROR_MEMORY. *few is ended
- * with fit_data_clear in any case. */
+ * with fit_data_clear in any case, before `gathered` is. */
 sf_status fit_data_thin(const fit_data *gathered, size_t most, fit_data *few);
 
 /* What all others predict of the observation that is spot number `spot` of those in the fit: from
@@ -109,8 +110,5 @@ double common_between_k2(const fit_data *data, size_t reading, size_t other);
 
 /* How steep a field is at a place, kelvin a millimetre. */
 double field_slope_k_mm(const fit_data *data, const peaked_field *field, double x_mm, double y_mm);
-
-/* The sum a sample makes of one value a node. */
-double sample_value(const grid_sample *sample, const double *values);
 
 #endif

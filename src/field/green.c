@@ -220,8 +220,8 @@ double source_value(const fit_data *data, const green_functions *green, size_t s
 static void see_sources(const fit_data *data, green_functions *made)
 {
     for (size_t j = 0; j < made->sources; j++)
-        peak_correct(&data->peaks[j], data->laid, &data->covers[j],
-                     1 / (made->length_mm * made->length_mm), made->fields + j * made->nodes);
+        peak_correct(&data->peaks[j], data->laid, 1 / (made->length_mm * made->length_mm),
+                     made->fields + j * made->nodes);
     for (size_t i = 0; i < made->readings; i++) {
         const grid_sample *sample = &data->samples[i];
         made->uniform_at[i] = sample_value(sample, made->uniform);

@@ -257,3 +257,11 @@ grid_sample grid_sample_at(const grid *laid, double x_mm, double y_mm)
         sample.weights[i] /= total;
     return sample;
 }
+
+double sample_value(const grid_sample *sample, const double *values)
+{
+    double sum = 0;
+    for (size_t i = 0; i < sample->count; i++)
+        sum += sample->weights[i] * values[sample->nodes[i]];
+    return sum;
+}

@@ -77,6 +77,9 @@ grid_extent grid_measure(const grid *laid);
  * one by links, so that nothing is mixed across a slot. */
 grid_sample grid_sample_at(const grid *laid, double x_mm, double y_mm);
 
+/* The sum a sample makes of one value a node. */
+double sample_value(const grid_sample *sample, const double *values);
+
 /* The node nearest to a place. */
 int grid_nearest_node(const grid *laid, double x_mm, double y_mm);
 

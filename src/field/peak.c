@@ -96,12 +96,18 @@ static bool edge_between(sf_point from, sf_point to, const sf_ring *rings, size_
     return false;
 }
 
+/* The i-th of the cells about it. */
+static size_t cell_of(const source_peak *of, const grid *laid, size_t i)
+{
+    return (of->low + i / of->columns) * laid->columns + of->left + i % of->columns;
+}
+
 static void open_cells(source_peak *of, const grid *laid, const sf_ring *rings, size_t ring_count)
 {
     bool near = edge_is_near(of, rings, ring_count);
     sf_point middle = {of->shape.x_mm, of->shape.y_mm};
     for (size_t i = 0; i < of->columns * of->rows; i++) {
-        size_t cell = (of->low + i / of->columns) * laid->columns + of->left + i % of->columns;
+        size_t cell = cell_of(of, laid, i);
         sf_point here = {cell_x_mm(laid, cell), cell_y_mm(laid, cell)};
         of->open[i] =
             laid->inside[cell] && !(near && edge_between(middle, here, rings, ring_count));
@@ -124,47 +130,6 @@ static bool lies_whole(const source_peak *of, const grid *laid, const sf_ring *r
 static size_t bounded(double index, size_t count)
 {
     return (size_t)fmin(fmax(index, 0), (double)count);
-}
-
-static double own_of(const source_peak *of, const grid *laid)
-{
-    double sum = 0;
-    size_t points = rectangle_points(&of->shape);
-    for (size_t i = 0; i < points; i++) {
-        sf_point at = rectangle_point(&of->shape, i);
-        grid_sample sample = grid_sample_at(laid, at.x_mm, at.y_mm);
-        sum += peak_between(of, laid, &sample, at);
-    }
-    return sum / (double)points;
-}
-
-sf_status peak_make(const grid *laid, const sf_ring *rings, size_t ring_count,
-                    const sf_source *source, source_peak *made)
-{
-    double cell = laid->cell_mm;
-    *made = (source_peak){.shape = rectangle_of(source->x_mm, source->y_mm, source->width_mm,
-                                                source->height_mm, source->angle_deg, cell)};
-    double half_mm = hypot(made->shape.half_width_mm, made->shape.half_height_mm);
-    if (!lies_whole(made, laid, rings, ring_count))
-        return SF_OK;
-    made->reach_mm = half_mm + REACH_CELLS * cell;
-    made->left = bounded(floor((source->x_mm - made->reach_mm) / cell), laid->columns);
-    made->low = bounded(floor((source->y_mm - made->reach_mm) / cell), laid->rows);
-    made->columns =
-        bounded(ceil((source->x_mm + made->reach_mm) / cell), laid->columns) - made->left;
-    made->rows = bounded(ceil((source->y_mm + made->reach_mm) / cell), laid->rows) - made->low;
-    made->open = array_new(made->columns * made->rows, 1);
-    if (!made->open)
-        return SF_ERROR_MEMORY;
-    open_cells(made, laid, rings, ring_count);
-    made->own = own_of(made, laid);
-    return SF_OK;
-}
-
-void peak_clear(source_peak *made)
-{
-    free(made->open);
-    *made = (source_peak){0};
 }
 
 static bool is_open(const source_peak *of, const grid *laid, double x_mm, double y_mm)
@@ -197,17 +162,132 @@ double peak_at(const source_peak *of, const grid *laid, double x_mm, double y_mm
     return fade(share) * over / (2 * M_PI);
 }
 
-double peak_over_mean(const source_peak *of, const grid *laid, size_t cell)
+static double over_mean_of(const source_peak *of, const grid *laid, size_t i)
 {
+    size_t cell = cell_of(of, laid, i);
     double x_mm = cell_x_mm(laid, cell), y_mm = cell_y_mm(laid, cell), sum = 0;
-    double far_mm = of->reach_mm + laid->cell_mm;
-    if (!(of->reach_mm > 0) || hypot(x_mm - of->shape.x_mm, y_mm - of->shape.y_mm) > far_mm)
-        return 0;
-    for (int i = 0; i < CELL_POINTS * CELL_POINTS; i++)
+    for (int k = 0; k < CELL_POINTS * CELL_POINTS; k++)
         sum +=
-            peak_at(of, laid, x_mm + ((i % CELL_POINTS + 0.5) / CELL_POINTS - 0.5) * laid->cell_mm,
-                    y_mm + ((i / CELL_POINTS + 0.5) / CELL_POINTS - 0.5) * laid->cell_mm);
-    return peak_at(of, laid, x_mm, y_mm) - sum / (CELL_POINTS * CELL_POINTS);
+            peak_at(of, laid, x_mm + ((k % CELL_POINTS + 0.5) / CELL_POINTS - 0.5) * laid->cell_mm,
+                    y_mm + ((k / CELL_POINTS + 0.5) / CELL_POINTS - 0.5) * laid->cell_mm);
+    return of->at[i] - sum / (CELL_POINTS * CELL_POINTS);
+}
+
+static size_t apart(size_t a, size_t b)
+{
+    return a > b ? a - b : b - a;
+}
+
+/* What the cells make of heat on `cover` is less than what the rectangle itself makes. */
+static double lacking_of(const source_peak *of, const grid *laid, const footprint *cover,
+                         const lattice *plane, size_t i)
+{
+    size_t cell = cell_of(of, laid, i);
+    double x_mm = cell_x_mm(laid, cell), y_mm = cell_y_mm(laid, cell), drop = 0;
+    double shares = cover->area_mm2 / (laid->cell_mm * laid->cell_mm);
+    if (!of->open[i] || !(reach_share(of, x_mm, y_mm) < 1))
+        return 0;
+    for (size_t s = 0; s < cover->count; s++) {
+        size_t heated = laid->cell_of_node[cover->shares[s].node];
+        drop += cover->shares[s].share / shares *
+                lattice_drop(plane, apart(cell % laid->columns, heated % laid->columns),
+                             apart(cell / laid->columns, heated / laid->columns));
+    }
+    return drop - far_drop(mean_log(&of->shape, x_mm, y_mm) - log(laid->cell_mm));
+}
+
+static double own_of(const source_peak *of, const grid *laid)
+{
+    double sum = 0;
+    size_t points = rectangle_points(&of->shape);
+    for (size_t i = 0; i < points; i++) {
+        sf_point at = rectangle_point(&of->shape, i);
+        grid_sample sample = grid_sample_at(laid, at.x_mm, at.y_mm);
+        sum += peak_between(of, laid, &sample, at);
+    }
+    return sum / (double)points;
+}
+
+/* One value each of the cells about it. */
+static sf_status tabulate(source_peak *made, const grid *laid, const footprint *cover)
+{
+    size_t cells = made->columns * made->rows;
+    lattice plane;
+    made->at = array_new(cells, sizeof *made->at);
+    made->over_mean = array_new(cover ? cells : 0, sizeof *made->over_mean);
+    made->lacking = array_new(cover ? cells : 0, sizeof *made->lacking);
+    if (!made->at || !made->over_mean || !made->lacking)
+        return SF_ERROR_MEMORY;
+    lattice_set(&plane);
+    for (size_t i = 0; i < cells; i++) {
+        size_t cell = cell_of(made, laid, i);
+        made->at[i] = peak_at(made, laid, cell_x_mm(laid, cell), cell_y_mm(laid, cell));
+        if (!cover)
+            continue;
+        made->over_mean[i] = over_mean_of(made, laid, i);
+        made->lacking[i] = lacking_of(made, laid, cover, &plane, i);
+    }
+    return SF_OK;
+}
+
+sf_status peak_make(const grid *laid, const sf_ring *rings, size_t ring_count,
+                    const sf_source *source, const footprint *cover, source_peak *made)
+{
+    double cell = laid->cell_mm;
+    *made = (source_peak){.shape = rectangle_of(source->x_mm, source->y_mm, source->width_mm,
+                                                source->height_mm, source->angle_deg, cell)};
+    double half_mm = hypot(made->shape.half_width_mm, made->shape.half_height_mm);
+    if (!lies_whole(made, laid, rings, ring_count))
+        return SF_OK;
+    made->reach_mm = half_mm + REACH_CELLS * cell;
+    made->left = bounded(floor((source->x_mm - made->reach_mm) / cell), laid->columns);
+    made->low = bounded(floor((source->y_mm - made->reach_mm) / cell), laid->rows);
+    made->columns =
+        bounded(ceil((source->x_mm + made->reach_mm) / cell), laid->columns) - made->left;
+    made->rows = bounded(ceil((source->y_mm + made->reach_mm) / cell), laid->rows) - made->low;
+    made->open = array_new(made->columns * made->rows, 1);
+    if (!made->open)
+        return SF_ERROR_MEMORY;
+    open_cells(made, laid, rings, ring_count);
+    sf_status status = tabulate(made, laid, cover);
+    if (status == SF_OK)
+        made->own = own_of(made, laid);
+    return status;
+}
+
+void peak_clear(source_peak *made)
+{
+    free(made->open);
+    free(made->at);
+    free(made->over_mean);
+    free(made->lacking);
+    *made = (source_peak){0};
+}
+
+double peak_at_node(const source_peak *of, const grid *laid, int node)
+{
+    size_t row = laid->cell_of_node[node] / laid->columns - of->low; /* wraps where below */
+    size_t column = laid->cell_of_node[node] % laid->columns - of->left;
+    return row < of->rows && column < of->columns ? of->at[row * of->columns + column] : 0;
+}
+
+/* Adds factor times one value a cell to what is board of them. */
+static void add_cells(const source_peak *of, const grid *laid, const double *values, double factor,
+                      double *field)
+{
+    for (size_t i = 0; i < of->columns * of->rows; i++)
+        if (of->open[i])
+            field[laid->node_of_cell[cell_of(of, laid, i)]] += factor * values[i];
+}
+
+void peak_smooth(const source_peak *of, const grid *laid, double factor, double *field)
+{
+    add_cells(of, laid, of->over_mean, -factor, field);
+}
+
+void peak_correct(const source_peak *of, const grid *laid, double factor, double *field)
+{
+    add_cells(of, laid, of->lacking, factor, field);
 }
 
 double peak_between(const source_peak *of, const grid *laid, const grid_sample *sample,
@@ -220,38 +300,7 @@ double peak_between(const source_peak *of, const grid *laid, const grid_sample *
     double share = 0, between = 0;
     for (size_t i = 0; i < sample->count; i++) {
         share += sample->weights[i];
-        size_t cell = laid->cell_of_node[sample->nodes[i]];
-        between -=
-            sample->weights[i] * peak_at(of, laid, cell_x_mm(laid, cell), cell_y_mm(laid, cell));
+        between -= sample->weights[i] * peak_at_node(of, laid, sample->nodes[i]);
     }
     return between + share * peak_at(of, laid, place.x_mm, place.y_mm);
-}
-
-static size_t apart(size_t a, size_t b)
-{
-    return a > b ? a - b : b - a;
-}
-
-void peak_correct(const source_peak *of, const grid *laid, const footprint *cover, double factor,
-                  double *field)
-{
-    lattice plane;
-    double shares = cover->area_mm2 / (laid->cell_mm * laid->cell_mm);
-    lattice_set(&plane);
-    for (size_t i = 0; i < of->columns * of->rows; i++) {
-        size_t row = of->low + i / of->columns, column = of->left + i % of->columns;
-        size_t cell = row * laid->columns + column;
-        double x_mm = cell_x_mm(laid, cell), y_mm = cell_y_mm(laid, cell);
-        if (!of->open[i] || !(reach_share(of, x_mm, y_mm) < 1))
-            continue;
-        double drop = 0;
-        for (size_t s = 0; s < cover->count; s++) {
-            size_t heated = laid->cell_of_node[cover->shares[s].node];
-            drop += cover->shares[s].share / shares *
-                    lattice_drop(&plane, apart(column, heated % laid->columns),
-                                 apart(row, heated / laid->columns));
-        }
-        double true_drop = far_drop(mean_log(&of->shape, x_mm, y_mm) - log(laid->cell_mm));
-        field[laid->node_of_cell[cell]] += factor * (drop - true_drop);
-    }
 }

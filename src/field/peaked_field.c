@@ -63,9 +63,7 @@ static void set_cell_means(const fit_data *data, const peaked_field *field, doub
 {
     memcpy(mean_k, field->rise_k, data->laid->nodes * sizeof *mean_k);
     for (size_t j = 0; j < data->input->source_count; j++)
-        for (size_t node = 0; node < data->laid->nodes; node++)
-            mean_k[node] -= field->peak_k[j] * peak_over_mean(&data->peaks[j], data->laid,
-                                                              data->laid->cell_of_node[node]);
+        peak_smooth(&data->peaks[j], data->laid, field->peak_k[j], mean_k);
 }
 
 /* Shares of the rise are taken of what background and listed sources make of it: what the readings
@@ -76,11 +74,9 @@ static void set_smooth(fit_data *gathered, const peaked_field *field)
     const grid *laid = gathered->laid;
     double *smooth_k = gathered->rise_guess_k;
     for (size_t node = 0; node < laid->nodes; node++) {
-        size_t cell = laid->cell_of_node[node];
-        double x_mm = cell_x_mm(laid, cell), y_mm = cell_y_mm(laid, cell);
         smooth_k[node] = field->plain_k[node];
         for (size_t j = 0; j < gathered->input->source_count; j++)
-            smooth_k[node] -= field->peak_k[j] * peak_at(&gathered->peaks[j], laid, x_mm, y_mm);
+            smooth_k[node] -= field->peak_k[j] * peak_at_node(&gathered->peaks[j], laid, (int)node);
         smooth_k[node] = fmax(smooth_k[node], gathered->least_k);
     }
     for (size_t i = 0; i < gathered->readings; i++)
