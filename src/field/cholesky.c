@@ -12,7 +12,7 @@
 #include "core/memory.h"
 #include "core/wide.h"
 
-#define BLOCK_COLUMNS 8           /* right-hand sides solved at once: what the caches hold */
+#define BLOCK_COLUMNS 16          /* right-hand sides solved at once: what the caches hold */
 #define BACKWARD_ERROR_MOST 1e-10 /* some 1e-15 is rounding on a million cells */
 
 void cholesky_start(cholmod_common *common)
@@ -120,10 +120,19 @@ WIDE static void solve_lanes(const solve_block *of)
         solve_lower(of->factor, of->block, 4);
         solve_upper(of->factor, of->block, 4);
         break;
+    case 8:
+        solve_lower(of->factor, of->block, 8);
+        solve_upper(of->factor, of->block, 8);
+        break;
     default:
         solve_lower(of->factor, of->block, BLOCK_COLUMNS);
         solve_upper(of->factor, of->block, BLOCK_COLUMNS);
     }
+}
+
+static size_t lanes_for(size_t columns)
+{
+    return columns > 8 ? BLOCK_COLUMNS : columns > 4 ? 8 : columns > 1 ? 4 : 1;
 }
 
 static void gather(const solve_block *of)
@@ -223,9 +232,7 @@ sf_status cholesky_solve(cholmod_sparse *matrix, cholmod_factor *factor, cholmod
                                  .block = work->block,
                                  .rows = rows,
                                  .columns = count,
-                                 .lanes = count > 4   ? BLOCK_COLUMNS
-                                          : count > 1 ? 4
-                                                      : 1};
+                                 .lanes = lanes_for(count)};
         gather(&one);
         solve_lanes(&one);
         status = check_block(matrix, norm, &one, work, common);

@@ -104,19 +104,25 @@ static double link_conductance(const copper_lattice *of, double length_mm)
 void copper_at_knots(const copper_lattice *of, double length_mm, const double *adjoint,
                      double *change_k)
 {
-    double conductance = link_conductance(of, length_mm);
+    double conductance = link_conductance(of, length_mm), sums[4] = {0};
+    size_t corners[4] = {0, 1, of->columns, of->columns + 1}, held = 0;
     memset(change_k, 0, of->knots * sizeof *change_k);
     for (size_t link = 0; link < of->laid->link_count; link++) {
         const grid_link *pair = &of->laid->links[link];
+        const double *weights = of->weights + 4 * link;
         double change =
             conductance * of->drop_k[link] * (adjoint[pair->first] - adjoint[pair->second]);
-        double *knot = change_k + of->knot_of_link[link];
-        const double *weights = of->weights + 4 * link;
-        knot[0] += weights[0] * change;
-        knot[1] += weights[1] * change;
-        knot[of->columns] += weights[2] * change;
-        knot[of->columns + 1] += weights[3] * change;
+        size_t knot = of->knot_of_link[link];
+        for (int k = 0; k < 4 && knot != held; k++) /* links of one knot follow one another */
+            change_k[held + corners[k]] = sums[k];
+        for (int k = 0; k < 4 && knot != held; k++)
+            sums[k] = change_k[knot + corners[k]];
+        held = knot;
+        for (int k = 0; k < 4; k++)
+            sums[k] += weights[k] * change;
     }
+    for (int k = 0; k < 4; k++)
+        change_k[held + corners[k]] = sums[k];
 }
 
 void copper_add_heat(const copper_lattice *of, double length_mm, const double *shares,

@@ -99,9 +99,16 @@ static void cut_cell(grid *laid, size_t cell, sf_point a, sf_point b)
         laid->links_of_cell[cell] &= (unsigned char)~LINK_UP;
 }
 
+/* From the first of `count` to the last. Compared, since fmin and fmax are calls. */
+static double bound(double index, size_t count)
+{
+    double last = (double)(count - 1);
+    return index > 0 ? index < last ? index : last : 0;
+}
+
 static size_t bound_index(double index, size_t count)
 {
-    return (size_t)fmin(fmax(index, 0), (double)(count - 1));
+    return (size_t)bound(index, count);
 }
 
 /* Cuts what a ring's side crosses, looking only at the cells about it. */
@@ -209,6 +216,8 @@ static unsigned joined_cells(const grid *laid, size_t lower_left, unsigned reach
                   {4 | 8, links[upper_left] & LINK_RIGHT},
                   {1 | 4, links[lower_left] & LINK_UP},
                   {2 | 8, links[lower_left + 1] & LINK_UP}};
+    if (sides[0].linked && sides[1].linked && sides[2].linked && sides[3].linked)
+        return 15; /* most places */
     for (int pass = 0; pass < 3; pass++)
         for (int side = 0; side < 4; side++)
             if (sides[side].linked && (reached & sides[side].pair))
@@ -226,8 +235,8 @@ grid_sample grid_sample_at(const grid *laid, double x_mm, double y_mm)
     int nearest = grid_nearest_node(laid, x_mm, y_mm);
     if (laid->columns < 2 || laid->rows < 2)
         return one_node(nearest);
-    double across = fmin(fmax(x_mm / laid->cell_mm - 0.5, 0), (double)laid->columns - 1);
-    double upward = fmin(fmax(y_mm / laid->cell_mm - 0.5, 0), (double)laid->rows - 1);
+    double across = bound(x_mm / laid->cell_mm - 0.5, laid->columns);
+    double upward = bound(y_mm / laid->cell_mm - 0.5, laid->rows);
     size_t column = bound_index(floor(across), laid->columns - 1);
     size_t row = bound_index(floor(upward), laid->rows - 1);
     size_t lower_left = row * laid->columns + column;

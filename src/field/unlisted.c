@@ -44,13 +44,13 @@ sf_status unlisted_start(const candidates *from, const green_functions *green, u
     *made = (unlisted){.from = from, .readings = green->readings};
     if (!allocate(made))
         return SF_ERROR_MEMORY;
-    for (size_t c = 0; c < from->count; c++) {
-        const footprint *cover = &from->covers[c];
-        for (size_t i = 0; i < green->readings; i++) {
+    for (size_t i = 0; i < green->readings; i++) { /* the caches hold one reading's adjoint */
+        const double *adjoint = green->adjoint + i * green->nodes;
+        for (size_t c = 0; c < from->count; c++) {
+            const footprint *cover = &from->covers[c];
             double sum = 0;
             for (size_t k = 0; k < cover->count; k++)
-                sum += cover->shares[k].share *
-                       green->adjoint[i * green->nodes + (size_t)cover->shares[k].node];
+                sum += cover->shares[k].share * adjoint[cover->shares[k].node];
             made->at_readings[c * green->readings + i] = sum / cover->area_mm2;
         }
     }

@@ -194,38 +194,46 @@ double doubt_high(const doubt *of)
     return quantile(of, 1 - INTERVAL_TAIL, INNER_SD, OUTER_SD);
 }
 
-/* What the mean worn share is taken over: offsets outside, the rest of the doubt inside. */
+/* Of both halves, and both sides of each. */
+#define REST_POINTS (4 * sizeof nodes / sizeof nodes[0])
+
+/* What the mean worn share is taken over: offsets outside, the rest of the doubt inside, at places
+ * that are the same for all offsets. */
 typedef struct mixture {
     const doubt *of;
-    double shape, log_sound; /* ln of the share that is sound at the rated life */
-    double log_used;         /* at the offset in hand */
+    double shape, log_sound;    /* ln of the share that is sound at the rated life */
+    double weight[REST_POINTS]; /* of the rest of the doubt: its chance */
+    double power[REST_POINTS];  /* and what it multiplies used^shape by */
 } mixture;
 
-/* sf_wear_share of ln used. */
-static double worn(const mixture *mixed, double log_used)
+static void set_rest(mixture *mixed)
 {
-    return -expm1(mixed->log_sound * exp(mixed->shape * log_used));
+    const double half = FAR_SD / 2;
+    for (size_t i = 0; i < REST_POINTS; i++) {
+        const struct node *at = &nodes[i / 4];
+        double sds = (i & 1 ? half : -half) + (i & 2 ? half : -half) * at->place;
+        mixed->weight[i] = half * at->weight * density(sds);
+        mixed->power[i] = exp(mixed->shape * sds * mixed->of->rest_sd);
+    }
 }
 
-static double worn_by_rest(double sds, const void *context)
-{
-    const mixture *mixed = context;
-    return density(sds) * worn(mixed, mixed->log_used + sds * mixed->of->rest_sd);
-}
-
+/* sf_wear_share at an offset, by the rest of the doubt. */
 static double worn_by_offset(double sds, const void *context)
 {
-    mixture mixed = *(const mixture *)context;
-    mixed.log_used = log_used_at(mixed.of, sds);
-    if (mixed.of->rest_sd == 0)
-        return density(sds) * worn(&mixed, mixed.log_used);
-    return density(sds) *
-           (integral(worn_by_rest, &mixed, -FAR_SD, 0) + integral(worn_by_rest, &mixed, 0, FAR_SD));
+    const mixture *mixed = context;
+    double sum = 0;
+    double log_sound = mixed->log_sound * exp(mixed->shape * log_used_at(mixed->of, sds));
+    if (mixed->of->rest_sd == 0)
+        return density(sds) * -expm1(log_sound);
+    for (size_t i = 0; i < REST_POINTS; i++)
+        sum -= mixed->weight[i] * expm1(log_sound * mixed->power[i]);
+    return density(sds) * sum;
 }
 
 double doubt_worn_share(const doubt *of, double shape, double at_rated)
 {
-    mixture mixed = {of, shape, log1p(-at_rated), 0};
+    mixture mixed = {.of = of, .shape = shape, .log_sound = log1p(-at_rated)};
+    set_rest(&mixed);
     return fmin(integral_by_pieces(of, worn_by_offset, &mixed, -FAR_SD, FAR_SD), 1);
 }
 

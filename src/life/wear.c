@@ -99,22 +99,33 @@ static double period_temp(const wear *worn, const sf_period *period)
 
 static double acting_temp(const wear *worn, const sf_period *period, double offset_k)
 {
-    return fmax(period_temp(worn, period) + offset_k * sway(worn, period), worn->floor_c);
+    double temp_c = period_temp(worn, period) + offset_k * sway(worn, period);
+    return temp_c > worn->floor_c ? temp_c : worn->floor_c;
+}
+
+/* All hours as so many at the hottest, over their sum. */
+static double hottest_share(const wear *worn, double offset_k, double hottest_c)
+{
+    const history *lived = worn->lived;
+    double sum_h = 0;
+    if (lived->count == 1)
+        return 1;
+    for (size_t i = 0; i < lived->count; i++) {
+        double under_k = hottest_c - acting_temp(worn, &lived->periods[i], offset_k);
+        sum_h += lived->periods[i].hours * exp2(fmin(-under_k / worn->doubling_k, 0));
+    }
+    return sum_h / lived->total_h;
 }
 
 /* The hottest period is taken out of the sum, so that no temperature overflows it. */
 double wear_log_used(const wear *worn, double offset_k)
 {
-    const history *lived = worn->lived;
-    double hottest_c = worn->floor_c, sum_h = 0;
-    for (size_t i = 0; i < lived->count; i++)
-        if (lived->periods[i].hours > 0)
-            hottest_c = fmax(hottest_c, acting_temp(worn, &lived->periods[i], offset_k));
-    for (size_t i = 0; i < lived->count; i++) {
-        double under_k = hottest_c - acting_temp(worn, &lived->periods[i], offset_k);
-        sum_h += lived->periods[i].hours * exp2(fmin(-under_k / worn->doubling_k, 0));
-    }
-    return log(worn->stressed_h / worn->life_rated_h) + log(sum_h / lived->total_h) +
+    double hottest_c = worn->floor_c;
+    for (size_t i = 0; i < worn->lived->count; i++)
+        if (worn->lived->periods[i].hours > 0)
+            hottest_c = fmax(hottest_c, acting_temp(worn, &worn->lived->periods[i], offset_k));
+    return log(worn->stressed_h / worn->life_rated_h) +
+           log(hottest_share(worn, offset_k, hottest_c)) +
            (hottest_c - worn->rated_c) * M_LN2 / worn->doubling_k;
 }
 
