@@ -140,7 +140,8 @@ static void gather(const solve_block *of)
     const int *order = of->factor->Perm;
     size_t rows = of->rows, columns = of->columns, lanes = of->lanes;
     const double *right = of->right;
-    memset(of->block, 0, rows * lanes * sizeof *right);
+    if (columns < lanes)
+        memset(of->block, 0, rows * lanes * sizeof *right);
     for (size_t row = 0; row < rows; row++) {
         double *restrict into = of->block + row * lanes;
         size_t from = (size_t)order[row];

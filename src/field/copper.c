@@ -101,28 +101,53 @@ static double link_conductance(const copper_lattice *of, double length_mm)
     return length_mm * length_mm / (of->laid->cell_mm * of->laid->cell_mm);
 }
 
-void copper_at_knots(const copper_lattice *of, double length_mm, const double *adjoint,
-                     double *change_k)
+enum { ROWS_AT_ONCE = 4, CORNERS = 4 };
+
+/* Of so many adjoints, since what a link is weighs more in the memory than what they are there.
+ * Links of one knot follow one another: its sums are kept until the next. */
+static void change_at_knots(const copper_lattice *of, double conductance,
+                            const double *const adjoints[ROWS_AT_ONCE],
+                            double *const change_k[ROWS_AT_ONCE])
 {
-    double conductance = link_conductance(of, length_mm), sums[4] = {0};
-    size_t corners[4] = {0, 1, of->columns, of->columns + 1}, held = 0;
-    memset(change_k, 0, of->knots * sizeof *change_k);
+    const size_t corners[CORNERS] = {0, 1, of->columns, of->columns + 1};
+    double sums[ROWS_AT_ONCE][CORNERS] = {{0}};
+    size_t held = 0;
     for (size_t link = 0; link < of->laid->link_count; link++) {
         const grid_link *pair = &of->laid->links[link];
-        const double *weights = of->weights + 4 * link;
-        double change =
-            conductance * of->drop_k[link] * (adjoint[pair->first] - adjoint[pair->second]);
+        const double *weights = of->weights + CORNERS * link;
+        double drop_k = conductance * of->drop_k[link];
         size_t knot = of->knot_of_link[link];
-        for (int k = 0; k < 4 && knot != held; k++) /* links of one knot follow one another */
-            change_k[held + corners[k]] = sums[k];
-        for (int k = 0; k < 4 && knot != held; k++)
-            sums[k] = change_k[knot + corners[k]];
+        for (int row = 0; row < ROWS_AT_ONCE; row++) {
+            for (int k = 0; k < CORNERS && knot != held; k++)
+                change_k[row][held + corners[k]] = sums[row][k];
+            for (int k = 0; k < CORNERS && knot != held; k++)
+                sums[row][k] = change_k[row][knot + corners[k]];
+            double change = drop_k * (adjoints[row][pair->first] - adjoints[row][pair->second]);
+            for (int k = 0; k < CORNERS; k++)
+                sums[row][k] += weights[k] * change;
+        }
         held = knot;
-        for (int k = 0; k < 4; k++)
-            sums[k] += weights[k] * change;
     }
-    for (int k = 0; k < 4; k++)
-        change_k[held + corners[k]] = sums[k];
+    for (int row = 0; row < ROWS_AT_ONCE; row++)
+        for (int k = 0; k < CORNERS; k++)
+            change_k[row][held + corners[k]] = sums[row][k];
+}
+
+void copper_at_knots(const copper_lattice *of, double length_mm, const double *adjoint, size_t rows,
+                     double *change_k)
+{
+    double unused_k[COPPER_KNOTS_MOST] = {0};
+    memset(change_k, 0, rows * of->knots * sizeof *change_k);
+    for (size_t first = 0; first < rows; first += ROWS_AT_ONCE) {
+        const double *adjoints[ROWS_AT_ONCE];
+        double *changes[ROWS_AT_ONCE];
+        for (size_t k = 0; k < ROWS_AT_ONCE; k++) {
+            bool there = first + k < rows;
+            adjoints[k] = adjoint + (there ? first + k : first) * of->laid->nodes;
+            changes[k] = there ? change_k + (first + k) * of->knots : unused_k;
+        }
+        change_at_knots(of, link_conductance(of, length_mm), adjoints, changes);
+    }
 }
 
 void copper_add_heat(const copper_lattice *of, double length_mm, const double *shares,

@@ -32,9 +32,9 @@ void copper_lattice_clear(copper_lattice *made);
 /* Takes the drops of a field, one rise a node. */
 void copper_take_field(copper_lattice *of, const double *rise_k);
 
-/* How much a place changes with the share of each knot: per knot, kelvin. `influence` is the
- * place's, one value a node. */
-void copper_at_knots(const copper_lattice *of, double length_mm, const double *adjoint,
+/* How much places change with the share of each knot: rows of knots, kelvin. `adjoint` is that of
+ * each place, `rows` rows of nodes. */
+void copper_at_knots(const copper_lattice *of, double length_mm, const double *adjoint, size_t rows,
                      double *change_k);
 
 /* Adds the heat that moves at the given share of each knot, times `factor`, to one value a node. */

@@ -251,24 +251,45 @@ static void set_row(const gaussian *into, const fit_data *data, const green_func
     row[i] += reading_variance_k2(data, at, i);
 }
 
-/* Row by row, so that all is sums of products along rows. What is not finite comes to a diagonal.
+/* What of a row stands right of column `from`, once that is known which stands left of it. What is
+ * not finite comes to a diagonal. */
+static sf_status factor_row(gaussian *into, size_t i, size_t from)
+{
+    size_t count = into->readings;
+    const double *covariance = into->covariance + i * count;
+    double *row = into->cholesky + i * count;
+    for (size_t k = from; k < i; k++) {
+        const double *other = into->cholesky + k * count;
+        row[k] = (covariance[k] - dot(row, other, k)) / other[k];
+    }
+    double square = covariance[i] - dot(row, row, i);
+    if (!(square > 0 && isfinite(square)))
+        return SF_ERROR_NUMERIC;
+    row[i] = sqrt(square);
+    return SF_OK;
+}
+
+/* Row by row, so that all is sums of products along rows; some rows at once by what is above them.
  */
 sf_status gaussian_refactor(gaussian *into)
 {
+    enum { ROWS = 4 };
     size_t count = into->readings;
-    for (size_t i = 0; i < count; i++) {
-        const double *from = into->covariance + i * count;
-        double *row = into->cholesky + i * count;
-        for (size_t k = 0; k < i; k++) {
+    sf_status status = SF_OK;
+    for (size_t first = 0; status == SF_OK && first < count; first += ROWS) {
+        size_t rows = count - first < ROWS ? count - first : ROWS;
+        double *below = into->cholesky + first * count, sums[ROWS];
+        for (size_t k = 0; k < first; k++) {
             const double *other = into->cholesky + k * count;
-            row[k] = (from[k] - dot(row, other, k)) / other[k];
+            dots(other, below, count, rows, k, sums);
+            for (size_t r = 0; r < rows; r++)
+                below[r * count + k] =
+                    (into->covariance[(first + r) * count + k] - sums[r]) / other[k];
         }
-        double square = from[i] - dot(row, row, i);
-        if (!(square > 0 && isfinite(square)))
-            return SF_ERROR_NUMERIC;
-        row[i] = sqrt(square);
+        for (size_t r = 0; status == SF_OK && r < rows; r++)
+            status = factor_row(into, first + r, first);
     }
-    return SF_OK;
+    return status;
 }
 
 sf_status gaussian_set(gaussian *into, const fit_data *data, const green_functions *green,

@@ -158,13 +158,11 @@ static sf_status set_own_rises(const fit_data *data, green_functions *made)
 static void set_copper(const fit_data *data, green_functions *made)
 {
     size_t knots = data->copper.knots, readings = made->readings;
-    for (size_t i = 0; i < readings; i++) {
-        double *row = made->copper_at + i * knots;
-        copper_at_knots(&data->copper, made->length_mm, made->adjoint + i * made->nodes, row);
+    copper_at_knots(&data->copper, made->length_mm, made->adjoint, readings, made->copper_at);
+    for (size_t i = 0; i < readings; i++)
         for (size_t k = 0; k <= i; k++)
             made->copper[i * readings + k] = made->copper[k * readings + i] =
-                dot(row, made->copper_at + k * knots, knots);
-    }
+                dot(made->copper_at + i * knots, made->copper_at + k * knots, knots);
 }
 
 /* Covariances between readings of heat that is independent from node to node. */

@@ -110,9 +110,10 @@ static sf_status add_block(joint_work *of, size_t first, size_t count)
         for (size_t q = 0; q < of->places; q++)
             row[q] += sample_value(&of->samples[q], of->heated + p * of->nodes);
         meet_readings(of, of->adjoint + p * of->nodes, first + p);
-        copper_at_knots(&of->data->copper, of->fit->green.length_mm, of->adjoint + p * of->nodes,
-                        of->knots + (first + p) * of->data->copper.knots);
     }
+    if (status == SF_OK)
+        copper_at_knots(&of->data->copper, of->fit->green.length_mm, of->adjoint, count,
+                        of->knots + first * of->data->copper.knots);
     return status;
 }
 

@@ -130,7 +130,7 @@ static void influence_and_field_tell_the_same(void **state)
         memset(adjoint, 0, nodes * sizeof *adjoint);
         adjoint[place] = 1;
         assert_int_equal(balance_solve(of.matrix, adjoint, adjoint, 1), SF_OK);
-        copper_at_knots(&of.data.copper, LENGTH_MM, adjoint, change_k);
+        copper_at_knots(&of.data.copper, LENGTH_MM, adjoint, 1, change_k);
         for (size_t knot = 0; knot < knots; knot++)
             assert_close(change_k[knot], fields[knot * nodes + place], 1e-9, 1e-11);
     }
