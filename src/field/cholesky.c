@@ -48,6 +48,7 @@ static double largest(const double *values, size_t count)
  * stand beside one another, of which those after `columns` are 0. */
 typedef struct solve_block {
     const cholmod_factor *factor;
+    const int *place; /* per row of `right`: its row in `block` */
     const double *right;
     double *block;
     size_t rows, columns, lanes;
@@ -135,28 +136,24 @@ static size_t lanes_for(size_t columns)
     return columns > 8 ? BLOCK_COLUMNS : columns > 4 ? 8 : columns > 1 ? 4 : 1;
 }
 
+/* Along the columns, of which each then passes through the caches once. */
 static void gather(const solve_block *of)
 {
-    const int *order = of->factor->Perm;
     size_t rows = of->rows, columns = of->columns, lanes = of->lanes;
-    const double *right = of->right;
     if (columns < lanes)
-        memset(of->block, 0, rows * lanes * sizeof *right);
-    for (size_t row = 0; row < rows; row++) {
-        double *restrict into = of->block + row * lanes;
-        size_t from = (size_t)order[row];
+        memset(of->block, 0, rows * lanes * sizeof *of->block);
+    for (size_t from = 0; from < rows; from++) {
+        double *restrict into = of->block + (size_t)of->place[from] * lanes;
         for (size_t k = 0; k < columns; k++)
-            into[k] = right[k * rows + from];
+            into[k] = of->right[k * rows + from];
     }
 }
 
 static void scatter(const solve_block *of, double *restrict solution)
 {
-    const int *order = of->factor->Perm;
     size_t rows = of->rows, columns = of->columns, lanes = of->lanes;
-    for (size_t row = 0; row < rows; row++) {
-        const double *from = of->block + row * lanes;
-        size_t into = (size_t)order[row];
+    for (size_t into = 0; into < rows; into++) {
+        const double *from = of->block + (size_t)of->place[into] * lanes;
         for (size_t k = 0; k < columns; k++)
             solution[k * rows + into] = from[k];
     }
@@ -213,11 +210,13 @@ static bool work_new(cholesky_work *work, size_t rows, cholmod_common *common)
 {
     if (!work->block)
         work->block = array_new(rows * BLOCK_COLUMNS, sizeof *work->block);
+    if (!work->place)
+        work->place = array_new(rows, sizeof *work->place);
     if (!work->residual)
         work->residual = cholmod_allocate_dense(rows, 1, rows, CHOLMOD_REAL, common);
     if (!work->sum)
         work->sum = cholmod_allocate_dense(rows, 1, rows, CHOLMOD_REAL, common);
-    return work->block && work->residual && work->sum;
+    return work->block && work->place && work->residual && work->sum;
 }
 
 sf_status cholesky_solve(cholmod_sparse *matrix, cholmod_factor *factor, cholmod_common *common,
@@ -226,9 +225,12 @@ sf_status cholesky_solve(cholmod_sparse *matrix, cholmod_factor *factor, cholmod
     size_t rows = factor->n;
     double norm = cholmod_norm_sparse(matrix, 0, common);
     sf_status status = work_new(work, rows, common) ? SF_OK : SF_ERROR_MEMORY;
+    for (size_t row = 0; status == SF_OK && row < rows; row++)
+        work->place[((const int *)factor->Perm)[row]] = (int)row;
     for (size_t done = 0; status == SF_OK && done < columns;) {
         size_t count = columns - done < BLOCK_COLUMNS ? columns - done : BLOCK_COLUMNS;
         const solve_block one = {.factor = factor,
+                                 .place = work->place,
                                  .right = right + done * rows,
                                  .block = work->block,
                                  .rows = rows,
@@ -246,7 +248,9 @@ sf_status cholesky_solve(cholmod_sparse *matrix, cholmod_factor *factor, cholmod
 void cholesky_work_clear(cholesky_work *work, cholmod_common *common)
 {
     free(work->block);
+    free(work->place);
     work->block = NULL;
+    work->place = NULL;
     cholmod_free_dense(&work->residual, common);
     cholmod_free_dense(&work->sum, common);
 }

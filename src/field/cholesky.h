@@ -22,6 +22,7 @@ sf_status cholesky_status(const cholmod_common *common);
 /* Rows kept from solve to solve; start from {0}. */
 typedef struct cholesky_work {
     double *block; /* rows of right-hand sides, in the factor's order */
+    int *place;    /* per row of A: its place there */
     cholmod_dense *residual, *sum;
 } cholesky_work;
 

@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "core/wide.h"
 
 #define SPACING_MM 20.0 /* pours and bundles of tracks are some centimetres wide */
 #define WIDER 1.05
@@ -103,34 +104,45 @@ static double link_conductance(const copper_lattice *of, double length_mm)
 
 enum { ROWS_AT_ONCE = 4, CORNERS = 4 };
 
-/* Of so many adjoints, since what a link is weighs more in the memory than what they are there.
- * Links of one knot follow one another: its sums are kept until the next. */
-static void change_at_knots(const copper_lattice *of, double conductance,
-                            const double *const adjoints[ROWS_AT_ONCE],
-                            double *const change_k[ROWS_AT_ONCE])
+/* The change at the corners of one span, of so many places. */
+typedef struct span_change {
+    double at[ROWS_AT_ONCE][CORNERS];
+} span_change;
+
+static void exchange(const copper_lattice *of, span_change *sums, size_t held, size_t next,
+                     double *const change_k[ROWS_AT_ONCE])
 {
     const size_t corners[CORNERS] = {0, 1, of->columns, of->columns + 1};
-    double sums[ROWS_AT_ONCE][CORNERS] = {{0}};
+    for (int row = 0; row < ROWS_AT_ONCE; row++) {
+        for (int k = 0; k < CORNERS; k++)
+            change_k[row][held + corners[k]] = sums->at[row][k];
+        for (int k = 0; k < CORNERS; k++)
+            sums->at[row][k] = change_k[row][next + corners[k]];
+    }
+}
+
+/* Of so many adjoints, since what a link is weighs more in the memory than what they are there.
+ * Links of one span follow one another: its sums are held until the next. */
+WIDE static void change_at_knots(const copper_lattice *of, double conductance,
+                                 const double *const adjoints[ROWS_AT_ONCE],
+                                 double *const change_k[ROWS_AT_ONCE])
+{
+    span_change sums = {{{0}}};
     size_t held = 0;
     for (size_t link = 0; link < of->laid->link_count; link++) {
-        const grid_link *pair = &of->laid->links[link];
+        const grid_link pair = of->laid->links[link];
         const double *weights = of->weights + CORNERS * link;
         double drop_k = conductance * of->drop_k[link];
-        size_t knot = of->knot_of_link[link];
+        if (of->knot_of_link[link] != held)
+            exchange(of, &sums, held, of->knot_of_link[link], change_k);
+        held = of->knot_of_link[link];
         for (int row = 0; row < ROWS_AT_ONCE; row++) {
-            for (int k = 0; k < CORNERS && knot != held; k++)
-                change_k[row][held + corners[k]] = sums[row][k];
-            for (int k = 0; k < CORNERS && knot != held; k++)
-                sums[row][k] = change_k[row][knot + corners[k]];
-            double change = drop_k * (adjoints[row][pair->first] - adjoints[row][pair->second]);
+            double change = drop_k * (adjoints[row][pair.first] - adjoints[row][pair.second]);
             for (int k = 0; k < CORNERS; k++)
-                sums[row][k] += weights[k] * change;
+                sums.at[row][k] += weights[k] * change;
         }
-        held = knot;
     }
-    for (int row = 0; row < ROWS_AT_ONCE; row++)
-        for (int k = 0; k < CORNERS; k++)
-            change_k[row][held + corners[k]] = sums[row][k];
+    exchange(of, &sums, held, held, change_k);
 }
 
 void copper_at_knots(const copper_lattice *of, double length_mm, const double *adjoint, size_t rows,

@@ -82,10 +82,9 @@ sf_status wide_covariance(const length_fit *fit, const double *heat, const doubl
         for (size_t node = 0; node < nodes; node++)
             more[node] = adjoint[i * nodes + node] * (wide_heat[node] - heat[node]);
         dots(more, adjoint, nodes, i + 1, nodes, between + i * readings);
-        for (size_t k = 0; k <= i; k++) {
-            between[i * readings + k] += fit->under.covariance[i * readings + k];
+        add_times(between + i * readings, fit->under.covariance + i * readings, 1, i + 1);
+        for (size_t k = 0; k < i; k++)
             between[k * readings + i] = between[i * readings + k];
-        }
     }
     free(more);
     return SF_OK;

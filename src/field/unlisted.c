@@ -39,20 +39,34 @@ static bool allocate(unlisted *made)
     return whole;
 }
 
+enum { READINGS_AT_ONCE = 4 };
+
+/* What so many readings see of a candidate: their sums do not wait for one another. */
+static void see_candidate(const footprint *cover, const double *const adjoints[READINGS_AT_ONCE],
+                          size_t readings, double *at_readings)
+{
+    double sums[READINGS_AT_ONCE] = {0};
+    for (size_t k = 0; k < cover->count; k++)
+        for (int i = 0; i < READINGS_AT_ONCE; i++)
+            sums[i] += cover->shares[k].share * adjoints[i][cover->shares[k].node];
+    for (size_t i = 0; i < readings; i++)
+        at_readings[i] = sums[i] / cover->area_mm2;
+}
+
 sf_status unlisted_start(const candidates *from, const green_functions *green, unlisted *made)
 {
-    *made = (unlisted){.from = from, .readings = green->readings};
+    size_t readings = green->readings;
+    *made = (unlisted){.from = from, .readings = readings};
     if (!allocate(made))
         return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < green->readings; i++) { /* the caches hold one reading's adjoint */
-        const double *adjoint = green->adjoint + i * green->nodes;
-        for (size_t c = 0; c < from->count; c++) {
-            const footprint *cover = &from->covers[c];
-            double sum = 0;
-            for (size_t k = 0; k < cover->count; k++)
-                sum += cover->shares[k].share * adjoint[cover->shares[k].node];
-            made->at_readings[c * green->readings + i] = sum / cover->area_mm2;
-        }
+    for (size_t first = 0; first < readings; first += READINGS_AT_ONCE) {
+        const double *adjoints[READINGS_AT_ONCE];
+        size_t left = readings - first, count = left < READINGS_AT_ONCE ? left : READINGS_AT_ONCE;
+        for (size_t i = 0; i < READINGS_AT_ONCE; i++)
+            adjoints[i] = green->adjoint + (first + (i < count ? i : 0)) * green->nodes;
+        for (size_t c = 0; c < from->count; c++)
+            see_candidate(&from->covers[c], adjoints, count,
+                          made->at_readings + c * readings + first);
     }
     return SF_OK;
 }
