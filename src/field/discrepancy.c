@@ -46,12 +46,15 @@ void discrepancy_add(const fit_data *data, const hyperparameters *at, size_t rea
     double scale = factor * at->off_share * at->off_share * discrepancy_scale_k(data, reading);
     if (at->off_share <= 0)
         return;
-    for (size_t node = 0; node < laid->nodes; node++) {
-        size_t cell = laid->cell_of_node[node];
-        sf_point place = {cell_x_mm(laid, cell), cell_y_mm(laid, cell)};
-        values[node] += scale * data->rise_guess_k[node] *
-                        discrepancy_alike(place, data->points[reading], at->off_mm);
-    }
+    for (size_t row = 0, cell = 0; row < laid->rows; row++)
+        for (size_t column = 0; column < laid->columns; column++, cell++) {
+            sf_point place = {((double)column + 0.5) * laid->cell_mm,
+                              ((double)row + 0.5) * laid->cell_mm};
+            int node = laid->node_of_cell[cell];
+            if (node != NO_NODE)
+                values[node] += scale * data->rise_guess_k[node] *
+                                discrepancy_alike(place, data->points[reading], at->off_mm);
+        }
 }
 
 sf_status discrepancy_knots_lay(const grid *laid, double length_mm, discrepancy_knots *made)
