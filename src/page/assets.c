@@ -9,7 +9,7 @@ extern const asset page_index_html, page_page_css, page_main_js, page_store_js, 
     page_marks_js, page_series_js, page_keepout_js, page_rings_js, page_ringtool_js, page_keypad_js,
     page_walk_js, page_marking_js, page_transport_js, page_mounts_js, page_cans_js, page_first_js,
     page_circles_js, page_brush_js, page_temps_js, page_lead_js, page_letters_js, page_faults_js,
-    page_entry_js, page_grey_js, page_scale_js;
+    page_entry_js, page_grey_js, page_scale_js, page_many_js, page_pasted_js;
 
 static const char html[] = "text/html; charset=utf-8", css[] = "text/css; charset=utf-8",
                   script[] = "text/javascript; charset=utf-8";
@@ -35,6 +35,8 @@ const page_asset page_assets[] = {
     {"keypad.js", script, &page_keypad_js},
     {"walk.js", script, &page_walk_js},
     {"ringtool.js", script, &page_ringtool_js},
+    {"many.js", script, &page_many_js},
+    {"pasted.js", script, &page_pasted_js},
     {"marking.js", script, &page_marking_js},
     {"mounts.js", script, &page_mounts_js},
     {"cans.js", script, &page_cans_js},

@@ -11,7 +11,8 @@ import {View} from './view.js';
 
 export const view = new View();
 export const pointer = {x_mm: 0, y_mm: 0, shown: false};
-export const drawing = {straight: null, photo: null, layer: 'temp', opacity: 0.6, path: [], marks: null, circles: () => [], solder: false};
+export const drawing = {straight: null, photo: null, layer: 'temp', opacity: 0.6, path: [], marks: null, circles: () => [], solder: false,
+  many: new Set(), lasso: [], box: null};
 
 const canvas = document.getElementById('board');
 const context = canvas.getContext('2d');
@@ -272,7 +273,7 @@ function signPart(column, line, radius, verdict) {
   context.fill();
 }
 
-function drawPart(row, chosen) {
+function drawPart(row, chosen, isOfMany) {
   const found = foundParts().find((part) => part.ref === row.ref);
   const {verdict, letter} = found ?? {};
   const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm));
@@ -287,7 +288,7 @@ function drawPart(row, chosen) {
   context.restore();
   const inside = letterInside(found, radius);
   if (inside) writeLetter(context, found, column, line, radius);
-  if (chosen) ring(column, line, radius + 5, 3);
+  if (chosen || isOfMany) ring(column, line, radius + 5, 3);
   if (chosen || view.scale > 3.4 || verdict === 'replace')
     words(letter && !inside ? `${row.ref} (${letter})` : row.ref, column + radius + 4, line, 'left', 600, 12, chosen, column - radius - 4);
 }
@@ -366,6 +367,21 @@ function drawPath() {
   drawing.path.forEach((point) => ring(view.x(point.x_mm), view.y(point.y_mm), 4, 2));
 }
 
+// The box from the corner that is set to a place.
+drawing.boxTo = ({x_mm, y_mm}) => [drawing.box, {x_mm, y_mm: drawing.box.y_mm}, {x_mm, y_mm}, {x_mm: drawing.box.x_mm, y_mm}];
+
+// What a drag, or a box by keyboard, goes around.
+function drawLasso() {
+  const around = drawing.box ? drawing.boxTo(pointer) : drawing.lasso;
+  if (!around.length) return;
+  context.save();
+  context.beginPath();
+  tracePath(around);
+  context.setLineDash([6, 4]);
+  ink(2, '#0b4f7c');
+  context.restore();
+}
+
 function drawPointer() {
   if (!pointer.shown || document.activeElement !== canvas) return;
   const column = view.x(pointer.x_mm), line = view.y(pointer.y_mm);
@@ -421,9 +437,11 @@ export function drawNow() {
   rowsOf('sources.csv').forEach((row) => drawSource(row, chosen('sources.csv', row)));
   drawFound();
   drawCircles();
-  rowsOf('parts.csv').forEach((row) => drawPart(row, chosen('parts.csv', row)));
+  const isMany = state.mode === 'place' && state.tool === 'many';
+  rowsOf('parts.csv').forEach((row) => drawPart(row, chosen('parts.csv', row), isMany && drawing.many.has(row.ref)));
   readingsShown().forEach((row) => drawReading(row, chosen('readings.csv', row)));
   drawPath();
+  drawLasso();
   drawNext();
   drawPointer();
   if (view.flip) words('seen from the solder side, mirrored', width / 2, 12, 'center', 700, 13, true);
@@ -442,9 +460,9 @@ function distance(file, row, point) {
   return Math.max(Math.hypot(dx, dy) - radius, 0);
 }
 
-export function thingAt(point) {
+export function thingAt(point, among = files) {
   const reach = 9 / view.scale;
-  for (const file of files) {
+  for (const file of among) {
     const near = rowsOf(file).map((row) => ({file, row, away: distance(file, row, point)}))
       .filter((thing) => thing.away <= reach).sort((one, other) => isBeyond(one.row) - isBeyond(other.row) || one.away - other.away);
     if (near.length) return near[0];

@@ -12,6 +12,7 @@ import {placeAt, placePanel} from './place.js';
 import {cornerUnder, dropCorner, finishPath} from './ringtool.js';
 import {probeAt, probePanel} from './probe.js';
 import {rowsOfReading} from './series.js';
+import {dropMany, isMany, setCorner, takeWithin} from './many.js';
 import {decidePanel, refreshVerdicts} from './decide.js';
 import {faultsPart} from './faults.js';
 import {showFirst} from './first.js';
@@ -43,6 +44,7 @@ function showMode() {
 export function setMode(mode) {
   state.mode = mode;
   drawing.path = [];
+  drawing.box = null;
   drawing.marks = null;
   showMode();
   showPanel();
@@ -127,7 +129,7 @@ canvas.addEventListener('pointerdown', (event) => {
   canvas.setPointerCapture(event.pointerId);
   fingers.set(event.pointerId, at);
   const thing = drawing.marks ? null : thingAt(point);
-  hold = {from: at, last: at, moved: false, point,
+  hold = {from: at, last: at, moved: false, point, lasso: isMany() && event.button === 0 ? [point] : null,
     mark: drawing.marks && drawing.photo && event.button === 0 ? markUnder(point) : null,
     thing: state.mode === 'place' && event.button === 0 ? (state.tool === 'select' ? thing : cornerUnder(point)) : null};
   Object.assign(pointer, point);
@@ -141,6 +143,7 @@ canvas.addEventListener('pointermove', (event) => {
   if (Math.hypot(at.column - hold.from.column, at.row - hold.from.row) > 4) hold.moved = true;
   if (hold.moved && hold.thing) dragThing(point);
   else if (hold.moved && hold.mark) dragMark(hold.mark, point);
+  else if (hold.moved && hold.lasso) drawing.lasso = (hold.lasso.push(point), hold.lasso);
   else if (hold.moved) view.pan(at.column - hold.last.column, at.row - hold.last.row);
   hold.last = at;
   fingers.set(event.pointerId, at);
@@ -154,7 +157,8 @@ function pinch(id, at) {
   view.zoom(span(at) / Math.max(span(before), 1), other.column, other.row);
   fingers.set(id, at);
   hold.moved = true;
-  hold.thing = hold.mark = null;
+  hold.thing = hold.mark = hold.lasso = null;
+  drawing.lasso = [];
   draw();
 }
 
@@ -179,9 +183,11 @@ function dropThing() {
 function letGo(event) {
   fingers.delete(event.pointerId);
   if (!hold || fingers.size) return;
-  const {moved, thing, mark} = hold, at = placeOf(event);
+  const {moved, thing, mark, lasso} = hold, at = placeOf(event);
+  drawing.lasso = [];
   if (moved && thing) dropThing();
   else if (moved && mark) dropMark();
+  else if (moved && lasso && event.type === 'pointerup') takeWithin(lasso);
   else if (!moved && event.type === 'pointerup') take(view.mm(at.column, at.row));
   hold = null;
   draw();
@@ -220,10 +226,12 @@ canvas.addEventListener('keydown', (event) => {
     pointer.y_mm = Math.round((pointer.y_mm + step[1] * pixels) * 10) / 10;
     view.show(pointer);
     showReadout(pointer);
-  } else if (event.key === 'Enter' || event.key === ' ') take({...pointer});
+  } else if (event.key === 'Enter' && event.shiftKey && isMany()) setCorner();
+  else if (event.key === 'Enter' || event.key === ' ') take({...pointer});
   else if (event.key === '+' || event.key === '=') view.zoom(1.25);
   else if (event.key === '-') view.zoom(0.8);
   else if (event.key === '0') fitWhole();
+  else if (event.key === 'Escape' && isMany() && dropMany()) draw();
   else if (event.key === 'Escape') { drawing.path = []; state.tool = 'select'; changed('tool'); }
   else if (event.key === 'f') finishPath();
   else return;

@@ -3,20 +3,22 @@
 
 // Placing parts and sources; their rows as a table; rows pasted in.
 import {field, make, millimetres} from './dom.js';
-import {changed, choose, columnOf, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} from './store.js';
+import {changed, choose, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} from './store.js';
 import {drawing, pointer} from './board.js';
 import {circlesPart, snap} from './circles.js';
 import {readCell} from './entry.js';
 import {faultOfCell} from './faults.js';
 import {keepoutQuestion} from './keepout.js';
 import {columns, grades, readMarking, sayCells} from './marking.js';
-import {kindOf, kindsPart} from './brush.js';
+import {isAlike, kindOf, kindsPart} from './brush.js';
+import {manyPart, toggleAt} from './many.js';
 import {marksPart} from './marks.js';
 import {mountChoice} from './mounts.js';
+import {isTaken, nextRef, nextWaiting, pastePart, placeWaiting, waitingPart} from './pasted.js';
 import {addCorner, ringPart, ringTools} from './ringtool.js';
 import {sayTemps} from './temps.js';
 
-const tools = [['select', 'Select and move'], ['part', 'Part'], ['source', 'Source']];
+const tools = [['select', 'Select and move'], ['many', 'Choose many parts'], ['part', 'Part'], ['source', 'Source']];
 
 // What a new part or source starts with; kept from one to the next.
 const part = {ref: 'C1', type: '', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', height_mm: '', endurance_h: '', esr_limit_ohm: '', mount: '', lead_pitch_mm: '', critical: 'no'};
@@ -29,17 +31,6 @@ const values = ['', '1', '2.2', '3.3', '4.7', '10', '22', '33', '47', '100', '22
 
 // What the next part gets: the line of its marking counts before the fields.
 const marked = () => ({...part, ...marking.cells});
-
-// The reference after the highest of its letters: C7 after C6.
-export function nextRef(ref, rows) {
-  const letters = /^(.*?)(\d*)$/.exec(ref)[1];
-  const used = rows.map((row) => /^(.*?)(\d+)$/.exec(row.ref)).filter((found) => found && found[1] === letters).map((found) => Number(found[2]));
-  return `${letters}${Math.max(0, ...used) + 1}`;
-}
-
-function isTaken(ref) {
-  return ['parts.csv', 'sources.csv'].some((file) => rowsOf(file).some((row) => row.ref === ref));
-}
 
 const placeOf = (point) => ({x_mm: millimetres(point.x_mm), y_mm: millimetres(point.y_mm)});
 
@@ -78,9 +69,14 @@ const draftOf = (file) => (file === 'parts.csv' ? part : source);
 const numberField = () => (lastPlaced && rowOf(lastPlaced)
   ? make('div', {class: 'whole', 'data-key': `number-of-${lastPlaced.serial}`}, field(`Printed number of ${lastPlaced.ref}, if another`, 'printed', '', {inputmode: 'numeric', save: saveNumber})) : null);
 
+const fileOfTool = {part: 'parts.csv', source: 'sources.csv'};
+
 // True where the click was used.
 export function placeAt(point) {
-  if (state.tool === 'part') placePart(point);
+  const waiting = state.tool in fileOfTool ? nextWaiting(fileOfTool[state.tool]) : null;
+  if (waiting) placeWaiting(waiting, state.tool === 'part' ? snap(point, waiting.cells) : point);
+  else if (state.tool === 'many') toggleAt(point);
+  else if (state.tool === 'part') placePart(point);
   else if (state.tool === 'source') placeNew('sources.csv', source, point);
   else return addCorner(point);
   return true;
@@ -141,6 +137,7 @@ function echo() {
 }
 
 function draftFields() {
+  if (state.tool in fileOfTool && nextWaiting(fileOfTool[state.tool])) return null;
   if (state.tool === 'part')
     return make('div', {class: 'fields', 'data-key': 'draft-part'},
       make('div', {class: 'whole'}, field('As on the can', 'marking', marking.words, {oninput: takeMarking, 'data-keep': ''}),
@@ -168,8 +165,12 @@ function draftFields() {
   return null;
 }
 
+const draftKinds = () => (state.tool === 'part' && !nextWaiting('parts.csv')
+  ? kindsPart('Kinds on this board', (kind) => isAlike(kind, marked()), takeKind) : null);
+
 const hints = {
   select: 'Click a thing to choose it, drag it to move it.',
+  many: 'Drag around parts of this side to choose them; a click takes one in or out. By keyboard: Enter at a can, or Shift with Enter at two corners of a box. Escape lets go of them.',
   part: 'Click the middle of each can; without circles of the photo, where it meets the board. Or move the cross with the arrow keys and press Enter.',
   source: 'Click the middle of each heat source.',
 };
@@ -251,38 +252,12 @@ export function chosenPart() {
       thing.file === 'parts.csv' ? make('button', {id: 'more-like', onclick: () => { takeKind(kindOf(row)); state.tool = 'part'; changed('tool'); }}, 'Place more like it') : null));
 }
 
-// --- rows from a spreadsheet ---
-
-function pasteRows() {
-  const words = document.querySelector('[name="pasted"]').value.trim();
-  const file = document.querySelector('[name="paste_into"]').value;
-  const lines = words.split(/\r?\n/).map((line) => line.split(line.includes('\t') ? '\t' : ';').map((cell) => cell.trim()));
-  const columns = lines[0].map((name) => name.toLowerCase());
-  const unknown = columns.filter((name) => columnOf(state.job.files[file] ?? {columns: []}, name) < 0);
-  if (lines.length < 2 || unknown.length) {
-    tell(unknown.length ? `The first pasted line must name columns of ${file}; unknown: ${unknown.join(', ')}.` : 'Paste a line of column names and at least one row.');
-    return;
-  }
-  const ops = lines.slice(1).filter((cells) => cells.some(Boolean)).map((cells) =>
-    insertOp(file, Object.fromEntries(columns.map((name, at) => [name, cells[at] ?? '']).filter(([, cell]) => cell))));
-  edit(`paste ${ops.length} rows into ${file}`, () => ops).then((done) => {
-    if (done) document.querySelector('[name="pasted"]').value = '';
-  });
-}
-
-function pastePart() {
-  return make('details', {}, make('summary', {}, 'Paste rows from a spreadsheet'),
-    make('p', {}, 'Copy the cells with their line of column names, such as ref, x_mm, y_mm, capacitance_uf.'),
-    field('Into', 'paste_into', 'parts.csv', {options: ['parts.csv', 'sources.csv', 'readings.csv']}),
-    make('label', {class: 'field', 'data-key': 'field-pasted'}, make('span', {}, 'Cells'), make('textarea', {name: 'pasted', rows: 5, 'data-keep': ''})),
-    make('p', {}, make('button', {onclick: pasteRows}, 'Add the rows')));
-}
-
 export function placePanel() {
   return [
     make('h2', {}, 'Place'), keepoutQuestion(), toolBar(),
     hints[state.tool] ? make('p', {}, hints[state.tool]) : null,
-    state.tool === 'part' ? numberField() : null, state.tool === 'part' ? kindsPart(marked(), takeKind) : null,
+    state.tool in fileOfTool ? waitingPart(fileOfTool[state.tool]) : null, manyPart(choices),
+    state.tool === 'part' ? numberField() : null, draftKinds(),
     draftFields(), state.tool === 'part' ? circlesPart((diameter) => { part.diameter_mm = diameter; }) : null, ringPart(),
     state.tool === 'select' ? chosenPart() : null,
     make('p', {class: 'soft'}, `Parts: ${rowsOf('parts.csv').length}. Sources: ${rowsOf('sources.csv').length}. Readings: ${rowsOf('readings.csv').length}.`),
