@@ -273,7 +273,8 @@ function signPart(column, line, radius, verdict) {
   context.fill();
 }
 
-function drawPart(row, chosen, isOfMany) {
+// The tips of notches: a letter that one would lie over follows the name.
+function drawPart(row, chosen, isOfMany, tips) {
   const found = foundParts().find((part) => part.ref === row.ref);
   const {verdict, letter} = found ?? {};
   const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm));
@@ -286,10 +287,11 @@ function drawPart(row, chosen, isOfMany) {
   if (isBeyond(row)) context.setLineDash([3, 3]);
   ink(verdict === 'check' ? 2.5 : 1.5, verdictInk[verdict] ?? '#101719');
   context.restore();
-  const inside = letterInside(found, radius);
+  const isCovered = tips.some((tip) => Math.hypot(tip.column - column, tip.line - line) < radius + NOTCH / 2);
+  const inside = letterInside(found, radius) && !isCovered;
   if (inside) writeLetter(context, found, column, line, radius);
   if (chosen || isOfMany) ring(column, line, radius + 5, 3);
-  if (chosen || view.scale > 3.4 || verdict === 'replace')
+  if (chosen || view.scale > 3.4 || letter)
     words(letter && !inside ? `${row.ref} (${letter})` : row.ref, column + radius + 4, line, 'left', 600, 12, chosen, column - radius - 4);
 }
 
@@ -298,6 +300,8 @@ function ring(column, line, radius, width) {
   context.arc(column, line, radius, 0, 2 * Math.PI);
   ink(width);
 }
+
+const NOTCH = 14; // px high
 
 // A notch whose tip is the spot: filled by thermocouple, open by infrared, as on the printed map.
 function notch(column, line, size, isOpen, colour) {
@@ -311,7 +315,7 @@ function notch(column, line, size, isOpen, colour) {
 }
 
 function drawReading(row, chosen) {
-  const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm)), size = chosen ? 20 : view.scale < 2 ? 10 : 14;
+  const column = view.x(number(row.x_mm)), line = view.y(number(row.y_mm)), size = chosen ? 20 : view.scale < 2 ? 10 : NOTCH;
   const misfit = state.live?.outcome?.readings.find((known) => known.id === row.id)?.misfit;
   context.globalAlpha = row.side && isBeyond(row) ? 0.5 : 1;
   notch(column, line, size, /infrared/i.test(row.method), misfit ? '#7d2416' : '#101719');
@@ -438,8 +442,10 @@ export function drawNow() {
   drawFound();
   drawCircles();
   const isMany = state.mode === 'place' && state.tool === 'many';
-  rowsOf('parts.csv').forEach((row) => drawPart(row, chosen('parts.csv', row), isMany && drawing.many.has(row.ref)));
-  readingsShown().forEach((row) => drawReading(row, chosen('readings.csv', row)));
+  const readings = readingsShown();
+  const tips = readings.map((row) => ({column: view.x(number(row.x_mm)), line: view.y(number(row.y_mm))}));
+  rowsOf('parts.csv').forEach((row) => drawPart(row, chosen('parts.csv', row), isMany && drawing.many.has(row.ref), tips));
+  readings.forEach((row) => drawReading(row, chosen('readings.csv', row)));
   drawPath();
   drawLasso();
   drawNext();
