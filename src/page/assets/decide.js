@@ -7,7 +7,7 @@ import {firstPart} from './first.js';
 import {sayTemps} from './temps.js';
 import {changed, choose, exportResults, rowsOf, state, tell, whatIf} from './store.js';
 
-const marks = {replace: '\u2297', check: '\u25d2', leave: '\u25cb'};
+const marks = {replace: '\u25cf', check: '\u25d2', leave: '\u25cb'};
 const order = {replace: 0, check: 1, leave: 2};
 let only = 'all', results = null;
 
