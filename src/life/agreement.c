@@ -130,11 +130,6 @@ static sf_status decision_context_open(decision_context *opened, const sf_job *j
     return meter_judge(job, &opened->with);
 }
 
-static int year_of(const sf_job *job, const sf_part *part)
-{
-    return part->year > 0 ? part->year : job->board.made_year;
-}
-
 static bool is_pulled(const decision_context *before, const decision_context *after,
                       const sf_part_change *pair)
 {
@@ -144,10 +139,11 @@ static bool is_pulled(const decision_context *before, const decision_context *af
         return true;
     const sf_part *old = &before->job->parts[pair->before];
     const sf_part *now = &after->job->parts[pair->after];
-    int old_year = year_of(before->job, old), year = year_of(after->job, now);
+    int old_year = part_made_year(&before->job->board, old);
+    int year = part_made_year(&after->job->board, now);
     bool younger = old_year > 0 && year > old_year;
     /* comparisons with hours that are not known are false */
-    return younger || now->hours < part_run_time(before->job, &before->lived, old).hours;
+    return younger || now->hours < part_run_time(before->job, old).hours;
 }
 
 static sf_meter_finding judge(const decision_context *by, const sf_part *part, double *reading_pct)
@@ -155,11 +151,11 @@ static sf_meter_finding judge(const decision_context *by, const sf_part *part, d
     evidence found = evidence_gather(part, &by->with, &by->job->policy);
     bool leakage_judged = !isnan(part->leakage_ua) && !isnan(found.leakage_limit_ua);
     *reading_pct = found.reading_pct;
-    if (isnan(found.reading_pct) && !evidence_esr_judged(&found, part) && !leakage_judged)
+    if (isnan(found.reading_pct) && !found.esr_judged && !leakage_judged)
         return SF_METER_NOTHING;
-    if (evidence_worn(&found))
+    if (found.worn)
         return SF_METER_WORN;
-    return evidence_doubtful(&found) ? SF_METER_UNDECIDED : SF_METER_FINE;
+    return found.doubtful ? SF_METER_UNDECIDED : SF_METER_FINE;
 }
 
 static void measure(const decision_context *before, const decision_context *after,

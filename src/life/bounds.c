@@ -8,7 +8,6 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
-#include "life/life_uncertainty.h"
 #include "life/wear.h"
 
 /* No board is colder or hotter. */
@@ -78,7 +77,7 @@ double bound_temp_c(const sf_job *job, const grade *of, double share)
 {
     history lived;
     history_start(&lived, job);
-    run_time ran = board_run_time(job, &lived);
+    run_time ran = board_run_time(job);
     if (isnan(ran.hours))
         return NAN;
     if (!(ran.hours > 0))

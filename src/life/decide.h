@@ -51,6 +51,14 @@ typedef struct part_context {
     const sf_part_result *result;
 } part_context;
 
+/* The steps of one part, each of which fills its members of the record: its temperature and its
+ * life there (`grade` is what is made of an assumed endurance, `can_read` whether its own can was
+ * read), wear_tell, then rule and verdict with what they rest on, and loss_tell. */
+void life_tell(const sf_job *job, const sf_part *part, const sf_grade_found *grade, bool can_read,
+               sf_estimate rise_k, sf_part_result *result);
+rule_inputs rule_tell(const sf_job *job, const sf_part *part, const meter *with, evidence *found,
+                      sf_part_result *result);
+
 /* Adds the lines about the ordered rules. */
 void explain_rules(text *into, const part_context *of);
 

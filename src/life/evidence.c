@@ -167,32 +167,12 @@ evidence evidence_gather(const sf_part *part, const meter *with, const sf_policy
         judge_capacitance(&found, part, with);
     judge_esr(&found, part, policy);
     judge_leakage(&found, part, policy);
+    bool read = !isnan(found.reading_pct);
+    found.esr_judged = !isnan(part->measured_esr_ohm) && !isnan(found.esr_limit_ohm);
+    found.worn = found.damaged || found.reads_low || found.esr_worn || found.leaks_worn;
+    found.doubtful = found.reads_near_low || found.reads_high || found.esr_doubtful ||
+                     found.leaks_doubtful || found.smells;
+    found.fine = (read || found.esr_judged) && !found.worn && !found.doubtful;
+    found.good = found.fine && read && found.esr_judged;
     return found;
-}
-
-bool evidence_esr_judged(const evidence *of, const sf_part *part)
-{
-    return !isnan(part->measured_esr_ohm) && !isnan(of->esr_limit_ohm);
-}
-
-bool evidence_worn(const evidence *of)
-{
-    return of->damaged || of->reads_low || of->esr_worn || of->leaks_worn;
-}
-
-bool evidence_doubtful(const evidence *of)
-{
-    return of->reads_near_low || of->reads_high || of->esr_doubtful || of->leaks_doubtful ||
-           of->smells;
-}
-
-bool evidence_fine(const evidence *of, const sf_part *part)
-{
-    bool measured = !isnan(of->reading_pct) || evidence_esr_judged(of, part);
-    return measured && !evidence_worn(of) && !evidence_doubtful(of);
-}
-
-bool evidence_good(const evidence *of, const sf_part *part)
-{
-    return evidence_fine(of, part) && !isnan(of->reading_pct) && evidence_esr_judged(of, part);
 }

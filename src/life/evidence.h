@@ -37,23 +37,13 @@ typedef struct evidence {
     double leakage_limit_ua; /* given or reckoned; NAN not known */
     bool leaks_worn;         /* far above its limit */
     bool leaks_doubtful;     /* above it by less: a rest raises leakage */
+    bool esr_judged;         /* its ESR was measured and there is a limit to judge it by */
+    bool worn;               /* whatever the heat says */
+    bool doubtful;           /* the findings ask for a better look */
+    bool fine;               /* the meter was used and found nothing */
+    bool good;               /* and it measured both capacitance and ESR */
 } evidence;
 
 evidence evidence_gather(const sf_part *part, const meter *with, const sf_policy *policy);
-
-/* Whether its ESR was measured and there is a limit to judge it by. */
-bool evidence_esr_judged(const evidence *of, const sf_part *part);
-
-/* Whether the part is worn whatever the heat says. */
-bool evidence_worn(const evidence *of);
-
-/* Whether the findings ask for a better look. */
-bool evidence_doubtful(const evidence *of);
-
-/* Whether the meter was used and found nothing. */
-bool evidence_fine(const evidence *of, const sf_part *part);
-
-/* Whether capacitance and ESR were both measured, and the meter found nothing. */
-bool evidence_good(const evidence *of, const sf_part *part);
 
 #endif

@@ -10,7 +10,7 @@
 
 #include <gsl/gsl_math.h>
 
-#include "life/life_uncertainty.h"
+#include "life/probe.h"
 
 #define RISE_LEAST_K (-100.0) /* so cold that heat wears nothing */
 #define RISE_MOST_K 300.0     /* no board survives */
@@ -101,17 +101,10 @@ static lifetime lifetime_of(const sf_job *job, const history *lived, const sf_pa
                             const sf_part_result *result)
 {
     const sf_policy *policy = &job->policy;
-    double ran_sd = part_run_time(job, lived, part).sd;
+    double ran_sd = part_run_time(job, part).sd;
     bool old_seal = result->age_years > policy->seal_years;
     return (lifetime){
-        .worn = {.lived = lived,
-                 .stressed_h = result->hours * part->duty,
-                 .life_rated_h =
-                     result->endurance_h * result->ripple_factor * result->voltage_factor,
-                 .rated_c = part->rated_c,
-                 .floor_c = policy->life_floor_c,
-                 .doubling_k = sf_life_doubling_k(part->type),
-                 .cover_rise_k = policy->cover_rise_k},
+        .worn = part_wear(job, lived, part, 0, result),
         .case_sd_k = policy->case_offset_sd_k,
         .air_sd_k = job->board.service_ambient_sd_k,
         .rest_sd = hypot(ran_sd, result->endurance_sd),
@@ -140,13 +133,12 @@ loss_model loss_make(const sf_job *job, const history *lived, const meter *with,
     lifetime life = lifetime_of(job, lived, part, result);
     evidence found = evidence_gather(part, with, policy);
     bool critical_old = part->critical && result->age_years > policy->seal_years;
-    loss_model made = {.may_leave = !evidence_doubtful(&found),
+    loss_model made = {.may_leave = !found.doubtful,
                        .check_from = policy->past_life_check,
                        .replace_from =
                            part->critical ? policy->past_life_critical : policy->past_life_replace,
                        .costs = costs_of(policy, part->critical)};
-    if (evidence_worn(&found) || critical_old || !(life.worn.stressed_h > 0) ||
-        isnan(life.worn.doubling_k))
+    if (found.worn || critical_old || !(life.worn.stressed_h > 0) || isnan(life.worn.doubling_k))
         return made;
     set_step(&made, &life);
     made.open = made.never < SURE && made.middle_k < RISE_MOST_K;
@@ -230,4 +222,31 @@ double loss_tabulated(const double losses[LOSS_LEVELS], double share)
     double at = fmin(fmax(share, 0), 1) * (LOSS_LEVELS - 1);
     size_t below = at < LOSS_LEVELS - 1 ? (size_t)at : LOSS_LEVELS - 2;
     return losses[below] + (at - (double)below) * (losses[below + 1] - losses[below]);
+}
+
+/* Its can reads this at the bench where the part comes clear; no can is colder than its air. */
+static double clear_below_c(const sf_job *job, const lifetime *life)
+{
+    double rise_k = rise_at(life, job->policy.past_life_check);
+    return rise_k > 0 ? rise_k + job->board.ambient_c : (double)NAN;
+}
+
+void loss_tell(const sf_job *job, const history *lived, const meter *with, const sf_part *part,
+               bool can_read, sf_method usual, sf_estimate rise_k, sf_part_result *result)
+{
+    size_t index = (size_t)(part - job->parts);
+    lifetime life = lifetime_of(job, lived, part, result);
+    bool unsure = result->rule == SF_RULE_DOUBT;
+    result->clear_below_c = unsure ? clear_below_c(job, &life) : (double)NAN;
+    result->settles = unsure || result->rule == SF_RULE_MEASURE ? 0 : (double)NAN;
+    result->settles_by = can_method(job, part, usual);
+    if (isnan(result->settles) || can_read || !(rise_k.sd > 0))
+        return;
+    loss_model of = loss_make(job, lived, with, part, result);
+    if (!of.open)
+        return;
+    sf_observation seen =
+        sf_reading_expect(job, result->settles_by, SF_SPOT_PART, index, rise_k.value);
+    double own_k2 = rise_k.sd * rise_k.sd, told = own_k2 / (own_k2 + seen.sd_k * seen.sd_k);
+    result->settles = loss_settles(&of, rise_k.value, rise_k.sd, told);
 }

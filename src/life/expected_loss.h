@@ -69,4 +69,10 @@ void loss_tabulate(const loss_model *of, double rise_k, double sd_k, double loss
 /* A value of that table, linear between its points; share in 0..1. */
 double loss_tabulated(const double losses[LOSS_LEVELS], double share);
 
+/* Fills what of the record is about another reading of a part that is to be checked: below which
+ * temperature of its can it is clear, the chance that one settles it, and its method. `usual` is
+ * that of the readings. */
+void loss_tell(const sf_job *job, const history *lived, const meter *with, const sf_part *part,
+               bool can_read, sf_method usual, sf_estimate rise_k, sf_part_result *result);
+
 #endif

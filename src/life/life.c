@@ -8,8 +8,13 @@
 
 #include <math.h>
 
+#include "life/decide.h"
 #include "spotfield/reading.h"
 
+/* Only cans from this size on get credit for a voltage below their rating; where the line lies
+ * is our choice, makers give none to small ones. */
+#define LARGE_CAN_MM 20.0
+#define LARGE_CAN_V 160.0
 #define TEN_KELVIN 10.0
 /* 20 K / log2(10): makers' technical notes give solid polymer ten times the life for 20 K less
  * (from memory, no page at hand). */
@@ -81,4 +86,51 @@ double sf_wear_share(double used, double shape, double at_rated)
         return 0;
     /* eta^-shape = -ln(1 - at_rated), so that F(1) = at_rated */
     return -expm1(log1p(-at_rated) * pow(used, shape));
+}
+
+/* --- of one part --- */
+
+static void tell_endurance(const sf_part *part, const sf_grade_found *grade, sf_part_result *result)
+{
+    result->endurance_assumed = isnan(part->endurance_h);
+    result->endurance_h =
+        result->endurance_assumed ? grade->endurance_h * grade->factor : part->endurance_h;
+    result->endurance_sd = result->endurance_assumed ? grade->sd : 0;
+}
+
+static double ripple_factor(const sf_part *part, bool can_read)
+{
+    double ratio = part->ripple_a / part->rated_ripple_a;
+    /* a can's own temperature already holds what the ripple heats it by */
+    if (!isfinite(ratio) || can_read)
+        return 1;
+    double factor = sf_life_ripple_factor(ratio, part->rated_c);
+    /* less ripple than rated earns life only where the endurance was reached under the rated one */
+    bool earns = part->endurance_with_ripple && !isnan(part->endurance_h);
+    return earns ? factor : fmin(factor, 1);
+}
+
+static double voltage_factor(const sf_part *part, const sf_policy *policy)
+{
+    bool large = part->diameter_mm >= LARGE_CAN_MM && part->rated_v >= LARGE_CAN_V;
+    if (!large || isnan(part->working_v))
+        return 1;
+    return sf_life_voltage_factor(part->working_v / part->rated_v, policy->voltage_exponent);
+}
+
+void life_tell(const sf_job *job, const sf_part *part, const sf_grade_found *grade, bool can_read,
+               sf_estimate rise_k, sf_part_result *result)
+{
+    const sf_policy *policy = &job->policy;
+    result->temp_c = rise_k.value + job->board.service_ambient_c + policy->cover_rise_k;
+    result->temp_sd_k = rise_k.sd;
+    result->board_c = result->board_sd_k = NAN;
+    tell_endurance(part, grade, result);
+    result->ripple_factor = ripple_factor(part, can_read);
+    result->voltage_factor = voltage_factor(part, policy);
+    double life_h = sf_life_hours_by(sf_life_doubling_k(part->type), result->endurance_h,
+                                     part->rated_c, result->temp_c, policy->life_floor_c);
+    result->life_h = isnan(life_h) ? (double)NAN
+                                   : fmin(life_h * result->ripple_factor * result->voltage_factor,
+                                          policy->life_cap_h);
 }

@@ -108,7 +108,7 @@ void add_evidence(text *into, const part_context *of)
 
 void add_meter_fine(text *into, const part_context *of, const char *before)
 {
-    if (!evidence_fine(&of->found, of->part))
+    if (!of->found.fine)
         return;
     text_addf(into, "%s meter reads fine", before);
     if (!isnan(of->found.reading_pct)) {

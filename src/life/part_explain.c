@@ -298,7 +298,7 @@ sf_status sf_part_explain(const sf_job *job, size_t index, sf_estimate rise_k,
                        part,
                        &lived,
                        &with,
-                       part_run_time(job, &lived, part),
+                       part_run_time(job, part),
                        found,
                        part_rule_inputs(job, part, &found, result),
                        result};

@@ -122,7 +122,7 @@ static sf_status decide_at(const prospect_board *of, size_t index, sf_estimate r
     const sf_job *job = of->job;
     history lived;
     history_start(&lived, job);
-    run_time ran = part_run_time(job, &lived, &job->parts[index]);
+    run_time ran = part_run_time(job, &job->parts[index]);
     if (renewed)
         ran = (run_time){0, 0, HOURS_GIVEN};
     life_alone set = {.rise_k = rise_k};
@@ -149,9 +149,8 @@ static sf_status rule_again(const prospect_board *of, size_t index, const sf_wha
     sf_status status = meter_judge(of->job, &with);
     if (status != SF_OK)
         return status;
-    evidence found = evidence_gather(&set.part, &with, &set.job.policy);
-    rule_inputs now = part_rule_inputs(&set.job, &set.part, &found, result);
-    rules_apply(&now, &set.job.policy, result);
+    evidence found;
+    rule_tell(&set.job, &set.part, &with, &found, result);
     return SF_OK;
 }
 

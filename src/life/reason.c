@@ -223,7 +223,7 @@ static void add_goal(text *into, const part_context *of)
 /* What has been measured and found fine is to be measured again later, not now. */
 static void add_measuring(text *into, const part_context *of, detail depth)
 {
-    if (!evidence_fine(&of->found, of->part)) {
+    if (!of->found.fine) {
         text_add(into, "; measure capacitance and ESR");
         if (depth > DETAIL_LEAST && of->result->settles >= SF_SETTLES_LEAST)
             text_addf(into, ", or read its can%s first",
@@ -303,7 +303,7 @@ static void tell_leave(text *into, const part_context *of, detail depth)
     }
     text_add(into, "; ");
     add_age(into, of);
-    if (evidence_fine(&of->found, of->part))
+    if (of->found.fine)
         add_meter_fine(into, of, ", but the");
     else
         text_add(into, ", but little worn");

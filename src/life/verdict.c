@@ -57,6 +57,30 @@ sf_rule rule_find(const rule_inputs *of, const sf_policy *policy)
     return of->doubted || of->hours_doubted ? SF_RULE_DOUBTED : SF_RULE_LEAVE;
 }
 
+rule_inputs part_rule_inputs(const sf_job *job, const sf_part *part, const evidence *found,
+                             const sf_part_result *result)
+{
+    return (rule_inputs){
+        .worn = found->worn,
+        .critical = part->critical,
+        .past_seal =
+            result->age_years > job->policy.seal_years && !isnan(sf_life_doubling_k(part->type)),
+        .doubtful_reading = found->doubtful,
+        .doubt_mostly_heat = result->doubt_mostly_heat,
+        .unread = result->trust.unread,
+        .doubted = result->trust.doubted[0] != '\0',
+        .hours_doubted = isnan(part->hours) && result->used_high * job_hours_doubted(job) >=
+                                                   job->policy.used_middling * job_hours_told(job),
+        .outlives = result->endurance_assumed && found->good,
+        .no_law = isnan(sf_life_doubling_k(part->type)),
+        .over_rated = result->temp_c > part->rated_c,
+        .used = result->used,
+        .past_life = result->past_life,
+        .left_h = result->left_h,
+        .goal_h = job->board.service_goal_h,
+    };
+}
+
 /* --- what each rule asks and finds, and what it makes of a part --- */
 
 static void find_worn(text *into, const part_context *of)
@@ -160,8 +184,8 @@ sf_verdict rule_verdict(sf_rule rule)
  * than the air. */
 static bool checked_in_air(const rule_inputs *of, const sf_part_result *result)
 {
-    double used = result->used_in_air, doubt = result->used_high / result->used;
-    return used * doubt > 1 || result->hours * (1 - used) / used < of->goal_h;
+    double used = result->used_in_air, wider = result->used_high / result->used;
+    return used * wider > 1 || result->hours * (1 - used) / used < of->goal_h;
 }
 
 static sf_cause cause_of_check(const rule_inputs *of, const sf_policy *policy,
@@ -197,6 +221,18 @@ void rules_apply(const rule_inputs *of, const sf_policy *policy, sf_part_result 
     default:
         result->cause = cause_of_check(of, policy, result);
     }
+}
+
+rule_inputs rule_tell(const sf_job *job, const sf_part *part, const meter *with, evidence *found,
+                      sf_part_result *result)
+{
+    *found = evidence_gather(part, with, &job->policy);
+    rule_inputs asked = part_rule_inputs(job, part, found, result);
+    result->reading_pct = found->reading_pct;
+    result->worn_by_evidence = asked.worn;
+    result->meter_good = found->good;
+    rules_apply(&asked, &job->policy, result);
+    return asked;
 }
 
 void explain_rules(text *into, const part_context *of)

@@ -1,7 +1,8 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Linear accumulation of damage (Palmgren, Miner): hours, and the share of life they have used. */
+/* Linear accumulation of damage (Palmgren, Miner): the share of life that hours have used, and its
+ * quantiles, tail and mean by quadrature over a normal and a log-normal uncertainty. */
 #include "life/wear.h"
 
 #include <math.h>
@@ -10,78 +11,15 @@
 
 #include "job/hours.h"
 
-/* Standard uncertainty of ln hours where they are guessed from hours a year; our choice. */
-#define ESTIMATED_HOURS_SD 0.25
-
 void history_start(history *lived, const sf_job *job)
 {
     *lived = (history){.whole = {1, job->board.service_ambient_c, 1, NULL}};
-    for (size_t i = 0; i < job->period_count; i++)
-        lived->total_h += job->periods[i].hours;
+    lived->total_h = job_periods_h(job);
     lived->told = lived->total_h > 0;
     lived->periods = lived->told ? job->periods : &lived->whole;
     lived->count = lived->told ? job->period_count : 1;
     if (!lived->told)
         lived->total_h = lived->whole.hours;
-}
-
-static int made_year(const sf_board *board, const sf_part *part)
-{
-    return part && part->year > 0 ? part->year : board->made_year;
-}
-
-static double years_since(const sf_board *board, int year)
-{
-    double years = year > 0 ? board->survey_year - year : (double)NAN;
-    /* a part fitted in the year of the survey may be dated after it */
-    return years < 0 ? 0 : years;
-}
-
-double part_age_years(const sf_board *board, const sf_part *part)
-{
-    return years_since(board, made_year(board, part));
-}
-
-/* One hand told all hours: those of the board, of its periods and of parts that were changed. */
-static run_time given_run_time(const sf_job *job, double hours)
-{
-    return (run_time){hours, board_hours_sd(&job->board), HOURS_GIVEN};
-}
-
-static run_time estimated_run_time(const sf_job *job, const sf_part *part)
-{
-    double hours = job->board.hours_per_year * part_age_years(&job->board, part);
-    if (isnan(hours))
-        return (run_time){NAN, 0, HOURS_UNKNOWN};
-    return (run_time){hours, ESTIMATED_HOURS_SD, HOURS_ESTIMATED};
-}
-
-run_time board_run_time(const sf_job *job, const history *lived)
-{
-    if (lived->told)
-        return given_run_time(job, lived->total_h);
-    if (!isnan(job->board.run_hours))
-        return given_run_time(job, job->board.run_hours);
-    return estimated_run_time(job, NULL);
-}
-
-/* Share of the board's years that the part was there for. */
-static double share_of_years(const sf_board *board, const sf_part *part)
-{
-    double board_age = years_since(board, board->made_year);
-    double part_age = part_age_years(board, part);
-    return part_age < board_age ? part_age / board_age : 1;
-}
-
-run_time part_run_time(const sf_job *job, const history *lived, const sf_part *part)
-{
-    if (!isnan(part->hours))
-        return given_run_time(job, part->hours);
-    run_time ran = board_run_time(job, lived);
-    if (ran.source != HOURS_GIVEN)
-        return estimated_run_time(job, part);
-    ran.hours *= share_of_years(&job->board, part);
-    return ran;
 }
 
 /* What an offset of 1 K at load 1 comes to in a period: the rise's part of it goes with the load,
@@ -144,4 +82,317 @@ double wear_next_corner(const wear *worn, double offset_k)
             next_k = corner_k;
     }
     return next_k;
+}
+
+/* --- functions of one variable --- */
+
+#define ROOT_STEPS_MAX 200
+#define ROOT_TOLERANCE 1e-10
+
+/* The Illinois method: chords, with the weight of an end halved when it stays twice running.
+ * M. Dowell and P. Jarratt, BIT 11 (1971) 168. */
+double rising_root(curve rising, const void *context, double low, double high)
+{
+    double at_low = rising(low, context), at_high = rising(high, context);
+    if (at_low >= 0)
+        return low;
+    if (at_high <= 0)
+        return high;
+    double tolerance = ROOT_TOLERANCE * (1 + fabs(low) + fabs(high));
+    int moved = 0;
+    for (int step = 0; step < ROOT_STEPS_MAX && high - low > tolerance; step++) {
+        double at = low + (high - low) * at_low / (at_low - at_high);
+        double value = rising(at, context);
+        if (value == 0)
+            return at;
+        if (value < 0) {
+            low = at;
+            at_low = value;
+            at_high = moved < 0 ? at_high / 2 : at_high;
+        } else {
+            high = at;
+            at_high = value;
+            at_low = moved > 0 ? at_low / 2 : at_low;
+        }
+        moved = value < 0 ? -1 : 1;
+    }
+    return (low + high) / 2;
+}
+
+/* Abscissas and weights for n = 16: M. Abramowitz and I. Stegun, Handbook of Mathematical
+ * Functions, table 25.4. */
+static const struct node {
+    double place, weight;
+} nodes[] = {
+    {0.095012509837637441, 0.1894506104550685}, {0.28160355077925892, 0.18260341504492358},
+    {0.45801677765722737, 0.16915651939500254}, {0.61787624440264377, 0.14959598881657674},
+    {0.755404408355003, 0.12462897125553388},   {0.86563120238783176, 0.095158511682492786},
+    {0.9445750230732326, 0.062253523938647894}, {0.98940093499164994, 0.027152459411754096},
+};
+
+double integral(curve smooth, const void *context, double low, double high)
+{
+    double middle = (low + high) / 2, half = (high - low) / 2, sum = 0;
+    for (size_t i = 0; i < sizeof nodes / sizeof nodes[0]; i++) {
+        double away = half * nodes[i].place;
+        sum += nodes[i].weight * (smooth(middle - away, context) + smooth(middle + away, context));
+    }
+    return half * sum;
+}
+
+/* --- the share used --- */
+
+/* Beyond so many standard deviations a normal tail is below 1e-15. */
+#define FAR_SD 8.0
+/* A quantile of 5 % of the whole lies between these multiples of both doubts: beyond the first,
+ * each has a tail of 2.5 %; at the second, the product of both tails is 5 %. */
+#define OUTER_SD 1.959963985
+#define INNER_SD 0.760345854
+#define INTERVAL_TAIL 0.05
+/* Panels that a stretch without corners is cut into; the tests hold a tail to 1e-7,
+ * or 1e-4 where corners crowd. */
+#define PANELS 3
+/* A corner so close ahead is the one just cut at, and a stretch so short holds nothing. */
+#define NEARBY_SD 1e-9
+
+doubt doubt_make(wear *worn, double rise_sd_k, double air_sd_k, double rest_sd)
+{
+    double temp_sd_k = hypot(rise_sd_k, air_sd_k), air_part = air_sd_k / temp_sd_k;
+    worn->air_share = temp_sd_k > 0 ? air_part * air_part : 0;
+    return (doubt){worn, temp_sd_k, rest_sd};
+}
+
+static double upper_tail(double sds)
+{
+    return erfc(sds / M_SQRT2) / 2;
+}
+
+static double density(double sds)
+{
+    return exp(-sds * sds / 2) / (M_SQRT2 * M_SQRTPI);
+}
+
+static double log_used_at(const doubt *of, double sds)
+{
+    return wear_log_used(of->worn, sds * of->temp_sd_k);
+}
+
+/* A doubt, and the level of ln used that is asked about. */
+typedef struct level {
+    const doubt *of;
+    double log_share;
+} level;
+
+static double over_level(double sds, const void *context)
+{
+    const level *asked = context;
+    return log_used_at(asked->of, sds) - asked->log_share;
+}
+
+/* Offset in sds at which the wear reaches a level, held within FAR_SD. */
+static double sds_at(const doubt *of, double log_share)
+{
+    level asked = {of, log_share};
+    return rising_root(over_level, &asked, -FAR_SD, FAR_SD);
+}
+
+static double tail_density(double sds, const void *context)
+{
+    const level *asked = context;
+    double missing = asked->log_share - log_used_at(asked->of, sds);
+    return density(sds) * upper_tail(missing / asked->of->rest_sd);
+}
+
+/* Integral over offsets in sds, which may round to a little above a whole; cut at the corners of
+ * the wear so that each piece is smooth. With many periods each corner is slight, and those that
+ * crowd are passed over. */
+static double integral_by_pieces(const doubt *of, curve smooth, const void *context, double low,
+                                 double high)
+{
+    double step = (high - low) / PANELS, sum = 0;
+    double least = of->worn->lived->count > PANELS ? step / PANELS : NEARBY_SD;
+    double from = low;
+    while (high - from > NEARBY_SD) {
+        double corner_k = wear_next_corner(of->worn, (from + least) * of->temp_sd_k);
+        double to = fmin(fmin(from + step, high), corner_k / of->temp_sd_k);
+        sum += integral(smooth, context, from, to);
+        from = to;
+    }
+    return sum;
+}
+
+/* Offsets that leave used below the share whatever the rest count nothing, those that carry it
+ * above count whole, and only between them is there something to integrate. */
+static double log_tail(const doubt *of, double log_share)
+{
+    level asked = {of, log_share};
+    double low = sds_at(of, asked.log_share - FAR_SD * of->rest_sd);
+    double high = sds_at(of, asked.log_share + FAR_SD * of->rest_sd);
+    return fmin(upper_tail(high) + integral_by_pieces(of, tail_density, &asked, low, high), 1);
+}
+
+double doubt_tail(const doubt *of, double share)
+{
+    return log_tail(of, log(share));
+}
+
+/* How far the chance of at most exp(log_share) lies over a tail. */
+typedef struct aim {
+    const doubt *of;
+    double chance;
+} aim;
+
+static double over_chance(double log_share, const void *context)
+{
+    const aim *at = context;
+    return 1 - log_tail(at->of, log_share) - at->chance;
+}
+
+static double quantile(const doubt *of, double chance, double low_sd, double high_sd)
+{
+    aim at = {of, chance};
+    double low = log_used_at(of, low_sd) + low_sd * of->rest_sd;
+    double high = log_used_at(of, high_sd) + high_sd * of->rest_sd;
+    return wear_share_used(rising_root(over_chance, &at, low, high));
+}
+
+double doubt_low(const doubt *of)
+{
+    return quantile(of, INTERVAL_TAIL, -OUTER_SD, -INNER_SD);
+}
+
+double doubt_high(const doubt *of)
+{
+    return quantile(of, 1 - INTERVAL_TAIL, INNER_SD, OUTER_SD);
+}
+
+/* Of both halves, and both sides of each. */
+#define REST_POINTS (4 * sizeof nodes / sizeof nodes[0])
+
+/* What the mean worn share is taken over: offsets outside, the rest of the doubt inside, at places
+ * that are the same for all offsets. */
+typedef struct mixture {
+    const doubt *of;
+    double shape, log_sound;    /* ln of the share that is sound at the rated life */
+    double weight[REST_POINTS]; /* of the rest of the doubt: its chance */
+    double power[REST_POINTS];  /* and what it multiplies used^shape by */
+} mixture;
+
+static void set_rest(mixture *mixed)
+{
+    const double half = FAR_SD / 2;
+    for (size_t i = 0; i < REST_POINTS; i++) {
+        const struct node *at = &nodes[i / 4];
+        double sds = (i & 1 ? half : -half) + (i & 2 ? half : -half) * at->place;
+        mixed->weight[i] = half * at->weight * density(sds);
+        mixed->power[i] = exp(mixed->shape * sds * mixed->of->rest_sd);
+    }
+}
+
+/* sf_wear_share at an offset, by the rest of the doubt. */
+static double worn_by_offset(double sds, const void *context)
+{
+    const mixture *mixed = context;
+    double sum = 0;
+    double log_sound = mixed->log_sound * exp(mixed->shape * log_used_at(mixed->of, sds));
+    if (mixed->of->rest_sd == 0)
+        return density(sds) * -expm1(log_sound);
+    for (size_t i = 0; i < REST_POINTS; i++)
+        sum -= mixed->weight[i] * expm1(log_sound * mixed->power[i]);
+    return density(sds) * sum;
+}
+
+double doubt_worn_share(const doubt *of, double shape, double at_rated)
+{
+    mixture mixed = {.of = of, .shape = shape, .log_sound = log1p(-at_rated)};
+    set_rest(&mixed);
+    return fmin(integral_by_pieces(of, worn_by_offset, &mixed, -FAR_SD, FAR_SD), 1);
+}
+
+double doubt_from_heat(const doubt *of)
+{
+    return (log_used_at(of, 1) - log_used_at(of, -1)) / 2;
+}
+
+bool doubt_mostly_rise(const doubt *of)
+{
+    double heat = doubt_from_heat(of), air_share = of->worn->air_share;
+    return heat * sqrt(1 - air_share) > hypot(of->rest_sd, heat * sqrt(air_share));
+}
+
+/* --- of one part --- */
+
+wear part_wear(const sf_job *job, const history *lived, const sf_part *part, double rise_k,
+               const sf_part_result *result)
+{
+    const sf_policy *policy = &job->policy;
+    return (wear){
+        .lived = lived,
+        .stressed_h = result->hours * part->duty,
+        .life_rated_h = result->endurance_h * result->ripple_factor * result->voltage_factor,
+        .rated_c = part->rated_c,
+        .floor_c = policy->life_floor_c,
+        .rise_k = rise_k,
+        .cover_rise_k = policy->cover_rise_k,
+        .doubling_k = sf_life_doubling_k(part->type),
+    };
+}
+
+/* Hours of the board until the rest of the life is gone, at today's temperature and duty. */
+static double hours_left(const sf_job *job, const sf_part *part, const wear *worn, double used)
+{
+    const sf_policy *policy = &job->policy;
+    double temp_c = worn->rise_k + job->board.service_ambient_c + worn->cover_rise_k;
+    double life_h = sf_life_hours_by(worn->doubling_k, worn->life_rated_h, worn->rated_c, temp_c,
+                                     worn->floor_c);
+    double rest_h = fmax(1 - used, 0) * life_h;
+    return rest_h < policy->life_cap_h * part->duty ? rest_h / part->duty : policy->life_cap_h;
+}
+
+/* At today's use, and no longer than its seals are within their guidance: they age while it idles
+ * too. */
+static double years_left(const sf_job *job, const sf_part_result *result)
+{
+    double hours_per_year = job->board.hours_per_year;
+    double sealed_years = fmax(job->policy.seal_years - result->age_years, 0);
+    if (!(hours_per_year > 0))
+        return NAN;
+    return isnan(result->age_years) ? result->left_h / hours_per_year
+                                    : fmin(result->left_h / hours_per_year, sealed_years);
+}
+
+static void tell_used(const sf_policy *policy, const doubt *of, sf_part_result *result)
+{
+    wear in_air = *of->worn;
+    in_air.rise_k = fmin(in_air.rise_k, 0);
+    result->used = wear_share_used(wear_log_used(of->worn, 0));
+    result->used_in_air = wear_share_used(wear_log_used(&in_air, 0));
+    result->used_low = doubt_low(of);
+    /* where warmer is no worse both roots lie on one level and round apart */
+    result->used_high = fmax(doubt_high(of), result->used_low);
+    result->past_life = doubt_tail(of, 1);
+    result->worn_out = doubt_worn_share(of, policy->wear_shape, policy->wear_at_rated);
+    result->doubt_mostly_heat = doubt_mostly_rise(of);
+}
+
+run_time wear_tell(const sf_job *job, const history *lived, const sf_part *part, sf_estimate rise_k,
+                   sf_part_result *result)
+{
+    run_time ran = part_run_time(job, part);
+    result->hours = ran.hours;
+    result->age_years = part_age_years(&job->board, part);
+    wear worn = part_wear(job, lived, part, rise_k.value, result);
+    doubt of = doubt_make(&worn, hypot(rise_k.sd, job->policy.case_offset_sd_k),
+                          job->board.service_ambient_sd_k, hypot(ran.sd, result->endurance_sd));
+    if (isnan(ran.hours) || isnan(worn.doubling_k)) {
+        result->used = result->used_in_air = result->used_low = result->used_high = NAN;
+        result->past_life = result->worn_out = NAN;
+        result->left_h = result->left_years = NAN;
+        return ran;
+    }
+    if (worn.stressed_h > 0)
+        tell_used(&job->policy, &of, result);
+    result->left_h = hours_left(job, part, &worn, result->used);
+    result->left_years = years_left(job, result);
+    return ran;
 }

@@ -8,20 +8,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "job/hours.h"
 #include "spotfield/life.h"
-
-/* Where the hours of a part come from. */
-typedef enum hours_source {
-    HOURS_UNKNOWN,
-    HOURS_GIVEN,    /* the part's own, the board's, or those of its history */
-    HOURS_ESTIMATED /* hours a year times age */
-} hours_source;
-
-typedef struct run_time {
-    double hours; /* NAN where the source is unknown */
-    double sd;    /* standard uncertainty of ln hours */
-    hours_source source;
-} run_time;
 
 /* The periods a board has lived through; one of an hour in service where no history is given.
  * Borrows the job's periods: it must not outlive the job, nor be copied (periods may point to
@@ -35,16 +23,6 @@ typedef struct history {
 } history;
 
 void history_start(history *lived, const sf_job *job);
-
-/* Hours the board has run: those of its history, else as given, else estimated from its age. */
-run_time board_run_time(const sf_job *job, const history *lived);
-
-/* Hours a part has run: its own, or the board's, cut to its share of the years where it was
- * fitted later. Duty is not in them. */
-run_time part_run_time(const sf_job *job, const history *lived, const sf_part *part);
-
-/* Years from the making of a part to the survey, not negative; NAN unknown. */
-double part_age_years(const sf_board *board, const sf_part *part);
 
 /* What wears a part: hours under stress, spread over the history as the board's are, at the
  * temperature that a rise over the air of each period makes. */
@@ -74,5 +52,65 @@ double wear_share_used(double log_used);
 /* Least offset above offset_k at which a period of the history leaves the floor of the law, where
  * wear_log_used has a corner; INFINITY where there is none. */
 double wear_next_corner(const wear *worn, double offset_k);
+
+/* The doubt of the share of life used. The offset of the temperature is normal; the rest, of
+ * endurance and hours, is normal in ln used; the two do not depend on each other:
+ *
+ *     used = u(e) exp(s z), e ~ N(0, temp_sd_k^2), z ~ N(0, 1), u of wear_log_used.
+ *
+ * Above the floor of the law and in a single period ln u is a straight line of slope ln 2 / 10,
+ * and ln used is normal with sd^2 = (ln 2 / 10 temp_sd)^2 + s^2. Below the floor a colder part
+ * lives no longer, which that formula would not know: so the integral over e is taken,
+ *
+ *     P(used > x) = integral of phi(t) Q((ln x - ln u(t temp_sd)) / s) dt,
+ *
+ * Q the upper tail of the normal distribution, phi its density. */
+typedef struct doubt {
+    const wear *worn;
+    double temp_sd_k; /* at load 1, not negative */
+    double rest_sd;   /* s, not negative */
+} doubt;
+
+/* The doubt of a wear whose rise and air have standard uncertainties of their own; sets the wear's
+ * air_share. */
+doubt doubt_make(wear *worn, double rise_sd_k, double air_sd_k, double rest_sd);
+
+/* P(used > share), share above 0. */
+double doubt_tail(const doubt *of, double share);
+
+/* The share that `used` does not exceed with probability 0.05 and 0.95. */
+double doubt_low(const doubt *of);
+double doubt_high(const doubt *of);
+
+/* sf_wear_share averaged over the uncertainty. */
+double doubt_worn_share(const doubt *of, double shape, double at_rated);
+
+/* Standard deviation of ln used that temperature alone makes, taken from one sd to either side. */
+double doubt_from_heat(const doubt *of);
+
+/* Whether more of the doubt comes from the rise, which a reading tells, than from all else. */
+bool doubt_mostly_rise(const doubt *of);
+
+/* --- functions of one variable --- */
+
+typedef double (*curve)(double at, const void *context);
+
+/* Where a curve that never falls crosses zero between low and high: low where it is not below
+ * zero even there, high where it does not rise above it. A jump across zero is found as well. */
+double rising_root(curve rising, const void *context, double low, double high);
+
+/* Integral from low to high by the 16-point Gauss-Legendre rule. */
+double integral(curve smooth, const void *context, double low, double high);
+
+/* --- of one part --- */
+
+/* What wears a part whose life and hours `result` tells. */
+wear part_wear(const sf_job *job, const history *lived, const sf_part *part, double rise_k,
+               const sf_part_result *result);
+
+/* Fills what of the record is about hours, and about life used and left, which is NAN where hours
+ * or law are not known. `result` tells its life; gives where the hours come from. */
+run_time wear_tell(const sf_job *job, const history *lived, const sf_part *part, sf_estimate rise_k,
+                   sf_part_result *result);
 
 #endif

@@ -13,7 +13,7 @@
 #include <gsl/gsl_sort.h>
 
 #include "life/fixture.h"
-#include "life/life_uncertainty.h"
+#include "life/wear.h"
 
 #define PER_K (log(2) / 10)
 #define SDS_95 1.6448536269514722

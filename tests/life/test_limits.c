@@ -122,24 +122,24 @@ static void leakage_and_what_the_eye_and_nose_find_are_evidence(void **state)
     sf_part part = part_of(100, 35, 100e3); /* 35 uA; worn above five times that */
     part.leakage_ua = 34;
     evidence found = found_on(&part);
-    assert_false(evidence_worn(&found) || evidence_doubtful(&found));
+    assert_false(found.worn || found.doubtful);
     part.leakage_ua = 36;
     found = found_on(&part);
-    assert_true(evidence_doubtful(&found) && !evidence_worn(&found));
+    assert_true(found.doubtful && !found.worn);
     part.leakage_ua = 176;
     found = found_on(&part);
-    assert_true(evidence_worn(&found));
+    assert_true(found.worn);
     part.leakage_ua = NAN;
     const sf_condition worn[] = {SF_CONDITION_BULGED, SF_CONDITION_LEAKING, SF_CONDITION_CRUSTED,
                                  SF_CONDITION_CORRODED};
     for (size_t i = 0; i < 4; i++) {
         part.condition = worn[i];
         found = found_on(&part);
-        assert_true(evidence_worn(&found)); /* common practice, no source */
+        assert_true(found.worn); /* common practice, no source */
     }
     part.condition = SF_CONDITION_SMELLS; /* of itself or of a neighbour: a look, no sentence */
     found = found_on(&part);
-    assert_true(evidence_doubtful(&found) && !evidence_worn(&found));
+    assert_true(found.doubtful && !found.worn);
 }
 
 static void a_polymer_lives_ten_times_as_long_for_20_k_less(void **state)

@@ -290,7 +290,7 @@ static void new_parts_on_the_same_meter_correct_a_reading(void **state)
     assert_close(found.marking_pct, 10.7, 0, 0.05);
     assert_close(100 * (with.bias - 1), 6.9, 0, 0.05);
     assert_close(found.reading_pct, 3.6, 0, 0.05);
-    assert_true(evidence_fine(&found, &part));
+    assert_true(found.fine);
 }
 
 static void the_median_control_counts_with_the_error_of_its_scatter(void **state)
@@ -324,12 +324,12 @@ static void below_tolerance_by_more_than_the_meters_doubt_is_worn(void **state)
 {
     (void)state;
     evidence found = look(47 * 0.901, 0.02);
-    assert_false(evidence_worn(&found) || evidence_doubtful(&found));
+    assert_false(found.worn || found.doubtful);
     found = look(47 * 0.899, 0.02);
-    assert_false(evidence_worn(&found));
-    assert_true(found.reads_near_low && evidence_doubtful(&found));
+    assert_false(found.worn);
+    assert_true(found.reads_near_low && found.doubtful);
     found = look(47 * 0.85, 0.02); /* 5 % below, doubt 2 x 0.85 x 2 % = 3.4 % */
-    assert_true(found.reads_low && evidence_worn(&found));
+    assert_true(found.reads_low && found.worn);
     assert_false(found.reads_near_low);
     /* 3 % below: less than the expanded uncertainty 2 u, more than u; guarded rejection with a
      * coverage factor of 2, JCGM 106:2012, 8.3.3 */
@@ -347,10 +347,10 @@ static void above_tolerance_asks_for_a_look(void **state)
     (void)state;
     /* +34 % is normal for -10/+50 % stock */
     evidence found = look(47 * 1.34, 0);
-    assert_false(evidence_worn(&found) || evidence_doubtful(&found));
+    assert_false(found.worn || found.doubtful);
     found = look(47 * 1.51, 0);
-    assert_false(evidence_worn(&found));
-    assert_true(found.reads_high && evidence_doubtful(&found));
+    assert_false(found.worn);
+    assert_true(found.reads_high && found.doubtful);
 }
 
 static evidence look_at_esr(double measured_ohm, double limit_ohm)
@@ -367,15 +367,15 @@ static void esr_between_the_limit_and_twice_it_is_flagged_beyond_it_is_worn(void
 {
     (void)state;
     evidence found = look_at_esr(0.7, 0.7);
-    assert_false(evidence_worn(&found) || evidence_doubtful(&found));
+    assert_false(found.worn || found.doubtful);
     found = look_at_esr(1.39, 0.7);
-    assert_true(!evidence_worn(&found) && found.esr_doubtful && evidence_doubtful(&found));
+    assert_true(!found.worn && found.esr_doubtful && found.doubtful);
     found = look_at_esr(1.41, 0.7);
-    assert_true(found.esr_worn && evidence_worn(&found) && !evidence_doubtful(&found));
+    assert_true(found.esr_worn && found.worn && !found.doubtful);
     found = look_at_esr(1.41, NAN);
-    assert_false(evidence_worn(&found) || evidence_doubtful(&found));
+    assert_false(found.worn || found.doubtful);
     found = look_at_esr(NAN, 0.7);
-    assert_false(evidence_worn(&found) || evidence_doubtful(&found));
+    assert_false(found.worn || found.doubtful);
 }
 
 /* how data sheets and papers bound ESR, in multiples of its limit when new */
@@ -428,7 +428,7 @@ static void the_eye_alone_condemns(void **state)
     for (int i = 0; i < SF_CONDITION_COUNT; i++) {
         part.condition = (sf_condition)i;
         evidence found = evidence_gather(&part, &with, &policy);
-        assert_int_equal(evidence_worn(&found), worn[i]);
+        assert_int_equal(found.worn, worn[i]);
     }
 }
 
@@ -439,34 +439,34 @@ static void a_meter_is_fine_only_where_it_was_used_and_found_nothing(void **stat
     meter with = {1, 0, 0};
     sf_part part = plain_part("C4");
     evidence found = evidence_gather(&part, &with, &policy);
-    assert_false(evidence_fine(&found, &part));
+    assert_false(found.fine);
     part.measured_esr_ohm = 0.3;
     part.rated_v = NAN; /* so that no limit can be reckoned */
     found = evidence_gather(&part, &with, &policy);
-    assert_false(evidence_fine(&found, &part));
+    assert_false(found.fine);
     part.rated_v = 25;
     found = evidence_gather(&part, &with, &policy);
-    assert_true(evidence_fine(&found, &part));
+    assert_true(found.fine);
     part.esr_limit_ohm = 0.5;
     found = evidence_gather(&part, &with, &policy);
-    assert_true(evidence_fine(&found, &part));
+    assert_true(found.fine);
     part.measured_esr_ohm = 0.6;
     found = evidence_gather(&part, &with, &policy);
-    assert_false(evidence_fine(&found, &part));
+    assert_false(found.fine);
     part.measured_esr_ohm = NAN;
     part.measured_uf = 46.1;
     found = evidence_gather(&part, &with, &policy);
-    assert_true(evidence_fine(&found, &part));
+    assert_true(found.fine);
     part.measured_uf = 11.9;
     found = evidence_gather(&part, &with, &policy);
-    assert_false(evidence_fine(&found, &part));
+    assert_false(found.fine);
     part.capacitance_uf = NAN; /* no marking to judge by */
     found = evidence_gather(&part, &with, &policy);
     assert_true(isnan(found.reading_pct));
     part.capacitance_uf = 0;
     found = evidence_gather(&part, &with, &policy);
     assert_true(isnan(found.reading_pct));
-    assert_false(evidence_worn(&found) || evidence_fine(&found, &part));
+    assert_false(found.worn || found.fine);
 }
 
 int main(void)

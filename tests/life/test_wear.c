@@ -141,29 +141,22 @@ static void corners_lie_where_a_period_leaves_the_floor(void **state)
     assert_close(wear_log_used(&worn, -50), wear_log_used(&worn, -7), 0, 0);
 }
 
-static run_time run_time_of(const sf_job *job, const sf_part *part)
-{
-    history lived;
-    history_start(&lived, job);
-    return part_run_time(job, &lived, part);
-}
-
 static void a_part_has_run_as_long_as_its_board(void **state)
 {
     (void)state;
     sf_part part = plain_part("C7");
     sf_job job = plain_job(&part, 1);
     job.board.run_hours_sd_pct = 4;
-    run_time ran = run_time_of(&job, &part);
+    run_time ran = part_run_time(&job, &part);
     assert_close(ran.hours, 24000, 0, 0);
     assert_close(ran.sd, 0.04, 1e-15, 0);
     assert_int_equal(ran.source, HOURS_GIVEN);
     job.board.run_hours_sd = 1800;
-    assert_close(run_time_of(&job, &part).sd, 0.075, 1e-15, 0);
+    assert_close(part_run_time(&job, &part).sd, 0.075, 1e-15, 0);
     part.hours = 8600; /* its own, told by the same hand */
-    assert_close(run_time_of(&job, &part).sd, 0.075, 1e-15, 0);
+    assert_close(part_run_time(&job, &part).sd, 0.075, 1e-15, 0);
     job.board.run_hours_sd = NAN;
-    assert_close(run_time_of(&job, &part).sd, 0.04, 1e-15, 0);
+    assert_close(part_run_time(&job, &part).sd, 0.04, 1e-15, 0);
 }
 
 /* In a period without load the rise and its doubt are gone, and the air's doubt stays. */
@@ -205,11 +198,11 @@ static void a_history_tells_the_hours_where_there_is_one(void **state)
     job.board.run_hours = NAN;
     job.board.run_hours_sd = 300;
     job.board.run_hours_sd_pct = 3;
-    assert_close(run_time_of(&job, &part).hours, 4870, 0, 0);
-    assert_close(run_time_of(&job, &part).sd, 0.03, 1e-15, 0);
+    assert_close(part_run_time(&job, &part).hours, 4870, 0, 0);
+    assert_close(part_run_time(&job, &part).sd, 0.03, 1e-15, 0);
     job.board.run_hours = 24000;
     periods[0].hours = periods[1].hours = 0;
-    assert_close(run_time_of(&job, &part).hours, 24000, 0, 0);
+    assert_close(part_run_time(&job, &part).hours, 24000, 0, 0);
 }
 
 static void a_part_fitted_later_has_run_its_share_of_the_years(void **state)
@@ -218,13 +211,13 @@ static void a_part_fitted_later_has_run_its_share_of_the_years(void **state)
     sf_part part = plain_part("C7");
     sf_job job = plain_job(&part, 1);
     part.year = 2016;
-    assert_close(run_time_of(&job, &part).hours, 24000 * 5.5 / 12.5, 1e-14, 0);
+    assert_close(part_run_time(&job, &part).hours, 24000 * 5.5 / 12.5, 1e-14, 0);
     part.year = 2004; /* old stock on a newer board */
-    assert_close(run_time_of(&job, &part).hours, 24000, 0, 0);
+    assert_close(part_run_time(&job, &part).hours, 24000, 0, 0);
     part.year = 2022; /* dated after the survey */
-    assert_close(run_time_of(&job, &part).hours, 0, 0, 0);
+    assert_close(part_run_time(&job, &part).hours, 0, 0, 0);
     part.hours = 310;
-    assert_close(run_time_of(&job, &part).hours, 310, 0, 0);
+    assert_close(part_run_time(&job, &part).hours, 310, 0, 0);
 }
 
 static void unknown_years_leave_a_part_the_hours_of_its_board(void **state)
@@ -234,10 +227,10 @@ static void unknown_years_leave_a_part_the_hours_of_its_board(void **state)
     sf_job job = plain_job(&part, 1);
     part.year = 2016;
     job.board.survey_year = NAN;
-    assert_close(run_time_of(&job, &part).hours, 24000, 0, 0);
+    assert_close(part_run_time(&job, &part).hours, 24000, 0, 0);
     job.board.survey_year = 2021.5;
     job.board.made_year = 0;
-    assert_close(run_time_of(&job, &part).hours, 24000, 0, 0);
+    assert_close(part_run_time(&job, &part).hours, 24000, 0, 0);
 }
 
 static void unknown_hours_are_estimated_from_hours_a_year(void **state)
@@ -247,17 +240,17 @@ static void unknown_hours_are_estimated_from_hours_a_year(void **state)
     sf_job job = plain_job(&part, 1);
     job.board.run_hours = NAN;
     job.board.run_hours_sd = 500;
-    assert_int_equal(run_time_of(&job, &part).source, HOURS_UNKNOWN);
-    assert_true(isnan(run_time_of(&job, &part).hours));
+    assert_int_equal(part_run_time(&job, &part).source, HOURS_UNKNOWN);
+    assert_true(isnan(part_run_time(&job, &part).hours));
     job.board.hours_per_year = 2100;
-    run_time ran = run_time_of(&job, &part);
+    run_time ran = part_run_time(&job, &part);
     assert_int_equal(ran.source, HOURS_ESTIMATED);
     assert_close(ran.hours, 2100 * 12.5, 1e-14, 0);
     assert_close(ran.sd, 0.25, 0, 0);
     part.year = 2018;
-    assert_close(run_time_of(&job, &part).hours, 2100 * 3.5, 1e-14, 0);
+    assert_close(part_run_time(&job, &part).hours, 2100 * 3.5, 1e-14, 0);
     part.year = job.board.made_year = 0;
-    assert_int_equal(run_time_of(&job, &part).source, HOURS_UNKNOWN);
+    assert_int_equal(part_run_time(&job, &part).source, HOURS_UNKNOWN);
 }
 
 static void age_counts_to_the_survey(void **state)
