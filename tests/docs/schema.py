@@ -2,8 +2,24 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 
 """As much of JSON Schema (draft 2020-12) as docs/schema uses; any other keyword is refused."""
+import json
+
 TYPES = {'object': dict, 'array': list, 'string': str, 'boolean': bool, 'null': type(None)}
 WORDS = {'$schema', '$id', 'title', 'description'}
+
+
+def schema_read(path):
+    """The schema of a file, each $ref replaced by what stands under its name in $defs."""
+    schema = json.loads(path.read_text(encoding='utf-8'))
+    definitions = schema.pop('$defs', {})
+
+    def resolved(part):
+        if isinstance(part, dict) and '$ref' in part:
+            return resolved(definitions[part['$ref'].removeprefix('#/$defs/')])
+        if isinstance(part, dict):
+            return {name: resolved(inner) for name, inner in part.items()}
+        return part
+    return resolved(schema)
 
 
 def has_type(value, name):

@@ -11,7 +11,7 @@ import subprocess
 import sys
 import tempfile
 
-from schema import faults_of
+from schema import faults_of, schema_read
 
 program, root = sys.argv[1], pathlib.Path(sys.argv[2])
 jobs = [root / 'demo/desk-supply', *sorted(board.parent for board in root.glob('samples/*/board.csv'))]
@@ -80,7 +80,7 @@ tables = {'check': [], 'plan': [('points', 'plan.csv')],
           'map': [('parts', 'parts.csv'), ('zones', 'zones.csv'), ('sources', 'sources.csv'),
                   ('kit', 'kit.csv')]}
 for command, lists in tables.items():
-    schema = json.loads((root / f'docs/schema/{command}.json').read_text(encoding='utf-8'))
+    schema = schema_read(root / f'docs/schema/{command}.json')
     for job in jobs:
         with tempfile.TemporaryDirectory() as folder:
             printed = output_of(command, job, folder)
@@ -89,14 +89,14 @@ for command, lists in tables.items():
             if job.name == 'minimal' or (command, job.name) == ('check', 'thermogram'):
                 check_breaks(command, printed, schema)
 
-schema = json.loads((root / 'docs/schema/check.json').read_text(encoding='utf-8'))
+schema = schema_read(root / 'docs/schema/check.json')
 with tempfile.TemporaryDirectory() as folder:
     printed = output_of('check', folder, folder)
     note('check of an empty folder', faults_of(printed, schema))
     if printed['sound'] or printed['errors'] != 3 or printed['warnings'] != 1 or len(printed['complaints']) != 4:
         faults.append(f'an empty folder lacks three files and is asked for its mains, but JSON says {printed}')
 
-schema = json.loads((root / 'docs/schema/compare.json').read_text(encoding='utf-8'))
+schema = schema_read(root / 'docs/schema/compare.json')
 for job in jobs:
     with tempfile.TemporaryDirectory() as folder:
         printed = comparison_of(job, job, folder)
@@ -119,7 +119,7 @@ def results_of(folder, out):
     return {path.name: path.read_bytes() for path in sorted(pathlib.Path(out).glob('*.csv'))}
 
 
-schema = json.loads((root / 'docs/schema/job.json').read_text(encoding='utf-8'))
+schema = schema_read(root / 'docs/schema/job.json')
 for job in jobs:
     with tempfile.TemporaryDirectory() as folder:
         place = pathlib.Path(folder)
