@@ -111,6 +111,15 @@ typedef enum sf_mount {
     SF_MOUNT_COUNT
 } sf_mount;
 
+/* A side of the board. Places are as seen from the component side on both. The map knows one sheet:
+ * both faces count alike, and what decides is what can be reached. */
+typedef enum sf_side {
+    SF_SIDE_EITHER, /* not told: of a part, a source and a can that is read, the component side */
+    SF_SIDE_COMPONENT,
+    SF_SIDE_SOLDER,
+    SF_SIDE_COUNT
+} sf_side;
+
 /* A known heat source: a rectangle that gives off heat evenly. It may hang over the edge of the
  * board, its centre even, but comes within 2 mm of it. */
 typedef struct sf_source {
@@ -122,6 +131,7 @@ typedef struct sf_source {
     double power_w;             /* that the body gives off, to board and air; NAN unknown */
     double power_sd_w;          /* one standard uncertainty; default 20 % of power_w, NAN with it */
     double emissivity;          /* of its body, for a thermogram; NAN: it is not read */
+    sf_side side;               /* that its body is on; both heat the board alike */
     size_t line;                /* in sources.csv */
 } sf_source;
 
@@ -132,15 +142,6 @@ typedef enum sf_method {
     SF_METHOD_INFRARED,
     SF_METHOD_COUNT
 } sf_method;
-
-/* A side of the board. Places are as seen from the component side on both. The map knows one sheet:
- * both faces count alike, and what decides is what can be reached. */
-typedef enum sf_side {
-    SF_SIDE_EITHER, /* not told: of a part and of a can that is read, the component side */
-    SF_SIDE_COMPONENT,
-    SF_SIDE_SOLDER,
-    SF_SIDE_COUNT
-} sf_side;
 
 /* "either side", "component side", "solder side"; "" outside. */
 SF_API const char *sf_side_text(sf_side side);

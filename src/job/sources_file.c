@@ -29,6 +29,7 @@ static const struct column source_columns[] = {
     {NUMBER_COLUMN("height_mm", height_mm, SOURCE_MM_MIN, SF_BOARD_MM_MAX, "mm"),
      .flags = COLUMN_REQUIRED},
     {NUMBER_COLUMN("angle_deg", angle_deg, -360, 360, "degrees"), .flags = COLUMN_ASSUMED},
+    {WORD_COLUMN("side", side, side_words)},
     {WORD_COLUMN("mount", mount, mount_words), .flags = COLUMN_ASSUMED},
     {NUMBER_COLUMN("power_w", power_w, 0, 5000, "W")},
     {NUMBER_COLUMN("power_u_w", power_sd_w, 1e-6, 5000, "W")},

@@ -19,8 +19,8 @@
 sf_side probe_side(const sf_job *job, const probe *at)
 {
     switch (at->spot) {
-    case PROBE_SOURCE:
-        return SF_SIDE_SOLDER;
+    case PROBE_SOURCE: /* its body covers its own side */
+        return job->sources[at->index].side == SF_SIDE_SOLDER ? SF_SIDE_COMPONENT : SF_SIDE_SOLDER;
     case PROBE_CAN:
         return part_on_solder_side(&job->parts[at->index]) ? SF_SIDE_SOLDER : SF_SIDE_COMPONENT;
     default:
@@ -104,10 +104,12 @@ static void add_source(text *into, const sf_source *source, const plan_effect *e
     text_add(into, "; ");
 }
 
-static void add_how(text *into, const probe *at)
+static void add_how(text *into, const sf_job *job, const probe *at)
 {
     if (at->spot == PROBE_SOURCE)
-        text_add(into, "under its middle, on the solder side; ");
+        text_addf(into, "%s its middle, on the %s; ",
+                  probe_side(job, at) == SF_SIDE_SOLDER ? "under" : "over",
+                  sf_side_text(probe_side(job, at)));
     if (at->spot == PROBE_CAN)
         text_add(into, "on its can; ");
     if (at->keepout)
@@ -133,6 +135,6 @@ char *plan_reason_write(const sf_job *job, const probe *at, plan_effect *effects
     if (at->spot == PROBE_SOURCE)
         add_source(&words, &job->sources[at->index], effects, count);
     add_settled(&words, effects, count);
-    add_how(&words, at);
+    add_how(&words, job, at);
     return text_take(&words);
 }

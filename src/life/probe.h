@@ -11,7 +11,7 @@
 typedef enum probe_spot {
     PROBE_PART,   /* the board beside a part */
     PROBE_CAN,    /* the can of a part itself */
-    PROBE_SOURCE, /* the board under the middle of a heat source, from its solder side */
+    PROBE_SOURCE, /* the board under the middle of a heat source, from the side without its body */
     PROBE_OPEN    /* open board */
 } probe_spot;
 

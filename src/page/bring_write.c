@@ -81,6 +81,11 @@ static const char *type_of(const bring_item *item)
     return item->body.tantalum ? "tantalum" : "";
 }
 
+static const char *side_of(const bring_item *item)
+{
+    return item->solder_side ? "solder" : "";
+}
+
 static json_t *part_row(const bring_item *item)
 {
     static const char *const forms[SF_FORM_COUNT] = {"", "radial", "axial", "snap-in"};
@@ -96,7 +101,7 @@ static json_t *part_row(const bring_item *item)
     put_number(&row, "capacitance_uf", item->said.capacitance_uf);
     put_number(&row, "rated_v", item->said.rated_v);
     put_number(&row, "rated_c", item->said.rated_c);
-    put_text(&row, "side", item->solder_side ? "solder" : "");
+    put_text(&row, "side", side_of(item));
     return finish(&row);
 }
 
@@ -112,6 +117,7 @@ static json_t *source_row(const bring_item *item)
     put_number(&row, "height_mm", item->body.width_mm);
     put_number(&row, "angle_deg", item->angle_deg);
     put_text(&row, "mount", wound ? "wound" : item->body.mount == SF_MOUNT_FLAT ? "flat" : "");
+    put_text(&row, "side", side_of(item));
     return finish(&row);
 }
 

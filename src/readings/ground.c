@@ -232,7 +232,8 @@ bool ground_lay(const sf_job *job, const viewpoint *from, double margin_mm, grou
         if (!part_on_solder_side(&job->parts[i]))
             fill_part(laid, from, &job->parts[i]);
     for (size_t i = 0; from->above_mm > 0 && i < job->source_count; i++)
-        fill_source(laid, from, &job->sources[i]);
+        if (job->sources[i].side != SF_SIDE_SOLDER)
+            fill_source(laid, from, &job->sources[i]);
     if (!fill_rings(laid, job->masks, job->mask_count, GROUND_MASKED, GROUND_MASKED)) {
         ground_free(laid);
         return false;

@@ -33,18 +33,18 @@ static bool has_emissivity(double emissivity)
 }
 
 /* The camera sees the component side. */
-static bool shows_own_heat(const sf_part *part)
+static bool shows_own_heat(double emissivity, sf_side side)
 {
-    return has_emissivity(part->emissivity) && !part_on_solder_side(part);
+    return has_emissivity(emissivity) && side != SF_SIDE_SOLDER;
 }
 
 size_t bodies_count(const sf_job *job)
 {
     size_t count = 0;
     for (size_t i = 0; i < job->part_count; i++)
-        count += shows_own_heat(&job->parts[i]);
+        count += shows_own_heat(job->parts[i].emissivity, job->parts[i].side);
     for (size_t i = 0; i < job->source_count; i++)
-        count += has_emissivity(job->sources[i].emissivity);
+        count += shows_own_heat(job->sources[i].emissivity, job->sources[i].side);
     return count;
 }
 
@@ -154,13 +154,13 @@ bool bodies_read(const sf_job *job, const double homography[9], const viewpoint 
     for (size_t i = 0; into->bodies && count > 0 && i < job->part_count; i++) {
         const sf_part *part = &job->parts[i];
         top seen = part_top(part, from);
-        if (shows_own_heat(part))
+        if (shows_own_heat(part->emissivity, part->side))
             add_body(job, homography, &seen, (sf_body){.ref = part->ref, .is_part = true}, into);
     }
     for (size_t i = 0; into->bodies && count > 0 && i < job->source_count; i++) {
         const sf_source *source = &job->sources[i];
         top seen = source_top(source, from);
-        if (has_emissivity(source->emissivity))
+        if (shows_own_heat(source->emissivity, source->side))
             add_body(job, homography, &seen, (sf_body){.ref = source->ref}, into);
     }
     return into->bodies != NULL;

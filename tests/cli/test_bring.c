@@ -170,7 +170,7 @@ static const char mixed[] = "Ref,Val,Package,PosX,PosY,Rot,Side\n"
                             "C3,10u,,30,10,0,top\n"
                             "U1,regulator,TO-220-3_Vertical,40,10,90,top\n"
                             "U2,amplifier,SOIC-8,45,10,90,top\n"
-                            "R1,47R 5W,R_Axial_Power_L20.0mm_W6.4mm_P22.40mm,60,10,0,top\n"
+                            "R1,47R 5W,R_Axial_Power_L20.0mm_W6.4mm_P22.40mm,60,10,0,bottom\n"
                             "R2,10k,R_0603_1608Metric,50,10,0,top\n"
                             "Q1,driver,SOT-23,55,10,0,top\n"
                             "C4,22u/16V,CP_Elec_5x5.4,far,20,0,top\n";
@@ -184,8 +184,8 @@ static void sources_come_with_their_size_and_without_watts(void **state)
     assert_has(said.out,
                "2 electrolytic capacitors, 2 likely sources, 0 readings, 2 lines not understood");
     char *sources = bytes_of(in_folder(job, "sources.csv"), NULL);
-    assert_has(sources, "\nU1,40,10,10.2,4.6,90,,,\n");
-    assert_has(sources, "\nR1,60,10,20,6.4,0,,,\n");
+    assert_has(sources, "\nU1,40,10,10.2,4.6,90,,,,\n");
+    assert_has(sources, "\nR1,60,10,20,6.4,0,,,,solder\n");
     assert_has_not(sources, "U2");
     assert_has_not(sources, "Q1");
     free(sources);

@@ -87,7 +87,8 @@ static void even_heat_falls_as_the_loss_grows(void **state)
 static void a_fan_leaves_what_the_model_solved_with_a_fan_leaves(void **state)
 {
     (void)state;
-    const sf_source source = {"U1", 130, 100, 14, 14, 0, SF_MOUNT_FLAT, 2.5 / 0.75, 0.001, NAN, 2};
+    const sf_source source = {
+        "U1", 130, 100, 14, 14, 0, SF_MOUNT_FLAT, 2.5 / 0.75, 0.001, NAN, SF_SIDE_EITHER, 2};
     double still_k[PLACES], fan_k[PLACES];
     added_by_source(SF_AIR_STILL, &source, still_k);
     added_by_source(SF_AIR_FORCED, &source, fan_k);
@@ -110,7 +111,8 @@ static void a_fan_leaves_what_the_model_solved_with_a_fan_leaves(void **state)
 static void under_a_source_a_fan_helps_least(void **state)
 {
     (void)state;
-    const sf_source source = {"U1", 130, 100, 14, 14, 0, SF_MOUNT_FLAT, 2.5 / 0.75, 0.001, NAN, 2};
+    const sf_source source = {
+        "U1", 130, 100, 14, 14, 0, SF_MOUNT_FLAT, 2.5 / 0.75, 0.001, NAN, SF_SIDE_EITHER, 2};
     sf_board board;
     sf_joint_rise *joint;
     sf_field *field = expect(SF_AIR_STILL, &source, &joint, &board);
@@ -131,7 +133,8 @@ static void under_a_source_a_fan_helps_least(void **state)
 static void under_a_fan_already_nothing_changes(void **state)
 {
     (void)state;
-    const sf_source source = {"U1", 130, 100, 14, 14, 0, SF_MOUNT_FLAT, 2.5 / 0.75, 0.001, NAN, 2};
+    const sf_source source = {
+        "U1", 130, 100, 14, 14, 0, SF_MOUNT_FLAT, 2.5 / 0.75, 0.001, NAN, SF_SIDE_EITHER, 2};
     sf_board board;
     sf_joint_rise *joint;
     sf_field *field = expect(SF_AIR_FORCED, &source, &joint, &board);

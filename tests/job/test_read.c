@@ -222,6 +222,20 @@ static void each_word_of_mount_is_read_and_a_blank_one_is_assumed(void **state)
     free(content);
 }
 
+static void a_source_says_the_side_that_it_is_on(void **state)
+{
+    (void)state;
+    sf_job *job = read_sound("sources.csv", "ref,x_mm,y_mm,width_mm,height_mm,side\n"
+                                            "H1,40,40,8,6,Solder\nH2,60,40,8,6,component side\n"
+                                            "H3,80,40,8,6,\n");
+    assert_int_equal(job->sources[0].side, SF_SIDE_SOLDER);
+    assert_int_equal(job->sources[1].side, SF_SIDE_COMPONENT);
+    assert_int_equal(job->sources[2].side, SF_SIDE_EITHER);
+    sf_job_free(job);
+    assert_refused("sources.csv", "ref,x_mm,y_mm,width_mm,height_mm,side\nH1,40,40,8,6,below\n",
+                   "sources.csv:2: side: \"below\" is not known, expected component or solder\n");
+}
+
 static void another_word_for_mount_is_refused_with_those_that_are_known(void **state)
 {
     (void)state;
@@ -306,6 +320,7 @@ int main(void)
         cmocka_unit_test(a_cut_out_may_touch_and_overlap_the_edge),
         cmocka_unit_test(a_no_touch_area_keeps_its_reason),
         cmocka_unit_test(each_word_of_mount_is_read_and_a_blank_one_is_assumed),
+        cmocka_unit_test(a_source_says_the_side_that_it_is_on),
         cmocka_unit_test(another_word_for_mount_is_refused_with_those_that_are_known),
         cmocka_unit_test(parts_stand_where_their_rows_say_in_their_order),
         cmocka_unit_test(parts_without_a_year_take_the_boards),

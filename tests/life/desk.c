@@ -33,8 +33,10 @@ void desk_set(desk *on)
         on->parts[i].x_mm = stood[i].x_mm;
         on->parts[i].y_mm = stood[i].y_mm;
     }
-    on->sources[0] = (sf_source){"H1", 25, 26, 14, 10, 0, SF_MOUNT_UNKNOWN, NAN, NAN, NAN, 2};
-    on->sources[1] = (sf_source){"H2", 88, 44, 12, 12, 0, SF_MOUNT_UNKNOWN, NAN, NAN, NAN, 3};
+    on->sources[0] =
+        (sf_source){"H1", 25, 26, 14, 10, 0, SF_MOUNT_UNKNOWN, NAN, NAN, NAN, SF_SIDE_EITHER, 2};
+    on->sources[1] =
+        (sf_source){"H2", 88, 44, 12, 12, 0, SF_MOUNT_UNKNOWN, NAN, NAN, NAN, SF_SIDE_EITHER, 3};
     on->rings[0] = rectangle(on->corners, 0, 0, 120, 80);
     on->rings[1] = rectangle(on->corners + 4, 46, 4, 49, 52);
     on->keepout = rectangle(on->corners + 8, 0, 0, 44, 48);

@@ -102,7 +102,7 @@ static sf_status make_plan(const stage *on, const sf_part_result *results)
     (void)results;
     sf_point corners[] = {{0, 0}, {36, 0}, {36, 24}, {0, 24}};
     sf_ring edge = {.points = corners, .count = 4, .reason = ""};
-    sf_source source = {"H1", 24, 13, 8, 7, 0, SF_MOUNT_UNKNOWN, NAN, NAN, NAN, 2};
+    sf_source source = {"H1", 24, 13, 8, 7, 0, SF_MOUNT_UNKNOWN, NAN, NAN, NAN, SF_SIDE_EITHER, 2};
     sf_job job = on->job;
     job.board.width_mm = 36;
     job.board.height_mm = 24;

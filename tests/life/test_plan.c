@@ -118,6 +118,12 @@ static void a_source_that_parts_depend_on_is_told_by_its_name(void **state)
         "side; thermocouple taped to the board, 10 mm or more from any live part; "
         "discharge first");
     free(reason);
+    /* a body on the solder side leaves the component side free */
+    on.sources[1].side = SF_SIDE_SOLDER;
+    assert_int_equal(probe_side(&on.job, &under), SF_SIDE_COMPONENT);
+    reason = plan_reason_write(&on.job, &under, effects, 3);
+    assert_non_null(strstr(reason, "; over its middle, on the component side; "));
+    free(reason);
     effects[1].told = 0.19; /* sorted by gain */
     reason = plan_reason_write(&on.job, &under, effects, 3);
     assert_non_null(strstr(reason, "H2 is, on which 1 part depends; "));

@@ -47,8 +47,10 @@ static deck *deck_new(size_t parts)
         on->parts[i].diameter_mm = 5;
         on->wanted[i] = true;
     }
-    on->sources[0] = (sf_source){"H1", 24.2, 31.7, 14, 10, 0, SF_MOUNT_UNKNOWN, NAN, NAN, NAN, 2};
-    on->sources[1] = (sf_source){"H2", 101.3, 62.1, 24, 9, 30, SF_MOUNT_UNKNOWN, NAN, NAN, NAN, 3};
+    on->sources[0] = (sf_source){"H1", 24.2, 31.7,           14, 10, 0, SF_MOUNT_UNKNOWN, NAN,
+                                 NAN,  NAN,  SF_SIDE_EITHER, 2};
+    on->sources[1] = (sf_source){"H2", 101.3, 62.1,           24, 9, 30, SF_MOUNT_UNKNOWN, NAN,
+                                 NAN,  NAN,   SF_SIDE_EITHER, 3};
     on->rings[0] = rectangle(on->corners, 0, 0, 150, 110);
     on->rings[1] = rectangle(on->corners + 4, 58, 10, 60, 80);
     on->keepout = rectangle(on->corners + 8, 0, 0, 50, 60);

@@ -24,7 +24,8 @@ void visit_set(visit *on)
         on->parts[i].x_mm = stood[i].x_mm;
         on->parts[i].y_mm = stood[i].y_mm;
     }
-    on->source = (sf_source){"H2", 88, 44, 12, 12, 0, SF_MOUNT_UNKNOWN, NAN, NAN, NAN, 3};
+    on->source =
+        (sf_source){"H2", 88, 44, 12, 12, 0, SF_MOUNT_UNKNOWN, NAN, NAN, NAN, SF_SIDE_EITHER, 3};
     const sf_point corners[4] = {{0, 0}, {120, 0}, {120, 80}, {0, 80}};
     memcpy(on->corners, corners, sizeof corners);
     on->ring = (sf_ring){.points = on->corners, .count = 4, .reason = ""};

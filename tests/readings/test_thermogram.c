@@ -184,6 +184,31 @@ static void a_can_is_read_amid_its_top_with_its_own_emissivity(void **state)
     clear_bench(&on);
 }
 
+static void a_source_on_the_solder_side_hides_nothing_and_is_not_seen(void **state)
+{
+    (void)state;
+    size_t hidden[2];
+    for (int below = 0; below < 2; below++) {
+        bench on;
+        lay_bench(&on);
+        on.source = (sf_source){.ref = "Q3",
+                                .x_mm = 90,
+                                .y_mm = 30,
+                                .width_mm = 30,
+                                .height_mm = 12,
+                                .emissivity = 0.85,
+                                .side = below ? SF_SIDE_SOLDER : SF_SIDE_EITHER};
+        on.job.sources = &on.source;
+        on.job.source_count = 1;
+        on.job.board.camera.emissivity = 0.9;
+        correct_quietly(&on);
+        hidden[below] = on.pixels->on_bodies;
+        assert_int_equal(on.pixels->body_count, !below);
+        clear_bench(&on);
+    }
+    assert_true(hidden[0] > hidden[1] + 100);
+}
+
 static void the_body_of_a_source_is_read_by_its_turned_rectangle(void **state)
 {
     (void)state;
@@ -291,6 +316,7 @@ int main(void)
         cmocka_unit_test(emissivity_is_corrected_with_what_the_board_mirrors),
         cmocka_unit_test(a_pixel_no_board_can_have_is_left_out),
         cmocka_unit_test(a_can_is_read_amid_its_top_with_its_own_emissivity),
+        cmocka_unit_test(a_source_on_the_solder_side_hides_nothing_and_is_not_seen),
         cmocka_unit_test(a_can_on_the_solder_side_hides_nothing_and_is_not_seen),
         cmocka_unit_test(the_body_of_a_source_is_read_by_its_turned_rectangle),
         cmocka_unit_test(an_emissivity_is_passed_over_where_the_camera_had_its_own),

@@ -112,13 +112,15 @@ void legend_tell_named(legend *told, const size_t named[PART_MARK_COUNT])
 
 static void add_solder_side(legend *to, const sf_scene *scene)
 {
-    size_t parts = 0, readings = 0;
+    size_t parts = 0, sources = 0, readings = 0;
+    for (size_t i = 0; i < scene->source_count; i++)
+        sources += scene_source_side(scene, i) == SF_SIDE_SOLDER;
     for (size_t i = 0; i < scene->job->part_count; i++)
         parts += scene->job->parts[i].side == SF_SIDE_SOLDER;
     for (size_t i = 0; i < scene->observation_count; i++)
         readings += scene->observations[i].side == SF_SIDE_SOLDER;
-    if (parts + readings > 0)
-        add_entry(to, SIGN_SOLDER, "on the solder side %zu", parts + readings);
+    if (parts + sources + readings > 0)
+        add_entry(to, SIGN_SOLDER, "on the solder side %zu", parts + sources + readings);
 }
 
 static void add_sources(legend *to, const sf_scene *scene)
@@ -261,6 +263,7 @@ static void draw_cause_sign(canvas *page, font *face, const legend_entry *of, pl
 static void draw_sign(canvas *page, font *face, const legend_entry *of, place centre, double em_px)
 {
     legend_sign sign = of->sign;
+    place frame[4];
     switch (sign) {
     case SIGN_REPLACE:
     case SIGN_CHECK:
@@ -276,7 +279,8 @@ static void draw_sign(canvas *page, font *face, const legend_entry *of, place ce
         draw_cause_sign(page, face, of, centre, em_px);
         break;
     case SIGN_SOLDER:
-        symbol_solder(page, centre, sign_radius * em_px, em_px);
+        box_corners(box_about(centre, 2 * sign_radius * em_px, 2 * sign_radius * em_px), frame);
+        symbol_solder(page, frame, em_px);
         break;
     case SIGN_BEAD:
     case SIGN_INFRARED:

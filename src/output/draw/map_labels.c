@@ -35,6 +35,16 @@ static part_mark choose_named(const map *in)
     return (part_mark)from;
 }
 
+/* Names keep off the frame of what is on the solder side; within it they may stand. */
+static bool spatial_index_frame(map *placed, const place corners[4])
+{
+    bool whole = true;
+    for (int i = 0; whole && i < 4; i++)
+        whole = spatial_index_add_line(&placed->taken, corners[i], corners[(i + 1) % 4],
+                                       0.2 * placed->page.em_px, INDEX_SYMBOL, 0);
+    return whole;
+}
+
 static bool spatial_index_parts(map *placed)
 {
     const sf_job *job = placed->scene->job;
@@ -46,6 +56,9 @@ static bool spatial_index_parts(map *placed)
                                (index_item){.where = box_about(centre, width_px, width_px),
                                             .shape = shape,
                                             .kind = INDEX_SYMBOL}))
+            return false;
+        place frame[4];
+        if (map_part_frame(placed, &job->parts[i], frame) && !spatial_index_frame(placed, frame))
             return false;
     }
     return true;
@@ -74,6 +87,8 @@ static bool spatial_index_sources(map *placed)
         if (!spatial_index_add(&placed->taken, (index_item){.where = box_around(corners, 4),
                                                             .shape = INDEX_BOX,
                                                             .kind = INDEX_SOURCE}))
+            return false;
+        if (map_source_frame(placed, i, corners) && !spatial_index_frame(placed, corners))
             return false;
     }
     return true;
@@ -114,7 +129,8 @@ static void add_source_labels(map *placed)
         char words[64];
         snprintf(words, sizeof words, "%s%.40s", told ? "" : "unlisted ", source->ref);
         place corners[4];
-        map_source_corners(placed, source, corners);
+        if (!map_source_frame(placed, i, corners))
+            map_source_corners(placed, source, corners);
         box around = box_around(corners, 4);
         label made =
             label_make(placed->face, &style, box_centre(around), (around.right - around.left) / 2,
@@ -174,12 +190,15 @@ static void add_part_labels(map *placed, part_mark mark)
         const sf_part *part = &scene->job->parts[i];
         if (map_part_mark(scene, i) != mark)
             continue;
-        double radius_px = map_part_radius(placed, part) + 0.1 * placed->page.em_px;
+        place frame[4];
+        bool framed = map_part_frame(placed, part, frame);
+        double radius_px = map_part_radius(placed, part) +
+                           (0.1 + (framed ? SOLDER_MARGIN : 0)) * placed->page.em_px;
         char words[64];
         write_name(placed, i, words, sizeof words);
         label made = label_make(placed->face, &style, map_place(placed, part->x_mm, part->y_mm),
                                 radius_px, radius_px, words);
-        made.round = true;
+        made.round = !framed;
         made.may_stand_inside = mark == PART_LEAVE;
         made.may_lead = may_lead;
         placed->labels[placed->label_count++] = made;

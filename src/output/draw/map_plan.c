@@ -49,6 +49,23 @@ void map_source_corners(const map *in, const sf_source_fit *source, place corner
     }
 }
 
+bool map_part_frame(const map *in, const sf_part *part, place corners[4])
+{
+    double width_px = 2 * (map_part_radius(in, part) + SOLDER_MARGIN * in->page.em_px);
+    box_corners(box_about(map_place(in, part->x_mm, part->y_mm), width_px, width_px), corners);
+    return part->side == SF_SIDE_SOLDER;
+}
+
+bool map_source_frame(const map *in, size_t source, place corners[4])
+{
+    sf_source_fit framed = in->scene->sources[source];
+    double margin_mm = SOLDER_MARGIN * in->page.em_px / in->page.frame.px_per_mm;
+    framed.width_mm += 2 * margin_mm;
+    framed.height_mm += 2 * margin_mm;
+    map_source_corners(in, &framed, corners);
+    return scene_source_side(in->scene, source) == SF_SIDE_SOLDER;
+}
+
 place *map_ring(const map *in, const sf_ring *ring)
 {
     place *corners = array_new(ring->count, sizeof *corners);
@@ -170,6 +187,8 @@ static void draw_areas(map *drawn)
         place corners[4];
         map_source_corners(drawn, &scene->sources[i], corners);
         symbol_source(&drawn->canvas, corners, scene->sources[i].listed, drawn->page.em_px);
+        if (map_source_frame(drawn, i, corners))
+            symbol_solder(&drawn->canvas, corners, drawn->page.em_px);
     }
     for (size_t i = 0; i < scene->job->keepout_count; i++) {
         place *corners = map_ring(drawn, &scene->job->keepouts[i]);
@@ -189,9 +208,9 @@ static void draw_part(map *drawn, size_t part)
     const char *letter = map_letter(drawn->scene, part);
     part_mark mark = map_part_mark(drawn->scene, part);
     symbol_part(&drawn->canvas, mark, centre, radius_px, drawn->page.em_px);
-    if (of->side == SF_SIDE_SOLDER)
-        symbol_solder(&drawn->canvas, centre, radius_px + SOLDER_MARGIN * drawn->page.em_px,
-                      drawn->page.em_px);
+    place frame[4];
+    if (map_part_frame(drawn, of, frame))
+        symbol_solder(&drawn->canvas, frame, drawn->page.em_px);
     if (letter[0] && map_letter_inside(drawn, part))
         letter_draw(&drawn->canvas, drawn->face, mark, letter, centre, radius_px,
                     drawn->page.em_px);
@@ -211,8 +230,11 @@ static void draw_reading(map *drawn, size_t reading)
 {
     double em_px = drawn->page.em_px;
     const notch *shown = &drawn->readings[reading];
+    place frame[4];
+    box_corners(box_about(shown->tip, 2 * SOLDER_READING * em_px, 2 * SOLDER_READING * em_px),
+                frame);
     if (drawn->scene->observations[reading].side == SF_SIDE_SOLDER)
-        symbol_solder(&drawn->canvas, shown->tip, SOLDER_READING * em_px, em_px);
+        symbol_solder(&drawn->canvas, frame, em_px);
     symbol_reading(&drawn->canvas, shown, em_px);
 }
 

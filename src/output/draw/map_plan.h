@@ -46,6 +46,9 @@ void map_close(map *closed);
 /* SF_ERROR_ARGUMENT where options or scene are out of range. */
 sf_status scene_check(const sf_scene *scene, const sf_picture_options *options);
 
+/* The side that a source of the scene is on, as the job lists it; either for one that was found. */
+sf_side scene_source_side(const sf_scene *scene, size_t source);
+
 /* Paints the field on the board, hatches what lies within the doubt of a change, and finds the
  * lines. SF_ERROR_MEMORY. */
 sf_status map_paint_field(map *painted);
@@ -80,6 +83,10 @@ part_mark map_part_mark(const sf_scene *scene, size_t part);
 
 /* Corners of a source's footprint. */
 void map_source_corners(const map *in, const sf_source_fit *source, place corners[4]);
+
+/* Corners of the frame of a part or source on the solder side; false where it is not there. */
+bool map_part_frame(const map *in, const sf_part *part, place corners[4]);
+bool map_source_frame(const map *in, size_t source, place corners[4]);
 
 /* How a label is written: size in ems. */
 text_style map_lettering(const map *in, double size, bool bold, pen laid);

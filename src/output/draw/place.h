@@ -23,6 +23,14 @@ static inline box box_about(place centre, double width_px, double height_px)
                  centre.x_px + width_px / 2, centre.y_px + height_px / 2};
 }
 
+static inline void box_corners(box of, place corners[4])
+{
+    corners[0] = (place){of.left, of.top};
+    corners[1] = (place){of.right, of.top};
+    corners[2] = (place){of.right, of.bottom};
+    corners[3] = (place){of.left, of.bottom};
+}
+
 /* The box around places, count at least 1. */
 box box_around(const place *places, size_t count);
 

@@ -154,12 +154,8 @@ void symbol_reading(canvas *page, const notch *drawn, double em_px)
         draw_bar(page, drawn, em_px);
 }
 
-void symbol_solder(canvas *page, place centre, double half_px, double em_px)
+void symbol_solder(canvas *page, const place corners[4], double em_px)
 {
-    const place corners[] = {{centre.x_px - half_px, centre.y_px - half_px},
-                             {centre.x_px + half_px, centre.y_px - half_px},
-                             {centre.x_px + half_px, centre.y_px + half_px},
-                             {centre.x_px - half_px, centre.y_px + half_px}};
     stroke_outline(&page->shapes, corners, 4, 0.32 * em_px);
     canvas_lay(page, PEN_PAPER, halo_opacity);
     stroke_outline(&page->shapes, corners, 4, 0.12 * em_px);

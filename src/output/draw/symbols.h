@@ -48,8 +48,8 @@ void notch_corners(const notch *of, double em_px, place corners[3]);
 /* All that is drawn of it, its halo and its bar included. */
 box notch_extent(const notch *of, double em_px);
 
-/* A square about what is on the solder side: `half_px` from its middle to a side. */
-void symbol_solder(canvas *page, place centre, double half_px, double em_px);
+/* A frame about what is on the solder side. */
+void symbol_solder(canvas *page, const place corners[4], double em_px);
 
 /* A hatched rectangle; dashed where nobody listed it. Drawn on the board alone when on_board. */
 void symbol_source(canvas *page, const place corners[4], bool listed, double em_px);
@@ -65,7 +65,7 @@ void symbol_point(canvas *page, place centre, double em_px);
 #define NOTCH_LENGTH 0.95
 #define NOTCH_WIDTH 0.62
 #define SOLDER_READING 0.32 /* half of the square about the tip of a reading there */
-#define SOLDER_MARGIN 0.25  /* from a part there to its square */
+#define SOLDER_MARGIN 0.25  /* from a part or source there to its frame */
 #define POINT_RADIUS 0.72   /* of a place to read next */
 
 #endif

@@ -236,6 +236,7 @@ function drawSource(row, chosen) {
   context.rotate(angle);
   context.beginPath();
   context.rect(-width / 2 * view.scale, -height / 2 * view.scale, width * view.scale, height * view.scale);
+  if (isBeyond(row)) context.setLineDash([3, 3]);
   ink(chosen ? 3.5 : 1.5);
   context.restore();
   words(row.ref, view.x(number(row.x_mm)), view.y(number(row.y_mm)) - Math.max(height / 2 * view.scale - 9, 0) , 'center', 700, 12, true);

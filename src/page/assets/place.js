@@ -37,7 +37,6 @@ const placeOf = (point) => ({x_mm: millimetres(point.x_mm), y_mm: millimetres(po
 function placePart(point) {
   if (marking.why) { tell(`The marking is not understood: ${marking.why}.`); return; }
   Object.assign(part, marking.cells);
-  part.side = drawing.solder ? 'solder' : '';
   placeNew('parts.csv', part, snap(point, part));
   part.esr_limit_ohm = ''; // another part, another limit
 }
@@ -74,6 +73,7 @@ const fileOfTool = {part: 'parts.csv', source: 'sources.csv'};
 // True where the click was used.
 export function placeAt(point) {
   const waiting = state.tool in fileOfTool ? nextWaiting(fileOfTool[state.tool]) : null;
+  part.side = source.side = drawing.solder ? 'solder' : '';
   if (waiting) placeWaiting(waiting, state.tool === 'part' ? snap(point, waiting.cells) : point);
   else if (state.tool === 'many') toggleAt(point);
   else if (state.tool === 'part') placePart(point);
@@ -179,7 +179,7 @@ const hints = {
 
 const labels = {
   'parts.csv': {type: 'Type', x_mm: 'x, mm', y_mm: 'y, mm', side: 'Side', diameter_mm: 'Diameter, mm', height_mm: 'Height, mm', lead_pitch_mm: 'Lead pitch, mm', capacitance_uf: 'Capacitance, \u00b5F', rated_v: 'Rated, V', rated_c: 'Grade, \u00b0C', endurance_h: 'Endurance, h', working_v: 'Working, V', year: 'Year', measured_uf: 'Measured, \u00b5F', measured_esr_ohm: 'ESR, ohm', esr_limit_ohm: 'ESR limit, ohm', leakage_ua: 'Leakage, \u00b5A', condition: 'Condition', critical: 'Critical', note: 'Note'},
-  'sources.csv': {x_mm: 'x, mm', y_mm: 'y, mm', width_mm: 'Width, mm', height_mm: 'Height, mm', angle_deg: 'Turned, degrees', power_w: 'Power, W', power_u_w: '\u00b1 W'},
+  'sources.csv': {x_mm: 'x, mm', y_mm: 'y, mm', side: 'Side', width_mm: 'Width, mm', height_mm: 'Height, mm', angle_deg: 'Turned, degrees', power_w: 'Power, W', power_u_w: '\u00b1 W'},
   'readings.csv': {x_mm: 'x, mm', y_mm: 'y, mm', value: 'Value', unit: 'Unit', minute: 'Minute', method: 'Method', spot: 'Spot', side: 'Side', part: 'Part', emissivity: 'Emissivity', note: 'Note'},
 };
 const choices = {side: ['', 'component', 'solder'], condition: ['', 'unknown', 'sound', 'bulged', 'leaking', 'crusted', 'corroded', 'smells'], type: ['', ...types], critical: ['', 'no', 'yes'], unit: ['C', 'F', 'K', 'mV'], method: ['thermocouple-K', 'thermocouple-J', 'thermocouple-T', 'infrared'], spot: ['', 'board', 'part', 'source']};

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "output/draw/pens.h"
+#include "output/draw/symbols.h"
 #include "planned.h"
 
 /* so near to the ink of marks that an eye takes it for it; its halo is white */
@@ -138,6 +139,32 @@ static void readings_at_one_place_stand_on_sides_of_their_own_and_off_discs(void
     invented_free(&board);
 }
 
+/* a source of 30 x 12 mm: its frame of the solder side is SOLDER_MARGIN em outside its own line */
+static void a_source_on_the_solder_side_is_framed(void **state)
+{
+    (void)state;
+    sf_source_fit fit = {
+        .ref = "R7", .listed = true, .x_mm = 80, .y_mm = 60, .width_mm = 30, .height_mm = 12};
+    for (int below = 0; below < 2; below++) {
+        sf_source listed = {.ref = "R7", .side = below ? SF_SIDE_SOLDER : SF_SIDE_EITHER};
+        invented board;
+        make_plain(&board, NULL, 0);
+        board.scene.sources = &fit;
+        board.scene.source_count = 1;
+        board.job.sources = &listed;
+        board.job.source_count = 1;
+        drawn made = draw_at(&board.scene, 1600);
+        double margin_mm = SOLDER_MARGIN * layout_em(1600) / made.frame.px_per_mm;
+        assert_true(is_dark(colour_at_mm(&made, 65, 57)));
+        assert_true(is_dark(colour_at_mm(&made, 65 - margin_mm, 57)) == (below == 1));
+        assert_true(is_dark(colour_at_mm(&made, 72, 66 + margin_mm)) == (below == 1));
+        gdImageDestroy(made.image);
+        board.job.sources = NULL;
+        board.job.source_count = 0;
+        invented_free(&board);
+    }
+}
+
 /* a mark as drawn lies whole on the plot, and in the picture nothing of it is cut: with its spot on
  * an edge or in a corner it is the same mark as in the middle of the board */
 static void a_notch_at_the_edge_of_the_board_is_whole(void **state)
@@ -216,6 +243,7 @@ int main(void)
         cmocka_unit_test(a_notch_points_at_its_reading_to_the_pixel),
         cmocka_unit_test(the_instrument_shows_in_the_shape_and_a_bar_tells_what_is_not_in_the_fit),
         cmocka_unit_test(readings_at_one_place_stand_on_sides_of_their_own_and_off_discs),
+        cmocka_unit_test(a_source_on_the_solder_side_is_framed),
         cmocka_unit_test(a_notch_at_the_edge_of_the_board_is_whole),
         cmocka_unit_test(a_rail_over_the_scale_tells_from_where_rated_life_is_used),
     };

@@ -71,6 +71,64 @@ static void no_label_overlaps_another_or_a_symbol_or_leaves_the_frame(void **sta
             }
 }
 
+static void assert_frame_free(const map *in, const place corners[4], const char *ref)
+{
+    for (size_t k = 0; k < in->label_count; k++)
+        for (int step = 0; in->labels[k].placed && step < 400; step++) {
+            place from = corners[step / 100], to = corners[(step / 100 + 1) % 4];
+            double share = step % 100 / 100.0;
+            place at = {from.x_px + share * (to.x_px - from.x_px),
+                        from.y_px + share * (to.y_px - from.y_px)};
+            if (boxes_meet(box_about(at, 0.01, 0.01), in->labels[k].at.where))
+                fail_msg("%s covers the frame of %s", in->labels[k].words, ref);
+        }
+}
+
+/* each second part, and each second source, turned */
+static void names_keep_off_the_frames_of_the_solder_side(void **state)
+{
+    (void)state;
+    invention wanted = invention_usual();
+    invented board;
+    invented_make(&wanted, &board);
+    sf_source listed[16] = {0};
+    size_t below = 0, framed = 0;
+    for (size_t i = 0; i < board.job.part_count; below += i++ % 2)
+        board.job.parts[i].side = i % 2 ? SF_SIDE_SOLDER : SF_SIDE_EITHER;
+    assert_true(board.scene.source_count <= 16);
+    for (size_t i = 0; i < board.scene.source_count; i++) {
+        board.sources[i].angle_deg = 30;
+        listed[i] = (sf_source){.ref = board.sources[i].ref,
+                                .side = i % 2 ? SF_SIDE_SOLDER : SF_SIDE_COMPONENT};
+        below += board.sources[i].listed && i % 2;
+    }
+    board.job.sources = listed;
+    board.job.source_count = board.scene.source_count;
+    map planned = planned_of(&board, 1600);
+    place corners[4];
+    for (size_t i = 0; i < board.job.part_count; i++)
+        if (map_part_frame(&planned, &board.job.parts[i], corners)) {
+            assert_frame_free(&planned, corners, board.job.parts[i].ref);
+            framed++;
+        }
+    for (size_t i = 0; i < board.scene.source_count; i++)
+        if (map_source_frame(&planned, i, corners)) {
+            assert_frame_free(&planned, corners, board.sources[i].ref);
+            framed++;
+        }
+    char words[64];
+    snprintf(words, sizeof words, "on the solder side %zu", below);
+    assert_true(below > 40 && framed == below && has_entry(&planned.signs, words));
+    size_t named = 0;
+    for (size_t i = 0; i < planned.label_count; i++)
+        named += planned.labels[i].placed;
+    assert_true(named + 4 >= planned.label_count);
+    map_close(&planned);
+    board.job.sources = NULL;
+    board.job.source_count = 0;
+    invented_free(&board);
+}
+
 static void no_label_covers_a_place_to_read_next(void **state)
 {
     (void)state;
@@ -417,6 +475,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(no_label_overlaps_another_or_a_symbol_or_leaves_the_frame),
+        cmocka_unit_test(names_keep_off_the_frames_of_the_solder_side),
         cmocka_unit_test(no_label_covers_a_place_to_read_next),
         cmocka_unit_test(at_usual_density_every_part_and_reading_is_named),
         cmocka_unit_test(at_high_density_only_the_gravest_parts_are_named_and_the_legend_says_so),

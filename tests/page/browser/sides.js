@@ -49,6 +49,12 @@ async function bothSides({page, job}) {
   await page.mouse.move(left - 20, row, {steps: 4});
   await changed(page, () => page.mouse.up());
   assert.ok(namedRowsOf(join(job, 'parts.csv')).find(({ref}) => ref === 'C300').x_mm > placed.x_mm);
+  await page.click('#tool-source');
+  await changed(page, () => page.mouse.click(left, row - 200));
+  const source = namedRowsOf(join(job, 'sources.csv')).at(-1);
+  assert.equal(source.side, 'solder');
+  assert.ok(Math.abs(source.x_mm - 200) < 0.6, JSON.stringify(source));
+  await shot(page, 'sides-source');
   await page.focus('#board');
   await page.selectOption('#side', 'component');
   await page.click('#tool-part');
