@@ -16,7 +16,9 @@
 
 #define SUSPECT_SCORE 1.5 /* from which a left-out score is worth a second look */
 #define JUDGED_MOST 3
-#define JUDGED_ROUNDS 4 /* readings that lose their weight, at most */
+/* Readings that lose their weight, at most; one in twenty-five where there are more of them. */
+#define JUDGED_ROUNDS 4
+#define READINGS_A_ROUND 25
 /* Judgement: of thirty readings one has a bead that came off, a digit too few, or another's place.
  */
 #define GROSS_PRIOR (1.0 / 30)
@@ -252,13 +254,15 @@ sf_status judge_fits(fit_data *data, const judged_way *way, void *of)
 {
     sf_status status = SF_OK;
     bool again = true;
-    for (int round = 0; again && status == SF_OK; round++) {
+    size_t share = data->spots / READINGS_A_ROUND;
+    size_t rounds = share > JUDGED_ROUNDS ? share : JUDGED_ROUNDS;
+    for (size_t round = 0; again && status == SF_OK; round++) {
         const sf_estimate *left_out_k;
         status = way->fit(of);
         if (status == SF_OK)
             status = way->leave_out(of, &left_out_k);
         again = false;
-        if (status == SF_OK && round < JUDGED_ROUNDS) {
+        if (status == SF_OK && round < rounds) {
             bool barred = bar_cooling(data, way, of);
             again = distrust_worst(data, left_out_k) || barred;
         }

@@ -292,6 +292,28 @@ static void one_of_two_hundred_that_is_a_tenth_loses_its_weight(void **state)
     truth_clear(&from);
 }
 
+/* Where there are many readings, as many slips are found as one in twenty-five. */
+static void six_of_two_hundred_lose_their_weight(void **state)
+{
+    (void)state;
+    scene job;
+    scene_of_two_hundred(&job);
+    truth from = scene_truth(&job, 2.5);
+    scene_read(&job, &from, 1, 37);
+    for (size_t i = 0; i < 6; i++)
+        job.seen[17 + 31 * i].rise_k /= 10;
+    sf_field *field = scene_field(&job);
+    size_t count, wrong = 0;
+    const sf_reading_fit *fits = sf_field_readings(field, &count);
+    for (size_t i = 0; i < count; i++)
+        wrong += fits[i].gross == 1;
+    assert_int_equal(wrong, 6);
+    for (size_t i = 0; i < 6; i++)
+        assert_true(fits[17 + 31 * i].gross == 1);
+    sf_field_free(field);
+    truth_clear(&from);
+}
+
 /* A can is a share of the board's rise (CAN_SHARE), however many readings there are. */
 static void what_fits_a_reading_on_a_can_is_the_cans(void **state)
 {
@@ -350,6 +372,7 @@ int main(void)
         cmocka_unit_test(board_of_little_spread_names_no_source_that_nobody_saw),
         cmocka_unit_test(island_that_nobody_read_makes_a_field),
         cmocka_unit_test(one_of_two_hundred_that_is_a_tenth_loses_its_weight),
+        cmocka_unit_test(six_of_two_hundred_lose_their_weight),
         cmocka_unit_test(what_fits_a_reading_on_a_can_is_the_cans),
         cmocka_unit_test(source_that_two_hundred_readings_want_to_cool_gives_none),
         cmocka_unit_test(three_hundred_readings_are_met_within_their_doubt),
