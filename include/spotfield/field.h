@@ -135,7 +135,10 @@ typedef struct sf_field_summary {
     sf_estimate background_k; /* uniform rise; NAN for the others */
     double unlisted_sd_k;     /* size of unlisted heat (white part), as rise; NAN for the others */
     sf_estimate can_share;    /* rise of a can over that of the board below; NAN for the others */
-    sf_estimate can_air_k;  /* rise that the warm air about cans adds to that; NAN for the others */
+    sf_estimate can_air_k;  /* rise that the warm air about cans adds to that, at most; NAN for the
+                               others */
+    double can_air_at_k;    /* rise Q of the board below where it adds so much; where that rises by
+                               u, 2 sqrt(u/Q) - u/Q times as much. NAN for the others */
     double off_share;       /* sd of what the whole model is off by, as a share of the rise; NAN
                                for the others */
     double off_mm;          /* over what length that stays alike; NAN for the others */

@@ -6,9 +6,26 @@
 
 #include <math.h>
 
+static double air_shape_k(double board_k, double cool_k)
+{
+    double rise_k = fmax(board_k, 0);
+    return cool_k > 0 ? 2 * sqrt(rise_k * cool_k) - rise_k : 0;
+}
+
+double can_air_k(double board_k, double cool_k)
+{
+    return CAN_AIR * air_shape_k(board_k, cool_k);
+}
+
+double can_reading_air_k(const fit_data *data, size_t reading)
+{
+    return data->on_can[reading] ? can_air_k(data->at_k[reading], data->cool_k) : 0;
+}
+
 double can_load_k(size_t shared, double board_k, double cool_k)
 {
-    return shared == CAN_AIR_TOLD ? CAN_AIR_SD * cool_k : CAN_SHARE_SD * board_k;
+    return shared == CAN_AIR_TOLD ? CAN_AIR_SD * air_shape_k(board_k, cool_k)
+                                  : CAN_SHARE_SD * board_k;
 }
 
 double can_reading_load_k(const fit_data *data, size_t shared, size_t reading)
@@ -56,15 +73,15 @@ sf_estimate can_share_told(const cans_told *told)
 
 sf_estimate can_air_told(const cans_told *told, double cool_k)
 {
-    double load_k = can_load_k(CAN_AIR_TOLD, 0, cool_k);
-    return (sf_estimate){CAN_AIR * cool_k + load_k * told->mean[CAN_AIR_TOLD],
+    double load_k = can_load_k(CAN_AIR_TOLD, cool_k, cool_k);
+    return (sf_estimate){can_air_k(cool_k, cool_k) + load_k * told->mean[CAN_AIR_TOLD],
                          load_k * sqrt(fmax(told->between[CAN_AIR_TOLD][CAN_AIR_TOLD], 0))};
 }
 
 sf_estimate can_unread(sf_estimate board_k, double cool_k, const cans_told *told,
                        const double with_k[CANS_SHARED])
 {
-    double value_k = CAN_SHARE * board_k.value + CAN_AIR * cool_k;
+    double value_k = CAN_SHARE * board_k.value + can_air_k(board_k.value, cool_k);
     double sum_k2 = pow(CAN_SHARE * board_k.sd, 2) + can_scatter_k2(board_k.value);
     for (size_t k = 0; k < CANS_SHARED; k++) {
         double load_k = can_load_k(k, board_k.value, cool_k);

@@ -3,18 +3,19 @@
 
 /* Cans stand on leads: they take their heat from the board below and lose some to the air about
  * them, which the board has warmed. So a can's rise over that air, a, is a share g of the board's
- * over it, and over the air of the room g times the board's and (1 - g) a. Both are one unknown a
- * board, and each can has some of its own; a reading on a can also shows the heat the can makes
- * itself. All of it is linear about the rise expected under the can. */
+ * over it, and over the air of the room g times the board's and (1 - g) a. Hot cans lose more than
+ * in proportion, cool ones stand in air that others have warmed: the second term is concave in the
+ * rise. Both are one unknown a board, and each can has some of its own; a reading on a can also
+ * shows the heat the can makes itself. All of it is linear about the rise expected under the can.
+ */
 #ifndef SPOTFIELD_FIELD_CAN_SHARE_H
 #define SPOTFIELD_FIELD_CAN_SHARE_H
 
 #include "field/fit_data.h"
 
-/* From boards that were simulated with cans, leads and air, no constants of nature: straight lines
- * of the cans' rises over those of the boards below them have slopes between 0.7 and 0.9 by leads
- * and size, and begin above 0. What they begin at is (1 - a can's share) of the air's rise, here as
- * a share of the rise that the cool quarter of the readings ends at. Were it left out, many
+/* From boards that were simulated with cans, leads and air, no constants of nature: g between 0.7
+ * and 0.9 by leads and size, and what the air adds as a share of 2 sqrt(u q) - u, where u is the
+ * rise below and q that which the cool quarter of the readings ends at. Were it left out, many
  * readings on cans would lay it on an offset of the thermometer some six times as large. */
 #define CAN_SHARE 0.82
 #define CAN_SHARE_SD 0.10   /* from board to board */
@@ -25,8 +26,14 @@
 /* What all cans of a board have together: their share, and what the warm air adds. */
 enum { CAN_SHARE_TOLD, CAN_AIR_TOLD, CANS_SHARED };
 
-/* What a unit of one of these, in its standard deviation, adds to a can where the board rises by
- * board_k, and cool_k is that of fit_data. */
+/* What the warm air is expected to add to a can where the board rises by board_k, and cool_k is
+ * that of fit_data; 0 where that is 0. */
+double can_air_k(double board_k, double cool_k);
+
+/* The same of a reading; 0 where it was not taken on a can. */
+double can_reading_air_k(const fit_data *data, size_t reading);
+
+/* What a unit of one of these, in its standard deviation, adds to a can as above. */
 double can_load_k(size_t shared, double board_k, double cool_k);
 
 /* The same of a reading; 0 where it was not taken on a can. */
@@ -52,7 +59,7 @@ cans_told cans_untold(void);
 
 /* The share itself. */
 sf_estimate can_share_told(const cans_told *told);
-/* What the warm air adds to it, K. */
+/* What the warm air adds to it where the board rises by cool_k, K. */
 sf_estimate can_air_told(const cans_told *told, double cool_k);
 
 /* A can on which nothing was read: the board below it rises by board_k, which varies with what is

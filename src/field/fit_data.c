@@ -76,7 +76,7 @@ static sf_status set_hyperparameters(fit_data *made)
     made->least_k = fmax(LEAST_SCALE_K, LEAST_SHARE * middle);
     for (size_t i = 0; i < made->readings; i++) {
         made->at_k[i] = fmax(cool, made->least_k); /* its own rise would explain itself */
-        made->own_k[i] += made->on_can[i] ? CAN_AIR * made->cool_k : 0;
+        made->own_k[i] += can_reading_air_k(made, i);
     }
     free(sorted);
     double area_mm2 = (double)made->laid->nodes * made->laid->cell_mm * made->laid->cell_mm;

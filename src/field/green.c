@@ -128,7 +128,7 @@ static void set_right_sides(const fit_data *data, green_functions *made)
             made->adjoint[i * made->nodes + (size_t)data->samples[i].nodes[k]] =
                 data->samples[i].weights[k];
     for (size_t node = 0; node < made->nodes; node++)
-        made->uniform[node] = 1;
+        made->uniform[node] = data->loss[node]; /* in warmer air every place is as much warmer */
     for (size_t j = 0; j < made->sources; j++)
         for (size_t k = 0; k < data->covers[j].count; k++)
             made->fields[j * made->nodes + (size_t)data->covers[j].shares[k].node] =

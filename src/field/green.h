@@ -15,7 +15,7 @@ typedef struct green_functions {
     size_t nodes, readings, sources;
     double node_variance; /* heat variance a node for a field of unit sd on an endless board */
     double *adjoint;      /* readings rows of nodes: A^-1 h_i */
-    double *uniform;      /* nodes: field of a uniform background of 1 K */
+    double *uniform;      /* nodes: field of a background of 1 K, alike everywhere */
     double *fields;       /* sources rows of nodes: field of a source of 1 K mm2 */
     double *own;          /* per source: mean rise on its own footprint at 1 K mm2 */
     double own_median;

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/can_share.h"
 #include "field/fit_data.h"
 
 #define COMMON_LEAST_K 0.2 /* of a colder reading nothing grows that counts */
@@ -79,8 +80,11 @@ static void set_smooth(fit_data *gathered, const peaked_field *field)
             smooth_k[node] -= field->peak_k[j] * peak_at_node(&gathered->peaks[j], laid, (int)node);
         smooth_k[node] = fmax(smooth_k[node], gathered->least_k);
     }
-    for (size_t i = 0; i < gathered->readings; i++)
+    for (size_t i = 0; i < gathered->readings; i++) {
+        gathered->own_k[i] -= can_reading_air_k(gathered, i);
         gathered->at_k[i] = sample_value(&gathered->samples[i], smooth_k) / gathered->share[i];
+        gathered->own_k[i] += can_reading_air_k(gathered, i);
+    }
 }
 
 /* A common error that grows with the rise is a share of the true rise. Taken of the reading it

@@ -160,6 +160,7 @@ static void report_cans(const posterior *of, model_result *result)
         }
     result->summary.can_share = can_share_told(&told);
     result->summary.can_air_k = can_air_told(&told, data->cool_k);
+    result->summary.can_air_at_k = data->cool_k;
 }
 
 static sf_estimate left_out_of(const posterior *of, const sf_observation *seen, size_t spot)

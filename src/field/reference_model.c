@@ -138,6 +138,7 @@ static void summarise(const reference_data *of, sf_field_summary *summary)
         used++;
     summary->length_mm = summary->loss_w_m2k = summary->background_k = unknown;
     summary->can_share = summary->can_air_k = unknown;
+    summary->can_air_at_k = NAN;
     summary->off_share = summary->off_mm = NAN;
     summary->prior_length_mm = summary->unlisted_sd_k = summary->log_evidence = NAN;
     summary->noise_factor = 1;

@@ -86,8 +86,6 @@ double next_normal(unsigned long *seed)
 
 static void set_heat(const truth_plan *plan, const grid *laid, double *heat_k)
 {
-    for (size_t node = 0; node < laid->nodes; node++)
-        heat_k[node] = plan->background_k;
     for (size_t j = 0; j < plan->source_count; j++) {
         const sf_source *source = &plan->sources[j];
         footprint cover;
@@ -120,6 +118,8 @@ truth truth_make(const truth_plan *plan)
     for (int step = 0; step < PICARD_STEPS; step++) {
         assert_int_equal(balance_factor(matrix, plan->length_mm, loss), SF_OK);
         assert_int_equal(balance_solve(matrix, heat_k, made.rise_k, 1), SF_OK);
+        for (size_t node = 0; node < nodes; node++)
+            made.rise_k[node] += plan->background_k;
         for (size_t node = 0; node < nodes; node++)
             loss[node] = stack_up_loss_at(&built, plan->board, made.rise_k[node]);
     }

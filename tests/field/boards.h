@@ -43,7 +43,8 @@ typedef struct truth {
     double *rise_k; /* per node */
 } truth;
 
-/* What makes a truth. The loss grows with the rise as on a real board. */
+/* What makes a truth. The loss grows with the rise as on a real board, and the air about it is
+ * warmer than that of the reading by background_k. */
 typedef struct truth_plan {
     const sf_board *board;
     const sf_ring *rings;

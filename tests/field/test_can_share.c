@@ -60,8 +60,9 @@ static void without_a_reading_a_can_is_a_share_of_the_board(void **state)
         sf_estimate board, can = sf_field_can(field, i);
         assert_int_equal(sf_field_at(field, cans[i].x_mm, cans[i].y_mm, &board), SF_OK);
         /* between nodes the field is a spline here and a chord there: 1 % */
-        assert_close(can.value, 0.82 * board.value + 0.07 * cool_k, 0.01, 0);
-        double sd_k = hypot(hypot(0.82 * board.sd, 0.08 * cool_k),
+        double air_k = 2 * sqrt(board.value * cool_k) - board.value;
+        assert_close(can.value, 0.82 * board.value + 0.07 * air_k, 0.01, 0);
+        double sd_k = hypot(hypot(0.82 * board.sd, 0.08 * air_k),
                             hypot(0.10 * board.value, 0.08 * 0.82 * board.value));
         assert_close(can.sd, sd_k, 0.02, 0);
     }
@@ -69,6 +70,7 @@ static void without_a_reading_a_can_is_a_share_of_the_board(void **state)
     assert_close(sf_field_summarize(field).can_share.sd, 0.10, 1e-12, 0);
     assert_close(sf_field_summarize(field).can_air_k.value, 0.07 * cool_k, 1e-9, 0);
     assert_close(sf_field_summarize(field).can_air_k.sd, 0.08 * cool_k, 1e-9, 0);
+    assert_close(sf_field_summarize(field).can_air_at_k, cool_k, 1e-12, 0);
     sf_field_free(field);
 }
 

@@ -95,11 +95,12 @@ static void dense_prior(const small *of, const hyperparameters *held, double len
     sd[1] = hypot(0.55 * 0.012, 0.25 * 0.083) * 1e6 / held->loss_w_m2k;
     /* and a slip of the pen, a fifth of a typical source */
     sd[1] = hypot(sd[1], 0.2 * held->strength_k_mm2 * sqrt((own[0] + own[1]) / 2 / own[1]));
-    double b = data->background_k;
     for (size_t a = 0; a < nodes; a++) {
-        mean[a] = b + strength[0] * foot[a] + strength[1] * foot[nodes + a];
+        double b_a = data->background_k * data->loss[a]; /* keeps every place as warm */
+        mean[a] = b_a + strength[0] * foot[a] + strength[1] * foot[nodes + a];
         for (size_t c = 0; c < nodes; c++)
-            covariance[a * nodes + c] = b * b + sd[0] * sd[0] * foot[a] * foot[c] +
+            covariance[a * nodes + c] = b_a * data->background_k * data->loss[c] +
+                                        sd[0] * sd[0] * foot[a] * foot[c] +
                                         sd[1] * sd[1] * foot[nodes + a] * foot[nodes + c];
         double patch_k = held->patch * data->rise_guess_k[a];
         covariance[a * nodes + a] +=

@@ -48,6 +48,26 @@ static void white_heat_on_a_large_board_has_matern_covariance(void **state)
     bench_clear(&set);
 }
 
+/* u - a = s / loss about a board in air that is warmer by a: without s every place is, by exactly
+ * a, however losses differ. */
+static void background_is_as_warm_everywhere(void **state)
+{
+    (void)state;
+    sf_observation seen = plain_observation("b", 30, 20, 20, 1);
+    bench set;
+    bench_set(&set, 60, 45, 2.5, NULL, 0, &seen, 1);
+    unsigned long seed = 19;
+    for (size_t node = 0; node < set.laid->nodes; node++)
+        set.data.loss[node] = 0.6 + 0.9 * next_uniform(&seed);
+    green_functions green;
+    assert_int_equal(green_functions_make(&set.data, set.matrix, 27, &green), SF_OK);
+    for (size_t node = 0; node < set.laid->nodes; node++)
+        assert_close(green.uniform[node], 1, 1e-10, 0);
+    assert_close(green.uniform_at[0], 1, 1e-10, 0);
+    green_functions_clear(&green);
+    bench_clear(&set);
+}
+
 static void insulated_edges_inflate_the_variance(void **state)
 {
     (void)state;
@@ -223,6 +243,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(white_heat_on_a_large_board_has_matern_covariance),
+        cmocka_unit_test(background_is_as_warm_everywhere),
         cmocka_unit_test(insulated_edges_inflate_the_variance),
         cmocka_unit_test(log_density_meets_a_process_on_the_endless_plane),
         cmocka_unit_test(posterior_meets_a_process_on_the_endless_plane),

@@ -107,7 +107,9 @@ static void heat_in_is_heat_lost(void **state)
         double cell_mm2 = pow(drawn.on.laid->cell_mm, 2), lost = 0;
         double background =
             told(drawn.background_k, drawn.background_k, green->uniform_at, 1, &fit);
-        double heat = background * cell_mm2 * (double)green->nodes;
+        double heat = 0;
+        for (size_t node = 0; node < green->nodes; node++) /* what warm air keeps in the board */
+            heat += background * cell_mm2 * drawn.on.data.loss[node];
         for (size_t j = 0; j < green->sources; j++)
             heat += told(fit.under.strength_mean[j], fit.under.strength_sd[j], green->source_at + j,
                          green->sources, &fit);
