@@ -17,6 +17,7 @@
 #include "core/diagnose.h"
 #include "core/folders.h"
 #include "core/memory.h"
+#include "core/platform.h"
 #include "core/text.h"
 
 /* A file on its way into place. */
@@ -43,7 +44,7 @@ typedef struct batch {
     sf_status status;
 } batch;
 
-static void tell(batch *all, sf_severity severity, const char *path, const char *what, int error)
+static void tell_of(batch *all, sf_severity severity, const char *path, const char *what, int error)
 {
     char *words =
         text_format("%s%s%s", what, error ? ": " : "", error ? reason_of(error).words : "");
@@ -54,14 +55,14 @@ static void tell(batch *all, sf_severity severity, const char *path, const char 
 /* Tells what could not be done and why the system says so; always false. */
 static bool refuse(batch *all, const char *path, const char *what, int error)
 {
-    tell(all, SF_ERROR, path, what, error);
+    tell_of(all, SF_ERROR, path, what, error);
     all->status = SF_ERROR_WRITE;
     return false;
 }
 
 static void tell_of_left(void *context, const char *path, int error)
 {
-    tell(context, SF_WARNING, path, "is left over and can be removed", error);
+    tell_of(context, SF_WARNING, path, "is left over and can be removed", error);
 }
 
 /* Nothing depends on what is cleared away, but nobody knows of a hidden file that stays. */
@@ -100,9 +101,9 @@ static bool settle_folders(batch *all)
 static bool follow_link(batch *all, pending *file)
 {
     struct stat found;
-    if (lstat(file->path, &found) != 0 || !S_ISLNK(found.st_mode))
+    if (!name_look(file->path, &found) || !is_link(&found))
         return true;
-    char *real = realpath(file->path, NULL);
+    char *real = path_real(file->path);
     if (!real)
         return errno == ENOENT || refuse(all, file->path, "the link cannot be followed", errno);
     free(file->path);
@@ -119,9 +120,9 @@ static bool find_target(batch *all, pending *file)
         return false;
     file->base = (size_t)(strrchr(file->path, '/') - file->path) + 1;
     struct stat found;
-    if (lstat(file->path, &found) != 0)
+    if (!name_look(file->path, &found))
         return errno == ENOENT || refuse(all, file->path, "cannot be looked up", errno);
-    if (!S_ISREG(found.st_mode) && !S_ISLNK(found.st_mode))
+    if (!S_ISREG(found.st_mode) && !is_link(&found))
         return refuse(all, file->path, "is in the way and no regular file", 0);
     file->exists = true;
     file->has_mode = S_ISREG(found.st_mode);
@@ -139,7 +140,7 @@ static bool open_temporary(batch *all, pending *file)
                                  file->path + file->base, (long)getpid(), attempt);
         if (!name)
             return run_short(all);
-        file->descriptor = open(name, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+        file->descriptor = file_create(name);
         if (file->descriptor >= 0) {
             file->temporary = name;
             return true;
@@ -149,14 +150,6 @@ static bool open_temporary(batch *all, pending *file)
             break;
     }
     return refuse(all, file->path, "cannot be written", errno);
-}
-
-static bool keep_mode(const pending *file)
-{
-    struct stat made;
-    return !file->has_mode ||
-           (fstat(file->descriptor, &made) == 0 && (made.st_mode & 07777) == file->mode) ||
-           fchmod(file->descriptor, file->mode) == 0;
 }
 
 static bool write_bytes(int descriptor, const char *bytes, size_t count)
@@ -185,7 +178,8 @@ static bool write_temporary(batch *all, pending *file)
     /* advice only: on Linux all files begin their way to the disk before the first is waited for */
     posix_fadvise(file->descriptor, 0, 0, POSIX_FADV_DONTNEED);
 #endif
-    return keep_mode(file) || refuse(all, file->path, "its mode cannot be kept", errno);
+    return !file->has_mode || file_set_mode(file->descriptor, file->mode) ||
+           refuse(all, file->path, "its mode cannot be kept", errno);
 }
 
 static bool settle(batch *all, pending *file)
@@ -205,7 +199,7 @@ static bool set_aside(batch *all, pending *file)
     char *name = text_format("%s.old", file->temporary);
     if (!name)
         return run_short(all);
-    if (link(file->path, name) == 0 || rename(file->path, name) == 0) {
+    if (name_add(file->path, name) || name_change(file->path, name)) {
         file->earlier = name;
         return true;
     }
@@ -236,7 +230,7 @@ static bool swap_in(pending *file)
 /* A second name for the new content, where no file has come there meanwhile. */
 static bool link_in(batch *all, pending *file)
 {
-    file->placed = link(file->temporary, file->path) == 0;
+    file->placed = name_add(file->temporary, file->path);
     if (file->placed)
         clear_away(all, unlink, file->temporary);
     else if (errno == EEXIST)
@@ -248,7 +242,7 @@ static bool rename_in(batch *all, pending *file)
 {
     if (file->exists && !set_aside(all, file))
         return false;
-    file->placed = rename(file->temporary, file->path) == 0;
+    file->placed = name_change(file->temporary, file->path);
     return file->placed || refuse(all, file->path, "cannot be replaced", errno);
 }
 
@@ -277,13 +271,9 @@ static bool settle_folder(batch *all, pending *file)
     char *folder = text_format("%.*s", (int)file->base, file->path);
     if (!folder)
         return run_short(all);
-    int descriptor = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    bool done = descriptor >= 0 && reach_disk(descriptor);
-    int error = errno;
-    if (descriptor >= 0)
-        close(descriptor);
+    int error = folder_reach_disk(folder, true);
     free(folder);
-    return done || refuse(all, file->path, "cannot be written", error);
+    return error == 0 || refuse(all, file->path, "cannot be written", error);
 }
 
 static bool take_steps(batch *all)
@@ -308,7 +298,7 @@ static void undo_file(batch *all, pending *file)
             clear_away(all, unlink, file->path);
         return;
     }
-    if (rename(file->earlier, file->path) != 0)
+    if (!name_change(file->earlier, file->path))
         refuse(all, file->earlier, "holds what could not be put back", errno);
     else
         clear_away(all, unlink, file->earlier); /* still there when both were names of one file */

@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "core/platform.h"
 #include "core/text.h"
 #include "spotfield/status.h"
 
@@ -111,28 +112,10 @@ void sf_diagnostics_clear(sf_diagnostics *list)
     *list = (sf_diagnostics){0};
 }
 
-/* --- what the system says: strerror_r under either of its two prototypes --- */
-
-/* POSIX: 0 where the buffer was filled. */
-static const char *of_status(int status, const char *buffer)
-{
-    return status == 0 ? buffer : "unknown reason";
-}
-
-/* GNU: the words, which need not be in the buffer. */
-static const char *of_words(const char *words, const char *buffer)
-{
-    (void)buffer;
-    return words;
-}
-
 errno_words reason_of(int number)
 {
     errno_words made = {{0}};
-    char buffer[sizeof made.words] = "";
-    snprintf(made.words, sizeof made.words, "%s",
-             _Generic(strerror_r(number, buffer, sizeof buffer), int: of_status, char *: of_words)(
-                 strerror_r(number, buffer, sizeof buffer), buffer));
+    reason_say(number, made.words, sizeof made.words);
     return made;
 }
 

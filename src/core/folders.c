@@ -4,14 +4,15 @@
 /* Makes and removes folders one by one along a path. */
 #include "core/folders.h"
 
+#include <dirent.h>
 #include <errno.h>
-#include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "core/memory.h"
+#include "core/platform.h"
 
 /* Where the next name in a path ends, after `from` bytes. */
 static size_t path_step(const char *path, size_t from)
@@ -34,7 +35,7 @@ int folders_make(folders *made, const char *folder)
         char cut = path[at];
         path[at] = '\0';
         struct stat found;
-        if (mkdir(path, 0777) == 0)
+        if (folder_make(path, 0777))
             made->standing = before < made->standing ? before : made->standing;
         else if (errno != EEXIST)
             error = errno;
@@ -45,29 +46,14 @@ int folders_make(folders *made, const char *folder)
     return error;
 }
 
-bool reach_disk(int descriptor)
-{
-    return fsync(descriptor) == 0 || errno == EINVAL;
-}
-
-int folder_reach_disk(const char *folder)
-{
-    int descriptor = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (descriptor < 0)
-        return errno == EACCES ? 0 : errno;
-    int error = reach_disk(descriptor) ? 0 : errno;
-    close(descriptor);
-    return error;
-}
-
 /* The parent of the name that begins after `at` bytes. */
 static int settle_parent(char *path, size_t at)
 {
     if (at == 0)
-        return folder_reach_disk(path[0] == '/' ? "/" : ".");
+        return folder_reach_disk(path[0] == '/' ? "/" : ".", false);
     char cut = path[at];
     path[at] = '\0';
-    int error = folder_reach_disk(path);
+    int error = folder_reach_disk(path, false);
     path[at] = cut;
     return error;
 }
@@ -96,4 +82,16 @@ void folders_clear(folders *made)
 {
     free(made->path);
     *made = (folders){0};
+}
+
+bool for_each_name(const char *folder, bool (*deed)(void *context, const char *name), void *context)
+{
+    DIR *listing = opendir(folder);
+    bool done = listing != NULL;
+    for (struct dirent *entry; done && (entry = readdir(listing));)
+        if (strcmp(entry->d_name, ".") != 0 && strcmp(entry->d_name, "..") != 0)
+            done = deed(context, entry->d_name);
+    if (listing)
+        closedir(listing);
+    return done;
 }

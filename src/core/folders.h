@@ -29,15 +29,8 @@ void folders_unmake(folders *made, void (*stays)(void *context, const char *path
 
 void folders_clear(folders *made);
 
-/* Waits for a folder's own entries, as folders_settle does. */
-int folder_reach_disk(const char *folder);
-
-/* fsync; EINVAL counts as done: the file system knows none, and then there is nothing to wait for.
- */
-bool reach_disk(int descriptor);
-
-/* Two names of one file system change places at one stroke; false, with nothing done, where the
- * system cannot do that. */
-bool exchange_names(const char *one, const char *other);
+/* Does for each name of a folder, but for itself and its parent; false once one has answered so. */
+bool for_each_name(const char *folder, bool (*deed)(void *context, const char *name),
+                   void *context);
 
 #endif

@@ -4,7 +4,6 @@
 /* Points against outlines. */
 #include "core/geometry.h"
 
-#include <gsl/gsl_sort_ulong.h>
 #include <gsl/gsl_statistics.h>
 #include <math.h>
 #include <stdlib.h>
@@ -91,6 +90,12 @@ static double distance_mm(sf_point a, sf_point b)
     return hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm);
 }
 
+static int by_number(const void *one, const void *other)
+{
+    size_t a = *(const size_t *)one, b = *(const size_t *)other;
+    return (a > b) - (a < b);
+}
+
 sf_status points_spread(const sf_point *points, size_t count, size_t first, size_t most,
                         size_t *chosen, size_t *taken)
 {
@@ -107,6 +112,6 @@ sf_status points_spread(const sf_point *points, size_t count, size_t first, size
         next = gsl_stats_max_index(away_mm, 1, count);
     }
     free(away_mm);
-    gsl_sort_ulong(chosen, 1, *taken);
+    qsort(chosen, *taken, sizeof *chosen, by_number);
     return SF_OK;
 }

@@ -119,7 +119,7 @@ static void judge(struct intake *intake, bring_item *item)
     item->kept = has_ref(intake->job, item->ref);
 }
 
-static void tell(struct intake *intake, bring *into, const bring_item *item)
+static void tell_of(struct intake *intake, bring *into, const bring_item *item)
 {
     where at = {item->file, item->line, ""};
     if (item->kind == ITEM_UNSURE) {
@@ -144,7 +144,7 @@ void bring_judge(struct intake *intake, bring *into)
     for (size_t i = 0; i < into->item_count; i++) {
         bring_item *item = &into->items[i];
         judge(intake, item);
-        tell(intake, into, item);
+        tell_of(intake, into, item);
         bool wanted = item->kind == ITEM_CAPACITOR || item->kind == ITEM_SOURCE;
         into->solder_side += wanted && item->solder_side;
         into->unplaced += wanted && isnan(item->x_mm);

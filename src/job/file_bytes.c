@@ -5,7 +5,6 @@
 #include "job/intake.h"
 
 #include <errno.h>
-#include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -14,6 +13,7 @@
 #include "core/checksum.h"
 #include "core/diagnose.h"
 #include "core/memory.h"
+#include "core/platform.h"
 #include "core/text.h"
 
 static file_state refuse(struct intake *intake, const char *file, const char *reason)
@@ -88,8 +88,7 @@ file_state file_bytes_read(struct intake *intake, const char *file, bool needed,
         intake->memory_short = true;
         return FILE_BAD;
     }
-    /* without O_NONBLOCK a named pipe of that name would hang the program */
-    int descriptor = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+    int descriptor = file_open(path);
     int number = errno;
     free(path);
     if (descriptor < 0 && number == ENOENT && !needed)

@@ -16,20 +16,13 @@ enum { SENTENCE_BYTES = 1024 };
 bool intake_open(struct intake *intake)
 {
     intake->errors_before = intake->diagnostics->error_count;
-    intake->plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
-    if (intake->plain == (locale_t)0)
-        intake->memory_short = true;
-    else
-        intake->before = uselocale(intake->plain);
+    intake->memory_short = !plain_numbers_begin(&intake->numbers) || intake->memory_short;
     return !intake->memory_short;
 }
 
 sf_status intake_close(struct intake *intake)
 {
-    if (intake->plain != (locale_t)0) {
-        uselocale(intake->before);
-        freelocale(intake->plain);
-    }
+    plain_numbers_end(&intake->numbers);
     if (intake->memory_short)
         return SF_ERROR_MEMORY;
     if (intake->file_missing)

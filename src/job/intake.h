@@ -6,11 +6,11 @@
 #ifndef SPOTFIELD_JOB_INTAKE_H
 #define SPOTFIELD_JOB_INTAKE_H
 
-#include <locale.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
+#include "core/platform.h"
 #include "spotfield/diagnostic.h"
 #include "spotfield/job.h"
 
@@ -23,7 +23,7 @@ struct intake {
     sf_job *job;
     sf_diagnostics *diagnostics;
     size_t errors_before; /* in diagnostics, when it was opened */
-    locale_t plain, before;
+    plain_numbers numbers;
     uint64_t *made_from; /* of the bytes of every file that was read, and of its name; NULL where
                             nobody asks */
     bool memory_short;

@@ -8,6 +8,7 @@
 
 #include "core/atomic.h"
 #include "core/path.h"
+#include "core/platform.h"
 #include "core/text.h"
 #include "spotfield/job.h"
 
@@ -168,7 +169,7 @@ static bool is_free(const void *context, const file_block *block, const char *pa
 {
     struct stat about;
     (void)context, (void)block;
-    return lstat(path, &about) != 0;
+    return !name_look(path, &about);
 }
 
 /* SF_ERROR_WRITE, told, where something has the name. */

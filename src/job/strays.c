@@ -4,14 +4,14 @@
 /* Finds files that look like a job's and are not read: Sources.CSV, keep-out.csv. */
 #include "job/files.h"
 
-#include <dirent.h>
-#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
-#include <sys/stat.h>
 
+#include "core/folders.h"
+#include "core/memory.h"
 #include "core/path.h"
+#include "core/platform.h"
 #include "job/choice_words.h"
 
 const char *const job_table_names[JOB_TABLES] = {
@@ -27,30 +27,24 @@ static bool is_read(const char *name)
     return false;
 }
 
-static int is_stray(const struct dirent *entry)
+static bool is_stray(const char *name)
 {
-    const char *ending = strrchr(entry->d_name, '.');
-    return entry->d_name[0] != '.' && ending && strcasecmp(ending, ".csv") == 0 &&
-           !is_read(entry->d_name);
+    const char *ending = strrchr(name, '.');
+    return name[0] != '.' && ending && strcasecmp(ending, ".csv") == 0 && !is_read(name);
 }
 
-/* False also where memory is short for a path. */
-static bool look_up(const char *folder, const char *name, struct stat *found)
-{
-    char *path = path_join(folder, name);
-    bool there = path && stat(path, found) == 0;
-    free(path);
-    return there;
-}
-
-/* Where letter case does not count, as on a memory stick, Sources.CSV is read as sources.csv. */
+/* Where letter case does not count, as on a memory stick, Sources.CSV is read as sources.csv. False
+ * also where memory is short for a path. */
 static bool is_same_file(const char *folder, const char *name, const char *other)
 {
-    struct stat one, two;
-    return look_up(folder, name, &one) && look_up(folder, other, &two) && same_file(&one, &two);
+    char *one = path_join(folder, name), *two = path_join(folder, other);
+    bool same = one && two && names_meet(one, two);
+    free(one);
+    free(two);
+    return same;
 }
 
-static void tell(struct intake *intake, const char *folder, const char *name)
+static void tell_of(struct intake *intake, const char *folder, const char *name)
 {
     struct nearest nearest = {.typed = name};
     for (size_t i = 0; i < JOB_TABLES; i++)
@@ -62,15 +56,41 @@ static void tell(struct intake *intake, const char *folder, const char *name)
                          nearest.name);
 }
 
+typedef struct strays {
+    char **names;
+    size_t count, capacity;
+    bool memory_short;
+} strays;
+
+static bool keep_stray(void *context, const char *name)
+{
+    strays *all = context;
+    if (!is_stray(name))
+        return true;
+    char **names = array_grow(all->names, &all->capacity, all->count + 1, sizeof *names);
+    all->names = names ? names : all->names;
+    char *kept = names ? text_copy(name) : NULL;
+    if (kept)
+        all->names[all->count++] = kept;
+    all->memory_short = !kept;
+    return kept != NULL;
+}
+
+static int by_name(const void *one, const void *other)
+{
+    return strcmp(*(char *const *)one, *(char *const *)other);
+}
+
 void strays_tell(struct intake *intake, const char *folder)
 {
-    struct dirent **found = NULL;
-    int count = scandir(folder, &found, is_stray, alphasort);
-    if (count < 0 && errno == ENOMEM)
-        intake->memory_short = true;
-    for (int i = 0; i < count; i++) {
-        tell(intake, folder, found[i]->d_name);
-        free(found[i]);
+    strays found = {0};
+    for_each_name(folder, keep_stray, &found);
+    intake->memory_short = intake->memory_short || found.memory_short;
+    if (found.count > 0)
+        qsort(found.names, found.count, sizeof *found.names, by_name);
+    for (size_t i = 0; i < found.count; i++) {
+        tell_of(intake, folder, found.names[i]);
+        free(found.names[i]);
     }
-    free(found);
+    free(found.names);
 }

@@ -4,7 +4,6 @@
 /* Writes the mark of a set of results, and holds what is in a folder against it. */
 #include "output/result_mark.h"
 
-#include <fcntl.h>
 #include <inttypes.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -14,6 +13,7 @@
 
 #include "core/checksum.h"
 #include "core/path.h"
+#include "core/platform.h"
 
 #define MARK_FORMAT "<!-- made from %016" PRIx64 ", results %016" PRIx64 " -->\n"
 enum { MARK_BYTES = 62 };
@@ -84,7 +84,7 @@ bool results_stand(const char *folder, uint64_t made_from)
     for (const sf_output *output = sf_outputs(); stands && output->name; output++) {
         bool last = !output[1].name;
         char *path = path_join(folder, output->name);
-        int file = path ? open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC) : -1;
+        int file = path ? file_open(path) : -1;
         stands = file >= 0 && add_result(&results, output->name, last, file) &&
                  (!last || mark_stands(file, made_from, results));
         if (file >= 0)

@@ -5,11 +5,9 @@
 #include "output/result_set.h"
 
 #include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/file.h>
 #include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
@@ -18,6 +16,7 @@
 #include "core/folders.h"
 #include "core/memory.h"
 #include "core/path.h"
+#include "core/platform.h"
 #include "output/staging.h"
 
 /* --- what is no result --- */
@@ -118,33 +117,18 @@ static sf_status check_folder(const char *folder, const file_block *blocks, size
 
 /* --- one run at a time --- */
 
-enum {
-    STILL_LOCKED = -1, /* others held it for too long */
-    NO_LOCK = -2       /* the file system knows none, or the folder cannot be opened */
-};
-
 /* Waits for the folder of that name: another run may exchange it meanwhile, and then the new one is
- * waited for. Answers its descriptor, or one of the above. */
+ * waited for. Answers as folder_lock does. */
 static int lock_folder(const char *folder)
 {
     enum { TRIES = 500, PAUSE_MS = 20 };
     for (int i = 0; i < TRIES; i++) {
-        struct stat held, named;
-        int descriptor = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-        if (descriptor < 0)
-            return NO_LOCK;
-        bool locked = flock(descriptor, LOCK_EX | LOCK_NB) == 0;
-        int error = errno;
-        if (locked && fstat(descriptor, &held) == 0 && stat(folder, &named) == 0 &&
-            same_file(&held, &named))
-            return descriptor;
-        close(descriptor);
-        if (!locked && error != EWOULDBLOCK && error != EINTR)
-            return NO_LOCK;
-        if (!locked)
-            nanosleep(&(struct timespec){.tv_nsec = PAUSE_MS * 1000000L}, NULL);
+        int lock = folder_lock(folder);
+        if (lock != FOLDER_HELD)
+            return lock;
+        nanosleep(&(struct timespec){.tv_nsec = PAUSE_MS * 1000000L}, NULL);
     }
-    return STILL_LOCKED;
+    return FOLDER_HELD;
 }
 
 /* --- */
@@ -166,12 +150,13 @@ static sf_status write_locked(const char *folder, const char *real, const file_b
 static sf_status write_into(const char *folder, const file_block *blocks, size_t count,
                             sf_diagnostics *diagnostics)
 {
-    char *real = realpath(folder, NULL);
-    int lock = real ? lock_folder(real) : NO_LOCK;
+    char *real = path_real(folder);
+    int lock = real ? lock_folder(real) : FOLDER_NO_LOCK;
     sf_status status =
-        lock == STILL_LOCKED
+        lock == FOLDER_HELD
             ? refuse(diagnostics, folder, "another run is writing there and does not end", "")
-            : write_locked(folder, lock == NO_LOCK ? NULL : real, blocks, count, diagnostics);
+            : write_locked(folder, lock == FOLDER_NO_LOCK ? NULL : real, blocks, count,
+                           diagnostics);
     if (lock >= 0)
         close(lock);
     free(real);

@@ -5,7 +5,6 @@
  * the two change names, and the old one is removed. */
 #include "output/staging.h"
 
-#include <dirent.h>
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -16,6 +15,7 @@
 #include "core/diagnose.h"
 #include "core/folders.h"
 #include "core/path.h"
+#include "core/platform.h"
 #include "core/text.h"
 #include "spotfield/output.h"
 
@@ -24,32 +24,12 @@
 /* The shell that called us would be left in a folder that is gone. */
 static bool stand_inside(const char *folder)
 {
-    char *here = realpath(".", NULL);
+    char *here = path_real(".");
     size_t length = strlen(folder);
     bool inside = !here || (strncmp(here, folder, length) == 0 &&
                             (here[length] == '\0' || here[length] == '/'));
     free(here);
     return inside;
-}
-
-static bool is_ours(const char *folder, struct stat *about)
-{
-    return stat(folder, about) == 0 && S_ISDIR(about->st_mode) && about->st_uid == geteuid() &&
-           access(folder, R_OK | W_OK | X_OK) == 0;
-}
-
-/* Does for each name of a folder, but for itself and its parent; false once one has answered so. */
-static bool for_each_name(const char *folder, bool (*deed)(void *context, const char *name),
-                          void *context)
-{
-    DIR *listing = opendir(folder);
-    bool done = listing != NULL;
-    for (struct dirent *entry; done && (entry = readdir(listing));)
-        if (strcmp(entry->d_name, ".") != 0 && strcmp(entry->d_name, "..") != 0)
-            done = deed(context, entry->d_name);
-    if (listing)
-        closedir(listing);
-    return done;
 }
 
 /* Two folders, and paths into both. */
@@ -80,8 +60,8 @@ static bool carry(void *context, const char *name)
 {
     paths at;
     struct stat about;
-    bool done = paths_make(context, name, &at) && lstat(at.from, &about) == 0 &&
-                S_ISREG(about.st_mode) && link(at.from, at.to) == 0;
+    bool done = paths_make(context, name, &at) && name_look(at.from, &about) &&
+                S_ISREG(about.st_mode) && name_add(at.from, at.to);
     paths_free(&at);
     return done;
 }
@@ -92,8 +72,7 @@ static bool lay_out(const char *folder, const char *stage, const struct stat *ab
     sf_diagnostics dropped = {0};
     bool done = for_each_name(folder, carry, &(pair){folder, stage}) &&
                 atomic_write(stage, blocks, count, &dropped) == SF_OK && dropped.count == 0 &&
-                chown(stage, (uid_t)-1, about->st_gid) == 0 &&
-                chmod(stage, about->st_mode & 07777) == 0 && folder_reach_disk(stage) == 0;
+                folder_liken(stage, about) && folder_reach_disk(stage, false) == 0;
     sf_diagnostics_clear(&dropped);
     return done;
 }
@@ -104,7 +83,8 @@ static bool lay_out(const char *folder, const char *stage, const struct stat *ab
 static bool is_twin(const paths *at)
 {
     struct stat one, other;
-    return lstat(at->from, &one) == 0 && lstat(at->to, &other) == 0 && same_file(&one, &other);
+    return name_look(at->from, &one) && S_ISREG(one.st_mode) && name_look(at->to, &other) &&
+           S_ISREG(other.st_mode) && names_meet(at->from, at->to);
 }
 
 /* Whether the name is a number between two others: ".out.1234.spotfield". */
@@ -165,8 +145,8 @@ static bool remove_name(void *context, const char *name)
         if (may_go(name) || is_twin(&at)) {
             if (unlink(at.from) != 0)
                 tell_of_left(of->diagnostics, at.from, errno);
-        } else if (of->moves && lstat(at.to, &about) != 0 && errno == ENOENT) {
-            (void)!rename(at.from, at.to);
+        } else if (of->moves && !name_look(at.to, &about) && errno == ENOENT) {
+            (void)!name_change(at.from, at.to);
         }
     }
     paths_free(&at);
@@ -199,10 +179,10 @@ static bool exchange_by(const char *folder, const char *parent, const char *stag
                         const file_block *blocks, size_t count, sf_diagnostics *diagnostics)
 {
     struct stat about;
-    if (!is_ours(folder, &about) || mkdir(stage, 0700) != 0)
+    if (!folder_is_own(folder, &about) || !folder_make(stage, 0700))
         return false;
     bool done = lay_out(folder, stage, &about, blocks, count) && exchange_names(stage, folder);
-    if (done && folder_reach_disk(parent) != 0)
+    if (done && folder_reach_disk(parent, false) != 0)
         done = !exchange_names(stage, folder);
     remove_folder((removal){{stage, folder}, done, diagnostics});
     return done;
@@ -234,7 +214,7 @@ static bool tidy_stage(void *context, const char *name)
     const tidying *of = context;
     char *before = text_format(".%s.", of->name), *stage = path_join(of->parent, name);
     struct stat about;
-    if (before && stage && has_number(name, before, STAGE_ENDING) && lstat(stage, &about) == 0 &&
+    if (before && stage && has_number(name, before, STAGE_ENDING) && name_look(stage, &about) &&
         S_ISDIR(about.st_mode))
         remove_folder((removal){{stage, of->folder}, false, of->diagnostics});
     free(stage);
