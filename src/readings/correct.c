@@ -3,14 +3,52 @@
 
 /* The whole correction: rows of the job in, observations out, every fault told. */
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/diagnose.h"
 #include "core/memory.h"
 #include "core/text.h"
 #include "readings/correction.h"
 #include "readings/settle.h"
 #include "spotfield/reading.h"
+
+/* --- how a fault is told, after which all goes on --- */
+
+const range board_c = {-40, 400, "C"};
+const range air_c = {SF_AIR_C_MIN, SF_AIR_C_MAX, "C"};
+const range emissivities = {SF_EMISSIVITY_MIN, 1, ""};
+
+void correction_tell(correction *run, sf_severity severity, const char *file, size_t line,
+                     const char *column, char *what, const char *expected)
+{
+    if (severity == SF_ERROR && run->status == SF_OK)
+        run->status = SF_ERROR_DATA;
+    if (diagnose_taking(run->diagnostics, severity, file, line, column, what, expected) != SF_OK)
+        run->status = SF_ERROR_MEMORY;
+}
+
+void correction_refuse_range(correction *run, const char *file, size_t line, const char *column,
+                             char *what, range in)
+{
+    char expected[80];
+    snprintf(expected, sizeof expected, "a number from %.10g to %.10g%s%s", in.least, in.most,
+             in.unit[0] ? " " : "", in.unit);
+    correction_tell(run, SF_ERROR, file, line, column, what, expected);
+}
+
+void correction_refuse(correction *run, size_t line, const char *column, char *what,
+                       const char *expected)
+{
+    correction_tell(run, SF_ERROR, "readings.csv", line, column, what, expected);
+}
+
+void correction_warn(correction *run, size_t line, const char *column, char *what,
+                     const char *expected)
+{
+    correction_tell(run, SF_WARNING, "readings.csv", line, column, what, expected);
+}
 
 /* --- rows of one id --- */
 

@@ -4,10 +4,11 @@
 /* Infrared spots: from the radiance temperature to the temperature of the surface. The
  * thermometer sees e T^4 of the surface and (1 - e) R^4 of what the surface mirrors
  * (Stefan-Boltzmann and Kirchhoff, opaque grey body): M^4 = e T^4 + (1 - e) R^4. */
-#include "readings/correction.h"
+#include "readings/settle.h"
 
 #include <math.h>
 
+#include "core/text.h"
 #include "spotfield/reading.h"
 
 #define ZERO_C_ABS_K 273.15
@@ -91,4 +92,39 @@ sf_status sf_infrared_temp(double shown_c, double emissivity, double reflected_c
     if (gain)
         *gain = cube(shown_abs_k) / (emissivity * cube(temp_abs_k));
     return SF_OK;
+}
+
+/* --- of one row --- */
+
+/* Of a value the instrument has corrected by itself, only the doubt of that correction is left:
+ * inside u_k where that is given, else as on solder mask, since what it was set to is not told. */
+static double doubt_of_corrected_k(const sf_reading *row, double mirrored_c)
+{
+    if (!isnan(row->sd_k))
+        return 0;
+    return doubt_of_mask_k(row->value, mirrored_c);
+}
+
+bool infrared_convert(correction *run, const sf_reading *row, row_value *value)
+{
+    double mirrored_c = isnan(row->reflected_c) ? value->ambient_c : row->reflected_c;
+    if (isnan(row->emissivity)) {
+        value->common_sd_k = doubt_of_corrected_k(row, mirrored_c);
+        return true;
+    }
+    double k_per_emissivity;
+    if (sf_infrared_temp(row->value, row->emissivity, mirrored_c, &value->temp_c, &k_per_emissivity,
+                         &value->gain) != SF_OK) {
+        correction_refuse(run, row->line, "value",
+                          text_format("%g C is less than emissivity %g mirrors of %g C alone",
+                                      row->value, row->emissivity, mirrored_c),
+                          "another emissivity or reflected_c");
+        return false;
+    }
+    double emissivity_sd_k = k_per_emissivity * doubt_of_emissivity(row->emissivity);
+    double law_sd_k = infrared_law_doubt_k(row->value, row->emissivity, mirrored_c, value->temp_c);
+    double mirrored_sd_k =
+        infrared_k_per_reflected_k(value->temp_c, row->emissivity, mirrored_c) * REFLECTED_SD_K;
+    value->common_sd_k = hypot(hypot(emissivity_sd_k, law_sd_k), mirrored_sd_k);
+    return true;
 }

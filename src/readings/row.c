@@ -103,44 +103,11 @@ static bool convert_millivolt(correction *run, const sf_reading *row, row_value 
     return false;
 }
 
-/* Of a value the instrument has corrected by itself, only the doubt of that correction is left:
- * inside u_k where that is given, else as on solder mask, since what it was set to is not told. */
-static double doubt_of_corrected_k(const sf_reading *row, double mirrored_c)
-{
-    if (!isnan(row->sd_k))
-        return 0;
-    return doubt_of_mask_k(row->value, mirrored_c);
-}
-
-static bool convert_infrared(correction *run, const sf_reading *row, row_value *value)
-{
-    double mirrored_c = isnan(row->reflected_c) ? value->ambient_c : row->reflected_c;
-    if (isnan(row->emissivity)) {
-        value->common_sd_k = doubt_of_corrected_k(row, mirrored_c);
-        return true;
-    }
-    double k_per_emissivity;
-    if (sf_infrared_temp(row->value, row->emissivity, mirrored_c, &value->temp_c, &k_per_emissivity,
-                         &value->gain) != SF_OK) {
-        correction_refuse(run, row->line, "value",
-                          text_format("%g C is less than emissivity %g mirrors of %g C alone",
-                                      row->value, row->emissivity, mirrored_c),
-                          "another emissivity or reflected_c");
-        return false;
-    }
-    double emissivity_sd_k = k_per_emissivity * doubt_of_emissivity(row->emissivity);
-    double law_sd_k = infrared_law_doubt_k(row->value, row->emissivity, mirrored_c, value->temp_c);
-    double mirrored_sd_k =
-        infrared_k_per_reflected_k(value->temp_c, row->emissivity, mirrored_c) * REFLECTED_SD_K;
-    value->common_sd_k = hypot(hypot(emissivity_sd_k, law_sd_k), mirrored_sd_k);
-    return true;
-}
-
 static bool convert_value(correction *run, const sf_reading *row, row_value *value)
 {
     value->temp_c = value->shown_c = row->value;
     if (row->method == SF_METHOD_INFRARED)
-        return convert_infrared(run, row, value);
+        return infrared_convert(run, row, value);
     if (row->unit == SF_UNIT_CELSIUS)
         return true;
     bool good = convert_millivolt(run, row, value);

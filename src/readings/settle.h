@@ -25,6 +25,9 @@ typedef struct row_value {
 /* Checks and converts a row; each fault is told. The value is good only where true is returned. */
 bool row_convert(correction *run, const sf_reading *row, row_value *value);
 
+/* The same of an infrared reading whose numbers are within their ranges and whose air is set. */
+bool infrared_convert(correction *run, const sf_reading *row, row_value *value);
+
 /* A row in the order of correction: the rows of one id follow one another by rising minute, the
  * ids in the order of their first rows. */
 typedef struct series_row {
