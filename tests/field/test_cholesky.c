@@ -9,6 +9,7 @@
 #include <gsl/gsl_linalg.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "field/bench.h"
 #include "field/cholesky.h"
@@ -54,6 +55,38 @@ static void a_large_balance_has_the_determinant_and_inverse_of_dense_algebra(voi
     assert_dense(90, 80, 23.9);
 }
 
+/* Some are worked at once, to the last bit as one alone. */
+static void many_right_hand_sides_are_solved_as_each_alone(void **state)
+{
+    (void)state;
+    enum { COLUMNS = 21 };
+    static const size_t counts[] = {1, 2, 4, 5, 8, 9, 16, 17, COLUMNS};
+    grid *laid = rectangle_grid(60, 50, 2.5);
+    size_t nodes = laid->nodes;
+    balance *matrix;
+    double *heat = calloc(COLUMNS * nodes, sizeof *heat);
+    double *alone = calloc(COLUMNS * nodes, sizeof *alone);
+    double *together = calloc(COLUMNS * nodes, sizeof *together);
+    assert_true(heat && alone && together);
+    assert_int_equal(balance_new(laid, &matrix), SF_OK);
+    assert_int_equal(balance_factor(matrix, 17.3, NULL), SF_OK);
+    for (size_t k = 0; k < COLUMNS; k++) {
+        for (size_t node = k; node < nodes; node += 11 + k)
+            heat[k * nodes + node] = 0.7 + sin((double)(node * (k + 3)));
+        assert_int_equal(balance_solve(matrix, heat + k * nodes, alone + k * nodes, 1), SF_OK);
+    }
+    for (size_t i = 0; i < sizeof counts / sizeof *counts; i++) {
+        memset(together, 0, COLUMNS * nodes * sizeof *together);
+        assert_int_equal(balance_solve(matrix, heat, together, counts[i]), SF_OK);
+        assert_memory_equal(together, alone, counts[i] * nodes * sizeof *together);
+    }
+    balance_free(matrix);
+    grid_free(laid);
+    free(heat);
+    free(alone);
+    free(together);
+}
+
 /* The answer of another matrix than the one that is asked for: as if a library had gone wrong. */
 static void a_wrong_solution_is_refused(void **state)
 {
@@ -90,6 +123,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_small_balance_has_the_determinant_and_inverse_of_dense_algebra),
         cmocka_unit_test(a_large_balance_has_the_determinant_and_inverse_of_dense_algebra),
+        cmocka_unit_test(many_right_hand_sides_are_solved_as_each_alone),
         cmocka_unit_test(a_wrong_solution_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

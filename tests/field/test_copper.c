@@ -115,25 +115,27 @@ static void a_knots_share_changes_the_field_as_a_solution_with_it_does(void **st
 static void influence_and_field_tell_the_same(void **state)
 {
     (void)state;
+    enum { PLACES = 5 }; /* more than are worked at once */
     bench of;
     board_set(&of);
     size_t nodes = of.laid->nodes, knots = of.data.copper.knots;
-    double *even_k = solve_uneven(&of, knots, 0), change_k[COPPER_KNOTS_MOST];
+    double *even_k = solve_uneven(&of, knots, 0), change_k[PLACES * COPPER_KNOTS_MOST];
     copper_take_field(&of.data.copper, even_k);
     double *fields = calloc(knots * nodes, sizeof *fields);
-    double *adjoint = calloc(nodes, sizeof *adjoint);
+    double *adjoint = calloc(PLACES * nodes, sizeof *adjoint);
     assert_non_null(fields);
     assert_non_null(adjoint);
     assert_int_equal(balance_factor(of.matrix, LENGTH_MM, of.data.loss), SF_OK);
     assert_int_equal(copper_fields(&of.data.copper, of.matrix, LENGTH_MM, fields), SF_OK);
-    for (size_t place = 3; place < nodes; place += 97) {
-        memset(adjoint, 0, nodes * sizeof *adjoint);
-        adjoint[place] = 1;
-        assert_int_equal(balance_solve(of.matrix, adjoint, adjoint, 1), SF_OK);
-        copper_at_knots(&of.data.copper, LENGTH_MM, adjoint, 1, change_k);
+    assert_true(3 + 97 * (PLACES - 1) < nodes);
+    for (size_t i = 0; i < PLACES; i++)
+        adjoint[i * nodes + 3 + 97 * i] = 1;
+    assert_int_equal(balance_solve(of.matrix, adjoint, adjoint, PLACES), SF_OK);
+    copper_at_knots(&of.data.copper, LENGTH_MM, adjoint, PLACES, change_k);
+    for (size_t i = 0; i < PLACES; i++)
         for (size_t knot = 0; knot < knots; knot++)
-            assert_close(change_k[knot], fields[knot * nodes + place], 1e-9, 1e-11);
-    }
+            assert_close(change_k[i * knots + knot], fields[knot * nodes + 3 + 97 * i], 1e-9,
+                         1e-11);
     free(fields);
     free(adjoint);
     free(even_k);
