@@ -18,7 +18,7 @@ import {isTaken, nextRef, nextWaiting, pastePart, placeWaiting, waitingPart} fro
 import {addCorner, ringPart, ringTools} from './ringtool.js';
 import {sayTemps} from './temps.js';
 
-const tools = [['select', 'Select and move'], ['many', 'Choose many parts'], ['part', 'Part'], ['source', 'Source']];
+const tools = [['select', 'Select and move'], ['part', 'Part'], ['source', 'Source'], ['many', 'Choose many parts']];
 
 // What a new part or source starts with; kept from one to the next.
 const part = {ref: 'C1', type: '', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', height_mm: '', endurance_h: '', esr_limit_ohm: '', mount: '', lead_pitch_mm: '', critical: 'no'};

@@ -100,7 +100,7 @@ async function byKind({page, job}) {
 // Keys alone: the tool by its radio, a box by two corners, one part by Enter, the field by Tab.
 async function byKeyboard({page, job}) {
   await page.click('#tab-place');
-  await page.focus('#tool-select');
+  await page.focus('#tool-source');
   await page.keyboard.press('ArrowDown');
   assert.equal(await page.isChecked('#tool-many'), true);
   await page.focus('#board');
