@@ -134,8 +134,8 @@ static void ask_of_hours(struct intake *intake)
         number_told(board->hours_per_year).bytes, board->made_year, board->surveyed,
         isnan(job_hours_doubted(job)) ? ""
                                       : " If a meter counted them, give run_hours_u of 5 or "
-                                        "less; parts that the other hours would wear are "
-                                        "checked until then");
+                                        "less; until then parts that the other count would "
+                                        "wear are checked");
 }
 
 /* --- parts --- */

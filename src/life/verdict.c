@@ -197,8 +197,10 @@ static sf_cause cause_of_check(const rule_inputs *of, const sf_policy *policy,
         return SF_CAUSE_METER;
     if (of->no_law)
         return SF_CAUSE_HEAT;
-    bool by_heat = of->past_life >= policy->past_life_check || of->left_h < of->goal_h;
-    return by_heat && !checked_in_air(of, result) ? SF_CAUSE_HEAT : SF_CAUSE_AGE;
+    bool past = of->past_life >= policy->past_life_check || of->left_h < of->goal_h;
+    bool cooler_would_stay =
+        past ? !checked_in_air(of, result) : result->used_in_air < policy->used_middling;
+    return cooler_would_stay ? SF_CAUSE_HEAT : SF_CAUSE_AGE;
 }
 
 void rules_apply(const rule_inputs *of, const sf_policy *policy, sf_part_result *result)

@@ -345,6 +345,7 @@ sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings, 
         return SF_ERROR_MEMORY;
     if (!outcome->job->keepout_told)
         add(&made, "cautions", "Nobody said where mains and high voltage are");
+    add_told(&made, no_one, hours_words(outcome));
     add_all_readings(&made);
     add_thermogram(&made);
     add_pieces(&made);

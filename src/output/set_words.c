@@ -12,6 +12,7 @@
 #include "core/digits.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "job/hours.h"
 #include "survey/facts.h"
 
 static const char no_break[] = "\u00A0", plus_minus[] = "\u00B1";
@@ -84,6 +85,30 @@ void set_words(text *into, const char *words)
 }
 
 /* --- what hours and grade alone, and the meter, say of the parts of a board --- */
+
+char *hours_words(const sf_outcome *outcome)
+{
+    const sf_job *job = outcome->job;
+    double told = job_hours_told(job), against = job_hours_against(job);
+    size_t held = 0;
+    for (size_t i = 0; i < job->part_count; i++)
+        held += outcome->results[i].rule == SF_RULE_DOUBTED &&
+                outcome->results[i].cause == SF_CAUSE_AGE;
+    bool beyond = told > board_hours_most(&job->board);
+    if (!beyond && isnan(against))
+        return text_copy("");
+    text words = {0};
+    text_addf(&words, "The board is said to have run %s h, ", number_told(told).bytes);
+    if (beyond)
+        text_add(&words, "more than its years have");
+    else
+        text_addf(&words, "and its years make %s h", number_told(round(against)).bytes);
+    text_add(&words, ": find out which is right");
+    if (held > 0)
+        text_addf(&words, "; %zu %s checked for that alone", held,
+                  held == 1 ? "part is" : "parts are");
+    return text_take(&words);
+}
 
 /* The map ranks these parts by nothing that matters; a meter on a few of them tells of all. */
 char *by_grade_words(const sf_outcome *outcome, size_t *coolest)

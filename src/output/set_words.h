@@ -19,7 +19,11 @@ void set_words(text *into, const char *words);
  * of a plus-minus sign: a line must not end there. */
 bool keeps_unit(const char *words, const char *rest);
 
-/* --- what hours and grade alone, and the meter, say of the parts of a board --- */
+/* --- what the hours, hours and grade alone, and the meter, say of the parts of a board --- */
+
+/* That the hours told do not agree with the years, and how many parts are checked for that alone;
+ * "" where they do. New text, NULL when memory is short. */
+char *hours_words(const sf_outcome *outcome);
 
 /* How many are past their rated life by hours and grade alone, and what to do about it; "" for
  * none. *coolest is then the coolest of them. New text, NULL when memory is short. */

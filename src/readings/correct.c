@@ -158,7 +158,7 @@ static void warn_of_cold(correction *run, const sf_observation *made)
         correction_warn(
             run, made->line, "value",
             text_format("comes to %.1f C, %.1f K below its air", made->temp_c, -made->rise_k),
-            "a board at least as warm as its air: look at ambient_c");
+            "a board at least as warm as its air: look at value, unit and ambient_c");
 }
 
 /* One id: false where it made no observation, told in run->status. */

@@ -160,7 +160,7 @@ size_t *parts_worst_first(const sf_outcome *outcome)
 static const struct cause_words {
     const char *letter, *text;
 } cause_words[SF_CAUSE_COUNT] = {[SF_CAUSE_NONE] = {"", ""},
-                                 [SF_CAUSE_AGE] = {"A", "age: hours, grade"},
+                                 [SF_CAUSE_AGE] = {"A", "age (hours, grade)"},
                                  [SF_CAUSE_HEAT] = {"H", "heat"},
                                  [SF_CAUSE_CRITICAL] = {"C", "critical"},
                                  [SF_CAUSE_METER] = {"M", "meter or eye"}};

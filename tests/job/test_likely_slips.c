@@ -223,8 +223,8 @@ static void nobody_is_asked_who_gave_the_rise_of_the_covers(void **state)
 }
 
 #define METER                                                                                      \
-    " If a meter counted them, give run_hours_u of 5 or less; parts that the other hours would "   \
-    "wear are checked until then"
+    " If a meter counted them, give run_hours_u of 5 or less; until then parts that the other "    \
+    "count would wear are checked"
 
 static void hours_that_do_not_agree_with_hours_a_year_are_asked_about(void **state)
 {

@@ -215,7 +215,15 @@ static const struct cause_case {
      9000,
      SF_CHECK,
      SF_CAUSE_AGE},
-    {"old seal", {.past_seal = true, .used = 0.6}, 0.6, 0.2, 0.7, 9000, SF_CHECK, SF_CAUSE_AGE},
+    {"old seal", {.past_seal = true, .used = 0.6}, 0.6, 0.51, 0.7, 9000, SF_CHECK, SF_CAUSE_AGE},
+    {"old seal, hot",
+     {.past_seal = true, .used = 0.6},
+     0.6,
+     0.49,
+     0.7,
+     9000,
+     SF_CHECK,
+     SF_CAUSE_HEAT},
 };
 
 static void each_verdict_names_what_it_hangs_on(void **state)

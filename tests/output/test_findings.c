@@ -17,6 +17,7 @@ static sf_outcome *calm_outcome(size_t readings)
     sf_outcome *outcome = sample_outcome(3, readings);
     sf_field *field = outcome->field;
     sample_job(outcome)->keepout_told = true;
+    sample_job(outcome)->board.hours_per_year = 270; /* by which it would have run what it ran */
     for (size_t i = 0; i < field->reading_count; i++) {
         field->readings[i].score = field->readings[i].alone = 0.4;
         field->readings[i].gross = 0.01;
@@ -247,6 +248,42 @@ static void a_bad_meter_on_a_part_that_was_never_hot_is_a_disagreement(void **st
     check_disagreement(true, -63, NAN, false);
 }
 
+/* 20 years of 3,000 h are 60,000 h, and 21 have 184,464 h (computed) */
+static void hours_that_the_years_deny_are_told_with_the_parts_they_hold_back(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = calm_outcome(3);
+    sf_job *job = sample_job(outcome);
+    job->period_count = 0;
+    job->board.made_year = 2001;
+    job->board.survey_year = 2021;
+    job->board.hours_per_year = 3000;
+    job->board.run_hours = 55000;
+    check_found(outcome, "", "");
+    job->board.run_hours = 5500;
+    check_found(
+        outcome, "parts",
+        "The board is said to have run 5,500 h, and its years make 60,000 h: find out which "
+        "is right");
+    outcome->results[1].rule = outcome->results[2].rule = SF_RULE_DOUBTED;
+    outcome->results[1].cause = SF_CAUSE_AGE;
+    outcome->results[2].cause = SF_CAUSE_HEAT; /* for a reading */
+    check_found(
+        outcome, "parts",
+        "The board is said to have run 5,500 h, and its years make 60,000 h: find out which "
+        "is right; 1 part is checked for that alone");
+    outcome->results[2].cause = SF_CAUSE_AGE;
+    check_found(
+        outcome, "parts",
+        "The board is said to have run 5,500 h, and its years make 60,000 h: find out which "
+        "is right; 2 parts are checked for that alone");
+    job->board.run_hours = 550000;
+    check_found(outcome, "parts",
+                "The board is said to have run 550,000 h, more than its years have: find out which "
+                "is right");
+    sample_free(outcome);
+}
+
 static void parts_past_by_grade_alone_are_named_from_cool_to_hot(void **state)
 {
     (void)state;
@@ -301,6 +338,7 @@ int main(void)
         cmocka_unit_test(the_error_to_expect_is_the_root_mean_square_over_parts),
         cmocka_unit_test(a_good_meter_on_a_part_cooked_to_its_end_is_a_disagreement),
         cmocka_unit_test(a_bad_meter_on_a_part_that_was_never_hot_is_a_disagreement),
+        cmocka_unit_test(hours_that_the_years_deny_are_told_with_the_parts_they_hold_back),
         cmocka_unit_test(parts_past_by_grade_alone_are_named_from_cool_to_hot),
         cmocka_unit_test(what_the_meter_says_of_an_assumed_endurance_is_told),
     };

@@ -198,7 +198,7 @@ static void the_page_has_the_letters_of_the_printed_map(void **state)
                "C9,22.5,64,105,3000,17000,\n");
     json_t *shown = view_live(of);
     const json_t *parts = json_object_get(json_object_get(shown, "outcome"), "parts");
-    assert_cause(parts, 0, "A", "age: hours, grade");
+    assert_cause(parts, 0, "A", "age (hours, grade)");
     assert_cause(parts, 1, "", "");
     json_decref(shown);
     close_session(of);

@@ -18,7 +18,7 @@ static void add_rules(const sf_policy *policy, text *into)
               "rated life is used up: replace.</li>\n"
               "<li>A chance of at least %g %%: replace.</li>\n"
               "<li>A chance of at least %g %%, mostly because the temperature is unsure: check, by "
-              "reading the board there.</li>\n",
+              "reading its can.</li>\n",
               policy->seal_years, policy->past_life_critical * 100, policy->past_life_replace * 100,
               policy->past_life_check * 100);
     html_addf(into,

@@ -73,7 +73,7 @@ const fields = [['type', 'Type'], ['height_mm', 'Height, mm'], ['endurance_h', '
 // Of all that are chosen now, whatever is chosen when the turn of the change comes.
 function setAll(cells, said) {
   const refs = new Set(many);
-  return edit(`${said} of ${refs.size} parts`, () =>
+  return edit(`${said} of ${refs.size} ${refs.size === 1 ? 'part' : 'parts'}`, () =>
     rowsOf('parts.csv').filter(({ref}) => refs.has(ref)).map((row) => setOp('parts.csv', row, cells, ['ref'])));
 }
 
@@ -103,7 +103,7 @@ function fieldOf(rows, column, label, choices) {
 function told(rows) {
   if (!rows.length) return 'No part is chosen yet.';
   const names = rows.slice(0, NAMES_MOST).map(({ref}) => ref).join(', ');
-  return `${rows.length} of ${rowsOf('parts.csv').length} parts are chosen: ${names}${rows.length > NAMES_MOST ? ` and ${rows.length - NAMES_MOST} more` : ''}.`;
+  return `${rows.length} of ${rowsOf('parts.csv').length} parts ${rows.length === 1 ? 'is' : 'are'} chosen: ${names}${rows.length > NAMES_MOST ? ` and ${rows.length - NAMES_MOST} more` : ''}.`;
 }
 
 const alike = (kind) => rowsOf('parts.csv').filter((row) => isAlike(row, kind));

@@ -65,7 +65,7 @@ export function waitingPart(file) {
   const rows = waitingIn(file), next = nextWaiting(file);
   if (!next) return null;
   return make('section', {id: 'waiting', 'data-key': `waiting-${file}`, 'aria-label': 'Waiting for their place'},
-    make('h3', {}, `${rows.length} waiting for their place`),
+    make('h3', {}, `${rows.length} still to place`),
     make('p', {'aria-live': 'polite', id: 'waiting-next'}, `Click where ${sayRow(next)} is.`),
     make('p', {class: 'row'}, ...rows.map(({cells}, at) => make('button', {'data-key': `waits-${cells.ref}`, 'aria-pressed': String(cells.ref === next.cells.ref),
       title: sayRow(rows[at]), onclick: () => { first = cells.ref; changed('waiting'); }}, cells.ref))),
@@ -137,7 +137,7 @@ async function pasteRows() {
     keep([...list().filter((one) => !isTaken(one.cells.ref)), ...wait.map(({x_mm, y_mm, ...cells}) => ({file, cells}))]);
     changed('tool');
   }
-  if (twice.length) tell(`Left out, since their references are there already: ${sayRefs(twice)}.`);
+  if (twice.length) tell(`Left out, since their references are on the board or in the list: ${sayRefs(twice)}.`);
 }
 
 export function pastePart() {

@@ -327,7 +327,7 @@ static void the_name_of_a_no_touch_area_lies_within_it_or_beside_it(void **state
 
 static const struct {
     const char *letter, *words;
-} causes[] = {[SF_CAUSE_AGE] = {"A", "age: hours, grade"},
+} causes[] = {[SF_CAUSE_AGE] = {"A", "age (hours, grade)"},
               [SF_CAUSE_HEAT] = {"H", "heat"},
               [SF_CAUSE_CRITICAL] = {"C", "critical"},
               [SF_CAUSE_METER] = {"M", "meter or eye"}};

@@ -49,12 +49,15 @@ const written = (page) => page.evaluate(() => new Promise((done) => {
   requestAnimationFrame(() => setTimeout(() => { pencil.fillText = real; done(seen); }));
 }));
 
-// Each part to replace is named, and no name lies over the letter of one.
+// Each part to replace is named, and no name lies over a letter.
 async function assertLettersSeen(page) {
+  await page.click('#tab-decide');
+  const replaced = await page.$$eval('.part.replace b', (refs) => refs.map((ref) => ref.textContent));
   const all = await written(page), letters = all.filter(({text}) => /^[ACHM]$/.test(text)), names = all.filter(({text}) => /^C\d/.test(text));
   const [, count] = /^Replace (\d+) of/.exec(await page.textContent('#sentence'));
+  assert.equal(replaced.length, Number(count));
   assert.ok(letters.length >= 6, JSON.stringify(letters));
-  assert.equal(names.length, Number(count), names.map(({text}) => text).join(', '));
+  for (const ref of replaced) assert.ok(names.some(({text}) => text.split(' ')[0] === ref), `${ref} is not named`);
   for (const letter of letters) {
     const over = names.find(({left, right, y}) => left < letter.right && letter.left < right && Math.abs(y - letter.y) < 9);
     assert.equal(over, undefined, `${over?.text} lies over ${letter.text}`);
