@@ -162,11 +162,12 @@ function ink(width = 1.5, colour = '#101719') {
 }
 
 // Words are written last, over all shapes; one that would cover another is left out, important ones first.
-// `other` is where it may end instead of beginning at its place, so that no disc with a letter is hidden.
+// `short` is what is written of a grave one where there is no room for all. `other` is where it may end instead of
+// beginning at its place, so that no disc with a letter is hidden.
 let pending = [], discs = [];
 
-function words(text, column, row, align = 'left', weight = 600, size = 13, first = false, other = null, rank = 0) {
-  pending.push({text, column, row, align, weight, size, first, other, rank: first ? 2 : rank});
+function words(text, column, row, align = 'left', weight = 600, size = 13, first = false, other = null, short = '') {
+  pending.push({text, column, row, align, weight, size, other, first, short});
 }
 
 function extentOf({text, column, row, align, weight, size}) {
@@ -179,8 +180,9 @@ function extentOf({text, column, row, align, weight, size}) {
 function writeWords() {
   const taken = [...discs];
   const isFree = (box) => box.left >= 0 && box.right <= canvas.clientWidth && !taken.some((other) => box.left < other.right && other.left < box.right && box.top < other.bottom && other.top < box.bottom);
-  for (const label of pending.sort((one, other) => other.rank - one.rank)) {
-    const places = [label, ...(label.other === null ? [] : [{...label, column: label.other, align: 'right'}])];
+  for (const label of [...pending].sort((one, other) => other.first - one.first || Boolean(other.short) - Boolean(one.short))) {
+    const sides = [label, ...(label.other === null ? [] : [{...label, column: label.other, align: 'right'}])];
+    const places = [...sides, ...(label.short ? sides.map((side) => ({...side, text: label.short})) : [])];
     const at = places.find((place) => isFree(extentOf(place))) ?? (label.first ? label : null);
     if (!at) continue;
     taken.push(extentOf(at));
@@ -293,7 +295,7 @@ function drawPart(row, chosen, isOfMany, tips) {
   if (inside) writeLetter(context, found, column, line, radius);
   if (chosen || isOfMany) ring(column, line, radius + 5, 3);
   if (chosen || view.scale > 3.4 || letter)
-    words(letter && !inside ? `${row.ref} (${letter})` : row.ref, column + radius + 4, line, 'left', 600, 12, chosen, column - radius - 4, Number(verdict === 'replace'));
+    words(letter && !inside ? `${row.ref} (${letter})` : row.ref, column + radius + 4, line, 'left', 600, 12, chosen, column - radius - 4, verdict === 'replace' ? row.ref : '');
 }
 
 function ring(column, line, radius, width) {
