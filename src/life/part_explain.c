@@ -57,7 +57,7 @@ static const char *ripple_source(const part_context *of)
 {
     const sf_part *part = of->part;
     if (!isfinite(part->ripple_a / part->rated_ripple_a))
-        return "one of the ripple currents is not known";
+        return "the ripple currents are not both given";
     return of->result->ripple_factor == 1
                ? "its own can was read and holds the ripple's heat already, or r is at most 1 and "
                  "the endurance not marked as with ripple"
@@ -174,9 +174,12 @@ static void explain_wear(text *into, const part_context *of, sf_estimate rise_k)
     if (result->used > 0)
         explain_doubt(into, of, part_temp_sd_k(of->job, rise_k));
     text_addf(into, "  left = (1 - used) * L / duty, 0 to the cap = %.0f h", result->left_h);
-    if (!isnan(result->left_years))
-        text_addf(into, ", at %.0f h a year %.4g years, none given past the age of seal_years",
-                  of->job->board.hours_per_year, result->left_years);
+    if (result->left_years * of->job->board.hours_per_year < result->left_h)
+        text_addf(into, ", and %.4g years until its seals are older than seal_years",
+                  result->left_years);
+    else if (!isnan(result->left_years))
+        text_addf(into, ", at %.0f h a year %.4g years", of->job->board.hours_per_year,
+                  result->left_years);
     text_add(into, "\n");
 }
 

@@ -151,6 +151,9 @@ static void find_doubted(text *into, const part_context *of)
     else if (of->asked.hours_doubted)
         text_addf(into, "%.0f h against %.0f h by hours_per_year", job_hours_told(of->job),
                   job_hours_doubted(of->job));
+    else if (!isnan(job_hours_doubted(of->job)))
+        text_addf(into, "none is near, and %.0f h by hours_per_year would not wear it either",
+                  job_hours_doubted(of->job));
     else
         text_add(into, "none is near");
 }

@@ -7,6 +7,7 @@
 
 #include <ctype.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -72,10 +73,16 @@ static void tally_up(tally *of, target on, double out)
 static void add_tally(listing *into, const char *section, const tally *of, const char *one,
                       const char *many)
 {
+    char where[64];
+    if (of->worst.ref)
+        snprintf(where, sizeof where, "%.40s", of->worst.ref);
+    else
+        snprintf(where, sizeof where, "at (%.0f, %.0f)", of->worst.x_mm, of->worst.y_mm);
     if (of->count == 1)
-        add_words(into, section, of->worst, text_format("One %s", one));
+        add_words(into, section, of->worst, text_format("One %s: %s", one, where));
     else if (of->count > 1)
-        add_words(into, section, of->worst, text_format("%zu %s", of->count, many));
+        add_words(into, section, of->worst,
+                  text_format("%zu %s, first %s", of->count, many, where));
 }
 
 /* --- readings --- */

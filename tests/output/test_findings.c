@@ -254,6 +254,7 @@ static void hours_that_the_years_deny_are_told_with_the_parts_they_hold_back(voi
     (void)state;
     sf_outcome *outcome = calm_outcome(3);
     sf_job *job = sample_job(outcome);
+    free(job->periods[0].note);
     job->period_count = 0;
     job->board.made_year = 2001;
     job->board.survey_year = 2021;

@@ -142,7 +142,7 @@ static void of_very_many_misfits_the_first_are_named(void **state)
     for (size_t i = 0; i < outcome->field->reading_count; i++)
         outcome->field->readings[i].score = i % 2 ? 4.7 : -3.9;
     char *html = page_of(outcome);
-    assert_non_null(strstr(html, ">70 readings do not fit</a>"));
+    assert_non_null(strstr(html, ">70 readings do not fit, first "));
     assert_non_null(strstr(html, "<p>70 readings do not fit; the first 40 are named here.</p>"));
     assert_int_equal(occurrences(html, " K higher than the others let expect") +
                          occurrences(html, " K lower than the others let expect"),
@@ -184,7 +184,7 @@ static void watts_that_the_readings_deny_are_looked_at_first(void **state)
     html = page_of(outcome);
     assert_non_null(strstr(html,
                            "<li><a href=\"#sources\">One listed source whose power does not fit "
-                           "the readings</a></li>"));
+                           "the readings: H3</a></li>"));
     assert_non_null(strstr(html,
                            "<strong>H3</strong> is listed at 17.5 W, but the readings give it "
                            "2.68"));
