@@ -193,7 +193,8 @@ static void watts_that_the_readings_deny_are_looked_at_first(void **state)
     free(html);
     sources[4].power_score = 3.4;
     html = page_of(outcome);
-    assert_non_null(strstr(html, ">2 listed sources whose power does not fit the readings</a>"));
+    assert_non_null(
+        strstr(html, ">2 listed sources whose power does not fit the readings, first "));
     free(html);
     sample_job(outcome)->sources = NULL;
     sample_free(outcome);
