@@ -88,7 +88,7 @@ void html_sentence(text *into, const char *words)
 static const char *end_of_tag(const char *rest)
 {
     bool style = strncmp(rest, "<style", 6) == 0;
-    const char *end = strstr(rest, style ? "</style>" : ">");
+    const char *end = style ? strstr(rest, "</style>") : strchr(rest, '>');
     return end ? end + (style ? 8 : 1) : rest + strlen(rest);
 }
 
