@@ -145,18 +145,32 @@ static void show_top(bench *on, double top_c, double emissivity)
     }
 }
 
-static void a_can_on_the_solder_side_hides_nothing_and_is_not_seen(void **state)
+static void add_marked_can(bench *on)
 {
-    (void)state;
+    add_can(on);
+    on->part.ref = "C7";
+    on->part.emissivity = 0.34;
+    on->job.board.camera.emissivity = 0.9;
+}
+
+static void add_source(bench *on)
+{
+    on->source = (sf_source){
+        .ref = "Q3", .x_mm = 90, .y_mm = 30, .width_mm = 30, .height_mm = 12, .emissivity = 0.85};
+    on->job.sources = &on->source;
+    on->job.source_count = 1;
+    on->job.board.camera.emissivity = 0.9;
+}
+
+/* A body on the side that the camera does not see, and the same on either. */
+static void check_unseen_below(void (*add)(bench *on))
+{
     size_t hidden[2];
     for (int below = 0; below < 2; below++) {
         bench on;
         lay_bench(&on);
-        add_can(&on);
-        on.part.ref = "C7";
-        on.part.emissivity = 0.34;
-        on.part.side = below ? SF_SIDE_SOLDER : SF_SIDE_EITHER;
-        on.job.board.camera.emissivity = 0.9;
+        add(&on);
+        on.part.side = on.source.side = below ? SF_SIDE_SOLDER : SF_SIDE_EITHER;
         correct_quietly(&on);
         hidden[below] = on.pixels->on_bodies;
         assert_int_equal(on.pixels->body_count, !below);
@@ -165,15 +179,18 @@ static void a_can_on_the_solder_side_hides_nothing_and_is_not_seen(void **state)
     assert_true(hidden[0] > hidden[1] + 100);
 }
 
+static void a_can_on_the_solder_side_hides_nothing_and_is_not_seen(void **state)
+{
+    (void)state;
+    check_unseen_below(add_marked_can);
+}
+
 static void a_can_is_read_amid_its_top_with_its_own_emissivity(void **state)
 {
     (void)state;
     bench on;
     lay_bench(&on);
-    add_can(&on);
-    on.part.ref = "C7";
-    on.part.emissivity = 0.34;
-    on.job.board.camera.emissivity = 0.9;
+    add_marked_can(&on);
     show_top(&on, 71.5, 0.34);
     correct_quietly(&on);
     assert_int_equal(on.pixels->body_count, 1);
@@ -187,26 +204,7 @@ static void a_can_is_read_amid_its_top_with_its_own_emissivity(void **state)
 static void a_source_on_the_solder_side_hides_nothing_and_is_not_seen(void **state)
 {
     (void)state;
-    size_t hidden[2];
-    for (int below = 0; below < 2; below++) {
-        bench on;
-        lay_bench(&on);
-        on.source = (sf_source){.ref = "Q3",
-                                .x_mm = 90,
-                                .y_mm = 30,
-                                .width_mm = 30,
-                                .height_mm = 12,
-                                .emissivity = 0.85,
-                                .side = below ? SF_SIDE_SOLDER : SF_SIDE_EITHER};
-        on.job.sources = &on.source;
-        on.job.source_count = 1;
-        on.job.board.camera.emissivity = 0.9;
-        correct_quietly(&on);
-        hidden[below] = on.pixels->on_bodies;
-        assert_int_equal(on.pixels->body_count, !below);
-        clear_bench(&on);
-    }
-    assert_true(hidden[0] > hidden[1] + 100);
+    check_unseen_below(add_source);
 }
 
 static void the_body_of_a_source_is_read_by_its_turned_rectangle(void **state)
@@ -214,12 +212,8 @@ static void the_body_of_a_source_is_read_by_its_turned_rectangle(void **state)
     (void)state;
     bench on;
     lay_bench(&on);
-    on.source = (sf_source){.ref = "Q3", .x_mm = 90, .y_mm = 30, .width_mm = 30, .height_mm = 12};
+    add_source(&on);
     on.source.angle_deg = 30;
-    on.source.emissivity = 0.85;
-    on.job.sources = &on.source;
-    on.job.source_count = 1;
-    on.job.board.camera.emissivity = 0.9;
     for (size_t i = 0; i < PIXELS; i++) {
         double x_mm, y_mm;
         look_above((double)(i % COLUMNS), (double)(i / COLUMNS), 15, &x_mm, &y_mm);
