@@ -7,6 +7,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/memory.h"
 #include "field/judge.h"
@@ -158,9 +159,10 @@ typedef struct survey {
 } survey;
 
 /* The survey on one grid, and the mean field on it. */
-static sf_status survey_on(const fit_data *data, const balance *pattern, survey *told,
+static sf_status survey_on(void *told, fit_data *data, const balance *pattern,
                            const peaked_field *mean)
 {
+    survey *into = told;
     length_average averaged;
     length_task tasks[LENGTHS_MOST];
     hyperparameters start = hyperparameters_prior(data);
@@ -168,13 +170,19 @@ static sf_status survey_on(const fit_data *data, const balance *pattern, survey 
                    SURVEY_COUNT, (length_task){.data = data, .start = &start}, tasks);
     sf_status status = fit_all(pattern, tasks, SURVEY_COUNT, &averaged);
     if (status == SF_OK) {
-        find_mode(&averaged, &told->mode_ln, &told->sd_ln);
+        find_mode(&averaged, &into->mode_ln, &into->sd_ln);
         length_average_field(data, &averaged, mean, NULL);
-        told->likely = averaged.fits[averaged.best].fitted;
+        into->likely = averaged.fits[averaged.best].fitted;
     }
     length_average_clear(&averaged);
     return status;
 }
+
+/* --- wider cells, which hyperparameters are learnt on as well --- */
+
+/* What is fitted on some grid, and the mean field on it. */
+typedef sf_status fit_on(void *of, fit_data *data, const balance *pattern,
+                         const peaked_field *mean);
 
 /* Cells twice as wide, where they are as good: not on boards of few cells, nor where they would
  * lose what is narrow. NULL where they are not. SF_ERROR_MEMORY. */
@@ -198,8 +206,21 @@ static sf_status lay_wide(const fit_data *data, grid **wide)
     return status == SF_ERROR_DATA ? SF_OK : status;
 }
 
-static sf_status survey_wide(const fit_data *data, const grid *wide, survey *told,
-                             const peaked_field *mean)
+static void take_over(const fit_data *wide, const peaked_field *wide_k, const fit_data *data,
+                      const peaked_field *mean)
+{
+    const peaked_field plain = {wide_k->plain_k, wide_k->peak_k, NULL};
+    for (size_t node = 0; node < data->laid->nodes; node++) {
+        size_t cell = data->laid->cell_of_node[node];
+        double x_mm = cell_x_mm(data->laid, cell), y_mm = cell_y_mm(data->laid, cell);
+        mean->rise_k[node] = field_at(wide, wide_k, x_mm, y_mm);
+        mean->plain_k[node] = field_at(wide, &plain, x_mm, y_mm);
+    }
+    memcpy(mean->peak_k, wide_k->peak_k, data->input->source_count * sizeof *mean->peak_k);
+}
+
+static sf_status fit_wide(const fit_data *data, const grid *wide, fit_on *fit, void *of,
+                          const peaked_field *mean)
 {
     fit_data same;
     balance *pattern = NULL;
@@ -210,29 +231,23 @@ static sf_status survey_wide(const fit_data *data, const grid *wide, survey *tol
     if (status == SF_OK)
         status = balance_new(wide, &pattern);
     if (status == SF_OK)
-        status = survey_on(&same, pattern, told, &wide_k);
-    for (size_t node = 0; status == SF_OK && node < data->laid->nodes; node++) {
-        size_t cell = data->laid->cell_of_node[node];
-        double x_mm = cell_x_mm(data->laid, cell), y_mm = cell_y_mm(data->laid, cell);
-        const peaked_field plain = {wide_k.plain_k, wide_k.peak_k, NULL};
-        mean->rise_k[node] = field_at(&same, &wide_k, x_mm, y_mm);
-        mean->plain_k[node] = field_at(&same, &plain, x_mm, y_mm);
-    }
-    for (size_t j = 0; status == SF_OK && j < data->input->source_count; j++)
-        mean->peak_k[j] = wide_k.peak_k[j];
+        status = fit(of, &same, pattern, &wide_k);
+    if (status == SF_OK)
+        take_over(&same, &wide_k, data, mean);
     balance_free(pattern);
     fit_data_clear(&same);
     peaked_field_clear(&wide_k);
     return status;
 }
 
-static sf_status survey_lengths(const fit_data *data, const balance *pattern, survey *told,
+/* Before any field is known to `data`, which then knows none still. */
+static sf_status fit_where_wide(fit_data *data, const balance *pattern, fit_on *fit, void *of,
                                 const peaked_field *mean)
 {
     grid *wide;
     sf_status status = lay_wide(data, &wide);
     if (status == SF_OK)
-        status = wide ? survey_wide(data, wide, told, mean) : survey_on(data, pattern, told, mean);
+        status = wide ? fit_wide(data, wide, fit, of, mean) : fit(of, data, pattern, mean);
     grid_free(wide);
     return status;
 }
@@ -242,7 +257,7 @@ sf_status length_average_fit(fit_data *data, const balance *pattern, double posi
 {
     survey told;
     *averaged = (length_average){0};
-    sf_status status = survey_lengths(data, pattern, &told, mean);
+    sf_status status = fit_where_wide(data, pattern, survey_on, &told, mean);
     if (status == SF_OK) {
         fit_data_take_field(data, mean, position_sd_mm);
         status = candidates_make(data, seek);
@@ -256,21 +271,35 @@ sf_status length_average_fit(fit_data *data, const balance *pattern, double posi
     return status;
 }
 
+typedef struct lesson {
+    double position_sd_mm;
+    length_average *learnt;
+} lesson;
+
+static sf_status learn_on(void *of, fit_data *data, const balance *pattern,
+                          const peaked_field *mean)
+{
+    const lesson *from = of;
+    candidates seek = {0};
+    sf_status status =
+        length_average_fit(data, pattern, from->position_sd_mm, &seek, from->learnt, mean);
+    if (status == SF_OK)
+        length_average_field(data, from->learnt, mean, NULL);
+    candidates_clear(&seek);
+    return status;
+}
+
 sf_status length_average_learn(fit_data *data, const balance *pattern, size_t most,
                                double position_sd_mm, length_average *learnt,
                                const peaked_field *mean)
 {
     fit_data few;
-    candidates seek = {0};
     *learnt = (length_average){0};
     sf_status status = fit_data_thin(data, most, &few);
     if (status == SF_OK)
-        status = length_average_fit(&few, pattern, position_sd_mm, &seek, learnt, mean);
-    if (status == SF_OK) {
-        length_average_field(data, learnt, mean, NULL);
+        status = fit_where_wide(&few, pattern, learn_on, &(lesson){position_sd_mm, learnt}, mean);
+    if (status == SF_OK)
         fit_data_take_field(data, mean, position_sd_mm);
-    }
-    candidates_clear(&seek);
     fit_data_clear(&few);
     return status;
 }
