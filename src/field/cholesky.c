@@ -13,6 +13,7 @@
 #include "core/wide.h"
 
 #define BLOCK_COLUMNS 16          /* right-hand sides solved at once: what the caches hold */
+#define TILE_ROWS 8               /* numbers in a line of a cache */
 #define BACKWARD_ERROR_MOST 1e-10 /* some 1e-15 is rounding on a million cells */
 
 void cholesky_start(cholmod_common *common)
@@ -33,13 +34,17 @@ sf_status cholesky_status(const cholmod_common *common)
 }
 
 /* Passes over NAN. Four at once, so that none waits for the one before. */
-static double largest(const double *values, size_t count)
+WIDE static double largest(const double *values, size_t count)
 {
     double most[4] = {0};
-    for (size_t i = 0; i < count; i++) {
-        double size = fabs(values[i]);
-        most[i % 4] = size > most[i % 4] ? size : most[i % 4];
-    }
+    size_t i = 0;
+    for (; i + 4 <= count; i += 4)
+        for (int lane = 0; lane < 4; lane++) {
+            double size = fabs(values[i + lane]);
+            most[lane] = size > most[lane] ? size : most[lane];
+        }
+    for (; i < count; i++)
+        most[0] = fmax(most[0], fabs(values[i]));
     return fmax(fmax(most[0], most[1]), fmax(most[2], most[3]));
 }
 
@@ -136,31 +141,33 @@ static size_t lanes_for(size_t columns)
     return columns > 8 ? BLOCK_COLUMNS : columns > 4 ? 8 : columns > 1 ? 4 : 1;
 }
 
-/* Along the columns, of which each then passes through the caches once. */
-static void gather(const solve_block *of)
+/* A few rows of all columns at a time, as many as stand side by side in the caches. */
+WIDE static void gather(const solve_block *of)
 {
     size_t rows = of->rows, columns = of->columns, lanes = of->lanes;
     if (columns < lanes)
         memset(of->block, 0, rows * lanes * sizeof *of->block);
-    for (size_t from = 0; from < rows; from++) {
-        double *restrict into = of->block + (size_t)of->place[from] * lanes;
+    for (size_t first = 0; first < rows; first += TILE_ROWS) {
+        size_t end = first + TILE_ROWS < rows ? first + TILE_ROWS : rows;
         for (size_t k = 0; k < columns; k++)
-            into[k] = of->right[k * rows + from];
+            for (size_t from = first; from < end; from++)
+                of->block[(size_t)of->place[from] * lanes + k] = of->right[k * rows + from];
     }
 }
 
-static void scatter(const solve_block *of, double *restrict solution)
+WIDE static void scatter(const solve_block *of, double *restrict solution)
 {
     size_t rows = of->rows, columns = of->columns, lanes = of->lanes;
-    for (size_t into = 0; into < rows; into++) {
-        const double *from = of->block + (size_t)of->place[into] * lanes;
+    for (size_t first = 0; first < rows; first += TILE_ROWS) {
+        size_t end = first + TILE_ROWS < rows ? first + TILE_ROWS : rows;
         for (size_t k = 0; k < columns; k++)
-            solution[k * rows + into] = from[k];
+            for (size_t into = first; into < end; into++)
+                solution[k * rows + into] = of->block[(size_t)of->place[into] * lanes + k];
     }
 }
 
 /* The largest of a lane. Passes over NAN. */
-static void largest_of_lanes(const solve_block *of, double *most)
+WIDE static void largest_of_lanes(const solve_block *of, double *most)
 {
     memset(most, 0, BLOCK_COLUMNS * sizeof *most);
     for (size_t row = 0; row < of->rows; row++)
