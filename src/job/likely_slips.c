@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "core/digits.h"
+#include "job/doubtful.h"
 #include "job/files.h"
 #include "job/hours.h"
 #include "job/places.h"
@@ -85,21 +86,11 @@ void askew_ask(struct intake *intake)
 
 /* --- air and hours of the board --- */
 
-/* Nobody works at a bench in such air (common practice, no source). */
-#define BENCH_AIR_C_MOST 45.0
-/* Air in service is that much colder than at the bench only outdoors or in a cold room. */
-#define SERVICE_COLDER_K 5.0
-
-static bool is_too_warm(double air_c)
-{
-    return air_c > BENCH_AIR_C_MOST;
-}
-
 static void ask_of_warm_air(struct intake *intake, where at, double air_c)
 {
     diagnose_warning(intake, at, "",
                      "%.10g C is hot for air at a bench; %.10g F are %.3g C: is the unit F?", air_c,
-                     air_c, (air_c - 32) / 1.8);
+                     air_c, as_fahrenheit_c(air_c));
 }
 
 static void ask_of_service_air(struct intake *intake)
@@ -111,11 +102,16 @@ static void ask_of_service_air(struct intake *intake)
                          "not given, so the %.10g C of the bench count; a cabinet is mostly "
                          "warmer, and 10 K more halve the life",
                          board->ambient_c);
-    else if (board->service_ambient_c < board->ambient_c - SERVICE_COLDER_K)
-        diagnose_warning(intake, at, "",
-                         "%.10g C are %.3g K colder than the bench, and a cabinet is mostly "
-                         "warmer: a typing slip?",
-                         board->service_ambient_c, board->ambient_c - board->service_ambient_c);
+    else if (job_air_missing_k(intake->job) > 0)
+        diagnose_warning(
+            intake, at, "",
+            "%.10g C are %.3g K colder than the bench, and a cabinet is mostly "
+            "warmer: a typing slip?%s",
+            board->service_ambient_c, board->ambient_c - board->service_ambient_c,
+            job_air_doubted_k(intake->job) > 0
+                ? " If the air was measured in service, give service_ambient_u of 1 or "
+                  "less; until then parts that warmer air would wear are checked"
+                : "");
 }
 
 static void ask_of_hours(struct intake *intake)
@@ -145,13 +141,6 @@ static void ask_of_hours(struct intake *intake)
 #define CHARGE_DENSITY_MOST 60.0
 /* The lowest rated voltage of the preferred ones. */
 #define LEAST_RATED_V 2.5
-/* Hours that catalogues promise of cans up to 35 mm wide, and grades of wet or polymer cans, at
- * most (common practice, no source). */
-#define PROMISED_85C_H_MOST 5000.0
-#define PROMISED_H_MOST 15000.0
-#define CAN_MM_MOST 35.0
-#define CAN_RATED_C_MOST 150.0
-
 static void ask_of_voltage(struct intake *intake, const sf_part *part)
 {
     if (part->working_v > part->rated_v)
@@ -173,23 +162,15 @@ static void ask_of_size(struct intake *intake, const sf_part *part)
                          part->capacitance_uf, rated_v, part->diameter_mm, part->height_mm);
 }
 
-static bool is_can(const sf_part *part)
-{
-    return part->type != SF_TYPE_TANTALUM && part->type != SF_TYPE_FILM;
-}
-
-/* A digit too many makes a worn part a new one. */
 static void ask_of_grade(struct intake *intake, const sf_part *part)
 {
-    double most_h = part->rated_c < 105 ? PROMISED_85C_H_MOST : PROMISED_H_MOST;
-    if (!is_can(part))
-        return;
-    if (part->rated_c > CAN_RATED_C_MOST)
+    double rated_most_c = part_rating_against(part), most_h = part_endurance_against(part);
+    if (!isnan(rated_most_c))
         diagnose_warning(intake, (where){"parts.csv", part->line, "rated_c"}, "",
                          "%.10g C are more than capacitors of its type are rated for, %.10g C: a "
                          "typing slip?",
-                         part->rated_c, CAN_RATED_C_MOST);
-    else if (part->endurance_h > most_h && !(part->diameter_mm > CAN_MM_MOST))
+                         part->rated_c, rated_most_c);
+    else if (!isnan(most_h))
         diagnose_warning(intake, (where){"parts.csv", part->line, "endurance_h"}, "",
                          "%s h at %.10g C are more than catalogues promise of such cans, %s h: a "
                          "typing slip?",
@@ -284,17 +265,17 @@ static void ask_of_readings(struct intake *intake)
             diagnose_warning(intake, (where){"readings.csv", row->line, "value"}, "",
                              "%s has place and value of %s just above: entered twice?",
                              excerpt_of(row->id).text, excerpt_of(row[-1].id).text);
-        if (is_too_warm(row->ambient_c) && !warm)
+        if (air_too_warm(row->ambient_c) && !warm)
             ask_of_warm_air(intake, (where){"readings.csv", row->line, "ambient_c"},
                             row->ambient_c);
-        warm = warm || is_too_warm(row->ambient_c); /* the first stands for its like */
+        warm = warm || air_too_warm(row->ambient_c); /* the first stands for its like */
     }
 }
 
 void slips_ask(struct intake *intake)
 {
     const sf_job *job = intake->job;
-    if (is_too_warm(job->board.ambient_c))
+    if (air_too_warm(job->board.ambient_c))
         ask_of_warm_air(intake, board_place(intake, "ambient"), job->board.ambient_c);
     ask_of_service_air(intake);
     ask_of_hours(intake);

@@ -21,6 +21,8 @@ typedef struct rule_inputs {
     bool doubt_mostly_heat; /* temperature makes most of the doubt of used */
     bool unread;            /* no reading on its piece of the board */
     bool doubted;           /* its heat hangs on a reading or source in doubt */
+    bool grade_doubted;     /* no such rating or endurance is made */
+    bool air_doubted;       /* in air as warm as it may be it would be middling used or more */
     bool hours_doubted;     /* by the hours that its years make it would be middling used or more */
     bool outlives;          /* by meter: good, against an endurance that is only assumed */
     bool no_law;            /* heat wears its type by no law */

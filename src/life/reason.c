@@ -8,6 +8,7 @@
 #include <stdlib.h>
 
 #include "core/digits.h"
+#include "job/doubtful.h"
 #include "job/hours.h"
 #include "life/owner_words.h"
 #include "life/probe.h"
@@ -279,13 +280,19 @@ static void tell_doubted(text *into, const part_context *of, detail depth)
 {
     const sf_trust *trust = &of->result->trust;
     add_heat(into, of, depth < DETAIL_HOURS ? depth : DETAIL_BARE);
-    if (!of->asked.doubted) {
+    if (of->asked.doubted)
+        text_addf(into, "; depends on %s, which is in doubt: %s", trust->doubted,
+                  trust->source ? "read the board at it again" : "read it again");
+    else if (of->asked.grade_doubted)
+        text_add(into, "; no such grade is made: read its sleeve again");
+    else if (of->asked.air_doubted)
+        text_addf(into,
+                  "; the air in service is told as %.0f K colder than at the bench: find out "
+                  "which is right",
+                  of->job->board.ambient_c - of->job->board.service_ambient_c);
+    else
         text_addf(into, "; by its years the board ran %s h: find out which is right",
                   number_told(round(job_hours_doubted(of->job))).bytes);
-        return;
-    }
-    text_addf(into, "; depends on %s, which is in doubt: ", trust->doubted);
-    text_add(into, trust->source ? "read the board at it again" : "read it again");
 }
 
 static void tell_leave(text *into, const part_context *of, detail depth)

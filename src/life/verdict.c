@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#include "job/doubtful.h"
 #include "job/hours.h"
 #include "life/decide.h"
 
@@ -54,25 +55,29 @@ sf_rule rule_find(const rule_inputs *of, const sf_policy *policy)
         return SF_RULE_LEAVE;
     if (of->unread)
         return SF_RULE_UNREAD;
-    return of->doubted || of->hours_doubted ? SF_RULE_DOUBTED : SF_RULE_LEAVE;
+    bool in_doubt = of->doubted || of->grade_doubted || of->hours_doubted || of->air_doubted;
+    return in_doubt ? SF_RULE_DOUBTED : SF_RULE_LEAVE;
 }
 
 rule_inputs part_rule_inputs(const sf_job *job, const sf_part *part, const evidence *found,
                              const sf_part_result *result)
 {
+    double middling = job->policy.used_middling, doubling_k = sf_life_doubling_k(part->type);
     return (rule_inputs){
         .worn = found->worn,
         .critical = part->critical,
-        .past_seal =
-            result->age_years > job->policy.seal_years && !isnan(sf_life_doubling_k(part->type)),
+        .past_seal = result->age_years > job->policy.seal_years && !isnan(doubling_k),
         .doubtful_reading = found->doubtful,
         .doubt_mostly_heat = result->doubt_mostly_heat,
         .unread = result->trust.unread,
         .doubted = result->trust.doubted[0] != '\0',
+        .grade_doubted = part_grade_doubted(part),
         .hours_doubted = isnan(part->hours) && result->used_high * job_hours_doubted(job) >=
-                                                   job->policy.used_middling * job_hours_told(job),
+                                                   middling * job_hours_told(job),
+        .air_doubted = job_air_doubted_k(job) > 0 &&
+                       result->used_high * exp2(job_air_doubted_k(job) / doubling_k) >= middling,
         .outlives = result->endurance_assumed && found->good,
-        .no_law = isnan(sf_life_doubling_k(part->type)),
+        .no_law = isnan(doubling_k),
         .over_rated = result->temp_c > part->rated_c,
         .used = result->used,
         .past_life = result->past_life,
@@ -148,6 +153,10 @@ static void find_doubted(text *into, const part_context *of)
     const sf_trust *trust = &of->result->trust;
     if (of->asked.doubted)
         text_addf(into, "%s %s is in doubt", trust->source ? "source" : "reading", trust->doubted);
+    else if (of->asked.grade_doubted)
+        text_add(into, "no such grade is made");
+    else if (of->asked.air_doubted)
+        text_addf(into, "the air in service may be %.0f K warmer", job_air_doubted_k(of->job));
     else if (of->asked.hours_doubted)
         text_addf(into, "%.0f h against %.0f h by hours_per_year", job_hours_told(of->job),
                   job_hours_doubted(of->job));
@@ -171,8 +180,9 @@ static const struct rule {
                        find_heat_doubt},
     [SF_RULE_MEASURE] = {SF_CHECK, "only a meter can tell", find_measure},
     [SF_RULE_UNREAD] = {SF_CHECK, "its piece of the board was not read", find_unread},
-    [SF_RULE_DOUBTED] = {SF_CHECK, "a reading or source near it, or the hours it ran, are in doubt",
-                         find_doubted},
+    [SF_RULE_DOUBTED] =
+        {SF_CHECK, "a reading or source near it, its grade, its hours or its air are in doubt",
+         find_doubted},
     [SF_RULE_LEAVE] = {SF_LEAVE, "otherwise", NULL},
 };
 
@@ -195,7 +205,9 @@ static sf_cause cause_of_check(const rule_inputs *of, const sf_policy *policy,
                                const sf_part_result *result)
 {
     if (result->rule != SF_RULE_MEASURE)
-        return of->unread || of->doubted || !of->hours_doubted ? SF_CAUSE_HEAT : SF_CAUSE_AGE;
+        return of->unread || of->doubted || !(of->grade_doubted || of->hours_doubted)
+                   ? SF_CAUSE_HEAT
+                   : SF_CAUSE_AGE;
     if (of->doubtful_reading)
         return SF_CAUSE_METER;
     if (of->no_law)

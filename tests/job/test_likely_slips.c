@@ -189,6 +189,14 @@ static void air_in_service_colder_than_the_bench_is_asked_about(void **state)
     (void)state;
     warned_of_board("ambient,22,C\nservice_ambient,4,C\n",
                     "board.csv:5: warning: service_ambient: 4 C are 18 K colder than the bench, "
+                    "and a cabinet is mostly warmer: a typing slip? If the air was measured in "
+                    "service, give service_ambient_u of 1 or less; until then parts that warmer "
+                    "air would wear are checked\n");
+    warned_of_board("ambient,22,C\nservice_ambient,4,C\nservice_ambient_u,1,K\n",
+                    "board.csv:5: warning: service_ambient: 4 C are 18 K colder than the bench, "
+                    "and a cabinet is mostly warmer: a typing slip?\n");
+    warned_of_board("ambient,22,C\nservice_ambient,12,C\n",
+                    "board.csv:5: warning: service_ambient: 12 C are 10 K colder than the bench, "
                     "and a cabinet is mostly warmer: a typing slip?\n");
     warned_of_board("ambient,22,C\nservice_ambient,17,C\n", "");
 }

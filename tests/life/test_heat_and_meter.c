@@ -91,7 +91,7 @@ static sf_comparison *compare_measured(void)
     before.parts[2].rated_c = 85;
     for (size_t i = 0; i < PARTS; i++)
         if (i != 2)
-            before.parts[i].endurance_h = 20000;
+            before.parts[i].endurance_h = 10000;
     static const double read_uf[PARTS] = {48, 31, 29, 47, 45};
     for (size_t i = 0; i < PARTS; i++)
         before.parts[i].measured_uf = read_uf[i];

@@ -260,6 +260,9 @@ static void the_unit_of_time_changes_no_verdict(void **state)
         unsigned long seed = number;
         double unit = next_between(0.2, 5, &seed);
         draw(&on, number);
+        for (size_t i = 0; i < PARTS; i++)
+            on.parts[i].diameter_mm =
+                36; /* of smaller ones catalogues promise so many hours at most */
         sf_part_result *hours = decide(&on);
         on.job.board.run_hours *= unit;
         on.job.board.run_hours_sd *= unit;

@@ -121,6 +121,61 @@ static void hours_that_disagree_with_the_years_hold_back_a_part_that_would_stay(
     assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
 }
 
+/* Computed: 15 K more double the wear one and a half times, 0.3 of a life to 0.85. */
+static void air_colder_than_at_the_bench_holds_back_a_part_that_would_stay(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    job.board.run_hours = 16000;
+    job.board.ambient_c = 25;
+    job.board.service_ambient_c = 10;
+    job.board.service_ambient_sd_k = 2;
+    check_told(&job, (sf_trust){0}, SF_RULE_DOUBTED,
+               "; the air in service is told as 15 K colder than at the bench: find out which is "
+               "right",
+               "in doubt: check: the air in service may be 15 K warmer; it decides");
+    job.board.service_ambient_sd_k = 1; /* measured */
+    assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
+    job.board.ambient_c = 76; /* 24.4 C: 51.6 K, and what service_ambient_u says of it is idle */
+    assert_int_equal(decided_rule(&job), SF_RULE_DOUBTED);
+    job.board.ambient_c = 25;
+    job.board.service_ambient_sd_k = 2;
+    job.board.service_ambient_c = 15; /* no more than 10 K */
+    assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
+    job.board.service_ambient_c = 10;
+    job.board.run_hours = 1000; /* little used in warmer air too */
+    assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
+}
+
+/* Common practice, no source: no can is rated above 150 C; 5,000 h are the most at 85 C, and a
+ * digit too many makes at least twice of it. */
+static void a_grade_that_nobody_makes_holds_back_a_part_that_would_stay(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    job.board.run_hours = 2000;
+    part.rated_c = 185;
+    check_told(&job, (sf_trust){0}, SF_RULE_DOUBTED,
+               "; no such grade is made: read its sleeve again",
+               "in doubt: check: no such grade is made; it decides");
+    part.rated_c = 150;
+    assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
+    part.rated_c = 85;
+    part.endurance_h = 10001;
+    assert_int_equal(decided_rule(&job), SF_RULE_DOUBTED);
+    part.endurance_h = 10000;
+    assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
+    part.endurance_h = 20000;
+    part.diameter_mm = 36; /* large cans are promised more */
+    assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
+    part.type = SF_TYPE_TANTALUM;
+    part.diameter_mm = 6;
+    part.rated_c = 185;
+    assert_int_not_equal(decided_rule(&job), SF_RULE_DOUBTED);
+}
+
 /* Fits the desk's field. */
 static sf_trust *trust_of(desk *on)
 {
@@ -220,6 +275,8 @@ int main(void)
         cmocka_unit_test(only_a_part_that_would_stay_is_held_back),
         cmocka_unit_test(reason_and_explanation_name_what_is_in_doubt),
         cmocka_unit_test(hours_that_disagree_with_the_years_hold_back_a_part_that_would_stay),
+        cmocka_unit_test(air_colder_than_at_the_bench_holds_back_a_part_that_would_stay),
+        cmocka_unit_test(a_grade_that_nobody_makes_holds_back_a_part_that_would_stay),
         cmocka_unit_test(parts_on_a_piece_that_nobody_read_are_unread),
         cmocka_unit_test(a_reading_that_is_far_off_is_held_against_the_parts_near_it_alone),
         cmocka_unit_test(a_reading_is_in_doubt_by_each_of_its_marks),

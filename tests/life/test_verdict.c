@@ -177,6 +177,8 @@ static const struct cause_case {
      9000,
      SF_CHECK,
      SF_CAUSE_HEAT},
+    {"grade in doubt", {.grade_doubted = true}, 0.2, 0.1, 0.3, 9000, SF_CHECK, SF_CAUSE_AGE},
+    {"air in doubt", {.air_doubted = true}, 0.2, 0.1, 0.3, 9000, SF_CHECK, SF_CAUSE_HEAT},
     {"hours in doubt", {.hours_doubted = true}, 0.2, 0.1, 0.3, 9000, SF_CHECK, SF_CAUSE_AGE},
     {"hours unknown", {.used = NAN, .past_life = NAN}, NAN, NAN, NAN, NAN, SF_CHECK, SF_CAUSE_AGE},
     {"reads high",
