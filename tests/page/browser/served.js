@@ -7,9 +7,10 @@ import {mkdirSync, mkdtempSync, rmSync, writeFileSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join} from 'node:path';
 import {chromium, firefox} from 'playwright-core';
+import {launchByHand} from './real_hands.js';
 
-// Debian's Chromium, or with BROWSER=firefox its Firefox, which is asked by WebDriver BiDi. CHROMIUM or
-// FIREFOX names the program where it is another.
+// Debian's Chromium, or with BROWSER=firefox its Firefox, which is asked by WebDriver BiDi and used
+// by hand. CHROMIUM or FIREFOX names the program where it is another.
 export const isFirefox = process.env.BROWSER === 'firefox';
 const own = mkdtempSync(join(tmpdir(), 'spotfield-browser-'));
 process.on('exit', () => rmSync(own, {recursive: true, force: true, maxRetries: 5}));
@@ -25,7 +26,7 @@ function firefoxOptions() {
 const [kind, options] = isFirefox ? [firefox, firefoxOptions()]
   : [chromium, {executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ['--no-sandbox']}];
 
-export const launch = () => kind.launch(options);
+export const launch = () => (isFirefox ? launchByHand(kind, options) : kind.launch(options));
 
 // With a profile in a folder; Firefox takes one of its own, which goes with it.
 export async function launchIn(folder) {
