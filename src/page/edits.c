@@ -28,11 +28,10 @@ static sf_status tell_conflict(work *at, const char *file, json_t *row, const ch
 
 /* --- in memory --- */
 
-/* A file with its header alone may say something: of no-touch areas, that there are none. */
-static bool begins_file(const json_t *op)
+static bool is_kind(const json_t *op, const char *kind)
 {
-    const char *kind = json_string_value(json_object_get(op, "op"));
-    return kind && strcmp(kind, "begin") == 0;
+    const char *is = json_string_value(json_object_get(op, "op"));
+    return is && strcmp(is, kind) == 0;
 }
 
 static sf_status change_file(work *at, const json_t *op)
@@ -47,7 +46,10 @@ static sf_status change_file(work *at, const json_t *op)
         return tell_conflict(at, name, row, "it is not a table of this job, and is left as it is");
     if (status != SF_OK)
         return status;
-    if (!begins_file(op))
+    if (is_kind(op, "check"))
+        return SF_OK;
+    /* a file with its header alone may say something: of no-touch areas, that there are none */
+    if (!is_kind(op, "begin"))
         status = edit_sheet(&at->files.files[file].now, op);
     if (status == SF_ERROR_DATA)
         return tell_conflict(at, name, row, "another program has changed the row");
@@ -150,7 +152,9 @@ static sf_status try_once(work *at, sf_diagnostics *diagnostics)
     batch_forget(&at->files);
     sf_status status = at->ops ? take_ops(at) : take_step(at);
     if (status == SF_OK && at->ops) {
-        status = no_touch_check(&at->files, diagnostics);
+        status = cells_check(&at->files, at->ops, diagnostics);
+        if (status == SF_OK)
+            status = no_touch_check(&at->files, diagnostics);
         at->refused = status == SF_ERROR_DATA;
     }
     return status == SF_OK ? keep(at, diagnostics) : status;

@@ -22,13 +22,13 @@
  *   {"file": ..., "op": "append", "rows": [{...}, ...]}     after the last, with their cells
  *   {"file": ..., "op": "delete", "row": 4, "expect": {...}}
  *   {"file": ..., "op": "begin"}   is there from now on, if only with its header
- * row counts from 0 below the header. Where its cells are not those of `expect`, the one row that
- * has them is meant.
- * SF_ERROR_DATA where a row is not as expected: *conflict is a new object {"file", "row", "why"},
- * the files are as they were; also, without a conflict, where a reading by contact in a no-touch
- * area does not say why, which is complained of. SF_ERROR_ARGUMENT: ops are no such array.
- * SF_ERROR_WRITE, SF_ERROR_MEMORY, SF_ERROR_MISSING (a file cannot be read). The history is as it
- * was then. */
+ *   {"file": ..., "op": "check", "said": "row 3", "set": {...}}   nothing, but its cells are looked
+ * at row counts from 0 below the header. Where its cells are not those of `expect`, the one row
+ * that has them is meant. SF_ERROR_DATA where a row is not as expected: *conflict is a new object
+ * {"file", "row", "why"}, the files are as they were; also, without a conflict, where a cell of
+ * "set" is not what its column takes, or a reading by contact in a no-touch area does not say why,
+ * which is complained of. SF_ERROR_ARGUMENT: ops are no such array. SF_ERROR_WRITE,
+ * SF_ERROR_MEMORY, SF_ERROR_MISSING (a file cannot be read). The history is as it was then. */
 sf_status edits_apply(const char *folder, const json_t *ops, const char *label, history *kept,
                       json_t **conflict, sf_diagnostics *diagnostics);
 
@@ -43,8 +43,14 @@ sf_status edits_step(const char *folder, direction way, history *kept, json_t **
  * note does not say why (see CONTACT_REASON). SF_ERROR_DATA where there is one, SF_ERROR_MEMORY. */
 sf_status no_touch_check(const batch *all, sf_diagnostics *diagnostics);
 
-/* Makes one change of a sheet, as above. SF_ERROR_ARGUMENT, SF_ERROR_DATA (the row is not as expected),
- * SF_ERROR_MEMORY; after an error the sheet may be changed in part, and is to be thrown away. */
+/* Tells of each cell that the ops set, one after another, and that the job could not read: no
+ * number, say, or one out of range. The sheets are as they are to be. Rows that are appended were
+ * judged by who brings them. SF_ERROR_DATA where there is one, SF_ERROR_MEMORY. */
+sf_status cells_check(const batch *all, const json_t *ops, sf_diagnostics *diagnostics);
+
+/* Makes one change of a sheet, as above. SF_ERROR_ARGUMENT, SF_ERROR_DATA (the row is not as
+ * expected), SF_ERROR_MEMORY; after an error the sheet may be changed in part, and is to be thrown
+ * away. */
 sf_status edit_sheet(sheet *in, const json_t *op);
 
 #endif

@@ -78,9 +78,9 @@ static void reply_refusal(reply *into, sf_status status, json_t *conflict,
     if (diagnostics->count < seen && diagnostics->count < SF_DIAGNOSTICS_KEPT)
         status = SF_ERROR_MEMORY; /* not all of the reasons could be kept */
     reply_json(into, http_status(status),
-               json_pack("{s:s, s:o, s:o}", "why", sf_status_text(status), "conflict",
+               json_pack("{s:s, s:o, s:o, s:o}", "why", sf_status_text(status), "conflict",
                          conflict ? conflict : json_null(), "complaints",
-                         list_diagnostics(diagnostics)));
+                         list_diagnostics(diagnostics), "places", list_places(diagnostics)));
 }
 
 /* --- assets --- */

@@ -271,17 +271,21 @@ static void place_record(const void *of, size_t row, record *into)
     record_yes_no(into, "error", diagnostic->severity == SF_ERROR);
 }
 
+json_t *list_places(const sf_diagnostics *diagnostics)
+{
+    return records_json(place_record, diagnostics->items, diagnostics->count);
+}
+
 json_t *view_live(session *of)
 {
     const live *now = session_live(of);
     if (now->status == SF_ERROR_MEMORY)
         return NULL;
-    return json_pack(
-        "{s:o, s:b, s:o, s:o, s:o, s:o}", "stamp", view_stamp(now->stamp), "whole",
-        now->status == SF_OK, "complaints", list_diagnostics(&now->diagnostics), "places",
-        records_json(place_record, now->diagnostics.items, now->diagnostics.count), "can_reach_mm",
-        now->job ? value_number(can_reach_mm(&now->job->policy)) : json_null(), "outcome",
-        now->outcome ? outcome_json(now->outcome) : json_null());
+    return json_pack("{s:o, s:b, s:o, s:o, s:o, s:o}", "stamp", view_stamp(now->stamp), "whole",
+                     now->status == SF_OK, "complaints", list_diagnostics(&now->diagnostics),
+                     "places", list_places(&now->diagnostics), "can_reach_mm",
+                     now->job ? value_number(can_reach_mm(&now->job->policy)) : json_null(),
+                     "outcome", now->outcome ? outcome_json(now->outcome) : json_null());
 }
 
 /* --- plan --- */

@@ -15,6 +15,9 @@ json_t *view_stamp(uint64_t stamp);
 /* The files of the job as tables of texts, what may be undone, and how the photo lies. */
 json_t *view_job(session *of);
 
+/* Where each diagnostic is, and its words. */
+json_t *list_places(const sf_diagnostics *diagnostics);
+
 /* Field, verdicts and readings of the files as they are, with what is wrong in them. */
 json_t *view_live(session *of);
 

@@ -1,7 +1,8 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Changes of a job's files with undo and redo, beside other programs that change them too. */
+/* Changes of a job's files with undo and redo, beside other programs that change them too; cells
+   that are refused. */
 #include "support/check.h"
 
 #include <stdio.h>
@@ -187,6 +188,94 @@ static void a_row_goes_under_headers_in_capitals_too(void **state)
     fixture_close(of);
 }
 
+/* --- cells that the job could not read --- */
+
+/* The edit is refused for exactly these reasons, and parts.csv is as it was. */
+static void assert_refused(session *of, const char *ops, const char *const told[], size_t count)
+{
+    sf_diagnostics diagnostics = {0};
+    json_t *conflict = NULL, *edit = json_pack("{s:o}", "ops", json_loads(ops, 0, NULL));
+    assert_non_null(edit);
+    assert_int_equal(session_edit(of, edit, &conflict, &diagnostics), SF_ERROR_DATA);
+    assert_null(conflict);
+    assert_int_equal(diagnostics.count, count);
+    for (size_t i = 0; i < count; i++) {
+        char *line = sf_diagnostic_text(&diagnostics.items[i]);
+        assert_string_equal(line, told[i]);
+        free(line);
+    }
+    sf_diagnostics_clear(&diagnostics);
+    json_decref(edit);
+    assert_file("parts.csv", fixture_parts);
+}
+
+static void a_cell_that_is_no_number_is_refused_with_what_is_expected(void **state)
+{
+    (void)state;
+    session *of = fixture_open();
+    const char *const twice[] = {"parts.csv: diameter_mm: \"17.8119.83\" is not a number, "
+                                 "expected a number from 1 to 200 mm"};
+    assert_refused(of,
+                   "[{\"file\": \"parts.csv\", \"op\": \"set\", \"row\": 0,"
+                   "\"expect\": {\"ref\": \"C7\"}, \"set\": {\"diameter_mm\": \"17.8119.83\"}}]",
+                   twice, 1);
+    const char *const far[] = {"parts.csv: rated_v: \"5010.61\" is out of range, "
+                               "expected a number from 1 to 1000 V"};
+    assert_refused(of,
+                   "[{\"file\": \"parts.csv\", \"op\": \"set\", \"row\": 1,"
+                   "\"expect\": {\"ref\": \"C9\"}, \"set\": {\"rated_v\": \"5010.61\"}},"
+                   "{\"file\": \"parts.csv\", \"op\": \"set\", \"row\": 0,"
+                   "\"expect\": {\"ref\": \"C7\"}, \"set\": {\"rated_v\": \"5010.61\"}}]",
+                   far, 1);
+    assert_string_equal(fixture_next(of, BACK), "");
+    fixture_close(of);
+}
+
+static void all_cells_of_all_rows_are_looked_at_at_once(void **state)
+{
+    (void)state;
+    session *of = fixture_open();
+    const char *const told[] = {
+        "parts.csv: line 2: x_mm: \"wide\" is not a number, expected a number from -2 to 2002 mm",
+        "parts.csv: line 4: year: \"1998.5\" is not a whole number, expected a whole number from "
+        "1900 to 2100",
+        "parts.csv: line 4: critical: \"perhaps\" is neither yes nor no, expected yes or no"};
+    assert_refused(of,
+                   "[{\"file\": \"parts.csv\", \"op\": \"check\", \"said\": \"line 2\","
+                   "\"set\": {\"ref\": \"C11\", \"x_mm\": \"wide\"}},"
+                   "{\"file\": \"parts.csv\", \"op\": \"insert\","
+                   "\"set\": {\"ref\": \"C12\", \"x_mm\": \"3.5\"}},"
+                   "{\"file\": \"parts.csv\", \"op\": \"check\", \"said\": \"line 4\","
+                   "\"set\": {\"year\": \"1998.5\", \"critical\": \"perhaps\"}}]",
+                   told, 3);
+    assert_int_equal(fixture_edit(of, "{\"ops\": [{\"file\": \"parts.csv\", \"op\": \"check\","
+                                      "\"set\": {\"ref\": \"C11\", \"x_mm\": \"3,5\"}}]}"),
+                     SF_OK);
+    assert_file("parts.csv", fixture_parts);
+    assert_string_equal(fixture_next(of, BACK), "");
+    fixture_close(of);
+}
+
+static void a_value_of_the_board_is_looked_at_in_its_unit(void **state)
+{
+    (void)state;
+    session *of = fixture_open();
+    const char *const told[] = {"board.csv: ambient: \"warm\" is not a number, expected a number "
+                                "from -40 to 100 C"};
+    assert_refused(of,
+                   "[{\"file\": \"board.csv\", \"op\": \"insert\","
+                   "\"set\": {\"key\": \"ambient\", \"value\": \"warm\", \"unit\": \"C\"}}]",
+                   told, 1);
+    write_file(fixture_folder, "board.csv", "key,value,unit\nwidth,oops,mm\nambient,70,F\n");
+    assert_int_equal(
+        fixture_edit(of, "{\"ops\": [{\"file\": \"board.csv\", \"op\": \"set\", \"row\": 1,"
+                         "\"expect\": {\"key\": \"ambient\"}, \"set\": {\"value\": \"200\"}}]}"),
+        SF_OK);
+    /* what another program wrote, and this edit does not touch, stands in nobody's way */
+    assert_file("board.csv", "key,value,unit\nwidth,oops,mm\nambient,200,F\n");
+    fixture_close(of);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
@@ -203,6 +292,9 @@ int main(void)
         cmocka_unit_test(other_files_and_bytes_as_they_are_cannot_be_asked_for),
         cmocka_unit_test(a_row_goes_under_headers_in_capitals_too),
         cmocka_unit_test(what_a_killed_program_left_is_cleared_and_what_it_moved_comes_back),
+        cmocka_unit_test(a_cell_that_is_no_number_is_refused_with_what_is_expected),
+        cmocka_unit_test(all_cells_of_all_rows_are_looked_at_at_once),
+        cmocka_unit_test(a_value_of_the_board_is_looked_at_in_its_unit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

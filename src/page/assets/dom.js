@@ -103,7 +103,13 @@ function show(field, value) {
   if (field.value !== value) field.value = value;
   field.known = value.trim();
   field.refused = false;
+  forget(field);
+}
+
+function forget(field) {
   delete field.parentNode.dataset.holds;
+  delete field.parentNode.dataset.why;
+  if (!field.given?.['aria-invalid']) field.removeAttribute('aria-invalid');
 }
 
 const tellOther = (field) => { field.parentNode.dataset.holds = field.model || 'nothing'; };
@@ -121,9 +127,11 @@ function offer(field, value) {
 }
 
 // A choice that was refused falls back; a text that was refused stays, to be mended.
-function refuse(field) {
+function refuse(field, why) {
   if (field.localName === 'select') { show(field, field.model); return; }
   field.refused = true;
+  field.setAttribute('aria-invalid', 'true');
+  if (why) field.parentNode.dataset.why = `${why.replace(/\.$/, '')}. `;
   if (field.value.trim() !== field.model) tellOther(field);
 }
 
@@ -133,15 +141,15 @@ async function commit(field, isAsked) {
   if (!field.save || (now === field.known && !(isAsked && field.refused))) return;
   field.known = now;
   field.refused = false;
-  delete field.parentNode.dataset.holds;
+  forget(field);
   field.waiting = (field.waiting ?? 0) + 1;
   const kept = await field.save(now);
   field.waiting--;
-  if (kept === false) refuse(field);
+  if (kept === false || kept?.why !== undefined) refuse(field, kept.why);
   else if (document.activeElement !== field && !isUnsaved(field)) show(field, field.model);
 }
 
-// `save` answers false, or the promise of it, where the value was not kept.
+// `save` answers false, or {why}, or the promise of it, where the value was not kept.
 function saves(field, save) {
   const isNew = field.save === undefined;
   field.save = save;

@@ -18,7 +18,9 @@ export function readNumber(words) {
 // Cells of parts.csv that a text in one of them comes to: mostly its own, but "470/35" says two.
 export function readCell(column, words) {
   const {value, why} = readNumber(words);
-  if (why || !words || isNumber(value) || !columns.includes(column)) return {cells: {[column]: value}, why};
+  // what is meant for a number but is none, such as 17.8119.83, is refused with what the column takes
+  const isOne = isNumber(value) || /^[\d.,+-]+$/.test(words);
+  if (why || !words || isOne || !columns.includes(column)) return {cells: {[column]: value}, why};
   const marking = readMarking(words);
   if (marking.why) return {why: `The marking is not understood: ${marking.why}.`};
   return column in marking.cells ? marking : {why: `\u201c${words}\u201d is no value for this field.`};

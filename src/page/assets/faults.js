@@ -3,11 +3,11 @@
 
 // What is wrong in the files: as a list with a way to each field, and beside the field itself.
 import {make} from './dom.js';
-import {isNewJob, state} from './store.js';
+import {edit, isNewJob, state} from './store.js';
 import {wayTo} from './lead.js';
 
 const places = () => (isNewJob() ? [] : state.live?.places ?? []);
-const say = ({what, expected}) => `${what}${expected ? `, expected ${expected}` : ''}`;
+export const say = ({what, expected}) => `${what}${expected ? `, expected ${expected}` : ''}`;
 
 const fault = (found) => found && {words: say(found), error: found.error};
 
@@ -18,6 +18,9 @@ export const faultOfCell = (file, row, column) => {
 };
 
 export const faultOfKey = (key) => fault(places().find((place) => place.file === 'board.csv' && place.column === key));
+
+// A change of one field: true, or why it was refused.
+export const editCell = async (label, ops) => await edit(label, ops) || {why: state.refused.map(say).join('; ')};
 
 function counted() {
   const errors = places().filter(({error}) => error).length, warnings = places().length - errors;

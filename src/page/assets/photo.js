@@ -3,10 +3,10 @@
 
 // The board itself: its size and air, and its photo.
 import {field, make, rounded} from './dom.js';
-import {boardKey, changed, isNewJob, edit, keyOp, rowsOf, sendPhoto, state, tell} from './store.js';
+import {boardKey, changed, isNewJob, keyOp, rowsOf, sendPhoto, state, tell} from './store.js';
 import {boardSize, draw, drawing} from './board.js';
 import {readDate, readNumber, sayDate} from './entry.js';
-import {faultOfKey} from './faults.js';
+import {editCell, faultOfKey} from './faults.js';
 import {marksPart} from './marks.js';
 import {addressOf} from './transport.js';
 
@@ -71,8 +71,8 @@ function residuals() {
 function saveKey(key, unit) {
   return (typed) => {
     const {value, why} = key === 'surveyed' ? {value: readDate(typed)} : unit ? readNumber(typed) : {value: typed};
-    if (why) { tell(why); return false; }
-    return edit(`${key} of the board`, () => [keyOp('board.csv', key, value, unit)]);
+    if (why) { tell(why); return {why}; }
+    return editCell(`${key} of the board`, () => [keyOp('board.csv', key, value, unit)]);
   };
 }
 

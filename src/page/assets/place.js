@@ -7,7 +7,7 @@ import {changed, choose, deleteOp, edit, insertOp, rowsOf, setOp, state, tell} f
 import {drawing, pointer} from './board.js';
 import {circlesPart, snap} from './circles.js';
 import {readCell} from './entry.js';
-import {faultOfCell} from './faults.js';
+import {editCell, faultOfCell} from './faults.js';
 import {keepoutQuestion} from './keepout.js';
 import {columns, grades, readMarking, sayCells} from './marking.js';
 import {isAlike, kindOf, kindsPart} from './brush.js';
@@ -227,8 +227,8 @@ async function rename(thing, row, ref) {
 // What is saved is made of the row as it is when its turn comes: a field before may have changed it.
 const saveCell = (thing, row, column) => (typed) => {
   const {cells, why} = words.includes(column) ? {cells: {[column]: typed}} : readCell(column, typed);
-  if (why) { tell(why); return false; }
-  return edit(`${column} of ${thing.ref}`, () => [setOp(thing.file, rowOf(thing) ?? row, cells, [keyOf(thing.file)])]);
+  if (why) { tell(why); return {why}; }
+  return editCell(`${column} of ${thing.ref}`, () => [setOp(thing.file, rowOf(thing) ?? row, cells, [keyOf(thing.file)])]);
 };
 
 // What the map says of a part.

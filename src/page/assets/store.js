@@ -6,6 +6,7 @@ import {send} from './transport.js';
 
 export const state = {
   job: null, live: null, plan: null, what: null, mode: 'board', selected: null, tool: 'select',
+  refused: [], // what was wrong in the cells of the last change
 };
 
 let choices = 0;
@@ -98,10 +99,12 @@ function take(answer) {
 async function attempt(path, body) {
   try {
     tell('');
+    state.refused = [];
     take(await post(path, body));
     return true;
   } catch (error) {
     tell(error.message);
+    state.refused = error.answer?.places ?? [];
     // what was dragged or typed on the screen alone is not in the files
     if (error.answer) await loadJob().catch((lost) => tell(lost.message));
     return false;
@@ -110,6 +113,9 @@ async function attempt(path, body) {
 
 // `ops` is asked for when its turn comes, so that it is made of what the change before it left.
 export const edit = (label, ops) => inTurn(() => attempt('edit', JSON.stringify({label, ops: ops()})));
+// The same, but nothing is written: what stands against it, as the places of its cells.
+export const check = (label, ops) => inTurn(() => post('edit', JSON.stringify({label, ops})).then(() => [],
+  (error) => { if (error.answer?.places?.length) return error.answer.places; throw error; }));
 export const undo = () => inTurn(() => attempt('undo'));
 export const redo = () => inTurn(() => attempt('redo'));
 export const sendPhoto = (file) => inTurn(() => attempt('photo', file));

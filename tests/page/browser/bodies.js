@@ -5,6 +5,7 @@
 // reading, can and board told apart, what to look at first, and changes that wait for no map.
 //   npm install && node bodies.js [PROGRAM] [FOLDER FOR PICTURES]
 import assert from 'node:assert/strict';
+import {readFileSync, writeFileSync} from 'node:fs';
 import {join, resolve} from 'node:path';
 import {boardToScreen, changed, fill, onJob, shot, waitUntil} from './hands.js';
 import {launch} from './served.js';
@@ -151,7 +152,24 @@ async function faultsAtTheirField({page, job}) {
   await page.check('#tool-select');
   const at = await boardToScreen(page), part = rowOf(job, 'parts.csv', 'ref', 'C24');
   await page.mouse.click(...at(Number(part.x_mm), Number(part.y_mm)));
-  await fill(page, 'chosen_diameter_mm', 'wide');
+  // what is no number is refused at its field, by the page's server too; what is wrong in the file is told there
+  await fill(page, 'chosen_diameter_mm', '17.8119.83');
+  await waitUntil(page, () => document.querySelector('[data-why] [name="chosen_diameter_mm"]'));
+  assert.deepEqual(await page.evaluate(() => ({...document.querySelector('[name="chosen_diameter_mm"]').parentNode.dataset})),
+    {key: 'field-chosen_diameter_mm', why: '"17.8119.83" is not a number, expected a number from 1 to 200 mm. ', holds: part.diameter_mm});
+  assert.equal(await page.getAttribute('[name="chosen_diameter_mm"]', 'aria-invalid'), 'true');
+  assert.match(await page.textContent('#notice'), /parts\.csv: diameter_mm: "17\.8119\.83" is not a number/);
+  assert.deepEqual(rowOf(job, 'parts.csv', 'ref', 'C24'), part);
+  page.faults = page.faults.filter((words) => !/409/.test(words));
+  await shot(page, 'bodies-refused');
+  await fill(page, 'chosen_diameter_mm', '26');
+  assert.equal(await page.getAttribute('[name="chosen_diameter_mm"]', 'aria-invalid'), null);
+  const byAnother = (file, was, now) => {
+    const bytes = readFileSync(join(job, file), 'utf8');
+    assert.ok(bytes.includes(was), was);
+    writeFileSync(join(job, file), bytes.replace(was, now));
+  };
+  byAnother('parts.csv', 'C24,82,60.5,26,', 'C24,82,60.5,wide,');
   await page.waitForSelector('#fault-of-chosen_diameter_mm');
   assert.match(await page.textContent('#fault-of-chosen_diameter_mm'), /"wide" is not a number, expected a number from 1 to 200 mm/);
   assert.equal(await page.getAttribute('[name="chosen_diameter_mm"]', 'aria-invalid'), 'true');
@@ -164,6 +182,11 @@ async function faultsAtTheirField({page, job}) {
   await waitUntil(page, () => !document.getElementById('fault-of-chosen_diameter_mm'));
   await page.click('#tab-board');
   await fill(page, 'ambient', 'warm');
+  await waitUntil(page, () => /^"warm" is not a number/.test(document.querySelector('[name="ambient"]').parentNode.dataset.why));
+  page.faults = page.faults.filter((words) => !/409/.test(words));
+  const air = rowOf(job, 'board.csv', 'key', 'ambient').value;
+  await fill(page, 'ambient', air);
+  byAnother('board.csv', `ambient,${air},`, 'ambient,warm,');
   await page.waitForSelector('#fault-of-ambient');
   await page.click('#tab-decide');
   await page.click('#faults button');
