@@ -4,13 +4,14 @@
 // Rows from a spreadsheet. Parts and sources without a place wait in a list, and each click on the board
 // places the next one; undone, it waits again.
 import {field, make, millimetres} from './dom.js';
-import {changed, columnOf, edit, insertOp, rowsOf, state, tell} from './store.js';
+import {changed, check, columnOf, edit, insertOp, rowsOf, state, tell} from './store.js';
 import {drawing} from './board.js';
 import {sayKind} from './brush.js';
 import {readCell} from './entry.js';
+import {say} from './faults.js';
 import {readMarking} from './marking.js';
 
-const NAMES_MOST = 5;
+const NAMES_MOST = 5, CHECKED_AT_ONCE = 100;
 const placed = ['parts.csv', 'sources.csv'];
 
 export const isTaken = (ref) => placed.some((file) => rowsOf(file).some((row) => row.ref === ref));
@@ -87,27 +88,44 @@ function columnCalled(file, name) {
   return heading === 'side' ? heading : file === 'parts.csv' && ['value', MARKING].includes(heading) ? MARKING : null;
 }
 
-// Cells as the files have them: "47 uF" is 47, "14,5" is 14.5.
+// Cells as the files have them: "47 uF" is 47, "14,5" is 14.5; `wrong` names the columns of what cannot be read.
 function cellsOf(columns, texts) {
-  const cells = {};
+  const cells = {}, wrong = texts.slice(columns.length).some(Boolean) ? [`${texts.length} cells, expected ${columns.length} as in the line of names`] : [];
   for (const [at, column] of columns.entries()) {
     const words = texts[at] ?? '';
     if (!words) continue;
     const read = column === MARKING ? readMarking(words) : isNumeric(column) ? readCell(column, words) : {cells: {[column]: words}};
-    if (read.why) return {why: `${column}: ${read.why}`};
-    Object.assign(cells, read.cells);
+    if (read.why) wrong.push(`${column}: ${read.why.replace(/\.$/, '')}`);
+    else Object.assign(cells, read.cells);
   }
-  return {cells};
+  return {cells, wrong};
 }
 
+// Tabs part the cells of a spreadsheet, else what the line of names has; a quoted cell may hold it.
+function cutter(names) {
+  const mark = ['\t', ';'].find((one) => names.includes(one)) ?? ',';
+  const cell = new RegExp(`${mark} *("(?:[^"]|"")*" *(?=${mark}|$)|[^${mark}]*)`, 'g');
+  return (line) => [...(mark + line).matchAll(cell)].map(([, words]) => words.trim()).map((words) => (/^".*"$/.test(words) ? words.slice(1, -1).replaceAll('""', '"').trim() : words));
+}
+
+// `rows` {line, cells, wrong}: lines are counted as they were pasted, that of the names being the first.
 function readPasted(file, words) {
-  const lines = words.split(/\r?\n/).map((line) => line.split(line.includes('\t') ? '\t' : ';').map((cell) => cell.trim()));
-  const columns = lines[0].map((name) => columnCalled(file, name)), unknown = lines[0].filter((_, at) => !columns[at]);
+  const lines = words.split(/\r?\n/), cut = cutter(lines[0]), names = cut(lines[0]);
+  const columns = names.map((name) => columnCalled(file, name)), unknown = names.filter((_, at) => !columns[at]);
   if (unknown.length) return {why: `The first pasted line must name columns of ${file}; unknown: ${unknown.join(', ')}.`};
-  const rows = lines.slice(1).filter((texts) => texts.some(Boolean)).map((texts) => cellsOf(columns, texts));
-  if (!rows.length) return {why: 'Paste a line of column names and at least one row.'};
-  const wrong = rows.find(({why}) => why);
-  return wrong ? {why: `Nothing was added. ${wrong.why.replace(/\.$/, '')}.`} : {rows: rows.map(({cells}) => cells)};
+  const rows = lines.map(cut).map((texts, at) => ({line: at + 1, texts})).slice(1).filter(({texts}) => texts.some(Boolean))
+    .map(({line, texts}) => ({line, ...cellsOf(columns, texts)}));
+  return rows.length ? {rows} : {why: 'Paste a line of column names and at least one row.'};
+}
+
+// What stands against the rows, all of it at once; the program looks at what could be read.
+async function faultsOf(file, rows) {
+  const told = rows.flatMap(({line, wrong}) => wrong.map((words) => ({line, words})));
+  for (let at = 0; at < rows.length; at += CHECKED_AT_ONCE) {
+    const ops = rows.slice(at, at + CHECKED_AT_ONCE).map(({line, cells}) => ({file, op: 'check', said: `line ${line}`, set: cells}));
+    for (const place of await check('look at pasted rows', ops)) told.push({line: Number(/\d+/.exec(place.column)), words: `${place.column.replace(/^line \d+: /, '')}: ${say(place)}`});
+  }
+  return told.sort((one, other) => one.line - other.line).map(({line, words}) => `line ${line}, ${words}`);
 }
 
 // Of things that are placed, those whose reference stands on the board or in the list already; a row without one gets the next.
@@ -125,11 +143,19 @@ function sortOut(file, rows) {
 
 const sayRefs = (rows) => rows.slice(0, NAMES_MOST).map(({ref}) => ref).join(', ') + (rows.length > NAMES_MOST ? ` and ${rows.length - NAMES_MOST} more` : '');
 
+// What was wrong with the rows that were pasted last stays beside them until they are pasted again.
+let faults = [];
+
 async function pasteRows() {
   const box = document.querySelector('[name="pasted"]'), file = document.querySelector('[name="paste_into"]').value;
-  const {rows, why} = readPasted(file, box.value.trim());
-  if (why) { tell(why); return; }
-  const {here, wait, twice} = sortOut(file, rows);
+  const read = readPasted(file, box.value.trim());
+  if (!read.why) faults = await faultsOf(file, read.rows).catch((error) => [error.message]);
+  changed('pasted');
+  if (read.why || faults.length) {
+    tell(read.why ?? `Nothing was added: ${faults.length === 1 ? 'a cell' : `${faults.length} cells`} of the pasted rows cannot be read. See below them.`);
+    return;
+  }
+  const {here, wait, twice} = sortOut(file, read.rows.map(({cells}) => cells));
   if (here.length && !await edit(`paste ${here.length} rows into ${file}`, () => here.map((cells) => insertOp(file, cells)))) return;
   box.value = '';
   if (wait.length) {
@@ -142,8 +168,9 @@ async function pasteRows() {
 
 export function pastePart() {
   return make('details', {}, make('summary', {}, 'Paste rows from a spreadsheet'),
-    make('p', {}, 'Copy the cells with their line of column names, such as ref, x_mm, y_mm, capacitance_uf. Rows without a place wait; each click on the board then places the next one.'),
+    make('p', {}, 'Copy the cells with their line of column names, such as ref, x_mm, y_mm, capacitance_uf; commas, semicolons or tabs part them. Rows without a place wait; each click on the board then places the next one.'),
     field('Into', 'paste_into', 'parts.csv', {options: ['parts.csv', 'sources.csv', 'readings.csv'], 'data-keep': ''}),
     make('label', {class: 'field', 'data-key': 'field-pasted'}, make('span', {}, 'Cells'), make('textarea', {name: 'pasted', rows: 5, 'data-keep': ''})),
+    faults.length ? make('ul', {id: 'pasted-faults', 'data-key': 'pasted-faults', class: 'fault'}, ...faults.map((words) => make('li', {}, words))) : null,
     make('p', {}, make('button', {onclick: pasteRows}, 'Add the rows')));
 }

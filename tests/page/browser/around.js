@@ -173,7 +173,7 @@ async function rowsThatWait({page, job}) {
   await paste(page, list);
   await page.waitForSelector('#waiting');
   assert.equal(bytesOf(job), bytes);
-  assert.match(await page.textContent('#waiting'), /3 waiting/);
+  assert.match(await page.textContent('#waiting'), /3 still to place/);
   assert.equal(await page.textContent('#waiting-next'), 'Click where C301, 47 \u00b5F 35 V 6.3 critical is.');
   const at = await boardToScreen(page);
   await shot(page, `around-waiting-${page.viewportSize().width}`);
@@ -187,11 +187,11 @@ async function rowsThatWait({page, job}) {
   assert.deepEqual([row('C303').capacitance_uf, row('C302')], ['2200', undefined]);
   // what is taken back waits again, and so it does after the page was loaded anew
   await changed(page, () => page.click('#undo'));
-  assert.match(await page.textContent('#waiting'), /2 waiting/);
+  assert.match(await page.textContent('#waiting'), /2 still to place/);
   await page.reload();
   await page.click('#tab-place');
   await page.check('#tool-part');
-  assert.match(await page.textContent('#waiting'), /2 waiting/);
+  assert.match(await page.textContent('#waiting'), /2 still to place/);
   // two clicks in one breath place two
   await page.selectOption('#side', 'solder');
   const mirrored = await boardToScreen(page), edits = [];
@@ -212,13 +212,13 @@ async function pastedTwice({page, job}) {
   await paste(page, list);
   await paste(page, list);
   await waitUntil(page, () => /C301, C302, C303/.test(document.getElementById('notice').textContent));
-  assert.match(await page.textContent('#waiting'), /3 waiting/);
+  assert.match(await page.textContent('#waiting'), /3 still to place/);
   await page.click('#notice-close');
   await paste(page, 'ref\tvalue\nC304\t470/35/9\n');
   await waitUntil(page, () => /Nothing was added/.test(document.getElementById('notice').textContent));
   await page.click('#notice-close');
   await page.click('#waiting-drop');
-  assert.match(await page.textContent('#waiting'), /2 waiting/);
+  assert.match(await page.textContent('#waiting'), /2 still to place/);
   await page.click('#waiting-drop-all');
   assert.equal(await page.locator('#waiting').count(), 0);
   assert.equal(bytesOf(job), bytes);
@@ -240,10 +240,35 @@ async function pastedTwice({page, job}) {
   assert.equal(namedRowsOf(join(job, 'sources.csv')).at(-1).ref, 'R90');
 }
 
+// Of rows parted by commas too, each bad cell is told by line and column with what is expected, all at once.
+async function pastedWrong({page, job}) {
+  await page.click('#tab-place');
+  const bytes = bytesOf(job);
+  const told = async () => (await page.locator('#pasted-faults li').allTextContents()).join('\n');
+  await paste(page, 'ref,x_mm,y_mm,diameter_mm,rated_v,critical\nC401,20,95,8,25,no\nC402,wide,95,900,25,no\n\nC403,,,8,"1,000",no\nC404,30,95,8,17.8119.83,perhaps,7\n');
+  await page.waitForSelector('#pasted-faults');
+  assert.equal(await told(), [
+    'line 3, x_mm: "wide" is not a number, expected a number from -2 to 2002 mm',
+    'line 3, diameter_mm: "900" is out of range, expected a number from 1 to 200 mm',
+    'line 5, rated_v: \u201c1,000\u201d: thousands or a fraction? Write it without that sign, or with fewer digits',
+    'line 6, 7 cells, expected 6 as in the line of names',
+    'line 6, rated_v: "17.8119.83" is not a number, expected a number from 1 to 1000 V',
+    'line 6, critical: "perhaps" is neither yes nor no, expected yes or no'].join('\n'));
+  assert.match(await page.textContent('#notice'), /Nothing was added: 6 cells of the pasted rows cannot be read/);
+  await shot(page, 'around-pasted-wrong');
+  assert.equal(bytesOf(job), bytes);
+  page.faults = page.faults.filter((words) => !/409/.test(words));
+  // mended, they are added; those without a place wait
+  await changed(page, () => paste(page, 'ref,x_mm,y_mm,diameter_mm,rated_v,critical\nC401,20,95,8,25,no\nC403,,,8,100,no\n'));
+  await page.waitForSelector('#waiting-next:has-text("C403")');
+  assert.equal(await page.locator('#pasted-faults').count(), 0);
+  assert.equal(partsOf(job).at(-1).ref, 'C401');
+}
+
 const desk = {viewport: {width: 1500, height: 950}}, phone = {viewport: {width: 400, height: 860}, hasTouch: true, isMobile: true};
 const browser = await launch();
 try {
-  const works = [[byMouse, desk], [byKind, desk], [byKeyboard, desk], ...(isFirefox ? [] : [[byFinger, phone]]), [rowsThatWait, desk], [pastedTwice, desk], ...(isFirefox ? [] : [[rowsThatWait, phone]])];
+  const works = [[byMouse, desk], [byKind, desk], [byKeyboard, desk], ...(isFirefox ? [] : [[byFinger, phone]]), [rowsThatWait, desk], [pastedTwice, desk], [pastedWrong, desk], ...(isFirefox ? [] : [[rowsThatWait, phone]])];
   for (const [work, options] of works) await onJob(browser, program, resolve('../../../demo/desk-supply'), options, work);
 } finally {
   await browser.close();
