@@ -19,16 +19,16 @@ export function sayKind({type, capacitance_uf, rated_v, rated_c, diameter_mm, he
   return [capacitance_uf && `${capacitance_uf} \u00b5F`, rated_v && `${rated_v} V`, rated_c && `${rated_c} \u00b0C`, body, type, critical === 'yes' && 'critical'].filter(Boolean).join(' ');
 }
 
-function kindsThere() {
+function kindsOf(rows) {
   const known = new Map();
-  for (const row of rowsOf('parts.csv').reverse())
+  for (const row of [...rows].reverse())
     if (!known.has(keyOf(row))) known.set(keyOf(row), kindOf(row));
   return [...known].slice(0, KINDS_MOST);
 }
 
 // In the order of their words, so that a kind stays where it was while one places. `isTaken` says which look pressed.
-export function kindsPart(label, isTaken, take) {
-  const kinds = kindsThere().map(([key, kind]) => ({key, kind, words: sayKind(kind)})).sort((one, other) => one.words.localeCompare(other.words, 'en', {numeric: true}));
+export function kindsPart(label, isTaken, take, rows = rowsOf('parts.csv')) {
+  const kinds = kindsOf(rows).map(([key, kind]) => ({key, kind, words: sayKind(kind)})).sort((one, other) => one.words.localeCompare(other.words, 'en', {numeric: true}));
   if (!kinds.length) return null;
   return make('div', {class: 'row', role: 'group', 'aria-label': label, 'data-key': 'kinds', id: 'kinds'},
     ...kinds.map(({key, kind, words}) => make('button', {'data-key': `kind-${key}`, 'aria-pressed': String(isTaken(kind)), onclick: () => take(kind)}, words || 'no marking')));

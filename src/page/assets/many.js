@@ -4,9 +4,10 @@
 // Many parts at once: a drag goes around them, a click or Enter takes one in or out, a kind takes all that are alike.
 // What is then set is set for all of them, as one step.
 import {field, make, number} from './dom.js';
-import {changed, edit, rowsOf, setOp, state, tell} from './store.js';
+import {changed, rowsOf, setOp, state, tell} from './store.js';
 import {drawing, isBeyond, pointer, thingAt} from './board.js';
 import {isAlike, kindsPart} from './brush.js';
+import {editCell} from './faults.js';
 import {readCell} from './entry.js';
 import {readMarking} from './marking.js';
 
@@ -15,6 +16,8 @@ const SEVERAL = '*'; // no word of a file
 
 const {many} = drawing;
 export const isMany = () => state.mode === 'place' && state.tool === 'many' && !drawing.marks;
+// All of the side that is looked at: what is seen is what is meant.
+const partsHere = () => rowsOf('parts.csv').filter((row) => !isBeyond(row));
 const chosenRows = () => rowsOf('parts.csv').filter(({ref}) => many.has(ref));
 
 // Another choice has fields of its own: what was typed for the one before stays with it.
@@ -56,7 +59,7 @@ function isWithin(point, ring) {
 
 // Parts of the side that is looked at whose middle lies within.
 export function takeWithin(ring) {
-  take(rowsOf('parts.csv').filter((row) => !isBeyond(row) && isWithin({x_mm: number(row.x_mm), y_mm: number(row.y_mm)}, ring)));
+  take(partsHere().filter((row) => isWithin({x_mm: number(row.x_mm), y_mm: number(row.y_mm)}, ring)));
 }
 
 // By keyboard: one corner of a box, then the other.
@@ -73,14 +76,14 @@ const fields = [['type', 'Type'], ['height_mm', 'Height, mm'], ['endurance_h', '
 // Of all that are chosen now, whatever is chosen when the turn of the change comes.
 function setAll(cells, said) {
   const refs = new Set(many);
-  return edit(`${said} of ${refs.size} ${refs.size === 1 ? 'part' : 'parts'}`, () =>
+  return editCell(`${said} of ${refs.size} ${refs.size === 1 ? 'part' : 'parts'}`, () =>
     rowsOf('parts.csv').filter(({ref}) => refs.has(ref)).map((row) => setOp('parts.csv', row, cells, ['ref'])));
 }
 
 const saveAll = (column, label, read) => (typed) => {
   if (typed === SEVERAL) return true;
   const {cells, why} = read(column, typed);
-  if (why) { tell(why); return false; }
+  if (why) { tell(why); return {why}; }
   return setAll(cells, label.replace(/,.*/, '').toLowerCase());
 };
 
@@ -106,20 +109,20 @@ function told(rows) {
   return `${rows.length} of ${rowsOf('parts.csv').length} parts ${rows.length === 1 ? 'is' : 'are'} chosen: ${names}${rows.length > NAMES_MOST ? ` and ${rows.length - NAMES_MOST} more` : ''}.`;
 }
 
-const alike = (kind) => rowsOf('parts.csv').filter((row) => isAlike(row, kind));
+const alike = (kind) => partsHere().filter((row) => isAlike(row, kind));
 const areIn = (rows) => rows.every(({ref}) => many.has(ref));
 
 // `choices` are the words of the columns that have some.
 export function manyPart(choices) {
   if (!isMany()) return null;
-  const rows = chosenRows(), all = rowsOf('parts.csv');
+  const rows = chosenRows(), all = partsHere(), isOneSided = all.length === rowsOf('parts.csv').length;
   return make('section', {'data-key': 'many', id: 'many', 'aria-label': 'Many parts'},
     make('p', {id: 'many-told', 'aria-live': 'polite'}, told(rows)),
-    make('p', {class: 'row'}, make('button', {id: 'many-all', 'data-key': 'many-all', disabled: rows.length === all.length, onclick: () => take(all)}, 'All parts'),
+    make('p', {class: 'row'}, make('button', {id: 'many-all', 'data-key': 'many-all', disabled: areIn(all), onclick: () => take(all)}, isOneSided ? 'All parts' : 'All parts of this side'),
       make('button', {id: 'many-none', 'data-key': 'many-none', disabled: !rows.length, onclick: dropMany}, 'None')),
     rows.length ? make('div', {class: 'fields', 'data-key': `many-fields-${serial}`},
       make('div', {class: 'whole'}, field('As on the can, for all of them', 'many_marking', '', {save: saveMarking, hint: 'Such as 470/35/105 10x16 2000h. Only what the line says is set.'})),
       ...fields.map(([column, label]) => fieldOf(rows, column, label, choices[column]))) : null,
-    all.length ? make('p', {class: 'soft'}, 'All of a kind:') : null,
-    kindsPart('All of a kind', (kind) => areIn(alike(kind)), (kind) => take(alike(kind), !areIn(alike(kind)))));
+    all.length ? make('p', {class: 'soft'}, isOneSided ? 'All of a kind:' : 'All of a kind on this side:') : null,
+    kindsPart('All of a kind', (kind) => areIn(alike(kind)), (kind) => take(alike(kind), !areIn(alike(kind))), all));
 }

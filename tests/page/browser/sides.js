@@ -5,6 +5,7 @@
 // lands where it is seen; parts and readings that are entered there say so in the files.
 //   npm install && node sides.js [PROGRAM] [FOLDER FOR PICTURES]
 import assert from 'node:assert/strict';
+import {readFileSync, writeFileSync} from 'node:fs';
 import {join, resolve} from 'node:path';
 import {boardToScreen, changed, onJob, shot, waitUntil} from './hands.js';
 import {launch} from './served.js';
@@ -63,6 +64,44 @@ async function bothSides({page, job}) {
   assert.equal(namedRowsOf(join(job, 'parts.csv')).at(-1).side ?? '', '');
 }
 
+// What is chosen at once are parts of the side that is looked at: around, all of them, all of a kind.
+async function manyOfOneSide({page, job}) {
+  const parts = () => namedRowsOf(join(job, 'parts.csv')), alike = parts().find(({ref}) => ref === 'C90');
+  const bytes = readFileSync(join(job, 'parts.csv'), 'utf8');
+  const names = bytes.split('\n').find((line) => line.startsWith('ref,')), line = bytes.split('\n').find((one) => one.startsWith('C90,'));
+  assert.ok(!names.split(',').includes('side'));
+  // its twin stands on the other side, at another place
+  writeFileSync(join(job, 'parts.csv'), bytes.replace(names, `${names},side`).replace(`${line}\n`, `${line}\n${line.replace('C90,190,7.5,', 'C990,110,60,')},solder\n`));
+  await page.click('#tab-place');
+  await page.waitForSelector(`.soft:has-text("Parts: ${parts().length}.")`);
+  await page.check('#tool-many');
+  const told = async () => page.textContent('#many-told'), count = async () => Number(/^\d+/.exec(await told())?.[0] ?? 0);
+  const kind = () => page.click(`#kinds button:has-text("${alike.capacitance_uf} \u00b5F ${alike.rated_v} V ${alike.rated_c} \u00b0C ${alike.diameter_mm}\u00d7${alike.height_mm}")`);
+  await page.click('#many-all');
+  assert.equal(await count(), parts().length - 1, await told());
+  assert.equal(await page.isDisabled('#many-all'), true);
+  await page.click('#many-none');
+  await kind();
+  assert.doesNotMatch(await told(), /C990/);
+  assert.match(await told(), /C90/);
+  await page.click('#many-none');
+  await page.selectOption('#side', 'solder');
+  await page.click('#many-all');
+  assert.match(await told(), /^1 of \d+ parts is chosen: C990\.$/);
+  await shot(page, 'sides-many');
+  await page.click('#many-none');
+  await kind();
+  assert.match(await told(), /: C990\.$/);
+  assert.equal(await page.locator('#kinds button').count(), 1);
+  await page.click('#many-none');
+  const at = await boardToScreen(page);
+  await page.mouse.move(...at(130, 30));
+  await page.mouse.down();
+  for (const corner of [[60, 30], [60, 90], [170, 90], [170, 30], [130, 30]]) await page.mouse.move(...at(...corner), {steps: 5});
+  await page.mouse.up();
+  assert.match(await told(), /: C990\.$/);
+}
+
 // Under a can there is the board: a click there from the solder side is no reading of the can.
 async function underACan({page, job}) {
   const can = namedRowsOf(join(job, 'parts.csv')).find(({ref}) => ref === 'C66');
@@ -84,7 +123,7 @@ async function underACan({page, job}) {
 
 const browser = await launch();
 try {
-  for (const work of [bothSides, underACan])
+  for (const work of [bothSides, manyOfOneSide, underACan])
     await onJob(browser, program, resolve('../../../demo/desk-supply'), {viewport: {width: 1500, height: 950}}, work);
 } finally {
   await browser.close();
