@@ -91,7 +91,7 @@ async function phone({page}) {
     assert.ok(board.y >= -1 && board.y + board.height < height && board.height > 140, `${name}: board at ${JSON.stringify(board)}`);
     assert.ok(field.y >= board.y + board.height - 1 && field.y + field.height <= height + 1, `${name}: ${JSON.stringify(field)} beside ${JSON.stringify(board)}`);
   }
-  await page.screenshot({path: join(resolve(process.argv[3] ?? 'out'), 'entries-phone.png')});
+  await shot(page, 'entries-phone', {fullPage: false});
 }
 
 // Told as `spotfield map` tells it.

@@ -6,7 +6,7 @@ import assert from 'node:assert/strict';
 import {cpSync, mkdirSync, mkdtempSync, rmSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
-import {isFirefox, startPage} from './served.js';
+import {startPage} from './served.js';
 
 const pictures = resolve(process.argv[3] ?? 'out');
 mkdirSync(pictures, {recursive: true});
@@ -65,12 +65,8 @@ export async function makePhoto(browser) {
 
 export const settled = (page) => page.waitForLoadState('networkidle');
 
-// For its picture Firefox is given a style, which the page's policy refuses: that fault is not the page's.
-export async function shot(page, name) {
-  const before = page.faults?.length;
-  await page.screenshot({path: join(pictures, `${name}.png`), fullPage: true});
-  if (isFirefox) page.faults?.splice(before);
-}
+// The caret stays as it is: to hide it the driver would put a style into the page, which its policy refuses.
+export const shot = (page, name, {fullPage = true} = {}) => page.screenshot({path: join(pictures, `${name}.png`), fullPage, caret: 'initial'});
 
 export async function fill(page, name, value) {
   const answer = page.waitForResponse((response) => response.url().endsWith('/live'));

@@ -10,12 +10,11 @@ import {cpSync, mkdtempSync, rmSync, writeFileSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
 import {walk} from '../../../src/page/assets/walk.js';
-import {onJob, waitUntil} from './hands.js';
+import {onJob, shot, waitUntil} from './hands.js';
 import {launch} from './served.js';
 import {namedRowsOf} from './tables.js';
 
 const program = resolve(process.argv[2] ?? '../../../build/src/cli/spotfield');
-const pictures = resolve(process.argv[3] ?? 'out');
 const READINGS = 12;
 
 // --- the order of the places ---
@@ -73,7 +72,7 @@ async function oneReading(page, job, at, before) {
   assert.equal(await page.evaluate(() => document.activeElement.name), 'reading', 'the field is not in hand');
   assert.equal(await page.getAttribute('[name="reading"]', 'inputmode'), 'none');
   await typeNumber(page, value);
-  if (at === 2) await page.screenshot({path: join(pictures, 'twelve-typed.png')});
+  if (at === 2) await shot(page, 'twelve-typed', {fullPage: false});
   assert.equal(await page.inputValue('[name="reading"]'), value);
   if (!await inSight(page, '#beat') || !await inSight(page, '[name="reading"]')) count.unseen++;
   const kept = page.waitForResponse((response) => response.url().endsWith('/edit'));
@@ -95,9 +94,9 @@ async function twelveReadings({page, job}) {
   let before = null;
   for (let at = 0; at < READINGS; at++) {
     before = await oneReading(page, job, at, before);
-    if (at === 0) await page.screenshot({path: join(pictures, 'twelve-after-first.png')});
+    if (at === 0) await shot(page, 'twelve-after-first', {fullPage: false});
   }
-  await page.screenshot({path: join(pictures, 'twelve-end.png')});
+  await shot(page, 'twelve-end', {fullPage: false});
   const seconds = 1.2 * (count.taps + count.scrolls) + count.keys / 4 + count.fields;
   console.log(`  ${READINGS} readings: ${count.taps} taps, ${count.keys} keys, ${count.scrolls} scrolls, place out of sight ${count.unseen} times; ` +
     `${seconds.toFixed(0)} s of a person's time, ${((Date.now() - began) / 1000).toFixed(0)} s in this run, ${count.steps.toFixed(0)} mm of way`);
