@@ -35,13 +35,13 @@ bool request_take_body(page_request *of, const void *bytes, size_t size)
 
 void request_work(page_request *of, session *open)
 {
-    of->asked->answer(open, of->below, &of->body, &of->made);
+    of->asked->answer(open, of);
 }
 
 reply request_finish(page_request *of, session *open)
 {
     if (of->made.status == 0)
-        of->asked->then(open, of->below, &of->body, &of->made);
+        of->asked->then(open, of);
     reply taken = of->made;
     of->made.owned = false;
     return taken;

@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* The routes of the page, each a short function between a request's body and its answer. */
-#include "page/routes.h"
+#include "page/handle.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -85,64 +85,53 @@ static void reply_refusal(reply *into, sf_status status, json_t *conflict,
 
 /* --- assets --- */
 
-static void answer_asset(session *of, const char *below, const text *body, reply *into)
+static void answer_asset(session *of, page_request *request)
 {
     (void)of;
-    (void)body;
     for (const page_asset *found = page_assets; found->name; found++)
-        if (strcmp(found->name, below) == 0) {
-            *into = (reply){.status = 200,
-                            .type = found->type,
-                            .bytes = found->content->bytes,
-                            .size = found->content->size};
+        if (strcmp(found->name, request->below) == 0) {
+            request->made = (reply){.status = 200,
+                                    .type = found->type,
+                                    .bytes = found->content->bytes,
+                                    .size = found->content->size};
             return;
         }
-    reply_words(into, 404, "no such page");
+    reply_words(&request->made, 404, "no such page");
 }
 
 /* --- looking --- */
 
-static void answer_job(session *of, const char *below, const text *body, reply *into)
+static void answer_job(session *of, page_request *request)
 {
-    (void)below;
-    (void)body;
-    reply_json(into, 200, view_job(of));
+    reply_json(&request->made, 200, view_job(of));
 }
 
-static void answer_live(session *of, const char *below, const text *body, reply *into)
+static void answer_live(session *of, page_request *request)
 {
-    (void)below;
-    (void)body;
-    reply_json(into, 200, view_live(of));
+    reply_json(&request->made, 200, view_live(of));
 }
 
-static void answer_plan(session *of, const char *below, const text *body, reply *into)
+static void answer_plan(session *of, page_request *request)
 {
-    (void)below;
-    (void)body;
-    reply_json(into, 200, view_plan(of));
+    reply_json(&request->made, 200, view_plan(of));
 }
 
-static void answer_stamp(session *of, const char *below, const text *body, reply *into)
+static void answer_stamp(session *of, page_request *request)
 {
-    (void)below;
-    (void)body;
-    reply_json(into, 200, view_stamp(job_files_stamp(of->folder)));
+    reply_json(&request->made, 200, view_stamp(job_files_stamp(of->folder)));
 }
 
-static void answer_photo(session *of, const char *below, const text *body, reply *into)
+static void answer_photo(session *of, page_request *request)
 {
-    (void)below;
-    (void)body;
     text bytes = {0};
     photo_kind kind = PHOTO_NONE;
     sf_status status = photo_read(of->folder, &bytes, &kind);
     if (status != SF_OK)
-        reply_words(into, http_status(status), sf_status_text(status));
+        reply_words(&request->made, http_status(status), sf_status_text(status));
     else if (kind == PHOTO_NONE)
-        reply_words(into, 404, "there is no photo yet");
+        reply_words(&request->made, 404, "there is no photo yet");
     else
-        reply_text(into, kind == PHOTO_JPEG ? "image/jpeg" : "image/png", &bytes);
+        reply_text(&request->made, kind == PHOTO_JPEG ? "image/jpeg" : "image/png", &bytes);
 }
 
 static void reply_no_photo(reply *into, sf_status status)
@@ -151,54 +140,49 @@ static void reply_no_photo(reply *into, sf_status status)
                 status == SF_ERROR_MEMORY ? sf_status_text(status) : "no photo with marks");
 }
 
-static void answer_straight(session *of, const char *below, const text *body, reply *into)
+static void answer_straight(session *of, page_request *request)
 {
-    (void)below;
-    (void)body;
     text bytes = {0};
     double width_mm, height_mm;
     sf_status status = board_size_read(of->folder, &width_mm, &height_mm);
     if (status == SF_OK)
         status = photo_straighten(of->folder, width_mm, height_mm, &bytes);
     if (status == SF_OK) {
-        reply_text(into, "image/jpeg", &bytes);
+        reply_text(&request->made, "image/jpeg", &bytes);
         return;
     }
     text_clear(&bytes);
-    reply_no_photo(into, status);
+    reply_no_photo(&request->made, status);
 }
 
-static void answer_circles(session *of, const char *below, const text *body, reply *into)
+static void answer_circles(session *of, page_request *request)
 {
-    (void)below;
-    (void)body;
     json_t *made = NULL;
     double width_mm, height_mm;
     sf_status status = board_size_read(of->folder, &width_mm, &height_mm);
     if (status == SF_OK)
         status = photo_circles(of->folder, width_mm, height_mm, &made);
     if (status == SF_OK)
-        reply_json(into, 200, made);
+        reply_json(&request->made, 200, made);
     else
-        reply_no_photo(into, status);
+        reply_no_photo(&request->made, status);
 }
 
-static void answer_result(session *of, const char *below, const text *body, reply *into)
+static void answer_result(session *of, page_request *request)
 {
-    (void)body;
     text bytes = {0};
     const char *type = NULL;
-    sf_status status = result_read(of->results, !of->results_given, below, &bytes, &type);
+    sf_status status = result_read(of->results, !of->results_given, request->below, &bytes, &type);
     if (status != SF_OK) {
         text_clear(&bytes);
-        reply_words(into, http_status(status),
+        reply_words(&request->made, http_status(status),
                     status == SF_ERROR_MEMORY
                         ? sf_status_text(status)
                         : "no such result here; export first (links are not followed)");
         return;
     }
-    reply_text(into, type, &bytes);
-    into->policy = result_policy;
+    reply_text(&request->made, type, &bytes);
+    request->made.policy = result_policy;
 }
 
 /* What a request holds; NULL where that is answered already. jansson tells one reason of a failure
@@ -224,17 +208,16 @@ static void answer_changed(session *of, sf_status status, json_t *conflict,
     sf_diagnostics_clear(diagnostics);
 }
 
-static void answer_edit(session *of, const char *below, const text *body, reply *into)
+static void answer_edit(session *of, page_request *request)
 {
-    (void)below;
     sf_diagnostics diagnostics = {0};
     json_t *conflict = NULL;
-    json_t *edit = read_json(body, into);
+    json_t *edit = read_json(&request->body, &request->made);
     if (!edit)
         return;
     sf_status status = session_edit(of, edit, &conflict, &diagnostics);
     json_decref(edit);
-    answer_changed(of, status, conflict, &diagnostics, into);
+    answer_changed(of, status, conflict, &diagnostics, &request->made);
 }
 
 static void answer_step(session *of, direction way, reply *into)
@@ -245,29 +228,24 @@ static void answer_step(session *of, direction way, reply *into)
     answer_changed(of, status, conflict, &diagnostics, into);
 }
 
-static void answer_undo(session *of, const char *below, const text *body, reply *into)
+static void answer_undo(session *of, page_request *request)
 {
-    (void)below;
-    (void)body;
-    answer_step(of, BACK, into);
+    answer_step(of, BACK, &request->made);
 }
 
-static void answer_redo(session *of, const char *below, const text *body, reply *into)
+static void answer_redo(session *of, page_request *request)
 {
-    (void)below;
-    (void)body;
-    answer_step(of, AGAIN, into);
+    answer_step(of, AGAIN, &request->made);
 }
 
-static void answer_keep_photo(session *of, const char *below, const text *body, reply *into)
+static void answer_keep_photo(session *of, page_request *request)
 {
-    (void)below;
     sf_diagnostics diagnostics = {0};
-    sf_status status = session_photo(of, body, &diagnostics);
+    sf_status status = session_photo(of, &request->body, &diagnostics);
     if (status == SF_OK)
-        into->status = 0;
+        request->made.status = 0;
     else
-        reply_refusal(into, status, NULL, &diagnostics);
+        reply_refusal(&request->made, status, NULL, &diagnostics);
     sf_diagnostics_clear(&diagnostics);
 }
 
@@ -281,11 +259,10 @@ static bool number_between(const json_t *asked, const char *key, double least, d
     return json_is_number(found) && *into >= least && *into <= most;
 }
 
-static void answer_what_if(session *of, const char *below, const text *body, reply *into)
+static void answer_what_if(session *of, page_request *request)
 {
-    (void)below;
     sf_wishes wishes = {.grade_c = NAN};
-    json_t *asked = read_json(body, into);
+    json_t *asked = read_json(&request->body, &request->made);
     if (!asked)
         return;
     wishes.fan = json_is_true(json_object_get(asked, "fan"));
@@ -293,44 +270,41 @@ static void answer_what_if(session *of, const char *below, const text *body, rep
         number_between(asked, "hours", 0, 1e6, &wishes.hours) &&
         (!json_object_get(asked, "grade_c") ||
          number_between(asked, "grade_c", 85, 150, &wishes.grade_c)))
-        reply_json(into, 200, view_what_if(of, &wishes));
+        reply_json(&request->made, 200, view_what_if(of, &wishes));
     else
-        reply_words(into, 400,
+        reply_words(&request->made, 400,
                     "air_k from -60 to 60 and hours from 0 to 1,000,000 are wanted, and "
                     "grade_c, where it stands, from 85 to 150");
     json_decref(asked);
 }
 
-static void answer_try_marks(session *of, const char *below, const text *body, reply *into)
+static void answer_try_marks(session *of, page_request *request)
 {
     (void)of;
-    (void)below;
     sf_diagnostics diagnostics = {0};
     json_t *tried = NULL;
-    json_t *asked = read_json(body, into);
+    json_t *asked = read_json(&request->body, &request->made);
     if (!asked)
         return;
     sf_status status = marks_try(asked, &tried, &diagnostics);
     json_decref(asked);
     if (status == SF_OK)
-        reply_json(into, 200, tried);
+        reply_json(&request->made, 200, tried);
     else
-        reply_refusal(into, status, NULL, &diagnostics);
+        reply_refusal(&request->made, status, NULL, &diagnostics);
     sf_diagnostics_clear(&diagnostics);
 }
 
-static void answer_export(session *of, const char *below, const text *body, reply *into)
+static void answer_export(session *of, page_request *request)
 {
-    (void)below;
-    (void)body;
     sf_diagnostics diagnostics = {0};
     sf_status status = session_export(of, &diagnostics);
     if (status == SF_OK)
         reply_json(
-            into, 200,
+            &request->made, 200,
             json_pack("{s:o, s:o}", "folder", value_words(of->results), "names", results_names()));
     else
-        reply_refusal(into, status, NULL, &diagnostics);
+        reply_refusal(&request->made, status, NULL, &diagnostics);
     sf_diagnostics_clear(&diagnostics);
 }
 

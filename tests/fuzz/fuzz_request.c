@@ -14,7 +14,7 @@
 #include "fuzz/folder.h"
 #include "fuzz/target.h"
 #include "page/guard.h"
-#include "page/routes.h"
+#include "page/handle.h"
 
 static const guard door = {"0123456789abcdef0123456789abcdef", "127.0.0.1:8081", "localhost:8081"};
 
@@ -79,18 +79,16 @@ static bool is_asked(const route *of, bool changed)
 
 static void answer(const route *of, const char *below, const uint8_t *bytes, size_t size)
 {
-    text body = {0};
-    reply made = {0};
-    text_add_bytes(&body, (const char *)bytes, size);
-    of->answer(opened, below, &body, &made);
-    if (made.status == 0)
-        of->then(opened, below, &body, &made);
+    page_request asked = {.asked = of, .below = below};
+    text_add_bytes(&asked.body, (const char *)bytes, size);
+    request_work(&asked, opened);
+    reply made = request_finish(&asked, opened);
     expect(made.status >= 200 && made.status < 600, "an answer has a status of HTTP");
     expect(made.status != 500, "no request makes the page fail");
     expect(made.type && made.bytes, "an answer says something");
     if (made.owned)
         free((void *)(uintptr_t)made.bytes);
-    text_clear(&body);
+    request_clear(&asked);
 }
 
 /* As server.c takes it in. Answers whether files may have changed. */
