@@ -12,7 +12,6 @@
 #include "core/memory.h"
 #include "job/choice_words.h"
 #include "job/number.h"
-#include "job/unit.h"
 #include "page/bring_write.h"
 #include "page/job_json.h"
 

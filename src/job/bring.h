@@ -111,13 +111,12 @@ bool bring_is_logger(const bring_sheet *sheet);
 const char *bring_cell(const bring_sheet *sheet, size_t row, bring_column column);
 
 /* A number with a unit behind it or without; NAN, and told as a line that is lost, where it is
- * none. `held` as in job/unit.h; `unit` is for a cell that names none. */
+ * none. `held` as in job/number.h; `unit` is for a cell that names none. */
 double bring_number(struct intake *intake, const bring_sheet *sheet, size_t row, size_t column,
                     const char *held, const char *unit);
 
 void bring_placement(struct intake *intake, bring *into, const bring_sheet *sheet);
 void bring_logger(struct intake *intake, bring *into, const bring_sheet *sheet);
 void bring_settle_places(struct intake *intake, bring *into);
-void bring_judge(struct intake *intake, bring *into);
 
 #endif

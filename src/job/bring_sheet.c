@@ -11,7 +11,6 @@
 
 #include "job/bring.h"
 #include "job/number.h"
-#include "job/unit.h"
 
 enum { HEADING_LINES = 60, NAME_BYTES = 64 };
 

@@ -12,7 +12,6 @@
 
 #include "job/choice_words.h"
 #include "job/number.h"
-#include "job/unit.h"
 
 enum { EXPECTED_BYTES = 256 };
 

@@ -6,8 +6,12 @@
 #ifndef SPOTFIELD_JOB_FILES_H
 #define SPOTFIELD_JOB_FILES_H
 
+#include <stddef.h>
+
 #include "job/intake.h"
 #include "job/rows.h"
+#include "spotfield/diagnostic.h"
+#include "spotfield/status.h"
 
 /* As sf_job_read, with the checksum of all that was read: equal where each file is as it was. */
 sf_status job_read_marked(const char *folder, sf_job **job, uint64_t *made_from,
@@ -19,7 +23,6 @@ void board_file_read(struct intake *intake);
  * SF_ERROR_MISSING where it has none, SF_ERROR_MEMORY. */
 sf_status board_size_read(const char *folder, double *width_mm, double *height_mm);
 
-void machine_file_read(struct intake *intake); /* a part of the board's */
 void policy_file_read(struct intake *intake);
 void outline_file_read(struct intake *intake);
 void keepout_file_read(struct intake *intake);
@@ -65,16 +68,34 @@ void picture_unit_ask(struct intake *intake);
 /* Whether marks lie off the picture, but all of them on one whose rows are its columns. */
 bool marks_lie_sideways(const sf_thermogram *picture);
 
-/* --- the tables of a job folder, and files beside them that nobody reads --- */
+/* --- the tables of a job folder --- */
 
 enum { JOB_TABLES = 13 };
 
 /* Their names, photo-marks.csv among them, which the page alone reads. */
 extern const char *const job_table_names[JOB_TABLES];
 
-/* Warns of each file of the folder that ends in .csv and bears no name of a job file, letter case
- * counted, with the name that was probably meant; in the order of their names. Hidden files, and a
- * folder whose names cannot be listed, are passed over. */
-void strays_tell(struct intake *intake, const char *folder);
+/* --- photo-marks.csv: places seen both on the photo of the board and on the board; the bench page
+ * alone reads it, no verdict depends on it --- */
+
+/* Numbers of a mark, pixels and millimetres, lie from -PHOTO_MARK_MOST to it. */
+#define PHOTO_MARK_MOST 1e6
+
+typedef struct photo_mark {
+    char *mark;               /* its name */
+    double column_px, row_px; /* of the photo as it is seen, from its upper left corner */
+    double x_mm, y_mm;        /* on the board */
+} photo_mark;
+
+typedef struct photo_marks {
+    photo_mark *items;
+    size_t count;
+} photo_marks;
+
+/* Reads the file of the folder; one that is not there holds no mark. On SF_OK *marks is new, ended
+ * with photo_marks_clear; else it is empty: SF_ERROR_MISSING (the file cannot be read),
+ * SF_ERROR_DATA, both told in diagnostics; SF_ERROR_MEMORY. */
+sf_status photo_marks_read(const char *folder, photo_marks *marks, sf_diagnostics *diagnostics);
+void photo_marks_clear(photo_marks *discarded);
 
 #endif

@@ -61,7 +61,7 @@ void diagnose_warning(struct intake *intake, where at, const char *expected, con
 void assume(struct intake *intake, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* A copy that the job will own; NULL, and memory_short set, when memory is short. */
-char *keep_text(struct intake *intake, const char *text);
+char *keep_text(struct intake *intake, const char *words);
 
 /* An array as array_new makes it; NULL, and memory_short set, when memory is short. */
 void *keep_array(struct intake *intake, size_t count, size_t size);

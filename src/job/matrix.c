@@ -15,7 +15,6 @@
 #include "job/cell_text.h"
 #include "job/matrix_form.h"
 #include "job/number.h"
-#include "job/unit.h"
 
 enum { FAULTS_TOLD = 20, CELL_BYTES = 64, DIGITS_MOST = 15 };
 

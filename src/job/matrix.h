@@ -15,7 +15,7 @@ struct matrix_kind {
     const char *file;     /* "thermogram.csv" */
     const char *expected; /* of a cell, for the sentences */
     size_t columns_most, cells_most;
-    const char *held, *written; /* unit of the values, and of the cells: job/unit.h */
+    const char *held, *written; /* unit of the values, and of the cells: job/number.h */
     double least, most;         /* in the unit held */
 };
 

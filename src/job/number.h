@@ -6,6 +6,7 @@
 #define SPOTFIELD_JOB_NUMBER_H
 
 #include <stdbool.h>
+#include <stddef.h>
 
 typedef enum number_fault {
     NUMBER_FINE,
@@ -44,5 +45,14 @@ bool tolerance_read(const char *text, bool decimal_comma, struct tolerance *tole
 
 bool capacitance_is_preferred(double capacitance_uf);
 bool voltage_is_preferred(double rated_v);
+
+/* --- units --- */
+
+/* Converts *value from the unit `written` to the unit `held` ("mm", "um", "C", "K" as a difference,
+ * "h", "year", "%"); `written` "" means held already. False where it cannot. */
+bool unit_convert(const char *held, const char *written, double *value);
+
+/* Writes the units that convert to `held`, as "mm, cm, m or in"; "a blank cell" where none does. */
+void unit_list(const char *held, char *list, size_t size);
 
 #endif

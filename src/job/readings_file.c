@@ -9,9 +9,9 @@
 #include "job/choice_words.h"
 #include "job/files.h"
 #include "job/intake.h"
+#include "job/number.h"
 #include "job/places.h"
 #include "job/rows.h"
-#include "job/unit.h"
 
 /* --- readings that share an id --- */
 

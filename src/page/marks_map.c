@@ -9,7 +9,7 @@
 
 #include "core/json_values.h"
 #include "core/memory.h"
-#include "job/photo_marks.h"
+#include "job/files.h"
 #include "readings/marks.h"
 #include "readings/viewpoint.h"
 

@@ -9,7 +9,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "job/photo_marks.h"
+#include "job/files.h"
 #include "page/edits.h"
 #include "page/export.h"
 #include "page/job_files.h"

@@ -12,7 +12,6 @@
 #include "job/choice_words.h"
 #include "job/column.h"
 #include "job/number.h"
-#include "job/unit.h"
 #include "spotfield/job.h"
 
 /* Computed: 2 March 2024 is the 62nd day of a leap year of 366, 2 March 2026 the 61st of 365. */
