@@ -95,11 +95,14 @@ def write(cache, out):
     assets = f'{ROOT}/src/output/report/assets'
     lines += [f'build report_assets.c: embed | {assets}/family.css {assets}/report.css {assets}/report.js',
               f'  in_script = {ROOT}/src/output/report/embed.py',
-              f'  pairs = report_css={assets}/family.css+{assets}/report.css report_js={assets}/report.js']
+              f'  pairs = report_css={assets}/family.css+{assets}/report.css report_js={assets}/report.js',
+              f'build include/output/report/report_pieces.h: embed | {assets}/pieces.txt',
+              f'  in_script = {ROOT}/src/output/report/pieces.py', f'  pairs = {assets}/pieces.txt']
     for kind, sources in (('library', library_sources(cache)), ('own', own_sources(cache, out))):
         for made, path, flags in sources:
             objects[kind].append(made)
-            lines += [f'build {made}: cc {path}', f'  flags = {flags}']
+            first = ' || include/output/report/report_pieces.h' if kind == 'own' else ''
+            lines += [f'build {made}: cc {path}{first}', f'  flags = {flags}']
     lines += ['build libraries.a: ar ' + ' '.join(objects['library']),
               'build spotfield.js | spotfield.wasm: link ' + ' '.join(objects['own']) + ' libraries.a',
               'default spotfield.js', '']

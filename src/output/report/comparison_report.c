@@ -10,6 +10,7 @@
 #include "output/comparison.h"
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 
 /* --- the head --- */
 
@@ -51,11 +52,8 @@ static void add_alarm(const compared *shown, text *into)
 static void add_survey(text *into, const char *which, const sf_outcome *of)
 {
     const sf_board *board = &of->job->board;
-    html_addf(into,
-              "<div><dt>%s</dt><dd>%s, air %.1f \u00B0C while read, %.1f \u00B0C in service</dd>"
-              "</div>\n",
-              which, board->surveyed[0] ? board->surveyed : "not dated", board->ambient_c,
-              sf_service_air_c(of->job));
+    html_addf(into, COMPARE_SURVEY, which, board->surveyed[0] ? board->surveyed : "not dated",
+              board->ambient_c, sf_service_air_c(of->job));
 }
 
 static void add_header(const compared *shown, text *into)
@@ -78,18 +76,10 @@ static void add_header(const compared *shown, text *into)
 
 static void add_map(const compared *shown, text *into)
 {
-    html_addf(into,
-              "<figure class=\"map\">\n<div class=\"plate\"><img width=\"%d\" height=\"%d\" "
-              "alt=\"Map of the change of the rise over air, second survey minus first, mean %.1f "
-              "K; the table of parts has the numbers.\" src=\"",
-              shown->frame.width_px, shown->frame.height_px, shown->found->mean_change_k);
+    html_addf(into, COMPARE_MAP_PICTURE, shown->frame.width_px, shown->frame.height_px,
+              shown->found->mean_change_k);
     html_png(into, shown->png, shown->png_size);
-    text_add(into, "\"></div>\n<figcaption>Rise over air after minus before. Darker and bluer is "
-                   "cooler than before, lighter and more orange is hotter, grey is no change. "
-                   "Where lines slant across, the change is less than twice its standard "
-                   "deviation: it may be none. A part that changed by more is a dark disc with its "
-                   "tip up where it is hotter, a white one with its tip down where it is "
-                   "cooler.</figcaption>\n</figure>\n");
+    text_add(into, COMPARE_MAP_CAPTION);
 }
 
 /* Most certain changes first, unknown ones last. */
@@ -155,8 +145,7 @@ static void add_parts(const compared *shown, text *into)
                   REPORT_ROWS_MAX, count);
     report_table_open(into, "part-list",
                       "Parts, most certain change first; rises with one standard deviation",
-                      "+name Part|+word Change|+number Change, K|+number Rise before, K|"
-                      "+number Rise after, K|+word Heat alone had said|+word Meter");
+                      COMPARE_HEADINGS);
     for (size_t i = 0; i < count && i < REPORT_ROWS_MAX; i++)
         add_part(shown, order[i], into);
     report_table_close(into);
@@ -170,23 +159,14 @@ static void add_count_row(const compared *shown, sf_verdict heat, text *into)
     const size_t *counts = shown->found->agreement.counts[heat];
     text_add(into, "<tr><th scope=\"row\">");
     report_mark(into, heat);
-    text_addf(into,
-              " %s</th><td class=\"number\">%zu</td><td class=\"number\">%zu</td>"
-              "<td class=\"number\">%zu</td><td class=\"number\">%zu</td></tr>\n",
-              sf_verdict_text(heat), counts[SF_METER_WORN], counts[SF_METER_FINE],
-              counts[SF_METER_UNDECIDED], counts[SF_METER_NOTHING]);
+    text_addf(into, COMPARE_COUNT_ROW, sf_verdict_text(heat), counts[SF_METER_WORN],
+              counts[SF_METER_FINE], counts[SF_METER_UNDECIDED], counts[SF_METER_NOTHING]);
 }
 
 static void add_meter(const compared *shown, text *into)
 {
-    text_add(into,
-             "<p>What the heat alone had said of each part of the first survey, without "
-             "meter, eye or criticality, against what its capacitance and ESR then showed. "
-             "The rows replace and leave under worn and fine are the two-by-two table; a "
-             "check had asked for the meter, and an undecided reading answers nothing.</p>\n");
-    report_table_open(into, "agreement", "Parts by heat and meter",
-                      "name Heat alone|number Meter: worn|number fine|number undecided|"
-                      "number not measured");
+    text_add(into, COMPARE_METER);
+    report_table_open(into, "agreement", "Parts by heat and meter", COMPARE_METER_HEADINGS);
     add_count_row(shown, SF_REPLACE, into);
     add_count_row(shown, SF_LEAVE, into);
     add_count_row(shown, SF_CHECK, into);
@@ -197,10 +177,7 @@ static void add_meter(const compared *shown, text *into)
 static void add_fit_row(const char *which, const sf_outcome *of, text *into)
 {
     sf_field_summary fit = sf_field_summarize(of->field);
-    html_addf(into,
-              "<tr><th scope=\"row\">%s</th><td class=\"number\">%zu</td>"
-              "<td class=\"number\">%.2f</td>",
-              which, fit.readings, fit.left_out_rmse_k);
+    html_addf(into, COMPARE_FIT_ROW, which, fit.readings, fit.left_out_rmse_k);
     for (size_t i = 0; i < of->reference_count; i++)
         html_addf(into, "<td class=\"number\">%.2f</td>", of->references[i].rmse_k);
     html_addf(into, "<td class=\"number\">%.2f</td>", fit.noise_factor);
@@ -231,27 +208,14 @@ static void add_shared(const compared *shown, text *into)
         text_add(into, "The surveys are taken to share nothing, as read with other instruments.");
         return;
     }
-    html_addf(into,
-              "%.0f %% of the variance of each reading is taken to be common to both surveys (same "
-              "meter, tape and hand; <code>shared_pct</code> in <code>policy.csv</code>, 0 "
-              "where another instrument was used): it cancels where both weigh their readings "
-              "alike. Heat that no reading shows is taken as independent.",
-              100 * shown->found->shared);
+    html_addf(into, COMPARE_SHARED, 100 * shown->found->shared);
 }
 
 static void add_basis(const compared *shown, text *into)
 {
-    text_add(into, "<ul class=\"notices\">\n<li>Rises over air are compared, so a warmer or "
-                   "colder room makes no difference. Each survey is fitted by "
-                   "itself.</li>\n<li>The uncertainty of a change "
-                   "is that of both rises together, less what they share. ");
+    text_add(into, COMPARE_BASIS);
     add_shared(shown, into);
-    text_add(
-        into,
-        "</li>\n<li>A change counts from twice its standard deviation on. "
-        "Of twenty places where nothing changed, one may still be reported.</li>\n"
-        "<li>Heat judges the rated life, the meter the part as it is today: a part may be past its "
-        "rated life and still read well.</li>\n</ul>\n");
+    text_add(into, COMPARE_BASIS_CLOSE);
 }
 
 static void add_cautions(const compared *shown, text *into)

@@ -9,6 +9,7 @@
 #include "output/machine_files.h"
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 
 /* --- the head --- */
 
@@ -30,10 +31,7 @@ static const char *shared(const machine_told *told, size_t offset)
 static void add_header(const machine_told *told, const char *name, text *into)
 {
     char *sentence = machine_sentence(told);
-    html_addf(into,
-              "<header>\n<p class=\"kind\">The boards of a machine</p>\n<h1>%s</h1>\n"
-              "<p class=\"sentence\">%-s</p>\n<dl class=\"facts\">\n",
-              name, sentence ? sentence : "");
+    html_addf(into, MACHINE_HEADER, name, sentence ? sentence : "");
     into->failed = into->failed || !sentence;
     free(sentence);
     report_fact("Owner", shared(told, offsetof(board_row, owner)), into);
@@ -100,8 +98,7 @@ static void add_board(const machine_told *told, size_t board, text *into)
         add_count(row, SF_LEAVE, into);
         html_addf(into, "<td class=\"number\">%.0f</td>", row->hottest_c);
     } else {
-        text_add(into, "<td class=\"lost\" colspan=\"4\">not mapped: run it alone for the "
-                       "reason</td>");
+        text_add(into, MACHINE_NOT_MAPPED);
     }
     text_add(into, "</tr>\n");
 }
@@ -110,8 +107,7 @@ static void add_boards(const machine_told *told, text *into)
 {
     report_section_open(into, "boards", "Boards");
     report_table_open(into, "board-list", "Worst first; each leads to the board\u2019s own report",
-                      "name Board|word Heat map|number Replace|number Check|number Leave|"
-                      "number Hottest can, \u00B0C");
+                      MACHINE_HEADINGS);
     for (size_t i = 0; i < told->count; i++)
         add_board(told, told->order[i], into);
     report_table_close(into);
@@ -126,10 +122,7 @@ static void add_kit(const machine_told *told, text *into)
     if (told->kit->count == 0) {
         text_add(into, "<p>Nothing to order.</p>\n");
     } else {
-        text_add(into, "<p>Parts of one kind and grade are one line, whatever board they are for; "
-                       "it asks for what the most demanding place needs. Spares come on top of the "
-                       "count. order.csv holds the same lines for the basket of a "
-                       "distributor.</p>\n");
+        text_add(into, MACHINE_KIT);
         report_kit_table(told->kit, into);
     }
     text_add(into, "</section>\n");
@@ -151,9 +144,6 @@ void machine_html(const machine_told *told, text *into)
     add_kit(told, into);
     report_section_open(into, "cautions", "Before you touch a board");
     report_cautions(NULL, into);
-    text_add(into, "</section>\n</main>\n<footer>\n<p>Made by spotfield from the results of each "
-                   "board, which stay where they are: pictures and links lead there. The same "
-                   "numbers stand beside this page as CSV files.</p>\n</footer>\n</body>\n"
-                   "</html>\n");
+    text_add(into, MACHINE_CLOSE);
     html_keep_units(into);
 }

@@ -10,6 +10,7 @@
 
 #include "output/report/html.h"
 #include "output/report/report_assets.h"
+#include "output/report/report_pieces.h"
 #include "output/tables.h"
 
 typedef struct section {
@@ -52,11 +53,7 @@ static const char *add_heading(text *into, const char *heading)
 
 void report_table_open(text *into, const char *name, const char *caption, const char *headings)
 {
-    text_addf(into,
-              "<div class=\"scroll\" role=\"region\" tabindex=\"0\" "
-              "aria-labelledby=\"%s-caption\">\n<table class=\"%s\">\n"
-              "<caption id=\"%s-caption\">%s</caption>\n<thead><tr>",
-              name, name, name, caption);
+    text_addf(into, PAGE_TABLE_OPEN, name, name, name, caption);
     while (*headings)
         headings = add_heading(into, headings);
     text_add(into, "</tr></thead>\n<tbody>\n");
@@ -77,10 +74,7 @@ void report_table_close(text *into)
  * (CSP level 3); the hashes let both be inline. */
 static void add_policy(text *into, const char *pictures, const asset *style, const asset *script)
 {
-    text_addf(into,
-              "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-              "img-src %s; style-src 'sha256-%s'; ",
-              pictures, style->sha256);
+    text_addf(into, PAGE_POLICY, pictures, style->sha256);
     if (script)
         text_addf(into, "script-src 'sha256-%s'; ", script->sha256);
     text_add(into, "base-uri 'none'; form-action 'none'\">\n");
@@ -91,9 +85,7 @@ void report_head(text *into, const char *name, const char *rest, const char *pic
 {
     text_add(into, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     add_policy(into, pictures, style, script);
-    text_add(into, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-                   "<meta name=\"color-scheme\" content=\"light dark\">\n"
-                   "<meta name=\"referrer\" content=\"no-referrer\">\n");
+    text_add(into, PAGE_HEAD);
     html_addf(into, "<title>%s: %s</title>\n<style>", name, rest);
     text_add_bytes(into, style->bytes, style->size);
     text_add(into, "</style>\n</head>\n<body>\n");
@@ -107,8 +99,7 @@ void report_open(text *into, const char *name, const char *rest)
 void report_close(text *into)
 {
     html_keep_units(into);
-    text_add(into, "<footer>\n<p>Made by spotfield from the files of the job folder. The "
-                   "same numbers stand beside this page as CSV files.</p>\n</footer>\n<script>");
+    text_add(into, PAGE_CLOSE);
     text_add_bytes(into, report_js.bytes, report_js.size);
     text_add(into, "</script>\n</body>\n</html>\n");
 }
@@ -136,14 +127,7 @@ static void add_head(const report *shown, text *into)
 /* The three marks: filled disc, half disc, open ring, so that they differ without colour. */
 void report_marks(text *into)
 {
-    text_add(into, "<svg class=\"symbols\" width=\"0\" height=\"0\" aria-hidden=\"true\">\n"
-                   "<symbol id=\"mark-replace\" viewBox=\"0 0 16 16\">"
-                   "<circle cx=\"8\" cy=\"8\" r=\"7\" class=\"solid\"></circle></symbol>\n"
-                   "<symbol id=\"mark-check\" viewBox=\"0 0 16 16\">"
-                   "<circle cx=\"8\" cy=\"8\" r=\"6\" class=\"open\"></circle>"
-                   "<path d=\"M8 2a6 6 0 0 0 0 12z\" class=\"solid\"></path></symbol>\n"
-                   "<symbol id=\"mark-leave\" viewBox=\"0 0 16 16\">"
-                   "<circle cx=\"8\" cy=\"8\" r=\"6\" class=\"open\"></circle></symbol>\n</svg>\n");
+    text_add(into, PAGE_MARKS);
 }
 
 /* What was not asked has no section. */

@@ -8,29 +8,14 @@
 
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 
 static void add_rules(const sf_policy *policy, text *into)
 {
-    html_addf(into,
-              "<p>The first rule that applies decides:</p>\n<ol>\n"
-              "<li>Worn by meter or eye: replace, whatever the heat says.</li>\n"
-              "<li>Critical, and older than %g years or with a chance of at least %g %% that its "
-              "rated life is used up: replace.</li>\n"
-              "<li>A chance of at least %g %%: replace.</li>\n"
-              "<li>A chance of at least %g %%, mostly because the temperature is unsure: check, by "
-              "reading its can.</li>\n",
-              policy->seal_years, policy->past_life_critical * 100, policy->past_life_replace * 100,
-              policy->past_life_check * 100);
-    html_addf(into,
-              "<li>A chance of at least %g %%, or less life left than the board is to run, or a "
-              "capacitance above its tolerance, as a leaky part reads on simple meters, or an old "
-              "seal and more than %g %% used: check, by measuring capacitance and series "
-              "resistance.</li>\n"
-              "<li>No reading on its piece of the board, or a reading or source near it that "
-              "is in doubt: check, by reading there again. The same where the hours run "
-              "disagree with the years: check which is right.</li>\n"
-              "<li>Otherwise leave.</li>\n</ol>\n",
-              policy->past_life_check * 100, policy->used_middling * 100);
+    html_addf(into, BASIS_RULES, policy->seal_years, policy->past_life_critical * 100,
+              policy->past_life_replace * 100, policy->past_life_check * 100);
+    html_addf(into, BASIS_RULES_ON_CHECKS, policy->past_life_check * 100,
+              policy->used_middling * 100);
 }
 
 static void report_rules(const report *shown, text *into)
@@ -38,18 +23,8 @@ static void report_rules(const report *shown, text *into)
     const sf_policy *policy = &shown->outcome->job->policy;
     text_add(into, "<h3>How a verdict is reached</h3>\n");
     add_rules(policy, into);
-    text_add(into,
-             "<p>Two chances must not be confused. That the <em>rated life is used up</em> "
-             "follows from the uncertainty of temperature, hours and endurance, and it decides. "
-             "That a <em>part is worn out</em> follows from the spread between parts alike; "
-             "summed over the board it says how many bad ones to expect on the "
-             "meter.</p>\n");
-    html_addf(
-        into,
-        "<p>Seals age whether or not the board runs: past %g years a part is beyond the "
-        "makers\u2019 guidance. Alone that does not condemn a cool, unstressed part. It turns "
-        "a critical one to replace, and one of middling use to check.</p>\n",
-        policy->seal_years);
+    text_add(into, BASIS_TWO_CHANCES);
+    html_addf(into, BASIS_SEALS, policy->seal_years);
 }
 
 static void add_assumptions(const sf_job *job, text *into)
@@ -67,12 +42,10 @@ static void add_assumptions(const sf_job *job, text *into)
 
 static void add_board(const sf_board *board, text *into)
 {
-    html_addf(into,
-              "<p>The board is %.0f \u00D7 %.0f mm of %s, %.1f mm thick, with %d copper layer%s of "
-              "%.0f \u00B5m that cover %e %%; the air about it was %s while it was read.</p>\n",
-              board->width_mm, board->height_mm, sf_laminate_text(board->laminate),
-              board->thickness_mm, board->copper_layers, board->copper_layers == 1 ? "" : "s",
-              board->copper_thickness_um, board->copper_cover, sf_air_text(board->air));
+    html_addf(into, BASIS_BOARD, board->width_mm, board->height_mm,
+              sf_laminate_text(board->laminate), board->thickness_mm, board->copper_layers,
+              board->copper_layers == 1 ? "" : "s", board->copper_thickness_um, board->copper_cover,
+              sf_air_text(board->air));
 }
 
 static void add_estimate(const char *term, sf_estimate found, const char *unit, const char *meaning,
@@ -115,33 +88,22 @@ static void add_field(const sf_outcome *outcome, text *into)
     add_board(&outcome->job->board, into);
     report_table_open(into, "field-list", "What the fit found",
                       "name Quantity|number Value|word Unit|prose Meaning");
-    html_addf(into,
-              "<tr><th scope=\"row\">Model</th><td class=\"number\">%s</td><td></td>"
-              "<td>how readings became a field</td></tr>\n",
-              summary.model);
+    html_addf(into, BASIS_MODEL_ROW, summary.model);
     add_balance(&summary, into);
     add_value("Noise factor", summary.noise_factor, 2, "",
               "fitted on the readings\u2019 own uncertainty; 1 where that was right", into);
     add_value("Expected error", sf_outcome_part_error_k(outcome), 1, "K",
               "of a part\u2019s temperature: root mean square of its uncertainty over all parts",
               into);
-    add_value("Left-out error", summary.left_out_rmse_k, 2, "K",
-              "root mean square of reading less its prediction from the others; it compares models "
-              "and is no error of the map",
-              into);
-    html_addf(into,
-              "<tr><th scope=\"row\">Cells</th><td class=\"number\">%G</td><td></td>"
-              "<td>of %.2f mm inside the outline</td></tr>\n",
-              (double)summary.cells, summary.cell_mm);
+    add_value("Left-out error", summary.left_out_rmse_k, 2, "K", BASIS_LEFT_OUT_MEANING, into);
+    html_addf(into, BASIS_CELLS_ROW, (double)summary.cells, summary.cell_mm);
     report_table_close(into);
 }
 
 static void add_period(const sf_period *period, text *into)
 {
-    html_addf(into,
-              "<tr><td class=\"number\">%G</td><td class=\"number\">%.1f</td>"
-              "<td class=\"number\">%.2f</td><td>%s</td></tr>\n",
-              period->hours, period->service_ambient_c, period->load, period->note);
+    html_addf(into, BASIS_PERIOD, period->hours, period->service_ambient_c, period->load,
+              period->note);
 }
 
 static void add_history(const sf_job *job, text *into)
@@ -170,9 +132,7 @@ static void add_policy_row(const sf_policy *policy, const sf_policy_key *key, te
 
 static void add_policy(const sf_policy *policy, text *into)
 {
-    text_add(into, "<h3>Policy</h3>\n<p>Rated life doubles for each 10 K that a part runs "
-                   "cooler than its rating, and periods add up as shares of that life. Each value "
-                   "below can be changed in policy.csv.</p>\n");
+    text_add(into, BASIS_POLICY);
     report_table_open(into, "policy-list", "Thresholds and where they come from",
                       "name Threshold|number Value|prose Source");
     for (const sf_policy_key *key = sf_policy_keys(); key->key; key++)

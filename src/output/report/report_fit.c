@@ -7,6 +7,7 @@
 #include "core/digits.h"
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 
 /* The square of the plot inside its drawing, in units of the drawing. */
 enum { LEFT = 48, TOP = 10, SIDE = 340, WIDTH = 400, HEIGHT = 400 };
@@ -83,10 +84,7 @@ static void add_point(const axis *scale, const sf_observation *observation,
     double y = TOP + SIDE - along(scale, observation->rise_k);
     double bar = fit->left_out_k.sd / (scale->most - scale->least) * SIDE;
     bool outlier = sf_reading_misfits(fit);
-    text_addf(into,
-              "<g%s><path d=\"M%.1f %.1fh%.1f\"></path><circle cx=\"%.1f\" cy=\"%.1f\" r=\"3.5\">"
-              "</circle>",
-              outlier ? " class=\"outlier\"" : "", x - bar, y, 2 * bar, x, y);
+    text_addf(into, FIT_POINT, outlier ? " class=\"outlier\"" : "", x - bar, y, 2 * bar, x, y);
     if (outlier)
         html_addf(into, "<text x=\"%.1f\" y=\"%.1f\">%s</text>", x + 6, y - 6, observation->id);
     text_add(into, "</g>\n");
@@ -98,16 +96,10 @@ void report_fit(const report *shown, text *into)
     axis scale;
     if (!find_axis(shown, &scale))
         return;
-    text_addf(
-        into,
-        "<figure class=\"fit\">\n<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"Each "
-        "reading against its prediction from the others; the table below has the numbers\">\n",
-        WIDTH, HEIGHT);
+    text_addf(into, FIT_OPEN, WIDTH, HEIGHT);
     add_axes(&scale, into);
     for (size_t i = 0; i < outcome->observation_count && i < REPORT_ROWS_MAX; i++)
         if (isfinite(shown->fits[i]->left_out_k.value))
             add_point(&scale, &outcome->observations[i], shown->fits[i], into);
-    text_add(into, "</svg>\n<figcaption>Each reading against what the others predict there, with "
-                   "one standard deviation. On the line both agree; what does not fit is "
-                   "named.</figcaption>\n</figure>\n");
+    text_add(into, FIT_CLOSE);
 }

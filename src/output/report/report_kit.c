@@ -6,6 +6,7 @@
 
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 
 static void add_line(const sf_kit_line *line, text *into)
 {
@@ -32,20 +33,12 @@ void report_kit(const report *shown, text *into)
     if (kit->count == 0) {
         text_add(into, "<p>Nothing to order.</p>\n");
     } else {
-        text_add(into, "<p>Spares come on top of the count. Never a lower voltage, temperature "
-                       "grade or endurance than the old part, 105 \u00B0C at least, never a wider "
-                       "or higher can. order.csv holds the same lines for the basket of a "
-                       "distributor; the part numbers are yours to fill in.");
+        text_add(into, KIT_SPARES);
         if (isfinite(job->board.service_goal_h))
-            html_addf(into,
-                      " The endurance is also what reaches another %G h where the part sits, %g "
-                      "times over.",
-                      job->board.service_goal_h, job->policy.kit_margin);
+            html_addf(into, KIT_GOAL, job->board.service_goal_h, job->policy.kit_margin);
         text_add(into, "</p>\n");
         report_kit_table(kit, into);
     }
-    text_addf(into,
-              "<p class=\"sum\">%zu replaced, %zu left alone, %zu to be decided by a check. "
-              "Replacing everything would have taken %zu.</p>\n",
-              kit->replaced, kit->left, kit->checked, kit->replaced + kit->checked + kit->left);
+    text_addf(into, KIT_SUM, kit->replaced, kit->left, kit->checked,
+              kit->replaced + kit->checked + kit->left);
 }

@@ -6,6 +6,7 @@
 
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 #include "output/set_words.h"
 
 /* Room between a part and its ring, and the smallest ring, in pixels of the picture. */
@@ -45,14 +46,9 @@ static void add_ring(const report *shown, size_t index, text *into)
 static void add_picture(const report *shown, text *into)
 {
     const sf_pictures *pictures = shown->pictures;
-    html_addf(
-        into,
-        "<img width=\"%d\" height=\"%d\" alt=\"Heat map of the board in service. Hottest "
-        "%.0f \u00B0C near x %.0f, y %.0f mm; coldest %.0f \u00B0C. %zu parts to replace, %zu "
-        "to check, %zu to leave.\" src=\"",
-        pictures->frame.width_px, pictures->frame.height_px, shown->heat.most_c,
-        shown->heat.most_x_mm, shown->heat.most_y_mm, shown->heat.least_c,
-        shown->counts[SF_REPLACE], shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
+    html_addf(into, MAP_PICTURE, pictures->frame.width_px, pictures->frame.height_px,
+              shown->heat.most_c, shown->heat.most_x_mm, shown->heat.most_y_mm, shown->heat.least_c,
+              shown->counts[SF_REPLACE], shown->counts[SF_CHECK], shown->counts[SF_LEAVE]);
     html_png(into, pictures->heat_png, pictures->heat_png_size);
     text_add(into, "\">\n");
 }
@@ -63,17 +59,8 @@ void report_map(const report *shown, text *into)
     size_t parts = shown->outcome->job->part_count;
     text_add(into, "<figure class=\"map\" id=\"heat\">\n<div class=\"plate\">\n");
     add_picture(shown, into);
-    text_addf(into,
-              "<svg class=\"overlay\" viewBox=\"0 0 %d %d\" role=\"group\" "
-              "aria-label=\"Parts on the map, worst first\">\n",
-              frame->width_px, frame->height_px);
+    text_addf(into, MAP_OVERLAY, frame->width_px, frame->height_px);
     for (size_t i = 0; i < parts && i < REPORT_ROWS_MAX; i++)
         add_ring(shown, shown->order[i], into);
-    text_add(into, "</svg>\n</div>\n<p class=\"readout\" aria-hidden=\"true\"></p>\n<figcaption>"
-                   "Temperature in service, seen from the component side, ");
-    text_add(into, "x to the right and y up from the lower left corner. Filled discs are parts to "
-                   "replace (the letter says why, see the legend), half discs to check, open rings "
-                   "to leave.<span class=\"scripted\"> "
-                   "Point at a part, or reach it with the Tab key, to find its row; follow it to "
-                   "go there.</span></figcaption>\n</figure>\n");
+    text_add(into, MAP_CAPTION);
 }

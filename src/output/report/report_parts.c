@@ -7,6 +7,7 @@
 #include "job/places.h"
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 
 /* The little scale of life used runs to this many rated lives, and is so many units wide. */
 static const double scale_lives = 2, scale_width = 90, scale_start = 5;
@@ -19,13 +20,8 @@ static double on_scale(double used)
 /* The interval as a line, the median as a dot, a tick where the rated life ends. */
 static void add_scale(const sf_part_result *result, text *into)
 {
-    text_addf(into,
-              "<svg class=\"life\" viewBox=\"0 0 100 14\" aria-hidden=\"true\">"
-              "<path class=\"tick\" d=\"M%.0f 1V13\"></path>"
-              "<path class=\"span\" d=\"M%.0f 7H%.0f\"></path>"
-              "<circle cx=\"%.0f\" cy=\"7\" r=\"4\"></circle></svg>",
-              on_scale(1), on_scale(result->used_low), on_scale(result->used_high),
-              on_scale(result->used));
+    text_addf(into, PARTS_SCALE, on_scale(1), on_scale(result->used_low),
+              on_scale(result->used_high), on_scale(result->used));
 }
 
 static void add_used(const sf_part_result *result, text *into)
@@ -90,10 +86,8 @@ static void add_part(const report *shown, size_t index, text *into)
 {
     const sf_part *part = &shown->outcome->job->parts[index];
     const sf_part_result *result = &shown->outcome->results[index];
-    html_addf(into,
-              "<tr id=\"part-%zu\" data-part=\"%zu\" data-verdict=\"%s\">"
-              "<th scope=\"row\"><a href=\"#ring-%zu\">%s</a> ",
-              index + 1, index + 1, sf_verdict_text(result->verdict), index + 1, part->ref);
+    html_addf(into, PARTS_PART, index + 1, index + 1, sf_verdict_text(result->verdict), index + 1,
+              part->ref);
     add_marking(part, result, into);
     text_add(into, "</th>");
     add_verdict(result, part_zone(shown->outcome, index), into);
@@ -117,14 +111,11 @@ static void add_choice(const report *shown, sf_verdict verdict, text *into)
 /* Shown by the script, for which they are made. */
 static void add_filters(const report *shown, text *into)
 {
-    text_add(into, "<div class=\"filters\" role=\"search\" aria-label=\"Parts\" hidden>\n"
-                   "<fieldset>\n<legend>Show</legend>\n");
+    text_add(into, PARTS_FILTERS_OPEN);
     add_choice(shown, SF_REPLACE, into);
     add_choice(shown, SF_CHECK, into);
     add_choice(shown, SF_LEAVE, into);
-    text_add(into, "</fieldset>\n<label class=\"find\">Find <input type=\"search\" "
-                   "placeholder=\"reference, zone, reason\"></label>\n"
-                   "<p class=\"shown\" role=\"status\"></p>\n</div>\n");
+    text_add(into, PARTS_FILTERS_CLOSE);
 }
 
 void report_parts(const report *shown, text *into)
@@ -134,22 +125,15 @@ void report_parts(const report *shown, text *into)
         text_add(into, "<p>No part is listed in parts.csv.</p>\n");
         return;
     }
-    text_add(into,
-             "<p>Temperature of the case in service with one standard deviation; share of "
-             "the rated life used with its 90 % interval, on a scale from none to twice the "
-             "rated life with a tick where it ends. \u2018Past seals\u2019: older than seals are "
-             "advised to be, so that no years are given.</p>\n");
+    text_add(into, PARTS_INTRODUCTION);
     if (parts > REPORT_ROWS_MAX)
         text_addf(into, "<p>The worst %d of %zu; all of them are in parts.csv.</p>\n",
                   REPORT_ROWS_MAX, parts);
     add_filters(shown, into);
-    text_add(into, "<div class=\"beside\">\n<div class=\"locator\" aria-hidden=\"true\" hidden>"
-                   "</div>\n");
+    text_add(into, PARTS_LOCATOR);
     report_table_open(into, "part-list",
                       "Parts by verdict, then by the chance that their rated life is all used",
-                      "+name Part|+word Verdict, zone|+number Temperature, \u00B0C|"
-                      "+number Rated life used|+number Chance that it is used up|"
-                      "+number Left at this use|prose Why");
+                      PARTS_HEADINGS);
     for (size_t i = 0; i < parts && i < REPORT_ROWS_MAX; i++)
         add_part(shown, shown->order[i], into);
     report_table_close(into);

@@ -7,6 +7,7 @@
 
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 
 /* Explanations are written out for so many readings; the table marks the others. */
 enum { OUTLIERS_MAX = 40 };
@@ -29,16 +30,9 @@ static void add_outlier(const sf_observation *observation, const sf_reading_fit 
 {
     double off_k = observation->rise_k - fit->left_out_k.value;
     bool high = off_k > 0;
-    html_addf(into,
-              "<li><strong>%s</strong> at x %.0f, y %.0f mm reads %.1f K %s than the others let "
-              "expect (score %.1f",
-              observation->id, observation->x_mm, observation->y_mm, fabs(off_k),
-              high ? "higher" : "lower", fit->score);
-    text_add(into, high ? "). Either an unlisted source warms the board there, or the reading "
-                          "is wrong: a lifted bead, a bead on a hot body, a wrong emissivity."
-                        : "). Either the reading is wrong: a lifted bead, a reflecting surface, a "
-                          "board not yet warm; or an unlisted source warms its neighbours and "
-                          "misleads the field here.");
+    html_addf(into, READINGS_OUTLIER, observation->id, observation->x_mm, observation->y_mm,
+              fabs(off_k), high ? "higher" : "lower", fit->score);
+    text_add(into, high ? READINGS_TOO_HIGH : READINGS_TOO_LOW);
     text_add(into, " Read it again.</li>\n");
 }
 
@@ -70,11 +64,7 @@ static void add_reasons(const sf_reference *better, text *into)
     if (strcmp(better->model, "heat-balance") == 0)
         text_add(into, "It knows where the heat comes from, so map this board with it.</p>\n");
     else
-        text_add(into, "That happens where a heat source is missing, misplaced or of the wrong "
-                       "size, where a draught or a warm neighbour heats the board more than its "
-                       "own parts do, or where a heat sink or a copper plane carries heat past the "
-                       "even board the balance reckons with. Take the map with care, check the "
-                       "sources, and read again where it matters.</p>\n");
+        text_add(into, READINGS_REASONS);
 }
 
 /* What a reference model is, in words. */
@@ -101,9 +91,7 @@ static void add_references(const report *shown, text *into)
     const sf_outcome *outcome = shown->outcome;
     sf_field_summary summary = sf_field_summarize(outcome->field);
     const sf_reference *best = best_reference(outcome), *better = reference_that_wins(outcome);
-    html_addf(into,
-              "<p>Left out one at a time and predicted from all the others, the %s are predicted "
-              "to within %.2f K by %s, which made this map",
+    html_addf(into, READINGS_REFERENCES,
               outcome->observation_count > 0 ? "readings" : "cells of the thermogram",
               summary.left_out_rmse_k, summary.model);
     for (size_t i = 0; i < outcome->reference_count; i++)
@@ -123,14 +111,9 @@ static void add_references(const report *shown, text *into)
 static void add_doubt(const report *shown, text *into)
 {
     const sf_pictures *pictures = shown->pictures;
-    text_addf(into,
-              "<figure class=\"doubt\">\n<div class=\"plate\"><img width=\"%d\" height=\"%d\" "
-              "alt=\"Standard deviation of the heat map over the board\" src=\"",
-              pictures->frame.width_px, pictures->frame.height_px);
+    text_addf(into, READINGS_DOUBT_PICTURE, pictures->frame.width_px, pictures->frame.height_px);
     html_png(into, pictures->doubt_png, pictures->doubt_png_size);
-    text_add(into, "\"></div>\n<figcaption>Where the map itself is unsure: one standard deviation "
-                   "of the temperature. It grows away from the readings; a reading where it is "
-                   "large helps most.</figcaption>\n</figure>\n");
+    text_add(into, READINGS_DOUBT_CAPTION);
 }
 
 /* Takes the next clause of a remark; false at its end. */
@@ -223,10 +206,7 @@ static void add_reading(const sf_observation *observation, const sf_reading_fit 
                         const shared_clauses *shared, text *into)
 {
     bool misfits = sf_reading_misfits(fit);
-    html_addf(into,
-              "<tr><th scope=\"row\">%s</th><td class=\"number\">%.1f, %.1f</td><td>%s, %s</td>"
-              "<td class=\"number\">%.1f</td>",
-              observation->id, observation->x_mm, observation->y_mm,
+    html_addf(into, READINGS_READING, observation->id, observation->x_mm, observation->y_mm,
               sf_method_text(observation->method), sf_spot_text(observation->spot),
               observation->temp_c);
     html_cell_estimate(into, observation->rise_k, observation->sd_k, 1);
@@ -249,10 +229,7 @@ static void add_table(const report *shown, text *into)
     shared_clauses shared =
         find_shared(outcome->observations, rows < COMPARED_MAX ? rows : COMPARED_MAX);
     add_shared(&shared, into);
-    report_table_open(into, "reading-list", "Readings, corrected",
-                      "name Reading|number x, y, mm|word By, on|number Read, \u00B0C|"
-                      "number Rise over air, K|number Field there, K|number From the others, K|"
-                      "number Score|prose Remark");
+    report_table_open(into, "reading-list", "Readings, corrected", READINGS_HEADINGS);
     for (size_t i = 0; i < rows; i++)
         add_reading(&outcome->observations[i], shown->fits[i], &shared, into);
     report_table_close(into);
@@ -271,8 +248,7 @@ void report_readings(const report *shown, text *into)
     text_add(into, "</div>\n");
     if (count == 0)
         return;
-    text_add(into, "<p>The score is the distance between a reading and what the others predict, in "
-                   "standard deviations; beyond 3 it does not fit.</p>\n");
+    text_add(into, READINGS_SCORE);
     if (count > REPORT_ROWS_MAX)
         text_addf(into, "<p>The first %d of %zu; all of them are in readings.csv.</p>\n",
                   REPORT_ROWS_MAX, count);

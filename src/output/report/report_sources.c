@@ -6,26 +6,19 @@
 
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 
 static void add_found(const sf_source_fit *source, text *into)
 {
-    html_addf(
-        into,
-        "<li><strong>%s</strong>: something warm that was not listed, near x %.0f, y %.0f mm, "
-        "about %.0f mm across: look there. The readings give it a chance of %a.</li>\n",
-        source->ref, source->x_mm, source->y_mm, fmax(source->width_mm, source->height_mm),
-        source->probability);
+    html_addf(into, SOURCES_FOUND, source->ref, source->x_mm, source->y_mm,
+              fmax(source->width_mm, source->height_mm), source->probability);
 }
 
 static void add_contradiction(const sf_source_fit *source, text *into)
 {
-    html_addf(into,
-              "<li><strong>%s</strong> is listed as a heat source, but the readings want it to "
-              "cool (",
-              source->ref);
+    html_addf(into, SOURCES_CONTRADICTION, source->ref);
     html_estimate(into, source->rise_k.value, source->rise_k.sd, 1);
-    text_add(into, " K). Look at its place, at whether it was working, and at the readings about "
-                   "it.</li>\n");
+    text_add(into, SOURCES_CONTRADICTION_ASKS);
 }
 
 static void add_denied(const sf_source_fit *source, double listed_w, text *into)
@@ -33,9 +26,7 @@ static void add_denied(const sf_source_fit *source, double listed_w, text *into)
     html_addf(into, "<li><strong>%s</strong> is listed at %g W, but the readings give it ",
               source->ref, listed_w);
     html_estimate(into, source->power_w.value, source->power_w.sd, 2);
-    text_add(into,
-             " W. Look at the unit, at how much of its heat leaves by a heat sink, and at the "
-             "readings about it.</li>\n");
+    text_add(into, SOURCES_DENIED);
 }
 
 /* The listed come first, in the order of the job. */
@@ -61,10 +52,7 @@ static void add_notices(const sf_job *job, const sf_source_fit *sources, size_t 
 
 static void add_source(const sf_source_fit *source, text *into)
 {
-    html_addf(into,
-              "<tr><th scope=\"row\">%s</th><td>%s</td><td class=\"number\">%.1f, %.1f</td>"
-              "<td class=\"number\">%.0f \u00D7 %.0f</td>",
-              source->ref,
+    html_addf(into, SOURCES_SOURCE, source->ref,
               source->contradiction         ? "listed, contradicted"
               : listed_watts_denied(source) ? "listed, watts denied"
               : source->listed              ? "listed"
@@ -89,11 +77,8 @@ void report_sources(const report *shown, text *into)
         return;
     }
     add_notices(shown->outcome->job, sources, count, into);
-    text_add(into, "<p>What each source adds to the mean temperature of the board under itself, "
-                   "and the heat it puts into the board.</p>\n");
-    report_table_open(into, "source-list", "What the readings give each source",
-                      "name Source|word Known|number x, y, mm|number Size, mm|number Rise, K|"
-                      "number Heat, W|number Chance it is there");
+    text_add(into, SOURCES_INTRODUCTION);
+    report_table_open(into, "source-list", "What the readings give each source", SOURCES_HEADINGS);
     for (size_t i = 0; i < count; i++)
         add_source(&sources[i], into);
     report_table_close(into);

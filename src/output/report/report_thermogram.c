@@ -4,23 +4,18 @@
 /* What the thermogram gave: pixels, marks, and what is assumed of the camera. */
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 #include "readings/cold.h"
 
 static void add_pixels(const sf_outcome *outcome, text *into)
 {
     const sf_pixels *pixels = outcome->pixels;
-    html_addf(into,
-              "<p>The thermogram of %zu \u00D7 %zu pixels, each %.2f mm wide on the board, shows "
-              "%e %% of it%s. %G pixels on bare board, from %.1f to %.1f \u00B0C, are in the fit. ",
-              outcome->job->thermogram.columns, outcome->job->thermogram.rows, pixels->pixel_mm,
-              pixels->covered, pixels->from_below ? " from the solder side" : "",
-              (double)pixels->count, pixels->least_c, pixels->most_c);
-    html_addf(into,
-              "Left out are %G on parts and sources, hidden behind them or beside them, %G masked, "
-              "%G off the board and %G without a temperature: a can is not the board, and bare "
-              "metal mirrors the room.</p>\n",
-              (double)pixels->on_bodies, (double)pixels->masked, (double)pixels->off_board,
-              (double)pixels->blank);
+    html_addf(into, THERMOGRAM_PIXELS, outcome->job->thermogram.columns,
+              outcome->job->thermogram.rows, pixels->pixel_mm, pixels->covered,
+              pixels->from_below ? " from the solder side" : "", (double)pixels->count,
+              pixels->least_c, pixels->most_c);
+    html_addf(into, THERMOGRAM_LEFT_OUT, (double)pixels->on_bodies, (double)pixels->masked,
+              (double)pixels->off_board, (double)pixels->blank);
 }
 
 static void add_marks(const sf_pixels *pixels, text *into)
@@ -34,12 +29,8 @@ static void add_marks(const sf_pixels *pixels, text *into)
 
 static void add_doubts(const sf_pixels *pixels, text *into)
 {
-    html_addf(
-        into,
-        "<p>Standard uncertainties: %.2f K of noise in a pixel; %.2f K that all pixels share, "
-        "by the camera\u2019s calibration and what the board mirrors; %.1f %% of the rise, by "
-        "the emissivity.</p>\n",
-        pixels->pixel_sd_k, pixels->offset_sd_k, 100 * pixels->gain_sd);
+    html_addf(into, THERMOGRAM_DOUBTS, pixels->pixel_sd_k, pixels->offset_sd_k,
+              100 * pixels->gain_sd);
 }
 
 /* Rings ready for mask.csv, numbered after those that are there. */
@@ -52,12 +43,7 @@ static void add_patches(const sf_outcome *outcome, text *into)
     for (size_t i = 0; i < outcome->job->mask_count; i++)
         if ((size_t)outcome->job->masks[i].number > number)
             number = (size_t)outcome->job->masks[i].number;
-    html_addf(
-        into,
-        "<p>Colder than a board beside its surroundings can be, and left out: %G pixels. Bare "
-        "metal, solder and wires look so. Once you have seen what they are, put the rings "
-        "below into mask.csv:</p>\n<pre>ring,x_mm,y_mm\n",
-        (double)pixels->cold);
+    html_addf(into, THERMOGRAM_PATCHES, (double)pixels->cold);
     for (size_t i = 0; i < pixels->patch_count && i < REPORT_ROWS_MAX; i++) {
         cold_patch_ring(&pixels->patches[i], number + i + 1, "\n", into);
         text_add(into, "\n");
@@ -70,8 +56,7 @@ static void add_bodies(const sf_pixels *pixels, text *into)
 {
     if (pixels->body_count == 0)
         return;
-    text_add(into, "<p>Bodies, read amid their tops with their own emissivity, no evidence of the "
-                   "board below: ");
+    text_add(into, THERMOGRAM_BODIES);
     for (size_t i = 0; i < pixels->body_count && i < REPORT_ROWS_MAX; i++)
         html_addf(into, "%s%s %.1f \u00B0C", i == 0 ? "" : ", ", pixels->bodies[i].ref,
                   pixels->bodies[i].temp_c);

@@ -8,6 +8,7 @@
 
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 
 /* More parts than this make the row of marks a wall. */
 enum { MARKS_MAX = 300 };
@@ -51,10 +52,7 @@ static void add_tally(const report *shown, sf_verdict verdict, const char *word,
 {
     text_addf(into, "<li class=\"%s\">", sf_verdict_text(verdict));
     report_mark(into, verdict);
-    text_addf(into,
-              "<span class=\"count\">%zu</span> <span class=\"word\">%s</span> "
-              "<span class=\"meaning\">%s</span>",
-              shown->counts[verdict], word, meaning);
+    text_addf(into, VERDICT_TALLY, shown->counts[verdict], word, meaning);
     if (verdict != SF_LEAVE && shown->counts[verdict] > 0)
         add_names(shown, verdict, into);
     text_add(into, "</li>\n");
@@ -65,8 +63,7 @@ static void add_tallies(const report *shown, text *into)
     text_add(into, "<ul class=\"tally\">\n");
     add_tally(shown, SF_REPLACE, "to replace",
               "worn, probably past the rated life, or too critical to wait", into);
-    add_tally(shown, SF_CHECK, "to check", "measure the part, or read its can once more",
-              into);
+    add_tally(shown, SF_CHECK, "to check", "measure the part, or read its can once more", into);
     add_tally(shown, SF_LEAVE, "to leave", "cool enough, with rated life left", into);
     text_add(into, "</ul>\n");
 }
@@ -112,13 +109,8 @@ static void add_expected(const report *shown, text *into)
 static void add_facts(const report *shown, text *into)
 {
     const sf_board *board = &shown->outcome->job->board;
-    html_addf(into,
-              "<dl class=\"facts\">\n"
-              "<div><dt>Board</dt><dd>%.0f to %.0f \u00B0C in service</dd></div>\n"
-              "<div><dt>Air</dt><dd>%.1f \u00B0C in service, %.1f \u00B0C at the bench</dd></div>\n"
-              "<div><dt>Has run</dt><dd>%G h",
-              shown->heat.least_c, shown->heat.most_c, board->service_ambient_c, board->ambient_c,
-              board->run_hours);
+    html_addf(into, VERDICT_FACTS, shown->heat.least_c, shown->heat.most_c,
+              board->service_ambient_c, board->ambient_c, board->run_hours);
     if (board->made_year > 0)
         text_addf(into, " since %d", board->made_year);
     text_add(into, "</dd></div>\n");
@@ -211,12 +203,8 @@ static void add_next(const report *shown, const sf_prospect *of, text *into)
 static void add_row(const report *shown, const sf_what_if_row *row, text *into)
 {
     const sf_prospect *of = &row->prospect;
-    html_addf(into,
-              "<tr><th scope=\"row\">%-s</th><td class=\"number\">%zu</td>"
-              "<td class=\"number\">%zu</td><td class=\"number\">%zu</td>"
-              "<td class=\"number\">%.1f</td><td>",
-              row->asked, of->verdicts[SF_REPLACE], of->verdicts[SF_CHECK], of->verdicts[SF_LEAVE],
-              of->worn_out);
+    html_addf(into, WHAT_IF_ROW, row->asked, of->verdicts[SF_REPLACE], of->verdicts[SF_CHECK],
+              of->verdicts[SF_LEAVE], of->worn_out);
     add_next(shown, of, into);
     text_add(into, "</td></tr>\n");
 }
@@ -224,12 +212,8 @@ static void add_row(const report *shown, const sf_what_if_row *row, text *into)
 void report_what_if(const report *shown, text *into)
 {
     const sf_outcome *outcome = shown->outcome;
-    text_add(into, "<p>What each part has used until the survey stays as it is; the change acts on "
-                   "the hours to come. Verdicts are those of that later day.</p>\n");
-    report_table_open(into, "what-ifs", "Beside the board as it is",
-                      "name What if|number Replace|number Check|number Leave|"
-                      "number Expected worn out|"
-                      "prose Next past its rated life, counted from the survey");
+    text_add(into, WHAT_IF_INTRODUCTION);
+    report_table_open(into, "what-ifs", "Beside the board as it is", WHAT_IF_HEADINGS);
     for (size_t i = 0; i < outcome->what_if_count; i++)
         add_row(shown, &outcome->what_ifs[i], into);
     report_table_close(into);

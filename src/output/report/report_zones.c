@@ -6,6 +6,7 @@
 
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 
 /* Where the zones part, and beside them where life runs out for the commonest grade. */
 static void add_bounds(const report *shown, text *into)
@@ -13,23 +14,15 @@ static void add_bounds(const report *shown, text *into)
     const sf_zones *zones = shown->outcome->zones;
     const sf_policy *policy = &shown->outcome->job->policy;
     if (isfinite(zones->hot_zone_c))
-        html_addf(
-            into,
-            "<p>The <em>hot</em> zones are the hottest %.0f %% of this board, from %.0f "
-            "\u00B0C; the <em>cool</em> ones its coolest %.0f %%, below %.0f \u00B0C; the rest "
-            "is <em>warm</em>.</p>\n",
-            policy->zone_hot_pct, zones->hot_zone_c, policy->zone_cool_pct, zones->warm_zone_c);
+        html_addf(into, ZONES_BOUNDS, policy->zone_hot_pct, zones->hot_zone_c,
+                  policy->zone_cool_pct, zones->warm_zone_c);
     html_addf(into,
               "<p>How long the commonest part here lasts is another matter (%G h at %.0f \u00B0C).",
               zones->endurance_h, zones->rated_c);
     if (zones->hot_from_c == -INFINITY)
-        text_add(into, " At any temperature it has used all of its rated life in the hours the "
-                       "board has run.");
+        text_add(into, ZONES_USED_UP_ALWAYS);
     if (isfinite(zones->hot_from_c))
-        html_addf(into,
-                  " From %.0f \u00B0C on it has used all of its rated life in the hours the board "
-                  "has run.",
-                  zones->hot_from_c);
+        html_addf(into, ZONES_USED_UP_FROM, zones->hot_from_c);
     if (isfinite(zones->warm_from_c))
         html_addf(into, " From %.0f \u00B0C on it has used more than %e %% of it.",
                   zones->warm_from_c, policy->zone_warm_used);
@@ -45,11 +38,8 @@ static void add_tally(const sf_zone *zone, sf_verdict verdict, text *into)
 
 static void add_zone(const sf_zone *zone, text *into)
 {
-    html_addf(into,
-              "<tr class=\"%s\"><th scope=\"row\">%s</th><td class=\"number\">%.0f</td>"
-              "<td class=\"number\">%.1f, %.1f</td><td class=\"number\">%.0f</td>",
-              sf_zone_kind_text(zone->kind), zone->name, zone->peak_c, zone->peak_x_mm,
-              zone->peak_y_mm, zone->area_mm2 / 100);
+    html_addf(into, ZONES_ZONE, sf_zone_kind_text(zone->kind), zone->name, zone->peak_c,
+              zone->peak_x_mm, zone->peak_y_mm, zone->area_mm2 / 100);
     add_tally(zone, SF_REPLACE, into);
     add_tally(zone, SF_CHECK, into);
     add_tally(zone, SF_LEAVE, into);
@@ -71,9 +61,7 @@ static void add_empty(const sf_zones *zones, text *into)
 
 static void add_table(const sf_zones *zones, text *into)
 {
-    report_table_open(into, "zone-list", "Zones with parts, hottest first",
-                      "name Zone|number Peak, \u00B0C|number at x, y, mm|number Area, cm\u00B2|"
-                      "number Replace|number Check|number Leave|prose What to do");
+    report_table_open(into, "zone-list", "Zones with parts, hottest first", ZONES_HEADINGS);
     for (size_t i = 0; i < zones->count; i++)
         if (zones->zones[i].parts > 0)
             add_zone(&zones->zones[i], into);

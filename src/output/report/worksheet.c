@@ -9,6 +9,7 @@
 #include "core/memory.h"
 #include "output/report/html.h"
 #include "output/report/report.h"
+#include "output/report/report_pieces.h"
 #include "output/set_words.h"
 #include "survey/facts.h"
 
@@ -83,36 +84,24 @@ static void add_mark(const worksheet *shown, sf_point disc, size_t place, text *
     double along_x = (tip.x_mm - disc.x_mm) / away_px(tip, disc);
     double along_y = (tip.y_mm - disc.y_mm) / away_px(tip, disc);
     double half = 0.6 * radius;
-    text_addf(into,
-              "<path d=\"M%.1f %.1fL%.1f %.1fL%.1f %.1fz\"></path>"
-              "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"></circle>"
-              "<text x=\"%.1f\" y=\"%.1f\" font-size=\"%.1f\">%zu</text>\n",
-              tip.x_mm, tip.y_mm, disc.x_mm - along_y * half, disc.y_mm + along_x * half,
-              disc.x_mm + along_y * half, disc.y_mm - along_x * half, disc.x_mm, disc.y_mm, radius,
-              disc.x_mm, disc.y_mm + 0.45 * radius, place + 1 < 10 ? 1.3 * radius : radius,
-              place + 1);
+    text_addf(into, SHEET_MARK, tip.x_mm, tip.y_mm, disc.x_mm - along_y * half,
+              disc.y_mm + along_x * half, disc.x_mm + along_y * half, disc.y_mm - along_x * half,
+              disc.x_mm, disc.y_mm, radius, disc.x_mm, disc.y_mm + 0.45 * radius,
+              place + 1 < 10 ? 1.3 * radius : radius, place + 1);
 }
 
 static void add_picture(const worksheet *shown, text *into)
 {
     const sf_picture_frame *frame = &shown->frame;
     sf_point *discs = array_new(shown->plan->count, sizeof *discs);
-    text_addf(into,
-              "<figure>\n<div class=\"plate\">\n<img width=\"%d\" height=\"%d\" alt=\"The board "
-              "with its parts and sources\" src=\"",
-              frame->width_px, frame->height_px);
+    text_addf(into, SHEET_PICTURE, frame->width_px, frame->height_px);
     html_png(into, shown->png, shown->png_size);
-    text_addf(into,
-              "\">\n<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"The places, numbered as "
-              "in the table\">\n",
-              frame->width_px, frame->height_px);
+    text_addf(into, SHEET_OVERLAY, frame->width_px, frame->height_px);
     for (size_t i = 0; discs && i < shown->plan->count; i++) {
         set_disc(shown, discs, i);
         add_mark(shown, discs[i], i, into);
     }
-    text_add(into, "</svg>\n</div>\n<figcaption>Seen from the component side; x to the right and y "
-                   "up from the lower left corner. The tip of each mark is the place. From "
-                   "the solder side left and right change places.</figcaption>\n</figure>\n");
+    text_add(into, SHEET_CAPTION);
     into->failed = into->failed || !discs;
     free(discs);
 }
@@ -133,44 +122,16 @@ static void add_row(const sf_plan_point *point, size_t rank, text *into)
               "<tr><th scope=\"row\">%zu</th><td class=\"at\"><b>x %g</b> <b>y %g</b></td><td><b>",
               rank, point->x_mm, point->y_mm);
     add_spot(point, into);
-    html_addf(into,
-              "</b><br>%s<br>%s</td><td class=\"how\">%-s</td><td class=\"blank\"></td>"
-              "<td class=\"blank\"></td><td class=\"box\"><span></span></td></tr>\n",
-              sf_method_text(point->method), sf_side_text(point->side), point->reason);
+    html_addf(into, SHEET_ROW, sf_method_text(point->method), sf_side_text(point->side),
+              point->reason);
 }
 
 static void add_table(const worksheet *shown, text *into)
 {
-    text_add(into, "<table>\n<thead><tr><th scope=\"col\">No.</th><th scope=\"col\">Place, mm</th>"
-                   "<th scope=\"col\">Read on, with, from</th><th scope=\"col\">Why there, and how "
-                   "to reach it</th><th scope=\"col\">Value</th><th scope=\"col\">Minute</th>"
-                   "<th scope=\"col\">Typed in</th></tr></thead>\n<tbody>\n");
+    text_add(into, SHEET_TABLE);
     for (size_t i = 0; i < shown->plan->count; i++)
         add_row(&shown->plan->points[i], i + 1, into);
     text_add(into, "</tbody>\n</table>\n");
-}
-
-static void add_blanks(text *into)
-{
-    static const char *const blanks[] = {"Date",     "Read by",        "Instrument",
-                                         "Unit",     "Emissivity set", "Air, start",
-                                         "Air, end", "Switched on at"};
-    text_add(into, "<dl>\n");
-    for (size_t i = 0; i < sizeof blanks / sizeof *blanks; i++)
-        text_addf(into, "<div><dt>%s</dt><dd></dd></div>\n", blanks[i]);
-    text_add(into, "</dl>\n");
-}
-
-static void add_checks(text *into)
-{
-    static const char *const checks[] = {
-        "Unplugged, discharged, proved dead; meter proved before and after",
-        "Beads taped down, wires held", "Isolating transformer, somebody with me",
-        "Minute of each reading noted while it warms up"};
-    text_add(into, "<ul class=\"checks\">\n");
-    for (size_t i = 0; i < sizeof checks / sizeof *checks; i++)
-        text_addf(into, "<li><span></span>%s</li>\n", checks[i]);
-    text_add(into, "</ul>\n");
 }
 
 void worksheet_html(const worksheet *shown, text *into)
@@ -179,16 +140,13 @@ void worksheet_html(const worksheet *shown, text *into)
     html_addf(into, "<h1>%s: %zu place%s to read</h1>\n", board_name(shown->job),
               shown->plan->count, shown->plan->count == 1 ? "" : "s");
     add_cautions(shown, into);
-    add_checks(into);
+    text_add(into, SHEET_CHECKS);
     add_picture(shown, into);
-    add_blanks(into);
+    text_add(into, SHEET_BLANKS);
     if (shown->plan->count > 0)
         add_table(shown, into);
     else
         text_add(into, "<p>No further reading is expected to change a verdict.</p>\n");
-    text_add(into,
-             "<footer><p>Values go into readings.csv or onto the bench page (spotfield page), "
-             "in this order. Guidance for maintenance, not a safety certificate.</p></footer>"
-             "\n</body>\n</html>\n");
+    text_add(into, SHEET_CLOSE);
     html_keep_units(into);
 }
