@@ -5,8 +5,8 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sysexits.h>
 
+#include "cli/exits.h"
 #include "cli/message.h"
 #include "cli/options.h"
 #include "core/memory.h"

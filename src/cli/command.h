@@ -47,7 +47,7 @@ typedef struct command {
     const char *example;         /* a line to type */
     const option_row *options;   /* without --help, which every command has; at most OPTIONS_MAX */
     void (*more_help)(FILE *to); /* what follows the options; NULL: nothing */
-    int (*run)(const given *typed); /* answers an exit status of <sysexits.h> */
+    int (*run)(const given *typed); /* answers an exit status of exits.h */
 } command;
 
 extern const command new_command, check_command, plan_command, map_command, compare_command,

@@ -3,12 +3,13 @@
 
 /* spotfield compare BEFORE AFTER: what changed between two surveys of one board. */
 #include <stdlib.h>
-#include <sysexits.h>
 
+#include "cli/exits.h"
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/progress.h"
 #include "cli/result_folder.h"
+#include "cli/system.h"
 #include "cli/told.h"
 #include "spotfield/spotfield.h"
 

@@ -27,4 +27,8 @@ typedef struct crew {
  * before any is begun. */
 sf_status crew_run(const crew *of);
 
+/* Zeroed room that those processes share with this one; NULL where there is none. */
+void *crew_memory(size_t count, size_t size);
+void crew_memory_free(void *memory, size_t count, size_t size);
+
 #endif

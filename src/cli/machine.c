@@ -2,19 +2,18 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Several jobs in processes of their own, and what came of them. */
-#define _DEFAULT_SOURCE /* MAP_ANONYMOUS */
 #include "cli/machine.h"
 
 #include <math.h>
 #include <stdlib.h>
-#include <sys/mman.h>
-#include <sysexits.h>
 
 #include "cli/crew.h"
+#include "cli/exits.h"
 #include "cli/machine_place.h"
 #include "cli/machine_text.h"
 #include "cli/message.h"
 #include "cli/result_folder.h"
+#include "cli/system.h"
 #include "core/folders.h"
 
 /* Jobs under way. */
@@ -85,7 +84,7 @@ static sf_status join_kits(const machine_run *now, kit_join *kit)
 static bool write_files(const machine_run *now, const machine_told *told)
 {
     sf_diagnostics faults = {0};
-    sigset_t before;
+    held_signals before;
     if (!now->place->folder || !now->rows[told->order[told->count - 1]].mapped)
         return false;
     for (size_t i = 0; i < now->of->count; i++)
@@ -116,7 +115,7 @@ static sf_status put_text(const machine_run *now, const machine_told *told, bool
     return SF_OK;
 }
 
-static int tell(const machine_run *now)
+static int tell_all(const machine_run *now)
 {
     const machine *of = now->of;
     kit_join kit = {0};
@@ -143,12 +142,11 @@ static int tell(const machine_run *now)
 
 static int map_and_tell(machine_run *now)
 {
-    size_t bytes = now->of->count * sizeof *now->rows;
-    now->rows = mmap(NULL, bytes, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
-    if (now->rows == MAP_FAILED)
+    now->rows = crew_memory(now->of->count, sizeof *now->rows);
+    if (!now->rows)
         return machine_memory_short(now->of);
-    int status = map_all(now) == SF_OK ? tell(now) : machine_memory_short(now->of);
-    munmap(now->rows, bytes);
+    int status = map_all(now) == SF_OK ? tell_all(now) : machine_memory_short(now->of);
+    crew_memory_free(now->rows, now->of->count, sizeof *now->rows);
     return status;
 }
 

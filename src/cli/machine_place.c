@@ -7,12 +7,13 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <sysexits.h>
 
+#include "cli/exits.h"
 #include "cli/message.h"
 #include "cli/result_folder.h"
 #include "core/memory.h"
 #include "core/path.h"
+#include "core/platform.h"
 #include "core/text.h"
 
 int machine_memory_short(const machine *of)
@@ -109,16 +110,10 @@ static int find_in_out(const machine *of, machine_place *into)
 
 /* --- JOB/out --- */
 
-static bool same_folder(const char *one, const char *other)
-{
-    struct stat first, second;
-    return stat(one, &first) == 0 && stat(other, &second) == 0 && same_file(&first, &second);
-}
-
 /* A job that is not there has a name, and lies in no folder. */
 static bool find_beside(const char *job, machine_place *into, size_t index, char **above)
 {
-    char *real = realpath(job, NULL);
+    char *real = path_real(job);
     into->names[index] = part_path(real ? real : job, above);
     if (!real && into->names[index]) {
         free(*above);
@@ -137,7 +132,7 @@ static bool shorten(const char *job, char **folder)
     free(name);
     if (!name)
         return false;
-    if (same_folder(typed, *folder)) {
+    if (names_meet(typed, *folder)) {
         free(*folder);
         *folder = typed;
     } else {

@@ -2,17 +2,17 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* The program: finds the command and runs it. */
-#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sysexits.h>
 
 #include <gd.h>
 #include <gsl/gsl_errno.h>
 
+#include "cli/exits.h"
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/output.h"
+#include "cli/system.h"
 #include "core/memory.h"
 #include "job/choice_words.h"
 
@@ -132,7 +132,7 @@ static void no_message(int priority, const char *format, va_list arguments)
 int main(int argc, char **argv)
 {
     memory_keep();
-    signal(SIGXFSZ, SIG_IGN);     /* over the limit a write fails, and is undone and told */
+    system_begin();
     gdSetErrorMethod(no_message); /* what fails is told by the library's status */
     gsl_set_error_handler_off();
     output_open();

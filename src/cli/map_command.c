@@ -4,13 +4,14 @@
 /* spotfield map JOB: the main job, from the readings to the verdicts. */
 #include <stdlib.h>
 #include <string.h>
-#include <sysexits.h>
 
+#include "cli/exits.h"
 #include "cli/machine.h"
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/progress.h"
 #include "cli/result_folder.h"
+#include "cli/system.h"
 #include "cli/told.h"
 #include "core/checksum.h"
 #include "job/choice_words.h"

@@ -7,9 +7,9 @@
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sysexits.h>
 #include <unistd.h>
 
+#include "cli/exits.h"
 #include "core/memory.h"
 #include "core/path.h"
 #include "core/text.h"
@@ -152,7 +152,7 @@ static size_t place_length(const sf_diagnostic *diagnostic)
     return strlen(diagnostic->file) + strlen(number);
 }
 
-static void tell(const sf_diagnostic *diagnostic, const char *folder, bool coloured)
+static void tell_one(const sf_diagnostic *diagnostic, const char *folder, bool coloured)
 {
     sf_diagnostic told = *diagnostic;
     char *path = path_of(diagnostic->file, folder);
@@ -183,7 +183,7 @@ static size_t tell_all(const sf_diagnostics *diagnostics, sf_severity severity, 
     for (size_t i = 0; i < diagnostics->count && shown < room; i++) {
         if (diagnostics->items[i].severity != severity)
             continue;
-        tell(&diagnostics->items[i], folder, coloured);
+        tell_one(&diagnostics->items[i], folder, coloured);
         shown++;
     }
     return shown;

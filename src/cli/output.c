@@ -5,20 +5,12 @@
 #include "cli/output.h"
 
 #include <errno.h>
-#include <poll.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
-#include <sysexits.h>
-#include <unistd.h>
 
-/* Whether nobody reads any longer, as after `| head`. An earlier write may have met it, so that its
- * error is gone by now. */
-static bool reader_gone(void)
-{
-    struct pollfd out = {.fd = STDOUT_FILENO, .events = POLLOUT};
-    return poll(&out, 1, 0) > 0 && (out.revents & POLLERR);
-}
+#include "cli/exits.h"
+#include "cli/system.h"
 
 void output_open(void)
 {
@@ -28,7 +20,7 @@ void output_open(void)
 
 int output_close(int status)
 {
-    bool gone = reader_gone();
+    bool gone = output_reader_gone(); /* an earlier write may have met it: no error of it is left */
     errno = 0;
     bool failed = ferror(stdout) != 0;
     /* all of them: on a full device the flush fails, and the close after it does not */

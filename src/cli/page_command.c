@@ -2,15 +2,14 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* spotfield page JOB: the bench page, until it is interrupted. */
-#include <pthread.h>
-#include <signal.h>
 #include <stdlib.h>
-#include <sysexits.h>
 #include <unistd.h>
 
+#include "cli/exits.h"
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/result_folder.h"
+#include "cli/system.h"
 #include "spotfield/page.h"
 
 enum { PORT, OUT };
@@ -37,7 +36,7 @@ static void tell_address(const sf_page *page)
  * comes between two files. */
 static sf_status serve(const char *folder, const sf_page_options *wanted)
 {
-    sigset_t before, ending;
+    held_signals before;
     sf_page *page = NULL;
     sf_diagnostics diagnostics = {0};
     signals_hold(&before);
@@ -45,10 +44,8 @@ static sf_status serve(const char *folder, const sf_page_options *wanted)
     tell_outcome(&page_command, status, &diagnostics, NULL, false);
     sf_diagnostics_clear(&diagnostics);
     if (status == SF_OK) {
-        int signal_number = 0;
         tell_address(page);
-        pthread_sigmask(SIG_BLOCK, NULL, &ending);
-        sigwait(&ending, &signal_number);
+        signals_await();
     }
     if (page && !sf_page_stop_within(page, PATIENCE_S)) {
         fflush(stdout);

@@ -4,10 +4,11 @@
 /* A line on the terminal that says what takes so long. */
 #include "cli/progress.h"
 
-#include <signal.h>
 #include <stdio.h>
 #include <time.h>
 #include <unistd.h>
+
+#include "cli/system.h"
 
 static void put_line(const char *words)
 {
@@ -56,11 +57,10 @@ static bool make_condition(progress *line)
 /* A signal is for the thread that may hold it back, never for this one. */
 static bool start_thread(progress *line)
 {
-    sigset_t all, before;
-    sigfillset(&all);
-    pthread_sigmask(SIG_SETMASK, &all, &before);
+    held_signals before;
+    signals_hold_all(&before);
     bool started = pthread_create(&line->thread, NULL, show, line) == 0;
-    pthread_sigmask(SIG_SETMASK, &before, NULL);
+    signals_release(&before);
     return started;
 }
 

@@ -5,10 +5,11 @@
 #include "cli/result_folder.h"
 
 #include <stdlib.h>
-#include <sysexits.h>
 #include <unistd.h>
 
+#include "cli/exits.h"
 #include "cli/message.h"
+#include "cli/system.h"
 #include "core/memory.h"
 #include "core/path.h"
 
@@ -39,49 +40,31 @@ int results_check(const command *of, const char *folder)
     return folder[0] && !is_job ? EX_OK : EX_USAGE;
 }
 
-void signals_hold(sigset_t *before)
+/* New text; the stream's own memory may be short too. */
+static sf_status put_into_words(const result_deed *deed, kept_words *kept)
 {
-    sigset_t ending;
-    sigemptyset(&ending);
-    sigaddset(&ending, SIGINT);
-    sigaddset(&ending, SIGTERM);
-    sigaddset(&ending, SIGHUP);
-    sigaddset(&ending, SIGQUIT);
-    pthread_sigmask(SIG_BLOCK, &ending, before);
-}
-
-void signals_release(const sigset_t *before)
-{
-    pthread_sigmask(SIG_SETMASK, before, NULL);
-}
-
-/* New text in *words; the stream's own memory may be short too. */
-static sf_status put_into_words(const result_deed *deed, char **words, size_t *length)
-{
-    FILE *to = open_memstream(words, length);
-    if (!to)
+    if (!words_begin(kept))
         return SF_ERROR_MEMORY;
-    bool told = deed->tell(deed->context, to) && !ferror(to);
-    told = fclose(to) == 0 && told;
+    bool told = deed->tell(deed->context, kept->to) && !ferror(kept->to);
+    told = words_end(kept) && told;
     return told ? SF_OK : SF_ERROR_MEMORY;
 }
 
 sf_status results_finish(const result_deed *deed)
 {
     sf_diagnostics faults = {0};
-    sigset_t before;
-    char *words = NULL;
-    size_t length = 0;
-    sf_status status = put_into_words(deed, &words, &length);
+    held_signals before;
+    kept_words kept = {0};
+    sf_status status = put_into_words(deed, &kept);
     if (status == SF_OK) {
         signals_hold(&before);
         status = deed->write(deed->context, &faults);
         signals_release(&before);
     }
     if (status == SF_OK) /* what goes wrong here shows when standard output is closed */
-        fwrite(words, 1, length, stdout);
+        fwrite(kept.words, 1, kept.length, stdout);
     tell_outcome(deed->of, status, &faults, NULL, deed->quiet);
     sf_diagnostics_clear(&faults);
-    free(words);
+    free(kept.words);
     return status;
 }

@@ -5,7 +5,6 @@
 #ifndef SPOTFIELD_CLI_RESULT_FOLDER_H
 #define SPOTFIELD_CLI_RESULT_FOLDER_H
 
-#include <signal.h>
 #include <stdbool.h>
 #include <stdio.h>
 
@@ -18,10 +17,6 @@ char *results_folder(const char *asked, const char *job_folder);
 /* EX_OK where results may go there; where a job stands they would replace its files. NULL: memory
  * was short. What stands against it is told, and the exit status that goes with it answered. */
 int results_check(const command *of, const char *folder);
-
-/* Holds back the signals that end the program while a folder is between two states. */
-void signals_hold(sigset_t *before);
-void signals_release(const sigset_t *before);
 
 /* What a command does with what it came to. */
 typedef struct result_deed {
@@ -37,11 +32,5 @@ typedef struct result_deed {
  * the files and said after them, so that a failure leaves either all or nothing behind. Signals
  * that end the program wait while the folder is between two states. */
 sf_status results_finish(const result_deed *deed);
-
-/* Adds to the umask of the process what the strictest CSV file of the folder, or the folder itself,
- * withholds from the group and from others. Before threads are started; nothing where there is no
- * folder, all where its files cannot be listed. What stands already keeps its mode, but for the
- * history of the page. */
-void withhold_as_job(const char *folder);
 
 #endif

@@ -65,6 +65,11 @@ bool folder_liken(const char *folder, const struct stat *about);
 enum { FOLDER_HELD = -1 /* by another for now */, FOLDER_NO_LOCK = -2 };
 int folder_lock(const char *folder);
 
+/* --- chance --- */
+
+/* Bytes that nobody can foretell, 256 at most; false where the system gives none. */
+bool random_fill(void *bytes, size_t count);
+
 /* --- words --- */
 
 /* Numbers of this thread are read and written as in C, from here to plain_numbers_end. */

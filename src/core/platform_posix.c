@@ -14,6 +14,11 @@
 #include <sys/file.h>
 #include <unistd.h>
 
+/* getrandom of Linux and most BSDs; OpenBSD has what POSIX took in 2024 alone. */
+#if __has_include(<sys/random.h>)
+#include <sys/random.h>
+#endif
+
 #include "core/path.h"
 
 /* --- files --- */
@@ -131,6 +136,17 @@ int folder_lock(const char *folder)
         return descriptor;
     close(descriptor);
     return locked || error == EWOULDBLOCK || error == EINTR ? FOLDER_HELD : FOLDER_NO_LOCK;
+}
+
+/* --- chance --- */
+
+bool random_fill(void *bytes, size_t count)
+{
+#ifdef GRND_NONBLOCK
+    return getrandom(bytes, count, 0) == (ssize_t)count;
+#else
+    return getentropy(bytes, count) == 0;
+#endif
 }
 
 /* --- words --- */

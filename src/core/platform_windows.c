@@ -3,6 +3,7 @@
 
 /* The system as Windows has it: no modes, no links to follow, no waiting for folders, no lock of a
  * folder and no exchange, so that results are replaced file by file. Only its syntax is checked. */
+#define _CRT_RAND_S /* rand_s */
 #include "core/platform.h"
 
 #include <windows.h>
@@ -146,6 +147,20 @@ int folder_lock(const char *folder)
 {
     (void)folder;
     return FOLDER_NO_LOCK;
+}
+
+/* --- chance --- */
+
+bool random_fill(void *bytes, size_t count)
+{
+    unsigned char *to = bytes;
+    unsigned int four = 0;
+    for (size_t i = 0; i < count; i++, four >>= 8) {
+        if (i % 4 == 0 && rand_s(&four) != 0)
+            return false;
+        to[i] = (unsigned char)four;
+    }
+    return true;
 }
 
 /* --- words --- */

@@ -7,11 +7,11 @@
 #include <errno.h>
 #include <stdbool.h>
 #include <stdlib.h>
-#include <sys/socket.h>
 #include <time.h>
 
 #include "core/memory.h"
 #include "page/moment.h"
+#include "page/socket.h"
 
 typedef struct slot {
     int descriptor; /* -1 free */
@@ -40,7 +40,7 @@ static void shut_late(deadlines *of)
         slot *each = &of->slots[i];
         if (each->descriptor < 0 || !each->waiting || each->until > moment)
             continue;
-        shutdown(each->descriptor, SHUT_RDWR);
+        socket_shut(each->descriptor);
         each->waiting = false;
     }
 }
@@ -110,7 +110,7 @@ static void make_room(deadlines *of)
             oldest = each;
     }
     if (oldest && used > of->count / 4 * 3) {
-        shutdown(oldest->descriptor, SHUT_RDWR);
+        socket_shut(oldest->descriptor);
         oldest->waiting = false;
     }
     pthread_mutex_unlock(&of->worker.lock);

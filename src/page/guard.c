@@ -6,22 +6,13 @@
 
 #include <stdio.h>
 #include <string.h>
-#include <unistd.h>
 
-/* getrandom of Linux and most BSDs; OpenBSD has what POSIX took in 2024 alone. */
-#if __has_include(<sys/random.h>)
-#include <sys/random.h>
-#endif
-#ifdef GRND_NONBLOCK
-#define FILL_RANDOM(bytes, size) (getrandom(bytes, size, 0) == (ssize_t)(size))
-#else
-#define FILL_RANDOM(bytes, size) (getentropy(bytes, size) == 0)
-#endif
+#include "core/platform.h"
 
 bool guard_make(guard *made, unsigned port)
 {
     unsigned char random[TOKEN_LENGTH / 2];
-    if (!FILL_RANDOM(random, sizeof random))
+    if (!random_fill(random, sizeof random))
         return false;
     for (size_t i = 0; i < sizeof random; i++)
         snprintf(made->token + 2 * i, 3, "%02x", (unsigned)random[i]);

@@ -4,11 +4,8 @@
 /* The bench page as a server on this machine alone, by libmicrohttpd: one thread, one request after
  * another, so that a job is never changed by two at once. What takes long is done at a desk beside
  * it while the connection is suspended. */
-#include <arpa/inet.h>
-#include <netinet/in.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/socket.h>
 
 #include <microhttpd.h>
 
@@ -19,6 +16,7 @@
 #include "page/guard.h"
 #include "page/handle.h"
 #include "page/moment.h"
+#include "page/socket.h"
 #include "spotfield/page.h"
 
 enum { CONNECTIONS_MOST = 400, IDLE_SECONDS = 10, HEADER_BYTES = 32 * 1024 };
@@ -259,12 +257,10 @@ sf_page_options sf_page_options_default(void)
 
 static struct MHD_Daemon *listen_at(sf_page *page, int port)
 {
-    struct sockaddr_in address = {.sin_family = AF_INET,
-                                  .sin_port = htons((uint16_t)port),
-                                  .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
+    loopback address;
     return MHD_start_daemon(
         MHD_USE_INTERNAL_POLLING_THREAD | MHD_USE_AUTO | MHD_ALLOW_SUSPEND_RESUME, 0, NULL, NULL,
-        take_request, page, MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&address,
+        take_request, page, MHD_OPTION_SOCK_ADDR, loopback_port(&address, port),
         MHD_OPTION_CONNECTION_LIMIT, (unsigned)CONNECTIONS_MOST, MHD_OPTION_CONNECTION_TIMEOUT,
         (unsigned)IDLE_SECONDS, MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)HEADER_BYTES,
         MHD_OPTION_NOTIFY_COMPLETED, end_request, page, MHD_OPTION_NOTIFY_CONNECTION, watch_socket,

@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Processes for tasks that are alike. */
-#define _GNU_SOURCE /* sched_getaffinity */
+#define _GNU_SOURCE /* sched_getaffinity, MAP_ANONYMOUS */
 #include "cli/crew.h"
 
 #include <errno.h>
@@ -12,10 +12,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 #include <sys/wait.h>
-#include <sysexits.h>
 #include <unistd.h>
 
+#include "cli/exits.h"
 #include "cli/output.h"
 #include "cli/progress.h"
 #include "core/memory.h"
@@ -208,4 +209,16 @@ sf_status crew_run(const crew *of)
     signal(SIGCHLD, SIG_DFL);
     free(now.tasks);
     return SF_OK;
+}
+
+void *crew_memory(size_t count, size_t size)
+{
+    void *made =
+        mmap(NULL, count * size, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
+    return made == MAP_FAILED ? NULL : made;
+}
+
+void crew_memory_free(void *memory, size_t count, size_t size)
+{
+    munmap(memory, count * size);
 }

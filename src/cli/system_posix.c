@@ -1,17 +1,89 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* The strictest of a job's modes as a umask. */
-#include "cli/result_folder.h"
+/* The program's system as POSIX has it. */
+#include "cli/system.h"
 
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <poll.h>
+#include <signal.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "page/history.h"
+
+void system_begin(void)
+{
+    signal(SIGXFSZ, SIG_IGN); /* over the limit a write fails, and is undone and told */
+}
+
+/* --- signals --- */
+
+static void change_mask(int how, const sigset_t *to, held_signals *of)
+{
+    _Static_assert(sizeof(sigset_t) <= sizeof of->before, "all signals of the system have room");
+    sigset_t before;
+    pthread_sigmask(how, to, &before);
+    memcpy(of->before, &before, sizeof before);
+}
+
+void signals_hold(held_signals *of)
+{
+    sigset_t ending;
+    sigemptyset(&ending);
+    sigaddset(&ending, SIGINT);
+    sigaddset(&ending, SIGTERM);
+    sigaddset(&ending, SIGHUP);
+    sigaddset(&ending, SIGQUIT);
+    change_mask(SIG_BLOCK, &ending, of);
+}
+
+void signals_hold_all(held_signals *of)
+{
+    sigset_t all;
+    sigfillset(&all);
+    change_mask(SIG_SETMASK, &all, of);
+}
+
+void signals_release(const held_signals *of)
+{
+    sigset_t before;
+    memcpy(&before, of->before, sizeof before);
+    pthread_sigmask(SIG_SETMASK, &before, NULL);
+}
+
+void signals_await(void)
+{
+    sigset_t held;
+    int number = 0;
+    pthread_sigmask(SIG_BLOCK, NULL, &held);
+    sigwait(&held, &number);
+}
+
+/* --- streams --- */
+
+bool output_reader_gone(void)
+{
+    struct pollfd out = {.fd = STDOUT_FILENO, .events = POLLOUT};
+    return poll(&out, 1, 0) > 0 && (out.revents & POLLERR);
+}
+
+bool words_begin(kept_words *of)
+{
+    *of = (kept_words){0};
+    of->to = open_memstream(&of->words, &of->length);
+    return of->to != NULL;
+}
+
+bool words_end(kept_words *of)
+{
+    return fclose(of->to) == 0;
+}
+
+/* --- modes --- */
 
 enum { OF_OTHERS = S_IRGRP | S_IWGRP | S_IROTH | S_IWOTH };
 

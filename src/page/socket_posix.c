@@ -1,0 +1,25 @@
+/* SPDX-FileCopyrightText: 2026 The spotfield authors
+   SPDX-License-Identifier: GPL-3.0-or-later */
+
+/* Sockets as POSIX has them. */
+#include "page/socket.h"
+
+#include <arpa/inet.h>
+#include <netinet/in.h>
+#include <string.h>
+#include <sys/socket.h>
+
+const struct sockaddr *loopback_port(loopback *into, int port)
+{
+    struct sockaddr_in address = {.sin_family = AF_INET,
+                                  .sin_port = htons((uint16_t)port),
+                                  .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
+    _Static_assert(sizeof address <= sizeof *into, "an address has room");
+    memcpy(into, &address, sizeof address);
+    return (const struct sockaddr *)into;
+}
+
+void socket_shut(int descriptor)
+{
+    shutdown(descriptor, SHUT_RDWR);
+}
