@@ -82,7 +82,7 @@ function giveMouse(page) {
   // the driver waits for the element, scrolls to it and sees that nothing lies over it; a page that moves meanwhile
   // is looked at again
   page.click = async (selector, {clickCount, position} = {}) => {
-    const element = page.locator(selector);
+    const element = page.locator(selector).first();
     await element.click({trial: true, position});
     const place = async () => {
       const box = await element.boundingBox();

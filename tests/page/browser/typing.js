@@ -20,8 +20,16 @@ const fault = (words) => { faults.push(words); console.log(`  WRONG: ${words}`);
 
 const rowsOf = (job, file) => namedRowsOf(join(job, file));
 
+// Changes go to the server one after another: the last one is kept once none has been under way for a while.
+function watchChanges(page) {
+  const isOne = (request) => /\/(edit|job|stamp)$/.test(request.url());
+  page.open = 0;
+  page.on('request', (request) => { page.open += isOne(request); });
+  for (const end of ['requestfinished', 'requestfailed']) page.on(end, (request) => { page.open -= isOne(request); });
+}
+
 async function quiet(page) {
-  await page.waitForTimeout(250);
+  for (let rests = 0; rests < 5; rests = page.open ? 0 : rests + 1) await page.waitForTimeout(60);
   await settled(page);
 }
 
@@ -52,8 +60,8 @@ async function typeOver(page, job, ref, way, delay, run) {
   const typed = {};
   for (const [at, column] of columns.entries()) {
     const field = `[name="chosen_${column}"]`;
-    // three digits and a fraction that no other field has
-    typed[column] = `${10 + run}.${3 + at}${1 + run % 7}`;
+    // digits and a fraction that no other field has, in the range of all of them
+    typed[column] = `${column === 'endurance_h' ? 4 : ''}${10 + run}.${3 + at}${1 + run % 7}`;
     await ways[way](page, field);
     await page.keyboard.type(typed[column], {delay});
     if (run % 2) await page.keyboard.press('Enter');
@@ -78,6 +86,24 @@ async function numbers({page, job}) {
     }
     console.log(`  ${way}: ${count} numbers typed over others, ${wrong} garbled`);
   }
+}
+
+// Typed behind the old value it is no number: it is refused where it stands, and the file keeps the old.
+async function behind({page, job}) {
+  const part = rowsOf(job, 'parts.csv').find(({ref}) => ref === 'C24');
+  await choosePart(page, part);
+  await page.click('[name="chosen_working_v"]');
+  await page.keyboard.type('17.81', {delay: 60});
+  await page.keyboard.press('Enter');
+  await page.keyboard.press('End');
+  await page.keyboard.type('19.83', {delay: 60});
+  await page.keyboard.press('Tab');
+  await quiet(page);
+  const saved = rowsOf(job, 'parts.csv').find(({ref}) => ref === part.ref).working_v;
+  if (saved !== '17.81') fault(`behind the old: saved ${saved}`);
+  const told = await page.evaluate(() => document.querySelector('[name="chosen_working_v"]').parentNode.dataset.why);
+  if (!/^"17\.8119\.83" is not a number, expected a number from/.test(told)) fault(`behind the old: told ${told}`);
+  console.log('  one number typed behind the old, refused');
 }
 
 // A new reference, and the next cells typed while it is on its way.
@@ -334,6 +360,7 @@ async function run(browser, name, job, works, options) {
   console.log(name);
   try {
     const page = await openPage(browser, served.address, options);
+    watchChanges(page);
     for (const work of works) {
       await work({page, job, address: served.address}, name)
         .catch((error) => fault(`${work.name}: ${error.message.split('\n')[0]}`));
@@ -358,7 +385,7 @@ const browser = await launch();
 try {
   const wide = {viewport: {width: 1280, height: 800}, hasTouch: true}, tablet = {viewport: {width: 820, height: 1180}, hasTouch: true};
   for (const [name, job, works, options] of [
-    ['numbers', demoJob, [numbers, renames, besideAnother], wide], ['readings', demoJob, [readings, early], wide],
+    ['numbers', demoJob, [numbers, behind, renames, besideAnother], wide], ['readings', demoJob, [readings, early], wide],
     ['marking', freshJob, [markingLine], wide], ['no-touch', freshJob, [noTouch], wide], ['none', freshJob, [noneHere], wide],
     ['1280x800', demoJob, [picture], wide], ['820x1180', demoJob, [picture], tablet],
   ])

@@ -6,7 +6,7 @@ import {execFileSync} from 'node:child_process';
 import {mkdirSync, readdirSync, renameSync, statSync} from 'node:fs';
 import {join, resolve} from 'node:path';
 import {pathToFileURL} from 'node:url';
-import {waitUntil} from './hands.js';
+import {waitUntil, watchFaults} from './hands.js';
 import {downloadsPath, isFirefox} from './served.js';
 
 function watchRequests() {
@@ -27,9 +27,7 @@ function watchRequests() {
 
 export async function openFile(browser, file, options) {
   const page = await browser.newPage(options);
-  page.faults = [];
-  page.on('pageerror', (error) => page.faults.push(error.message));
-  page.on('console', (message) => { if (message.type() === 'error') page.faults.push(message.text()); });
+  watchFaults(page);
   await page.addInitScript(watchRequests);
   page.waitForResponse = async () => {
     const before = await page.evaluate(() => window.lives);
