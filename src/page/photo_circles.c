@@ -48,7 +48,8 @@ static json_t *circle_json(const circle *found, double px_per_mm, double height_
         value_number(2 * found->radius_px / px_per_mm), "seen", value_number(found->seen));
 }
 
-static sf_status find_on(gdImagePtr picture, double px_per_mm, double height_mm, json_t *into)
+static sf_status find_on(gdImagePtr picture, double px_per_mm, double height_mm,
+                         const atomic_bool *left, json_t *into)
 {
     unsigned char *shades = shades_of(picture);
     circle *found = array_new(CIRCLES_MOST, sizeof *found);
@@ -57,7 +58,7 @@ static sf_status find_on(gdImagePtr picture, double px_per_mm, double height_mm,
     if (shades && found) {
         grey_picture grey = {shades, (size_t)picture->sx, (size_t)picture->sy};
         status = circles_find(&grey, fmax(3, least_mm / 2 * px_per_mm), most_mm / 2 * px_per_mm,
-                              found, &count);
+                              found, &count, left);
         if (status == SF_ERROR_ARGUMENT) /* no can is as small as such a board */
             status = SF_OK;
     }
@@ -69,7 +70,8 @@ static sf_status find_on(gdImagePtr picture, double px_per_mm, double height_mm,
     return status;
 }
 
-sf_status photo_circles(const char *folder, double width_mm, double height_mm, json_t **made)
+sf_status photo_circles(const char *folder, double width_mm, double height_mm,
+                        const atomic_bool *left, json_t **made)
 {
     straight_photo laid;
     double px_per_mm = fmin(most_px_per_mm, longer_px / fmax(width_mm, height_mm));
@@ -78,7 +80,7 @@ sf_status photo_circles(const char *folder, double width_mm, double height_mm, j
     if (status != SF_OK)
         return status;
     json_t *circles = json_array();
-    status = circles ? find_on(laid.picture, px_per_mm, height_mm, circles) : SF_ERROR_MEMORY;
+    status = circles ? find_on(laid.picture, px_per_mm, height_mm, left, circles) : SF_ERROR_MEMORY;
     if (status == SF_OK)
         *made = json_pack("{s:o, s:O}", "camera", camera_json(&laid), "circles", circles);
     json_decref(circles);

@@ -5,6 +5,8 @@
 #ifndef SPOTFIELD_PAGE_PHOTO_CIRCLES_H
 #define SPOTFIELD_PAGE_PHOTO_CIRCLES_H
 
+#include <stdatomic.h>
+
 #include <jansson.h>
 
 #include "spotfield/status.h"
@@ -13,7 +15,9 @@
  * "diameter_mm", "seen"}]}. Each circle lies where the photo shows it against the board: the top of
  * a can leans away from the camera. `seen` is the share of its edge that shows; the surest come
  * first. At most CIRCLES_MOST, from 4 to 40 mm. SF_ERROR_MISSING where there is no photo or the
- * marks do not hold it, SF_ERROR_MEMORY. */
-sf_status photo_circles(const char *folder, double width_mm, double height_mm, json_t **made);
+ * marks do not hold it, SF_ERROR_DATA where `left` (may be NULL) became true meanwhile,
+ * SF_ERROR_MEMORY. */
+sf_status photo_circles(const char *folder, double width_mm, double height_mm,
+                        const atomic_bool *left, json_t **made);
 
 #endif

@@ -159,13 +159,22 @@ static void answer_circles(session *of, page_request *request)
 {
     json_t *made = NULL;
     double width_mm, height_mm;
+    of->circles_left = false;
     sf_status status = board_size_read(of->folder, &width_mm, &height_mm);
     if (status == SF_OK)
-        status = photo_circles(of->folder, width_mm, height_mm, &made);
+        status = photo_circles(of->folder, width_mm, height_mm, &of->circles_left, &made);
     if (status == SF_OK)
         reply_json(&request->made, 200, made);
+    else if (status == SF_ERROR_DATA)
+        reply_words(&request->made, 409, "the search was ended");
     else
         reply_no_photo(&request->made, status);
+}
+
+static void answer_leave_circles(session *of, page_request *request)
+{
+    of->circles_left = true;
+    reply_words(&request->made, 200, "the search ends");
 }
 
 static void answer_result(session *of, page_request *request)
@@ -323,6 +332,7 @@ static const route routes[] = {
     {"POST", "undo", JSON_MOST, answer_undo, AT_ONCE, NULL},
     {"POST", "redo", JSON_MOST, answer_redo, AT_ONCE, NULL},
     {"POST", "photo", PHOTO_BYTES_MAX, answer_keep_photo, AT_PHOTO, answer_job},
+    {"POST", "leave-circles", JSON_MOST, answer_leave_circles, AT_ONCE, NULL},
     {"POST", "marks", JSON_MOST, answer_try_marks, AT_ONCE, NULL},
     {"POST", "what-if", JSON_MOST, answer_what_if, AT_FIELD, NULL},
     {"POST", "export", JSON_MOST, answer_export, AT_EXPORT, NULL},

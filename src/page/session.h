@@ -7,6 +7,7 @@
 #ifndef SPOTFIELD_PAGE_SESSION_H
 #define SPOTFIELD_PAGE_SESSION_H
 
+#include <stdatomic.h>
 #include <stdbool.h>
 #include <stdint.h>
 
@@ -37,7 +38,8 @@ typedef struct session {
     bool is_shut;            /* nothing is written any more: the program ends */
     pthread_mutex_t locking; /* over the two below */
     job_lock lock;
-    char host[64]; /* of the page; "": no page has this job, and none is kept out */
+    char host[64];            /* of the page; "": no page has this job, and none is kept out */
+    atomic_bool circles_left; /* nobody waits for the circles of the photo any more */
     planner *planner;
     bool planned; /* a plan was asked for */
     uint64_t planned_stamp;

@@ -312,7 +312,7 @@ static void search_clear(search *ended)
 }
 
 sf_status circles_find(const grey_picture *picture, double least_px, double most_px, circle *found,
-                       size_t *count)
+                       size_t *count, const atomic_bool *left)
 {
     *count = 0;
     if (picture->columns < 7 || picture->rows < 7 || picture->columns > CIRCLES_SIDE_MOST ||
@@ -322,7 +322,8 @@ sf_status circles_find(const grey_picture *picture, double least_px, double most
     search in;
     sf_status status = prepare(&in, picture, most_px);
     for (double least = least_px; status == SF_OK && least < most_px; least *= band_ratio)
-        status = search_band(&in, least, fmin(least * band_ratio, most_px));
+        status = left && *left ? SF_ERROR_DATA
+                               : search_band(&in, least, fmin(least * band_ratio, most_px));
     if (status == SF_OK)
         *count = choose_circles(&in, found);
     search_clear(&in);

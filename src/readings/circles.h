@@ -5,6 +5,7 @@
 #ifndef SPOTFIELD_READINGS_CIRCLES_H
 #define SPOTFIELD_READINGS_CIRCLES_H
 
+#include <stdatomic.h>
 #include <stddef.h>
 
 #include "spotfield/status.h"
@@ -28,9 +29,10 @@ typedef struct grey_picture {
  * votes for middles along its gradient (Kimme, Ballard and Sklansky, Finding circles by an array of
  * accumulators, Comm. ACM 18 (1975) 120), band by band of radii, and a circle is fitted to what
  * lies about them. found has room for
- * CIRCLES_MOST. SF_ERROR_ARGUMENT: a side beyond 7 to CIRCLES_SIDE_MOST, or radii that are none;
- * SF_ERROR_MEMORY. */
+ * CIRCLES_MOST. `left` (may be NULL) may become true meanwhile: nobody waits any more, which is
+ * looked at between bands. SF_ERROR_DATA: it did; SF_ERROR_ARGUMENT: a side beyond 7 to
+ * CIRCLES_SIDE_MOST, or radii that are none; SF_ERROR_MEMORY. */
 sf_status circles_find(const grey_picture *picture, double least_px, double most_px, circle *found,
-                       size_t *count);
+                       size_t *count, const atomic_bool *left);
 
 #endif

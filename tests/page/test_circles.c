@@ -158,7 +158,7 @@ static tally look(const drawn_view *view)
     photo_draw(view, folder, &drawn);
     write_marks(view, &drawn);
     clock_t began = clock();
-    assert_int_equal(photo_circles(folder, view->width_mm, view->height_mm, &made), SF_OK);
+    assert_int_equal(photo_circles(folder, view->width_mm, view->height_mm, NULL, &made), SF_OK);
     double seconds = (double)(clock() - began) / CLOCKS_PER_SEC;
     tally found = tally_up(view, &drawn, made);
     found.seconds = seconds;
@@ -217,20 +217,33 @@ static void test_what_is_no_picture(void **state)
     size_t count = 1;
     const grey_picture small = {grey, 7, 7}, narrow = {grey, 6, 7},
                        wide = {grey, CIRCLES_SIDE_MOST + 1, 7};
-    assert_int_equal(circles_find(&small, 3, 4, found, &count), SF_OK);
+    assert_int_equal(circles_find(&small, 3, 4, found, &count, NULL), SF_OK);
     assert_int_equal(count, 0);
-    assert_int_equal(circles_find(&narrow, 3, 4, found, &count), SF_ERROR_ARGUMENT);
-    assert_int_equal(circles_find(&wide, 3, 4, found, &count), SF_ERROR_ARGUMENT);
-    assert_int_equal(circles_find(&small, 2, 4, found, &count), SF_ERROR_ARGUMENT);
-    assert_int_equal(circles_find(&small, 4, 4, found, &count), SF_ERROR_ARGUMENT);
-    assert_int_equal(circles_find(&small, NAN, 4, found, &count), SF_ERROR_ARGUMENT);
+    assert_int_equal(circles_find(&narrow, 3, 4, found, &count, NULL), SF_ERROR_ARGUMENT);
+    assert_int_equal(circles_find(&wide, 3, 4, found, &count, NULL), SF_ERROR_ARGUMENT);
+    assert_int_equal(circles_find(&small, 2, 4, found, &count, NULL), SF_ERROR_ARGUMENT);
+    assert_int_equal(circles_find(&small, 4, 4, found, &count, NULL), SF_ERROR_ARGUMENT);
+    assert_int_equal(circles_find(&small, NAN, 4, found, &count, NULL), SF_ERROR_ARGUMENT);
 }
 
 static void test_without_a_photo(void **state)
 {
     (void)state;
     json_t *made = NULL;
-    assert_int_equal(photo_circles(folder, 100, 80, &made), SF_ERROR_MISSING);
+    assert_int_equal(photo_circles(folder, 100, 80, NULL, &made), SF_ERROR_MISSING);
+    assert_null(made);
+}
+
+static void test_a_search_that_nobody_waits_for_ends(void **state)
+{
+    (void)state;
+    json_t *made = NULL;
+    drawn_photo drawn;
+    atomic_bool left = true;
+    photo_draw(&views[2], folder, &drawn);
+    write_marks(&views[2], &drawn);
+    assert_int_equal(photo_circles(folder, views[2].width_mm, views[2].height_mm, &left, &made),
+                     SF_ERROR_DATA);
     assert_null(made);
 }
 
@@ -240,6 +253,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(test_as_the_readme_tells, open_folder, close_folder),
         cmocka_unit_test_setup_teardown(test_nothing_where_nothing_is, open_folder, close_folder),
         cmocka_unit_test(test_what_is_no_picture),
-        cmocka_unit_test_setup_teardown(test_without_a_photo, open_folder, close_folder)};
+        cmocka_unit_test_setup_teardown(test_without_a_photo, open_folder, close_folder),
+        cmocka_unit_test_setup_teardown(test_a_search_that_nobody_waits_for_ends, open_folder,
+                                        close_folder)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -145,6 +145,9 @@ static void circles_of_the_photo_are_told_where_they_lie(void **state)
     /* a lens of 45 degrees sees 125 mm from 151 */
     assert_close(member(json_object_get(told, "camera"), "above_mm"), 125 * 1.207, 0.02, 0);
     json_decref(told);
+    /* a search that was ended leaves nothing for the next one */
+    assert_int_equal(served_status("leave-circles", ""), 200);
+    assert_int_equal(served_status("circles", NULL), 200);
 }
 
 /* The photo is there to place the first part by. */

@@ -4,29 +4,58 @@
 // Circles of the photo that may be cans: a click takes the middle of one, they are grouped by size, and
 // those where no part stands yet are shown one by one. Nothing enters the job by itself.
 import {field, make, millimetres, number} from './dom.js';
-import {askCircles, changed, rowsOf, state} from './store.js';
+import {askCircles, changed, leaveCircles, rowsOf, state} from './store.js';
 import {draw, drawing, view} from './board.js';
 import {straightKey} from './photo.js';
 
 const usual = [4, 5, 6.3, 8, 10, 12.5, 16, 18, 20, 22, 25, 30, 35, 40];
 
 // `size` is the group at hand, `next` the circle that is shown; `above` the camera's height as typed.
-let found = null, foundOf = '', fault = '', asking = null, size = null, next = null, snaps = true, above = '';
+let found = null, foundOf = '', fault = '', asking = null, size = null, next = null, snaps = true, above = '', ended = false;
 const noCans = new Set();
 
 export function loadCircles() {
   const key = straightKey();
   if (key === foundOf) return;
   foundOf = key;
-  asking?.abort();
+  endSearch();
   found = next = null;
   fault = '';
+  ended = false;
   noCans.clear();
-  if (!key) return;
+  if (key) search();
+}
+
+function search() {
   const mine = asking = new AbortController();
   askCircles(mine.signal).then((answer) => { if (asking === mine) found = answer; },
-    (error) => { if (asking === mine) fault = error.message; }).finally(() => { if (asking === mine) changed('circles'); });
+    (error) => { if (asking === mine) fault = error.message; }).finally(() => { if (asking === mine) { asking = null; changed('circles'); } });
 }
+
+function endSearch() {
+  if (!asking) return false;
+  asking.abort();
+  asking = null;
+  leaveCircles();
+  return true;
+}
+
+// By a person, who places by eye: false where nothing was being looked for.
+export function stopLooking() {
+  if (!endSearch()) return false;
+  ended = true;
+  changed('circles');
+  return true;
+}
+
+function lookAgain() {
+  ended = false;
+  search();
+  changed('circles');
+}
+
+// With another tool nobody waits for circles: they are looked for when this one is taken again.
+export function leaveLooking() { if (endSearch()) foundOf = ''; }
 
 // --- how a can leans ---
 
@@ -105,7 +134,8 @@ function sizeButtons(free, take) {
 // `take` gives the brush a diameter.
 export function circlesPart(take) {
   if (!straightKey()) return null;
-  if (!found) return make('p', {class: 'soft', 'data-key': 'circles'}, fault || 'Looking for cans in the photo\u2026');
+  if (!found) return make('p', {class: 'soft', 'data-key': 'circles'}, fault || (ended ? 'Cans are not looked for in the photo. ' : 'Looking for cans in the photo\u2026 '),
+    fault ? null : make('button', {id: 'look-for-cans', 'data-key': 'look-for-cans', onclick: ended ? lookAgain : stopLooking}, ended ? 'Look for them' : 'Stop looking'));
   const free = freeCircles(), shown = ofSize(free).includes(next);
   return make('section', {'data-key': 'circles', id: 'circles', 'aria-label': 'Circles of the photo'},
     make('h3', {}, 'Circles of the photo'),

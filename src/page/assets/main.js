@@ -5,7 +5,7 @@
 import {byId, make, millimetres, number, patch, rounded} from './dom.js';
 import {afterFrame, changed, choose, edit, isNewJob, loadJob, onChange, redo, rowsOf, setOp, state, tell, undo, watch} from './store.js';
 import {boardSize, draw, drawing, drawNow, lookFrom, paintOverlay, pointer, temperatureAt, thingAt, view} from './board.js';
-import {loadCircles} from './circles.js';
+import {leaveLooking, loadCircles, stopLooking} from './circles.js';
 import {boardPanel, loadPhoto} from './photo.js';
 import {dragMark, dropMark, markAt, marksPanel, markUnder} from './marks.js';
 import {placeAt, placePanel} from './place.js';
@@ -27,6 +27,8 @@ let fitted = '';
 // What a panel is to be is brought into the one that is there: fields in use stay as they are.
 function showPanel() {
   const isMarking = drawing.marks && drawing.photo;
+  if (state.mode === 'place' && state.tool === 'part') loadCircles();
+  else leaveLooking();
   const wanted = isMarking ? marksPanel() : panels[state.mode]();
   patch(panel, [make('div', {'data-key': isMarking ? 'marks' : state.mode}, ...wanted)]);
   document.body.classList.toggle('at-keypad', Boolean(panel.querySelector('.keypad')));
@@ -241,6 +243,13 @@ canvas.addEventListener('keydown', (event) => {
 canvas.addEventListener('focus', () => { pointer.shown = canvas.matches(':focus-visible'); draw(); });
 canvas.addEventListener('blur', () => draw());
 
+// The first Escape ends the search for cans alone.
+document.addEventListener('keydown', (event) => {
+  if (event.key !== 'Escape' || !stopLooking()) return;
+  event.preventDefault();
+  event.stopPropagation();
+}, true);
+
 document.addEventListener('keydown', (event) => {
   const typing = event.target.matches('input, textarea, select');
   if (!(event.ctrlKey || event.metaKey) || typing) return;
@@ -304,7 +313,6 @@ onChange((what) => {
   if (what === 'mode') { setMode(state.mode); return; }
   if (what === 'plan') paintOverlay();
   if (what === 'job') loadPhoto();
-  if (state.mode === 'place' && state.tool === 'part') loadCircles();
   showWords();
   fitOnce();
   draw();

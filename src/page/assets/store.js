@@ -121,6 +121,7 @@ export const redo = () => inTurn(() => attempt('redo'));
 export const sendPhoto = (file) => inTurn(() => attempt('photo', file));
 export const exportResults = () => post('export');
 export const askCircles = (signal) => ask('circles', {signal});
+export const leaveCircles = () => post('leave-circles').catch(() => {}); // it ends by itself, if later
 export const tryMarks = (marks) => post('marks', JSON.stringify({marks}));
 export const whatIf = (asked) => post('what-if', JSON.stringify(asked));
 

@@ -136,11 +136,37 @@ async function sixtyParts({page, job}) {
   assert.ok(off[30] < 0.5 && off.at(-1) < 5, `${off}`);
 }
 
+// The search for circles ends by Escape, by its button, and by another tool; it can be begun again.
+async function searchEnds({page}) {
+  let asked = 0, left = 0;
+  page.on('request', (request) => { asked += request.url().endsWith('/circles'); left += request.url().endsWith('/leave-circles'); });
+  await page.route('**/circles', async (route) => { await new Promise((done) => setTimeout(done, 2500)); await route.continue().catch(() => {}); });
+  await page.click('#tab-place');
+  await page.click('#tool-part');
+  await page.waitForSelector('#look-for-cans:has-text("Stop looking")');
+  await page.focus('#board');
+  await page.keyboard.press('Escape');
+  await page.waitForSelector('#look-for-cans:has-text("Look for them")');
+  assert.equal(await page.isChecked('#tool-part'), true, 'the first Escape ends the search alone');
+  await shot(page, 'sixty-search-ended');
+  await page.click('#look-for-cans');
+  await page.click('#look-for-cans:has-text("Stop looking")');
+  await page.click('#look-for-cans:has-text("Look for them")');
+  await page.click('#tool-source');
+  await page.waitForTimeout(3000);
+  assert.deepEqual([asked, left], [3, 3]);
+  assert.equal(await page.locator('#circles-told').count(), 0);
+  await page.unroute('**/circles');
+  await page.click('#tool-part');
+  await waitUntil(page, () => document.querySelector('#circles-told'));
+  assert.equal(asked, 4);
+}
+
 const browser = await launch();
 const given = join(mkdtempSync(join(tmpdir(), 'spotfield-sixty-')), 'job');
 cans = walkOver(makeJob(given));
 try {
-  await onJob(browser, program, given, {viewport: {width: 1500, height: 950}}, sixtyParts);
+  for (const work of [searchEnds, sixtyParts]) await onJob(browser, program, given, {viewport: {width: 1500, height: 950}}, work);
 } finally {
   await browser.close();
   rmSync(given, {recursive: true, force: true});
