@@ -143,7 +143,7 @@ bool map_json_write(const sf_outcome *outcome, const char *results_folder, const
                     size_t explained_count, const sf_diagnostics *diagnostics, FILE *to)
 {
     size_t source_count = 0;
-    const sf_source_fit *sources = sf_field_sources(outcome->field, &source_count);
+    sf_field_sources(outcome->field, &source_count);
     json_t *made = json_pack(
         "{s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema",
         SCHEMA, "job", value_words(outcome->job->folder), "board", board_json(outcome->job),
@@ -151,7 +151,7 @@ bool map_json_write(const sf_outcome *outcome, const char *results_folder, const
         field_json(outcome), "thermogram", thermogram_json(outcome), "zones",
         records_json(zone_record, outcome->zones, outcome->zones->count), "parts",
         records_json(part_record, outcome, outcome->job->part_count), "sources",
-        records_json(source_record, sources, source_count), "kit",
+        records_json(source_record, outcome, source_count), "kit",
         records_json(kit_record, outcome->kit, outcome->kit->count), "what_ifs",
         records_json(what_if_record, outcome, outcome->what_if_count), "explained",
         explained_json(outcome, explained, explained_count), "warnings",

@@ -58,9 +58,10 @@ static inline bool part_on_solder_side(const sf_part *part)
     return part->side == SF_SIDE_SOLDER;
 }
 
-static inline const char *part_side_text(const sf_part *part)
+/* Of a part or source, in the words of the files. */
+static inline const char *body_side_text(sf_side side)
 {
-    return part_on_solder_side(part) ? "solder" : "component";
+    return side == SF_SIDE_SOLDER ? "solder" : "component";
 }
 
 /* The part whose can lies nearest a place, of those on the side, and how far away its edge is

@@ -57,7 +57,7 @@ void part_record(const void *of, size_t row, record *into)
     record_number(into, "past_life", result->past_life, 4);
     record_number(into, "worn_out", result->worn_out, 4);
     record_words(into, "type", sf_part_type_text(part->type));
-    record_words(into, "side", part_side_text(part));
+    record_words(into, "side", body_side_text(part->side));
     record_words(into, "zone", zone ? zone->name : "");
     record_words(into, "verdict", sf_verdict_text(result->verdict));
     record_number(into, "settles", result->settles, 3);
@@ -116,7 +116,10 @@ void readings_csv(const sf_outcome *outcome, text *into)
 void source_record(const void *of, size_t row, record *into)
 {
     static const sf_source_fit none;
-    const sf_source_fit *sources = of, *source = row == NO_ROW ? &none : &sources[row];
+    const sf_outcome *outcome = of;
+    size_t count = 0;
+    const sf_source_fit *source =
+        row == NO_ROW ? &none : &sf_field_sources(outcome->field, &count)[row];
     record_words(into, "ref", source->ref);
     record_yes_no(into, "listed", source->listed);
     record_number(into, "x_mm", source->x_mm, 2);
@@ -131,13 +134,15 @@ void source_record(const void *of, size_t row, record *into)
     record_number(into, "evidence", source->evidence, 2);
     record_number(into, "probability", source->probability, 3);
     record_yes_no(into, "contradiction", source->contradiction);
+    record_words(into, "side",
+                 source->listed ? body_side_text(source_side(outcome->job, source)) : NULL);
 }
 
 void sources_csv(const sf_outcome *outcome, text *into)
 {
     size_t count = 0;
-    const sf_source_fit *sources = sf_field_sources(outcome->field, &count);
-    records_csv(source_record, sources, count, into);
+    sf_field_sources(outcome->field, &count);
+    records_csv(source_record, outcome, count, into);
 }
 
 /* --- zones.csv, the regions of the board by what they do to the commonest part --- */

@@ -11,7 +11,7 @@
 
 record_teller part_record;   /* of an sf_outcome */
 record_teller zone_record;   /* of an sf_zones */
-record_teller source_record; /* of an array of sf_source_fit */
+record_teller source_record; /* of an sf_outcome */
 record_teller kit_record;    /* of an sf_kit */
 record_teller order_record;  /* of an sf_kit */
 record_teller plan_record;   /* of an sf_plan */

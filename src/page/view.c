@@ -205,11 +205,11 @@ static json_t *readings_json(const sf_outcome *outcome)
     return made;
 }
 
-static json_t *sources_json(const sf_field *field)
+static json_t *sources_json(const sf_outcome *outcome)
 {
     size_t count = 0;
-    const sf_source_fit *sources = sf_field_sources(field, &count);
-    return records_json(source_record, sources, count);
+    sf_field_sources(outcome->field, &count);
+    return records_json(source_record, outcome, count);
 }
 
 static json_t *patch_json(const sf_cold_patch *of)
@@ -251,7 +251,7 @@ static json_t *outcome_json(const sf_outcome *outcome)
         "part_error_k", value_number(sf_outcome_part_error_k(outcome)), "grid",
         grid_json(outcome->field, outcome->temps_c), "parts",
         records_json(mark_record, outcome, outcome->job->part_count), "readings",
-        readings_json(outcome), "sources", sources_json(outcome->field), "cold_patches",
+        readings_json(outcome), "sources", sources_json(outcome), "cold_patches",
         patches_json(outcome->pixels), "kit",
         records_json(kit_record, outcome->kit, outcome->kit->count), "life", life_json(outcome),
         "left_out_rmse_k", value_number(sf_field_summarize(outcome->field).left_out_rmse_k));

@@ -6,6 +6,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/memory.h"
 #include "life/board_place.h"
@@ -264,4 +265,12 @@ sf_status unread_pieces_find(const sf_outcome *outcome, unread_piece **found, si
         *count += !read[piece] && look_at(outcome, piece, &board, *found + *count);
     free(read);
     return status;
+}
+
+sf_side source_side(const sf_job *job, const sf_source_fit *of)
+{
+    for (size_t i = 0; of->listed && i < job->source_count; i++)
+        if (strncmp(job->sources[i].ref, of->ref, sizeof of->ref - 1) == 0)
+            return job->sources[i].side;
+    return SF_SIDE_EITHER;
 }

@@ -71,4 +71,7 @@ typedef struct unread_piece {
  * *count, freed with free() in any case. Errors: SF_ERROR_MEMORY, those of sf_pieces_read. */
 sf_status unread_pieces_find(const sf_outcome *outcome, unread_piece **found, size_t *count);
 
+/* The side that a source is on, as the job lists it; either for one that was found. */
+sf_side source_side(const sf_job *job, const sf_source_fit *of);
+
 #endif

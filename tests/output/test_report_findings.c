@@ -170,14 +170,22 @@ static void watts_that_the_readings_deny_are_looked_at_first(void **state)
 {
     (void)state;
     sf_outcome *outcome = sample_outcome(3, 9);
-    sf_source listed[6] = {
-        [2] = {.power_w = 17.5}, [4] = {.power_w = 0.83}, [5] = {.power_w = 9.7}};
+    sf_source listed[6] = {{.ref = "H1"},
+                           {.ref = "H2"},
+                           {.ref = "H3", .power_w = 17.5, .side = SF_SIDE_SOLDER},
+                           {.ref = "H4"},
+                           {.ref = "H5", .power_w = 0.83},
+                           {.ref = "H6", .power_w = 9.7}};
     sample_job(outcome)->sources = listed;
+    sample_job(outcome)->source_count = 6;
     sf_source_fit *sources = outcome->field->sources;
     sources[4].power_score = 2.99;
     char *html = page_of(outcome);
     assert_null(strstr(html, "whose power does not fit"));
     assert_null(strstr(html, "watts"));
+    assert_non_null(
+        strstr(html, "<th scope=\"row\">H3 <span class=\"marking\">solder side</span>"));
+    assert_non_null(strstr(html, "<th scope=\"row\">H5</th>"));
     free(html);
     sources[2].power_score = -3.01;
     sources[5].power_score = -7.3; /* it is contradicted, and told as such alone */
@@ -197,6 +205,7 @@ static void watts_that_the_readings_deny_are_looked_at_first(void **state)
         strstr(html, ">2 listed sources whose power does not fit the readings, first "));
     free(html);
     sample_job(outcome)->sources = NULL;
+    sample_job(outcome)->source_count = 0;
     sample_free(outcome);
 }
 

@@ -176,10 +176,14 @@ static void sources_tell_listed_from_found(void **state)
 {
     (void)state;
     sf_outcome *outcome = sample_outcome(1, 3);
+    sf_source known[] = {{.ref = "H2"}, {.ref = "H3", .side = SF_SIDE_SOLDER}};
+    sf_job *job = (sf_job *)(uintptr_t)outcome->job;
     table read;
+    job->sources = known;
+    job->source_count = 2;
     make(sources_csv, outcome,
          "ref,listed,x_mm,y_mm,width_mm,height_mm,angle_deg,rise_k,rise_sd_k,power_w,power_sd_w,"
-         "evidence,probability,contradiction",
+         "evidence,probability,contradiction,side",
          &read);
     assert_int_equal(read.rows, 8);
     assert_string_equal(cell(&read, 3, "ref"), "H3");
@@ -190,6 +194,11 @@ static void sources_tell_listed_from_found(void **state)
     assert_string_equal(cell(&read, 7, "listed"), "no");
     assert_string_equal(cell(&read, 7, "evidence"), "3.70");
     assert_string_equal(cell(&read, 7, "probability"), "0.930");
+    assert_string_equal(cell(&read, 2, "side"), "component");
+    assert_string_equal(cell(&read, 3, "side"), "solder");
+    assert_string_equal(cell(&read, 7, "side"), "");
+    job->sources = NULL;
+    job->source_count = 0;
     forget(&read);
     sample_free(outcome);
 }

@@ -114,7 +114,7 @@ static void add_solder_side(legend *to, const sf_scene *scene)
 {
     size_t parts = 0, sources = 0, readings = 0;
     for (size_t i = 0; i < scene->source_count; i++)
-        sources += scene_source_side(scene, i) == SF_SIDE_SOLDER;
+        sources += source_side(scene->job, &scene->sources[i]) == SF_SIDE_SOLDER;
     for (size_t i = 0; i < scene->job->part_count; i++)
         parts += scene->job->parts[i].side == SF_SIDE_SOLDER;
     for (size_t i = 0; i < scene->observation_count; i++)

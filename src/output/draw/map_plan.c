@@ -11,6 +11,7 @@
 #include "core/memory.h"
 #include "output/draw/axes.h"
 #include "output/draw/mask.h"
+#include "survey/facts.h"
 
 place map_place(const map *in, double x_mm, double y_mm)
 {
@@ -63,7 +64,7 @@ bool map_source_frame(const map *in, size_t source, place corners[4])
     framed.width_mm += 2 * margin_mm;
     framed.height_mm += 2 * margin_mm;
     map_source_corners(in, &framed, corners);
-    return scene_source_side(in->scene, source) == SF_SIDE_SOLDER;
+    return source_side(in->scene->job, &in->scene->sources[source]) == SF_SIDE_SOLDER;
 }
 
 place *map_ring(const map *in, const sf_ring *ring)

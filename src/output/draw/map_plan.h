@@ -46,9 +46,6 @@ void map_close(map *closed);
 /* SF_ERROR_ARGUMENT where options or scene are out of range. */
 sf_status scene_check(const sf_scene *scene, const sf_picture_options *options);
 
-/* The side that a source of the scene is on, as the job lists it; either for one that was found. */
-sf_side scene_source_side(const sf_scene *scene, size_t source);
-
 /* Paints the field on the board, hatches what lies within the doubt of a change, and finds the
  * lines. SF_ERROR_MEMORY. */
 sf_status map_paint_field(map *painted);

@@ -4,7 +4,6 @@
 /* Refusing what cannot be drawn, before anything is. */
 #include <math.h>
 #include <stddef.h>
-#include <string.h>
 
 #include "output/draw/map_plan.h"
 
@@ -120,13 +119,4 @@ sf_status scene_check(const sf_scene *scene, const sf_picture_options *options)
         !readings_hold(scene) || !points_hold(scene))
         return SF_ERROR_ARGUMENT;
     return SF_OK;
-}
-
-sf_side scene_source_side(const sf_scene *scene, size_t source)
-{
-    const sf_source_fit *of = &scene->sources[source];
-    for (size_t i = 0; of->listed && i < scene->job->source_count; i++)
-        if (strncmp(scene->job->sources[i].ref, of->ref, sizeof of->ref - 1) == 0)
-            return scene->job->sources[i].side;
-    return SF_SIDE_EITHER;
 }

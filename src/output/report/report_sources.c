@@ -7,6 +7,7 @@
 #include "output/report/html.h"
 #include "output/report/report.h"
 #include "output/report/report_pieces.h"
+#include "survey/facts.h"
 
 static void add_found(const sf_source_fit *source, text *into)
 {
@@ -50,9 +51,12 @@ static void add_notices(const sf_job *job, const sf_source_fit *sources, size_t 
     text_add(into, "</ul>\n");
 }
 
-static void add_source(const sf_source_fit *source, text *into)
+static void add_source(const sf_job *job, const sf_source_fit *source, text *into)
 {
-    html_addf(into, SOURCES_SOURCE, source->ref,
+    html_addf(into, "<tr><th scope=\"row\">%s", source->ref);
+    if (source_side(job, source) == SF_SIDE_SOLDER)
+        text_add(into, " <span class=\"marking\">solder side</span>");
+    html_addf(into, SOURCES_SOURCE,
               source->contradiction         ? "listed, contradicted"
               : listed_watts_denied(source) ? "listed, watts denied"
               : source->listed              ? "listed"
@@ -80,6 +84,6 @@ void report_sources(const report *shown, text *into)
     text_add(into, SOURCES_INTRODUCTION);
     report_table_open(into, "source-list", "What the readings give each source", SOURCES_HEADINGS);
     for (size_t i = 0; i < count; i++)
-        add_source(&sources[i], into);
+        add_source(shown->outcome->job, &sources[i], into);
     report_table_close(into);
 }
