@@ -48,6 +48,27 @@ static const char *why_off(const sf_observation *seen, double off_k)
                                       : "an unlisted heat source, or a wrong place";
 }
 
+static bool speaks_alone(const sf_reading_fit *fit)
+{
+    return fit->alone > SCORE_OUTLYING && fit->gross < 0.5 && !sf_reading_misfits(fit);
+}
+
+const char *found_by_one(const sf_source_fit *found, const sf_observation *observations,
+                         const sf_reading_fit *fits, size_t count)
+{
+    const char *id = NULL;
+    for (size_t i = 0; i < count; i++) {
+        const sf_observation *seen = &observations[fits[i].observation];
+        if (fabs(seen->x_mm - found->x_mm) > found->width_mm / 2 ||
+            fabs(seen->y_mm - found->y_mm) > found->height_mm / 2)
+            continue;
+        if (id || !speaks_alone(&fits[i]))
+            return NULL;
+        id = seen->id;
+    }
+    return id;
+}
+
 /* Of a reading that something is wrong with. */
 static sf_status warn_of_reading(const judged_fit *made, const sf_reading_fit *fit,
                                  sf_diagnostics *diagnostics)
@@ -63,7 +84,7 @@ static sf_status warn_of_reading(const judged_fit *made, const sf_reading_fit *f
     else if (fit->gross >= 0.5 || sf_reading_misfits(fit))
         what = text_format("reading %s is %.1f K %s than the other readings predict: %s", seen->id,
                            fabs(off_k), off_k < 0 ? "colder" : "warmer", why_off(seen, off_k));
-    else if (fit->alone > SCORE_OUTLYING)
+    else if (speaks_alone(fit))
         what =
             text_format("only reading %s says that something unlisted is warm there: read it again "
                         "before you look for a source",
@@ -127,13 +148,17 @@ static void score_powers(const judged_fit *made)
                                     : (double)NAN;
 }
 
-static sf_status warn_of_unlisted(const sf_source_fit *found, sf_diagnostics *diagnostics)
+static sf_status warn_of_unlisted(const judged_fit *made, const sf_source_fit *found,
+                                  sf_diagnostics *diagnostics)
 {
+    const char *id =
+        found_by_one(found, made->input->observations, made->readings, made->summary->readings);
     char *what =
         text_format("something warm near (%.0f, %.0f), about %.0f mm across, that is not "
-                    "listed (probability %s%.2f): look there",
+                    "listed (probability %s%.2f): %s%s%s",
                     found->x_mm, found->y_mm, found->width_mm,
-                    found->probability > 0.99 ? "above " : "", fmin(found->probability, 0.99));
+                    found->probability > 0.99 ? "above " : "", fmin(found->probability, 0.99),
+                    id ? "read " : "look there", id ? id : "", id ? " again first" : "");
     return diagnose_taking(diagnostics, SF_WARNING, "sources.csv", 0, "", what, NULL);
 }
 
@@ -162,7 +187,7 @@ static sf_status warn_of_sources(const judged_fit *made, sf_diagnostics *diagnos
     for (size_t j = 0; status == SF_OK && j < made->source_count; j++)
         status = made->sources[j].listed
                      ? warn_of_listed(&made->input->sources[j], &made->sources[j], diagnostics)
-                     : warn_of_unlisted(&made->sources[j], diagnostics);
+                     : warn_of_unlisted(made, &made->sources[j], diagnostics);
     return status;
 }
 

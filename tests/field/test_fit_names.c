@@ -60,7 +60,7 @@ static void unlisted_source_under_a_reading_is_named_at_its_place(void **state)
     assert_memory_equal(found->ref, "unlisted ", 9);
     /* most of the 26 K or so that it adds under itself */
     assert_true(found->rise_k.value > 8 && found->rise_k.value < 40);
-    assert_true(complained_of(&heard, SF_WARNING, "look there"));
+    assert_true(complained_of(&heard, SF_WARNING, "again first"));
     assert_int_equal(heard.error_count, 0);
     sf_diagnostics_clear(&heard);
     sf_field_free(field);

@@ -80,11 +80,41 @@ static void watts_are_judged_by_both_their_uncertainties(void **state)
     assert_close(fit.power_score, 0, 0, 0);
 }
 
+/* A source that hangs on one reading is not to be looked for before that is read again: what is
+ * said of the source and what is said of the reading agree. */
+static void a_source_that_one_reading_makes_waits_for_it(void **state)
+{
+    (void)state;
+    sf_observation seen[] = {{.id = "r1", .x_mm = 41, .y_mm = 29, .rise_k = 40},
+                             {.id = "r2", .x_mm = 44, .y_mm = 31, .rise_k = 38},
+                             {.id = "r3", .x_mm = 60, .y_mm = 30, .rise_k = 12}};
+    sf_reading_fit fits[] = {{.observation = 0, .score = 1, .alone = 5},
+                             {.observation = 2, .score = 1, .alone = 5},
+                             {.observation = 1, .score = 1, .alone = 1}};
+    sf_source_fit found = {.x_mm = 40, .y_mm = 30, .width_mm = 12, .height_mm = 12};
+    assert_string_equal(found_by_one(&found, seen, fits, 2), "r1");
+    assert_null(found_by_one(&found, seen, fits, 3)); /* r2 is on it too */
+    fits[0].alone = 2;
+    assert_null(found_by_one(&found, seen, fits, 2));
+    fits[0].alone = 5;
+    sf_field_input input = {.observations = seen, .observation_count = 3};
+    sf_field_summary summary = {.readings = 1};
+    sf_diagnostics heard = {0};
+    judged_fit made = {&input, &summary, &found, 1, fits};
+    assert_int_equal(warn_of_fit(&made, &heard), SF_OK);
+    assert_int_equal(heard.count, 2);
+    assert_non_null(strstr(heard.items[0].what, "only reading r1 says"));
+    assert_non_null(strstr(heard.items[1].what, "read r1 again first"));
+    assert_null(strstr(heard.items[1].what, "look there"));
+    sf_diagnostics_clear(&heard);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_reading_that_does_not_fit_is_told_on_either_side),
         cmocka_unit_test(a_can_that_is_held_to_heat_itself_is_told),
+        cmocka_unit_test(a_source_that_one_reading_makes_waits_for_it),
         cmocka_unit_test(watts_are_judged_by_both_their_uncertainties),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

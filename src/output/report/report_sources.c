@@ -4,15 +4,20 @@
 /* Heat sources: how much the readings give each, and which were found or do not hold. */
 #include <math.h>
 
+#include "field/warnings.h"
 #include "output/report/html.h"
 #include "output/report/report.h"
 #include "output/report/report_pieces.h"
 #include "survey/facts.h"
 
-static void add_found(const sf_source_fit *source, text *into)
+static void add_found(const sf_outcome *outcome, const sf_source_fit *source, text *into)
 {
+    size_t count;
+    const sf_reading_fit *fits = sf_field_readings(outcome->field, &count);
+    const char *id = found_by_one(source, outcome->observations, fits, count);
     html_addf(into, SOURCES_FOUND, source->ref, source->x_mm, source->y_mm,
-              fmax(source->width_mm, source->height_mm), source->probability);
+              fmax(source->width_mm, source->height_mm), id ? "read " : "look there", id ? id : "",
+              id ? " again first" : "", source->probability);
 }
 
 static void add_contradiction(const sf_source_fit *source, text *into)
@@ -31,7 +36,8 @@ static void add_denied(const sf_source_fit *source, double listed_w, text *into)
 }
 
 /* The listed come first, in the order of the job. */
-static void add_notices(const sf_job *job, const sf_source_fit *sources, size_t count, text *into)
+static void add_notices(const sf_outcome *outcome, const sf_source_fit *sources, size_t count,
+                        text *into)
 {
     size_t notices = 0;
     for (size_t i = 0; i < count; i++)
@@ -42,11 +48,11 @@ static void add_notices(const sf_job *job, const sf_source_fit *sources, size_t 
     text_add(into, "<ul class=\"notices\">\n");
     for (size_t i = 0; i < count; i++) {
         if (!sources[i].listed)
-            add_found(&sources[i], into);
+            add_found(outcome, &sources[i], into);
         if (sources[i].contradiction)
             add_contradiction(&sources[i], into);
         if (listed_watts_denied(&sources[i]))
-            add_denied(&sources[i], job->sources[i].power_w, into);
+            add_denied(&sources[i], outcome->job->sources[i].power_w, into);
     }
     text_add(into, "</ul>\n");
 }
@@ -80,7 +86,7 @@ void report_sources(const report *shown, text *into)
         text_add(into, "<p>This field was made without heat sources.</p>\n");
         return;
     }
-    add_notices(shown->outcome->job, sources, count, into);
+    add_notices(shown->outcome, sources, count, into);
     text_add(into, SOURCES_INTRODUCTION);
     report_table_open(into, "source-list", "What the readings give each source", SOURCES_HEADINGS);
     for (size_t i = 0; i < count; i++)
