@@ -8,8 +8,8 @@
 #include <stdlib.h>
 
 #include "cli/message.h"
+#include "core/folders.h"
 #include "core/json_values.h"
-#include "core/path.h"
 
 enum { SCHEMA = 3, NAMED_MOST = 12 };
 

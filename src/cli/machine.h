@@ -6,7 +6,7 @@
 #define SPOTFIELD_CLI_MACHINE_H
 
 #include "cli/command.h"
-#include "output/board_results.h"
+#include "output/machine_files.h"
 
 typedef struct machine {
     const command *of;

@@ -11,8 +11,8 @@
 #include "cli/exits.h"
 #include "cli/message.h"
 #include "cli/result_folder.h"
+#include "core/folders.h"
 #include "core/memory.h"
-#include "core/path.h"
 #include "core/platform.h"
 #include "core/text.h"
 

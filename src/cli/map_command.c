@@ -16,7 +16,7 @@
 #include "core/checksum.h"
 #include "job/choice_words.h"
 #include "job/files.h"
-#include "output/result_mark.h"
+#include "output/result_set.h"
 #include "spotfield/spotfield.h"
 
 /* A cell size that was asked for holds up to the library's own limit. */

@@ -11,7 +11,6 @@
 #include <jansson.h>
 
 #include "core/json_values.h"
-#include "output/findings.h"
 #include "output/tables.h"
 
 enum { SCHEMA = 4 };

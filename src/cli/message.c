@@ -10,8 +10,8 @@
 #include <unistd.h>
 
 #include "cli/exits.h"
+#include "core/folders.h"
 #include "core/memory.h"
-#include "core/path.h"
 #include "core/text.h"
 
 enum { SHOWN_MAX = 50 };

@@ -10,8 +10,8 @@
 #include "cli/exits.h"
 #include "cli/message.h"
 #include "cli/system.h"
+#include "core/folders.h"
 #include "core/memory.h"
-#include "core/path.h"
 
 char *results_folder(const char *asked, const char *job_folder)
 {

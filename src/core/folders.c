@@ -13,6 +13,7 @@
 
 #include "core/memory.h"
 #include "core/platform.h"
+#include "core/text.h"
 
 /* Where the next name in a path ends, after `from` bytes. */
 static size_t path_step(const char *path, size_t from)
@@ -94,4 +95,13 @@ bool for_each_name(const char *folder, bool (*deed)(void *context, const char *n
     if (listing)
         closedir(listing);
     return done;
+}
+
+/* --- names in folders --- */
+
+char *path_join(const char *folder, const char *name)
+{
+    size_t length = strlen(folder);
+    bool parted = length == 0 || folder[length - 1] == '/';
+    return text_format("%s%s%s", folder, parted ? "" : "/", name);
 }

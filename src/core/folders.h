@@ -7,6 +7,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <sys/stat.h>
 
 /* Start as { 0 }; folders_clear frees it. */
 typedef struct folders {
@@ -32,5 +33,17 @@ void folders_clear(folders *made);
 /* Does for each name of a folder, but for itself and its parent; false once one has answered so. */
 bool for_each_name(const char *folder, bool (*deed)(void *context, const char *name),
                    void *context);
+
+/* --- names of files in folders, as the user typed the folder --- */
+
+/* The name behind its folder, in new memory freed with free(); NULL when memory is short. A folder
+ * that is "" adds nothing, one that ends with a slash no second one. */
+char *path_join(const char *folder, const char *name);
+
+/* Whether two names led to the same file or folder. */
+static inline bool same_file(const struct stat *one, const struct stat *other)
+{
+    return one->st_dev == other->st_dev && one->st_ino == other->st_ino;
+}
 
 #endif

@@ -8,8 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/folders.h"
 #include "core/memory.h"
-#include "core/path.h"
 #include "core/text.h"
 
 enum { DIGITS = 9 };

@@ -19,7 +19,7 @@
 #include <sys/random.h>
 #endif
 
-#include "core/path.h"
+#include "core/folders.h"
 
 /* --- files --- */
 

@@ -10,7 +10,6 @@
 #include "core/checksum.h"
 #include "core/folders.h"
 #include "core/memory.h"
-#include "core/path.h"
 #include "core/platform.h"
 #include "job/choice_words.h"
 #include "job/files.h"

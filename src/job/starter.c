@@ -7,7 +7,7 @@
 #include <sys/stat.h>
 
 #include "core/atomic.h"
-#include "core/path.h"
+#include "core/folders.h"
 #include "core/platform.h"
 #include "core/text.h"
 #include "spotfield/job.h"

@@ -8,7 +8,6 @@
 #include "core/digits.h"
 #include "core/memory.h"
 #include "core/text.h"
-#include "life/kit_join.h"
 #include "life/order.h"
 #include "life/owner_words.h"
 #include "spotfield/life.h"

@@ -13,7 +13,6 @@
 
 #include "core/memory.h"
 #include "life/expected_loss.h"
-#include "life/plan_reason.h"
 #include "life/plan_state.h"
 #include "life/probe.h"
 

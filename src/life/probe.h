@@ -5,7 +5,9 @@
 #ifndef SPOTFIELD_LIFE_PROBE_H
 #define SPOTFIELD_LIFE_PROBE_H
 
+#include "life/expected_loss.h"
 #include "spotfield/job.h"
+#include "spotfield/plan.h"
 
 /* What a place is chosen for. */
 typedef enum probe_spot {
@@ -47,5 +49,23 @@ sf_method can_method(const sf_job *job, const sf_part *part, sf_method method);
 
 /* The method that most readings of a job were taken with; thermocouple-K where none was. */
 sf_method usual_method(const sf_job *job);
+
+/* --- what it is for and how to take it, in a line --- */
+
+/* What one reading does for one part. */
+typedef struct plan_effect {
+    const sf_part *part;
+    const loss_model *of;
+    double rise_k, sd_k; /* today */
+    double loss;         /* expected before the reading */
+    double gain;         /* expected fall of that */
+    double told;         /* share of its variance that the reading takes away */
+} plan_effect;
+
+/* The side from which a probe is reached. */
+sf_side probe_side(const sf_job *job, const probe *at);
+
+/* New text, NULL when memory is short. Sorts the effects, greatest gain first. */
+char *plan_reason_write(const sf_job *job, const probe *at, plan_effect *effects, size_t count);
 
 #endif

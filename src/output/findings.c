@@ -3,7 +3,7 @@
 
 /* What is to be looked at before the verdicts are acted on, told once for report, JSON and
  * terminal. */
-#include "output/findings.h"
+#include "output/tables.h"
 
 #include <ctype.h>
 #include <math.h>

@@ -5,9 +5,37 @@
 #ifndef SPOTFIELD_OUTPUT_MACHINE_FILES_H
 #define SPOTFIELD_OUTPUT_MACHINE_FILES_H
 
+#include <stdbool.h>
+#include <stddef.h>
+
 #include "core/text.h"
-#include "output/board_results.h"
+#include "job/intake.h"
+#include "life/order.h"
 #include "spotfield/diagnostic.h"
+#include "spotfield/status.h"
+
+/* --- results read back from their folder: what a machine's board came to, computed now or before
+ * --- */
+
+/* One board; all of it by value, as it comes from another process. */
+typedef struct board_row {
+    bool mapped;    /* the rest is known */
+    bool unchanged; /* its results stood already */
+    size_t counts[SF_VERDICT_COUNT];
+    double hottest_c;                         /* of its cans, in service; NAN: there is none */
+    double spare_pct;                         /* its policy's kit_spare_pct */
+    excerpt name, machine, owner, technician; /* of its board.csv; "" not given */
+} board_row;
+
+size_t board_row_parts(const board_row *row);
+
+/* Counts the parts of parts.csv and finds the hottest. False where the file cannot be read. */
+bool board_row_count(const char *folder, board_row *into);
+
+/* Joins the lines of kit.csv to a kit, their references behind the name of the board. */
+sf_status board_kit_join(const char *folder, const char *board, kit_join *into);
+
+/* --- the boards told together --- */
 
 typedef struct machine_told {
     const char *const *jobs;  /* folders, as they were typed */

@@ -15,9 +15,7 @@
 #include "core/diagnose.h"
 #include "core/folders.h"
 #include "core/memory.h"
-#include "core/path.h"
 #include "core/platform.h"
-#include "output/staging.h"
 
 /* --- what is no result --- */
 

@@ -3,7 +3,7 @@
 
 /* The new folder is laid out beside the old one, with second names for the files that stay; then
  * the two change names, and the old one is removed. */
-#include "output/staging.h"
+#include "output/result_set.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -14,7 +14,6 @@
 
 #include "core/diagnose.h"
 #include "core/folders.h"
-#include "core/path.h"
 #include "core/platform.h"
 #include "core/text.h"
 #include "spotfield/output.h"

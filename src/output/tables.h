@@ -6,6 +6,8 @@
 #ifndef SPOTFIELD_OUTPUT_TABLES_H
 #define SPOTFIELD_OUTPUT_TABLES_H
 
+#include <jansson.h>
+
 #include "output/record.h"
 #include "spotfield/output.h"
 
@@ -24,5 +26,11 @@ void zones_csv(const sf_outcome *outcome, text *into);
 void kit_csv(const sf_outcome *outcome, text *into);
 void order_csv(const sf_outcome *outcome, text *into);
 void report_html(const sf_outcome *outcome, const sf_pictures *pictures, text *into);
+
+/* --- findings for other programs --- */
+
+/* Those of sf_outcome_findings as a list of { "section", "words", "ref", "x_mm", "y_mm" }; NULL
+ * when memory is short. */
+json_t *findings_json(const sf_outcome *outcome);
 
 #endif

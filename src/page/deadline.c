@@ -10,7 +10,7 @@
 #include <time.h>
 
 #include "core/memory.h"
-#include "page/moment.h"
+#include "page/desk.h"
 #include "page/socket.h"
 
 typedef struct slot {

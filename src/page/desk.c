@@ -6,9 +6,9 @@
 
 #include <errno.h>
 #include <stdlib.h>
+#include <unistd.h>
 
 #include "core/memory.h"
-#include "page/moment.h"
 
 struct desk {
     worker worker; /* its lock is over what follows */
@@ -126,4 +126,65 @@ bool desk_rests(desk *of, const struct timespec *until)
     bool rests = of->at_hand == NULL;
     pthread_mutex_unlock(&of->worker.lock);
     return rests;
+}
+
+/* --- moments and threads --- */
+
+/* CLOCK_MONOTONIC; where the system waits by the clock of the day alone, that one. */
+
+#if defined(_POSIX_CLOCK_SELECTION) && _POSIX_CLOCK_SELECTION > 0
+#define WAITS_BY_ANY_CLOCK 1
+#else
+#define WAITS_BY_ANY_CLOCK 0
+#endif
+
+struct timespec moment_in(double seconds)
+{
+    enum { BILLION = 1000000000 };
+    struct timespec made = {0};
+    clock_gettime(WAITS_BY_ANY_CLOCK ? CLOCK_MONOTONIC : CLOCK_REALTIME, &made);
+    time_t whole = (time_t)seconds;
+    made.tv_sec += whole;
+    made.tv_nsec += (long)((seconds - (double)whole) * BILLION);
+    made.tv_sec += made.tv_nsec / BILLION;
+    made.tv_nsec %= BILLION;
+    return made;
+}
+
+static void make_condition(pthread_cond_t *made)
+{
+    pthread_condattr_t how;
+    pthread_condattr_init(&how);
+#if WAITS_BY_ANY_CLOCK
+    pthread_condattr_setclock(&how, CLOCK_MONOTONIC);
+#endif
+    pthread_cond_init(made, &how);
+    pthread_condattr_destroy(&how);
+}
+
+static void clear(worker *of)
+{
+    pthread_cond_destroy(&of->changed);
+    pthread_mutex_destroy(&of->lock);
+}
+
+bool worker_start(worker *started, void *(*work)(void *), void *context)
+{
+    started->ended = false;
+    pthread_mutex_init(&started->lock, NULL);
+    make_condition(&started->changed);
+    if (pthread_create(&started->thread, NULL, work, context) == 0)
+        return true;
+    clear(started);
+    return false;
+}
+
+void worker_end(worker *of)
+{
+    pthread_mutex_lock(&of->lock);
+    of->ended = true;
+    pthread_cond_broadcast(&of->changed);
+    pthread_mutex_unlock(&of->lock);
+    pthread_join(of->thread, NULL);
+    clear(of);
 }

@@ -6,6 +6,7 @@
 #ifndef SPOTFIELD_PAGE_DESK_H
 #define SPOTFIELD_PAGE_DESK_H
 
+#include <pthread.h>
 #include <stdbool.h>
 #include <time.h>
 
@@ -39,5 +40,25 @@ void desk_close(desk *of);
 
 /* Whether the thread of a closed desk has laid down its work, by that moment at the latest. */
 bool desk_rests(desk *of, const struct timespec *until);
+
+/* --- threads that wait for work, and moments of a clock that nobody sets --- */
+
+/* So many seconds from now. */
+struct timespec moment_in(double seconds);
+
+/* A thread with what it shares. It waits at `changed`, also until such a moment, and returns once
+ * `ended` is set. */
+typedef struct worker {
+    pthread_t thread;
+    pthread_mutex_t lock; /* over what follows, and what else the thread shares */
+    pthread_cond_t changed;
+    bool ended;
+} worker;
+
+/* False, with nothing to end, where no thread can be started. */
+bool worker_start(worker *started, void *(*work)(void *), void *context);
+
+/* Has it end, waits until it has, and clears it. */
+void worker_end(worker *of);
 
 #endif

@@ -39,10 +39,6 @@ sf_status edits_step(const char *folder, direction way, history *kept, json_t **
 
 /* --- between the files of an edit --- */
 
-/* Tells of each reading that a batch is to add or change, by contact in a no-touch area, whose
- * note does not say why (see CONTACT_REASON). SF_ERROR_DATA where there is one, SF_ERROR_MEMORY. */
-sf_status no_touch_check(const batch *all, sf_diagnostics *diagnostics);
-
 /* Tells of each cell that the ops set, one after another, and that the job could not read: no
  * number, say, or one out of range. The sheets are as they are to be. Rows that are appended were
  * judged by who brings them. SF_ERROR_DATA where there is one, SF_ERROR_MEMORY. */

@@ -1,8 +1,9 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* The files of a job that the page reads and changes: each is read when it is first touched, changed
- * in memory, and written with the others or not at all. No other file of the folder is touched. */
+/* The files of a job that the page reads and changes: each is read when it is first touched,
+ * changed in memory, and written with the others or not at all. No other file of the folder is
+ * touched. */
 #ifndef SPOTFIELD_PAGE_JOB_FILES_H
 #define SPOTFIELD_PAGE_JOB_FILES_H
 

@@ -10,8 +10,8 @@
 #include <unistd.h>
 
 #include "core/atomic.h"
+#include "core/folders.h"
 #include "core/json_values.h"
-#include "core/path.h"
 #include "page/folder_file.h"
 #include "page/job_lock.h"
 #include "page/sheet.h"

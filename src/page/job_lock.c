@@ -13,7 +13,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "core/path.h"
+#include "core/folders.h"
 #include "core/text.h"
 
 /* The file was made for nobody but who may write in the folder, and is no more readable than it. */

@@ -2,7 +2,6 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Looks for cans in the photo with its perspective taken out. */
-#include "page/photo_circles.h"
 
 #include <gd.h>
 #include <math.h>

@@ -9,7 +9,7 @@
 #include <unistd.h>
 
 #include "core/memory.h"
-#include "page/moment.h"
+#include "page/desk.h"
 #include "survey/what_if.h"
 
 /* Verdicts go first. Not 19: a thread that gets no turn on a busy machine holds up the end of the

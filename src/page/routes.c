@@ -11,11 +11,10 @@
 #include "core/json_values.h"
 #include "job/files.h"
 #include "page/assets.h"
-#include "page/export.h"
 #include "page/job_files.h"
 #include "page/marks_map.h"
 #include "page/photo.h"
-#include "page/photo_circles.h"
+#include "page/session.h"
 #include "page/view.h"
 
 enum { JSON_MOST = 64 * 1024 };

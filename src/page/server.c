@@ -9,13 +9,12 @@
 
 #include <microhttpd.h>
 
+#include "core/folders.h"
 #include "core/memory.h"
-#include "core/path.h"
 #include "page/deadline.h"
 #include "page/desk.h"
 #include "page/guard.h"
 #include "page/handle.h"
-#include "page/moment.h"
 #include "page/socket.h"
 #include "spotfield/page.h"
 

@@ -7,13 +7,13 @@
 #ifndef SPOTFIELD_PAGE_SESSION_H
 #define SPOTFIELD_PAGE_SESSION_H
 
+#include <jansson.h>
+#include <pthread.h>
 #include <stdatomic.h>
 #include <stdbool.h>
 #include <stdint.h>
 
-#include <jansson.h>
-#include <pthread.h>
-
+#include "core/text.h"
 #include "page/history.h"
 #include "page/job_lock.h"
 #include "page/planner.h"
@@ -79,5 +79,32 @@ sf_status session_step(session *of, direction way, json_t **conflict, sf_diagnos
 /* Keeps a photo, as photo_keep does, and the results of the files as they are. */
 sf_status session_photo(session *of, const text *bytes, sf_diagnostics *diagnostics);
 sf_status session_export(session *of, sf_diagnostics *diagnostics);
+
+/* --- the export: the same results as those of a mapping by the command line --- */
+
+/* A job that is mapped and drawn, to be written. */
+typedef struct mapping {
+    sf_job *job;
+    sf_outcome *outcome;
+    sf_pictures pictures;
+} mapping;
+
+/* Errors: those of sf_job_read, sf_map_job and sf_outcome_draw. *made is ended with results_clear
+ * in any case. */
+sf_status results_make(const char *folder, mapping *made, sf_diagnostics *diagnostics);
+void results_clear(mapping *made);
+
+/* The names of the results as an array; NULL when memory is short. */
+json_t *results_names(void);
+
+/* Reads one of them and tells its media type. SF_ERROR_MISSING where there is none of that name: a
+ * link is none, since it may lead out of the job; so is, of a folder that is the job's `own`, that
+ * folder itself. */
+sf_status result_read(const char *results, bool own, const char *name, text *into,
+                      const char **type);
+
+/* The content security policy for results: the report brings its own style and script along, and
+ * names them in a stricter policy of its own. */
+extern const char result_policy[];
 
 #endif

@@ -11,7 +11,6 @@
 #include "core/json_values.h"
 #include "core/memory.h"
 #include "job/places.h"
-#include "output/findings.h"
 #include "output/set_words.h"
 #include "output/tables.h"
 #include "page/job_files.h"

@@ -8,8 +8,8 @@
 
 #include <gsl/gsl_errno.h>
 
+#include "core/folders.h"
 #include "core/memory.h"
-#include "core/path.h"
 #include "page/assets.h"
 #include "page/handle.h"
 

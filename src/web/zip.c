@@ -13,8 +13,8 @@
 #include <unzip.h>
 #include <zip.h>
 
+#include "core/folders.h"
 #include "core/memory.h"
-#include "core/path.h"
 #include "core/text.h"
 #include "job/files.h"
 #include "page/history.h"

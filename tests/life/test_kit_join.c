@@ -6,7 +6,7 @@
 
 #include <math.h>
 
-#include "life/kit_join.h"
+#include "life/order.h"
 
 static char no_note[] = "", lone_ref[] = "C1";
 

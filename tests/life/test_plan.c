@@ -10,7 +10,7 @@
 #include <string.h>
 
 #include "life/desk.h"
-#include "life/plan_reason.h"
+#include "life/probe.h"
 
 static void gains_are_positive_and_fall(void **state)
 {

@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "core/path.h"
+#include "core/folders.h"
 #include "markup.h"
 #include "output/machine_files.h"
 #include "support/allocations.h"

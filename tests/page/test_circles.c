@@ -12,7 +12,7 @@
 #include <time.h>
 
 #include "drawn_photo.h"
-#include "page/photo_circles.h"
+#include "page/photo.h"
 #include "readings/circles.h"
 #include "readings/viewpoint.h"
 

@@ -11,6 +11,7 @@
 #include "output/report/html.h"
 #include "output/report/report_assets.h"
 #include "output/report/report_pieces.h"
+#include "output/set_words.h"
 #include "output/tables.h"
 
 typedef struct section {
@@ -182,4 +183,20 @@ void report_html(const sf_outcome *outcome, const sf_pictures *pictures, text *i
     }
     free(order);
     free(fits);
+}
+
+/* --- what a page says of the danger: in a line at its head, and at length in a section --- */
+
+void report_warning(const char *where, text *into)
+{
+    text_addf(into, CAUTIONS_WARNING, where);
+}
+
+/* `shown` is NULL on the page of a comparison, which is no map of one job. */
+void report_cautions(const report *shown, text *into)
+{
+    text_add(into, "<ul class=\"cautions\">\n");
+    if (shown && !shown->outcome->job->keepout_told)
+        text_addf(into, "<li><strong>%s</strong></li>\n", keepout_question);
+    text_add(into, CAUTIONS_LIST);
 }

@@ -40,9 +40,6 @@ void report_cautions(const report *shown, text *into);
 void report_kit_table(const sf_kit *kit, text *into);
 void report_fit(const report *shown, text *into);
 
-/* What the thermogram gave, for report_readings; nothing where there is none. */
-void report_thermogram(const report *shown, text *into);
-
 /* What begins and ends every page: all up to the body, and all from the footer on. `rest` of the
  * title follows the board's name, as markup. Pictures are within the page, or `pictures` says from
  * where they may come, as CSP has it. */
