@@ -96,11 +96,6 @@ static void note_decimal_mark(struct table *table, const struct number *number, 
         table->comma_line = line;
 }
 
-static bool in_range(const struct column *column, double value)
-{
-    return value >= column->least && value <= column->most;
-}
-
 static bool read_value(struct intake *intake, const struct column *column,
                        const struct entry *entry, double *value)
 {
@@ -111,7 +106,7 @@ static bool read_value(struct intake *intake, const struct column *column,
     note_decimal_mark(entry->table, &number, entry->at.line);
     if (!unit_convert(unit_of(column), entry->unit, &number.value))
         return refuse_unit(intake, column, entry);
-    if (in_range(column, number.value)) {
+    if (number.value >= column->least && number.value <= column->most) {
         *value = number.value;
         return true;
     }

@@ -175,12 +175,6 @@ static void on_cell(void *bytes, size_t size, void *context)
 
 /* --- a row --- */
 
-static void fill_row(struct sheet *sheet)
-{
-    while (!sheet->failed && sheet->cells % sheet->into->columns != 0)
-        add_value(sheet, NAN);
-}
-
 static void on_row(int terminator, void *context)
 {
     (void)terminator;
@@ -193,7 +187,8 @@ static void on_row(int terminator, void *context)
     else if (sheet->column != into->columns && is_to_be_told(sheet))
         diagnose_error(sheet->intake, row_at(sheet), "rows of one length",
                        "the row has %zu cells, the first one %zu", sheet->column, into->columns);
-    fill_row(sheet);
+    while (!sheet->failed && sheet->cells % into->columns != 0)
+        add_value(sheet, NAN);
     into->rows++;
 }
 
@@ -290,11 +285,6 @@ static void check_form(struct sheet *sheet)
                      "looks like the decimals of the one before it");
 }
 
-static bool is_words_amid(const struct sheet *sheet, const struct matrix_line *line)
-{
-    return sheet->into->rows > 0 && matrix_line_is_words(&sheet->form, line);
-}
-
 static void feed_all(struct sheet *sheet, const char *bytes, size_t size)
 {
     const struct matrix_form *form = &sheet->form;
@@ -307,7 +297,7 @@ static void feed_all(struct sheet *sheet, const char *bytes, size_t size)
         if (number < form->first || number > form->last || matrix_line_is_void(&line) ||
             number == form->separator_line)
             continue;
-        if (is_words_amid(sheet, &line))
+        if (sheet->into->rows > 0 && matrix_line_is_words(form, &line))
             refuse_whole(sheet, "one picture a file, words before or after it, or behind #",
                          "there is a line of words among the rows of numbers");
         else

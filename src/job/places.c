@@ -207,12 +207,6 @@ static const sf_ring *ring_about(const sf_job *job, const reading_words *reading
     return NULL;
 }
 
-static char *name_of(const sf_ring *ring)
-{
-    return text_format("no-touch area %d (%s)", ring->number,
-                       ring->reason[0] ? ring->reason : "no reason given");
-}
-
 static void find_all(struct intake *intake, const reading_words *readings, size_t count, bool comma,
                      char **areas)
 {
@@ -225,7 +219,9 @@ static void find_all(struct intake *intake, const reading_words *readings, size_
         const sf_ring *ring = unknown ? NULL : ring_about(intake->job, &readings[i], comma);
         if (!ring && !unknown)
             continue;
-        areas[i] = ring ? name_of(ring) : text_copy("an area not known: keepout.csv is faulty");
+        areas[i] = ring ? text_format("no-touch area %d (%s)", ring->number,
+                                      ring->reason[0] ? ring->reason : "no reason given")
+                        : text_copy("an area not known: keepout.csv is faulty");
         intake->memory_short = areas[i] == NULL;
     }
 }

@@ -39,11 +39,6 @@ const struct row_kind mark_kind = {
 
 /* --- the picture --- */
 
-static const char *unit_of(const sf_camera *camera)
-{
-    return word_text(temperature_words, (int)camera->unit);
-}
-
 static file_state read_picture(struct intake *intake)
 {
     sf_thermogram *thermogram = &intake->job->thermogram;
@@ -54,7 +49,7 @@ static file_state read_picture(struct intake *intake)
         .columns_most = SF_THERMOGRAM_COLUMNS_MAX,
         .cells_most = SF_THERMOGRAM_PIXELS_MAX,
         .held = "C",
-        .written = unit_of(&intake->job->board.camera),
+        .written = word_text(temperature_words, (int)intake->job->board.camera.unit),
         .least = -100,
         .most = 1500,
     };

@@ -202,7 +202,9 @@ static double mean_to_come(double (*value)(const loss_model *of, double rise_k, 
     return sum / weights;
 }
 
-double loss_settles(const loss_model *of, double rise_k, double sd_k, double told)
+/* Chance that a reading which takes the share `told` of that variance settles the part: that it
+ * then may be left or is to be replaced. */
+static double loss_settles(const loss_model *of, double rise_k, double sd_k, double told)
 {
     return mean_to_come(is_settled, of, rise_k, sd_k, 1 - told);
 }

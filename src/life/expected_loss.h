@@ -50,10 +50,6 @@ double loss_measure(const loss_model *of, double rise_k, double sd_k);
 /* Expected cost of the verdict that costs least, the rise being known to mean and sd. */
 double loss_expected(const loss_model *of, double rise_k, double sd_k);
 
-/* Chance that a reading which takes the share `told` of that variance settles the part: that it
- * then may be left or is to be replaced. */
-double loss_settles(const loss_model *of, double rise_k, double sd_k, double told);
-
 /* That and what is told of the part: whether its rated life is used up, by the temperature alone.
  * To be told on the wrong side of that costs the mean of a worn part left and one replaced for
  * nothing. */

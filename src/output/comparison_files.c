@@ -21,11 +21,9 @@ const sf_part *pair_part(const compared *of, const sf_part_change *pair)
 
 void change_record(const void *of, size_t row, record *into)
 {
-    static const sf_part no_part;
-    static const sf_part_change no_pair;
     const compared *shown = of;
-    const sf_part_change *pair = row == NO_ROW ? &no_pair : &shown->found->parts[row];
-    const sf_part *part = row == NO_ROW ? &no_part : pair_part(shown, pair);
+    const sf_part_change *pair = ROW_OF(sf_part_change, shown->found->parts, row);
+    const sf_part *part = row == NO_ROW ? &(const sf_part){0} : pair_part(shown, pair);
     record_words(into, "ref", part->ref);
     if (into->form != RECORD_MEMBERS) {
         record_number(into, "x_mm", part->x_mm, 2);

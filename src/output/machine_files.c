@@ -88,10 +88,9 @@ char *machine_sentence(const machine_told *told)
 
 static void board_record(const void *of, size_t row, record *into)
 {
-    static const board_row none;
     const machine_told *told = of;
     size_t board = row == NO_ROW ? 0 : told->order[row];
-    const board_row *shown = row == NO_ROW ? &none : &told->rows[board];
+    const board_row *shown = row == NO_ROW ? &(const board_row){0} : &told->rows[board];
     double known = shown->mapped ? 1 : (double)NAN;
     record_words(into, "job", row == NO_ROW ? NULL : told->names[board]);
     record_words(into, "board", shown->name.text);

@@ -17,9 +17,8 @@ enum { TITLE_LINES = 3 };
 
 void plan_record(const void *of, size_t row, record *into)
 {
-    static const sf_plan_point none;
     const sf_plan *plan = of;
-    const sf_plan_point *point = row == NO_ROW ? &none : &plan->points[row];
+    const sf_plan_point *point = ROW_OF(sf_plan_point, plan->points, row);
     record_count(into, "rank", row + 1);
     record_short(into, "x_mm", point->x_mm);
     record_short(into, "y_mm", point->y_mm);

@@ -39,6 +39,9 @@ void record_value(record *into, const char *name, json_t *value);
 typedef void record_teller(const void *of, size_t row, record *into);
 #define NO_ROW SIZE_MAX
 
+/* A row of an array of TYPE, one of nothing for NO_ROW. */
+#define ROW_OF(TYPE, list, row) ((row) == NO_ROW ? &(const TYPE){0} : &(list)[row])
+
 /* A header and `count` rows. */
 void records_csv(record_teller *tell, const void *of, size_t count, text *into);
 

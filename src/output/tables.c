@@ -36,11 +36,9 @@ void field_csv(const sf_outcome *outcome, text *into)
 
 void part_record(const void *of, size_t row, record *into)
 {
-    static const sf_part no_part;
-    static const sf_part_result no_result;
     const sf_outcome *outcome = of;
-    const sf_part *part = row == NO_ROW ? &no_part : &outcome->job->parts[row];
-    const sf_part_result *result = row == NO_ROW ? &no_result : &outcome->results[row];
+    const sf_part *part = ROW_OF(sf_part, outcome->job->parts, row);
+    const sf_part_result *result = ROW_OF(sf_part_result, outcome->results, row);
     const sf_zone *zone = row == NO_ROW ? NULL : part_zone(outcome, row);
     record_words(into, "ref", part->ref);
     record_number(into, "x_mm", part->x_mm, 2);
@@ -73,19 +71,11 @@ void parts_csv(const sf_outcome *outcome, text *into)
 
 /* --- readings.csv --- */
 
-typedef struct fitted_readings {
-    const sf_observation *observations;
-    const sf_reading_fit **fits;
-} fitted_readings;
-
 static void reading_record(const void *of, size_t row, record *into)
 {
-    static const sf_observation no_observation;
-    static const sf_reading_fit no_fit;
     const fitted_readings *readings = of;
-    const sf_observation *observation =
-        row == NO_ROW ? &no_observation : &readings->observations[row];
-    const sf_reading_fit *fit = row == NO_ROW ? &no_fit : readings->fits[row];
+    const sf_observation *observation = ROW_OF(sf_observation, readings->observations, row);
+    const sf_reading_fit *fit = row == NO_ROW ? &(const sf_reading_fit){0} : readings->fits[row];
     record_words(into, "id", observation->id);
     record_number(into, "x_mm", observation->x_mm, 2);
     record_number(into, "y_mm", observation->y_mm, 2);
@@ -115,11 +105,10 @@ void readings_csv(const sf_outcome *outcome, text *into)
 
 void source_record(const void *of, size_t row, record *into)
 {
-    static const sf_source_fit none;
     const sf_outcome *outcome = of;
     size_t count = 0;
     const sf_source_fit *source =
-        row == NO_ROW ? &none : &sf_field_sources(outcome->field, &count)[row];
+        ROW_OF(sf_source_fit, sf_field_sources(outcome->field, &count), row);
     record_words(into, "ref", source->ref);
     record_yes_no(into, "listed", source->listed);
     record_number(into, "x_mm", source->x_mm, 2);
@@ -149,9 +138,8 @@ void sources_csv(const sf_outcome *outcome, text *into)
 
 void zone_record(const void *of, size_t row, record *into)
 {
-    static const sf_zone none;
     const sf_zones *zones = of;
-    const sf_zone *zone = row == NO_ROW ? &none : &zones->zones[row];
+    const sf_zone *zone = ROW_OF(sf_zone, zones->zones, row);
     record_words(into, "zone", zone->name);
     record_words(into, "kind", sf_zone_kind_text(zone->kind));
     record_number(into, "area_mm2", zone->area_mm2, 0);
@@ -172,12 +160,10 @@ void zones_csv(const sf_outcome *outcome, text *into)
 
 /* --- kit.csv, order.csv --- */
 
-static const sf_kit_line no_line;
-
 void kit_record(const void *of, size_t row, record *into)
 {
     const sf_kit *kit = of;
-    const sf_kit_line *line = row == NO_ROW ? &no_line : &kit->lines[row];
+    const sf_kit_line *line = ROW_OF(sf_kit_line, kit->lines, row);
     record_count(into, "count", line->count);
     record_count(into, "spares", line->spares);
     record_short(into, "capacitance_uf", line->capacitance_uf);
@@ -201,7 +187,7 @@ void kit_record(const void *of, size_t row, record *into)
 void order_record(const void *of, size_t row, record *into)
 {
     const sf_kit *kit = of;
-    const sf_kit_line *line = row == NO_ROW ? &no_line : &kit->lines[row];
+    const sf_kit_line *line = ROW_OF(sf_kit_line, kit->lines, row);
     record_count(into, "position", row + 1);
     record_count(into, "quantity", line->count + line->spares);
     record_words(into, "part_number", "");

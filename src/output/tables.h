@@ -11,6 +11,12 @@
 #include "output/record.h"
 #include "spotfield/output.h"
 
+/* Readings with their fits, for a table of them. */
+typedef struct fitted_readings {
+    const sf_observation *observations;
+    const sf_reading_fit **fits;
+} fitted_readings;
+
 record_teller part_record;   /* of an sf_outcome */
 record_teller zone_record;   /* of an sf_zones */
 record_teller source_record; /* of an sf_outcome */

@@ -169,11 +169,6 @@ static void mark_record(const void *of, size_t row, record *into)
     record_value(into, "reason", value_sentence(result->reason));
 }
 
-typedef struct fitted_readings {
-    const sf_observation *observations;
-    const sf_reading_fit **fits;
-} fitted_readings;
-
 static void reading_record(const void *context, size_t row, record *into)
 {
     const fitted_readings *readings = context;

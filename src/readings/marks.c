@@ -54,11 +54,6 @@ static bool least_squares_make(size_t equations, size_t unknowns, least_squares 
     return true;
 }
 
-static void least_squares_free(least_squares *ended)
-{
-    free(ended->space);
-}
-
 /* Fills one equation: its slopes, as many as there are unknowns, and its gap. */
 static void least_squares_fill(least_squares *of, size_t equation, const double *slopes, double gap)
 {
@@ -88,12 +83,6 @@ static sf_status least_squares_solve(least_squares *of)
         gsl_vector_set(projected, k, gsl_vector_get(projected, k) * inverse_of(of, k));
     gsl_blas_dgemv(CblasNoTrans, 1, right, projected, 0, step);
     return isfinite(gsl_blas_dasum(step)) ? SF_OK : SF_ERROR_NUMERIC;
-}
-
-/* Of the last solution: what to add to one unknown. */
-static double least_squares_step(const least_squares *of, size_t unknown)
-{
-    return gsl_vector_get(&of->step.vector, unknown);
 }
 
 /* Of the last solution: least over greatest singular value, how well the unknowns are held. */
@@ -155,7 +144,7 @@ static void free_tie(tie *ended)
 {
     free(ended->pixel);
     free(ended->board);
-    least_squares_free(&ended->squares);
+    free(ended->squares.space);
 }
 
 static bool make_tie(size_t count, tie *made)
@@ -202,7 +191,7 @@ static sf_status add_step(tie *of, double *entry)
     if (status == SF_OK && !(least_squares_hold(&of->squares) > HOLD_LEAST))
         status = SF_ERROR_NUMERIC;
     for (size_t j = 0; status == SF_OK && j < UNKNOWNS; j++)
-        entry[j] += least_squares_step(&of->squares, j);
+        entry[j] += gsl_vector_get(&of->squares.step.vector, j);
     return status;
 }
 

@@ -135,11 +135,6 @@ static sf_status add_rows(const asking *of)
     return status;
 }
 
-static bool is_asked(const sf_wishes *wishes)
-{
-    return wishes->fan || !isnan(wishes->air_k) || !isnan(wishes->grade_c) || !isnan(wishes->hours);
-}
-
 static double hours_to_come(const sf_wishes *wishes, const sf_board *board)
 {
     double hours = isnan(wishes->hours) ? board->service_goal_h : wishes->hours;
@@ -148,7 +143,7 @@ static double hours_to_come(const sf_wishes *wishes, const sf_board *board)
 
 sf_status what_ifs_answer(const sf_wishes *wishes, sf_outcome *outcome)
 {
-    if (!is_asked(wishes))
+    if (!wishes->fan && isnan(wishes->air_k) && isnan(wishes->grade_c) && isnan(wishes->hours))
         return SF_OK;
     asking of = {.wishes = wishes, .outcome = outcome};
     of.hours = hours_to_come(wishes, &outcome->job->board);

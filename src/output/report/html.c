@@ -136,7 +136,7 @@ void html_number(text *into, double value, int decimals)
         add_unknown(into);
 }
 
-void html_short(text *into, double value)
+static void html_short(text *into, double value)
 {
     if (isfinite(value))
         text_add(into, number_told(value).bytes);
@@ -144,7 +144,7 @@ void html_short(text *into, double value)
         add_unknown(into);
 }
 
-void html_grouped(text *into, double value)
+static void html_grouped(text *into, double value)
 {
     if (isfinite(value))
         text_add(into, whole_told(value).bytes);
@@ -152,7 +152,7 @@ void html_grouped(text *into, double value)
         add_unknown(into);
 }
 
-void html_percent(text *into, double share)
+static void html_percent(text *into, double share)
 {
     html_number(into, share * 100, share < 0.0995 && share != 0 ? 1 : 0);
 }

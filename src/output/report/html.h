@@ -24,15 +24,6 @@ void html_keep_units(text *page);
 /* A number with a true minus sign, or a dash that is read out as "not known". */
 void html_number(text *into, double value, int decimals);
 
-/* The same with up to four decimals, as few as it needs. */
-void html_short(text *into, double value);
-
-/* The same without decimals, in groups of three digits. */
-void html_grouped(text *into, double value);
-
-/* The same as a percentage without its sign: 0.2241 is 22, below ten with one decimal. */
-void html_percent(text *into, double share);
-
 /* A probability in words and per cent, never as certain: "under 1 %", "37 %", "over 99 %". */
 void html_chance(text *into, double probability);
 
@@ -42,8 +33,10 @@ void html_estimate(text *into, double value, double sd, int decimals);
 /* Markup with values in it, each told as above:
  *   %s     words, as html_text             %zu %d  a whole number
  *   %-s    a sentence, as html_sentence    %.1f    a number with so many decimals
- *   %g     a short number                  %G      a grouped one
- *   %e     a share as a percentage         %a      a chance */
+ *   %g     a number with up to four decimals, as few as it needs
+ *   %G     one without decimals, in groups of three digits
+ *   %e     a share as a percentage without its sign: 0.2241 is 22, below ten with one decimal
+ *   %a     a chance */
 void html_addf(text *into, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* A cell of a table that sorts by the value of its estimate. */
