@@ -42,19 +42,16 @@ function watchHands() {
 }
 
 // Until the page has heard of it; of a key that the toolbar gets it never does.
-async function felt(page, act) {
+async function felt(page, act, times = 1) {
   const seen = () => page.evaluate(() => window.hands_seen), before = await seen();
   await act();
-  for (let i = 0; i < 10 && await seen() === before; i++) await page.waitForTimeout(15);
+  for (let i = 0; i < 10 * times && await seen() < before + times; i++) await page.waitForTimeout(15);
 }
 
 function giveKeys(page) {
   const press = (key) => felt(page, () => tool('key', nameOf(key)));
   page.keyboard.press = press;
-  page.keyboard.type = async (words, {delay = 12} = {}) => {
-    await tool('type', '--delay', String(delay), '--', words);
-    await page.waitForTimeout(delay + 20);
-  };
+  page.keyboard.type = (words, {delay = 12} = {}) => felt(page, () => tool('type', '--delay', String(delay), '--', words), words.length);
   page.press = async (selector, key) => { await page.focus(selector); await press(key); };
 }
 

@@ -27,7 +27,12 @@ function firefoxOptions() {
 const [kind, options] = isFirefox ? [firefox, firefoxOptions()]
   : [chromium, {executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ['--no-sandbox']}];
 
-export const launch = () => (isFirefox ? launchByHand(kind, options) : kind.launch(options));
+// With `forFinger` Firefox takes its mouse for a finger; Chromium is told so by each page.
+export function launch({forFinger = false} = {}) {
+  if (!isFirefox) return kind.launch(options);
+  const pointer = forFinger ? {'ui.primaryPointerCapabilities': 1, 'ui.allPointerCapabilities': 1} : {};
+  return launchByHand(kind, {...options, firefoxUserPrefs: {...options.firefoxUserPrefs, ...pointer}});
+}
 
 // With a profile in a folder; Firefox takes one of its own, which goes with it.
 export async function launchIn(folder) {
