@@ -301,7 +301,7 @@ static bool shrink(const label_ground *on, label *shrunk)
 {
     double least_px = fmax(least_type_px, least_type_ems * on->em_px);
     double size_px = fmax(smaller * shrunk->style.size_px, least_px);
-    if (shrunk->style.size_px <= least_px)
+    if (shrunk->keeps_size || shrunk->style.size_px <= least_px)
         return false;
     text_style style = shrunk->style;
     style.size_px = size_px;

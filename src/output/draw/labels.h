@@ -33,6 +33,7 @@ typedef struct label {
     label_side side;               /* of the symbol, where it stands best */
     bool may_stand_inside;         /* on the symbol itself, where it is large enough */
     bool may_lead;                 /* away from it with a leader line */
+    bool keeps_size;               /* that of a sign about the words */
     bool keeps_off_edges;          /* never across the edge of the board or of a no-touch area */
     double width_px, height_px;    /* of the words, with a little air */
 

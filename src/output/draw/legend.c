@@ -360,18 +360,15 @@ const char *map_letter(const sf_scene *scene, size_t part)
 static bool is_covered(const map *in, box letter)
 {
     const sf_scene *scene = in->scene;
-    double point_px = 2 * POINT_RADIUS * in->page.em_px;
     for (size_t i = 0; in->readings && i < scene->observation_count; i++) {
         place corners[3];
         notch_corners(&in->readings[i], in->page.em_px, corners);
         if (boxes_meet(letter, box_around(corners, 3)))
             return true;
     }
-    for (size_t i = 0; i < scene->point_count; i++) {
-        place centre = map_place(in, scene->points[i].x_mm, scene->points[i].y_mm);
-        if (boxes_meet(letter, box_about(centre, point_px, point_px)))
+    for (size_t i = 0; i < scene->point_count; i++)
+        if (boxes_meet(letter, in->labels[i].at.where))
             return true;
-    }
     return false;
 }
 

@@ -64,19 +64,89 @@ static bool spatial_index_parts(map *placed)
     return true;
 }
 
+/* From the middle of a part to where a word or a line may begin. */
+static double clear_radius(const map *in, const sf_part *part, bool *framed)
+{
+    place frame[4];
+    *framed = map_part_frame(in, part, frame);
+    return map_part_radius(in, part) + (0.1 + (*framed ? SOLDER_MARGIN : 0)) * in->page.em_px;
+}
+
+/* places to read are rounded to half a millimetre */
+static const double off_middle_mm = 0.36;
+
+/* The number of a place to read next; the place is a can, or a spot with a sign of its own. */
+static label number_make(const map *in, size_t point)
+{
+    const sf_point *of = &in->scene->points[point];
+    double em_px = in->page.em_px, reach_px = SPOT_RADIUS * em_px;
+    place at = map_place(in, of->x_mm, of->y_mm);
+    bool framed = false;
+    for (size_t i = 0; i < in->scene->job->part_count; i++) {
+        const sf_part *part = &in->scene->job->parts[i];
+        if (hypot(part->x_mm - of->x_mm, part->y_mm - of->y_mm) > off_middle_mm)
+            continue;
+        reach_px = clear_radius(in, part, &framed);
+        at = map_place(in, part->x_mm, part->y_mm);
+    }
+    text_style style = {.size_px = (point < 9    ? 0.95
+                                    : point < 99 ? 0.8
+                                                 : 0.6) *
+                                   em_px,
+                        .bold = true,
+                        .laid = PEN_DARK};
+    char words[24];
+    snprintf(words, sizeof words, "%zu", point + 1);
+    label made = label_make(in->face, &style, at, reach_px, reach_px, words);
+    made.width_px = made.height_px = (2 * POINT_RADIUS + 0.3) * em_px;
+    made.round = !framed;
+    made.keeps_size = true;
+    return made;
+}
+
+static bool keep_disc(map *placed, box where)
+{
+    return spatial_index_add(
+        &placed->taken, (index_item){.where = where, .shape = INDEX_DISC, .kind = INDEX_SYMBOL});
+}
+
+static bool stand_on_place(map *placed, label *number)
+{
+    number->at =
+        (label_position){.where = box_about(number->anchor, number->width_px, number->height_px)};
+    number->placed = true;
+    return keep_disc(placed, number->at.where);
+}
+
+/* Numbers stay where they cover no part; of the others, the place alone is taken. */
 static bool spatial_index_points(map *placed)
 {
-    const sf_scene *scene = placed->scene;
-    double width_px = (2 * POINT_RADIUS + 0.3) * placed->page.em_px;
-    for (size_t i = 0; i < scene->point_count; i++) {
-        place centre = map_place(placed, scene->points[i].x_mm, scene->points[i].y_mm);
-        if (!spatial_index_add(&placed->taken,
-                               (index_item){.where = box_about(centre, width_px, width_px),
-                                            .shape = INDEX_DISC,
-                                            .kind = INDEX_SYMBOL}))
-            return false;
+    bool whole = true;
+    for (size_t i = 0; whole && i < placed->scene->point_count; i++) {
+        label *number = &placed->labels[placed->label_count++];
+        *number = number_make(placed, i);
+        box on = box_about(number->anchor, number->width_px, number->height_px);
+        if (spatial_index_meets(&placed->taken, on, INDEX_SYMBOL, INDEX_SYMBOL) == 0)
+            whole = stand_on_place(placed, number);
+        else
+            whole = keep_disc(
+                placed, box_about(number->anchor, 2 * number->reach_x_px, 2 * number->reach_y_px));
     }
-    return true;
+    return whole;
+}
+
+/* The others stand beside, with a line; where there is no room anywhere, on their place. */
+static bool place_numbers(map *placed)
+{
+    label_ground ground = {&placed->taken, &placed->canvas.board, placed->face, placed->page.em_px};
+    bool whole = true;
+    for (size_t i = 0; whole && i < placed->scene->point_count; i++) {
+        if (!placed->labels[i].placed)
+            whole = labels_place(&ground, placed->labels, i, i + 1);
+        if (whole && !placed->labels[i].placed)
+            whole = stand_on_place(placed, &placed->labels[i]);
+    }
+    return whole;
 }
 
 static bool spatial_index_sources(map *placed)
@@ -190,10 +260,8 @@ static void add_part_labels(map *placed, part_mark mark)
         const sf_part *part = &scene->job->parts[i];
         if (map_part_mark(scene, i) != mark)
             continue;
-        place frame[4];
-        bool framed = map_part_frame(placed, part, frame);
-        double radius_px = map_part_radius(placed, part) +
-                           (0.1 + (framed ? SOLDER_MARGIN : 0)) * placed->page.em_px;
+        bool framed = false;
+        double radius_px = clear_radius(placed, part, &framed);
         char words[64];
         write_name(placed, i, words, sizeof words);
         label made = label_make(placed->face, &style, map_place(placed, part->x_mm, part->y_mm),
@@ -215,7 +283,7 @@ static bool place_from(map *placed, size_t first)
 static void choose_pen(map *placed)
 {
     const sf_picture_frame *frame = &placed->page.frame;
-    for (size_t i = 0; i < placed->label_count; i++) {
+    for (size_t i = placed->scene->point_count; i < placed->label_count; i++) {
         label *written = &placed->labels[i];
         place middle = box_centre(written->at.where);
         if (written->style.laid == PEN_ALERT ||
@@ -251,8 +319,9 @@ static bool place_readings(map *placed)
 /* what matters most is placed first; words along isotherms have the least choice */
 static bool place_all(map *placed)
 {
+    size_t first = placed->label_count;
     add_source_labels(placed);
-    if (!add_keepout_labels(placed) || !place_from(placed, 0) ||
+    if (!add_keepout_labels(placed) || !place_from(placed, first) ||
         isotherms_place_words(&placed->lines, placed->face, &placed->taken, &placed->canvas.board,
                               placed->page.em_px) != SF_OK)
         return false;
@@ -268,8 +337,8 @@ static bool place_all(map *placed)
 sf_status map_place_labels(map *placed)
 {
     const sf_scene *scene = placed->scene;
-    size_t most = scene->source_count + scene->job->keepout_count + scene->job->part_count +
-                  scene->observation_count;
+    size_t most = scene->point_count + scene->source_count + scene->job->keepout_count +
+                  scene->job->part_count + scene->observation_count;
     placed->labels = array_new(most, sizeof *placed->labels);
     if (!placed->labels ||
         !spatial_index_open(&placed->taken, placed->page.plot, 2 * placed->page.em_px))
@@ -277,7 +346,7 @@ sf_status map_place_labels(map *placed)
     placed->named_from = choose_named(placed);
     bool whole = spatial_index_parts(placed) && spatial_index_points(placed) &&
                  spatial_index_sources(placed) && spatial_index_edges(placed) &&
-                 map_aim_readings(placed) && place_all(placed);
+                 map_aim_readings(placed) && place_numbers(placed) && place_all(placed);
     choose_pen(placed);
     return whole ? SF_OK : SF_ERROR_MEMORY;
 }

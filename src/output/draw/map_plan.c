@@ -248,19 +248,15 @@ static void draw_readings(map *drawn)
 /* the first to read on top */
 static void draw_points(map *drawn)
 {
-    const sf_scene *scene = drawn->scene;
-    for (size_t i = scene->point_count; i > 0; i--) {
-        place centre = map_place(drawn, scene->points[i - 1].x_mm, scene->points[i - 1].y_mm);
-        char number[24];
-        snprintf(number, sizeof number, "%zu", i);
-        text_style style = {.size_px = (i < 10    ? 0.95
-                                        : i < 100 ? 0.8
-                                                  : 0.6) *
-                                       drawn->page.em_px,
-                            .bold = true,
-                            .laid = PEN_DARK};
-        symbol_point(&drawn->canvas, centre, drawn->page.em_px);
-        words_draw_centred(&drawn->canvas, drawn->face, &style, centre, number);
+    double em_px = drawn->page.em_px;
+    for (size_t i = drawn->scene->point_count; i > 0; i--) {
+        const label *number = &drawn->labels[i - 1];
+        place centre = box_centre(number->at.where);
+        symbol_point_line(&drawn->canvas, centre, number->anchor, number->reach_x_px, em_px);
+        if (number->reach_x_px <= SPOT_RADIUS * em_px)
+            symbol_spot(&drawn->canvas, number->anchor, em_px);
+        symbol_point(&drawn->canvas, centre, em_px);
+        words_draw_centred(&drawn->canvas, drawn->face, &number->style, centre, number->words);
     }
 }
 
@@ -302,8 +298,9 @@ static sf_status map_draw(map *planned)
     isotherms_draw_words(&planned->canvas, planned->face, &planned->lines);
     draw_parts(planned);
     draw_readings(planned);
-    labels_draw(&planned->canvas, planned->face, planned->labels, planned->label_count,
-                planned->page.em_px);
+    size_t numbers = planned->scene->point_count;
+    labels_draw(&planned->canvas, planned->face, planned->labels + numbers,
+                planned->label_count - numbers, planned->page.em_px);
     draw_points(planned);
     canvas_clip(&planned->canvas, NULL);
     bool failed =

@@ -32,7 +32,7 @@ typedef struct map {
     spatial_index taken;
     part_mark named_from; /* parts so grave or graver have their reference beside them */
     notch *readings;      /* the scene's, NULL where they would cover the board */
-    label *labels;
+    label *labels;        /* first the numbers of places to read next, in their order */
     size_t label_count;
 } map;
 

@@ -210,3 +210,23 @@ void symbol_point(canvas *page, place centre, double em_px)
     mask_ring(&page->shapes, centre, radius_px, 0.16 * em_px);
     canvas_lay(page, PEN_DARK, 1);
 }
+
+void symbol_spot(canvas *page, place centre, double em_px)
+{
+    mask_disc(&page->shapes, centre, SPOT_RADIUS * em_px);
+    canvas_lay(page, PEN_PAPER, 1);
+    mask_disc(&page->shapes, centre, 0.55 * SPOT_RADIUS * em_px);
+    canvas_lay(page, PEN_DARK, 1);
+}
+
+void symbol_point_line(canvas *page, place number, place of, double reach_px, double em_px)
+{
+    double dx = number.x_px - of.x_px, dy = number.y_px - of.y_px, length = sqrt(dx * dx + dy * dy);
+    if (length <= reach_px)
+        return;
+    place edge = {of.x_px + dx * reach_px / length, of.y_px + dy * reach_px / length};
+    mask_line(&page->shapes, edge, number, 0.36 * em_px);
+    canvas_lay(page, PEN_PAPER, halo_opacity);
+    mask_line(&page->shapes, edge, number, 0.16 * em_px);
+    canvas_lay(page, PEN_DARK, 1);
+}

@@ -60,6 +60,11 @@ void symbol_keepout(canvas *page, const place *corners, size_t count, double em_
 /* A white disc in a heavy ring, to write a number on. */
 void symbol_point(canvas *page, place centre, double em_px);
 
+/* The place itself, where its number stands beside it; and the line from the number to it, or to
+ * the edge of the can, reach_px from its middle. */
+void symbol_spot(canvas *page, place centre, double em_px);
+void symbol_point_line(canvas *page, place number, place of, double reach_px, double em_px);
+
 /* Smallest radius of a part, and the size of a reading's notch, in ems. */
 #define PART_RADIUS_MIN 0.42
 #define NOTCH_LENGTH 0.95
@@ -67,5 +72,6 @@ void symbol_point(canvas *page, place centre, double em_px);
 #define SOLDER_READING 0.32 /* half of the square about the tip of a reading there */
 #define SOLDER_MARGIN 0.25  /* from a part or source there to its frame */
 #define POINT_RADIUS 0.72   /* of a place to read next */
+#define SPOT_RADIUS 0.24    /* of one whose number stands beside it */
 
 #endif
