@@ -156,9 +156,9 @@ void symbol_reading(canvas *page, const notch *drawn, double em_px)
 
 void symbol_solder(canvas *page, const place corners[4], double em_px)
 {
-    stroke_outline(&page->shapes, corners, 4, 0.32 * em_px);
-    canvas_lay(page, PEN_PAPER, halo_opacity);
-    stroke_outline(&page->shapes, corners, 4, 0.12 * em_px);
+    stroke_outline(&page->shapes, corners, 4, 0.44 * em_px);
+    canvas_lay(page, PEN_PAPER, 1);
+    stroke_outline(&page->shapes, corners, 4, 0.22 * em_px);
     canvas_lay(page, PEN_DARK, 1);
 }
 

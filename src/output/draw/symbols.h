@@ -48,7 +48,7 @@ void notch_corners(const notch *of, double em_px, place corners[3]);
 /* All that is drawn of it, its halo and its bar included. */
 box notch_extent(const notch *of, double em_px);
 
-/* A frame about what is on the solder side. */
+/* A frame about what is on the solder side, twice as heavy as the line of a source within it. */
 void symbol_solder(canvas *page, const place corners[4], double em_px);
 
 /* A hatched rectangle; dashed where nobody listed it. Drawn on the board alone when on_board. */
@@ -70,7 +70,7 @@ void symbol_point_line(canvas *page, place number, place of, double reach_px, do
 #define NOTCH_LENGTH 0.95
 #define NOTCH_WIDTH 0.62
 #define SOLDER_READING 0.32 /* half of the square about the tip of a reading there */
-#define SOLDER_MARGIN 0.25  /* from a part or source there to its frame */
+#define SOLDER_MARGIN 0.36  /* from a part or source there to its frame */
 #define POINT_RADIUS 0.72   /* of a place to read next */
 #define SPOT_RADIUS 0.24    /* of one whose number stands beside it */
 

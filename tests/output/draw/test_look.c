@@ -11,6 +11,11 @@
 #include "output/draw/symbols.h"
 #include "planned.h"
 
+static bool is_paper(sf_colour seen)
+{
+    return seen.red > 235 && seen.green > 235 && seen.blue > 235;
+}
+
 /* so near to the ink of marks that an eye takes it for it; its halo is white */
 static bool is_dark(sf_colour seen)
 {
@@ -158,6 +163,13 @@ static void a_source_on_the_solder_side_is_framed(void **state)
         assert_true(is_dark(colour_at_mm(&made, 65, 57)));
         assert_true(is_dark(colour_at_mm(&made, 65 - margin_mm, 57)) == (below == 1));
         assert_true(is_dark(colour_at_mm(&made, 72, 66 + margin_mm)) == (below == 1));
+        /* heavier than any line of the ground, and between white ones on any colour */
+        double em_mm = layout_em(1600) / made.frame.px_per_mm;
+        for (int side = -1; below && side <= 1; side += 2) {
+            double frame_mm = 66 + margin_mm, edge_mm = frame_mm + side * 0.06 * em_mm;
+            assert_true(is_dark(colour_at_mm(&made, 72, edge_mm)));
+            assert_true(is_paper(colour_at_mm(&made, 72, frame_mm + side * 0.165 * em_mm)));
+        }
         gdImageDestroy(made.image);
         board.job.sources = NULL;
         board.job.source_count = 0;
