@@ -22,19 +22,23 @@ const char *sf_verdict_text(sf_verdict verdict)
     return verdict_texts[verdict];
 }
 
-/* Whether only capacitance and ESR can tell. A comparison with NAN is false, so that what is not
- * known asks for nothing but through isnan. */
-static bool asks_for_meter(const rule_inputs *of, const sf_policy *policy)
+/* Why only capacitance and ESR can tell; NULL where that is not so. A comparison with NAN is false,
+ * so that what is not known asks for nothing but through isnan. */
+static const char *meter_needed(const rule_inputs *of, const sf_policy *policy)
 {
     if (of->doubtful_reading)
-        return true;
+        return "the meter's reading is doubtful";
     if (of->no_law)
-        return of->over_rated;
+        return of->over_rated ? "it is warmer than it is rated for" : NULL;
     if (isnan(of->used))
-        return true;
-    if (of->past_life >= policy->past_life_check || of->left_h < of->goal_h)
-        return true;
-    return of->past_seal && of->used >= policy->used_middling;
+        return "the share used is not known";
+    if (of->past_life >= policy->past_life_check)
+        return "past_life is high enough";
+    if (of->left_h < of->goal_h)
+        return "its rated life ends before the service goal";
+    return of->past_seal && of->used >= policy->used_middling
+               ? "its seal is old and much of its rated life is used"
+               : NULL;
 }
 
 sf_rule rule_find(const rule_inputs *of, const sf_policy *policy)
@@ -49,7 +53,7 @@ sf_rule rule_find(const rule_inputs *of, const sf_policy *policy)
         return SF_RULE_PAST_LIFE;
     if (of->past_life >= policy->past_life_check && of->doubt_mostly_heat && !of->outlives)
         return SF_RULE_DOUBT;
-    if (asks_for_meter(of, policy))
+    if (meter_needed(of, policy))
         return SF_RULE_MEASURE;
     if (of->no_law)
         return SF_RULE_LEAVE;
@@ -131,8 +135,10 @@ static void find_heat_doubt(text *into, const part_context *of)
 static void find_measure(text *into, const part_context *of)
 {
     const sf_policy *policy = &of->job->policy;
-    text_add(into, of->asked.doubtful_reading ? "the meter's reading is doubtful, "
-                                              : "no doubtful reading, ");
+    const char *why = meter_needed(&of->asked, policy);
+    if (why)
+        text_addf(into, "%s (", why);
+    text_add(into, of->asked.doubtful_reading ? "a doubtful reading, " : "no doubtful reading, ");
     add_past(into, of, policy->past_life_check);
     if (isnan(of->asked.goal_h))
         text_add(into, ", no service goal");
@@ -141,6 +147,7 @@ static void find_measure(text *into, const part_context *of)
                   of->asked.goal_h);
     text_addf(into, ", %s seal with %.4g used against %.4g", of->asked.past_seal ? "old" : "no old",
               of->result->used, policy->used_middling);
+    text_add(into, why ? ")" : "");
 }
 
 static void find_unread(text *into, const part_context *of)

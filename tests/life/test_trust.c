@@ -92,6 +92,27 @@ static void reason_and_explanation_name_what_is_in_doubt(void **state)
                "in doubt: check: source U3 is in doubt; it decides");
 }
 
+static void the_explanation_says_which_clause_asks_for_the_meter(void **state)
+{
+    (void)state;
+    sf_part part = plain_part("C1");
+    sf_job job = plain_job(&part, 1);
+    job.board.run_hours = 2000;
+    job.board.made_year = 2019;
+    job.board.service_goal_h = 1e6;
+    check_told(&job, (sf_trust){0}, SF_RULE_MEASURE, "",
+               "only a meter can tell: check: its rated life ends before the service goal (no "
+               "doubtful reading, past_life ");
+    job.board.service_goal_h = NAN;
+    job.board.run_hours = NAN;
+    check_told(&job, (sf_trust){0}, SF_RULE_MEASURE, "",
+               "only a meter can tell: check: the share used is not known (no doubtful reading, "
+               "past_life is not known");
+    job.board.run_hours = 2000;
+    check_told(&job, (sf_trust){.unread = true}, SF_RULE_UNREAD, "",
+               "only a meter can tell: check: no doubtful reading, past_life ");
+}
+
 /* 12 years of 6,000 h are 72,000 h, ten times what was typed (computed). */
 static void hours_that_disagree_with_the_years_hold_back_a_part_that_would_stay(void **state)
 {
@@ -274,6 +295,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(only_a_part_that_would_stay_is_held_back),
         cmocka_unit_test(reason_and_explanation_name_what_is_in_doubt),
+        cmocka_unit_test(the_explanation_says_which_clause_asks_for_the_meter),
         cmocka_unit_test(hours_that_disagree_with_the_years_hold_back_a_part_that_would_stay),
         cmocka_unit_test(air_colder_than_at_the_bench_holds_back_a_part_that_would_stay),
         cmocka_unit_test(a_grade_that_nobody_makes_holds_back_a_part_that_would_stay),
