@@ -115,8 +115,30 @@ static bool count_failures(const sf_outcome *outcome, failures *found)
     return room;
 }
 
+/* Below half of the last place that is told there is no number. */
+static const double told_least = 0.05;
+
+static void add_chance_of_one(text *into, double worn_out)
+{
+    double pct = 100 * worn_out;
+    text_add(into, "One part stays; the chance that it proves worn out on a meter today is ");
+    if (pct < told_least)
+        text_add(into, "below 0.1 %.");
+    else
+        text_addf(into, "about %s %%.", fixed_told(pct, pct < 10 ? 1 : 0).bytes);
+}
+
 static void add_failures(text *into, const failures *of)
 {
+    if (of->left == 1) {
+        add_chance_of_one(into, of->expected);
+        return;
+    }
+    if (of->expected < told_least && of->most == 0) {
+        text_addf(into, "Of the %zu that stay, none is likely to prove worn out on a meter today.",
+                  of->left);
+        return;
+    }
     text_addf(into, "Of the %zu that stay, expect about %s", of->left,
               fixed_told(of->expected, of->expected < 10 ? 1 : 0).bytes);
     if (of->least == of->most)
@@ -130,15 +152,18 @@ static void add_failures(text *into, const failures *of)
 static void add_cost(text *into, const sf_outcome *outcome, const failures *of)
 {
     const sf_policy *policy = &outcome->job->policy;
-    double hours = (double)of->left * policy->work_minutes / MINUTES_PER_HOUR;
+    double minutes = (double)of->left * policy->work_minutes, hours = minutes / MINUTES_PER_HOUR;
+    bool short_work = minutes < MINUTES_PER_HOUR;
     double slips = (double)of->left * policy->slip_pct / 100;
     text_addf(into,
-              " Replacing %s as well would take %zu more part%s, about %s hours at the bench and, "
-              "where %s %% of such work goes wrong, about %s lifted pads, damaged tracks or parts "
+              " Replacing %s as well would take %zu more part%s, about %s %s at the bench and, "
+              "where %s %% of such work goes wrong, %s %s lifted pads, damaged tracks or parts "
               "the wrong way round",
               of->left == 1 ? "it" : "them", of->left, of->left == 1 ? "" : "s",
-              fixed_told(hours, hours < 10 ? 1 : 0).bytes, number_told(policy->slip_pct).bytes,
-              fixed_told(slips, 1).bytes);
+              fixed_told(short_work ? minutes : hours, short_work || hours >= 10 ? 0 : 1).bytes,
+              short_work ? "minutes" : "hours", number_told(policy->slip_pct).bytes,
+              slips < told_least ? "fewer than" : "about",
+              fixed_told(fmax(slips, 2 * told_least), 1).bytes);
     text_add(into, of->reckoned > 0 && slips > of->expected ? ": more harm than it cures." : ".");
 }
 
@@ -157,7 +182,7 @@ static const sf_part_result *first_to_go(const sf_outcome *outcome, const char *
     return first;
 }
 
-static void add_when(text *into, const sf_outcome *outcome)
+static void add_when(text *into, const sf_outcome *outcome, size_t left)
 {
     const char *ref = "";
     const sf_part_result *first = first_to_go(outcome, &ref);
@@ -168,8 +193,11 @@ static void add_when(text *into, const sf_outcome *outcome)
     for (size_t i = 0; i < outcome->job->part_count; i++)
         old += outcome->results[i].verdict == SF_LEAVE && outcome->results[i].used >= 0 &&
                outcome->results[i].age_years > outcome->job->policy.seal_years;
-    text_add(into, " Look at them again ");
-    if (old > 0)
+    text_addf(into, " Look at %s again ", left == 1 ? "it" : "them");
+    if (old > 0 && left == 1)
+        text_addf(into, "at the next service: it is past the %.0f years advised for seals",
+                  outcome->job->policy.seal_years);
+    else if (old > 0)
         text_addf(into, "at the next service, for %zu %s past the %.0f years advised for seals",
                   old, old == 1 ? "is" : "are", outcome->job->policy.seal_years);
     else if (years >= 1)
@@ -177,7 +205,7 @@ static void add_when(text *into, const sf_outcome *outcome)
     else
         text_add(into, "at the next service");
     text_add(into, ".");
-    if (first && first->used > 0)
+    if (left > 1 && first && first->used > 0)
         text_addf(into, " Begin with %s: its rated life ends first.", ref);
 }
 
@@ -191,10 +219,12 @@ char *sf_outcome_why_not_all(const sf_outcome *outcome)
         return text_copy("");
     if (found.reckoned > 0)
         add_failures(&made, &found);
+    else if (found.left == 1)
+        text_add(&made, "There is no way to tell whether the one that stays is worn out.");
     else
         text_addf(&made, "There is no way to tell how many of the %zu that stay are worn out.",
                   found.left);
     add_cost(&made, outcome, &found);
-    add_when(&made, outcome);
+    add_when(&made, outcome, found.left);
     return text_take(&made);
 }

@@ -262,6 +262,50 @@ static void the_failures_to_expect_come_with_their_interval(void **state)
     check_interval(2, 0.45, "(90 %: 0 to 9)");
 }
 
+/* Every sentence is of one part, and of none there is nothing to tell. */
+static void why_not_all_is_told_of_a_single_part_as_of_one(void **state)
+{
+    (void)state;
+    sf_outcome *outcome = sample_outcome(3, 3);
+    sf_job *job = sample_job(outcome);
+    job->policy.work_minutes = 20;
+    job->policy.slip_pct = 1;
+    job->board.hours_per_year = 2000;
+    for (size_t i = 0; i < 3; i++) {
+        outcome->results[i].verdict = i == 2 ? SF_LEAVE : SF_REPLACE;
+        outcome->results[i].worn_out = 0.004;
+        outcome->results[i].left_h = 9000;
+        outcome->results[i].used = 0.3;
+        outcome->results[i].age_years = 7;
+    }
+    char *why = sf_outcome_why_not_all(outcome);
+    assert_string_equal(
+        why, "One part stays; the chance that it proves worn out on a meter today is about 0.4 %. "
+             "Replacing it as well would take 1 more part, about 20 minutes at the bench and, "
+             "where 1 % of such work goes wrong, fewer than 0.1 lifted pads, damaged tracks or "
+             "parts the wrong way round: more harm than it cures. Look at it again in 4 years at "
+             "the latest.");
+    free(why);
+    outcome->results[2].age_years = 28;
+    outcome->results[2].worn_out = 0.0001;
+    why = sf_outcome_why_not_all(outcome);
+    assert_non_null(strstr(why, "today is below 0.1 %."));
+    assert_non_null(strstr(why, "Look at it again at the next service: it is past the 15 years "
+                                "advised for seals."));
+    free(why);
+    outcome->results[1].verdict = SF_LEAVE;
+    outcome->results[1].worn_out = 0.004;
+    why = sf_outcome_why_not_all(outcome);
+    assert_non_null(strstr(why, "Of the 2 that stay, none is likely to prove worn out on a meter "
+                                "today."));
+    free(why);
+    outcome->results[1].verdict = outcome->results[2].verdict = SF_REPLACE;
+    why = sf_outcome_why_not_all(outcome);
+    assert_string_equal(why, "");
+    free(why);
+    sample_free(outcome);
+}
+
 static void what_replacing_them_would_cost_and_when_to_look_again_are_told(void **state)
 {
     (void)state;
@@ -280,8 +324,8 @@ static void what_replacing_them_would_cost_and_when_to_look_again_are_told(void 
     char *why = sf_outcome_why_not_all(outcome);
     /* computed: 2 * 15 / 60 h, 2 * 0.02, 7,000 / 2,000 years */
     assert_non_null(strstr(why,
-                           "would take 2 more parts, about 0.5 hours at the bench and, where 2 % "
-                           "of such work goes wrong, about 0.0 lifted pads, damaged tracks or "
+                           "would take 2 more parts, about 30 minutes at the bench and, where 2 % "
+                           "of such work goes wrong, fewer than 0.1 lifted pads, damaged tracks or "
                            "parts the wrong way round: more harm than it cures."));
     assert_non_null(strstr(why, "Look at them again in 3 years at the latest. Begin with C3: its "
                                 "rated life ends first."));
@@ -318,6 +362,7 @@ int main(void)
         cmocka_unit_test(parts_past_their_life_by_grade_alone_are_told_apart),
         cmocka_unit_test(parts_without_a_law_of_life_have_used_none),
         cmocka_unit_test(the_failures_to_expect_come_with_their_interval),
+        cmocka_unit_test(why_not_all_is_told_of_a_single_part_as_of_one),
         cmocka_unit_test(what_replacing_them_would_cost_and_when_to_look_again_are_told),
     };
     return cmocka_run_group_tests_name("report sentence", tests, NULL, NULL);
