@@ -9,7 +9,7 @@
 set -eu
 cd "$(dirname "$0")/.."
 
-sh .ci/setup.sh
+sh .ci/setup.sh build
 [ -f build/build.ninja ] || meson setup build
 ninja -C build src/cli/spotfield
 job=demo/desk-supply
