@@ -105,12 +105,13 @@ static void ask_of_service_air(struct intake *intake)
     else if (job_air_missing_k(intake->job) > 0)
         diagnose_warning(
             intake, at, "",
-            "%.10g C are %.3g K colder than the bench, and a cabinet is mostly "
+            "service air of %.10g C is %.3g K colder than the bench, but a cabinet is usually "
             "warmer: a typing slip?%s",
             board->service_ambient_c, board->ambient_c - board->service_ambient_c,
-            job_air_doubted_k(intake->job) > 0
-                ? " If the air was measured in service, give service_ambient_u of 1 or "
-                  "less; until then parts that warmer air would wear are checked"
+            air_too_warm(board->ambient_c) ? " Settle the unit of the bench air first"
+            : job_air_doubted_k(intake->job) > 0
+                ? " If you measured the air in service, set service_ambient_u to 1 or less; until "
+                  "then parts that would wear too much in warmer air get the verdict check"
                 : "");
 }
 
@@ -129,9 +130,9 @@ static void ask_of_hours(struct intake *intake)
         number_told(told_h).bytes, number_told(round(against_h)).bytes,
         number_told(board->hours_per_year).bytes, board->made_year, board->surveyed,
         isnan(job_hours_doubted(job)) ? ""
-                                      : " If a meter counted them, give run_hours_u of 5 or "
-                                        "less; until then parts that the other count would "
-                                        "wear are checked");
+                                      : " If a meter counted them, set run_hours_u to 5 or "
+                                        "less; until then parts that would be worn by the "
+                                        "other count get the verdict check");
 }
 
 /* --- parts --- */

@@ -221,7 +221,7 @@ static void find_all(struct intake *intake, const reading_words *readings, size_
             continue;
         areas[i] = ring ? text_format("no-touch area %d (%s)", ring->number,
                                       ring->reason[0] ? ring->reason : "no reason given")
-                        : text_copy("an area not known: keepout.csv is faulty");
+                        : text_copy("an area that cannot be judged while keepout.csv has errors");
         intake->memory_short = areas[i] == NULL;
     }
 }

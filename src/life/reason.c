@@ -275,6 +275,18 @@ static void tell_unread(text *into, const part_context *of, detail depth)
     text_add(into, "; no reading on this piece of the board: read it before the part may stay");
 }
 
+static void add_grade_doubt(text *into, const part_context *of)
+{
+    if (!isnan(part_rating_against(of->part)))
+        text_addf(into, "; a rating of %.10g C is above any usual one: read its marking again",
+                  of->part->rated_c);
+    else
+        text_addf(into,
+                  "; an endurance of %s h is more than twice what catalogues promise: look it up "
+                  "again",
+                  number_told(of->part->endurance_h).bytes);
+}
+
 /* The heat would let it stay. */
 static void tell_doubted(text *into, const part_context *of, detail depth)
 {
@@ -284,11 +296,11 @@ static void tell_doubted(text *into, const part_context *of, detail depth)
         text_addf(into, "; depends on %s, which is in doubt: %s", trust->doubted,
                   trust->source ? "read the board at it again" : "read it again");
     else if (of->asked.grade_doubted)
-        text_add(into, "; no such grade is made: read its sleeve again");
+        add_grade_doubt(into, of);
     else if (of->asked.air_doubted)
         text_addf(into,
-                  "; the air in service is told as %.0f K colder than at the bench: find out "
-                  "which is right",
+                  "; the service air is given as %.0f K colder than the bench: check both "
+                  "temperatures",
                   of->job->board.ambient_c - of->job->board.service_ambient_c);
     else
         text_addf(into, "; by its years the board ran %s h: find out which is right",

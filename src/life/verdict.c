@@ -29,11 +29,11 @@ static const char *meter_needed(const rule_inputs *of, const sf_policy *policy)
     if (of->doubtful_reading)
         return "the meter's reading is doubtful";
     if (of->no_law)
-        return of->over_rated ? "it is warmer than it is rated for" : NULL;
+        return of->over_rated ? "it runs hotter than its rating" : NULL;
     if (isnan(of->used))
-        return "the share used is not known";
+        return "how much of its rated life is used is not known";
     if (of->past_life >= policy->past_life_check)
-        return "past_life is high enough";
+        return "past_life reaches its limit";
     if (of->left_h < of->goal_h)
         return "its rated life ends before the service goal";
     return of->past_seal && of->used >= policy->used_middling
@@ -161,9 +161,10 @@ static void find_doubted(text *into, const part_context *of)
     if (of->asked.doubted)
         text_addf(into, "%s %s is in doubt", trust->source ? "source" : "reading", trust->doubted);
     else if (of->asked.grade_doubted)
-        text_add(into, "no such grade is made");
+        text_add(into, "its rating or endurance is higher than any catalogue promises");
     else if (of->asked.air_doubted)
-        text_addf(into, "the air in service may be %.0f K warmer", job_air_doubted_k(of->job));
+        text_addf(into, "the service air may be %.0f K warmer than given",
+                  job_air_doubted_k(of->job));
     else if (of->asked.hours_doubted)
         text_addf(into, "%.0f h against %.0f h by hours_per_year", job_hours_told(of->job),
                   job_hours_doubted(of->job));
@@ -188,7 +189,7 @@ static const struct rule {
     [SF_RULE_MEASURE] = {SF_CHECK, "only a meter can tell", find_measure},
     [SF_RULE_UNREAD] = {SF_CHECK, "its piece of the board was not read", find_unread},
     [SF_RULE_DOUBTED] =
-        {SF_CHECK, "a reading or source near it, its grade, its hours or its air are in doubt",
+        {SF_CHECK, "a reading or source near it is in doubt, or its grade, its hours or its air",
          find_doubted},
     [SF_RULE_LEAVE] = {SF_LEAVE, "otherwise", NULL},
 };

@@ -156,15 +156,15 @@ static void add_cost(text *into, const sf_outcome *outcome, const failures *of)
     bool short_work = minutes < MINUTES_PER_HOUR;
     double slips = (double)of->left * policy->slip_pct / 100;
     text_addf(into,
-              " Replacing %s as well would take %zu more part%s, about %s %s at the bench and, "
-              "where %s %% of such work goes wrong, %s %s lifted pads, damaged tracks or parts "
-              "the wrong way round",
+              " Replacing %s as well would take %zu more part%s and about %s %s at the bench. If "
+              "%s %% of such jobs go wrong, expect %s %s lifted pads, damaged tracks or parts "
+              "fitted the wrong way round",
               of->left == 1 ? "it" : "them", of->left, of->left == 1 ? "" : "s",
               fixed_told(short_work ? minutes : hours, short_work || hours >= 10 ? 0 : 1).bytes,
               short_work ? "minutes" : "hours", number_told(policy->slip_pct).bytes,
               slips < told_least ? "fewer than" : "about",
               fixed_told(fmax(slips, 2 * told_least), 1).bytes);
-    text_add(into, of->reckoned > 0 && slips > of->expected ? ": more harm than it cures." : ".");
+    text_add(into, of->reckoned > 0 && slips > of->expected ? ": more harm than good." : ".");
 }
 
 /* The part left that uses up its rated life first. */
@@ -201,7 +201,7 @@ static void add_when(text *into, const sf_outcome *outcome, size_t left)
         text_addf(into, "at the next service, for %zu %s past the %.0f years advised for seals",
                   old, old == 1 ? "is" : "are", outcome->job->policy.seal_years);
     else if (years >= 1)
-        text_addf(into, "in %.0f years at the latest", floor(years));
+        text_addf(into, years < 2 ? "within 1 year" : "within %.0f years", floor(years));
     else
         text_add(into, "at the next service");
     text_add(into, ".");

@@ -165,7 +165,7 @@ static void answer_circles(session *of, page_request *request)
     if (status == SF_OK)
         reply_json(&request->made, 200, made);
     else if (status == SF_ERROR_DATA)
-        reply_words(&request->made, 409, "the search was ended");
+        reply_words(&request->made, 409, "the search was stopped");
     else
         reply_no_photo(&request->made, status);
 }

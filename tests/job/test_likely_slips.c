@@ -188,16 +188,23 @@ static void air_in_service_colder_than_the_bench_is_asked_about(void **state)
 {
     (void)state;
     warned_of_board("ambient,22,C\nservice_ambient,4,C\n",
-                    "board.csv:5: warning: service_ambient: 4 C are 18 K colder than the bench, "
-                    "and a cabinet is mostly warmer: a typing slip? If the air was measured in "
-                    "service, give service_ambient_u of 1 or less; until then parts that warmer "
-                    "air would wear are checked\n");
+                    "board.csv:5: warning: service_ambient: service air of 4 C is 18 K colder than "
+                    "the bench, but a cabinet is usually warmer: a typing slip? If you measured "
+                    "the air in service, set service_ambient_u to 1 or less; until then parts that "
+                    "would wear too much in warmer air get the verdict check\n");
     warned_of_board("ambient,22,C\nservice_ambient,4,C\nservice_ambient_u,1,K\n",
-                    "board.csv:5: warning: service_ambient: 4 C are 18 K colder than the bench, "
-                    "and a cabinet is mostly warmer: a typing slip?\n");
-    warned_of_board("ambient,22,C\nservice_ambient,12,C\n",
-                    "board.csv:5: warning: service_ambient: 12 C are 10 K colder than the bench, "
-                    "and a cabinet is mostly warmer: a typing slip?\n");
+                    "board.csv:5: warning: service_ambient: service air of 4 C is 18 K colder than "
+                    "the bench, but a cabinet is usually warmer: a typing slip?\n");
+    warned_of_board(
+        "ambient,22,C\nservice_ambient,12,C\n",
+        "board.csv:5: warning: service_ambient: service air of 12 C is 10 K colder than "
+        "the bench, but a cabinet is usually warmer: a typing slip?\n");
+    warned_of_board("ambient,72,C\nservice_ambient,31,C\n",
+                    "board.csv:4: warning: ambient: 72 C is hot for air at a bench; 72 F are 22.2 "
+                    "C: is the unit F?\n"
+                    "board.csv:5: warning: service_ambient: service air of 31 C is 41 K colder "
+                    "than the bench, but a cabinet is usually warmer: a typing slip? Settle the "
+                    "unit of the bench air first\n");
     warned_of_board("ambient,22,C\nservice_ambient,17,C\n", "");
 }
 
@@ -231,8 +238,8 @@ static void nobody_is_asked_who_gave_the_rise_of_the_covers(void **state)
 }
 
 #define METER                                                                                      \
-    " If a meter counted them, give run_hours_u of 5 or less; until then parts that the other "    \
-    "count would wear are checked"
+    " If a meter counted them, set run_hours_u to 5 or less; until then parts that would be worn " \
+    "by the other count get the verdict check"
 
 static void hours_that_do_not_agree_with_hours_a_year_are_asked_about(void **state)
 {
@@ -257,7 +264,7 @@ static void hours_that_do_not_agree_with_hours_a_year_are_asked_about(void **sta
         {"6100,h\nrun_hours_sd,305,h", "6,100", ""},
     };
     for (size_t i = 0; i < sizeof tried / sizeof *tried; i++) {
-        char rows[256], expected[256] = "";
+        char rows[256], expected[320] = "";
         snprintf(rows, sizeof rows, board, tried[i].hours);
         if (tried[i].told)
             snprintf(

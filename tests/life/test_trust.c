@@ -86,10 +86,10 @@ static void reason_and_explanation_name_what_is_in_doubt(void **state)
                "was not read: check: no reading lies on it; it decides");
     check_told(&job, (sf_trust){.doubted = "r7"}, SF_RULE_DOUBTED,
                "; depends on r7, which is in doubt: read it again",
-               "in doubt: check: reading r7 is in doubt; it decides");
+               "its air: check: reading r7 is in doubt; it decides");
     check_told(&job, (sf_trust){.doubted = "U3", .source = true}, SF_RULE_DOUBTED,
                "; depends on U3, which is in doubt: read the board at it again",
-               "in doubt: check: source U3 is in doubt; it decides");
+               "its air: check: source U3 is in doubt; it decides");
 }
 
 static void the_explanation_says_which_clause_asks_for_the_meter(void **state)
@@ -106,8 +106,9 @@ static void the_explanation_says_which_clause_asks_for_the_meter(void **state)
     job.board.service_goal_h = NAN;
     job.board.run_hours = NAN;
     check_told(&job, (sf_trust){0}, SF_RULE_MEASURE, "",
-               "only a meter can tell: check: the share used is not known (no doubtful reading, "
-               "past_life is not known");
+               "only a meter can tell: check: how much of its rated life is used is not known (no "
+               "doubtful "
+               "reading, past_life is not known");
     job.board.run_hours = 2000;
     check_told(&job, (sf_trust){.unread = true}, SF_RULE_UNREAD, "",
                "only a meter can tell: check: no doubtful reading, past_life ");
@@ -125,7 +126,7 @@ static void hours_that_disagree_with_the_years_hold_back_a_part_that_would_stay(
     job.board.run_hours_sd_pct = 10;
     check_told(&job, (sf_trust){0}, SF_RULE_DOUBTED,
                "; by its years the board ran 72,000 h: find out which is right",
-               "in doubt: check: 7200 h against 72000 h by hours_per_year; it decides");
+               "its air: check: 7200 h against 72000 h by hours_per_year; it decides");
     part.hours = 7200; /* its own, told apart from the board's */
     check_told(&job, (sf_trust){0}, SF_RULE_LEAVE, "left", "otherwise: leave; it decides");
     part.hours = NAN;
@@ -153,9 +154,8 @@ static void air_colder_than_at_the_bench_holds_back_a_part_that_would_stay(void 
     job.board.service_ambient_c = 10;
     job.board.service_ambient_sd_k = 2;
     check_told(&job, (sf_trust){0}, SF_RULE_DOUBTED,
-               "; the air in service is told as 15 K colder than at the bench: find out which is "
-               "right",
-               "in doubt: check: the air in service may be 15 K warmer; it decides");
+               "; the service air is given as 15 K colder than the bench: check both temperatures",
+               "its air: check: the service air may be 15 K warmer than given; it decides");
     job.board.service_ambient_sd_k = 1; /* measured */
     assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
     job.board.ambient_c = 76; /* 24.4 C: 51.6 K, and what service_ambient_u says of it is idle */
@@ -179,13 +179,17 @@ static void a_grade_that_nobody_makes_holds_back_a_part_that_would_stay(void **s
     job.board.run_hours = 2000;
     part.rated_c = 185;
     check_told(&job, (sf_trust){0}, SF_RULE_DOUBTED,
-               "; no such grade is made: read its sleeve again",
-               "in doubt: check: no such grade is made; it decides");
+               "; a rating of 185 C is above any usual one: read its marking again",
+               "its air: check: its rating or endurance is higher than any catalogue promises; it "
+               "decides");
     part.rated_c = 150;
     assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
     part.rated_c = 85;
     part.endurance_h = 10001;
-    assert_int_equal(decided_rule(&job), SF_RULE_DOUBTED);
+    check_told(&job, (sf_trust){0}, SF_RULE_DOUBTED,
+               "; an endurance of 10,001 h is more than twice what catalogues promise: look it up "
+               "again",
+               "higher than any catalogue promises; it decides");
     part.endurance_h = 10000;
     assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);
     part.endurance_h = 20000;

@@ -281,10 +281,10 @@ static void why_not_all_is_told_of_a_single_part_as_of_one(void **state)
     char *why = sf_outcome_why_not_all(outcome);
     assert_string_equal(
         why, "One part stays; the chance that it proves worn out on a meter today is about 0.4 %. "
-             "Replacing it as well would take 1 more part, about 20 minutes at the bench and, "
-             "where 1 % of such work goes wrong, fewer than 0.1 lifted pads, damaged tracks or "
-             "parts the wrong way round: more harm than it cures. Look at it again in 4 years at "
-             "the latest.");
+             "Replacing it as well would take 1 more part and about 20 minutes at the bench. If "
+             "1 % of such jobs go wrong, expect fewer than 0.1 lifted pads, damaged tracks or "
+             "parts fitted the wrong way round: more harm than good. Look at it again within 4 "
+             "years.");
     free(why);
     outcome->results[2].age_years = 28;
     outcome->results[2].worn_out = 0.0001;
@@ -324,10 +324,10 @@ static void what_replacing_them_would_cost_and_when_to_look_again_are_told(void 
     char *why = sf_outcome_why_not_all(outcome);
     /* computed: 2 * 15 / 60 h, 2 * 0.02, 7,000 / 2,000 years */
     assert_non_null(strstr(why,
-                           "would take 2 more parts, about 30 minutes at the bench and, where 2 % "
-                           "of such work goes wrong, fewer than 0.1 lifted pads, damaged tracks or "
-                           "parts the wrong way round: more harm than it cures."));
-    assert_non_null(strstr(why, "Look at them again in 3 years at the latest. Begin with C3: its "
+                           "would take 2 more parts and about 30 minutes at the bench. If 2 % of "
+                           "such jobs go wrong, expect fewer than 0.1 lifted pads, damaged tracks "
+                           "or parts fitted the wrong way round: more harm than good."));
+    assert_non_null(strstr(why, "Look at them again within 3 years. Begin with C3: its "
                                 "rated life ends first."));
     free(why);
     for (size_t i = 1; i < 3; i++)

@@ -134,8 +134,8 @@ function sizeButtons(free, take) {
 // `take` gives the brush a diameter.
 export function circlesPart(take) {
   if (!straightKey()) return null;
-  if (!found) return make('p', {class: 'soft', 'data-key': 'circles'}, fault || (ended ? 'Cans are not looked for in the photo. ' : 'Looking for cans in the photo\u2026 '),
-    fault ? null : make('button', {id: 'look-for-cans', 'data-key': 'look-for-cans', onclick: ended ? lookAgain : stopLooking}, ended ? 'Look for them' : 'Stop looking'));
+  if (!found) return make('p', {class: 'soft', 'data-key': 'circles'}, fault || (ended ? 'Stopped looking for cans in the photo. ' : 'Looking for cans in the photo\u2026 '),
+    fault ? null : make('button', {id: 'look-for-cans', 'data-key': 'look-for-cans', onclick: ended ? lookAgain : stopLooking}, ended ? 'Look again' : 'Stop looking'));
   const free = freeCircles(), shown = ofSize(free).includes(next);
   return make('section', {'data-key': 'circles', id: 'circles', 'aria-label': 'Circles of the photo'},
     make('h3', {}, 'Circles of the photo'),

@@ -112,7 +112,7 @@ function forget(field) {
   if (!field.given?.['aria-invalid']) field.removeAttribute('aria-invalid');
 }
 
-const tellOther = (field) => { field.parentNode.dataset.holds = field.model || 'nothing'; };
+const tellOther = (field) => { field.parentNode.dataset.holds = field.model ? `The file still says ${field.model}` : 'The file still has a blank here'; };
 
 // A text that is typed in, or not saved, is left as it is; where the job meanwhile holds something
 // else, that is told beside it.

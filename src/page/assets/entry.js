@@ -11,7 +11,7 @@ export const isNumber = (words) => /^[+-]?(\d+\.?\d*|\.\d+)$/.test(words);
 // The number with a point; as it was typed where it is none; `why` where it may mean two things.
 export function readNumber(words) {
   if (/^[+-]?[1-9]\d{0,2},\d{3}$/.test(words))
-    return {why: `\u201c${words}\u201d: thousands or a fraction? Write it without that sign, or with fewer digits.`};
+    return {why: `\u201c${words}\u201d: is that comma for thousands or decimals? Write ${words.replace(',', '')} or ${words.replace(',', '.')}.`};
   return {value: /^[+-]?\d*,\d+$/.test(words) ? words.replace(',', '.') : words};
 }
 

@@ -118,7 +118,7 @@ export function manyPart(choices) {
   const rows = chosenRows(), all = partsHere(), isOneSided = all.length === rowsOf('parts.csv').length;
   return make('section', {'data-key': 'many', id: 'many', 'aria-label': 'Many parts'},
     make('p', {id: 'many-told', 'aria-live': 'polite'}, told(rows)),
-    make('p', {class: 'row'}, make('button', {id: 'many-all', 'data-key': 'many-all', disabled: areIn(all), onclick: () => take(all)}, isOneSided ? 'All parts' : 'All parts of this side'),
+    make('p', {class: 'row'}, make('button', {id: 'many-all', 'data-key': 'many-all', disabled: areIn(all), onclick: () => take(all)}, isOneSided ? 'All parts' : 'All parts on this side'),
       make('button', {id: 'many-none', 'data-key': 'many-none', disabled: !rows.length, onclick: dropMany}, 'None')),
     rows.length ? make('div', {class: 'fields', 'data-key': `many-fields-${serial}`},
       make('div', {class: 'whole'}, field('As on the can, for all of them', 'many_marking', '', {save: saveMarking, hint: 'Such as 470/35/105 10x16 2000h. Only what the line says is set.'})),

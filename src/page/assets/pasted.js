@@ -90,7 +90,7 @@ function columnCalled(file, name) {
 
 // Cells as the files have them: "47 uF" is 47, "14,5" is 14.5; `wrong` names the columns of what cannot be read.
 function cellsOf(columns, texts) {
-  const cells = {}, wrong = texts.slice(columns.length).some(Boolean) ? [`${texts.length} cells, expected ${columns.length} as in the line of names`] : [];
+  const cells = {}, wrong = texts.slice(columns.length).some(Boolean) ? [`${texts.length} cells, expected ${columns.length} as in the line of column names`] : [];
   for (const [at, column] of columns.entries()) {
     const words = texts[at] ?? '';
     if (!words) continue;
@@ -152,7 +152,7 @@ async function pasteRows() {
   if (!read.why) faults = await faultsOf(file, read.rows).catch((error) => [error.message]);
   changed('pasted');
   if (read.why || faults.length) {
-    tell(read.why ?? `Nothing was added: ${faults.length === 1 ? 'a cell' : `${faults.length} cells`} of the pasted rows cannot be read. See below them.`);
+    tell(read.why ?? `Nothing was added: ${faults.length === 1 ? '1 problem' : `${faults.length} problems`} in the pasted rows, listed below.`);
     return;
   }
   const {here, wait, twice} = sortOut(file, read.rows.map(({cells}) => cells));
@@ -168,7 +168,7 @@ async function pasteRows() {
 
 export function pastePart() {
   return make('details', {}, make('summary', {}, 'Paste rows from a spreadsheet'),
-    make('p', {}, 'Copy the cells with their line of column names, such as ref, x_mm, y_mm, capacitance_uf; commas, semicolons or tabs part them. Rows without a place wait; each click on the board then places the next one.'),
+    make('p', {}, 'Copy the cells with their line of column names, such as ref, x_mm, y_mm, capacitance_uf; separated by commas, semicolons or tabs. Rows without a place wait; each click on the board then places the next one.'),
     field('Into', 'paste_into', 'parts.csv', {options: ['parts.csv', 'sources.csv', 'readings.csv'], 'data-keep': ''}),
     make('label', {class: 'field', 'data-key': 'field-pasted'}, make('span', {}, 'Cells'), make('textarea', {name: 'pasted', rows: 5, 'data-keep': ''})),
     faults.length ? make('ul', {id: 'pasted-faults', 'data-key': 'pasted-faults', class: 'fault'}, ...faults.map((words) => make('li', {}, words))) : null,

@@ -146,12 +146,12 @@ async function searchEnds({page}) {
   await page.waitForSelector('#look-for-cans:has-text("Stop looking")');
   await page.focus('#board');
   await page.keyboard.press('Escape');
-  await page.waitForSelector('#look-for-cans:has-text("Look for them")');
+  await page.waitForSelector('#look-for-cans:has-text("Look again")');
   assert.equal(await page.isChecked('#tool-part'), true, 'the first Escape ends the search alone');
   await shot(page, 'sixty-search-ended');
   await page.click('#look-for-cans');
   await page.click('#look-for-cans:has-text("Stop looking")');
-  await page.click('#look-for-cans:has-text("Look for them")');
+  await page.click('#look-for-cans:has-text("Look again")');
   await page.click('#tool-source');
   await page.waitForTimeout(3000);
   assert.deepEqual([asked, left], [3, 3]);
