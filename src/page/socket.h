@@ -1,7 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* What the server asks of a system's sockets; one file a system, of which one is built. */
+/* What the server asks of sockets, whatever the system. */
 #ifndef SPOTFIELD_PAGE_SOCKET_H
 #define SPOTFIELD_PAGE_SOCKET_H
 

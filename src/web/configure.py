@@ -15,7 +15,7 @@ ROOT = os.path.dirname(os.path.dirname(WEB))
 ROOMS = ['core', 'job', 'readings', 'field', 'life', 'survey', 'output', 'output/draw', 'output/report', 'page']
 # sockets, threads and locks have no place in a browser: src/web stands in for them
 LEFT_OUT = {'core/platform_windows.c', 'page/assets.c', 'page/deadline.c', 'page/desk.c', 'page/guard.c', 'page/job_lock.c',
-            'page/planner.c', 'page/server.c', 'page/socket_posix.c', 'page/socket_windows.c', 'page/stamp.c'}
+            'page/planner.c', 'page/server.c', 'page/socket.c', 'page/stamp.c'}
 # C files that others include
 INCLUDED = re.compile('_source[.]c|/t_cholmod_|/cheb_eval|/test')
 OWN_FLAGS = '-std=c17 -D_XOPEN_SOURCE=700 -Wall -Wextra -Werror'

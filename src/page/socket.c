@@ -1,13 +1,20 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Sockets as POSIX has them. */
+/* Sockets, which POSIX and Windows have under other headers. Of Windows only the syntax is checked.
+ */
 #include "page/socket.h"
 
-#include <arpa/inet.h>
-#include <netinet/in.h>
+#include <stdint.h>
 #include <string.h>
+
+#ifdef _WIN32
+#include <winsock2.h>
+#define SHUT_RDWR SD_BOTH
+#else
+#include <netinet/in.h>
 #include <sys/socket.h>
+#endif
 
 const struct sockaddr *loopback_port(loopback *into, int port)
 {
