@@ -5,6 +5,8 @@
 
 #include <math.h>
 
+#include "job/number.h"
+
 /* Nobody works at a bench in such air (common practice, no source). */
 #define BENCH_AIR_C_MOST 45.0
 /* Air in service is that much colder than at the bench only outdoors or in a cold room: asked
@@ -26,17 +28,12 @@ bool air_too_warm(double air_c)
     return air_c > BENCH_AIR_C_MOST;
 }
 
-double as_fahrenheit_c(double value)
-{
-    return (value - 32) / 1.8;
-}
-
 double job_air_missing_k(const sf_job *job)
 {
     double bench_c = job->board.ambient_c, colder_k = bench_c - job->board.service_ambient_c;
     if (!(colder_k > COLDER_ASKED_K))
         return 0;
-    return air_too_warm(bench_c) ? fmax(bench_c - as_fahrenheit_c(bench_c), colder_k) : colder_k;
+    return air_too_warm(bench_c) ? fmax(bench_c - fahrenheit_to_c(bench_c), colder_k) : colder_k;
 }
 
 double job_air_doubted_k(const sf_job *job)

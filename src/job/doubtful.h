@@ -13,9 +13,6 @@
 /* Nobody works at a bench in such air. */
 bool air_too_warm(double air_c);
 
-/* What degrees come to that were read as Fahrenheit. */
-double as_fahrenheit_c(double value);
-
 /* By how much the air in service may be warmer than told, K: it is told as colder than at the
  * bench, or the bench as hotter than any. 0 where neither is. */
 double job_air_missing_k(const sf_job *job);

@@ -10,6 +10,7 @@
 #include "job/doubtful.h"
 #include "job/files.h"
 #include "job/hours.h"
+#include "job/number.h"
 #include "job/places.h"
 
 /* --- slips that all readings of a file share --- */
@@ -90,7 +91,7 @@ static void ask_of_warm_air(struct intake *intake, where at, double air_c)
 {
     diagnose_warning(intake, at, "",
                      "%.10g C is hot for air at a bench; %.10g F are %.3g C: is the unit F?", air_c,
-                     air_c, as_fahrenheit_c(air_c));
+                     air_c, fahrenheit_to_c(air_c));
 }
 
 static void ask_of_service_air(struct intake *intake)

@@ -328,6 +328,12 @@ bool unit_convert(const char *held, const char *written, double *value)
     return false;
 }
 
+double fahrenheit_to_c(double value)
+{
+    unit_convert("C", "F", &value);
+    return value;
+}
+
 void unit_list(const char *held, char *list, size_t size)
 {
     const char *names[UNIT_COUNT];

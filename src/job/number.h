@@ -52,6 +52,9 @@ bool voltage_is_preferred(double rated_v);
  * "h", "year", "%"); `written` "" means held already. False where it cannot. */
 bool unit_convert(const char *held, const char *written, double *value);
 
+/* What a temperature comes to that was read in Fahrenheit. */
+double fahrenheit_to_c(double value);
+
 /* Writes the units that convert to `held`, as "mm, cm, m or in"; "a blank cell" where none does. */
 void unit_list(const char *held, char *list, size_t size);
 

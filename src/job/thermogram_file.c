@@ -11,6 +11,7 @@
 #include "core/memory.h"
 #include "job/files.h"
 #include "job/matrix.h"
+#include "job/number.h"
 #include "job/rows.h"
 
 #define MARKS_LEAST 4
@@ -190,11 +191,6 @@ void thermogram_file_read(struct intake *intake)
 #define RANGE_MARGIN_K 6.0
 #define READINGS_LEAST 2
 
-static double as_celsius(double fahrenheit)
-{
-    return (fahrenheit - 32) / 1.8;
-}
-
 /* What is asked: the cool and the hot end of a picture. */
 typedef struct picture_range {
     double cool, hot;
@@ -241,7 +237,7 @@ static void take_as_fahrenheit(struct intake *intake, size_t readings)
 {
     sf_thermogram *of = &intake->job->thermogram;
     for (size_t i = 0; i < of->columns * of->rows; i++)
-        of->shown_c[i] = (float)as_celsius((double)of->shown_c[i]);
+        of->shown_c[i] = (float)fahrenheit_to_c((double)of->shown_c[i]);
     intake->job->board.camera.unit = SF_UNIT_FAHRENHEIT;
     diagnose_warning(intake, (where){"thermogram.csv", 0, ""},
                      "camera_unit in board.csv, F or C, to say so yourself",
@@ -259,7 +255,7 @@ void picture_unit_ask(struct intake *intake)
         board_place(intake, "camera_unit").line > 0 ||
         intake->diagnostics->error_count > intake->errors_before || !find_range(intake, &found))
         return;
-    double cool_c = as_celsius(found.cool), hot_c = as_celsius(found.hot);
+    double cool_c = fahrenheit_to_c(found.cool), hot_c = fahrenheit_to_c(found.hot);
     size_t all = 0, as_typed = count_inside(job, found.cool, found.hot, &all);
     if (fits_air(found.cool, air_c) || !fits_air(cool_c, air_c))
         return;

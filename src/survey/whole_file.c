@@ -12,6 +12,7 @@
 #include "core/geometry.h"
 #include "core/memory.h"
 #include "core/text.h"
+#include "job/number.h"
 #include "spotfield/survey.h"
 
 /* Log evidence of a job's observations; -INFINITY where no field can be fitted to them. */
@@ -48,7 +49,7 @@ static double log_evidence_fitted(const sf_job *job, const sf_observation *obser
 static void from_fahrenheit(const sf_board *board, sf_reading *of)
 {
     (void)board;
-    of->value = (of->value - 32) / 1.8;
+    of->value = fahrenheit_to_c(of->value);
 }
 
 static void from_top(const sf_board *board, sf_reading *of)
