@@ -43,9 +43,10 @@ typedef struct kept_words {
     size_t length;
 } kept_words;
 
-bool words_begin(kept_words *of); /* false when memory is short */
-bool words_end(
-    kept_words *of); /* false where not all could be kept; *words is freed all the same */
+/* False when memory is short. */
+bool words_begin(kept_words *of);
+/* False where not all could be kept; *words is freed all the same. */
+bool words_end(kept_words *of);
 
 /* --- modes --- */
 

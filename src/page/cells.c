@@ -19,12 +19,6 @@ typedef struct taker {
     char separator;
 } taker;
 
-static bool is_file(const json_t *op, const char *file)
-{
-    const char *name = json_string_value(json_object_get(op, "file"));
-    return name && strcmp(name, file) == 0;
-}
-
 /* Where the cell is; one of several pasted rows is named by what the person knows it as. */
 static char *place_of(const json_t *op, const char *column)
 {
@@ -108,11 +102,10 @@ static void check_file(struct intake *intake, const batch *all, const json_t *op
     json_t *op;
     json_array_foreach(ops, index, op)
     {
-        const char *what = json_string_value(json_object_get(op, "op"));
         json_t *set = json_object_get(op, "set");
         /* many rows that are given the same: it is told once */
-        bool again = what && strcmp(what, "set") == 0 && before && json_equal(set, before);
-        if (!is_file(op, kind ? kind->file : "board.csv") || again)
+        bool again = op_says(op, "op", "set") && before && json_equal(set, before);
+        if (!op_says(op, "file", kind ? kind->file : "board.csv") || again)
             continue;
         if (kind)
             check_row(intake, &by, op);

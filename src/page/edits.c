@@ -32,10 +32,10 @@ static sf_status tell_conflict(work *at, const char *file, json_t *row, const ch
 
 /* --- in memory --- */
 
-static bool is_kind(const json_t *op, const char *kind)
+bool op_says(const json_t *op, const char *member, const char *words)
 {
-    const char *is = json_string_value(json_object_get(op, "op"));
-    return is && strcmp(is, kind) == 0;
+    const char *says = json_string_value(json_object_get(op, member));
+    return says && strcmp(says, words) == 0;
 }
 
 static sf_status change_file(work *at, const json_t *op)
@@ -50,10 +50,10 @@ static sf_status change_file(work *at, const json_t *op)
         return tell_conflict(at, name, row, "it is not a table of this job, and is left as it is");
     if (status != SF_OK)
         return status;
-    if (is_kind(op, "check"))
+    if (op_says(op, "op", "check"))
         return SF_OK;
     /* a file with its header alone may say something: of no-touch areas, that there are none */
-    if (!is_kind(op, "begin"))
+    if (!op_says(op, "op", "begin"))
         status = edit_sheet(&at->files.files[file].now, op);
     if (status == SF_ERROR_DATA)
         return tell_conflict(at, name, row, "another program has changed the row");

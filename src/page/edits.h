@@ -39,6 +39,9 @@ sf_status edits_step(const char *folder, direction way, history *kept, json_t **
 
 /* --- between the files of an edit --- */
 
+/* Whether a member of an op is these words. */
+bool op_says(const json_t *op, const char *member, const char *words);
+
 /* Tells of each cell that the ops set, one after another, and that the job could not read: no
  * number, say, or one out of range. The sheets are as they are to be. Rows that are appended were
  * judged by who brings them. SF_ERROR_DATA where there is one, SF_ERROR_MEMORY. */

@@ -63,7 +63,8 @@ static void add_tallies(const report *shown, text *into)
     text_add(into, "<ul class=\"tally\">\n");
     add_tally(shown, SF_REPLACE, "to replace",
               "worn, probably past the rated life, or too critical to wait", into);
-    add_tally(shown, SF_CHECK, "to check", "measure the part, read its can again, or settle the entry in doubt", into);
+    add_tally(shown, SF_CHECK, "to check",
+              "measure the part, read its can again, or settle the entry in doubt", into);
     add_tally(shown, SF_LEAVE, "to leave", "cool enough, with rated life left", into);
     text_add(into, "</ul>\n");
 }

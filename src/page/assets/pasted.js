@@ -168,7 +168,7 @@ async function pasteRows() {
 
 export function pastePart() {
   return make('details', {}, make('summary', {}, 'Paste rows from a spreadsheet'),
-    make('p', {}, 'Copy the cells with their line of column names, such as ref, x_mm, y_mm, capacitance_uf; separated by commas, semicolons or tabs. Rows without a place wait; each click on the board then places the next one.'),
+    make('p', {}, 'Copy the cells with their line of column names, such as ref, x_mm, y_mm, capacitance_uf. Commas, semicolons or tabs separate them. Rows without a place wait; each click on the board then places the next one.'),
     field('Into', 'paste_into', 'parts.csv', {options: ['parts.csv', 'sources.csv', 'readings.csv'], 'data-keep': ''}),
     make('label', {class: 'field', 'data-key': 'field-pasted'}, make('span', {}, 'Cells'), make('textarea', {name: 'pasted', rows: 5, 'data-keep': ''})),
     faults.length ? make('ul', {id: 'pasted-faults', 'data-key': 'pasted-faults', class: 'fault'}, ...faults.map((words) => make('li', {}, words))) : null,
