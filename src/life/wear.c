@@ -7,6 +7,7 @@
 
 #include <math.h>
 
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_math.h>
 
 #include "job/hours.h"
@@ -236,21 +237,23 @@ double doubt_tail(const doubt *of, double share)
     return log_tail(of, log(share));
 }
 
-/* How far the chance of at most exp(log_share) lies over a tail. */
+/* How far the chance of at most exp(log_share) lies over a tail, in standard deviations of a normal
+ * law: of a share that is nearly log-normal this is nearly a line, whose root a chord finds. */
 typedef struct aim {
     const doubt *of;
-    double chance;
+    double sds;
 } aim;
 
 static double over_chance(double log_share, const void *context)
 {
     const aim *at = context;
-    return 1 - log_tail(at->of, log_share) - at->chance;
+    double sds = gsl_cdf_ugaussian_Qinv(log_tail(at->of, log_share));
+    return fmin(fmax(sds, -FAR_SD), FAR_SD) - at->sds;
 }
 
 static double quantile(const doubt *of, double chance, double low_sd, double high_sd)
 {
-    aim at = {of, chance};
+    aim at = {of, gsl_cdf_ugaussian_Pinv(chance)};
     double low = log_used_at(of, low_sd) + low_sd * of->rest_sd;
     double high = log_used_at(of, high_sd) + high_sd * of->rest_sd;
     return wear_share_used(rising_root(over_chance, &at, low, high));
