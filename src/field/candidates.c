@@ -61,6 +61,7 @@ static square_lattice lattice_of(const grid *laid, double side_mm)
     grid_extent board = grid_measure(laid);
     double width_mm = board.right_mm - board.left_mm, height_mm = board.high_mm - board.low_mm;
     double step_mm = fmax(LATTICE_SHARE * side_mm, sqrt(width_mm * height_mm / LATTICE_MOST));
+    step_mm = fmax(step_mm, laid->cell_mm); /* no two in one cell */
     square_lattice made = {.left_mm = board.left_mm,
                            .low_mm = board.low_mm,
                            .across = (size_t)fmax(ceil(width_mm / step_mm), 2),

@@ -204,25 +204,33 @@ int grid_nearest_node(const grid *laid, double x_mm, double y_mm)
 }
 
 /* Which of the 2 x 2 cells about a place (bits 1 lower left, 2 lower right, 4 upper left, 8 upper
- * right) are joined by links to the one in `reached`. */
-static unsigned joined_cells(const grid *laid, size_t lower_left, unsigned reached)
+ * right) are joined by links to the node in one of them; none where it is in none. */
+static unsigned joined_cells(const grid *laid, const size_t cells[4], int node)
 {
     const unsigned char *links = laid->links_of_cell;
-    size_t upper_left = lower_left + laid->columns;
-    struct {
+    const struct {
         unsigned pair;
         bool linked;
-    } sides[4] = {{1 | 2, links[lower_left] & LINK_RIGHT},
-                  {4 | 8, links[upper_left] & LINK_RIGHT},
-                  {1 | 4, links[lower_left] & LINK_UP},
-                  {2 | 8, links[lower_left + 1] & LINK_UP}};
-    if (sides[0].linked && sides[1].linked && sides[2].linked && sides[3].linked)
-        return 15; /* most places */
+    } sides[4] = {{1 | 2, links[cells[0]] & LINK_RIGHT},
+                  {4 | 8, links[cells[2]] & LINK_RIGHT},
+                  {1 | 4, links[cells[0]] & LINK_UP},
+                  {2 | 8, links[cells[1]] & LINK_UP}};
+    unsigned reached = 0;
+    for (unsigned corner = 0; corner < 4; corner++)
+        if (laid->node_of_cell[cells[corner]] == node)
+            reached = 1u << corner;
     for (int pass = 0; pass < 3; pass++)
         for (int side = 0; side < 4; side++)
             if (sides[side].linked && (reached & sides[side].pair))
                 reached |= sides[side].pair;
     return reached;
+}
+
+static bool all_linked(const grid *laid, const size_t cells[4])
+{
+    const unsigned char *links = laid->links_of_cell;
+    return links[cells[0]] & links[cells[2]] & LINK_RIGHT &&
+           links[cells[0]] & links[cells[1]] & LINK_UP;
 }
 
 static grid_sample one_node(int node)
@@ -232,26 +240,24 @@ static grid_sample one_node(int node)
 
 grid_sample grid_sample_at(const grid *laid, double x_mm, double y_mm)
 {
-    int nearest = grid_nearest_node(laid, x_mm, y_mm);
     if (laid->columns < 2 || laid->rows < 2)
-        return one_node(nearest);
+        return one_node(grid_nearest_node(laid, x_mm, y_mm));
     double across = bound(x_mm / laid->cell_mm - 0.5, laid->columns);
     double upward = bound(y_mm / laid->cell_mm - 0.5, laid->rows);
     size_t column = bound_index(floor(across), laid->columns - 1);
     size_t row = bound_index(floor(upward), laid->rows - 1);
     size_t lower_left = row * laid->columns + column;
-    size_t cells[4] = {lower_left, lower_left + 1, lower_left + laid->columns,
-                       lower_left + laid->columns + 1};
-    unsigned start = 0;
-    for (unsigned corner = 0; corner < 4; corner++)
-        if (laid->node_of_cell[cells[corner]] == nearest)
-            start = 1u << corner;
-    if (start == 0)
-        return one_node(nearest);
-    unsigned joined = joined_cells(laid, lower_left, start);
+    const size_t cells[4] = {lower_left, lower_left + 1, lower_left + laid->columns,
+                             lower_left + laid->columns + 1};
     double right = across - (double)column, top = upward - (double)row;
-    double weights[4] = {(1 - right) * (1 - top), right * (1 - top), (1 - right) * top,
-                         right * top};
+    const double weights[4] = {(1 - right) * (1 - top), right * (1 - top), (1 - right) * top,
+                               right * top};
+    int nearest = NO_NODE;
+    unsigned joined = 15; /* most places */
+    if (!all_linked(laid, cells)) {
+        nearest = grid_nearest_node(laid, x_mm, y_mm);
+        joined = joined_cells(laid, cells, nearest);
+    }
     grid_sample sample = {.whole = joined == 15, .lower_left = lower_left};
     double total = 0;
     for (unsigned corner = 0; corner < 4; corner++)
@@ -262,7 +268,7 @@ grid_sample grid_sample_at(const grid *laid, double x_mm, double y_mm)
         }
     if (total <= 0)
         return one_node(nearest);
-    for (size_t i = 0; i < sample.count; i++)
+    for (size_t i = 0; i < sample.count && !sample.whole; i++)
         sample.weights[i] /= total;
     return sample;
 }

@@ -18,10 +18,10 @@
 /* Integral of ln(x^2 + y^2) over a rectangle from the origin to (x, y). */
 static double log_integral(double x, double y)
 {
-    double square = x * x + y * y;
     if (x == 0 || y == 0)
         return 0;
-    return x * y * (log(square) - 3) + x * x * atan(y / x) + y * y * atan(x / y);
+    double square = x * x + y * y, angle = atan(y / x), other = copysign(M_PI_2, angle) - angle;
+    return x * y * (log(square) - 3) + x * x * angle + y * y * other;
 }
 
 /* Mean over the rectangle of ln(distance in mm). */
