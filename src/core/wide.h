@@ -9,6 +9,7 @@
 #define SPOTFIELD_CORE_WIDE_H
 
 #include <stddef.h> /* tells which C library it is */
+#include <string.h>
 
 #if defined __x86_64__ && defined __GLIBC__ && !defined __clang__ &&                               \
     !defined __SANITIZE_ADDRESS__ && !defined __SANITIZE_THREAD__
@@ -16,5 +17,12 @@
 #else
 #define WIDE
 #endif
+
+typedef double four __attribute__((vector_size(4 * sizeof(double)))); /* worked at once */
+
+static inline void four_take(four *into, const double *values)
+{
+    memcpy(into, values, sizeof *into);
+}
 
 #endif

@@ -104,45 +104,46 @@ static double link_conductance(const copper_lattice *of, double length_mm)
 
 enum { ROWS_AT_ONCE = 4, CORNERS = 4 };
 
-/* The change at the corners of one span, of so many places. */
-typedef struct span_change {
-    double at[ROWS_AT_ONCE][CORNERS];
-} span_change;
-
-static void exchange(const copper_lattice *of, span_change *sums, size_t held, size_t next,
-                     double *const change_k[ROWS_AT_ONCE])
+static inline void add_corners(const copper_lattice *of, const four *at, double *change_k)
 {
-    const size_t corners[CORNERS] = {0, 1, of->columns, of->columns + 1};
-    for (int row = 0; row < ROWS_AT_ONCE; row++) {
-        for (int k = 0; k < CORNERS; k++)
-            change_k[row][held + corners[k]] = sums->at[row][k];
-        for (int k = 0; k < CORNERS; k++)
-            sums->at[row][k] = change_k[row][next + corners[k]];
-    }
+    change_k[0] += (*at)[0];
+    change_k[1] += (*at)[1];
+    change_k[of->columns] += (*at)[2];
+    change_k[of->columns + 1] += (*at)[3];
 }
 
 /* Of so many adjoints, since what a link is weighs more in the memory than what they are there.
- * Links of one span follow one another: its sums are held until the next. */
+ * Links of one span follow one another: what its corners change by is summed up before it is added
+ * to the knots. */
 WIDE static void change_at_knots(const copper_lattice *of, double conductance,
                                  const double *const adjoints[ROWS_AT_ONCE],
                                  double *const change_k[ROWS_AT_ONCE])
 {
-    span_change sums = {{{0}}};
-    size_t held = 0;
-    for (size_t link = 0; link < of->laid->link_count; link++) {
-        const grid_link pair = of->laid->links[link];
-        const double *weights = of->weights + CORNERS * link;
-        double drop_k = conductance * of->drop_k[link];
-        if (of->knot_of_link[link] != held)
-            exchange(of, &sums, held, of->knot_of_link[link], change_k);
-        held = of->knot_of_link[link];
-        for (int row = 0; row < ROWS_AT_ONCE; row++) {
-            double change = drop_k * (adjoints[row][pair.first] - adjoints[row][pair.second]);
-            for (int k = 0; k < CORNERS; k++)
-                sums.at[row][k] += weights[k] * change;
+    size_t link = 0, count = of->laid->link_count;
+    while (link < count) {
+        size_t knot = of->knot_of_link[link];
+        four sums[ROWS_AT_ONCE] = {{0}};
+        for (; link < count && of->knot_of_link[link] == knot; link++) {
+            const grid_link pair = of->laid->links[link];
+            double drop_k = conductance * of->drop_k[link];
+            four weights;
+            four_take(&weights, of->weights + CORNERS * link);
+            for (int row = 0; row < ROWS_AT_ONCE; row++)
+                sums[row] +=
+                    weights * (drop_k * (adjoints[row][pair.first] - adjoints[row][pair.second]));
         }
+        for (int row = 0; row < ROWS_AT_ONCE; row++)
+            add_corners(of, &sums[row], change_k[row] + knot);
     }
-    exchange(of, &sums, held, held, change_k);
+}
+
+/* As before a field is known. */
+static bool all_even(const copper_lattice *of)
+{
+    for (size_t link = 0; link < of->laid->link_count; link++)
+        if (of->drop_k[link] != 0)
+            return false;
+    return true;
 }
 
 void copper_at_knots(const copper_lattice *of, double length_mm, const double *adjoint, size_t rows,
@@ -150,6 +151,8 @@ void copper_at_knots(const copper_lattice *of, double length_mm, const double *a
 {
     double unused_k[COPPER_KNOTS_MOST] = {0};
     memset(change_k, 0, rows * of->knots * sizeof *change_k);
+    if (all_even(of))
+        return;
     for (size_t first = 0; first < rows; first += ROWS_AT_ONCE) {
         const double *adjoints[ROWS_AT_ONCE];
         double *changes[ROWS_AT_ONCE];

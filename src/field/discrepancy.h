@@ -11,8 +11,11 @@
 
 #include "field/gaussian.h"
 
-/* M of two places by how far they lie apart. */
-double discrepancy_apart(double away_mm, double length_mm);
+/* Adds M of places so far apart, times what each is scaled by and times `factor`, to one value
+ * each.
+ */
+void discrepancy_add_row(const double *away_mm, double length_mm, const double *scale_k,
+                         double factor, size_t count, double *row);
 
 /* M of two places. */
 double discrepancy_alike(sf_point one, sf_point other, double length_mm);

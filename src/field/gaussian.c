@@ -245,9 +245,9 @@ static void set_row(const gaussian *into, const fit_data *data, const green_func
     for (size_t k = 0; k <= i; k++)
         row[k] = white_k2 * white[k] + patch2 * patch[k] + copper2 * copper[k] + fixed[k] +
                  strength2 * alike[k] + watt2 * listed[k];
-    for (size_t k = 0; k <= i && off > 0; k++)
-        row[k] += off * at->off_share * into->scale_k[k] *
-                  discrepancy_apart(green->away_mm[first + k], at->off_mm);
+    if (off > 0)
+        discrepancy_add_row(green->away_mm + first, at->off_mm, into->scale_k, off * at->off_share,
+                            i + 1, row);
     row[i] += reading_variance_k2(data, at, i);
 }
 

@@ -10,94 +10,7 @@
 #include <string.h>
 
 #include "core/memory.h"
-#include "core/wide.h"
 #include "field/can_share.h"
-
-typedef double four __attribute__((vector_size(4 * sizeof(double)))); /* worked at once */
-
-static inline void add_four(const double *a, const double *b, four *sum)
-{
-    four one, other;
-    memcpy(&one, a, sizeof one);
-    memcpy(&other, b, sizeof other);
-    *sum += one * other;
-}
-
-/* Eight sums come together, and what `from` products left over. */
-static inline double finish(const double *a, const double *b, size_t from, size_t count, four low,
-                            four high)
-{
-    double first = low[0];
-    for (size_t i = from; i < count; i++)
-        first += a[i] * b[i];
-    return ((first + high[0]) + (low[2] + high[2])) + ((low[1] + high[1]) + (low[3] + high[3]));
-}
-
-/* Eight sums, so that none waits for the one before. */
-WIDE static double sum_of_products(const double *a, const double *b, size_t count)
-{
-    four low = {0}, high = {0};
-    size_t i = 0;
-    for (; i + 8 <= count; i += 8) {
-        add_four(a + i, b + i, &low);
-        add_four(a + i + 4, b + i + 4, &high);
-    }
-    return finish(a, b, i, count, low, high);
-}
-
-/* Of four rows, `stride` apart: to the last bit what each comes to alone. */
-WIDE static void sums_of_rows(const double *a, const double *rows, size_t stride, size_t count,
-                              double *sums)
-{
-    const double *b0 = rows, *b1 = b0 + stride, *b2 = b1 + stride, *b3 = b2 + stride;
-    four l0 = {0}, l1 = {0}, l2 = {0}, l3 = {0}, h0 = {0}, h1 = {0}, h2 = {0}, h3 = {0};
-    size_t i = 0;
-    for (; i + 8 <= count; i += 8) {
-        add_four(a + i, b0 + i, &l0);
-        add_four(a + i + 4, b0 + i + 4, &h0);
-        add_four(a + i, b1 + i, &l1);
-        add_four(a + i + 4, b1 + i + 4, &h1);
-        add_four(a + i, b2 + i, &l2);
-        add_four(a + i + 4, b2 + i + 4, &h2);
-        add_four(a + i, b3 + i, &l3);
-        add_four(a + i + 4, b3 + i + 4, &h3);
-    }
-    sums[0] = finish(a, b0, i, count, l0, h0);
-    sums[1] = finish(a, b1, i, count, l1, h1);
-    sums[2] = finish(a, b2, i, count, l2, h2);
-    sums[3] = finish(a, b3, i, count, l3, h3);
-}
-
-double dot(const double *a, const double *b, size_t count)
-{
-    return sum_of_products(a, b, count);
-}
-
-void dots(const double *a, const double *rows, size_t stride, size_t row_count, size_t count,
-          double *sums)
-{
-    size_t row = 0;
-    for (; row + 4 <= row_count; row += 4)
-        sums_of_rows(a, rows + row * stride, stride, count, sums + row);
-    for (; row < row_count; row++)
-        sums[row] = dot(a, rows + row * stride, count);
-}
-
-WIDE static void add_products(double *restrict sum, const double *restrict values, double factor,
-                              size_t count)
-{
-    size_t i = 0;
-    for (; i + 4 <= count; i += 4)
-        for (int lane = 0; lane < 4; lane++)
-            sum[i + lane] += factor * values[i + lane];
-    for (; i < count; i++)
-        sum[i] += factor * values[i];
-}
-
-void add_times(double *restrict sum, const double *restrict values, double factor, size_t count)
-{
-    add_products(sum, values, factor, count);
-}
 
 static bool allocate(green_functions *made, size_t knots)
 {
@@ -165,29 +78,36 @@ static void set_copper(const fit_data *data, green_functions *made)
                 dot(made->copper_at + i * knots, made->copper_at + k * knots, knots);
 }
 
+enum { NODES_AT_ONCE = 128 };
+
+/* Of so many nodes, since all that is summed over them then stands in the cache: adds to row `i` of
+ * the covariances of white heat and of heat that goes with the rise. */
+static void add_covariances(const fit_data *data, green_functions *made, size_t i, size_t from,
+                            size_t count)
+{
+    double weighted[NODES_AT_ONCE];
+    const double *rows = made->adjoint + from, *row = rows + i * made->nodes;
+    const double *rise_k = data->rise_guess_k + from;
+    double *white = made->white + i * made->readings, *patch = made->patch + i * made->readings;
+    for (size_t node = 0; node < count; node++)
+        weighted[node] = row[node] * rise_k[node] * rise_k[node];
+    add_dots_of_two(row, weighted, rows, made->nodes, i + 1, count, white, patch);
+}
+
 /* Covariances between readings of heat that is independent from node to node. */
-static sf_status set_covariances(const fit_data *data, green_functions *made)
+static void set_covariances(const fit_data *data, green_functions *made)
 {
     size_t nodes = made->nodes, readings = made->readings;
-    double *weighted = array_new(nodes, sizeof *weighted);
-    if (!weighted)
-        return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < readings; i++) {
-        const double *row = made->adjoint + i * nodes;
-        for (size_t node = 0; node < nodes; node++)
-            weighted[node] = row[node] * data->rise_guess_k[node] * data->rise_guess_k[node];
-        double *white = made->white + i * readings, *patch = made->patch + i * readings;
-        dots(row, made->adjoint, nodes, i + 1, nodes, white);
-        dots(weighted, made->adjoint, nodes, i + 1, nodes, patch);
+    for (size_t from = 0; from < nodes; from += NODES_AT_ONCE)
+        for (size_t i = 0; i < readings; i++)
+            add_covariances(data, made, i, from,
+                            nodes - from < NODES_AT_ONCE ? nodes - from : NODES_AT_ONCE);
+    for (size_t i = 0; i < readings; i++)
         for (size_t k = 0; k <= i; k++) {
-            white[k] *= made->node_variance;
-            patch[k] *= made->node_variance;
-            made->white[k * readings + i] = white[k];
-            made->patch[k * readings + i] = patch[k];
+            size_t at = i * readings + k;
+            made->white[k * readings + i] = made->white[at] *= made->node_variance;
+            made->patch[k * readings + i] = made->patch[at] *= made->node_variance;
         }
-    }
-    free(weighted);
-    return SF_OK;
 }
 
 /* A search for hyperparameters asks for the covariance many hundred times. */
@@ -253,7 +173,7 @@ sf_status green_functions_make(const fit_data *data, balance *matrix, double len
     if (status == SF_OK) {
         set_copper(data, green);
         set_held(data, green);
-        status = set_covariances(data, green);
+        set_covariances(data, green);
     }
     return status;
 }

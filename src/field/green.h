@@ -9,6 +9,7 @@
 
 #include "field/balance.h"
 #include "field/fit_data.h"
+#include "field/products.h"
 
 typedef struct green_functions {
     double length_mm;
@@ -41,15 +42,5 @@ void green_functions_clear(green_functions *green);
 /* What a listed source of 1 K mm2 makes of a place, `sample` being that of the place. */
 double source_value(const fit_data *data, const green_functions *green, size_t source,
                     const grid_sample *sample, sf_point place);
-
-/* Sum of a by b over count values. */
-double dot(const double *a, const double *b, size_t count);
-
-/* The same with each of row_count rows, `stride` apart: faster than one by one. */
-void dots(const double *a, const double *rows, size_t stride, size_t row_count, size_t count,
-          double *sums);
-
-/* Adds values times factor to sum, over count values. */
-void add_times(double *restrict sum, const double *restrict values, double factor, size_t count);
 
 #endif

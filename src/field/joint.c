@@ -12,7 +12,7 @@
 #include "core/memory.h"
 #include "field/can_share.h"
 #include "field/discrepancy.h"
-#include "field/uncertainty.h"
+#include "field/wide_heat.h"
 
 #define BLOCK 32 /* right-hand sides solved at once */
 

@@ -15,6 +15,7 @@
 #include "core/parallel.h"
 #include "field/can_share.h"
 #include "field/discrepancy.h"
+#include "field/wide_heat.h"
 
 #define DIFFERENCE_SHARE 1e-4 /* of the loss, by which it is shifted: exact to its square */
 #define LEAST_SD_K 0.01       /* finer than any thermometer */
@@ -51,43 +52,6 @@ static void clear(doubt *of)
     free(of->wide);
     free(of->between);
     free(of->sum_k2);
-}
-
-void heat_variances(const fit_data *data, const length_fit *fit, double *heat, double *wide_heat)
-{
-    double cell_mm2 = data->laid->cell_mm * data->laid->cell_mm;
-    for (size_t node = 0; node < data->laid->nodes; node++)
-        heat[node] = wide_heat[node] = heat_variance(data, &fit->green, &fit->fitted, node);
-    const unlisted *found = &fit->found;
-    for (int k = 0; found->from && k < EFFECT_COUNT; k++)
-        for (size_t c = 0; c < found->from->count; c++) {
-            const footprint *cover = &found->from->covers[c];
-            if (candidate_likely(&found->effects[k], c))
-                continue;
-            double density = candidate_square(&found->effects[k], c) / (cover->area_mm2 * cell_mm2);
-            for (size_t s = 0; s < cover->count; s++)
-                wide_heat[cover->shares[s].node] += density * cover->shares[s].share;
-        }
-}
-
-sf_status wide_covariance(const length_fit *fit, const double *heat, const double *wide_heat,
-                          double *between)
-{
-    const double *adjoint = fit->green.adjoint;
-    size_t readings = fit->green.readings, nodes = fit->green.nodes;
-    double *more = array_new(nodes, sizeof *more);
-    if (!more)
-        return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < readings; i++) {
-        for (size_t node = 0; node < nodes; node++)
-            more[node] = adjoint[i * nodes + node] * (wide_heat[node] - heat[node]);
-        dots(more, adjoint, nodes, i + 1, nodes, between + i * readings);
-        add_times(between + i * readings, fit->under.covariance + i * readings, 1, i + 1);
-        for (size_t k = 0; k < i; k++)
-            between[k * readings + i] = between[i * readings + k];
-    }
-    free(more);
-    return SF_OK;
 }
 
 /* C(x, r) of background, sources and discrepancy, which both covariances have. */
@@ -132,22 +96,35 @@ typedef struct solve_task {
     double *knots;    /* knots rows of nodes: what each knot's share of the copper changes */
 } solve_task;
 
-/* What of C(x, r) is of heat everywhere and of the copper; `covariance` is readings rows of nodes.
- */
-static sf_status solve_covariance(const solve_task *task, const double *heat, double *covariance)
+/* C(x, r) of the copper and of the heat everywhere that W was made for. */
+static sf_status solve_covariance(const solve_task *task)
+{
+    const doubt *of = task->of;
+    const double *adjoint = of->fit->green.adjoint;
+    const copper_lattice *lattice = &of->data->copper;
+    double copper = of->fit->fitted.copper;
+    for (size_t i = 0; i < of->readings; i++) {
+        double *row = of->weights + i * of->nodes;
+        for (size_t node = 0; node < of->nodes; node++)
+            row[node] = adjoint[i * of->nodes + node] * of->heat[node];
+        copper_add_heat(lattice, of->fit->green.length_mm,
+                        of->fit->green.copper_at + i * lattice->knots, copper * copper, row);
+    }
+    return balance_solve(task->matrix, of->weights, of->weights, of->readings);
+}
+
+/* The same with the heat that unlikely sources add. */
+static sf_status solve_wide(const solve_task *task)
 {
     const doubt *of = task->of;
     const double *adjoint = of->fit->green.adjoint;
     for (size_t i = 0; i < of->readings; i++)
         for (size_t node = 0; node < of->nodes; node++)
-            covariance[i * of->nodes + node] = adjoint[i * of->nodes + node] * heat[node];
-    double copper = of->fit->fitted.copper;
-    const copper_lattice *lattice = &of->data->copper;
-    for (size_t i = 0; i < of->readings; i++)
-        copper_add_heat(lattice, of->fit->green.length_mm,
-                        of->fit->green.copper_at + i * lattice->knots, copper * copper,
-                        covariance + i * of->nodes);
-    return balance_solve(task->matrix, covariance, covariance, of->readings);
+            of->wide[i * of->nodes + node] =
+                adjoint[i * of->nodes + node] * (of->wide_heat[node] - of->heat[node]);
+    sf_status status = balance_solve(task->matrix, of->wide, of->wide, of->readings);
+    add_times(of->wide, of->weights, 1, of->readings * of->nodes);
+    return status;
 }
 
 static sf_status solve_unshifted(const solve_task *task)
@@ -156,9 +133,9 @@ static sf_status solve_unshifted(const solve_task *task)
     double length_mm = of->fit->green.length_mm;
     sf_status status = balance_factor(task->matrix, length_mm, of->data->loss);
     if (status == SF_OK)
-        status = solve_covariance(task, of->heat, of->weights);
+        status = solve_covariance(task);
     if (status == SF_OK)
-        status = solve_covariance(task, of->wide_heat, of->wide);
+        status = solve_wide(task);
     return status == SF_OK ? copper_fields(&of->data->copper, task->matrix, length_mm, task->knots)
                            : status;
 }
@@ -243,19 +220,8 @@ static sf_status solve_all(doubt *of)
     return status;
 }
 
-/* Replaces C(x, r) by W(x) = C(r, r)^-1 C(x, r), left in `column` too; `seen` and `column` have
- * room for a number a reading. */
-static void weigh_node(doubt *of, size_t node, double *seen, double *column)
-{
-    for (size_t i = 0; i < of->readings; i++)
-        seen[i] = of->weights[i * of->nodes + node];
-    dots(seen, of->fit->under.inverse, of->readings, of->readings, of->readings, column);
-    for (size_t i = 0; i < of->readings; i++)
-        of->weights[i * of->nodes + node] = column[i];
-}
-
-/* Everything but C(x, x) of heat everywhere; `column` is W(x), `between` has room for as many. */
-static double linear_part(const doubt *of, size_t node, const double *column, double *between)
+/* Everything but C(x, x) of heat everywhere; `column` is W(x), and `between` C(r, r) W(x). */
+static double linear_part(const doubt *of, size_t node, const double *column, const double *between)
 {
     const green_functions *green = &of->fit->green;
     double b = of->data->background_k;
@@ -265,25 +231,45 @@ static double linear_part(const doubt *of, size_t node, const double *column, do
         double field = of->fit->under.strength_sd[j] * green->fields[j * of->nodes + node];
         sum += field * field;
     }
-    dots(column, of->between, of->readings, of->readings, of->readings, between);
     for (size_t i = 0; i < of->readings; i++)
         sum += column[i] * (between[i] - 2 * of->wide[i * of->nodes + node]);
     return sum;
 }
 
+/* Replaces C(x, r) by W(x) = C(r, r)^-1 C(x, r) at two nodes, or at one twice, and adds to their
+ * variances; `work` has room for six numbers a reading. */
+static void weigh_two(doubt *of, size_t node, size_t other, double *work)
+{
+    size_t readings = of->readings;
+    double *seen = work, *column = seen + 2 * readings, *between = column + 2 * readings;
+    memset(column, 0, 4 * readings * sizeof *column);
+    for (size_t i = 0; i < readings; i++) {
+        seen[i] = of->weights[i * of->nodes + node];
+        seen[readings + i] = of->weights[i * of->nodes + other];
+    }
+    add_dots_of_two(seen, seen + readings, of->fit->under.inverse, readings, readings, readings,
+                    column, column + readings);
+    add_dots_of_two(column, column + readings, of->between, readings, readings, readings, between,
+                    between + readings);
+    for (size_t i = 0; i < readings; i++) {
+        of->weights[i * of->nodes + node] = column[i];
+        of->weights[i * of->nodes + other] = column[readings + i];
+    }
+    of->sum_k2[node] += linear_part(of, node, column, between);
+    if (other != node)
+        of->sum_k2[other] += linear_part(of, other, column + readings, between + readings);
+}
+
 static sf_status weigh_nodes(void *context, size_t from, size_t to)
 {
     doubt *of = context;
-    double *seen = array_new(of->readings, sizeof *seen);
-    double *column = array_new(of->readings, sizeof *column);
-    sf_status status = seen && column ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t node = from; status == SF_OK && node < to; node++) {
-        weigh_node(of, node, seen, column);
-        of->sum_k2[node] += linear_part(of, node, column, seen);
-    }
-    free(seen);
-    free(column);
-    return status;
+    double *work = array_new(6 * of->readings, sizeof *work);
+    if (!work)
+        return SF_ERROR_MEMORY;
+    for (size_t node = from; node < to; node += 2)
+        weigh_two(of, node, node + 1 < to ? node + 1 : node, work);
+    free(work);
+    return SF_OK;
 }
 
 /* Field of one candidate at 1 K mm2; returns through own_k its mean over the footprint. */

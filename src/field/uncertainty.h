@@ -23,13 +23,4 @@ typedef struct reading_part {
 sf_status uncertainty_add(const fit_data *data, balance *matrix, const length_fit *fit,
                           double *variance_k2, double *own_k, const reading_part *part);
 
-/* Variance of heat at every node: as the estimate is made for, and with the mean square of
- * unlikely sources. */
-void heat_variances(const fit_data *data, const length_fit *fit, double *heat, double *wide_heat);
-
-/* Covariance of the readings with the wide heat in place of the other, readings x readings.
- * SF_ERROR_MEMORY. */
-sf_status wide_covariance(const length_fit *fit, const double *heat, const double *wide_heat,
-                          double *between);
-
 #endif

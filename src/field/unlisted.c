@@ -184,45 +184,66 @@ static double mean_square(const unlisted *sought, size_t candidate)
     return sum;
 }
 
-/* Wanted only once the effects have settled. */
-static void sum_products(unlisted *sought)
+/* Wanted only once the effects have settled; `rows` has room for what all readings see of all
+ * candidates. */
+static void sum_products(unlisted *sought, double *rows)
 {
-    size_t readings = sought->readings;
-    double *sum = sought->second_at;
-    memset(sum, 0, readings * readings * sizeof *sum);
+    size_t readings = sought->readings, stride = sought->from->count, kept = 0;
     for (size_t c = 0; c < sought->from->count; c++) {
-        const double *at = sought->at_readings + c * readings;
-        double second = mean_square(sought, c);
-        for (size_t i = 0; i < readings && second > 0; i++)
-            add_times(sum + i * readings, at, second * at[i], i + 1);
+        double size = sqrt(mean_square(sought, c));
+        for (size_t i = 0; i < readings && size > 0; i++)
+            rows[i * stride + kept] = size * sought->at_readings[c * readings + i];
+        kept += size > 0;
     }
-    for (size_t i = 0; i < readings; i++)
+    for (size_t i = 0; i < readings; i++) {
+        double *sum = sought->second_at + i * readings;
+        dots(rows + i * stride, rows, stride, i + 1, kept, sum);
         for (size_t k = 0; k <= i; k++) {
             double means = 0;
             for (int e = 0; e < EFFECT_COUNT; e++)
                 means += sought->effects[e].mean_at[i] * sought->effects[e].mean_at[k];
-            sum[k * readings + i] = sum[i * readings + k];
+            sought->second_at[k * readings + i] = sum[k];
             sought->spread_at[k * readings + i] = sought->spread_at[i * readings + k] =
-                sum[i * readings + k] - means;
+                sum[k] - means;
         }
+    }
 }
 
 /* What the candidates are worth under one Gaussian. */
 typedef struct search {
-    double *weighted;    /* candidates rows of readings: inverse covariance times contribution */
+    const gaussian *under;
+    double *whitened;    /* candidates rows of readings: L^-1 times contribution */
     double *precision;   /* per candidate */
     double *log_spread;  /* per candidate: logarithm of one over that */
+    double *column;      /* per reading: what is to be projected, whitened */
     double *unexplained; /* per candidate: projection of the readings less all effects */
     double *explained[EFFECT_COUNT]; /* per candidate: projection of one effect */
     double *log_weights;             /* per candidate */
     double *log_prior;               /* per candidate */
 } search;
 
-static void project(const unlisted *sought, const effect *one, const search *work,
-                    double *explained)
+/* L^-1, whose rows end at the diagonal, times what two columns hold of the readings. */
+static void whiten_two(const gaussian *under, const double *one, const double *other,
+                       double *whitened, double *other_whitened)
 {
-    size_t readings = sought->readings;
-    dots(one->mean_at, work->weighted, readings, sought->from->count, readings, explained);
+    size_t readings = under->readings;
+    memset(whitened, 0, readings * sizeof *whitened);
+    memset(other_whitened, 0, readings * sizeof *other_whitened);
+    for (size_t i = 0; i < readings; i += READINGS_AT_ONCE) {
+        size_t left = readings - i, rows = left < READINGS_AT_ONCE ? left : READINGS_AT_ONCE;
+        add_dots_of_two(one, other, under->below + i * readings, readings, rows, i + rows,
+                        whitened + i, other_whitened + i);
+    }
+}
+
+/* Of every candidate with what is given of the readings, both weighed by their inverse covariance.
+ */
+static void project(const search *from, size_t count, const double *given, double *projections)
+{
+    size_t readings = from->under->readings;
+    for (size_t i = 0; i < readings; i++)
+        from->column[i] = dot(from->under->below + i * readings, given, i + 1);
+    dots(from->column, from->whitened, readings, count, readings, projections);
 }
 
 /* One effect given the others; returns what it adds to the bound. */
@@ -242,24 +263,45 @@ static double update_effect(unlisted *sought, effect *one, search *work, double 
             one->share[c] * (work->unexplained[c] * one->mean[c] - work->precision[c] * second / 2);
     }
     sum_contributions(sought, one);
-    project(sought, one, work, explained);
+    project(work, sought->from->count, one->mean_at, explained);
     add_times(work->unexplained, explained, -1, sought->from->count);
     return one->log_factor - fitted;
+}
+
+static void weigh_candidates(const unlisted *sought, const gaussian *under, search *work)
+{
+    size_t count = sought->from->count, readings = sought->readings;
+    for (size_t c = 0; c < count; c += 2) {
+        const double *at = sought->at_readings + c * readings;
+        double *whitened = work->whitened + c * readings;
+        if (c + 1 < count)
+            whiten_two(under, at, at + readings, whitened, whitened + readings);
+        else
+            whiten_two(under, at, at, whitened, work->column);
+    }
+    for (size_t c = 0; c < count; c++) {
+        const double *whitened = work->whitened + c * readings;
+        work->precision[c] = fmax(dot(whitened, whitened, readings), 1e-300);
+        work->log_spread[c] = log(1 / work->precision[c]);
+        work->log_prior[c] = log((1 - NOTHING_PRIOR) * sought->from->prior[c]);
+    }
 }
 
 static bool search_start(const unlisted *sought, const gaussian *under, const double *rise_k,
                          search *work)
 {
     size_t count = sought->from->count, readings = sought->readings;
-    *work = (search){.weighted = array_new(count * readings, sizeof(double)),
+    *work = (search){.under = under,
+                     .whitened = array_new(count * readings, sizeof(double)),
+                     .column = array_new(readings, sizeof(double)),
                      .precision = array_new(count, sizeof(double)),
                      .log_spread = array_new(count, sizeof(double)),
                      .unexplained = array_new(count, sizeof(double)),
                      .log_weights = array_new(count, sizeof(double)),
                      .log_prior = array_new(count, sizeof(double))};
     double *residual = array_new(readings, sizeof *residual);
-    bool whole = work->weighted && work->precision && work->log_spread && work->unexplained &&
-                 work->log_weights && work->log_prior && residual;
+    bool whole = work->whitened && work->column && work->precision && work->log_spread &&
+                 work->unexplained && work->log_weights && work->log_prior && residual;
     for (int k = 0; k < EFFECT_COUNT; k++)
         whole = (work->explained[k] = array_new(count, sizeof(double))) && whole;
     for (size_t i = 0; whole && i < readings; i++) {
@@ -267,17 +309,12 @@ static bool search_start(const unlisted *sought, const gaussian *under, const do
         for (int k = 0; k < EFFECT_COUNT; k++)
             residual[i] -= sought->effects[k].mean_at[i];
     }
-    for (size_t c = 0; whole && c < count; c++) {
-        const double *at = sought->at_readings + c * readings;
-        double *weighted = work->weighted + c * readings;
-        dots(at, under->inverse, readings, readings, readings, weighted);
-        work->precision[c] = fmax(dot(weighted, at, readings), 1e-300);
-        work->log_spread[c] = log(1 / work->precision[c]);
-        work->log_prior[c] = log((1 - NOTHING_PRIOR) * sought->from->prior[c]);
-        work->unexplained[c] = dot(weighted, residual, readings);
+    if (whole) {
+        weigh_candidates(sought, under, work);
+        project(work, count, residual, work->unexplained);
     }
     for (int k = 0; whole && k < EFFECT_COUNT; k++)
-        project(sought, &sought->effects[k], work, work->explained[k]);
+        project(work, count, sought->effects[k].mean_at, work->explained[k]);
     free(residual);
     return whole;
 }
@@ -300,8 +337,9 @@ sf_status unlisted_update(unlisted *sought, const gaussian *under, const double 
             break;
     }
     if (started)
-        sum_products(sought);
-    free(work.weighted);
+        sum_products(sought, work.whitened);
+    free(work.whitened);
+    free(work.column);
     free(work.precision);
     free(work.log_spread);
     free(work.unexplained);

@@ -239,32 +239,9 @@ static void prior_of_each_scale_is_log_normal_about_its_median(void **state)
     bench_clear(&set);
 }
 
-/* Rows are taken four at a time, and a row eight numbers at a time. */
-static void products_of_many_rows_are_those_of_each_row(void **state)
-{
-    (void)state;
-    enum { ROWS = 7, LONGEST = 43 };
-    double a[LONGEST], rows[ROWS * LONGEST], sums[ROWS];
-    for (int i = 0; i < LONGEST; i++)
-        a[i] = 1.3 + sin(1.7 * i);
-    for (int i = 0; i < ROWS * LONGEST; i++)
-        rows[i] = cos(0.9 * i * i);
-    for (size_t count = 0; count <= LONGEST; count++) {
-        dots(a, rows, LONGEST, ROWS, count, sums);
-        for (size_t row = 0; row < ROWS; row++) {
-            double sum = 0;
-            for (size_t i = 0; i < count; i++)
-                sum += a[i] * rows[row * LONGEST + i];
-            assert_close(sums[row], sum, 0, 1e-13);
-            assert_true(sums[row] == dot(a, rows + row * LONGEST, count));
-        }
-    }
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(products_of_many_rows_are_those_of_each_row),
         cmocka_unit_test(white_heat_on_a_large_board_has_matern_covariance),
         cmocka_unit_test(background_is_as_warm_everywhere),
         cmocka_unit_test(insulated_edges_inflate_the_variance),
