@@ -73,7 +73,7 @@ static double past_at(const lifetime *of, double rise_k)
 static double over_level(double rise_k, const void *context)
 {
     const lifetime *of = context;
-    return past_at(of, rise_k) - of->level;
+    return normal_score(past_at(of, rise_k)) - normal_score(of->level);
 }
 
 static double rise_at(const lifetime *of, double level)

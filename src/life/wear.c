@@ -237,8 +237,12 @@ double doubt_tail(const doubt *of, double share)
     return log_tail(of, log(share));
 }
 
-/* How far the chance of at most exp(log_share) lies over a tail, in standard deviations of a normal
- * law: of a share that is nearly log-normal this is nearly a line, whose root a chord finds. */
+double normal_score(double chance)
+{
+    return fmin(fmax(gsl_cdf_ugaussian_Pinv(chance), -FAR_SD), FAR_SD);
+}
+
+/* How far the chance of more than exp(log_share) lies under a tail, as a normal score. */
 typedef struct aim {
     const doubt *of;
     double sds;
@@ -247,13 +251,12 @@ typedef struct aim {
 static double over_chance(double log_share, const void *context)
 {
     const aim *at = context;
-    double sds = gsl_cdf_ugaussian_Qinv(log_tail(at->of, log_share));
-    return fmin(fmax(sds, -FAR_SD), FAR_SD) - at->sds;
+    return at->sds - normal_score(log_tail(at->of, log_share));
 }
 
 static double quantile(const doubt *of, double chance, double low_sd, double high_sd)
 {
-    aim at = {of, gsl_cdf_ugaussian_Pinv(chance)};
+    aim at = {of, normal_score(1 - chance)};
     double low = log_used_at(of, low_sd) + low_sd * of->rest_sd;
     double high = log_used_at(of, high_sd) + high_sd * of->rest_sd;
     return wear_share_used(rising_root(over_chance, &at, low, high));

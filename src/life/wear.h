@@ -99,6 +99,10 @@ typedef double (*curve)(double at, const void *context);
  * zero even there, high where it does not rise above it. A jump across zero is found as well. */
 double rising_root(curve rising, const void *context, double low, double high);
 
+/* What of a standard normal law stays below with this chance, from -8 to 8. The chance that a share
+ * is used is nearly a line on this scale, whose root a chord finds. */
+double normal_score(double chance);
+
 /* Integral from low to high by the 16-point Gauss-Legendre rule. */
 double integral(curve smooth, const void *context, double low, double high);
 
