@@ -15,6 +15,6 @@ ninja -C build src/cli/spotfield
 job=demo/desk-supply
 build/src/cli/spotfield map "$job"
 echo
-echo "heat map:  $PWD/$job/out/heat.png"
-echo "doubt map: $PWD/$job/out/doubt.png"
-echo "report:    $PWD/$job/out/report.html"
+echo "heat map:    $PWD/$job/out/heat.png"
+echo "uncertainty: $PWD/$job/out/doubt.png"
+echo "report:      $PWD/$job/out/report.html"

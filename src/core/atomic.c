@@ -123,7 +123,7 @@ static bool find_target(batch *all, pending *file)
     if (!name_look(file->path, &found))
         return errno == ENOENT || refuse(all, file->path, "cannot be looked up", errno);
     if (!S_ISREG(found.st_mode) && !is_link(&found))
-        return refuse(all, file->path, "is in the way and no regular file", 0);
+        return refuse(all, file->path, "is in the way and is not a regular file", 0);
     file->exists = true;
     file->has_mode = S_ISREG(found.st_mode);
     file->mode = found.st_mode & 07777;
@@ -179,7 +179,7 @@ static bool write_temporary(batch *all, pending *file)
     posix_fadvise(file->descriptor, 0, 0, POSIX_FADV_DONTNEED);
 #endif
     return !file->has_mode || file_set_mode(file->descriptor, file->mode) ||
-           refuse(all, file->path, "its mode cannot be kept", errno);
+           refuse(all, file->path, "its permissions cannot be kept", errno);
 }
 
 static bool settle(batch *all, pending *file)

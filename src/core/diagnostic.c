@@ -129,7 +129,7 @@ static const char *const status_texts[SF_STATUS_COUNT] = {
     [SF_ERROR_DATA] = "the input is wrong",
     [SF_ERROR_WRITE] = "a result could not be written",
     [SF_ERROR_NUMERIC] = "the computation found no finite answer",
-    [SF_ERROR_SOLVE] = "a library of this system for linear algebra answered wrongly",
+    [SF_ERROR_SOLVE] = "the linear algebra library of this system gave a wrong answer",
 };
 
 const char *sf_status_text(sf_status status)

@@ -120,7 +120,7 @@ static void check_dates(struct intake *intake, const sf_board *board)
         return;
     if (board->made_year > board->survey_year + 1)
         diagnose_error(intake, board_place(intake, "made"), "a year before it",
-                       "%d lies after the survey of %s", board->made_year, board->surveyed);
+                       "%d is after the survey of %s", board->made_year, board->surveyed);
     else if (board->run_hours > board_hours_most(board))
         diagnose_warning(intake, board_place(intake, "run_hours"), "",
                          "%s h are more than there are from %d to %s: a typing slip?",
@@ -132,7 +132,7 @@ static void check_hours(struct intake *intake, const sf_board *board)
 {
     if (board->run_hours_sd > board->run_hours)
         diagnose_error(intake, board_place(intake, "run_hours_sd"),
-                       "one standard uncertainty of run_hours, no greater than they are",
+                       "one standard uncertainty of run_hours, no more than run_hours itself",
                        "%s h are more than the %s h that the board has run",
                        number_told(board->run_hours_sd).bytes, number_told(board->run_hours).bytes);
 }

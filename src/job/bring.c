@@ -153,7 +153,7 @@ static void tell_conflict(struct intake *intake, const bring_item *item)
             fabs(part->rated_v - item->said.rated_v) > 1e-6;
         if (moved || other)
             diagnose_warning(intake, (where){item->file, item->line, ""}, "",
-                             "%s stands in parts.csv with another %s, and stays as it is there",
+                             "%s is already in parts.csv with another %s, and stays as it is there",
                              excerpt_of(item->ref).text, moved ? "place" : "value");
     }
 }
@@ -172,16 +172,16 @@ static void tell_of(struct intake *intake, bring *into, const bring_item *item)
 {
     where at = {item->file, item->line, ""};
     if (item->kind == ITEM_UNSURE) {
-        diagnose_warning(intake, at, "its kind in a package, a voltage or a word",
-                         "%s, \"%s\": whether it is an electrolytic capacitor cannot be told, and "
-                         "it is passed over",
-                         excerpt_of(item->ref).text, excerpt_of(item->value).text);
+        diagnose_warning(
+            intake, at, "a package, a voltage or a word that says which kind it is",
+            "%s, \"%s\": nothing says whether it is an electrolytic capacitor, so it is ignored",
+            excerpt_of(item->ref).text, excerpt_of(item->value).text);
         into->lines_lost++;
     } else if (item->kind == ITEM_SOURCE && isnan(item->body.length_mm * item->body.width_mm) &&
                !item->kept) {
         diagnose_warning(
-            intake, at, "width_mm and height_mm in sources.csv by your ruler",
-            "%s is a likely heat source, but its package \"%s\" does not tell its size",
+            intake, at, "width_mm and height_mm in sources.csv, by your ruler",
+            "%s is a likely heat source, but its package \"%s\" does not give its size",
             excerpt_of(item->ref).text, excerpt_of(item->package).text);
     }
     if (item->kept)

@@ -60,7 +60,7 @@ static double minute_of(struct intake *intake, bring *into, const bring_sheet *s
                 table_header(&sheet->table, column)};
     if (isnan(minute) && (strchr(words, ':') || isnan(scale)))
         diagnose_warning(intake, at, "HH:MM:SS, or a heading such as Time (s) or Time (min)",
-                         "\"%s\" is no time, and the line is passed over", excerpt_of(words).text);
+                         "\"%s\" is not a time, so the line is ignored", excerpt_of(words).text);
     into->lines_lost += isnan(minute);
     return minute;
 }
@@ -106,7 +106,7 @@ static void take_channel(struct intake *intake, bring *into, const bring_sheet *
     if (into->reading_count - before < 3)
         diagnose_error(intake, (where){sheet->table.file, 0, table_header(&sheet->table, column)},
                        "at least three rows with a time and a number",
-                       "the channel is no warm-up series");
+                       "the channel is not a warm-up series");
 }
 
 /* A series of that name in the job stays as it is. */
@@ -115,8 +115,9 @@ static bool is_kept(struct intake *intake, const bring_sheet *sheet, const char 
     const sf_job *job = intake->job;
     for (size_t i = 0; i < job->reading_count; i++)
         if (job->readings[i].id && strcmp(job->readings[i].id, name) == 0) {
-            diagnose_warning(intake, (where){sheet->table.file, sheet->table.header_line, name}, "",
-                             "readings.csv has readings of that name, and keeps them as they are");
+            diagnose_warning(
+                intake, (where){sheet->table.file, sheet->table.header_line, name}, "",
+                "readings.csv already has readings of that name, and keeps them as they are");
             return true;
         }
     return false;
@@ -157,7 +158,7 @@ static double *minutes_of(struct intake *intake, bring *into, const bring_sheet 
         where at = {sheet->table.file, table_line(&sheet->table, row, 0), ""};
         if (minutes[row] <= last || minutes[row] > SF_MINUTE_MAX) {
             diagnose_warning(intake, at, "a later time than in the line before",
-                             "the time does not go on, and the line is passed over");
+                             "the time does not advance, so the line is ignored");
             minutes[row] = NAN;
             into->lines_lost++;
         }

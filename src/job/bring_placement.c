@@ -90,8 +90,7 @@ static void fill_place(const row_at *at, bring_item *item)
         return;
     if (!isnan(item->x_mm)) {
         diagnose_warning(at->intake, place_of(at, BRING_REF), "each reference once",
-                         "%s is placed already; this line is passed over",
-                         excerpt_of(item->ref).text);
+                         "%s is already placed; this line is ignored", excerpt_of(item->ref).text);
         return;
     }
     const char *unit = at->into->options.unit, *headed = sheet->units[BRING_X];
@@ -120,7 +119,7 @@ static void ask_about_value(const row_at *at, const bring_item *item)
     double first = item->said.capacitance_uf, other = said.capacitance_uf;
     if (fabs(first - other) > 1e-6 * first)
         diagnose_warning(at->intake, place_of(at, BRING_VALUE), "the same in all files",
-                         "%s has %.6g uF here and %.6g uF in %s: the latter is taken",
+                         "%s has %.6g uF here and %.6g uF in %s: the latter counts",
                          excerpt_of(item->ref).text, other, first, item->file);
 }
 
@@ -189,7 +188,7 @@ static void take_refs(const row_at *at)
     if (any)
         return;
     diagnose_warning(at->intake, place_of(at, BRING_REF), "a reference such as C7",
-                     "the line names no reference, and is passed over");
+                     "the line has no reference, so it is ignored");
     at->into->lines_lost++;
 }
 
@@ -202,7 +201,7 @@ void bring_placement(struct intake *intake, bring *into, const bring_sheet *shee
     if (sheet->columns[BRING_X] != BRING_NONE && !headed && into->told_count < 7 &&
         before < into->item_count)
         snprintf(into->told[into->told_count++], sizeof into->told[0],
-                 "%.90s names no unit: what has none is taken as mm; --unit says another",
+                 "%.90s gives no unit: numbers without one are taken as mm; --unit sets another",
                  sheet->table.file);
 }
 
@@ -276,10 +275,10 @@ void bring_settle_places(struct intake *intake, bring *into)
     else if (isnan(into->board_width_mm) || isnan(into->board_height_mm))
         diagnose_error(intake, (where){into->items[0].file, 0, ""},
                        "width and height in board.csv of the job, or --origin X,Y",
-                       "where the board lies cannot be told");
+                       "nothing says where the board lies");
     else
         find_origin(intake, into, &all);
-    snprintf(into->told[into->told_count++], sizeof into->told[0], "y is taken as %swards%s",
+    snprintf(into->told[into->told_count++], sizeof into->told[0], "y is taken to count %swards%s",
              into->options.y_down ? "down" : "up",
-             into->options.y_down ? "" : "; --y-down turns it");
+             into->options.y_down ? "" : "; --y-down reverses that");
 }

@@ -230,11 +230,10 @@ static file_state open_bytes(struct intake *intake, const char *file, char *byte
     if (!file_bytes_check(intake, file, bytes, size))
         return FILE_BAD;
     if (!bare_heading(bytes, size, sheet->unit)) {
-        diagnose_error(
-            intake, (where){file, 0, ""},
-            "among the first 60 lines one with Ref (Designator, RefDes) and other names, "
-            "or with Time, parted by commas, semicolons or tabs",
-            "no line of column names is found");
+        diagnose_error(intake, (where){file, 0, ""},
+                       "among the first 60 lines one with Ref (Designator, RefDes) and other "
+                       "names, or with Time, separated by commas, semicolons or tabs",
+                       "no line of column names was found");
         return FILE_BAD;
     }
     file_state state = table_parse(intake, file, bytes, size, &sheet->table);
@@ -245,7 +244,7 @@ static file_state open_bytes(struct intake *intake, const char *file, char *byte
         return FILE_READ;
     diagnose_error(intake, (where){file, sheet->table.header_line, ""},
                    "one separator throughout, and a column Ref (Designator, RefDes) or Time",
-                   "the column names hold no reference and no time");
+                   "the column names include neither a reference nor a time");
     return FILE_BAD;
 }
 
@@ -293,8 +292,7 @@ double bring_number(struct intake *intake, const bring_sheet *sheet, size_t row,
         return number.value;
     where at = {sheet->table.file, table_line(&sheet->table, row, column),
                 table_header(&sheet->table, column)};
-    diagnose_warning(intake, at, "a number",
-                     "\"%s\" is not understood, and the line is passed over",
+    diagnose_warning(intake, at, "a number", "\"%s\" is not understood, so the line is ignored",
                      excerpt_of(words).text);
     return NAN;
 }

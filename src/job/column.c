@@ -78,7 +78,7 @@ static const char *number_fault_text(number_fault fault)
 {
     switch (fault) {
     case NUMBER_COMMA:
-        return "has a decimal comma, but commas part the cells of this file";
+        return "has a decimal comma, but commas separate the cells of this file";
     case NUMBER_MIXED:
         return "has a point and a comma";
     case NUMBER_LARGE:

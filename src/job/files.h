@@ -53,7 +53,7 @@ extern const struct row_kind source_kind, reading_kind, part_kind, period_kind, 
 /* --- asked once all files are read --- */
 
 /* Warns where readings lie off the board, but none would with y counted from the top, or with x and
- * y exchanged; and where values are beyond any board, but none would be as tenths. */
+ * y swapped; and where values are beyond any board, but none would be as tenths. */
 void askew_ask(struct intake *intake);
 
 /* Warns of values that each may have but that do not agree with one another, and of one that nobody

@@ -46,7 +46,8 @@ static void *read_of_machine(struct intake *intake, size_t *count)
     struct row_kind kind = period_kind;
     kind.file = "../history.csv";
     if (rows_read(intake, &kind, &rows, count) == FILE_READ)
-        assume(intake, "history.csv not given: that beside machine.csv taken, %zu periods", *count);
+        assume(intake, "history.csv not given: the one beside machine.csv taken, %zu periods",
+               *count);
     return rows;
 }
 

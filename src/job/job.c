@@ -121,7 +121,7 @@ static void tell_of(struct intake *intake, const char *folder, const char *name)
         nearest_offer(&nearest, job_table_names[i]);
     if (!is_same_file(folder, name, nearest.name))
         diagnose_warning(intake, (where){name, 0, ""}, "",
-                         "this file is not read, since no file of a job has its name; did you "
+                         "this file is not read, since no job file has this name; did you "
                          "mean %s?",
                          nearest.name);
 }

@@ -58,7 +58,7 @@ static void ask_of_axes(struct intake *intake)
                          "lower left corner the origin?");
     else if (count_off(intake, exchanged) == 0)
         diagnose_warning(intake, at, "",
-                         "all readings would lie on the board with x and y exchanged: does x run "
+                         "all readings would lie on the board with x and y swapped: does x run "
                          "along the width?");
 }
 
@@ -100,8 +100,8 @@ static void ask_of_service_air(struct intake *intake)
     where at = board_place(intake, "service_ambient");
     if (intake->bench_air_in_service && intake->job->policy.cover_rise_k == 0)
         diagnose_warning(intake, at, "the air around the board in service",
-                         "not given, so the %.10g C of the bench count; a cabinet is mostly "
-                         "warmer, and 10 K more halve the life",
+                         "not given, so the %.10g C of the bench counts; a cabinet is usually "
+                         "warmer, and 10 K more halves the life",
                          board->ambient_c);
     else if (job_air_missing_k(intake->job) > 0)
         diagnose_warning(
@@ -126,7 +126,7 @@ static void ask_of_hours(struct intake *intake)
         return;
     diagnose_warning(
         intake, periods ? (where){"history.csv", 0, "hours"} : board_place(intake, "run_hours"), "",
-        "%s h are far from the %s h that %s h a year make from %d to %s: "
+        "%s h is far from the %s h that %s h a year makes from %d to %s: "
         "a typing slip?%s",
         number_told(told_h).bytes, number_told(round(against_h)).bytes,
         number_told(board->hours_per_year).bytes, board->made_year, board->surveyed,
@@ -146,10 +146,10 @@ static void ask_of_hours(struct intake *intake)
 static void ask_of_voltage(struct intake *intake, const sf_part *part)
 {
     if (part->working_v > part->rated_v)
-        diagnose_warning(intake, (where){"parts.csv", part->line, "working_v"}, "at most rated_v",
-                         "%.10g V on a part rated %.10g V: are the two exchanged, or is the part "
-                         "overloaded?",
-                         part->working_v, part->rated_v);
+        diagnose_warning(
+            intake, (where){"parts.csv", part->line, "working_v"}, "at most rated_v",
+            "%.10g V on a part rated %.10g V: are the two swapped, or is the part overloaded?",
+            part->working_v, part->rated_v);
 }
 
 static void ask_of_size(struct intake *intake, const sf_part *part)
@@ -158,10 +158,11 @@ static void ask_of_size(struct intake *intake, const sf_part *part)
     double can_mm3 = pi / 4 * part->diameter_mm * part->diameter_mm * part->height_mm;
     double rated_v = isnan(part->rated_v) ? LEAST_RATED_V : part->rated_v;
     if (part->capacitance_uf * rated_v > CHARGE_DENSITY_MOST * can_mm3)
-        diagnose_warning(intake, (where){"parts.csv", part->line, "capacitance_uf"}, "",
-                         "%.10g uF at %.10g V do not fit into a can of %.10g x %.10g mm: a slip in "
-                         "the value, its unit or the size?",
-                         part->capacitance_uf, rated_v, part->diameter_mm, part->height_mm);
+        diagnose_warning(
+            intake, (where){"parts.csv", part->line, "capacitance_uf"}, "",
+            "%.10g uF at %.10g V does not fit into a can of %.10g x %.10g mm: a slip in "
+            "the value, its unit or the size?",
+            part->capacitance_uf, rated_v, part->diameter_mm, part->height_mm);
 }
 
 static void ask_of_grade(struct intake *intake, const sf_part *part)
@@ -169,12 +170,12 @@ static void ask_of_grade(struct intake *intake, const sf_part *part)
     double rated_most_c = part_rating_against(part), most_h = part_endurance_against(part);
     if (!isnan(rated_most_c))
         diagnose_warning(intake, (where){"parts.csv", part->line, "rated_c"}, "",
-                         "%.10g C are more than capacitors of its type are rated for, %.10g C: a "
+                         "%.10g C is more than capacitors of its type are rated for, %.10g C: a "
                          "typing slip?",
                          part->rated_c, rated_most_c);
     else if (!isnan(most_h))
         diagnose_warning(intake, (where){"parts.csv", part->line, "endurance_h"}, "",
-                         "%s h at %.10g C are more than catalogues promise of such cans, %s h: a "
+                         "%s h at %.10g C is more than catalogues promise for such cans, %s h: a "
                          "typing slip?",
                          number_told(part->endurance_h).bytes, part->rated_c,
                          number_told(most_h).bytes);
@@ -200,9 +201,10 @@ static void ask_of_place(struct intake *intake, const sf_part *one, const sf_par
 {
     const sf_part *later = one->line > other->line ? one : other;
     const sf_part *earlier = later == one ? other : one;
-    diagnose_warning(intake, (where){"parts.csv", later->line, "x_mm"}, "a place of its own",
-                     "%s stands where %s of line %zu does: entered twice, or a slip in a place?",
-                     excerpt_of(later->ref).text, excerpt_of(earlier->ref).text, earlier->line);
+    diagnose_warning(
+        intake, (where){"parts.csv", later->line, "x_mm"}, "a place of its own",
+        "%s is in the same place as %s on line %zu: entered twice, or a slip in a place?",
+        excerpt_of(later->ref).text, excerpt_of(earlier->ref).text, earlier->line);
 }
 
 /* The first part that is found in the place of sorted[i], of those before it; NULL: none. So many
@@ -237,7 +239,7 @@ static void ask_of_places(struct intake *intake)
     }
     if (found > TOLD_MOST)
         diagnose_warning(intake, (where){"parts.csv", 0, "x_mm"}, "a place of its own",
-                         "%zu more parts stand where another does", found - TOLD_MOST);
+                         "%zu more parts are in the same place as another", found - TOLD_MOST);
     free(sorted);
 }
 
@@ -265,7 +267,7 @@ static void ask_of_readings(struct intake *intake)
         const sf_reading *row = &job->readings[i];
         if (i > 0 && repeats(row, row - 1))
             diagnose_warning(intake, (where){"readings.csv", row->line, "value"}, "",
-                             "%s has place and value of %s just above: entered twice?",
+                             "%s has the same place and value as %s just above: entered twice?",
                              excerpt_of(row->id).text, excerpt_of(row[-1].id).text);
         if (air_too_warm(row->ambient_c) && !warm)
             ask_of_warm_air(intake, (where){"readings.csv", row->line, "ambient_c"},

@@ -257,7 +257,7 @@ static void feed_line(struct sheet *sheet, const char *line, size_t length)
         fail_memory(sheet);
     else if (!is_whole && is_to_be_told(sheet))
         diagnose_error(sheet->intake, row_at(sheet),
-                       "quotation marks about a whole cell, and doubled inside it",
+                       "quotation marks around a whole cell, and doubled inside it",
                        "there is a quotation mark in the middle of a cell");
     sheet->cells = sheet->into->rows * sheet->into->columns;
     csv_free(&parser);
@@ -280,9 +280,10 @@ static void check_form(struct sheet *sheet)
                      "the line \"sep=\" names another separator");
     sheet->line = sheet->form.first;
     if (sheet->form.has_parted_numbers)
-        refuse_whole(sheet, "semicolons or tabs between the cells, or decimal points",
-                     "commas stand both between the cells and in the numbers: every second cell "
-                     "looks like the decimals of the one before it");
+        refuse_whole(
+            sheet, "semicolons or tabs between the cells, or decimal points",
+            "there are commas both between the cells and in the numbers: every second cell "
+            "looks like the decimals of the one before it");
 }
 
 static void feed_all(struct sheet *sheet, const char *bytes, size_t size)
@@ -311,10 +312,10 @@ static void tell_form(const struct sheet *sheet)
     const struct matrix_form *form = &sheet->form;
     const char *file = sheet->kind->file;
     if (form->words > 0)
-        assume(sheet->intake, "%s: %zu line%s of words about the picture passed over", file,
+        assume(sheet->intake, "%s: %zu line%s of words around the picture ignored", file,
                form->words, form->words == 1 ? "" : "s");
     if (form->has_index_row || form->has_index_column)
-        assume(sheet->intake, "%s: %s passed over, since %s up by one", file,
+        assume(sheet->intake, "%s: %s ignored, since %s up by one", file,
                !form->has_index_column ? "the first row of numbers"
                : form->has_index_row   ? "the first row and the first column of numbers"
                                        : "the first column of numbers",
@@ -345,7 +346,7 @@ static file_state matrix_parse(struct intake *intake, const struct matrix_kind *
     tell_untold(&sheet);
     if (!sheet.failed && sheet.faults == 0 && into->rows == 0)
         diagnose_error(intake, (where){kind->file, 0, ""}, kind->expected,
-                       "the file holds no row of numbers");
+                       "the file has no row of numbers");
     return sheet.failed || sheet.faults > 0 || into->rows == 0 ? FILE_BAD : FILE_READ;
 }
 

@@ -71,7 +71,7 @@ static void ask_about_slips(struct intake *intake, const sf_part *part)
     where voltage = {"parts.csv", part->line, "rated_v"};
     if (!isnan(part->capacitance_uf) && !capacitance_is_preferred(part->capacitance_uf))
         diagnose_warning(intake, capacitance, "",
-                         "%.10g uF is on no series of preferred values: a typing slip?",
+                         "%.10g uF is in no series of preferred values: a typing slip?",
                          part->capacitance_uf);
     if (!isnan(part->rated_v) && !voltage_is_preferred(part->rated_v))
         diagnose_warning(intake, voltage, "",
@@ -105,7 +105,7 @@ static void check_ripple(struct intake *intake, const sf_part *part)
     if (part->ripple_a > RIPPLE_RATIO_MAX * part->rated_ripple_a)
         diagnose_error(intake, (where){"parts.csv", part->line, "ripple_a"},
                        "both in amperes, and at most ten times rated_ripple_a",
-                       "%.10g A are %.4g times the rated %.10g A", part->ripple_a,
+                       "%.10g A is %.4g times the rated %.10g A", part->ripple_a,
                        part->ripple_a / part->rated_ripple_a, part->rated_ripple_a);
 }
 
@@ -114,7 +114,7 @@ static void check_year(struct intake *intake, const sf_part *part)
     const sf_board *board = &intake->job->board;
     if (part->year > 0 && part->year > board->survey_year + 1)
         diagnose_error(intake, (where){"parts.csv", part->line, "year"}, "a year before it",
-                       "%d lies after the survey of %s", part->year, board->surveyed);
+                       "%d is after the survey of %s", part->year, board->surveyed);
 }
 
 static void check_place(struct intake *intake, const sf_part *part)
@@ -179,7 +179,7 @@ void parts_file_read(struct intake *intake)
     if (state != FILE_READ || intake->memory_short)
         return;
     if (job->part_count == 0)
-        diagnose_warning(intake, (where){"parts.csv", 0, ""}, "", "the file holds no part");
+        diagnose_warning(intake, (where){"parts.csv", 0, ""}, "", "the file has no part");
     check_parts(intake);
     assume_for_parts(intake);
 }

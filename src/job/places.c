@@ -111,7 +111,7 @@ void twins_check(struct intake *intake, const char *file, const char *column,
     for (size_t i = 1; i < count; i++)
         if (names[i].name[0] != '\0' && strcmp(names[i].name, names[i - 1].name) == 0)
             diagnose_error(intake, (where){file, names[i].line, column}, "a name of its own",
-                           "\"%s\" is on line %zu already", excerpt_of(names[i].name).text,
+                           "\"%s\" is already on line %zu", excerpt_of(names[i].name).text,
                            names[i - 1].line);
 }
 

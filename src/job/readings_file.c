@@ -171,7 +171,7 @@ static void settle_junction(struct intake *intake, sf_reading *reading)
         isnan(reading->junction_c))
         return;
     diagnose_warning(intake, (where){"readings.csv", reading->line, "junction_c"}, "",
-                     "it is passed over, since the value is not in mV");
+                     "it is ignored, since the value is not in mV");
     reading->junction_c = NAN;
 }
 
@@ -213,7 +213,7 @@ void readings_file_read(struct intake *intake)
         return;
     if (job->reading_count == 0 && !intake->may_be_unread)
         diagnose_error(intake, (where){"readings.csv", 0, ""}, "at least one",
-                       "the file holds no reading");
+                       "the file has no reading");
     series_check(intake, job->readings, job->reading_count);
     for (size_t i = 0; i < job->reading_count; i++) {
         sf_reading *reading = &job->readings[i];
@@ -235,7 +235,7 @@ static void diagnose_of_stranger(struct intake *intake, const sf_reading *readin
         nearest_offer(&known, job->parts[i].ref);
     diagnose_error(intake, (where){"readings.csv", reading->line, "part"}, "a ref of parts.csv",
                    known.name ? "\"%s\" is not a part; did you mean %s"
-                              : "\"%s\" is not a part; parts.csv holds none%s",
+                              : "\"%s\" is not a part; parts.csv has none%s",
                    excerpt_of(reading->part).text, known.name ? excerpt_of(known.name).text : "");
 }
 
@@ -273,7 +273,7 @@ static void check_side(struct intake *intake, const sf_reading *reading, const s
     if (reading->side != SF_SIDE_EITHER && below != part_on_solder_side(part))
         diagnose_error(intake, (where){"readings.csv", reading->line, "side"},
                        "the side of the part that was read, or board as the spot",
-                       "%s stands on the %s", excerpt_of(part->ref).text,
+                       "%s is on the %s", excerpt_of(part->ref).text,
                        sf_side_text(below ? SF_SIDE_COMPONENT : SF_SIDE_SOLDER));
 }
 
@@ -287,8 +287,8 @@ static bool settle_under_can(struct intake *intake, sf_reading *reading)
         return false;
     diagnose_warning(intake, (where){"readings.csv", reading->line, "spot"},
                      "board as the spot, or the part of the solder side that was read",
-                     "no part of parts.csv stands there on the solder side, and %s on the other: "
-                     "the reading counts as one of the board",
+                     "parts.csv has no part there on the solder side, and %s on the other: the "
+                     "reading counts as one of the board",
                      excerpt_of(job->parts[above].ref).text);
     reading->spot = SF_SPOT_BOARD;
     return true;

@@ -60,15 +60,15 @@ static void tell_heading(struct intake *intake, const struct row_kind *kind,
     where at = {kind->file, table->header_line, ""};
     if (name[0] == '\0')
         diagnose_warning(intake, at, "a name for each column",
-                         "column %zu has no name and is passed over", i + 1);
+                         "column %zu has no name and is ignored", i + 1);
     else if (fed)
         diagnose_warning(intake, at, "", "column \"%s\" is read as %s", excerpt_of(name).text,
                          fed->name);
     else if (meant && column_find(kind->columns, kind->column_count, meant, NULL))
-        diagnose_warning(intake, at, "", "column \"%s\" is passed over, for there is another %s",
+        diagnose_warning(intake, at, "", "column \"%s\" is ignored, since there is another %s",
                          excerpt_of(name).text, meant);
     else if (!column_find(kind->columns, kind->column_count, name, &nearest))
-        diagnose_warning(intake, at, "", "unknown column \"%s\" is passed over; did you mean %s?",
+        diagnose_warning(intake, at, "", "unknown column \"%s\" is ignored; did you mean %s?",
                          excerpt_of(name).text, nearest);
 }
 
@@ -151,7 +151,7 @@ void *rows_of_table(struct intake *intake, const struct row_kind *kind, struct t
 {
     if (!knows_a_column(kind, table)) {
         diagnose_error(intake, (where){kind->file, table->header_line, ""},
-                       "a line of column names parted by commas, semicolons or tabs",
+                       "a line of column names separated by commas, semicolons or tabs",
                        "the first line names no known column, such as %s", kind->columns[0].name);
         return NULL;
     }
@@ -245,10 +245,9 @@ static void tell_unknown(struct key_file *file, where at, const char *key, const
 {
     if (column_find(board_keys, board_key_count, key, NULL))
         diagnose_warning(file->intake, at, "it in the board.csv of each board",
-                         "this key is of one board and passed over here");
+                         "this key belongs to one board and is ignored here");
     else
-        diagnose_warning(file->intake, at, "", "unknown key is passed over; did you mean %s?",
-                         nearest);
+        diagnose_warning(file->intake, at, "", "unknown key is ignored; did you mean %s?", nearest);
 }
 
 static void read_key(struct key_file *file, const struct key_row *row)
@@ -262,7 +261,7 @@ static void read_key(struct key_file *file, const struct key_row *row)
     }
     struct key_state *state = &file->states[key - file->keys];
     if (state->line > 0) {
-        diagnose_error(file->intake, at, "each key once", "the key is on line %zu already",
+        diagnose_error(file->intake, at, "each key once", "the key is already on line %zu",
                        state->line);
         return;
     }

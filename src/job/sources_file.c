@@ -52,7 +52,7 @@ static void settle_powers(struct intake *intake)
         sf_source *source = &job->sources[i];
         where at = {"sources.csv", source->line, "power_u_w"};
         if (isnan(source->power_w) && !isnan(source->power_sd_w)) {
-            diagnose_warning(intake, at, "", "without a power_w it is passed over");
+            diagnose_warning(intake, at, "", "without a power_w it is ignored");
             source->power_sd_w = NAN;
         } else if (!isnan(source->power_w) && isnan(source->power_sd_w)) {
             source->power_sd_w = fmax(power_sd_share * source->power_w, power_sd_w_least);

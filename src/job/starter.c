@@ -30,7 +30,7 @@ static const char board_text[] =
     "copper_thickness,35,um\n"
     "# copper_cover: mean share of a layer that is copper\n"
     "copper_cover,45,%\n"
-    "# air about the board while it was read: still, enclosed or forced\n"
+    "# air around the board while it was read: still, enclosed or forced\n"
     "air,still,\n"
     "# ambient: air at the bench while reading; service_ambient: air inside the cabinet in "
     "service\n"
@@ -56,7 +56,7 @@ static const char outline_text[] =
     "0,100,0\n"
     "0,100,80\n"
     "0,0,80\n"
-    "# a slot that parts the mains side from the rest\n"
+    "# a slot that separates the mains side from the rest\n"
     "1,2,50\n"
     "1,8,50\n"
     "1,8,52\n"
@@ -137,9 +137,8 @@ static const char controls_text[] =
     "220,231,new\n";
 
 static const char history_text[] =
-    "# Optional: stretches of the board's life at another air temperature or load. While no row\n"
-    "# stands here, the run hours of board.csv count at its service_ambient. Rows would be such "
-    "as\n"
+    "# Optional: stretches of the board's life at another air temperature or load. As long as no\n"
+    "# row is here, the run hours of board.csv count at its service_ambient. A row could be\n"
     "# 40000,36,1,in the old rack without a fan\n"
     "# load scales the rise over air: 1 as read, 0.5 half of it.\n"
     "hours,service_ambient,load,note\n";
@@ -157,7 +156,7 @@ static const char *const files[FILES][2] = {
 static char *make_policy(void)
 {
     text made = {0};
-    text_add(&made, "# Every threshold with its default. To change one, take away the # before its "
+    text_add(&made, "# Every threshold with its default. To change one, remove the # before its "
                     "name.\nkey,value,unit\n");
     for (const sf_policy_key *key = sf_policy_keys(); key->key; key++)
         text_addf(&made, "# %s (%.10g to %.10g)\n#%s,%.10g,%s\n", key->meaning, key->least,
@@ -179,7 +178,7 @@ static sf_status check_name(const char *folder, const char *name, sf_diagnostics
     sf_status status = !path ? SF_ERROR_MEMORY : is_free(NULL, NULL, path) ? SF_OK : SF_ERROR_WRITE;
     if (status == SF_ERROR_WRITE)
         sf_diagnose(diagnostics, SF_ERROR, path, 0, "",
-                    "the file is there already and is left alone", "a folder without it");
+                    "the file is already there and is left alone", "a folder without it");
     free(path);
     return status;
 }

@@ -258,7 +258,7 @@ static void fail_parse(struct feed *feed, struct csv_parser *parser)
     feed->failed = true;
     if (csv_error(parser) == CSV_EPARSE)
         diagnose_error(feed->intake, here(feed, feed->line),
-                       "quotation marks about a whole cell, and doubled inside it",
+                       "quotation marks around a whole cell, and doubled inside it",
                        "there is a quotation mark in the middle of a cell");
     else
         fail_memory(feed);
@@ -385,6 +385,6 @@ file_state table_parse(struct intake *intake, const char *file, const char *byte
     run_libcsv(&feed);
     if (!feed.failed && table->column_count == 0)
         diagnose_error(intake, (where){file, 0, ""}, "a line of column names",
-                       "the file holds no header line");
+                       "the file has no header line");
     return feed.failed || table->column_count == 0 ? FILE_BAD : FILE_READ;
 }

@@ -67,16 +67,16 @@ static void check_size(struct intake *intake)
     const sf_thermogram *thermogram = &intake->job->thermogram;
     if (thermogram->columns < 2 || thermogram->rows < 2)
         diagnose_error(intake, (where){"thermogram.csv", 0, ""},
-                       "rows of cells parted by commas, semicolons or tabs",
-                       "%zu x %zu pixels are no picture", thermogram->columns, thermogram->rows);
+                       "rows of cells separated by commas, semicolons or tabs",
+                       "%zu x %zu pixels are not a picture", thermogram->columns, thermogram->rows);
 }
 
 static void assume_of_camera(struct intake *intake)
 {
     const sf_board *board = &intake->job->board;
     if (isnan(board->camera.emissivity))
-        assume(intake, "camera_emissivity not given: the thermogram counts as corrected for "
-                       "emissivity already");
+        assume(intake, "camera_emissivity not given: the thermogram is taken as already corrected "
+                       "for emissivity");
     else if (isnan(board->camera.reflected_c))
         assume(intake, "camera_reflected not given: %.10g C assumed, the air at the bench",
                board->ambient_c);
@@ -117,7 +117,7 @@ static void check_twins(struct intake *intake, const sf_mark *marks, size_t inde
         if (are_twins(&marks[i], &marks[index])) {
             diagnose_error(intake, (where){"marks.csv", marks[index].line, ""},
                            "places apart in the picture and on the board",
-                           "the mark lies where that of line %zu does", marks[i].line);
+                           "the mark is in the same place as that of line %zu", marks[i].line);
             return;
         }
 }
@@ -263,11 +263,12 @@ void picture_unit_ask(struct intake *intake)
     if (all >= READINGS_LEAST && turned == all && 2 * as_typed <= all)
         take_as_fahrenheit(intake, all);
     else
-        diagnose_warning(intake, (where){"thermogram.csv", 0, ""},
-                         "camera_unit,F in board.csv if it is in Fahrenheit, else camera_unit,C",
-                         "its coolest is %.0f, its air %.0f C: the picture looks as if it were in "
-                         "degrees Fahrenheit",
-                         found.cool, air_c);
+        diagnose_warning(
+            intake, (where){"thermogram.csv", 0, ""},
+            "camera_unit,F in board.csv if it is in Fahrenheit, else camera_unit,C",
+            "its coldest pixel is %.0f, its air %.0f C: the picture looks as if it were in "
+            "degrees Fahrenheit",
+            found.cool, air_c);
 }
 
 /* --- photo-marks.csv --- */

@@ -146,7 +146,7 @@ static void warn_of_mirror(correction *run, const series_row *rows, size_t count
     if (!worst)
         return;
     const char *why = worst->emissivity < EMISSIVITY_MIRROR
-                          ? "bare metal mirrors the room, the surface hardly shows"
+                          ? "bare metal reflects the room, the surface itself hardly shows"
                           : "so shiny a surface follows the fourth power only roughly";
     correction_warn(run, worst->line, "emissivity", text_format("%g: %s", worst->emissivity, why),
                     "0.6 or more: matt tape or paint on the spot");
@@ -158,7 +158,7 @@ static void warn_of_cold(correction *run, const sf_observation *made)
         correction_warn(
             run, made->line, "value",
             text_format("comes to %.1f C, %.1f K below its air", made->temp_c, -made->rise_k),
-            "a board at least as warm as its air: look at value, unit and ambient_c");
+            "a board at least as warm as its air: check value, unit and ambient_c");
 }
 
 /* One id: false where it made no observation, told in run->status. */

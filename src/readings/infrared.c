@@ -116,7 +116,7 @@ bool infrared_convert(correction *run, const sf_reading *row, row_value *value)
     if (sf_infrared_temp(row->value, row->emissivity, mirrored_c, &value->temp_c, &k_per_emissivity,
                          &value->gain) != SF_OK) {
         correction_refuse(run, row->line, "value",
-                          text_format("%g C is less than emissivity %g mirrors of %g C alone",
+                          text_format("%g C is less than emissivity %g reflects of %g C alone",
                                       row->value, row->emissivity, mirrored_c),
                           "another emissivity or reflected_c");
         return false;

@@ -175,11 +175,10 @@ static void tell_series(text *remark, const settled *spot)
     if (spot->row_count < 2)
         return;
     begin_clause(remark);
-    text_addf(
-        remark,
-        "steady state that %zu readings up to %g min approach, +/- %.1f K, a slower body behind "
-        "the board allowed for (%.0f %% of the rise)",
-        spot->row_count, spot->last_minute, led->steady_sd_k, 100 * led->slow_share);
+    text_addf(remark,
+              "steady state that %zu readings up to %g min approach, +/- %.1f K, allowing for a "
+              "slower body behind the board (%.0f %% of the rise)",
+              spot->row_count, spot->last_minute, led->steady_sd_k, 100 * led->slow_share);
     if (led->steady_sd_k <= SETTLED_SD_K)
         return;
     begin_clause(remark);
@@ -204,7 +203,7 @@ static void tell_doubts(text *remark, const sf_job *job, const settled *spot, si
     }
     if (spot->is_default) {
         begin_clause(remark);
-        text_add(remark, "uncertainty by method, none given");
+        text_add(remark, "no uncertainty given: by method");
     }
     if (row->spot == SF_SPOT_PART) {
         begin_clause(remark);

@@ -52,7 +52,7 @@ static bool check_choices(correction *run, const sf_reading *row)
                           "degrees Celsius or millivolt");
     if (method && unit && row->method == SF_METHOD_INFRARED && row->unit == SF_UNIT_MILLIVOLT) {
         correction_refuse(run, row->line, "unit", text_format("mV from an infrared thermometer"),
-                          "C, F or K; mV belongs to a thermocouple");
+                          "C, F or K; mV is for a thermocouple");
         return false;
     }
     return method && spot && unit;

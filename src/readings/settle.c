@@ -59,7 +59,7 @@ static bool check_series_row(correction *run, const series_row *rows, size_t cou
     if (!same_spot(row, &run->job->readings[rows->leader])) {
         correction_refuse(
             run, row->line, "id",
-            text_format("\"%s\" is on rows of another place, method or spot", rows->id),
+            text_format("\"%s\" is on rows with another place, method or spot", rows->id),
             "one place, method and spot for a series, or another id");
         return false;
     }
@@ -103,7 +103,7 @@ static void refuse_series(correction *run, const series_row *rows, size_t count,
                       text_format("series \"%s\" of %zu readings up to %g min %s", rows->id, count,
                                   rows[count - 1].minute, why),
                       "more readings, until it moves less than " STEADY_TEXT
-                      "; then that last value alone will do, its minute blank");
+                      "; then that last value alone will do, with its minute blank");
 }
 
 /* Arrays for one series, in the order of its minutes. */

@@ -119,13 +119,12 @@ static void fit_marks(laying *of)
     if (status == SF_ERROR_MEMORY)
         of->run.status = SF_ERROR_MEMORY;
     else if (status != SF_OK)
-        refuse(
-            of, "marks.csv", "",
-            text_format("the %zu marks hold no perspective: all but one nearly on a line, or two "
-                        "of them taken for each other",
-                        count),
-            "four or more well spread over the board, column and row counted from 0 at the "
-            "picture's upper left corner");
+        refuse(of, "marks.csv", "",
+               text_format("the %zu marks do not fix the perspective: all but one nearly on a "
+                           "line, or two of them mixed up",
+                           count),
+               "four or more well spread over the board, column and row counted from 0 at the "
+               "picture's upper left corner");
 }
 
 static void lay_ground(laying *of)
@@ -193,11 +192,10 @@ static void lay_bodies(laying *of)
         if (!bodies_read(job, of->homography, &of->from, of->made))
             of->run.status = SF_ERROR_MEMORY;
     } else if (bodies_count(job) > 0) {
-        warn(
-            of, "parts.csv", "emissivity",
-            text_format("that of single parts and sources is passed over: the camera has corrected "
-                        "its picture already"),
-            "a picture taken at emissivity 1, and camera_emissivity in board.csv");
+        warn(of, "parts.csv", "emissivity",
+             text_format("that of single parts and sources is ignored: the camera has corrected "
+                         "its picture already"),
+             "a picture taken at emissivity 1, and camera_emissivity in board.csv");
     }
 }
 
@@ -246,7 +244,7 @@ static void warn_of_marks(laying *of)
              "marks near the corners");
     if (of->made->from_below)
         warn(of, "marks.csv", "", text_format("the marks turn the board over"),
-             "so only for a picture of its solder side; then parts hide nothing");
+             "that only in a picture of its solder side, where parts hide nothing");
 }
 
 /* The largest one with its ring; the others are told with the results. */
@@ -290,14 +288,14 @@ static void warn_of_picture(laying *of)
              "all of it: the rest is left to the model");
     if (made->least_c > ambient_c + COLDEST_RISE_MOST_K)
         warn(of, "thermogram.csv", "",
-             text_format("the coldest board in it has %.0f C, its air %.0f C", made->least_c,
-                         ambient_c),
+             text_format("the coldest place on the board in it is at %.0f C, its air at %.0f C",
+                         made->least_c, ambient_c),
              "another camera_unit in board.csv");
     if (made->most_c < ambient_c - 3 * made->offset_sd_k)
         warn(of, "thermogram.csv", "",
-             text_format("the hottest board in it has %.1f C, its air %.1f C", made->most_c,
-                         ambient_c),
-             "a board at least as warm as its air: look at ambient and camera_unit");
+             text_format("the hottest place on the board in it is at %.1f C, its air at %.1f C",
+                         made->most_c, ambient_c),
+             "a board at least as warm as its air: check ambient and camera_unit");
 }
 
 /* --- the line --- */

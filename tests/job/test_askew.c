@@ -36,7 +36,7 @@ static void check_asked(const char *rows, const char *asked)
 {
     char *lines = told_of(rows);
     assert_int_equal(strstr(lines, "counted from the top") != NULL, strcmp(asked, "top") == 0);
-    assert_int_equal(strstr(lines, "x and y exchanged") != NULL, strcmp(asked, "exchanged") == 0);
+    assert_int_equal(strstr(lines, "x and y swapped") != NULL, strcmp(asked, "exchanged") == 0);
     assert_int_equal(strstr(lines, "tenths of a degree") != NULL, strcmp(asked, "tenths") == 0);
     free(lines);
 }

@@ -27,14 +27,14 @@ static void an_unknown_key_is_passed_over_with_the_nearest_name(void **state)
     assert_warned(
         "board.csv",
         "key,value\nwidth,120\nheight,90\nambient,23.5\nthicknes,1.5\nservice_ambient,31\n",
-        "board.csv:5: warning: thicknes: unknown key is passed over; did you mean thickness?\n");
+        "board.csv:5: warning: thicknes: unknown key is ignored; did you mean thickness?\n");
 }
 
 static void a_key_given_twice_is_refused(void **state)
 {
     (void)state;
     assert_refused("board.csv", "key,value\nwidth,120\nheight,90\nambient,23.5\nwidth,130\n",
-                   "board.csv:5: width: the key is on line 2 already, expected each key "
+                   "board.csv:5: width: the key is already on line 2, expected each key "
                    "once\n");
 }
 
@@ -109,7 +109,7 @@ static void a_board_made_after_its_survey_is_refused(void **state)
         "board.csv",
         "key,value\nwidth,120\nheight,90\nambient,23.5\nservice_ambient,31\nsurveyed,1998-05-17\n"
         "made,2004\n",
-        "board.csv:7: made: 2004 lies after the survey of 1998-05-17, expected a year "
+        "board.csv:7: made: 2004 is after the survey of 1998-05-17, expected a year "
         "before it\n");
 }
 
@@ -139,7 +139,7 @@ static void a_key_file_without_its_header_is_refused_once(void **state)
     (void)state;
     assert_refused("board.csv", "width,120,mm\nheight,90,mm\nambient,23.5,C\n",
                    "board.csv:1: the first line names no known column, such as key, expected a "
-                   "line of column names parted by commas, semicolons or tabs\n");
+                   "line of column names separated by commas, semicolons or tabs\n");
 }
 
 /* policy.csv */
@@ -160,7 +160,7 @@ static void an_unknown_policy_key_is_passed_over(void **state)
     (void)state;
     assert_warned(
         "policy.csv", "key,value\nseal_year,17\n",
-        "policy.csv:2: warning: seal_year: unknown key is passed over; did you mean seal_years?\n");
+        "policy.csv:2: warning: seal_year: unknown key is ignored; did you mean seal_years?\n");
 }
 
 int main(void)

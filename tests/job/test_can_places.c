@@ -148,7 +148,7 @@ static void a_reading_says_the_side_that_it_was_taken_from(void **state)
     assert_int_equal(job->readings[0].spot, SF_SPOT_PART);
     sf_job_free(job);
     assert_refused("readings.csv", sided("a,91.5,17.75,58.5,C,infrared,part,solder,C2\n"),
-                   "readings.csv:2: side: C2 stands on the component side, expected the side of "
+                   "readings.csv:2: side: C2 is on the component side, expected the side of "
                    "the part that was read, or board as the spot\n");
     assert_refused("readings.csv", sided("a,91.5,17.75,58.5,C,infrared,board,below,\n"),
                    "readings.csv:2: side: \"below\" is not known, expected "
@@ -159,7 +159,7 @@ static void under_a_can_there_is_the_board(void **state)
 {
     (void)state;
     static const char told[] =
-        "readings.csv:2: warning: spot: no part of parts.csv stands there on the solder side, and "
+        "readings.csv:2: warning: spot: parts.csv has no part there on the solder side, and "
         "C2 on the other: the reading counts as one of the board, expected board as the spot, or "
         "the part of the solder side that was read\n";
     assert_warned("readings.csv", sided("a,91.5,17.75,58.5,C,infrared,part,solder,\n"), told);

@@ -16,7 +16,7 @@ static void an_unknown_column_is_passed_over_with_the_nearest_name(void **state)
 {
     (void)state;
     assert_warned("parts.csv", "ref,x_mm,y_mm,capacitence_uf\nC1,33.5,47.25,471.3\n",
-                  "parts.csv:1: warning: unknown column \"capacitence_uf\" is passed over; "
+                  "parts.csv:1: warning: unknown column \"capacitence_uf\" is ignored; "
                   "did you mean capacitance_uf?\n");
 }
 
@@ -35,14 +35,14 @@ static void a_column_of_the_name_itself_goes_before_a_heading_that_means_it(void
 {
     (void)state;
     assert_warned("parts.csv", "x,ref,x_mm,y_mm\n1.25,C1,33.5,47.25\n",
-                  "parts.csv:1: warning: column \"x\" is passed over, for there is another x_mm\n");
+                  "parts.csv:1: warning: column \"x\" is ignored, since there is another x_mm\n");
 }
 
 static void a_column_without_a_name_is_passed_over(void **state)
 {
     (void)state;
     assert_warned("parts.csv", "ref,x_mm,,y_mm\nC1,33.5,8,47.25\n",
-                  "parts.csv:1: warning: column 3 has no name and is passed over, expected a name "
+                  "parts.csv:1: warning: column 3 has no name and is ignored, expected a name "
                   "for each column\n");
 }
 
@@ -78,8 +78,8 @@ static void a_decimal_comma_between_commas_is_explained(void **state)
 {
     (void)state;
     assert_refused("parts.csv", "ref,x_mm,y_mm\nC1,\"33,5\",47.25\n",
-                   "parts.csv:2: x_mm: \"33,5\" has a decimal comma, but commas part the cells of "
-                   "this file, expected a number from -2 to 2002 mm\n");
+                   "parts.csv:2: x_mm: \"33,5\" has a decimal comma, but commas separate the cells "
+                   "of this file, expected a number from -2 to 2002 mm\n");
 }
 
 static void a_point_and_a_comma_in_one_cell_are_refused(void **state)

@@ -23,7 +23,7 @@ static void more_volts_than_the_part_is_rated_for_are_asked_about(void **state)
     (void)state;
     warned_of_parts("C1,33,47,10,16,470,35,50\n",
                     "parts.csv:2: warning: working_v: 50 V on a part rated 35 V: are the two "
-                    "exchanged, or is the part overloaded?, expected at most rated_v\n");
+                    "swapped, or is the part overloaded?, expected at most rated_v\n");
     warned_of_parts("C1,33,47,10,16,470,35,35\nC2,60,47,10,16,470,,50\nC3,90,47,10,16,470,35,\n",
                     "");
 }
@@ -45,18 +45,21 @@ static void what_goes_into_a_can_is_not_asked_about(void **state)
 static void what_goes_into_no_can_is_asked_about(void **state)
 {
     (void)state;
-    warned_of_parts("C1,33,47,5,11,10000,16,\n",
-                    "parts.csv:2: warning: capacitance_uf: 10000 uF at 16 V do not fit into a can "
-                    "of 5 x 11 mm: a slip in the value, its unit or the size?\n");
+    warned_of_parts(
+        "C1,33,47,5,11,10000,16,\n",
+        "parts.csv:2: warning: capacitance_uf: 10000 uF at 16 V does not fit into a can "
+        "of 5 x 11 mm: a slip in the value, its unit or the size?\n");
     /* at the least voltage that there is */
-    warned_of_parts("C1,33,47,5,11,10000,,\n",
-                    "parts.csv:2: warning: capacitance_uf: 10000 uF at 2.5 V do not fit into a can "
-                    "of 5 x 11 mm: a slip in the value, its unit or the size?\n");
+    warned_of_parts(
+        "C1,33,47,5,11,10000,,\n",
+        "parts.csv:2: warning: capacitance_uf: 10000 uF at 2.5 V does not fit into a can "
+        "of 5 x 11 mm: a slip in the value, its unit or the size?\n");
     /* 60 uF V in each of 216 mm3 are 12,959 uF V (computed from the formula): 810 uF at 16 V */
     warned_of_parts("C1,33,47,5,11,800,16,\n", "");
-    warned_of_parts("C1,33,47,5,11,820,16,\n",
-                    "parts.csv:2: warning: capacitance_uf: 820 uF at 16 V do not fit into a can of "
-                    "5 x 11 mm: a slip in the value, its unit or the size?\n");
+    warned_of_parts(
+        "C1,33,47,5,11,820,16,\n",
+        "parts.csv:2: warning: capacitance_uf: 820 uF at 16 V does not fit into a can of "
+        "5 x 11 mm: a slip in the value, its unit or the size?\n");
 }
 
 static void warned_of_grades(const char *rows, const char *expected)
@@ -74,28 +77,28 @@ static void grades_and_hours_that_no_catalogue_has_are_asked_about(void **state)
     warned_of_grades("C1,33,47,10,,85,5000\nC2,60,47,10,polymer,150,15000\n"
                      "C3,90,47,36,,85,12000\nC4,33,20,5,tantalum,175,20000\nC5,60,20,10,,85,\n",
                      "");
-    warned_of_grades(
-        "C1,33,47,10,,85,20000\nC2,60,47,10,,105,20000\n",
-        "parts.csv:2: warning: endurance_h: 20,000 h at 85 C are more than catalogues "
-        "promise of such cans, 5,000 h: a typing slip?\n"
-        "parts.csv:3: warning: endurance_h: 20,000 h at 105 C are more than catalogues "
-        "promise of such cans, 15,000 h: a typing slip?\n");
-    warned_of_grades(
-        "C1,33,47,10,,185,2000\n",
-        "parts.csv:2: warning: rated_c: 185 C are more than capacitors of its type are "
-        "rated for, 150 C: a typing slip?\n");
+    warned_of_grades("C1,33,47,10,,85,20000\nC2,60,47,10,,105,20000\n",
+                     "parts.csv:2: warning: endurance_h: 20,000 h at 85 C is more than catalogues "
+                     "promise for such cans, 5,000 h: a typing slip?\n"
+                     "parts.csv:3: warning: endurance_h: 20,000 h at 105 C is more than catalogues "
+                     "promise for such cans, 15,000 h: a typing slip?\n");
+    warned_of_grades("C1,33,47,10,,185,2000\n",
+                     "parts.csv:2: warning: rated_c: 185 C is more than capacitors of its type are "
+                     "rated for, 150 C: a typing slip?\n");
 }
 
 static void two_parts_in_one_place_are_asked_about_once(void **state)
 {
     (void)state;
-    warned_of_parts("C1,33,47,10,16,470,35,\nC2,60,20,10,16,470,35,\nC3,33,47,10,16,470,35,\n",
-                    "parts.csv:4: warning: x_mm: C3 stands where C1 of line 2 does: entered twice, "
-                    "or a slip in a place?, expected a place of its own\n");
+    warned_of_parts(
+        "C1,33,47,10,16,470,35,\nC2,60,20,10,16,470,35,\nC3,33,47,10,16,470,35,\n",
+        "parts.csv:4: warning: x_mm: C3 is in the same place as C1 on line 2: entered twice, "
+        "or a slip in a place?, expected a place of its own\n");
     /* the earlier row lies to the right; a small can amid a large one */
-    warned_of_parts("C1,34,47,6,16,47,35,\nC2,32,46,30,40,4700,35,\n",
-                    "parts.csv:3: warning: x_mm: C2 stands where C1 of line 2 does: entered twice, "
-                    "or a slip in a place?, expected a place of its own\n");
+    warned_of_parts(
+        "C1,34,47,6,16,47,35,\nC2,32,46,30,40,4700,35,\n",
+        "parts.csv:3: warning: x_mm: C2 is in the same place as C1 on line 2: entered twice, "
+        "or a slip in a place?, expected a place of its own\n");
     /* side by side, and overlapping by what a ruler may be off */
     warned_of_parts("C1,33,47,10,16,470,35,\nC2,43,47,10,16,470,35,\nC3,33,54,10,16,470,35,\n", "");
 }
@@ -115,7 +118,8 @@ static void of_many_parts_in_one_place_a_score_is_told_and_the_rest_counted(void
     assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_OK);
     remove_folder(folder);
     assert_int_equal(diagnostics.warning_count, 21);
-    assert_string_equal(diagnostics.items[20].what, "379 more parts stand where another does");
+    assert_string_equal(diagnostics.items[20].what,
+                        "379 more parts are in the same place as another");
     sf_job_free(job);
     sf_diagnostics_clear(&diagnostics);
 }
@@ -133,10 +137,11 @@ static void warned_of_readings(const char *rows, const char *expected)
 static void a_double_click_is_asked_about(void **state)
 {
     (void)state;
-    warned_of_readings("r1,31,44,58.5,C,infrared,board,,\nr2,31,44,58.5,C,infrared,board,,\n"
-                       "r3,60,44,40,C,infrared,board,,\n",
-                       "readings.csv:3: warning: value: r2 has place and value of r1 just above: "
-                       "entered twice?\n");
+    warned_of_readings(
+        "r1,31,44,58.5,C,infrared,board,,\nr2,31,44,58.5,C,infrared,board,,\n"
+        "r3,60,44,40,C,infrared,board,,\n",
+        "readings.csv:3: warning: value: r2 has the same place and value as r1 just above: "
+        "entered twice?\n");
 }
 
 static void a_reading_taken_again_is_not_asked_about(void **state)
@@ -211,9 +216,9 @@ static void air_in_service_colder_than_the_bench_is_asked_about(void **state)
 static void air_in_service_that_nobody_gave_is_asked_for(void **state)
 {
     (void)state;
-    static const char asked[] =
-        "warning: service_ambient: not given, so the 22 C of the bench count; a cabinet is mostly "
-        "warmer, and 10 K more halve the life, expected the air around the board in service\n";
+    static const char asked[] = "warning: service_ambient: not given, so the 22 C of the bench "
+                                "counts; a cabinet is usually warmer, and 10 K more halves the "
+                                "life, expected the air around the board in service\n";
     char line[512];
     snprintf(line, sizeof line, "board.csv: %s", asked);
     warned_of_board("ambient,22,C\n", line);
@@ -267,11 +272,10 @@ static void hours_that_do_not_agree_with_hours_a_year_are_asked_about(void **sta
         char rows[256], expected[320] = "";
         snprintf(rows, sizeof rows, board, tried[i].hours);
         if (tried[i].told)
-            snprintf(
-                expected, sizeof expected,
-                "board.csv:9: warning: run_hours: %s h are far from the 61,600 h that 2,200 h a "
-                "year make from 1998 to 2026: a typing slip?%s\n",
-                tried[i].told, tried[i].then);
+            snprintf(expected, sizeof expected,
+                     "board.csv:9: warning: run_hours: %s h is far from the 61,600 h that 2,200 h "
+                     "a year makes from 1998 to 2026: a typing slip?%s\n",
+                     tried[i].told, tried[i].then);
         warned_of_board(rows, expected);
     }
 }
@@ -292,8 +296,8 @@ static void hours_of_all_periods_are_held_against_hours_a_year(void **state)
     sf_job_free(job);
     assert_int_equal(diagnostics.count, 1);
     char *told = sf_diagnostic_text(&diagnostics.items[0]);
-    assert_string_equal(told, "history.csv: warning: hours: 7,000 h are far from the 61,600 h that "
-                              "2,200 h a year make from 1998 to 2026: a typing slip?" METER);
+    assert_string_equal(told, "history.csv: warning: hours: 7,000 h is far from the 61,600 h that "
+                              "2,200 h a year makes from 1998 to 2026: a typing slip?" METER);
     free(told);
     sf_diagnostics_clear(&diagnostics);
 }

@@ -115,19 +115,19 @@ static void a_fault_is_told_where_it_stands(void **state)
     sf_job *job;
     check_read(
         &on, SF_ERROR_DATA, &job,
-        "../machine.csv:2: warning: width: this key is of one board and passed over here, "
+        "../machine.csv:2: warning: width: this key belongs to one board and is ignored here, "
         "expected it in the board.csv of each board\n"
-        "../machine.csv:3: warning: servce_goal: unknown key is passed over; did you mean "
+        "../machine.csv:3: warning: servce_goal: unknown key is ignored; did you mean "
         "service_goal?\n"
         "../machine.csv:4: service_goal: \"soon\" is not a number, expected a number from 0 "
         "to 1000000 h\n"
         "../machine.csv:5: hours_per_year: \"C\" is not a unit for it, expected h or d\n"
-        "../machine.csv:7: owner: the key is on line 6 already, expected each key once\n"
+        "../machine.csv:7: owner: the key is already on line 6, expected each key once\n"
         "../machine.csv:8: technician: \"mm\" is not a unit for it, expected a blank cell\n");
     write_file(on.folder, "machine.csv", "key,value\nrun_hours,5\nrun_hours_sd,7\n");
     check_read(&on, SF_ERROR_DATA, &job,
                "../machine.csv:3: run_hours_sd: 7 h are more than the 5 h that the board has run, "
-               "expected one standard uncertainty of run_hours, no greater than they are\n");
+               "expected one standard uncertainty of run_hours, no more than run_hours itself\n");
     remove_folder(on.folder);
 }
 
@@ -141,7 +141,7 @@ static void a_machine_has_one_history(void **state)
     assert_int_equal(job->period_count, 2);
     assert_close(job->periods[1].hours, 700, 0, 0);
     assert_true(
-        has_assumption(job, "history.csv not given: that beside machine.csv taken, 2 periods"));
+        has_assumption(job, "history.csv not given: the one beside machine.csv taken, 2 periods"));
     sf_job_free(job);
     write_file(on.job, "history.csv", "hours,load\n10,1\n");
     check_read(&on, SF_OK, &job, "");

@@ -75,8 +75,8 @@ static void an_odd_capacitance_and_voltage_are_asked_about(void **state)
     (void)state;
     assert_warned(
         "parts.csv", "ref,x_mm,y_mm,capacitance_uf,rated_v\nC1,33.5,47.25,74,53\n",
-        "parts.csv:2: warning: capacitance_uf: 74 uF is on no series of preferred "
-        "values: a typing slip?\n"
+        "parts.csv:2: warning: capacitance_uf: 74 uF is in no series of preferred values: a typing "
+        "slip?\n"
         "parts.csv:2: warning: rated_v: 53 V is not a usual rated voltage: a typing slip?\n");
 }
 
@@ -84,8 +84,8 @@ static void two_parts_of_one_name_are_refused(void **state)
 {
     (void)state;
     assert_refused("parts.csv", "ref,x_mm,y_mm\nC4,33.5,47.25\nC2,60,20\nC4,34.5,12\nC4,12,34.5\n",
-                   "parts.csv:4: ref: \"C4\" is on line 2 already, expected a name of its own\n"
-                   "parts.csv:5: ref: \"C4\" is on line 4 already, expected a name of its "
+                   "parts.csv:4: ref: \"C4\" is already on line 2, expected a name of its own\n"
+                   "parts.csv:5: ref: \"C4\" is already on line 4, expected a name of its "
                    "own\n");
 }
 
@@ -111,7 +111,7 @@ static void a_part_made_after_the_survey_is_refused(void **state)
     sf_diagnostics diagnostics = {0};
     assert_int_equal(sf_job_read(folder, &job, &diagnostics), SF_ERROR_DATA);
     char *lines = diagnostic_lines(&diagnostics);
-    assert_string_equal(lines, "parts.csv:2: year: 2040 lies after the survey of 2004-02-11, "
+    assert_string_equal(lines, "parts.csv:2: year: 2040 is after the survey of 2004-02-11, "
                                "expected a year before it\n");
     free(lines);
     sf_diagnostics_clear(&diagnostics);
@@ -121,7 +121,7 @@ static void a_part_made_after_the_survey_is_refused(void **state)
 static void a_job_without_parts_is_warned_of(void **state)
 {
     (void)state;
-    assert_warned("parts.csv", "ref,x_mm,y_mm\n", "parts.csv: warning: the file holds no part\n");
+    assert_warned("parts.csv", "ref,x_mm,y_mm\n", "parts.csv: warning: the file has no part\n");
 }
 
 /* sources.csv */
@@ -139,7 +139,7 @@ static void two_sources_of_one_name_are_refused(void **state)
 {
     (void)state;
     assert_refused("sources.csv", sources_of("R7,31,44,8,12,,\nR7,62,44,8,12,,\n"),
-                   "sources.csv:3: ref: \"R7\" is on line 2 already, expected a name of its "
+                   "sources.csv:3: ref: \"R7\" is already on line 2, expected a name of its "
                    "own\n");
 }
 
@@ -164,7 +164,7 @@ static void an_uncertainty_without_a_power_is_passed_over(void **state)
 {
     (void)state;
     assert_warned("sources.csv", sources_of("R7,31,44,8,12,,0.25\n"),
-                  "sources.csv:2: warning: power_u_w: without a power_w it is passed over\n");
+                  "sources.csv:2: warning: power_u_w: without a power_w it is ignored\n");
 }
 
 static void more_sources_than_the_limit_are_refused(void **state)

@@ -21,7 +21,7 @@ static void a_job_without_readings_is_refused(void **state)
 {
     (void)state;
     assert_refused("readings.csv", readings_of(""),
-                   "readings.csv: the file holds no reading, expected at least one\n");
+                   "readings.csv: the file has no reading, expected at least one\n");
 }
 
 static void one_reading_is_enough(void **state)
@@ -74,9 +74,9 @@ static void a_millivolt_reading_needs_its_junction_and_a_thermocouple(void **sta
 static void a_junction_without_a_voltage_is_passed_over(void **state)
 {
     (void)state;
-    assert_warned("readings.csv", readings_of("a,31,44,58.5,C,thermocouple-K,board,,21.5\n"),
-                  "readings.csv:2: warning: junction_c: it is passed over, since the value is not "
-                  "in mV\n");
+    assert_warned(
+        "readings.csv", readings_of("a,31,44,58.5,C,thermocouple-K,board,,21.5\n"),
+        "readings.csv:2: warning: junction_c: it is ignored, since the value is not in mV\n");
 }
 
 static void a_reading_just_off_the_board_is_warned_of(void **state)

@@ -122,7 +122,7 @@ static void a_name_that_is_taken_stops_the_starter_and_is_left_alone(void **stat
     char *lines = diagnostic_lines(&diagnostics);
     char expected[512];
     snprintf(expected, sizeof expected,
-             "%s/keepout.csv: the file is there already and is left alone, expected a folder "
+             "%s/keepout.csv: the file is already there and is left alone, expected a folder "
              "without it\n",
              folder);
     assert_string_equal(lines, expected);

@@ -55,7 +55,7 @@ static void a_misspelt_file_is_told_with_the_name_that_was_meant(void **state)
     for (size_t i = 0; i < sizeof strays / sizeof *strays; i++) {
         char expected[256];
         snprintf(expected, sizeof expected,
-                 "%s: warning: this file is not read, since no file of a job has its name; did "
+                 "%s: warning: this file is not read, since no job file has this name; did "
                  "you mean %s?\n",
                  strays[i].name, strays[i].meant);
         assert_warned(strays[i].name, "anything\n", expected);

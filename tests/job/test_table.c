@@ -224,7 +224,7 @@ static void a_quotation_mark_inside_a_cell_is_refused(void **state)
 {
     (void)state;
     const char *expected = "x.csv:2: there is a quotation mark in the middle of a cell, expected "
-                           "quotation marks about a whole cell, and doubled inside it\n";
+                           "quotation marks around a whole cell, and doubled inside it\n";
     check_refused("a,b\n1.5,5\" pipe\n", expected);
     check_refused("a,b\n1.5,\"x\"y\n", expected);
 }
@@ -343,7 +343,7 @@ static void nul_and_control_bytes_are_refused(void **state)
 static void a_file_without_a_header_is_refused(void **state)
 {
     (void)state;
-    const char *expected = "x.csv: the file holds no header line, expected a line of column "
+    const char *expected = "x.csv: the file has no header line, expected a line of column "
                            "names\n";
     check_refused("", expected);
     check_refused("\n \n# nothing\n,,,\n", expected);

@@ -217,12 +217,12 @@ static void words_about_a_picture_are_passed_over_and_told(void **state)
         text_add(&content, before[i]);
         add_rows(&content, ';', NULL);
         expect_same_picture(&content,
-                            "thermogram.csv: 4 lines of words about the picture passed over");
+                            "thermogram.csv: 4 lines of words around the picture ignored");
     }
     text after = {0};
     add_rows(&after, ',', NULL);
     text_add(&after, "Least,23.5\nMost,32.25\n");
-    expect_same_picture(&after, "thermogram.csv: 2 lines of words about the picture passed over");
+    expect_same_picture(&after, "thermogram.csv: 2 lines of words around the picture ignored");
 }
 
 static void a_row_and_a_column_that_count_are_passed_over_and_told(void **state)
@@ -231,9 +231,9 @@ static void a_row_and_a_column_that_count_are_passed_over_and_told(void **state)
     text row = {0}, column = {0}, both = {0}, named = {0};
     text_add(&row, "0,1,2,3,4,5,6,7\n");
     add_rows(&row, ',', NULL);
-    expect_same_picture(&row, "thermogram.csv: the first row of numbers passed over");
+    expect_same_picture(&row, "thermogram.csv: the first row of numbers ignored");
     add_rows(&column, '\t', "%zu\t");
-    expect_same_picture(&column, "thermogram.csv: the first column of numbers passed over");
+    expect_same_picture(&column, "thermogram.csv: the first column of numbers ignored");
     text_add(&both, ",1,2,3,4,5,6,7,8\n");
     add_rows(&both, ',', "%zu,");
     expect_same_picture(&both, "thermogram.csv: the first row and the first column of numbers");

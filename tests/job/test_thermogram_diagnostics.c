@@ -30,10 +30,11 @@ static void a_decimal_comma_between_commas_is_one_sentence(void **state)
         for (size_t i = 0; i < 8; i++)
             text_addf(&content, "%zu,%zu%c", 23 + (row + i) / 4, (7 * row + 3 * i) % 10,
                       i == 7 ? '\n' : ',');
-    expect_fault(content.bytes, sound_marks,
-                 "thermogram.csv:1: commas stand both between the cells and in the numbers: every "
-                 "second cell looks like the decimals of the one before it, expected semicolons or "
-                 "tabs between the cells, or decimal points\n");
+    expect_fault(
+        content.bytes, sound_marks,
+        "thermogram.csv:1: there are commas both between the cells and in the numbers: every "
+        "second cell looks like the decimals of the one before it, expected semicolons or "
+        "tabs between the cells, or decimal points\n");
     text_clear(&content);
 }
 
@@ -78,7 +79,7 @@ static void a_quotation_mark_spoils_its_own_line_alone(void **state)
                  "thermogram.csv:2: a quotation mark opened here is never closed, expected its "
                  "closing quotation mark\n"
                  "thermogram.csv:3: there is a quotation mark in the middle of a cell, expected "
-                 "quotation marks about a whole cell, and doubled inside it\n"
+                 "quotation marks around a whole cell, and doubled inside it\n"
                  "thermogram.csv:4: column 2: \"x\" is not a number, " CELL);
 }
 
@@ -88,15 +89,16 @@ static void a_file_without_rows_is_refused(void **state)
     static const char *const empty[] = {"", "\n\n", "# nothing\n", "\xEF\xBB\xBF", "sep=;\n"};
     for (size_t i = 0; i < sizeof empty / sizeof *empty; i++)
         expect_fault(empty[i], sound_marks,
-                     "thermogram.csv: the file holds no row of numbers, " CELL);
+                     "thermogram.csv: the file has no row of numbers, " CELL);
 }
 
 static void a_single_column_or_row_is_no_picture(void **state)
 {
     (void)state;
-    expect_fault("1\n2\n3\n", "col,row,x_mm,y_mm\n0,0,1,2\n0,1,3,4\n0,2,5,7\n0,1.5,9,3\n",
-                 "thermogram.csv: 1 x 3 pixels are no picture, expected rows of cells parted by "
-                 "commas, semicolons or tabs\n");
+    expect_fault(
+        "1\n2\n3\n", "col,row,x_mm,y_mm\n0,0,1,2\n0,1,3,4\n0,2,5,7\n0,1.5,9,3\n",
+        "thermogram.csv: 1 x 3 pixels are not a picture, expected rows of cells separated by "
+        "commas, semicolons or tabs\n");
 }
 
 static void another_separator_is_refused(void **state)
@@ -169,15 +171,16 @@ static void fewer_than_four_marks_are_refused(void **state)
 static void twin_marks_and_marks_off_the_picture_are_refused(void **state)
 {
     (void)state;
-    expect_fault("1,2\n3,4\n",
-                 "col,row,x_mm,y_mm\n0,0,4.5,86.25\n1,0,115.5,85.75\n1,1,116,3.5\n0,1,4.5,86.25\n"
-                 "1,1,7.5,9.25\n1.6,0,33,17\n",
-                 "marks.csv:5: the mark lies where that of line 2 does, expected places apart in "
-                 "the picture and on the board\n"
-                 "marks.csv:6: the mark lies where that of line 4 does, expected places apart in "
-                 "the picture and on the board\n"
-                 "marks.csv:7: (1.6, 0) lies off the picture of 2 x 2 pixels, expected column and "
-                 "row counted from 0 at its upper left corner\n");
+    expect_fault(
+        "1,2\n3,4\n",
+        "col,row,x_mm,y_mm\n0,0,4.5,86.25\n1,0,115.5,85.75\n1,1,116,3.5\n0,1,4.5,86.25\n"
+        "1,1,7.5,9.25\n1.6,0,33,17\n",
+        "marks.csv:5: the mark is in the same place as that of line 2, expected places apart in "
+        "the picture and on the board\n"
+        "marks.csv:6: the mark is in the same place as that of line 4, expected places apart in "
+        "the picture and on the board\n"
+        "marks.csv:7: (1.6, 0) lies off the picture of 2 x 2 pixels, expected column and "
+        "row counted from 0 at its upper left corner\n");
 }
 
 static void faults_of_both_files_come_in_one_run(void **state)

@@ -127,8 +127,7 @@ static void bare_metal_is_warned_of_and_doubted(void **state)
     assert_int_equal(on.status, SF_OK);
     assert_int_equal(on.diagnostics.warning_count, 2);
     assert_begins(diagnostic(&on.diagnostics, 0),
-                  "readings.csv:2: warning: emissivity: 0.3: bare metal mirrors "
-                  "the room");
+                  "readings.csv:2: warning: emissivity: 0.3: bare metal reflects the room");
     assert_begins(diagnostic(&on.diagnostics, 1), "readings.csv:3: warning: emissivity: 0.55: ");
     /* Planck's law over 8 to 14 um gives 4.7 K more than the fourth power at e 0.30, M 60 C, R 25
      * C, and 0.1 in emissivity moves it by nearly 20 K: no doubt below 10 K would be true */

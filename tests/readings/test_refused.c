@@ -88,10 +88,10 @@ static void a_shared_id_that_makes_no_series_is_refused(void **state)
         "readings.csv:2: minute: is blank, and \"twice\" is on 2 rows",
         "readings.csv:3: minute: is blank, and \"twice\" is on 2 rows",
         "readings.csv:4: id: \"two\" is on 2 rows, expected 3 readings or more",
-        "readings.csv:7: id: \"moved\" is on rows of another place",
+        "readings.csv:7: id: \"moved\" is on rows with another place",
         "readings.csv:8: minute: 10 is on two rows of \"moved\"",
-        "readings.csv:12: id: \"other\" is on rows of another place, method or spot",
-        "readings.csv:13: id: \"other\" is on rows of another place, method or spot",
+        "readings.csv:12: id: \"other\" is on rows with another place, method or spot",
+        "readings.csv:13: id: \"other\" is on rows with another place, method or spot",
     };
     assert_int_equal(on.diagnostics.error_count, sizeof told / sizeof told[0]);
     for (size_t i = 0; i < sizeof told / sizeof told[0]; i++)

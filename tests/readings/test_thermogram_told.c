@@ -19,20 +19,23 @@ static void marks_that_hold_no_map_are_refused(void **state)
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
     assert_null(on.pixels);
-    assert_begins(diagnostic(&on.diagnostics, 0), "marks.csv: the 5 marks hold no perspective: ");
+    assert_begins(diagnostic(&on.diagnostics, 0),
+                  "marks.csv: the 5 marks do not fix the perspective: ");
     clear_bench(&on);
     lay_bench(&on);
     on.job.thermogram.mark_count = 3;
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
-    assert_begins(diagnostic(&on.diagnostics, 0), "marks.csv: the 3 marks hold no perspective: ");
+    assert_begins(diagnostic(&on.diagnostics, 0),
+                  "marks.csv: the 3 marks do not fix the perspective: ");
     clear_bench(&on);
     lay_bench(&on);
     on.job.thermogram.mark_count = 4;
     on.marks[3] = on.marks[0];
     correct(&on);
     assert_int_equal(on.status, SF_ERROR_DATA);
-    assert_begins(diagnostic(&on.diagnostics, 0), "marks.csv: the 4 marks hold no perspective: ");
+    assert_begins(diagnostic(&on.diagnostics, 0),
+                  "marks.csv: the 4 marks do not fix the perspective: ");
     clear_bench(&on);
 }
 
@@ -183,13 +186,13 @@ static void a_picture_in_another_unit_is_asked_about(void **state)
     correct(&on);
     assert_int_equal(on.status, SF_OK);
     assert_begins(diagnostic(&on.diagnostics, 0),
-                  "thermogram.csv: warning: the coldest board in it has 30");
+                  "thermogram.csv: warning: the coldest place on the board in it is at 30");
     clear_bench(&on);
     lay_bench(&on);
     make_even(&on, 12);
     correct(&on);
     assert_begins(diagnostic(&on.diagnostics, 0),
-                  "thermogram.csv: warning: the hottest board in it has 12.0 C");
+                  "thermogram.csv: warning: the hottest place on the board in it is at 12.0 C");
     clear_bench(&on);
 }
 
