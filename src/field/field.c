@@ -189,11 +189,11 @@ static sf_status fit(const sf_field_input *input, const sf_field_options *option
     if (result.bytes_refused > 0)
         diagnose_of_room(input, made->laid, result.bytes_refused, diagnostics);
     if (status == SF_ERROR_NUMERIC)
-        why = "no finite field comes of these readings: two of one place may contradict each other";
+        why = "these readings give no finite field: two at one place may contradict each other";
     if (status == SF_ERROR_SOLVE)
         sf_diagnose(diagnostics, SF_ERROR, "", 0, "",
-                    "the equations of the field came out wrong: a fault of a library on this "
-                    "system, not of the readings",
+                    "the field equations were solved wrongly: the fault is in a library on this "
+                    "system, not in the readings",
                     NULL);
     free(result.mean.rise_k);
     free(result.mean.plain_k);

@@ -57,7 +57,7 @@ sf_status plausible_check(const sf_field_input *input, const grid *laid, const m
         return SF_OK;
     const sf_source *source = strongest_source(input, result);
     const blame on = to_blame(source);
-    char *what = text_format("the map comes to %.3g K over air at (%.1f, %.1f), where copper melts",
+    char *what = text_format("the map reaches %.3g K over air at (%.1f, %.1f), where copper melts",
                              rise_k, cell_x_mm(laid, cell), cell_y_mm(laid, cell));
     sf_status status = diagnose_taking(diagnostics, SF_ERROR, on.file, source ? source->line : 0,
                                        on.column, what, on.expected);

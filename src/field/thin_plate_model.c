@@ -60,6 +60,6 @@ static sf_status fit_thin_plate(const sf_field_input *input, const sf_field_opti
 
 const field_model thin_plate_model = {
     .called = {"thin-plate",
-               "reference: smoothing spline through the readings that knows nothing of heat"},
+               "reference: smoothing spline through the readings that knows nothing about heat"},
     .fit = fit_thin_plate,
 };

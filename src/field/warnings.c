@@ -5,8 +5,10 @@
 #include "field/warnings.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "core/diagnose.h"
+#include "core/memory.h"
 #include "core/text.h"
 #include "field/model.h"
 #include "field/room_needed.h"
@@ -44,7 +46,7 @@ static const char *why_off(const sf_observation *seen, double off_k)
 {
     if (off_k < 0)
         return "a lifted bead, or a place that is cooled";
-    return seen->spot == SF_SPOT_PART ? "heat of the part's own, or a wrong place"
+    return seen->spot == SF_SPOT_PART ? "the part's own heat, or a wrong place"
                                       : "an unlisted heat source, or a wrong place";
 }
 
@@ -53,8 +55,9 @@ static bool speaks_alone(const sf_reading_fit *fit)
     return fit->alone > SCORE_OUTLYING && fit->gross < 0.5 && !sf_reading_misfits(fit);
 }
 
-const char *found_by_one(const sf_source_fit *found, const sf_observation *observations,
-                         const sf_reading_fit *fits, size_t count)
+/* The id of the one reading on a found source where that alone speaks for it; else NULL. */
+static const char *found_by_one(const sf_source_fit *found, const sf_observation *observations,
+                                const sf_reading_fit *fits, size_t count)
 {
     const char *id = NULL;
     for (size_t i = 0; i < count; i++) {
@@ -67,6 +70,13 @@ const char *found_by_one(const sf_source_fit *found, const sf_observation *obser
         id = seen->id;
     }
     return id;
+}
+
+char *found_next_step(const sf_source_fit *found, const sf_observation *observations,
+                      const sf_reading_fit *fits, size_t count)
+{
+    const char *id = found_by_one(found, observations, fits, count);
+    return id ? text_format("read %s again first", id) : text_copy("look there");
 }
 
 /* Of a reading that something is wrong with. */
@@ -151,14 +161,15 @@ static void score_powers(const judged_fit *made)
 static sf_status warn_of_unlisted(const judged_fit *made, const sf_source_fit *found,
                                   sf_diagnostics *diagnostics)
 {
-    const char *id =
-        found_by_one(found, made->input->observations, made->readings, made->summary->readings);
-    char *what =
-        text_format("something warm near (%.0f, %.0f), about %.0f mm across, that is not "
-                    "listed (probability %s%.2f): %s%s%s",
-                    found->x_mm, found->y_mm, found->width_mm,
-                    found->probability > 0.99 ? "above " : "", fmin(found->probability, 0.99),
-                    id ? "read " : "look there", id ? id : "", id ? " again first" : "");
+    char *step =
+        found_next_step(found, made->input->observations, made->readings, made->summary->readings);
+    char *what = step ? text_format("something warm near (%.0f, %.0f), about %.0f mm across, that "
+                                    "is not listed (probability %s%.2f): %s",
+                                    found->x_mm, found->y_mm, found->width_mm,
+                                    found->probability > 0.99 ? "above " : "",
+                                    fmin(found->probability, 0.99), step)
+                      : NULL;
+    free(step);
     return diagnose_taking(diagnostics, SF_WARNING, "sources.csv", 0, "", what, NULL);
 }
 
@@ -199,7 +210,7 @@ static sf_status warn_of_thinned(const judged_fit *made, sf_diagnostics *diagnos
         return SF_OK;
     char *what =
         text_format("%s takes %d of the %zu readings, spread over the board: the others are "
-                    "predicted, and not in the map",
+                    "predicted but do not shape the map",
                     made->summary->model, SF_REFERENCE_READINGS_MOST, made->summary->readings);
     return diagnose_taking(diagnostics, SF_WARNING, "readings.csv", 0, "", what, NULL);
 }

@@ -24,11 +24,11 @@ void judge_sources(const judged_fit *made);
  * judge_sources comes before it. SF_ERROR_MEMORY. */
 sf_status warn_of_fit(const judged_fit *made, sf_diagnostics *diagnostics);
 
-/* The id of the one reading on a found source where that alone speaks for it, so that it is to be
- * read again before anybody looks for the source; else NULL. `fits` are `count`, each of one of the
- * observations. */
-const char *found_by_one(const sf_source_fit *found, const sf_observation *observations,
-                         const sf_reading_fit *fits, size_t count);
+/* What to do about a found source, in words: look there, or read the one reading again first that
+ * alone speaks for it. `fits` are `count`, each of one of the observations. The caller frees it;
+ * NULL where memory is short. */
+char *found_next_step(const sf_source_fit *found, const sf_observation *observations,
+                      const sf_reading_fit *fits, size_t count);
 
 /* Warns of readings on bodies of sources that are colder than the field below them. */
 sf_status warn_of_bodies(const sf_field_input *input, const sf_field *made,

@@ -30,11 +30,19 @@ char *sf_comparison_sentence(const sf_comparison *comparison)
     const size_t *changes = comparison->changes;
     size_t compared = comparison->part_count - changes[SF_CHANGE_UNKNOWN];
     text said = {0};
-    add_of(&said, changes[SF_CHANGE_HOTTER], compared);
-    text_addf(&said, " run%s hotter than before by more than the uncertainty, %zu run%s cooler; ",
-              changes[SF_CHANGE_HOTTER] == 1 ? "s" : "", changes[SF_CHANGE_COOLER],
-              changes[SF_CHANGE_COOLER] == 1 ? "s" : "");
-    text_addf(&said, "the other %zu did not change measurably.", changes[SF_CHANGE_DOUBTFUL]);
+    if (compared > 0 && changes[SF_CHANGE_DOUBTFUL] == compared) {
+        if (compared == 1)
+            text_add(&said, "The one part did not change measurably.");
+        else
+            text_addf(&said, "None of the %zu parts changed measurably.", compared);
+    } else {
+        add_of(&said, changes[SF_CHANGE_HOTTER], compared);
+        text_addf(&said,
+                  " run%s hotter than before by more than the uncertainty, %zu run%s cooler; ",
+                  changes[SF_CHANGE_HOTTER] == 1 ? "s" : "", changes[SF_CHANGE_COOLER],
+                  changes[SF_CHANGE_COOLER] == 1 ? "s" : "");
+        text_addf(&said, "the other %zu did not change measurably.", changes[SF_CHANGE_DOUBTFUL]);
+    }
     add_area(&said, comparison);
     return text_take(&said);
 }

@@ -88,7 +88,7 @@ static void choose_grade(const batch *alike, sf_kit_line *line, text *notes)
     if (isnan(alike->job->board.service_goal_h))
         note(notes, "no service goal: endurance not below the old one's");
     if (needed_h > line->endurance_h) {
-        note(notes, "none common reaches the goal: expect ");
+        note(notes, "no common endurance reaches the goal: expect ");
         add_hours(notes, alike->job->board.service_goal_h * policy->kit_margin * line->endurance_h /
                              needed_h);
     }
@@ -144,7 +144,7 @@ static void note_gaps(const sf_kit_line *line, text *notes)
     if (isnan(line->rated_v))
         note(notes, "voltage unknown: take it from the schematic");
     if (isnan(line->height_mm_max))
-        note(notes, "height unknown: look at the room above");
+        note(notes, "height unknown: check the room above");
 }
 
 static void add_measure(text *into, const char *before, double value, const char *unit)

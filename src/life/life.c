@@ -43,9 +43,9 @@ const char *sf_life_no_law_text(sf_part_type type)
 {
     switch (type) {
     case SF_TYPE_TANTALUM:
-        return "tantalum does not wear out by heat, it fails by voltage and surge";
+        return "tantalum does not wear out from heat; it fails from voltage and surges";
     case SF_TYPE_FILM:
-        return "film wears by voltage and moisture, not by heat alone";
+        return "film wears from voltage and moisture, not from heat alone";
     default:
         return "";
     }

@@ -85,7 +85,7 @@ static void explain_life(text *into, const part_context *of)
                     result->ripple_factor * result->voltage_factor;
     text_add(into, "Life at that temperature\n");
     if (of->asked.no_law) {
-        text_addf(into, "  none told: %s\n", sf_life_no_law_text(of->part->type));
+        text_addf(into, "  not given: %s\n", sf_life_no_law_text(of->part->type));
         return;
     }
     text_addf(into, "  endurance L0 = %.0f h: %s\n", result->endurance_h, endurance_source(of));
@@ -159,7 +159,7 @@ static void explain_wear(text *into, const part_context *of, sf_estimate rise_k)
     const sf_part_result *result = of->result;
     text_add(into, "Life used\n");
     if (of->asked.no_law) {
-        text_add(into, "  none told\n");
+        text_add(into, "  not given\n");
         return;
     }
     if (of->ran.source == HOURS_UNKNOWN) {

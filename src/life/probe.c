@@ -278,8 +278,9 @@ static void add_settled(text *into, const plan_effect *effects, size_t count)
         text_add(into, i == 0 ? "" : i + 1 == named ? " and " : ", ");
         add_percent(into, chance(&effects[i]));
     }
-    text_add(into, about_past(&effects[0]) ? " likely past its rated life; "
-                                           : " likely to need a check; ");
+    text_add(into, !about_past(&effects[0]) ? " likely to need a check; "
+                   : named > 1              ? " likely past their rated life; "
+                                            : " likely past its rated life; ");
 }
 
 static void add_source(text *into, const sf_source *source, const plan_effect *effects,

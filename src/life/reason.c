@@ -149,8 +149,8 @@ static void add_left(text *into, const part_context *of)
         bool by_seal = result->left_years * of->job->board.hours_per_year < result->left_h;
         text_add(into, capped && !by_seal ? "over " : "");
         text_addf(into, result->left_years < YEARS_FINE_MAX ? "%.1f" : "%.0f", result->left_years);
-        text_add(into,
-                 by_seal ? " years left to the end of its seals" : " years left at today's use");
+        text_add(into, by_seal ? " years until its seals are past guidance"
+                               : " years left at today's use");
     }
 }
 
@@ -240,7 +240,7 @@ static void add_measuring(text *into, const part_context *of, detail depth)
 /* The meter is against the rule of thumb, and the rule may be wrong. */
 static void add_question(text *into, const part_context *of)
 {
-    text_addf(into, "; yet capacitance and ESR are good: are %s h too few?",
+    text_addf(into, "; yet capacitance and ESR are good: is %s h too low?",
               whole_told(of->result->endurance_h).bytes);
 }
 

@@ -157,12 +157,12 @@ static char *words_of(const sf_job *job, const struct slip_words *slip)
     const sf_reading *one = &job->readings[slip->readings[0]];
     const sf_reading *two = &job->readings[slip->readings[1]];
     if (slip->kind == SLIP_EXCHANGED)
-        return text_format("reading %s and reading %s fit far better exchanged: look in your "
-                           "notes, or read both again",
+        return text_format("reading %s and reading %s fit far better swapped: check your notes, or "
+                           "read both again",
                            one->id, two->id);
-    return text_format("reading %s fits far better as %.4g than as %.4g: look in your notes, or "
-                       "read it again",
-                       one->id, slip->meant, one->value);
+    return text_format(
+        "reading %s fits far better as %.4g than as %.4g: check your notes, or read it again",
+        one->id, slip->meant, one->value);
 }
 
 sf_status one_slip_tell(sf_outcome *outcome, const slip_list *list, sf_diagnostics *diagnostics)

@@ -36,7 +36,7 @@ sf_status one_slip_tell(sf_outcome *outcome, const slip_list *list, sf_diagnosti
 /* --- slips that a whole file shares --- */
 
 /* Where something is off with the field of an outcome, fits it on a coarse grid as the readings are
- * and under each hypothesis: Fahrenheit, y counted from the top, x and y exchanged, inches, tenths,
+ * and under each hypothesis: Fahrenheit, y counted from the top, x and y swapped, inches, tenths,
  * a digit too few. One that fits far better and is plausible becomes outcome->whole_file and a
  * warning; none: it stays NULL. options: of the field. SF_ERROR_MEMORY. */
 sf_status whole_file_ask(sf_outcome *outcome, const sf_field_options *options,

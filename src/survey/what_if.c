@@ -53,7 +53,8 @@ static void add_fan(text *into, const asking *of)
               fixed_told(sf_air_loss_w_m2k(of->outcome->job->board.air), 0).bytes,
               fixed_told(sf_air_loss_w_m2k(SF_AIR_FORCED), 0).bytes);
     if (most > 0)
-        text_addf(into, ", rises at the parts fall to %s to %s %%; both losses known to some 30 %%",
+        text_addf(into,
+                  ", rises at the parts fall to %s to %s %%; both losses known to about 30 %%",
                   fixed_told(100 * least, 0).bytes, fixed_told(100 * most, 0).bytes);
     text_add(into, ")");
 }
@@ -62,7 +63,7 @@ static void add_words(text *into, const asking *of, const sf_what_if *asked)
 {
     if (asked->air_k != 0)
         text_addf(into, "air %s K %s", number_told(fabs(asked->air_k)).bytes,
-                  asked->air_k < 0 ? "colder" : "warmer");
+                  asked->air_k < 0 ? "cooler" : "warmer");
     if (asked->rise_shares) {
         text_add(into, into->length > 0 ? ", " : "");
         add_fan(into, of);

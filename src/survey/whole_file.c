@@ -98,7 +98,7 @@ static const hypothesis hypotheses[] = {
      "the readings fit far better with y counted from the top: is the lower left corner the "
      "origin?"},
     {exchanged, 1, "x_mm",
-     "the readings fit far better with x and y exchanged: does x run along the width?"},
+     "the readings fit far better with x and y swapped: does x run along the width?"},
     {from_inches, 1, "x_mm",
      "the readings fit far better with their places in inches: are they in millimetres?"},
     {from_tenths, 0.1, "value",

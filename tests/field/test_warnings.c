@@ -5,6 +5,7 @@
 #include "support/check.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "field/scene.h"
@@ -50,7 +51,8 @@ static void a_can_that_is_held_to_heat_itself_is_told(void **state)
 {
     (void)state;
     sf_reading_fit own = {.left_out_k = {14, 4}, .score = 1.5, .gross = 1};
-    check_spot(SF_SPOT_PART, own, "6.0 K warmer than the other readings predict: heat of the part");
+    check_spot(SF_SPOT_PART, own,
+               "6.0 K warmer than the other readings predict: the part's own heat");
 }
 
 /* Listed watts have a standard deviation of their own, of which as much counts as of the watts:
@@ -80,6 +82,14 @@ static void watts_are_judged_by_both_their_uncertainties(void **state)
     assert_close(fit.power_score, 0, 0, 0);
 }
 
+static void check_step(const sf_source_fit *found, const sf_observation *seen,
+                       const sf_reading_fit *fits, size_t count, const char *expected)
+{
+    char *step = found_next_step(found, seen, fits, count);
+    assert_string_equal(step, expected);
+    free(step);
+}
+
 /* A source that hangs on one reading is not to be looked for before that is read again: what is
  * said of the source and what is said of the reading agree. */
 static void a_source_that_one_reading_makes_waits_for_it(void **state)
@@ -92,10 +102,10 @@ static void a_source_that_one_reading_makes_waits_for_it(void **state)
                              {.observation = 2, .score = 1, .alone = 5},
                              {.observation = 1, .score = 1, .alone = 1}};
     sf_source_fit found = {.x_mm = 40, .y_mm = 30, .width_mm = 12, .height_mm = 12};
-    assert_string_equal(found_by_one(&found, seen, fits, 2), "r1");
-    assert_null(found_by_one(&found, seen, fits, 3)); /* r2 is on it too */
+    check_step(&found, seen, fits, 2, "read r1 again first");
+    check_step(&found, seen, fits, 3, "look there"); /* r2 is on it too */
     fits[0].alone = 2;
-    assert_null(found_by_one(&found, seen, fits, 2));
+    check_step(&found, seen, fits, 2, "look there");
     fits[0].alone = 5;
     sf_field_input input = {.observations = seen, .observation_count = 3};
     sf_field_summary summary = {.readings = 1};

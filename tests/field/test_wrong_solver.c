@@ -46,7 +46,8 @@ static void a_wrong_solver_is_refused_and_not_laid_to_the_readings(void **state)
         sf_field_free(field);
         wrong = true;
         assert_int_equal(scene_fit(&job, &field, &diagnostics), SF_ERROR_SOLVE);
-        assert_true(complained_of(&diagnostics, SF_ERROR, "a fault of a library on this system"));
+        assert_true(
+            complained_of(&diagnostics, SF_ERROR, "the fault is in a library on this system"));
         for (size_t i = 0; i < diagnostics.count; i++)
             assert_null(strstr(diagnostics.items[i].file, "readings"));
         sf_diagnostics_clear(&diagnostics);

@@ -34,13 +34,15 @@ static sf_comparison changed(size_t hotter, size_t cooler, size_t doubtful)
 static void changes_are_counted_in_the_number_they_have(void **state)
 {
     (void)state;
-    sf_comparison one = changed(1, 1, 7), many = changed(3, 2, 6), single = changed(0, 0, 1);
+    sf_comparison one = changed(1, 1, 7), many = changed(3, 2, 6), single = changed(0, 0, 1),
+                  still = changed(0, 0, 8);
     assert_said(sf_comparison_sentence(&one),
                 "1 of 9 parts runs hotter than before by more than the uncertainty, 1 runs cooler; "
                 "the other 7 did not change measurably.");
     assert_said(sf_comparison_sentence(&many),
                 "3 of 11 parts run hotter than before by more than the uncertainty, 2 run cooler;");
-    assert_said(sf_comparison_sentence(&single), "0 of 1 part run hotter");
+    assert_said(sf_comparison_sentence(&single), "The one part did not change measurably.");
+    assert_said(sf_comparison_sentence(&still), "None of the 8 parts changed measurably.");
     assert_said(sf_comparison_sentence(&one),
                 "changed by -2.4 K on average; 25 % of it runs "
                 "hotter and 5 % cooler by more than the uncertainty.");

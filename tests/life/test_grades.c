@@ -106,8 +106,7 @@ static void a_good_part_of_assumed_endurance_is_at_most_checked_and_asked_about(
     assert_true(result.past_life > 0.9);
     assert_int_equal(result.verdict, SF_CHECK);
     assert_true(result.meter_good);
-    assert_non_null(
-        strstr(result.reason, "yet capacitance and ESR are good: are 1,000 h too few?"));
+    assert_non_null(strstr(result.reason, "yet capacitance and ESR are good: is 1,000 h too low?"));
     free(result.reason);
     part.critical = true; /* by chance alone no more than a check either */
     result = decide_one(&job, 37, 1);

@@ -250,7 +250,8 @@ static void where_no_common_part_reaches_the_goal_the_hours_to_expect_are_told(v
     sf_kit *kit = one_line(&job, &result);
     assert_close(kit->lines[0].endurance_h, 10000, 0, 0);
     /* computed: 10,000 h x 2^3.3 = 98,492 h */
-    assert_string_equal(kit->lines[0].note, "none common reaches the goal: expect 98,500 h");
+    assert_string_equal(kit->lines[0].note,
+                        "no common endurance reaches the goal: expect 98,500 h");
     sf_kit_free(kit);
 }
 
@@ -399,8 +400,7 @@ static void a_voltage_in_use_above_the_old_rating_is_held(void **state)
     job.board.service_goal_h = 20000; /* 552 h at 105 C */
     sf_kit *kit = one_line(&job, &result);
     assert_close(kit->lines[0].rated_v, 35, 0, 0);
-    assert_string_equal(kit->lines[0].note,
-                        "replaces 25 V; height unknown: look at the room above");
+    assert_string_equal(kit->lines[0].note, "replaces 25 V; height unknown: check the room above");
     sf_kit_free(kit);
 }
 

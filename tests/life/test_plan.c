@@ -114,7 +114,7 @@ static void a_source_that_parts_depend_on_is_told_by_its_name(void **state)
     assert_string_equal(
         reason,
         "shows how strong H2 is, on which 2 parts depend; settles C1, C3 and C4: "
-        "now 50 %, 50 % and 50 % likely past its rated life; under its middle, on the solder "
+        "now 50 %, 50 % and 50 % likely past their rated life; under its middle, on the solder "
         "side; thermocouple taped to the board, 10 mm or more from any live part; "
         "discharge first");
     free(reason);

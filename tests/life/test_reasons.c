@@ -252,7 +252,7 @@ static void hours_guessed_from_years_are_said(void **state)
     part.duty = 0.5;
     check_told(&job, 9, 1, SF_RULE_LEAVE,
                "5,125 h stressed (at 820 a year) of 45,300 h rated life at 32 ± 1 C: 11 % used "
-               "(90 %: 7.5 to 17 %), 2.5 years left to the end of its seals");
+               "(90 %: 7.5 to 17 %), 2.5 years until its seals are past guidance");
 }
 
 static void a_cool_part_of_long_life_is_told_no_more_than_fifteen_years(void **state)

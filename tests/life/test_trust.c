@@ -128,7 +128,8 @@ static void hours_that_disagree_with_the_years_hold_back_a_part_that_would_stay(
                "; by its years the board ran 72,000 h: find out which is right",
                "its air: check: 7200 h against 72000 h by hours_per_year; it decides");
     part.hours = 7200; /* its own, told apart from the board's */
-    check_told(&job, (sf_trust){0}, SF_RULE_LEAVE, "left", "otherwise: leave; it decides");
+    check_told(&job, (sf_trust){0}, SF_RULE_LEAVE, "until its seals",
+               "otherwise: leave; it decides");
     part.hours = NAN;
     job.board.run_hours_sd_pct = 5; /* counted by a meter */
     assert_int_equal(decided_rule(&job), SF_RULE_LEAVE);

@@ -73,7 +73,7 @@ static void lose_a_digit(const sf_job *job)
 static void each_slip_is_told_with_what_was_meant(void **state)
 {
     (void)state;
-    check_told(DEMO, exchange, "reading t03 and reading t13 fit far better exchanged");
+    check_told(DEMO, exchange, "reading t03 and reading t13 fit far better swapped");
     check_told(DEMO, transpose, "reading t18 fits far better as 36.1 than as 63.1");
     check_told(DEMO, lose_a_digit, "reading t10 fits far better as 31.3 than as 3.13");
 }

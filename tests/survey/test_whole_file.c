@@ -84,7 +84,7 @@ static void each_slip_of_the_whole_file_is_told(void **state)
     (void)state;
     check_told("demo/desk-supply", as_fahrenheit, "as Fahrenheit");
     check_told("demo/desk-supply", from_top, "y counted from the top");
-    check_told("demo/desk-supply", exchange, "x and y exchanged");
+    check_told("demo/desk-supply", exchange, "x and y swapped");
     check_told("demo/desk-supply", in_inches, "in inches");
     check_told("demo/desk-supply", a_digit_short, "ten times as high");
 }
