@@ -173,7 +173,7 @@ static void add_degenerate(listing *into)
         add(into, "readings", "Nothing is warmer than its air: was the board on?");
     else if (fitted == 1)
         add(into, "readings",
-            "There is one reading only: it says how warm the board is, not where");
+            "There is only one reading: it says how warm the board is, not where");
     else if (most_k - least_k < ALIKE_K)
         add_words(
             into, "readings", no_one,
@@ -210,8 +210,8 @@ static void add_all_readings(listing *into)
     add_slip(into, into->outcome->one_slip);
     add_degenerate(into);
     add_readings(into, sf_reading_weightless,
-                 "Reading %s is held to be wrong and has no weight: read it again",
-                 "Readings %s are held to be wrong and have no weight: read them again");
+                 "Reading %s is taken to be wrong and has no weight: read it again",
+                 "Readings %s are taken to be wrong and have no weight: read them again");
     add_tally(into, "readings", &misfits, "reading does not fit", "readings do not fit");
     add_readings(into, is_alone,
                  "Only reading %s says that something unlisted is warm there: read it again before "
@@ -351,7 +351,7 @@ sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings, 
     if (!made.items)
         return SF_ERROR_MEMORY;
     if (!outcome->job->keepout_told)
-        add(&made, "cautions", "Nobody said where mains and high voltage are");
+        add(&made, "cautions", "The job does not say where mains and high voltage are");
     add_told(&made, no_one, hours_words(outcome));
     add_all_readings(&made);
     add_thermogram(&made);

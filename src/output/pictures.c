@@ -25,7 +25,7 @@ typedef struct lettering {
 static void add_air(text *into, const sf_job *job)
 {
     const sf_board *board = &job->board;
-    text_addf(into, "%s%s%s %s \u00B0C while read, %s \u00B0C in service",
+    text_addf(into, "%s%s%s %s \u00B0C at the bench, %s \u00B0C in service",
               board->surveyed[0] ? "Surveyed " : "", board->surveyed,
               board->surveyed[0] ? ", air" : "Air", fixed_told(board->ambient_c, 1).bytes,
               fixed_told(sf_service_air_c(job), 1).bytes);

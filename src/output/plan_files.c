@@ -60,8 +60,7 @@ static void add_titles(const sf_plan *plan, const sf_job *job, text titles[TITLE
         text_addf(&titles[2], "Over the map of %zu reading%s", plan->readings,
                   plan->readings == 1 ? "" : "s");
     else
-        text_add(&titles[2], "Over what construction and heat sources lead to expect; nothing "
-                             "was read yet");
+        text_add(&titles[2], "No readings yet: expected from construction and listed sources");
 }
 
 static sf_status set_scene(const sf_plan *plan, const sf_job *job, plan_scene *into)

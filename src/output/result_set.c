@@ -152,7 +152,7 @@ static sf_status write_into(const char *folder, const file_block *blocks, size_t
     int lock = real ? lock_folder(real) : FOLDER_NO_LOCK;
     sf_status status =
         lock == FOLDER_HELD
-            ? refuse(diagnostics, folder, "another run is writing there and does not end", "")
+            ? refuse(diagnostics, folder, "another run is writing there and has not ended", "")
             : write_locked(folder, lock == FOLDER_NO_LOCK ? NULL : real, blocks, count,
                            diagnostics);
     if (lock >= 0)

@@ -61,8 +61,8 @@ static void add_by_grade(text *into, const sf_outcome *outcome, const group *of)
     (void)outcome;
     text_addf(into,
               "hours and grade alone have used up %s rated life, even at the temperature of the "
-              "air (the map cannot help there: measure a sample of these)",
-              of->count == 1 ? "its" : "their");
+              "air (the map cannot help there: measure %s)",
+              of->count == 1 ? "its" : "their", of->count == 1 ? "it" : "a sample of these");
 }
 
 static void add_critical(text *into, const sf_outcome *outcome, const group *of)

@@ -13,6 +13,7 @@
 #include "core/memory.h"
 #include "core/text.h"
 #include "job/hours.h"
+#include "output/report/report_pieces.h"
 #include "survey/facts.h"
 
 static const char no_break[] = "\u00A0", plus_minus[] = "\u00B1";
@@ -100,9 +101,9 @@ char *hours_words(const sf_outcome *outcome)
     text words = {0};
     text_addf(&words, "The board is said to have run %s h, ", number_told(told).bytes);
     if (beyond)
-        text_add(&words, "more than its years have");
+        text_add(&words, "more than there are in its years");
     else
-        text_addf(&words, "and its years make %s h", number_told(round(against)).bytes);
+        text_addf(&words, "but its years make %s h", number_told(round(against)).bytes);
     text_add(&words, ": find out which is right");
     if (held > 0)
         text_addf(&words, "; %zu %s checked for that alone", held,
@@ -128,11 +129,12 @@ char *by_grade_words(const sf_outcome *outcome, size_t *coolest)
     if (count == 0)
         return text_copy("");
     if (count == 1)
-        return text_format("%s is past rated life by hours and grade alone: the map cannot help "
-                           "there; measure it",
-                           parts[*coolest].ref);
+        return text_format(
+            "%s is past its rated life by hours and grade alone: the map cannot help "
+            "there; measure it",
+            parts[*coolest].ref);
     return text_format(
-        "%zu are past rated life by hours and grade alone: the map cannot help there; "
+        "%zu parts are past their rated life by hours and grade alone: the map cannot help there; "
         "measure a sample of these, from %s (coolest) to %s (hottest)",
         count, parts[*coolest].ref, parts[hottest].ref);
 }
@@ -143,14 +145,10 @@ char *by_meter_words(const sf_outcome *outcome, const sf_grade_found *of)
     text made = {0};
     if (!told || (!longer && of->factor_high >= 1))
         return text_copy("");
-    text_addf(&made, "Your meter says that parts rated %s %s the %s",
-              of->high_grade ? "105 C or more" : "below 105 C",
-              longer ? "outlive" : "last less than", whole_told(of->endurance_h).bytes);
-    if (longer)
-        text_addf(&made, " h assumed by a factor of %.1f or more", floor(of->factor_low * 10) / 10);
-    else
-        text_addf(&made, " h assumed, by a factor of %.1f or less",
-                  ceil(of->factor_high * 10) / 10);
+    text_addf(&made, "Your meter says that parts rated %s last %s %.1f times the %s h assumed",
+              of->high_grade ? "105 C or more" : "below 105 C", longer ? "at least" : "at most",
+              longer ? floor(of->factor_low * 10) / 10 : ceil(of->factor_high * 10) / 10,
+              whole_told(of->endurance_h).bytes);
     text_addf(&made, " (%zu measured good, %zu worn): %s", of->good, of->worn,
               outcome->job->policy.endurance_by_meter >= 0.5
                   ? "the verdicts use it"
@@ -168,12 +166,10 @@ const char *const probing_cautions[] = {
     "Mains and high voltage can kill even when switched off: capacitors hold their charge.",
     "Tape beads to the dead board, then stand back and power up.",
     ("Dead means: unplugged, each reservoir discharged through a resistor made for it, and proved "
-     "by a meter."),
+     "with a meter."),
     ("While it runs: isolating transformer, one hand, insulated probes rated for the voltage, "
-     "nobody alone."),
-    ("Behind an isolating transformer a residual-current device no longer trips for you, and one "
-     "instrument with an earthed case undoes the isolation. A variable autotransformer does not "
-     "isolate."),
+     "never alone."),
+    CAUTION_ISOLATION,
     "Anything at high voltage is read by infrared, from outside the no-touch areas.",
     "Turn no trimmer that was set in the factory.",
     "Local codes and licensed practice come first.",

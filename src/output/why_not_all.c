@@ -194,13 +194,15 @@ static void add_when(text *into, const sf_outcome *outcome, size_t left)
         old += outcome->results[i].verdict == SF_LEAVE && outcome->results[i].used >= 0 &&
                outcome->results[i].age_years > outcome->job->policy.seal_years;
     text_addf(into, " Look at %s again ", left == 1 ? "it" : "them");
-    if (old > 0 && left == 1)
-        text_addf(into, "at the next service: it is past the %.0f years advised for seals",
+    if (old > 0) {
+        text_add(into, "at the next service: ");
+        if (old < left || left > 2)
+            text_addf(into, old == left ? "all %zu" : "%zu", old);
+        else
+            text_add(into, left == 1 ? "it" : "both");
+        text_addf(into, " %s past the %.0f years advised for seals", old == 1 ? "is" : "are",
                   outcome->job->policy.seal_years);
-    else if (old > 0)
-        text_addf(into, "at the next service, for %zu %s past the %.0f years advised for seals",
-                  old, old == 1 ? "is" : "are", outcome->job->policy.seal_years);
-    else if (years >= 1)
+    } else if (years >= 1)
         text_addf(into, years < 2 ? "within 1 year" : "within %.0f years", floor(years));
     else
         text_add(into, "at the next service");

@@ -104,7 +104,7 @@ static void readings_are_named_by_what_is_wrong_with_them(void **state)
     sf_outcome *outcome = calm_outcome(9);
     sf_reading_fit *fit = &outcome->field->readings[2];
     *fit = (sf_reading_fit){fit->observation, fit->fitted_k, fit->left_out_k, -6, -6, 0.99, NULL};
-    check_named(outcome, "Reading ", 2, " is held to be wrong and has no weight: read it again");
+    check_named(outcome, "Reading ", 2, " is taken to be wrong and has no weight: read it again");
     fit->score = 6;
     check_found(outcome, "readings", "One reading does not fit");
     fit->gross = 0.1;
@@ -147,7 +147,7 @@ static void sets_that_hold_no_map_are_told_in_words(void **state)
     sf_outcome *outcome = calm_outcome(1);
     outcome->observations[0].in_fit = true;
     outcome->observations[0].rise_k = 20;
-    check_found(outcome, "readings", "There is one reading only");
+    check_found(outcome, "readings", "There is only one reading");
     sample_free(outcome);
     outcome = calm_outcome(9);
     for (size_t i = 0; i < outcome->observation_count; i++)
@@ -264,24 +264,25 @@ static void hours_that_the_years_deny_are_told_with_the_parts_they_hold_back(voi
     job->board.run_hours = 5500;
     check_found(
         outcome, "parts",
-        "The board is said to have run 5,500 h, and its years make 60,000 h: find out which "
+        "The board is said to have run 5,500 h, but its years make 60,000 h: find out which "
         "is right");
     outcome->results[1].rule = outcome->results[2].rule = SF_RULE_DOUBTED;
     outcome->results[1].cause = SF_CAUSE_AGE;
     outcome->results[2].cause = SF_CAUSE_HEAT; /* for a reading */
     check_found(
         outcome, "parts",
-        "The board is said to have run 5,500 h, and its years make 60,000 h: find out which "
+        "The board is said to have run 5,500 h, but its years make 60,000 h: find out which "
         "is right; 1 part is checked for that alone");
     outcome->results[2].cause = SF_CAUSE_AGE;
     check_found(
         outcome, "parts",
-        "The board is said to have run 5,500 h, and its years make 60,000 h: find out which "
+        "The board is said to have run 5,500 h, but its years make 60,000 h: find out which "
         "is right; 2 parts are checked for that alone");
     job->board.run_hours = 550000;
-    check_found(outcome, "parts",
-                "The board is said to have run 550,000 h, more than its years have: find out which "
-                "is right");
+    check_found(
+        outcome, "parts",
+        "The board is said to have run 550,000 h, more than there are in its years: find out which "
+        "is right");
     sample_free(outcome);
 }
 
@@ -296,10 +297,10 @@ static void parts_past_by_grade_alone_are_named_from_cool_to_hot(void **state)
     }
     check_found(
         outcome, "parts",
-        "2 are past rated life by hours and grade alone: the map cannot help there; measure "
+        "2 parts are past their rated life by hours and grade alone: the map cannot help there; measure "
         "a sample of these, from C2 (coolest) to C3 (hottest)");
     outcome->results[2].used_in_air = 0.2;
-    check_found(outcome, "parts", "C2 is past rated life by hours and grade alone");
+    check_found(outcome, "parts", "C2 is past its rated life by hours and grade alone");
     outcome->results[1].used_in_air = 0.2;
     check_found(outcome, "", "");
     sample_free(outcome);
@@ -311,17 +312,16 @@ static void what_the_meter_says_of_an_assumed_endurance_is_told(void **state)
     sf_outcome *outcome = calm_outcome(9);
     sample_grades[0] = (sf_grade_found){1000, false, 6, 1, 2.4, 1.87, 3.8, 0.2};
     check_found(outcome, "parts",
-                "Your meter says that parts rated below 105 C outlive the 1,000 h assumed by a "
-                "factor of 1.8 or more (6 measured good, 1 worn): set endurance_by_meter to 1");
+                "Your meter says that parts rated below 105 C last at least 1.8 times the 1,000 h "
+                "assumed (6 measured good, 1 worn): set endurance_by_meter to 1");
     sample_job(outcome)->policy.endurance_by_meter = 1;
     check_found(outcome, "parts",
-                "Your meter says that parts rated below 105 C outlive the 1,000 h assumed by a "
-                "factor of 1.8 or more (6 measured good, 1 worn): the verdicts use it");
+                "Your meter says that parts rated below 105 C last at least 1.8 times the 1,000 h "
+                "assumed (6 measured good, 1 worn): the verdicts use it");
     sample_grades[0] = (sf_grade_found){2000, true, 0, 4, 0.4, 0.2, 0.61, 0.3};
-    check_found(
-        outcome, "parts",
-        "Your meter says that parts rated 105 C or more last less than the 2,000 h assumed, "
-        "by a factor of 0.7 or less (0 measured good, 4 worn)");
+    check_found(outcome, "parts",
+                "Your meter says that parts rated 105 C or more last at most 0.7 times the 2,000 h "
+                "assumed (0 measured good, 4 worn)");
     sample_grades[0] = (sf_grade_found){1000, false, 2, 0, 1.2, 0.8, 1.9, 0.3}; /* says nothing */
     check_found(outcome, "", "");
     sample_grades[0] = (sf_grade_found){0};

@@ -72,7 +72,7 @@ static void the_bad_ones_among_those_left_are_counted_without_those_to_check(voi
 static void where_nobody_told_of_mains_the_page_asks(void **state)
 {
     (void)state;
-    static const char first[] = "Nobody said where mains and high voltage are";
+    static const char first[] = "The job does not say where mains and high voltage are";
     sf_outcome *outcome = sample_outcome(3, 5);
     for (int told = 0; told <= 1; told++) {
         sample_job(outcome)->keepout_told = told;

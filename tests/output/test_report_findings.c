@@ -78,7 +78,7 @@ static void a_thermogram_is_told_with_its_pixels_marks_and_doubts(void **state)
         "0.11 K of noise in a pixel; 1.26 K that all pixels share",
         "3.3 % of the rise",
         "Q<3> 83.3 \u00B0C",
-        "the readings are predicted to within",
+        "the readings are predicted from all the others to within",
     };
     text words = words_with_thermogram(7);
     for (size_t i = 0; i < sizeof told / sizeof *told; i++)
@@ -91,7 +91,8 @@ static void without_readings_nothing_is_said_of_them(void **state)
 {
     (void)state;
     text words = words_with_thermogram(0);
-    assert_non_null(strstr(words.bytes, "the cells of the thermogram are predicted to within"));
+    assert_non_null(strstr(
+        words.bytes, "the cells of the thermogram are predicted from all the others to within"));
     assert_null(strstr(words.bytes, "Every reading fits its neighbours"));
     assert_null(strstr(words.bytes, "The score is the distance"));
     assert_null(strstr(words.bytes, "Readings, corrected"));
@@ -144,8 +145,8 @@ static void of_very_many_misfits_the_first_are_named(void **state)
     char *html = page_of(outcome);
     assert_non_null(strstr(html, ">70 readings do not fit, first "));
     assert_non_null(strstr(html, "<p>70 readings do not fit; the first 40 are named here.</p>"));
-    assert_int_equal(occurrences(html, " K higher than the others let expect") +
-                         occurrences(html, " K lower than the others let expect"),
+    assert_int_equal(occurrences(html, " K higher than the others predict") +
+                         occurrences(html, " K lower than the others predict"),
                      40);
     free(html);
     sample_free(outcome);
@@ -159,8 +160,8 @@ static void found_and_contradicted_sources_are_named(void **state)
     const char *found = strstr(html, "<strong>unlisted 1</strong>");
     assert_non_null(found);
     assert_non_null(strstr(found, "near x 141, y 28 mm, about 14 mm across"));
-    assert_non_null(strstr(html, "<strong>H6</strong> is listed as a heat source, but the readings "
-                                 "want it to cool (\u22123.4"));
+    assert_non_null(strstr(html, "<strong>H6</strong> is listed as a heat source, but for the "
+                                 "readings to fit it would have to cool the board (\u22123.4"));
     assert_null(strstr(html, "<strong>H5</strong>"));
     free(html);
     sample_free(outcome);
@@ -196,7 +197,7 @@ static void watts_that_the_readings_deny_are_looked_at_first(void **state)
     assert_non_null(strstr(html,
                            "<strong>H3</strong> is listed at 17.5 W, but the readings give it "
                            "2.68"));
-    assert_int_equal(occurrences(html, "listed, watts denied"), 1);
+    assert_int_equal(occurrences(html, "listed, power contradicted"), 1);
     assert_int_equal(occurrences(html, " is listed at "), 1);
     free(html);
     sources[4].power_score = 3.4;
@@ -214,11 +215,11 @@ static void the_reference_is_praised_when_it_is_better(void **state)
     (void)state;
     sf_outcome *outcome = sample_outcome(3, 9);
     char *html = page_of(outcome);
-    assert_non_null(
-        strstr(html, "within 1.34 K by heat-balance, which made this map; within 6.27 K "
-                     "by the reference model thin-plate (a smooth surface that knows nothing "
-                     "of heat); within 5.83 K by the reference model kriging (a weighted mean "
-                     "that knows nothing of heat). The map is the best of them."));
+    assert_non_null(strstr(html,
+                           "within 1.34 K by heat-balance, which made this map; within 6.27 K "
+                           "by the reference model thin-plate (a smooth surface that knows nothing "
+                           "about heat); within 5.83 K by the reference model kriging (a weighted "
+                           "mean that knows nothing about heat). The map is the best of them."));
     free(html);
     outcome->references[1].rmse_k = 0.87;
     html = page_of(outcome);

@@ -334,7 +334,7 @@ static void what_replacing_them_would_cost_and_when_to_look_again_are_told(void 
         outcome->results[i].age_years = 28;
     why = sf_outcome_why_not_all(outcome);
     assert_non_null(strstr(why,
-                           "Look at them again at the next service, for 2 are past the 15 years "
+                           "Look at them again at the next service: both are past the 15 years "
                            "advised for seals."));
     free(why);
     for (size_t i = 1; i < 3; i++)

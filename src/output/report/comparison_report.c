@@ -205,7 +205,8 @@ static void add_fit(const compared *shown, text *into)
 static void add_shared(const compared *shown, text *into)
 {
     if (!(shown->found->shared > 0)) {
-        text_add(into, "The surveys are taken to share nothing, as read with other instruments.");
+        text_add(into,
+                 "The surveys are taken to share no errors, since other instruments were used.");
         return;
     }
     html_addf(into, COMPARE_SHARED, 100 * shown->found->shared);

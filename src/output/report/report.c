@@ -198,5 +198,6 @@ void report_cautions(const report *shown, text *into)
     text_add(into, "<ul class=\"cautions\">\n");
     if (shown && !shown->outcome->job->keepout_told)
         text_addf(into, "<li><strong>%s</strong></li>\n", keepout_question);
-    text_add(into, CAUTIONS_LIST);
+    text_add(into,
+             CAUTIONS_BEFORE_ISOLATION "<li>" CAUTION_ISOLATION "</li>\n" CAUTIONS_AFTER_ISOLATION);
 }

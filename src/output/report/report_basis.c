@@ -91,7 +91,7 @@ static void add_field(const sf_outcome *outcome, text *into)
     html_addf(into, BASIS_MODEL_ROW, summary.model);
     add_balance(&summary, into);
     add_value("Noise factor", summary.noise_factor, 2, "",
-              "fitted on the readings\u2019 own uncertainty; 1 where that was right", into);
+              "fitted factor on the readings\u2019 own uncertainty; 1 where that was right", into);
     add_value("Expected error", sf_outcome_part_error_k(outcome), 1, "K",
               "of a part\u2019s temperature: root mean square of its uncertainty over all parts",
               into);

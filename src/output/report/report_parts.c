@@ -132,7 +132,7 @@ void report_parts(const report *shown, text *into)
     add_filters(shown, into);
     text_add(into, PARTS_LOCATOR);
     report_table_open(into, "part-list",
-                      "Parts by verdict, then by the chance that their rated life is all used",
+                      "Parts by verdict, then by the chance that their rated life is used up",
                       PARTS_HEADINGS);
     for (size_t i = 0; i < parts && i < REPORT_ROWS_MAX; i++)
         add_part(shown, shown->order[i], into);

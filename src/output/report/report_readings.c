@@ -72,8 +72,8 @@ static void add_reasons(const sf_reference *better, text *into)
 static const char *kind_of(const char *model)
 {
     if (strcmp(model, "thin-plate") == 0)
-        return " (a smooth surface that knows nothing of heat)";
-    return strcmp(model, "kriging") == 0 ? " (a weighted mean that knows nothing of heat)" : "";
+        return " (a smooth surface that knows nothing about heat)";
+    return strcmp(model, "kriging") == 0 ? " (a weighted mean that knows nothing about heat)" : "";
 }
 
 static void add_reference(const sf_reference *of, text *into)
@@ -98,7 +98,7 @@ static void add_references(const report *shown, text *into)
     for (size_t i = 0; i < outcome->reference_count; i++)
         add_reference(&outcome->references[i], into);
     if (summary.readings > SF_REFERENCE_READINGS_MOST)
-        text_addf(into, ", which take %d of the readings", SF_REFERENCE_READINGS_MOST);
+        text_addf(into, ", which use %d of the readings", SF_REFERENCE_READINGS_MOST);
     text_add(into, ". ");
     if (better)
         add_reasons(better, into);

@@ -3,6 +3,7 @@
 
 /* Heat sources: how much the readings give each, and which were found or do not hold. */
 #include <math.h>
+#include <stdlib.h>
 
 #include "field/warnings.h"
 #include "output/report/html.h"
@@ -14,10 +15,11 @@ static void add_found(const sf_outcome *outcome, const sf_source_fit *source, te
 {
     size_t count;
     const sf_reading_fit *fits = sf_field_readings(outcome->field, &count);
-    const char *id = found_by_one(source, outcome->observations, fits, count);
+    char *step = found_next_step(source, outcome->observations, fits, count);
     html_addf(into, SOURCES_FOUND, source->ref, source->x_mm, source->y_mm,
-              fmax(source->width_mm, source->height_mm), id ? "read " : "look there", id ? id : "",
-              id ? " again first" : "", source->probability);
+              fmax(source->width_mm, source->height_mm), step ? step : "", source->probability);
+    into->failed = into->failed || !step;
+    free(step);
 }
 
 static void add_contradiction(const sf_source_fit *source, text *into)
@@ -64,7 +66,7 @@ static void add_source(const sf_job *job, const sf_source_fit *source, text *int
         text_add(into, " <span class=\"marking\">solder side</span>");
     html_addf(into, SOURCES_SOURCE,
               source->contradiction         ? "listed, contradicted"
-              : listed_watts_denied(source) ? "listed, watts denied"
+              : listed_watts_denied(source) ? "listed, power contradicted"
               : source->listed              ? "listed"
                                             : "found",
               source->x_mm, source->y_mm, source->width_mm, source->height_mm);
@@ -72,7 +74,7 @@ static void add_source(const sf_job *job, const sf_source_fit *source, text *int
     html_cell_estimate(into, source->power_w.value, source->power_w.sd, 2);
     text_add(into, "<td class=\"number\">");
     if (source->listed)
-        text_add(into, "taken as sure");
+        text_add(into, "taken as certain");
     else
         html_chance(into, source->probability);
     text_add(into, "</td></tr>\n");

@@ -214,7 +214,7 @@ void report_what_if(const report *shown, text *into)
 {
     const sf_outcome *outcome = shown->outcome;
     text_add(into, WHAT_IF_INTRODUCTION);
-    report_table_open(into, "what-ifs", "Beside the board as it is", WHAT_IF_HEADINGS);
+    report_table_open(into, "what-ifs", "Compared with the board as it is", WHAT_IF_HEADINGS);
     for (size_t i = 0; i < outcome->what_if_count; i++)
         add_row(shown, &outcome->what_ifs[i], into);
     report_table_close(into);
