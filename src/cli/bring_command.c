@@ -18,14 +18,13 @@
 enum { WRITE, UNIT, Y_DOWN, ORIGIN, CHANNEL, METHOD };
 
 static const option_row options[] = {
-    [WRITE] = {"write", 'w', NULL, "write it; without this it is only shown"},
-    [UNIT] = {"unit", 'u', "UNIT", "of the places: mm, mil or in (as the file says, else mm)"},
-    [Y_DOWN] = {"y-down", 0, NULL, "y of the places counts downwards"},
-    [ORIGIN] = {"origin", 0, "POINT",
-                "X,Y in mm, where the file has the board's lower-left corner"},
+    [WRITE] = {"write", 'w', NULL, "write the rows; without this they are only shown"},
+    [UNIT] = {"unit", 'u', "UNIT", "unit of the places: mm, mil or in (as the file says, else mm)"},
+    [Y_DOWN] = {"y-down", 0, NULL, "y counts downwards in the placement files"},
+    [ORIGIN] = {"origin", 0, "POINT", "X,Y in mm: the board's lower-left corner in the file"},
     [CHANNEL] = {"channel", 'c', "PLACE",
                  "NAME=X,Y in mm of a logger channel; NAME=X,Y,C7 on can C7"},
-    [METHOD] = {"method", 0, "METHOD", "of the logger's channels (thermocouple-K)"},
+    [METHOD] = {"method", 0, "METHOD", "method of the logger's channels (thermocouple-K)"},
     {0},
 };
 
@@ -167,7 +166,7 @@ static void print_left(const bring *of)
     for (size_t i = 0; i < of->item_count; i++)
         kept += of->items[i].kept;
     if (kept > 0)
-        printf("%zu of the job already, kept as they are\n", kept);
+        printf("%zu already in the job, kept unchanged\n", kept);
     print_unplaced(of);
     if (of->solder_side > 0)
         printf("%zu on the solder side, placed as seen from the top\n", of->solder_side);
@@ -200,11 +199,11 @@ static void print_end(const bring *of, bool written)
 {
     bring_counts counts = bring_count(of);
     if (counts.parts + counts.sources + counts.readings == 0)
-        fputs("Nothing is to be written.\n", stdout);
+        fputs("There is nothing to write.\n", stdout);
     else if (written)
-        fputs("Written; the page takes it back in one step.\n", stdout);
+        fputs("Written; the page can undo it in one step.\n", stdout);
     else
-        fputs("Nothing is written yet: the same with --write does it.\n", stdout);
+        fputs("Nothing is written yet: give the command again with --write.\n", stdout);
 }
 
 /* --- run --- */
@@ -237,7 +236,7 @@ static void print_tables(const job_tables *of, bool written)
     for (size_t i = 0; i < JOB_TABLES; i++)
         if (of->bytes[i].length > 0)
             printf("%s: %zu rows\n", job_table_names[i], of->rows[i]);
-    puts(written ? "Written." : "Nothing is written yet: the same with --write does it.");
+    puts(written ? "Written." : "Nothing is written yet: give the command again with --write.");
 }
 
 /* A whole job, into a folder that has none. */
@@ -275,12 +274,11 @@ const command bring_command = {
     .operands = "JOB FILE...",
     .operand_count = 2,
     .operands_go_on = true,
-    .summary = "placement files, parts lists, logger files into a job",
-    .about =
-        "Reads placement files of layout tools, parts lists and logger files, all as CSV, and "
-        "shows\nwhat the job JOB would get of them: electrolytic capacitors, likely heat "
-        "sources, warm-up\nseries. Nothing that stands in the job is changed. One file that ends "
-        "in .json is a whole\njob, as check --export prints it, into a folder without one.",
+    .summary = "bring placement files, parts lists and logger files into a job",
+    .about = "Reads placement files of layout tools, parts lists and logger files, all as CSV, and "
+             "shows\nwhat the job JOB would get of them: electrolytic capacitors, likely heat "
+             "sources, warm-up\nseries. Nothing already in the job is changed. One file that ends "
+             "in .json is a whole\njob, as check --export prints it, for a folder without one.",
     .example = "spotfield bring desk-supply placement.csv parts-list.csv --write",
     .options = options,
     .run = run,

@@ -14,7 +14,7 @@
 enum { QUIET, JSON, EXPORT };
 
 static const option_row options[] = {
-    [QUIET] = {"quiet", 'q', NULL, "say nothing but what is wrong"},
+    [QUIET] = {"quiet", 'q', NULL, "print only what is wrong"},
     [JSON] = {"json", 'j', NULL, "what was understood, and every fault, as one JSON object"},
     [EXPORT] = {"export", 0, NULL, "the files of the job as one JSON object, for another program"},
     {0},

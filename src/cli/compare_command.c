@@ -16,10 +16,10 @@
 enum { OUT, WIDTH, DPI, QUIET, JSON };
 
 static const option_row options[] = {
-    [OUT] = {"out", 'o', "DIR", "folder of the results, made where it is missing (AFTER/out)"},
+    [OUT] = {"out", 'o', "DIR", "folder for the results, made if missing (AFTER/out)"},
     [WIDTH] = {"width", 'w', "PX", "width of the picture, 400 to 8000 pixels (1600)"},
-    [DPI] = {"dpi", 'd', "N", "dots per inch noted in the picture, 50 to 1200 (300)"},
-    [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
+    [DPI] = {"dpi", 'd', "N", "dots per inch stored in the picture, 50 to 1200 (300)"},
+    [QUIET] = {"quiet", 'q', NULL, "print only errors; the files are still written"},
     [JSON] = {"json", 'j', NULL, "the comparison as one JSON object"},
     {0},
 };
@@ -168,10 +168,9 @@ const command compare_command = {
     .operands = "BEFORE AFTER",
     .operand_count = 2,
     .summary = "compare two surveys of one board, and heat with meter",
-    .about =
-        "Fits the readings of two job folders of the same board, tells where it runs hotter or "
-        "cooler by\nmore than the doubt allows, and how often the meter agrees with what the "
-        "heat had said. Readings of\npulled parts go into parts.csv of BEFORE.",
+    .about = "Fits the readings of two job folders of the same board, shows where it runs hotter "
+             "or cooler by\nmore than the uncertainty, and how often the meter agrees with what "
+             "the heat had said. Readings of\npulled parts go into parts.csv of BEFORE.",
     .example = "spotfield compare desk-supply-2019 desk-supply-2026",
     .options = options,
     .more_help = more_help,

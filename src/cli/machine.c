@@ -106,7 +106,8 @@ static sf_status put_text(const machine_run *now, const machine_told *told, bool
     if (!machine_text_write(told, written ? now->place->folder : NULL, stdout))
         return SF_ERROR_MEMORY;
     if (!now->place->folder)
-        fputs("No page and no kit of all boards: they lie in several folders. --out names one.\n",
+        fputs("No page and no kit for all boards: they are in several folders. Name one with "
+              "--out.\n",
               stdout);
     put_path(stdout, "Reports, each with what to look at first: ", out ? out : "JOB/out",
              out ? "JOB/report.html" : "report.html");

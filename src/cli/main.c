@@ -88,7 +88,7 @@ static const command *find_command(const char *name)
 static int run_help(int argc, char **argv)
 {
     if (argc > 2) {
-        tell_usage(&program, "help tells of one command, not of %d", argc - 1);
+        tell_usage(&program, "help takes one command, not %d", argc - 1);
         return EX_USAGE;
     }
     const command *of = argc < 2 ? &program : find_command(argv[1]);

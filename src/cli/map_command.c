@@ -39,20 +39,21 @@ enum {
 };
 
 static const option_row options[] = {
-    [OUT] = {"out", 'o', "DIR", "folder of the results, made where it is missing (JOB/out)"},
+    [OUT] = {"out", 'o', "DIR", "folder for the results, made if missing (JOB/out)"},
     [MODEL] = {"model", 'm', "NAME", "how readings become a field (heat-balance)"},
     [WIDTH] = {"width", 'w', "PX", "width of the pictures, 400 to 8000 pixels (1600)"},
-    [DPI] = {"dpi", 'd', "N", "dots per inch noted in the pictures, 50 to 1200 (300)"},
-    [CELL] = {"cell", 'c', "MM", "side of a cell of the grid, 0.1 to 100 mm (by the board's size)"},
-    [IF_AIR] = {"if-air", 0, "K", "what if the air in service were K kelvins warmer, -K colder"},
+    [DPI] = {"dpi", 'd', "N", "dots per inch stored in the pictures, 50 to 1200 (300)"},
+    [CELL] = {"cell", 'c', "MM", "side of a grid cell, 0.1 to 100 mm (by the board's size)"},
+    [IF_AIR] = {"if-air", 0, "K", "what if the air in service were K kelvins warmer, -K cooler"},
     [IF_FAN] = {"if-fan", 0, NULL, "what if a fan blew over the board"},
     [IF_GRADE] = {"if-grade", 0, "C",
                   "what if parts to replace were fitted new, 85 to 150 C grade"},
     [IF_HOURS] = {"if-hours", 0, "H", "hours to come for each what-if (the service goal, or none)"},
-    [EXPLAIN] = {"explain", 'x', "REF", "say why a part was judged so, step by step; repeatable"},
-    [AGAIN] = {"again", 'a', NULL, "of several jobs, map those too whose results still hold"},
-    [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
-    [JSON] = {"json", 'j', NULL, "results as one JSON object, of several jobs one on a line"},
+    [EXPLAIN] = {"explain", 'x', "REF",
+                 "explain the verdict on this part, step by step; repeatable"},
+    [AGAIN] = {"again", 'a', NULL, "with several jobs, map even those whose results still hold"},
+    [QUIET] = {"quiet", 'q', NULL, "print only errors; the files are still written"},
+    [JSON] = {"json", 'j', NULL, "results as one JSON object; with several jobs, one a line"},
     {0},
 };
 
@@ -319,7 +320,7 @@ static int run(const given *typed)
     if (typed->operand_count == 1)
         return map_folder(&asked, typed->operands[0], typed->values[OUT], NULL);
     if (typed->values[EXPLAIN]) {
-        tell_usage(&map_command, "--explain tells of a part of one board; give one JOB");
+        tell_usage(&map_command, "--explain is for a part of one board; give one JOB");
         return EX_USAGE;
     }
     const machine boards = {&map_command,
@@ -352,12 +353,11 @@ const command map_command = {
     .operand_count = 1,
     .operands_go_on = true,
     .summary = "map the heat of a board and decide: replace, check or leave",
-    .about =
-        "Turns the readings of the folder JOB into the heat map of its board, decides for "
-        "each\nelectrolytic capacitor whether to replace, check or leave it, and writes map, "
-        "verdicts, kit and\nreport. Files appear all or none; earlier results survive a "
-        "failed run.\nThe boards of several JOBs are mapped at once, each into a folder of its "
-        "own, and told in a table.",
+    .about = "Turns the readings of the folder JOB into the heat map of its board, decides for "
+             "each\nelectrolytic capacitor whether to replace, check or leave it, and writes map, "
+             "verdicts, kit and\nreport. The files appear all together or not at all; earlier "
+             "results survive a failed run.\nThe boards of several JOBs are mapped at once, each "
+             "into its own folder, and listed in a table.",
     .example = "spotfield map desk-supply --out results",
     .options = options,
     .more_help = more_help,

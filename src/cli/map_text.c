@@ -25,7 +25,7 @@ static void put_errors(const sf_outcome *outcome, FILE *to)
     double error_k = sf_outcome_part_error_k(outcome);
     if (isfinite(error_k))
         fprintf(to, "Expected error at a part: %.1f K.\n", error_k);
-    fputs("Left-out error, to compare models by: ", to);
+    fputs("Left-out error, for comparing models: ", to);
     put_error(summary.left_out_rmse_k, summary.model, to);
     for (size_t i = 0; i < outcome->reference_count; i++) {
         fputs(", ", to);
@@ -99,7 +99,7 @@ static void put_what_ifs(const sf_outcome *outcome, FILE *to)
 {
     if (outcome->what_if_count == 0)
         return;
-    fputs("What if       replace  check  leave  worn out  next past life\n", to);
+    fputs("What if       replace  check  leave  worn out  next past its rated life\n", to);
     for (size_t i = 0; i < outcome->what_if_count; i++) {
         const sf_prospect *of = &outcome->what_ifs[i].prospect;
         say(to, "%s:\n%21zu%7zu%7zu", outcome->what_ifs[i].asked, of->verdicts[SF_REPLACE],

@@ -12,11 +12,10 @@ static void print_next(const char *folder)
         "Next:\n"
         "  1. Put your board, its parts, heat sources and no-touch areas in place of the invented "
         "ones.\n"
-        "  2. Empty readings.csv but for its first line; spotfield plan %s tells where to read, "
-        "and "
-        "how.\n"
+        "  2. Empty readings.csv except for its first line; spotfield plan %s says where to read, "
+        "and how.\n"
         "  3. Write what you read on the running board into readings.csv.\n"
-        "  4. spotfield check %s   tells what was understood\n"
+        "  4. spotfield check %s   says what was understood\n"
         "  5. spotfield map %s     draws the heat map and decides part by part\n\n",
         folder, folder, folder, folder);
     put_caution(stdout);
@@ -40,10 +39,10 @@ const command new_command = {
     .name = "new",
     .operands = "DIR",
     .operand_count = 1,
-    .summary = "lay down a starter job: commented CSV files that run as they are",
-    .about = "Lays down a starter job in DIR, which is made when it is not there. Its CSV files "
-             "hold an\ninvented board and explain their own columns. No file that is there already "
-             "is touched.",
+    .summary = "write a starter job: commented CSV files that map as they are",
+    .about =
+        "Writes a starter job into DIR, which is made if missing. Its CSV files hold an invented "
+        "board\nand explain their own columns. Files that are already there are not touched.",
     .example = "spotfield new desk-supply",
     .options = options,
     .run = run,

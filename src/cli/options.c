@@ -144,7 +144,7 @@ static bool has_operands(const reading *run)
     if (count < wanted)
         tell_usage(run->of, "%s is missing", run->of->operands);
     else if (count > most && run->of->operands_go_on)
-        tell_usage(run->of, "%zu operands, at most %d are taken", count, OPERANDS_MAX);
+        tell_usage(run->of, "%zu operands, at most %d allowed", count, OPERANDS_MAX);
     else if (count > most)
         tell_usage(run->of, "%zu operands where %s is expected", count, run->of->operands);
     return count >= wanted && count <= most;
@@ -166,7 +166,7 @@ bool options_read(const command *of, int argc, char **argv, bool stop_at_operand
     if (run.fault)
         return tell_fault(&run);
     if (typed->all_count > GIVEN_MAX) {
-        tell_usage(of, "%zu options, at most %d are taken", typed->all_count, GIVEN_MAX);
+        tell_usage(of, "%zu options, at most %d allowed", typed->all_count, GIVEN_MAX);
         return false;
     }
     return stop_at_operand || has_operands(&run);

@@ -19,7 +19,7 @@ static const double PATIENCE_S = 0.3;
 
 static const option_row options[] = {
     [PORT] = {"port", 'p', "N", "port on 127.0.0.1, 1024 to 65535 (any that is free)"},
-    [OUT] = {"out", 'o', "DIR", "folder of what is exported, made where it is missing (JOB/out)"},
+    [OUT] = {"out", 'o', "DIR", "folder for exported files, made if missing (JOB/out)"},
     {0},
 };
 

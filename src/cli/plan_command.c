@@ -17,10 +17,10 @@ enum { POINTS, OUT, WIDTH, DPI, QUIET, JSON };
 
 static const option_row options[] = {
     [POINTS] = {"points", 'p', "N", "places to plan, 1 to 100 (8)"},
-    [OUT] = {"out", 'o', "DIR", "folder of the results, made where it is missing (JOB/out)"},
+    [OUT] = {"out", 'o', "DIR", "folder for the results, made if missing (JOB/out)"},
     [WIDTH] = {"width", 'w', "PX", "width of the picture, 400 to 8000 pixels (1600)"},
-    [DPI] = {"dpi", 'd', "N", "dots per inch noted in the picture, 50 to 1200 (300)"},
-    [QUIET] = {"quiet", 'q', NULL, "say nothing but errors; the files are written all the same"},
+    [DPI] = {"dpi", 'd', "N", "dots per inch stored in the picture, 50 to 1200 (300)"},
+    [QUIET] = {"quiet", 'q', NULL, "print only errors; the files are still written"},
     [JSON] = {"json", 'j', NULL, "the plan as one JSON object"},
     {0},
 };

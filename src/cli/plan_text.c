@@ -72,13 +72,15 @@ static void put_metered(const sf_plan *plan, const sf_job *job, FILE *to)
         count += is_metered(plan, job, i);
     if (count == 0)
         return;
-    fputs("Measure capacitance and ESR rather than another temperature of ", to);
+    fputs("Measure capacitance and ESR of ", to);
     for (size_t i = 0; i < plan->part_count && named < NAMED_MOST; i++)
         if (is_metered(plan, job, i))
             say(to, "%s%s", named++ > 0 ? ", " : "", job->parts[i].ref);
     if (count > named)
         fprintf(to, " and %zu more", count - named);
-    fputs(":\na reading of the can is unlikely to settle it.\n", to);
+    fputs(" rather than another temperature:\na reading of the can is unlikely to settle the "
+          "verdict.\n",
+          to);
 }
 
 static void put_rest(const sf_plan *plan, const sf_job *job, FILE *to)
@@ -88,7 +90,7 @@ static void put_rest(const sf_plan *plan, const sf_job *job, FILE *to)
     if (plan->settled && plan->count > 0)
         fputs("Beyond these no further reading would change a verdict.\n", to);
     fprintf(to,
-            "Risk left in the verdicts: %.2f now, %.2f once all are read; 1 is a part left in "
+            "Risk left in the verdicts: %.2f now, %.2f once all are read; 1 is one part left in "
             "place\nthat is past its rated life.\n",
             plan->loss, plan->loss_after);
 }

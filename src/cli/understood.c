@@ -30,8 +30,8 @@ static void put_board(const sf_board *board, FILE *to)
             board->thickness_mm);
     put_count(to, (size_t)board->copper_layers, "copper layer", "copper layers");
     fprintf(to,
-            " of %.6g um that cover %.6g %%\n"
-            "Air           %s, %.6g C while read, %.6g +/- %.6g C in service\n",
+            " of %.6g um, covering %.6g %%\n"
+            "Air           %s, %.6g C at the bench, %.6g +/- %.6g C in service\n",
             board->copper_thickness_um, 100 * board->copper_cover, sf_air_text(board->air),
             board->ambient_c, board->service_ambient_c, board->service_ambient_sd_k);
 }
@@ -157,7 +157,7 @@ static bool put_readings(const sf_job *job, const sf_observation *observations, 
         fputs("Readings      none\n", to);
         return true;
     }
-    fprintf(to, "Readings      %zu of %zu rows, ", count, job->reading_count);
+    fprintf(to, "Readings      %zu from %zu rows, ", count, job->reading_count);
     put_count(to, series, "warm-up series", "warm-up series");
     fprintf(to, ", %zu for the fit of the board\n", fitted);
     put_kinds(observations, count, to);
@@ -184,7 +184,7 @@ static void put_bodies(const sf_pixels *pixels, FILE *to)
 {
     for (size_t i = 0; i < pixels->body_count; i++) {
         const sf_body *body = &pixels->bodies[i];
-        say(to, "%s%s, %s: %.1f C by %zu pixels amid its top\n",
+        say(to, "%s%s, %s: %.1f C by %zu pixels in the middle of its top\n",
             i == 0 ? "Bodies        " : "              ", body->ref,
             body->is_part ? "part" : "source", body->temp_c, body->pixels);
     }
@@ -259,7 +259,7 @@ static void put_past(const sf_job *job, FILE *to)
         hours += job->periods[i].hours;
     fputs("History       ", to);
     if (job->period_count == 0)
-        fputs("none: all hours in the air of service, as loaded while read\n", to);
+        fputs("none: all hours at the service air and at the load of the readings\n", to);
     else {
         fprintf(to, "%zu periods, ", job->period_count);
         put_known(to, "", hours, " h together\n");

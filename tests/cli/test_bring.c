@@ -230,11 +230,11 @@ static void what_the_job_has_is_kept(void **state)
     const char *in = lay("in.csv", mixed);
     ended said = run("bring", job, in, "--write"), again = run("bring", job, in, "--write");
     assert_int_equal(said.status, 0);
-    assert_has(said.out, "1 of the job already, kept");
-    assert_has(said.message, "C1 stands in parts.csv with another place, and stays");
+    assert_has(said.out, "1 already in the job, kept");
+    assert_has(said.message, "C1 is already in parts.csv with another place, and stays");
     char *parts = bytes_of(in_folder(job, "parts.csv"), NULL);
     assert_memory_equal(parts, own, sizeof own - 1);
-    assert_has(again.out, "Nothing is to be written.");
+    assert_has(again.out, "There is nothing to write.");
     free(parts);
     ended_free(&said);
     ended_free(&again);
@@ -266,7 +266,7 @@ static void places_that_fit_no_board_are_refused(void **state)
     assert_ends(0, "", "bring", job, lay("in.csv", "Ref,Val,X,Y\nC1,100n,0,0\nC2,100n,3937,1000\n"),
                 "--unit", "mil");
     assert_int_equal(unlink(in_folder(job, "board.csv")), 0);
-    assert_ends(65, "where the board lies cannot be told", "bring", job, in_folder(job, "in.csv"));
+    assert_ends(65, "nothing says where the board lies", "bring", job, in_folder(job, "in.csv"));
     remove_folder(job);
 }
 
@@ -275,7 +275,7 @@ static void a_spreadsheet_is_refused_with_what_to_do(void **state)
     (void)state;
     lay_board();
     assert_ends(65, "save the sheet as CSV", "bring", job, lay("in.xlsx", "PK\x03\x04 and more"));
-    assert_ends(65, "no line of column names is found", "bring", job,
+    assert_ends(65, "no line of column names was found", "bring", job,
                 lay("in.txt", "Ref Val X Y\nC1 1u 1 2\n"));
     assert_ends(65, "one separator throughout", "bring", job,
                 lay("in.csv", "Ref,a;Value;Footprint;Qty\nC1;1u;x;1\n"));

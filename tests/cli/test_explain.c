@@ -176,10 +176,10 @@ static void what_ifs_begin_with_today_as_it_is_decided(void **state)
     static const char *const asked[] = {
         "as it is, today",
         "as it is, after 12,500 h",
-        "air 6.5 K colder, after 12,500 h",
+        "air 6.5 K cooler, after 12,500 h",
         "a fan (loss 15 to 45 W/m2K, rises at the parts fall to ",
         "parts to replace fitted new, 105 C grade, after 12,500 h",
-        "air 6.5 K colder, a fan (",
+        "air 6.5 K cooler, a fan (",
     };
     assert_int_equal(json_array_size(rows), 6);
     for (size_t i = 0; i < 6; i++) {
@@ -204,7 +204,8 @@ static void what_ifs_are_a_table_for_people_and_absent_where_none_is_asked(void 
     char folder[PATH_BYTES];
     lay_job(folder);
     ended said = run("map", folder, "--if-air", "4");
-    assert_has(said.out, "What if       replace  check  leave  worn out  next past life\n");
+    assert_has(said.out,
+               "What if       replace  check  leave  worn out  next past its rated life\n");
     assert_has(said.out, "\nair 4 K warmer, today:\n"); /* no service goal, no hours asked */
     ended_free(&said);
     said = run("map", folder);

@@ -247,7 +247,7 @@ static void the_left_out_errors_are_also_told_in_words(void **state)
     json_t *found = map_to_json(folder, NULL, NULL);
     ended said = run("map", folder);
     snprintf(line, sizeof line,
-             "\nLeft-out error, to compare models by: %.2f K by heat-balance, %.2f K by "
+             "\nLeft-out error, for comparing models: %.2f K by heat-balance, %.2f K by "
              "thin-plate, %.2f K by kriging.\n",
              number_of(found, "field", "left_out_rmse_k"),
              json_number_value(reference_error(found, 0, "thin-plate")),

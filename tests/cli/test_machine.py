@@ -306,7 +306,7 @@ def the_page_is_where_all_boards_are():
     os.mkdir('m')
     shutil.copytree('small', 'm/other')
     said = ends(0, '', 'map', 'small', 'm/other').stdout
-    assert 'they lie in several folders' in said and not any(pathlib.Path('.').glob('**/index.html')), said
+    assert 'they are in several folders' in said and not any(pathlib.Path('.').glob('**/index.html')), said
     ends(0, '', 'map', 'small', 'm/other', '--out', 'results')
     assert 'src="small/heat.png"' in pathlib.Path('results/index.html').read_text()
     shutil.copytree('small', 'm/small')

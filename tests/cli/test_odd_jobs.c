@@ -65,7 +65,7 @@ static void rows_of_two_warm_up_series_are_two_series(void **state)
                 "k8,61,12.5,32.3,C,thermocouple-K,board,35\n");
     ended said = run("check", folder);
     assert_int_equal(said.status, 0);
-    assert_has(said.out, "7 of 13 rows, 2 warm-up series, 6 for the fit");
+    assert_has(said.out, "7 from 13 rows, 2 warm-up series, 6 for the fit");
     ended_free(&said);
     remove_folder(folder);
 }
@@ -132,7 +132,7 @@ static void where_no_hours_are_known_a_what_if_says_so(void **state)
     change_file(folder, "board.csv", "run_hours,38400,h\n", "");
     ended said = run("map", folder, "--if-air", "-7.25");
     assert_int_equal(said.status, 0);
-    assert_has(said.out, "air 7.25 K colder");
+    assert_has(said.out, "air 7.25 K cooler");
     assert_has(said.out, "   unknown  none left\n");
     ended_free(&said);
     remove_folder(folder);

@@ -76,10 +76,10 @@ static void cautions_come_before_the_first_place(void **state)
     static const char *const said_first[] = {"kill",
                                              "hold their charge",
                                              "through a resistor",
-                                             "proved by a meter",
+                                             "proved with a meter",
                                              "isolating transformer",
-                                             "residual-current device no longer trips",
-                                             "earthed case undoes the isolation",
+                                             "residual-current device no longer protects",
+                                             "probe is earthed ends the isolation",
                                              "autotransformer does not isolate",
                                              "one hand",
                                              "infrared",
@@ -114,7 +114,7 @@ static void a_job_that_was_not_read_on_yet_is_planned(void **state)
     assert_has(tables[0], "\n1,");
     assert_string_equal(tables[0], tables[1]);
     /* a map does not do without */
-    assert_ends(65, "the file holds no reading", "map", folder);
+    assert_ends(65, "the file has no reading", "map", folder);
     free(tables[0]);
     free(tables[1]);
     remove_folder(folder);

@@ -78,7 +78,7 @@ static void check_says_what_it_made_of_the_picture(void **state)
     assert_has(
         said.out,
         "Marks         5, off the map by 0.0, 0.0, 0.0, 0.0, 0.0 mm; root mean square 0.0 mm\n");
-    assert_has(said.out, "the thermogram counts as corrected for emissivity already");
+    assert_has(said.out, "the thermogram is taken as already corrected for emissivity");
     ended_free(&said);
     remove_folder(folder);
 }
@@ -305,7 +305,7 @@ static void faults_of_readings_and_of_the_picture_come_in_one_run(void **state)
     ended said = run("check", folder);
     assert_int_equal(said.status, 65);
     assert_has(said.message, "readings.csv:2: ");
-    assert_has(said.message, "marks.csv: the 4 marks hold no perspective");
+    assert_has(said.message, "marks.csv: the 4 marks do not fix the perspective");
     ended_free(&said);
     remove_folder(folder);
 }

@@ -124,7 +124,7 @@ static void help_of_a_command_is_what_its_option_shows(void **state)
     ended_free(&asked);
     ended_free(&said);
     assert_ends(64, "unknown command mpa; did you mean map", "help", "mpa");
-    assert_ends(64, "help tells of one command, not of 2", "help", "map", "plan");
+    assert_ends(64, "help takes one command, not 2", "help", "map", "plan");
 }
 
 static void the_version_is_told(void **state)
