@@ -187,8 +187,7 @@ static sf_status diagnose_of(const sheet *now, size_t row, const char *area,
 {
     char *id = sheet_text_of(now, row, "id");
     char *what =
-        id ? text_format("reading %s by contact lies in %s, where voltage can kill", id, area)
-           : NULL;
+        id ? text_format("contact reading %s is in %s, where voltage can kill", id, area) : NULL;
     sf_status status =
         diagnose_taking(diagnostics, SF_ERROR, "readings.csv", 0, "method", what,
                         "infrared, from outside the area, or a note \"" CONTACT_REASON

@@ -81,11 +81,12 @@ sf_status history_open(const char *folder, history *opened)
     if (status != SF_OK)
         history_clear(opened);
     else if (!opened->outlives)
-        history_note(opened, text_format("%s in the folder of the job is no history that this page "
-                                         "reads, and is left as it is. Undo begins anew, and ends "
-                                         "with this run of the page; remove that file, and it will "
-                                         "outlive the page again.",
-                                         HISTORY_NAME));
+        history_note(
+            opened,
+            text_format("%s in the folder of the job is not a history that this page can read, and "
+                        "is left as it is. Undo starts empty and ends with this run of the page; "
+                        "remove that file, and undo will outlast the page again.",
+                        HISTORY_NAME));
     return status;
 }
 
@@ -149,8 +150,7 @@ sf_status history_fit(history *of, const char *folder, size_t *dropped)
     }
     if (*dropped > 0)
         history_note(of, text_format("The files of the job are no longer as this page left them: "
-                                     "%zu earlier %s no longer %s, and cannot be taken back or "
-                                     "done again.",
+                                     "%zu earlier %s no longer %s, and cannot be undone or redone.",
                                      *dropped, *dropped == 1 ? "change" : "changes",
                                      *dropped == 1 ? "fits" : "fit"));
     return SF_OK;

@@ -85,7 +85,7 @@ static sf_status add_table(size_t table, text *bytes, json_t *into, sf_diagnosti
         sf_status status = taken ? sheet_read(&read, taken, size) : SF_ERROR_MEMORY;
         if (status != SF_OK)
             return status == SF_ERROR_DATA
-                       ? refuse(diagnostics, name, "it is no table", "a CSV file", status)
+                       ? refuse(diagnostics, name, "it is not a table", "a CSV file", status)
                        : status;
         made = table_json(&read);
         sheet_clear(&read);
@@ -93,7 +93,7 @@ static sf_status add_table(size_t table, text *bytes, json_t *into, sf_diagnosti
     if (made)
         return json_object_set_new(into, name, made) == 0 ? SF_OK : SF_ERROR_MEMORY;
     /* jansson tells one reason from the other by none of its answers */
-    return refuse(diagnostics, name, "it is no UTF-8 text, or memory is short", "UTF-8",
+    return refuse(diagnostics, name, "it is not UTF-8 text, or memory is short", "UTF-8",
                   SF_ERROR_DATA);
 }
 
@@ -120,7 +120,7 @@ sf_status job_json_make(const char *folder, json_t **made, sf_diagnostics *diagn
     for (size_t i = 0; status == SF_OK && i < JOB_TABLES; i++)
         status = add_file(folder, i, tables, diagnostics);
     if (status == SF_OK && json_object_size(tables) == 0)
-        status = refuse(diagnostics, folder, "it holds no file of a job", "the folder of a job",
+        status = refuse(diagnostics, folder, "it contains no job file", "the folder of a job",
                         SF_ERROR_MISSING);
     if (status == SF_OK) {
         *made = json_pack("{s:i, s:O}", "schema", SCHEMA, "tables", tables);
@@ -214,7 +214,8 @@ static bool take_table(const intake_at *at, const json_t *table, text *into, siz
                  *given = json_object_get(table, "rows");
     bool sound = true;
     if (json_object_size(table) != 2 || !are_names(columns) || !json_is_array(given))
-        return wrong(at, 0, "it is no table", "columns, 1 to 64 names, and rows, a list, alone");
+        return wrong(at, 0, "it is not a table",
+                     "columns, 1 to 64 names, and rows, a list, and nothing else");
     *rows = json_array_size(given);
     if (*rows > SF_ROWS_MAX)
         return wrong(at, 0, "it has too many rows", "at most 1,000,000");
@@ -222,7 +223,7 @@ static bool take_table(const intake_at *at, const json_t *table, text *into, siz
     for (size_t i = 0; i < *rows; i++)
         if (!add_row(into, json_array_get(given, i), json_array_size(columns)))
             sound =
-                wrong(at, i + 1, "it is no row of this table",
+                wrong(at, i + 1, "it is not a row of this table",
                       "a list of texts, numbers or null, no longer than columns, not all blank");
     return sound;
 }
@@ -231,7 +232,7 @@ static bool take_picture(const intake_at *at, const json_t *table, text *into)
 {
     const json_t *words = json_object_get(table, "text");
     if (json_object_size(table) != 1 || !json_is_string(words))
-        return wrong(at, 0, "it is no picture", "text, the file as it is, alone");
+        return wrong(at, 0, "it is not a picture", "text, the file as it is, and nothing else");
     text_add_bytes(into, json_string_value(words), json_string_length(words));
     return true;
 }
@@ -242,7 +243,7 @@ static bool take_one(const intake_at *at, const json_t *table, job_tables *into)
     while (found < JOB_TABLES && strcmp(job_table_names[found], at->table) != 0)
         found++;
     if (found == JOB_TABLES)
-        return wrong(at, 0, "it is no file of a job", "such as board.csv");
+        return wrong(at, 0, "it is not a job file", "such as board.csv");
     return is_picture(found) ? take_picture(at, table, &into->bytes[found])
                              : take_table(at, table, &into->bytes[found], &into->rows[found]);
 }
@@ -254,7 +255,7 @@ static bool take_all(const char *name, json_t *whole, job_tables *into, sf_diagn
     const char *key;
     if (!sound || json_object_size(tables) == 0) {
         sf_diagnose(diagnostics, SF_ERROR, name, 0, sound ? "tables" : "schema",
-                    "it is no job as JSON", "an object with schema 1 and tables");
+                    "it is not a job as JSON", "an object with schema 1 and tables");
         return false;
     }
     json_object_foreach(tables, key, table)
@@ -312,8 +313,8 @@ static sf_status look_for_others(const char *folder, sf_diagnostics *diagnostics
         if (!path)
             return SF_ERROR_MEMORY;
         if (access(path, F_OK) == 0)
-            status = refuse(diagnostics, path, "it is there already",
-                            "a folder without files of a job", SF_ERROR_DATA);
+            status = refuse(diagnostics, path, "it is there already", "a folder without job files",
+                            SF_ERROR_DATA);
         free(path);
     }
     return status;

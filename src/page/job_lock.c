@@ -46,7 +46,7 @@ static void tell_other(int descriptor, sf_diagnostics *diagnostics)
     char *words =
         text_format("another page has this job open%s%s", signature[0] ? ": " : "", signature);
     sf_diagnose(diagnostics, SF_ERROR, "", 0, "", words ? words : "another page has this job open",
-                "one page for a job: end the other one, or go on in its window");
+                "one page for a job: end the other one, or carry on in its window");
     free(words);
 }
 

@@ -115,12 +115,13 @@ sf_status marks_file_fit(const char *folder, marks_found *found)
 const char *marks_lack(sf_status status)
 {
     if (status == SF_ERROR_MISSING)
-        return "two marks turn and scale the photo, four or more take its perspective out; one or "
-               "three hold nothing";
+        return "two marks turn and scale the photo, four or more correct its perspective; one or "
+               "three are no use";
     if (status == SF_ERROR_NUMERIC)
-        return "the marks hold no map: three of four lie nearly on a line, or two are at one place "
+        return "the marks fix no place on the board: three of four lie nearly on a line, or two "
+               "are at one place "
                "or mixed up";
-    return status == SF_ERROR_DATA ? "photo-marks.csv has faults, told below" : "";
+    return status == SF_ERROR_DATA ? "photo-marks.csv has faults, listed below" : "";
 }
 
 void marks_found_clear(marks_found *discarded)

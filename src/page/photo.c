@@ -47,7 +47,8 @@ sf_status photo_check(const void *bytes, size_t size, photo_kind *kind, sf_diagn
 {
     photo_header seen = photo_look(bytes, size);
     if (seen.kind == PHOTO_NONE)
-        return refuse(diagnostics, "it is no picture this page reads", "a JPEG or PNG file");
+        return refuse(diagnostics, "it is not a picture that this page can read",
+                      "a JPEG or PNG file");
     if (size > PHOTO_BYTES_MAX || (double)seen.width_px * seen.height_px > PHOTO_PIXELS_MAX)
         return refuse(diagnostics, "it is too large", "at most 20 MiB and 50 megapixels");
     if (seen.scans > PHOTO_SCANS_MAX)

@@ -200,7 +200,7 @@ static json_t *read_json(const text *body, reply *into)
     json_t *read =
         json_loadb(body->bytes ? body->bytes : "", body->length, JSON_REJECT_DUPLICATES, NULL);
     if (!read)
-        reply_words(into, 400, "the request cannot be read: it is no JSON, or memory is short");
+        reply_words(into, 400, "the request cannot be read: it is not JSON, or memory is short");
     return read;
 }
 
@@ -281,8 +281,8 @@ static void answer_what_if(session *of, page_request *request)
         reply_json(&request->made, 200, view_what_if(of, &wishes));
     else
         reply_words(&request->made, 400,
-                    "air_k from -60 to 60 and hours from 0 to 1,000,000 are wanted, and "
-                    "grade_c, where it stands, from 85 to 150");
+                    "expected air_k from -60 to 60, hours from 0 to 1,000,000 and, if given, "
+                    "grade_c from 85 to 150");
     json_decref(asked);
 }
 

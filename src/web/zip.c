@@ -87,9 +87,9 @@ static const char *copy_out(unpacking *of, const char *name)
         whole = false;
     free(path);
     if (of->bytes > BYTES_MOST)
-        return "it holds more than 64 MiB, which no job does";
+        return "it holds more than 64 MiB, and no job does";
     if (count < 0)
-        return "it is damaged, or packed in a way that is not known here";
+        return "it is damaged, or packed in an unknown way";
     return whole ? NULL : "memory is short";
 }
 
@@ -103,10 +103,10 @@ static const char *take_file(unpacking *of, size_t known, const char *path, size
     of->above[above] = '\0';
     of->has_above = of->taken[known] = true;
     if (unzOpenCurrentFile(of->zip) != UNZ_OK)
-        return "it is damaged, or packed in a way that is not known here";
+        return "it is damaged, or packed in an unknown way";
     const char *fault = copy_out(of, name_at(known));
     if (unzCloseCurrentFile(of->zip) != UNZ_OK && !fault)
-        fault = "it is damaged: a file is not what it was when it was packed";
+        fault = "it is damaged: a file is not as it was packed";
     return fault;
 }
 
@@ -123,9 +123,9 @@ static const char *take_entry(unpacking *of)
     if (unzGetCurrentFileInfo64(of->zip, &about, path, sizeof path, NULL, 0, NULL, 0) != UNZ_OK)
         return "it is damaged";
     if (about.size_filename >= sizeof path || strlen(path) != about.size_filename)
-        return "it holds a name that no file of a job has";
+        return "it holds a name that no job file has";
     if (leads_out(path))
-        return "it holds a file that would land outside of the job";
+        return "it holds a file that would land outside the job";
     const char *slash = strrchr(path, '/'), *name = slash ? slash + 1 : path;
     size_t known = is_result(path) ? NAMES : name_find(name);
     if (known == NAMES) {
@@ -136,7 +136,7 @@ static const char *take_entry(unpacking *of)
     if (about.flag & 1)
         return "it is encrypted";
     if (about.uncompressed_size > BYTES_MOST)
-        return "it holds more than 64 MiB, which no job does";
+        return "it holds more than 64 MiB, and no job does";
     return take_file(of, known, path, (size_t)(name - path));
 }
 
@@ -150,7 +150,7 @@ static const char *take_all(unpacking *of)
     if (!fault && found != UNZ_END_OF_LIST_OF_FILE)
         fault = "it is damaged";
     if (!fault && !of->taken[name_find("board.csv")])
-        fault = "it holds no board.csv, so it is no job";
+        fault = "it holds no board.csv, so it is not a job";
     return fault;
 }
 
@@ -159,7 +159,7 @@ const char *web_unzip(const char *zip, const char *folder)
     unpacking all = {.zip = unzOpen64(zip), .folder = folder};
     text_clear(&left_out);
     if (!all.zip)
-        return "it is no .zip";
+        return "it is not a .zip";
     const char *fault = take_all(&all);
     unzClose(all.zip);
     return fault;

@@ -30,10 +30,10 @@ for (const [words, said] of understood) {
 }
 
 const refused = [
-  ['470 105', /V or \u00b0C/], ['35V 105', /\u00b5F or \u00b0C/], ['470 35 2000', /out of range/], ['470 35 106', /no grade/], ['470 35 105 20', /one value too many/],
-  ['470uF 35V 50V', /two values of voltage/], ['470uF 4u7', /two values of capacitance/], ['4m7', /milli/], ['4.7mF', /milli/], ['1F', /no unit/], ['470 KME 35', /KME/],
-  ['10x', /no unit/], ['10x16x20', /not understood/], ['10x16 8x12', /two values of diameter/], ['10x400', /out of range/], ['50h', /out of range/], ['2000hz', /no unit/], ['20%', /not understood/], ['-40 105', /not understood/], ['C7', /not understood/], ['1,000uF', /thousands/], ['2.200 63', /thousands/], ['470,35', /blank/],
-  ['470uF35V', /blank/], ['470u35', /blank/], ['0 35', /out of range/], ['470 3500', /out of range/], ['1kV', /no unit/], ['470..35', /not understood/],
+  ['470 105', /V or \u00b0C/], ['35V 105', /\u00b5F or \u00b0C/], ['470 35 2000', /out of range/], ['470 35 106', /not a grade/], ['470 35 105 20', /one value too many/],
+  ['470uF 35V 50V', /two values of voltage/], ['470uF 4u7', /two values of capacitance/], ['4m7', /milli/], ['4.7mF', /milli/], ['1F', /not a unit/], ['470 KME 35', /KME/],
+  ['10x', /not a unit/], ['10x16x20', /not understood/], ['10x16 8x12', /two values of diameter/], ['10x400', /out of range/], ['50h', /out of range/], ['2000hz', /not a unit/], ['20%', /not understood/], ['-40 105', /not understood/], ['C7', /not understood/], ['1,000uF', /thousands/], ['2.200 63', /thousands/], ['470,35', /space/],
+  ['470uF35V', /space/], ['470u35', /space/], ['0 35', /out of range/], ['470 3500', /out of range/], ['1kV', /not a unit/], ['470..35', /not understood/],
 ];
 for (const [words, why] of refused) {
   const read = readMarking(words);

@@ -201,7 +201,7 @@ static void a_body_without_marks_is_refused(void **state)
     for (size_t i = 0; i < sizeof no_json / sizeof *no_json; i++) {
         answer got = served_ask("marks", no_json[i], strlen(no_json[i]));
         assert_int_equal(got.status, 400);
-        assert_non_null(strstr(got.body, "no JSON"));
+        assert_non_null(strstr(got.body, "not JSON"));
         answer_clear(&got);
     }
 }

@@ -137,14 +137,14 @@ export function circlesPart(take) {
   if (!found) return make('p', {class: 'soft', 'data-key': 'circles'}, fault || (ended ? 'Stopped looking for cans in the photo. ' : 'Looking for cans in the photo\u2026 '),
     fault ? null : make('button', {id: 'look-for-cans', 'data-key': 'look-for-cans', onclick: ended ? lookAgain : stopLooking}, ended ? 'Look again' : 'Stop looking'));
   const free = freeCircles(), shown = ofSize(free).includes(next);
-  return make('section', {'data-key': 'circles', id: 'circles', 'aria-label': 'Circles of the photo'},
-    make('h3', {}, 'Circles of the photo'),
-    make('p', {id: 'circles-told'}, free.length ? `${free.length} circles without a part may be cans. About this wide, as far as a photo tells:` : 'Every circle of the photo has a part. Cans may be hidden all the same.'),
+  return make('section', {'data-key': 'circles', id: 'circles', 'aria-label': 'Circles in the photo'},
+    make('h3', {}, 'Circles in the photo'),
+    make('p', {id: 'circles-told'}, free.length ? `${free.length} circles without a part may be cans. Widths, as far as a photo can tell:` : 'Every circle in the photo has a part. Some cans may still be hidden.'),
     make('p', {class: 'row'}, ...sizeButtons(free, take)),
     make('p', {class: 'row'}, free.length ? make('button', {id: 'next-circle', 'data-key': 'next-circle', onclick: showNext}, 'Did I miss one?') : null,
-      shown ? make('button', {id: 'no-can', 'data-key': 'no-can', onclick: isNone}, 'This is no can') : null),
+      shown ? make('button', {id: 'no-can', 'data-key': 'no-can', onclick: isNone}, 'This is not a can') : null),
     make('label', {}, make('input', {type: 'checkbox', name: 'snaps', checked: snaps, onchange: (event) => { snaps = event.target.checked; }}),
-      ' A click takes the middle of its circle, set upright by the height of the can'),
+      ' A click takes the middle of its circle, corrected for the lean of the can'),
     field('Camera above the board, mm, if you know it', 'camera_above', above, {inputmode: 'decimal', 'data-keep': '',
       hint: `By the marks: ${millimetres(found.camera.above_mm)} mm.`, oninput: (event) => { above = event.target.value.trim(); draw(); }}));
 }

@@ -58,7 +58,7 @@ function sliders() {
   return make('fieldset', {class: 'what'}, make('legend', {}, 'What if'),
     make('label', {}, 'Air in service', make('input', {type: 'range', name: 'air_k', min: '-20', max: '20', step: '1', value: String(wish.air_k), oninput: slide})),
     make('label', {}, 'Hours to come', make('input', {type: 'range', name: 'hours', min: '0', max: '50000', step: '500', value: String(wish.hours), oninput: slide})),
-    make('label', {}, 'A fan blows on it', make('input', {type: 'checkbox', name: 'fan', checked: wish.fan, onchange: ({target}) => { wish.fan = target.checked; ask(); }})),
+    make('label', {}, 'A fan blowing on it', make('input', {type: 'checkbox', name: 'fan', checked: wish.fan, onchange: ({target}) => { wish.fan = target.checked; ask(); }})),
     make('label', {}, 'New parts of grade', make('select', {name: 'grade_c', value: wish.grade_c, onchange: ({target}) => { wish.grade_c = target.value; ask(); }},
       ...['', '105', '125'].map((grade) => make('option', {value: grade, 'data-key': `grade-${grade}`}, grade ? `${grade} \u00b0C` : 'none')))),
     make('p', {id: 'what-words', 'aria-live': 'polite'}, whatWords()));

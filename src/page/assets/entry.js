@@ -11,7 +11,7 @@ export const isNumber = (words) => /^[+-]?(\d+\.?\d*|\.\d+)$/.test(words);
 // The number with a point; as it was typed where it is none; `why` where it may mean two things.
 export function readNumber(words) {
   if (/^[+-]?[1-9]\d{0,2},\d{3}$/.test(words))
-    return {why: `\u201c${words}\u201d: is that comma for thousands or decimals? Write ${words.replace(',', '')} or ${words.replace(',', '.')}.`};
+    return {why: `\u201c${words}\u201d: is that comma a thousands separator or a decimal mark? Write ${words.replace(',', '')} or ${words.replace(',', '.')}.`};
   return {value: /^[+-]?\d*,\d+$/.test(words) ? words.replace(',', '.') : words};
 }
 
@@ -23,7 +23,7 @@ export function readCell(column, words) {
   if (why || !words || isOne || !columns.includes(column)) return {cells: {[column]: value}, why};
   const marking = readMarking(words);
   if (marking.why) return {why: `The marking is not understood: ${marking.why}.`};
-  return column in marking.cells ? marking : {why: `\u201c${words}\u201d is no value for this field.`};
+  return column in marking.cells ? marking : {why: `\u201c${words}\u201d is not a value for this field.`};
 }
 
 // Year, month and day in the order of the browser's language.

@@ -76,7 +76,7 @@ export function keepoutQuestion() {
   if (isAnswered()) return null;
   return make('section', {class: 'challenge', 'data-key': 'keepout-question', 'aria-labelledby': 'keepout-head'},
     make('h3', {id: 'keepout-head'}, 'Where are mains and high voltage?'),
-    make('p', {}, 'Mark every part of the board that mains or high voltage reaches, with some room about it. There you read by infrared only, and no bead is proposed.'),
+    make('p', {}, 'Mark every part of the board that mains or high voltage reaches, with some room around it. There you read by infrared only, and no bead is proposed.'),
     make('p', {class: 'row'},
       make('button', {class: 'main', id: 'draw-area', onclick: drawArea}, 'Draw an area'),
       make('button', {id: 'none-here', onclick: thereAreNone}, 'There are none on this board')));

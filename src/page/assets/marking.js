@@ -50,9 +50,9 @@ function weigh(cutOut) {
   const {text, digits, letters, after, asTyped} = cutOut;
   const refuse = (words) => ({why: `\u201c${text}\u201d: ${words}`});
   if (letters === 'm' || letters === 'mf') return refuse(`some read ${asTyped} as milli, some as micro. Write it in \u00b5F`);
-  if (!(letters in units)) return refuse(`${asTyped} is no unit of \u00b5F, V or \u00b0C`);
-  if (/^[1-9]\d{0,2}[.,]\d{3}$/.test(digits)) return refuse('thousands or a fraction? Write it without that sign, or with fewer digits');
-  if (/^\d{3,}[.,]/.test(digits) || after.length > 1 || (after && !/^\d\d?$/.test(digits))) return refuse('put a blank between the values');
+  if (!(letters in units)) return refuse(`${asTyped} is not a unit of \u00b5F, V or \u00b0C`);
+  if (/^[1-9]\d{0,2}[.,]\d{3}$/.test(digits)) return refuse('thousands separator or decimal mark? Write it without, or with fewer digits');
+  if (/^\d{3,}[.,]/.test(digits) || after.length > 1 || (after && !/^\d\d?$/.test(digits))) return refuse('put a space between the values');
   const unit = units[letters], value = Number(after ? `${digits}.${after}` : digits.replace(',', '.'));
   if (typeof unit !== 'number') return {column: unit, value, text};
   return {column: 'capacitance_uf', value: Number((value * unit).toPrecision(9)), text};
@@ -76,7 +76,7 @@ function settle(weighed) {
 function rangeFault(found) {
   const wrong = markedColumns.find((column) => column in found && (found[column] < least[column] || found[column] > most[column]));
   if (wrong) return `${found[wrong]} ${shown[wrong]} is out of range: ${least[wrong]} to ${most[wrong].toLocaleString('en')} ${shown[wrong]}`;
-  if ('rated_c' in found && !grades.includes(String(found.rated_c))) return `${found.rated_c} is no grade: ${grades.join(', ')} \u00b0C`;
+  if ('rated_c' in found && !grades.includes(String(found.rated_c))) return `${found.rated_c} is not a grade: ${grades.join(', ')} \u00b0C`;
   return null;
 }
 

@@ -128,15 +128,15 @@ function hint() {
   if (moving) return `Click where mark ${drawing.marks.indexOf(moving) + 1} is.`;
   if (kind === 'distance') return count < 2 ? `Click the ${['first point', 'second point, to its right along the board'][count]}.` : 'Both points are set. Type their distance.';
   if (kind === 'corners' && count < 4) return `Click the ${cornersOfBoard()[count][0]} corner of the board.`;
-  return 'Click a point of the photo whose place on the board you know, a hole or a corner of a part, and type that place. Drag a mark to move it; its number takes it along to your next click.';
+  return 'Click a point of the photo whose place on the board you know, a hole or a corner of a part, and type that place. Drag a mark to move it, or press its number and click its new place.';
 }
 
 function fitWords() {
   const open = drawing.marks.filter((mark) => !isPlaced(mark)).length;
   if (open) return `${open === 1 ? 'One mark' : `${open} marks`} without a place.`;
   if (!tried || tried.why) return drawing.marks.length ? tried?.why ?? '' : '';
-  if (drawing.marks.length === 2) return 'Two marks turn and scale the photo. Perspective is left in; there is no way to tell how far they miss.';
-  if (tried.rms_mm === null) return 'Four marks always fit: one more shows how well.';
+  if (drawing.marks.length === 2) return 'Two marks turn and scale the photo. Perspective is not corrected; there is no way to tell how far they miss.';
+  if (tried.rms_mm === null) return 'Four marks always fit: a fifth shows how well.';
   return `Root mean square of ${drawing.marks.length} marks: ${rounded(tried.rms_mm, 2)} mm. A mark that misses by far more than the others has slipped, or its place is mistyped.`;
 }
 
@@ -177,7 +177,7 @@ export function marksPanel() {
     make('p', {id: 'marks-fit', 'aria-live': 'polite'}, fitWords()),
     make('p', {class: 'row'},
       make('button', {id: 'keep-marks', class: 'main', disabled: !mayKeep(), onclick: keepMarks}, kind === 'distance' ? 'Turn and scale' : 'Keep the marks'),
-      kind === 'distance' ? make('button', {disabled: !drawing.marks.length, onclick: () => remove(drawing.marks.at(-1))}, 'Last mark back') : null,
+      kind === 'distance' ? make('button', {disabled: !drawing.marks.length, onclick: () => remove(drawing.marks.at(-1))}, 'Undo mark') : null,
       make('button', {id: 'leave-marks', onclick: leaveMarks}, 'Leave')),
   ].filter(Boolean);
 }
@@ -186,7 +186,7 @@ export function marksPanel() {
 // not marked over.
 export function marksPart() {
   if (!state.job.photo) return null;
-  if (!state.job.files[FILE]) return make('p', {}, `${FILE} is not a table of marks and is left as it is. What is wrong with it is shown below: mend it, or remove it, and the photo can be marked.`);
+  if (!state.job.files[FILE]) return make('p', {}, `${FILE} is not a table of marks and is left as it is. What is wrong with it is shown below: correct it, or remove it, and the photo can be marked.`);
   const begun = boardSize().width > 0, count = rowsOf(FILE).length;
   const way = (id, which, words) => make('button', {id, disabled: !begun, onclick: () => startMarks(which)}, words);
   return make('div', {class: 'row marking'},

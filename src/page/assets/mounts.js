@@ -29,7 +29,7 @@ const picture = (shapes) => make('svg', {viewBox: '0 0 56 36', 'aria-hidden': 't
 export function mountChoice(name, value, take, isPart = false) {
   const mounts = isPart ? ofPart : ofSource;
   const now = mounts.some(([word]) => word === value) ? value : '';
-  return make('fieldset', {class: 'mounts whole', 'data-key': `mounts-${name}`}, make('legend', {}, 'How does it stand on the board?'),
+  return make('fieldset', {class: 'mounts whole', 'data-key': `mounts-${name}`}, make('legend', {}, 'How is it mounted?'),
     ...mounts.map(([word, label, told, shapes]) => make('label', {'data-key': `mount-${word}`, title: `It ${told}`},
       make('input', {type: 'radio', name, id: `${name}-${word || 'unknown'}`, value: word, checked: now === word, 'aria-label': `${label}: it ${told}`, onchange: () => take(word)}),
       picture(shapes), make('span', {}, label))));

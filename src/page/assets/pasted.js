@@ -65,14 +65,14 @@ const sayRow = ({file, cells}) => [cells.ref, file === 'parts.csv' ? sayKind(cel
 export function waitingPart(file) {
   const rows = waitingIn(file), next = nextWaiting(file);
   if (!next) return null;
-  return make('section', {id: 'waiting', 'data-key': `waiting-${file}`, 'aria-label': 'Waiting for their place'},
+  return make('section', {id: 'waiting', 'data-key': `waiting-${file}`, 'aria-label': 'Waiting for a place'},
     make('h3', {}, `${rows.length} still to place`),
     make('p', {'aria-live': 'polite', id: 'waiting-next'}, `Click where ${sayRow(next)} is.`),
     make('p', {class: 'row'}, ...rows.map(({cells}, at) => make('button', {'data-key': `waits-${cells.ref}`, 'aria-pressed': String(cells.ref === next.cells.ref),
       title: sayRow(rows[at]), onclick: () => { first = cells.ref; changed('waiting'); }}, cells.ref))),
     make('p', {class: 'row'},
       make('button', {id: 'waiting-drop', 'data-key': 'waiting-drop', onclick: () => keep(list().filter((one) => one.cells.ref !== next.cells.ref))}, `Leave ${next.cells.ref} out`),
-      make('button', {id: 'waiting-drop-all', 'data-key': 'waiting-drop-all', onclick: () => keep(list().filter((one) => one.file !== file))}, 'Drop the list')));
+      make('button', {id: 'waiting-drop-all', 'data-key': 'waiting-drop-all', onclick: () => keep(list().filter((one) => one.file !== file))}, 'Discard the list')));
 }
 
 // --- pasting ---
@@ -163,7 +163,7 @@ async function pasteRows() {
     keep([...list().filter((one) => !isTaken(one.cells.ref)), ...wait.map(({x_mm, y_mm, ...cells}) => ({file, cells}))]);
     changed('tool');
   }
-  if (twice.length) tell(`Left out, since their references are on the board or in the list: ${sayRefs(twice)}.`);
+  if (twice.length) tell(`Left out, since their references are already on the board or in the list: ${sayRefs(twice)}.`);
 }
 
 export function pastePart() {

@@ -62,9 +62,9 @@ function residuals() {
   const photo = state.job.photo;
   if (!photo) return 'No photo yet. A JPEG or PNG of the board from above, all corners in the picture.';
   if (!photo.fits) return `Photo of ${photo.width_px} \u00d7 ${photo.height_px} pixels, not yet tied to the board: ${photo.why}.`;
-  if (photo.residuals_mm.length === 2) return 'Tied by two points: turned and scaled. Perspective is left in; there is no residual to check.';
+  if (photo.residuals_mm.length === 2) return 'Tied by two points: turned and scaled. Perspective is not corrected; there is no residual to check.';
   const most = Math.max(...photo.residuals_mm);
-  const told = `Tied by ${photo.residuals_mm.length} marks, perspective taken out. Largest residual ${rounded(most, 2)} mm`;
+  const told = `Tied by ${photo.residuals_mm.length} marks, perspective corrected. Largest residual ${rounded(most, 2)} mm`;
   return photo.rms_mm === null ? `${told}: four marks always fit, so check a part whose place you know.` : `${told}, root mean square ${rounded(photo.rms_mm, 2)} mm.`;
 }
 
@@ -98,7 +98,7 @@ const greeting = () => make('section', {class: 'greeting', 'data-key': 'greeting
   make('p', {}, `New job in ${state.job.folder}. It begins with the board:`),
   make('ol', {},
     make('li', {}, 'Type its width and height, and the air while you read.'),
-    make('li', {}, 'Give a photo of it and mark its corners, or do without.'),
+    make('li', {}, 'Add a photo of it and mark its corners, or do without.'),
     make('li', {}, 'Place: click the capacitors, and what gets hot.'),
     make('li', {}, 'Probe: read where the page says. Decide: see what to replace.')));
 

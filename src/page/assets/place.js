@@ -170,8 +170,8 @@ const draftKinds = () => (state.tool === 'part' && !nextWaiting('parts.csv')
 
 const hints = {
   select: 'Click a thing to choose it, drag it to move it.',
-  many: 'Drag around parts of this side to choose them; a click takes one in or out. By keyboard: Enter at a can, or Shift with Enter at two corners of a box. Escape lets go of them.',
-  part: 'Click the middle of each can; without circles of the photo, where it meets the board. Or move the cross with the arrow keys and press Enter.',
+  many: 'Drag around parts on this side to choose them; a click adds or removes one. By keyboard: Enter on a can, or Shift with Enter at two corners of a box. Escape clears the choice.',
+  part: 'Click the middle of each can; without circles in the photo, where it meets the board. Or move the cross with the arrow keys and press Enter.',
   source: 'Click the middle of each heat source.',
 };
 

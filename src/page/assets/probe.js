@@ -15,15 +15,15 @@ import {areaAt, areaCloseTo, isAnswered, isContact, isReason, keepoutQuestion, r
 
 const cautions = [
   'Mains and high voltage can kill, even when the power is off: capacitors hold their charge, and some of it comes back after a first discharge.',
-  'Microwave ovens, picture tubes and photoflash units are not for anybody who has not been taught to make them safe.',
+  'Microwave ovens, picture tubes and photoflash units are not for anyone who has not been taught to make them safe.',
   'Before you touch: unplug, wait, and discharge each reservoir through a resistor made for it. Try the meter on a live source, prove the board dead, and try the meter on the live source once more.',
-  'While the board runs: an isolating transformer, one hand, insulated probes rated for the voltage, nobody alone. Tape beads down with the board dead.',
-  'Behind an isolating transformer a residual-current device no longer trips for you, and one instrument with an earthed case or probe undoes the isolation. A variable autotransformer does not isolate at all.',
+  'While the board runs: an isolating transformer, one hand, insulated probes rated for the voltage, never alone. Tape beads down with the board dead.',
+  'Behind an isolating transformer a residual-current device no longer protects you, and an instrument whose case or probe is earthed ends the isolation. A variable autotransformer does not isolate at all.',
   'Cans, heat sinks and the pins on the solder side may be live.',
-  'Read no-touch areas by infrared alone, from outside.',
+  'Read no-touch areas by infrared only, from outside.',
   'First power-up after a long rest: reform high-voltage parts slowly, use a lamp in series with the mains, stay out of reach, never alone, with an extinguisher for electrical fires at hand.',
   'After the work, stay with the equipment for its first hours: watch for heat, smell, hum and a current that creeps up.',
-  'Local codes come first, and work on mains belongs to those who are licensed for it where the law says so.',
+  'Local codes come first, and work on mains equipment belongs to those who are licensed for it where the law says so.',
 ];
 
 // `series` is the warm-up series at hand: the next reading goes into it. `entering` while one is being
@@ -128,7 +128,7 @@ function typedRow(form, point) {
   if (!isNumber(value)) return wrong('reading', value ? `\u201c${value}\u201d is not a number.` : '');
   if ((series || minute) && !isNumber(minute)) return wrong('minute', 'Give the minutes since switch-on.');
   if (minute && hasMinute(id, number(minute))) return wrong('minute', `${id} already has a reading at ${minute} min.`);
-  if (form.can_of && !typed('can_of')) return wrong('can_of', 'There is no can at this place: choose which can you read, or say what else it was.');
+  if (form.can_of && !typed('can_of')) return wrong('can_of', 'There is no can at this place: choose which can you read, or say what it was.');
   if (needsReason(point) && !typed('contact_reason')) return wrong('contact_reason', `This place is in ${areaAt(point)}. Read it by infrared, or say why contact is safe there.`);
   const cells = {id, x_mm: millimetres(point.x_mm), y_mm: millimetres(point.y_mm), value, unit: form.unit.value, method: form.method.value, spot: form.spot.value};
   if (series) Object.assign(cells, {x_mm: series.x_mm, y_mm: series.y_mm});
@@ -144,7 +144,7 @@ function typedRow(form, point) {
 async function enter(event) {
   event.preventDefault();
   const form = event.target, point = state.probe, before = {own, series};
-  if (!point) { tell('Wait for the place: the reading stays here meanwhile.'); return; }
+  if (!point) { tell('Wait for the place: your reading stays in the field meanwhile.'); return; }
   if (early) {
     early = false;
     tell(`The place came after the number. If ${form.reading.value} was read at x ${millimetres(point.x_mm)} mm, y ${millimetres(point.y_mm)} mm, press Enter again.`);
@@ -287,7 +287,7 @@ function nextPart() {
 }
 
 // Why a reading is asked about.
-const misfitWords = (reading) => `It says ${rounded(reading.temp_c)} \u00b0C; the other readings expect ${rounded(reading.expected_c)} \u00b1 ${rounded(reading.expected_sd_k)} \u00b0C there. A bead that has lifted, a wrong place, a typing error, or a heat source that is not listed?`;
+const misfitWords = (reading) => `It says ${rounded(reading.temp_c)} \u00b0C; the other readings predict ${rounded(reading.expected_c)} \u00b1 ${rounded(reading.expected_sd_k)} \u00b0C there. A bead that has lifted, a wrong place, a typing error, or a heat source that is not listed?`;
 const aloneWords = (reading) => `It says ${rounded(reading.temp_c)} \u00b0C, and no other reading confirms it: a typing error, a wrong place, or a heat source that is not listed? Read it again before you look for a source.`;
 
 // A reading that the others do not expect is asked about at once. Its rows go together.

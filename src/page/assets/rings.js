@@ -12,7 +12,7 @@ export const kinds = {
     step: () => 'no-touch area', name: (ring) => `Area ${ring}`, reason: ['Why it must not be touched', 'mains']},
   mask: {file: 'mask.csv', tool: 'Mask', onBoard: 'masked', dash: [3, 3], colour: '#1f3347',
     step: () => 'mask', name: (ring) => `Mask ${ring}`, reason: ['What it is, if known', ''],
-    hint: 'Draw round what in the thermogram is no bare board: wires, solder, shields, lids.'},
+    hint: 'Draw around what is not bare board in the thermogram: wires, solder, shields, lids.'},
   outline: {file: 'outline.csv', tool: 'Outline', step: (ring) => (ring ? 'cut-out' : 'outline'),
     name: (ring) => (ring ? `Cut-out ${ring}` : 'Edge')},
 };

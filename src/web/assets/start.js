@@ -70,8 +70,8 @@ function showKept() {
   if (keep instanceof FolderKeep) { words.textContent = `Each entry is saved in the folder ${keep.job.name}.`; return; }
   if (keep.job.revision === 0) { words.textContent = 'Being saved in this browser.'; return; }
   words.textContent = keep instanceof PageKeep
-    ? 'This browser keeps nothing: all is lost when this page closes. Save the job as .zip.'
-    : `Saved in this browser at ${timeOf(keep.job.changed)}.${isUnpacked() ? ' Whoever clears the browser\u2019s data loses it: save it as .zip too.' : ' The .zip you saved holds all of it.'}`;
+    ? 'This browser keeps nothing: everything is lost when this page closes. Save the job as .zip.'
+    : `Saved in this browser at ${timeOf(keep.job.changed)}.${isUnpacked() ? ' Clearing the browser\u2019s data deletes it: save it as .zip too.' : ' The .zip you saved holds all of it.'}`;
 }
 
 const isSavedNowhere = () => carrier?.keep instanceof PageKeep && isUnpacked();
@@ -156,19 +156,19 @@ async function beginPacked({target}) {
   const [file] = target.files;
   if (!file) return;
   target.value = '';
-  if (file.size > BYTES_MOST) throw new Error(`${file.name}: it has more than 64 MiB, which no job has.`);
+  if (file.size > BYTES_MOST) throw new Error(`${file.name}: it has more than 64 MiB, and no job does.`);
   const desk = new Desk(await loaded);
   try {
     const {fault, leftOut, files} = await desk.call('unzip', null, {bytes: new Uint8Array(await file.arrayBuffer())});
-    if (fault) throw new Error(`${file.name} is not opened: ${fault}.`);
+    if (fault) throw new Error(`${file.name} cannot be opened: ${fault}.`);
     await beginWith(file.name.replace(/\.zip$/i, ''), new Map(files));
-    if (leftOut.length) tell(`Left out, since no file of a job has that name: ${leftOut.join(', ')}.`);
+    if (leftOut.length) tell(`Left out, since no job file has that name: ${leftOut.join(', ')}.`);
   } finally { desk.stop(); }
 }
 
 async function beginFolder() {
   const keep = new FolderKeep(await showDirectoryPicker({mode: 'readwrite'}));
-  if (await keep.isTaken()) throw new Error('The spotfield program has this folder open, or was killed while it had. End it, or begin it anew and end it.');
+  if (await keep.isTaken()) throw new Error('The spotfield program has this folder open, or was killed while it had. End it, or start it again and end it.');
   await openJob(keep, await keep.load());
 }
 
@@ -178,7 +178,7 @@ async function goOn(job) {
 }
 
 async function remove(job) {
-  const lost = job.changed > job.packed ? ' It was changed after it was last saved as .zip: what was changed is lost.' : '';
+  const lost = job.changed > job.packed ? ' It was changed after it was last saved as .zip: those changes will be lost.' : '';
   if (!confirm(`Remove ${job.name} from this browser?${lost}`)) return;
   await removeJob(storage, job.id);
   await showJobs();
@@ -187,7 +187,7 @@ async function remove(job) {
 async function showJobs() {
   const jobs = storage ? await listJobs(storage) : [];
   byId('jobs').replaceChildren(...jobs.map((job) => element('li', {},
-    element('button', {class: 'main', onclick: trying(() => goOn(job))}, `Go on with ${job.name}`),
+    element('button', {class: 'main', onclick: trying(() => goOn(job))}, `Continue ${job.name}`),
     element('small', {}, ` ${new Date(job.changed).toLocaleString()} `),
     element('button', {onclick: trying(() => remove(job)), 'aria-label': `Remove ${job.name}`}, 'Remove'))));
 }

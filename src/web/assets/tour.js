@@ -4,10 +4,10 @@
 // Five steps through the page, each over the panel it tells of.
 const steps = [
   ['board', 'Board', 'Enter the size of the board, the air at the bench and in the cabinet, and the hours it has run. A photo from above helps to place things.'],
-  ['place', 'Place', 'Put down what makes heat and the capacitors you want to know about. A click, a tap or Enter takes the place under the cross.'],
-  ['probe', 'Probe', 'The page says where the next reading is worth most. Read there, type what the instrument shows, and the map follows. The board is live while you read: mains and charged capacitors can kill. Keep to your local code, and leave the work to who is licensed for it.'],
-  ['decide', 'Decide', 'Each capacitor gets replace, check or leave, with the reason. Try warmer air or more hours, then write report and kit.'],
-  ['decide', 'Save', 'Each entry is saved by itself. Save .zip puts the whole job into one file: keep it elsewhere, or open it on another machine. The spotfield program reads the same files.'],
+  ['place', 'Place', 'Place the heat sources and the capacitors you want to know about. A click, a tap or Enter takes the place under the cross.'],
+  ['probe', 'Probe', 'The page says where the next reading is worth most. Read there, type what the instrument shows, and the map follows. The board is live while you read: mains and charged capacitors can kill. Keep to your local code, and leave the work to those licensed for it.'],
+  ['decide', 'Decide', 'Each capacitor gets replace, check or leave, with the reason. Try warmer air or more hours, then write the report and kit.'],
+  ['decide', 'Save', 'Each entry is saved at once. Save .zip puts the whole job into one file: keep it elsewhere, or open it on another machine. The spotfield program reads the same files.'],
 ];
 let at = 0;
 

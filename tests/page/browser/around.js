@@ -250,7 +250,7 @@ async function pastedWrong({page, job}) {
   assert.equal(await told(), [
     'line 3, x_mm: "wide" is not a number, expected a number from -2 to 2002 mm',
     'line 3, diameter_mm: "900" is out of range, expected a number from 1 to 200 mm',
-    'line 5, rated_v: \u201c1,000\u201d: is that comma for thousands or decimals? Write 1000 or 1.000',
+    'line 5, rated_v: \u201c1,000\u201d: is that comma a thousands separator or a decimal mark? Write 1000 or 1.000',
     'line 6, 7 cells, expected 6 as in the line of column names',
     'line 6, rated_v: "17.8119.83" is not a number, expected a number from 1 to 1000 V',
     'line 6, critical: "perhaps" is neither yes nor no, expected yes or no'].join('\n'));

@@ -33,7 +33,7 @@ async function numbersAsWritten({page, job}) {
   assert.equal(rowOf(job, 'board.csv', 'key', 'width').value, '101.5');
   await page.fill('[name="height"]', '1,250');
   await page.press('[name="height"]', 'Tab');
-  await waitUntil(page, () => /thousands or decimals/.test(document.getElementById('notice').textContent));
+  await waitUntil(page, () => /thousands separator or a decimal mark/.test(document.getElementById('notice').textContent));
   assert.equal(rowOf(job, 'board.csv', 'key', 'height'), undefined);
   await fill(page, 'height', '80');
   await fill(page, 'ambient', '22');

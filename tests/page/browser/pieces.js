@@ -93,9 +93,9 @@ async function warmUp({page, job}) {
   await page.click('#accept');
   await page.mouse.click(...at(60, 50));
   await readMinute(page, '3', warming(3));
-  assert.match(await page.textContent('.series-outcome'), /Two more readings/);
+  assert.match(await page.textContent('.series-outcome'), /two more readings/);
   await readMinute(page, '10', warming(10));
-  assert.match(await page.textContent('.series-outcome'), /One more reading/);
+  assert.match(await page.textContent('.series-outcome'), /one more reading/);
   await page.fill('[name="reading"]', '50');
   await page.fill('[name="minute"]', '10');
   await page.press('[name="minute"]', 'Enter');

@@ -118,7 +118,7 @@ async function reloadAndKilledTab(context) {
   await page.fill('[name="ambient"]', '21'); // typed, not entered: this may be lost
   await killTab(context, page);
   const next = await openWeb(context);
-  await next.click('text=Go on with');
+  await next.click('text=Continue');
   await next.waitForSelector('#panel h2');
   await next.click('#tab-board');
   assert.equal(await reading(next), 'Kept board');

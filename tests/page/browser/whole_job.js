@@ -33,7 +33,7 @@ async function markCorners(page, photo) {
     await page.mouse.click(...at(column, row));
   await changed(page, () => page.click('#keep-marks'));
   await page.waitForTimeout(700);
-  assert.match(await page.textContent('#panel'), /perspective taken out/);
+  assert.match(await page.textContent('#panel'), /perspective corrected/);
 }
 
 const capacitors = [[30, 40, '470'], [52, 58, '100'], [80, 20, '10'], [44, 30, '220']];
