@@ -108,7 +108,7 @@ def boards_words(runs):
 def reliability_text(runs):
     words = (f'With {boards_words(runs)} a line, seed 7; on boards with height the temperature is the can\'s:\n\n'
              '| boards, readings | error of the temperatures, K | true value inside the 90 % interval | right side of '
-             'a used-up life | worn parts wrongly left |\n|---|---|---|---|---|\n')
+             'a used-up rated life | worn parts wrongly left |\n|---|---|---|---|---|\n')
     for name, run in runs.items():
         of = run['all']
         left = round(of['worn_left'] * of['worn'])

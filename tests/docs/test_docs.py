@@ -141,10 +141,20 @@ def check_picture():
     with tempfile.TemporaryDirectory() as folder:
         subprocess.run([program, 'map', root / 'demo/desk-supply', '--quiet', '--out', folder], check=True)
         if size_of(pathlib.Path(folder, 'heat.png')) != size_of(root / 'docs/images/heat.png'):
-            faults.append('docs/images/heat.png: not what the demo gives now, draw it anew')
+            faults.append('docs/images/heat.png: not what the demo gives now, draw it again')
+
+
+def check_isolation():
+    """What an isolating transformer takes away is one sentence, wherever hands may go in."""
+    pieces = words_of('src/output/report/assets/pieces.txt').replace('\\\n', '')
+    said = re.search(r'^== CAUTION_ISOLATION\n(.+)$', pieces, re.M)[1]
+    for name in ('docs/cautions.md', 'docs/spotfield.1', 'src/page/assets/probe.js'):
+        if said not in ' '.join(words_of(name).split()):
+            faults.append(f'{name}: the caution about isolation is not that of pieces.txt')
 
 
 check_man()
+check_isolation()
 check_policy()
 check_columns()
 check_ranges()
