@@ -156,7 +156,7 @@ async function faultsAtTheirField({page, job}) {
   await fill(page, 'chosen_diameter_mm', '17.8119.83');
   await waitUntil(page, () => document.querySelector('[data-why] [name="chosen_diameter_mm"]'));
   assert.deepEqual(await page.evaluate(() => ({...document.querySelector('[name="chosen_diameter_mm"]').parentNode.dataset})),
-    {key: 'field-chosen_diameter_mm', why: '"17.8119.83" is not a number, expected a number from 1 to 200 mm. ', holds: part.diameter_mm});
+    {key: 'field-chosen_diameter_mm', why: '"17.8119.83" is not a number, expected a number from 1 to 200 mm. ', holds: `The file still says ${part.diameter_mm}`});
   assert.equal(await page.getAttribute('[name="chosen_diameter_mm"]', 'aria-invalid'), 'true');
   assert.match(await page.textContent('#notice'), /parts\.csv: diameter_mm: "17\.8119\.83" is not a number/);
   assert.deepEqual(rowOf(job, 'parts.csv', 'ref', 'C24'), part);
