@@ -23,10 +23,11 @@ static void explain_rise(text *into, const part_context *of, sf_estimate rise_k)
     double air_c = sf_service_air_c(of->job);
     double board_k = result->board_c - air_c;
     if (!isnan(board_k))
-        text_addf(into,
-                  "  board below rises = %.4g K over air, standard deviation %.4g K: the field at "
-                  "(%g, %g) mm\n",
-                  board_k, result->board_sd_k, of->part->x_mm, of->part->y_mm);
+        text_addf(
+            into,
+            "  rise of the board below = %.4g K over air, standard deviation %.4g K: the field at "
+            "(%g, %g) mm\n",
+            board_k, result->board_sd_k, of->part->x_mm, of->part->y_mm);
     text_addf(into, "  rise of the can over air = %.4g K, standard deviation %.4g K", rise_k.value,
               rise_k.sd);
     if (!isnan(board_k))
@@ -190,9 +191,7 @@ static void explain_age(text *into, const part_context *of)
     if (isnan(of->result->age_years))
         text_add(into, "  age = not known\n");
     else
-        text_addf(into,
-                  "  age = %.4g years: %s the %.4g of the seals' guidance; policy, "
-                  "seal_years\n",
+        text_addf(into, "  age = %.4g years: %s the %.4g advised for seals; policy, seal_years\n",
                   of->result->age_years, of->asked.past_seal ? "past" : "within", seal_years);
 }
 

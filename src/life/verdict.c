@@ -263,13 +263,13 @@ rule_inputs rule_tell(const sf_job *job, const sf_part *part, const meter *with,
 void explain_rules(text *into, const part_context *of)
 {
     sf_rule last = of->result->rule;
-    text_add(into, "Rules, the first that applies\n");
+    text_add(into, "Rules, the first that applies decides\n");
     for (sf_rule rule = SF_RULE_EVIDENCE; rule <= last; rule++) {
         text_addf(into, "  rule %d, %s: %s%s", (int)rule, rules[rule].asks,
                   sf_verdict_text(rules[rule].verdict), rules[rule].find ? ": " : "");
         if (rules[rule].find)
             rules[rule].find(into, of);
-        text_add(into, rule == last ? "; it decides\n" : "; passed over\n");
+        text_add(into, rule == last ? "; it decides\n" : "; does not apply\n");
     }
     text_addf(into, "Verdict = %s: %s\n", sf_verdict_text(of->result->verdict), of->result->reason);
 }

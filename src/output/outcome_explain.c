@@ -57,9 +57,9 @@ static void add_readings(text *into, const sf_outcome *outcome, const sf_part *p
     if (!isnan(fit.can_share.value))
         text_addf(
             into,
-            "  share of the board's rise that a can has = %.4g, standard deviation %.4g: one "
+            "  a can's share of the board's rise = %.4g, standard deviation %.4g: one "
             "for all cans but those that were read\n"
-            "  warm air about the cans adds = %.4g K, standard deviation %.4g K, where the board "
+            "  warm air around the cans adds = %.4g K, standard deviation %.4g K, where the board "
             "rises by Q = %.4g K; where it rises by u, 2 sqrt(u/Q) - u/Q times as much\n",
             fit.can_share.value, fit.can_share.sd, fit.can_air_k.value, fit.can_air_k.sd,
             fit.can_air_at_k);

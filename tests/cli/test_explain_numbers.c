@@ -57,11 +57,12 @@ static void read_periods(const char *told, printed *into)
 static printed read_printed(const char *told)
 {
     printed into = {
-        .share = number_after(told, "share of the board's rise that a can has = "),
-        .share_sd = number_after(strstr(told, "that a can has = "), "standard deviation "),
-        .warm_air_k = number_after(told, "warm air about the cans adds = "),
+        .share = number_after(told, "a can's share of the board's rise = "),
+        .share_sd = number_after(strstr(told, "a can's share of the board's rise = "),
+                                 "standard deviation "),
+        .warm_air_k = number_after(told, "warm air around the cans adds = "),
         .warm_at_k = number_after(told, "where the board rises by Q = "),
-        .board_k = number_after(told, "board below rises = "),
+        .board_k = number_after(told, "rise of the board below = "),
         .board_sd_k = number_after(told, "K over air, standard deviation "),
         .rise_k = number_after(told, "rise of the can over air = "),
         .rise_sd_k = number_after(strstr(told, "rise of the can"), "K, standard deviation "),

@@ -70,9 +70,9 @@ static void the_calendar_is_told_as_far_as_it_is_known(void **state)
     (void)state;
     sf_part part = plain_part("C1");
     sf_job job = plain_job(&part, 1);
-    assert_told(&job, 17, "age = 12.5 years: within the 15 of the seals' guidance");
+    assert_told(&job, 17, "age = 12.5 years: within the 15 advised for seals");
     job.board.made_year = 2003;
-    assert_told(&job, 17, "age = 18.5 years: past the 15 of the seals' guidance");
+    assert_told(&job, 17, "age = 18.5 years: past the 15 advised for seals");
     job.board.made_year = 0;
     assert_told(&job, 17, "age = not known");
     assert_told(&job, 17, "no service goal");
