@@ -40,13 +40,24 @@ void text_add(text *into, const char *words)
     text_add_bytes(into, words, strlen(words));
 }
 
-void text_add_doubled(text *into, const char *words)
+static bool needs_quotes(const char *words, const char *separators)
 {
-    for (const char *mark; (mark = strchr(words, '"')) != NULL; words = mark + 1) {
-        text_add_bytes(into, words, (size_t)(mark - words) + 1);
-        text_add(into, "\"");
+    size_t length = strlen(words);
+    return strpbrk(words, "\"\r\n") || strpbrk(words, separators) || words[0] == '#' ||
+           (length > 0 && (words[0] == ' ' || words[length - 1] == ' '));
+}
+
+void text_add_cell(text *into, const char *words, const char *separators, bool guarded)
+{
+    const char *mark = needs_quotes(words, separators) ? "\"" : "";
+    text_add(into, mark);
+    text_add(into, guarded ? "'" : "");
+    for (const char *at = words; *at; at++) {
+        text_add_bytes(into, at, 1);
+        if (*at == '"')
+            text_add_bytes(into, at, 1);
     }
-    text_add(into, words);
+    text_add(into, mark);
 }
 
 static void add_formatted(text *into, const char *format, va_list arguments)

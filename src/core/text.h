@@ -18,8 +18,10 @@ typedef struct text {
 
 void text_add_bytes(text *into, const void *bytes, size_t count);
 void text_add(text *into, const char *words);
-/* Each quotation mark in them twice, as a cell of CSV between such marks holds it (RFC 4180). */
-void text_add_doubled(text *into, const char *words);
+/* A cell of CSV: between quotation marks where one of the separators, a mark, a line end, an outer
+ * blank or a leading # asks for them (RFC 4180, section 2, rules 5 to 7); guarded: with an
+ * apostrophe before what a spreadsheet would run as a formula (OWASP, CSV Injection). */
+void text_add_cell(text *into, const char *words, const char *separators, bool guarded);
 void text_addf(text *into, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* Hands the bytes over, freed with free(), and leaves *from empty; never NULL but on failure. */

@@ -312,6 +312,28 @@ const char *column_meant(const char *heading)
     return NULL;
 }
 
+void table_warn_of_mixed_decimals(struct intake *intake, const struct table *table)
+{
+    if (table->point_line == 0 || table->comma_line == 0)
+        return;
+    size_t later = table->point_line > table->comma_line ? table->point_line : table->comma_line;
+    diagnose_warning(intake, (where){table->file, later, ""}, "one of them throughout",
+                     "some numbers have a decimal comma, others a decimal point");
+}
+
+size_t table_column(const struct table *table, const char *name)
+{
+    for (size_t i = 0; i < table->column_count; i++)
+        if (strcasecmp(name, table_header(table, i)) == 0)
+            return i;
+    for (size_t i = 0; i < table->column_count; i++) {
+        const char *means = column_meant(table_header(table, i));
+        if (means && strcmp(name, means) == 0)
+            return i;
+    }
+    return TABLE_NO_COLUMN;
+}
+
 const struct column *column_find(const struct column *columns, size_t count, const char *name,
                                  const char **nearest)
 {

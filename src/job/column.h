@@ -93,4 +93,13 @@ const struct column *column_find(const struct column *columns, size_t count, con
  * is none of those. A column of the name itself goes before it. */
 const char *column_meant(const char *heading);
 
+/* Warns where one file holds numbers with a decimal point and with a decimal comma. */
+void table_warn_of_mixed_decimals(struct intake *intake, const struct table *table);
+
+#define TABLE_NO_COLUMN ((size_t)-1)
+
+/* The table's column of a name, letter case not counted, else the first whose heading means it;
+ * TABLE_NO_COLUMN where there is none. */
+size_t table_column(const struct table *table, const char *name);
+
 #endif

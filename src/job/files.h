@@ -26,6 +26,7 @@ sf_status board_size_read(const char *folder, double *width_mm, double *height_m
 void policy_file_read(struct intake *intake);
 void outline_file_read(struct intake *intake);
 void keepout_file_read(struct intake *intake);
+const sf_ring *no_touch_area(const sf_job *job, const sf_reading *reading); /* NULL: in none */
 void mask_file_read(struct intake *intake); /* after the thermogram */
 void sources_file_read(struct intake *intake);
 void thermogram_file_read(struct intake *intake); /* with marks.csv; before the readings */

@@ -70,21 +70,4 @@ size_t can_nearest(const sf_job *job, sf_side side, double x_mm, double y_mm, do
 
 bool reading_names_part(const sf_reading *reading);
 
-/* --- contact in a no-touch area --- */
-
-/* Cells of one reading; "" where one is not given. */
-typedef struct reading_words {
-    char *x_mm, *y_mm, *method, *note;
-} reading_words;
-
-/* A note that begins so, with words after it, says why contact was safe there. */
-#define CONTACT_REASON "no-touch:"
-
-/* What the area is called that each reading touches without saying why, NULL where it touches none:
- * by contact is what is not by infrared. The areas are those of the folder's keepout.csv as it is;
- * where that cannot be read, every place is in one that is not known. `areas` holds `count` places,
- * NULL before; the caller frees the texts, also after an error. SF_ERROR_MEMORY. */
-sf_status contacts_find(const char *folder, const reading_words *readings, size_t count,
-                        bool decimal_comma, char **areas);
-
 #endif

@@ -295,7 +295,7 @@ void outline_file_read(struct intake *intake)
                        "ring 0 is missing");
 }
 
-static const sf_ring *ring_around(const sf_job *job, const sf_reading *reading)
+const sf_ring *no_touch_area(const sf_job *job, const sf_reading *reading)
 {
     for (size_t i = 0; i < job->keepout_count; i++)
         if (ring_contains(&job->keepouts[i], reading->x_mm, reading->y_mm))
@@ -318,7 +318,7 @@ static void warn_of_contact(struct intake *intake)
         const sf_reading *reading = &job->readings[i];
         bool by_contact =
             reading->method != SF_METHOD_INFRARED && reading->method != SF_METHOD_COUNT;
-        const sf_ring *ring = by_contact ? ring_around(job, reading) : NULL;
+        const sf_ring *ring = by_contact ? no_touch_area(job, reading) : NULL;
         if (!ring || continues_series(job, i))
             continue;
         diagnose_warning(intake, (where){"readings.csv", reading->line, "method"},

@@ -6,31 +6,14 @@
 
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 #include "job/files.h"
-
-#define NO_COLUMN ((size_t)-1)
 
 /* Which column of the table feeds which column of the kind, and how many cells were blank. */
 struct matching {
     size_t from[SF_COLUMNS_MAX];
     size_t blanks[SF_COLUMNS_MAX];
 };
-
-/* The table's column of that name, else the first whose heading means it. */
-static size_t table_column_of(const struct table *table, const char *name)
-{
-    for (size_t i = 0; i < table->column_count; i++)
-        if (strcasecmp(name, table_header(table, i)) == 0)
-            return i;
-    for (size_t i = 0; i < table->column_count; i++) {
-        const char *meant = column_meant(table_header(table, i));
-        if (meant && strcmp(name, meant) == 0)
-            return i;
-    }
-    return NO_COLUMN;
-}
 
 /* The column that column `i` of the table feeds; NULL none. */
 static const struct column *fed_column(const struct row_kind *kind, const struct table *table,
@@ -40,7 +23,7 @@ static const struct column *fed_column(const struct row_kind *kind, const struct
     const struct column *fed = column_find(kind->columns, kind->column_count, heading, NULL);
     if (!fed && meant)
         fed = column_find(kind->columns, kind->column_count, meant, NULL);
-    return fed && table_column_of(table, fed->name) == i ? fed : NULL;
+    return fed && table_column(table, fed->name) == i ? fed : NULL;
 }
 
 static bool knows_a_column(const struct row_kind *kind, const struct table *table)
@@ -85,9 +68,9 @@ static void match_columns(struct intake *intake, const struct row_kind *kind,
 {
     for (size_t i = 0; i < kind->column_count; i++) {
         const struct column *column = &kind->columns[i];
-        matching->from[i] = table_column_of(table, column->name);
+        matching->from[i] = table_column(table, column->name);
         matching->blanks[i] = 0;
-        if (matching->from[i] != NO_COLUMN || !(column->flags & COLUMN_REQUIRED))
+        if (matching->from[i] != TABLE_NO_COLUMN || !(column->flags & COLUMN_REQUIRED))
             continue;
         char expected[256];
         column_expected(column, expected, sizeof expected);
@@ -107,7 +90,7 @@ static void diagnose_of_blank(struct intake *intake, const struct column *column
 static bool read_cell(struct intake *intake, const struct column *column, struct table *table,
                       size_t row_index, size_t column_index, void *row)
 {
-    if (column_index == NO_COLUMN)
+    if (column_index == TABLE_NO_COLUMN)
         return false;
     const char *written = table_text(table, row_index, column_index);
     where at = {table->file, table_line(table, row_index, column_index), column->name};

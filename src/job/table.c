@@ -40,26 +40,19 @@ file_state table_read(struct intake *intake, const char *file, bool needed, stru
     size_t size = 0;
     file_state state = file_bytes_read(intake, file, needed, &bytes, &size);
     if (state == FILE_READ)
-        state = table_parse(intake, file, bytes, size, table);
+        state = file_bytes_check(intake, file, bytes, size)
+                    ? table_parse(intake, file, bytes, size, table)
+                    : FILE_BAD;
     free(bytes);
     return state;
-}
-
-void table_warn_of_mixed_decimals(struct intake *intake, const struct table *table)
-{
-    if (table->point_line == 0 || table->comma_line == 0)
-        return;
-    size_t later = table->point_line > table->comma_line ? table->point_line : table->comma_line;
-    diagnose_warning(intake, (where){table->file, later, ""}, "one of them throughout",
-                     "some numbers have a decimal comma, others a decimal point");
 }
 
 void table_free(struct table *table)
 {
     text_clear(&table->bytes);
     free(table->cells);
-    table->cells = NULL;
-    table->cell_count = table->cell_capacity = 0;
+    free(table->rows);
+    *table = (struct table){0};
 }
 
 /* --- the reading --- */
@@ -69,16 +62,18 @@ struct feed {
     struct table *table;
     const char *bytes;
     size_t size, position;
-    size_t line;        /* of the byte at hand */
-    size_t cell_line;   /* where the open cell begins; 0 while it has only blanks */
-    size_t cell_bytes;  /* of the open cell, quotation marks included */
-    size_t column;      /* cells of the open row */
-    size_t row_start;   /* index of its first cell in the table */
-    bool row_filled;    /* one of its cells is not blank */
-    bool surplus_told;  /* its surplus was complained about */
-    bool quoted;        /* between quotation marks */
-    bool cr_ends_lines; /* the file has no LF at all */
-    bool failed;        /* libcsv's callbacks cannot stop it: the feeder looks here */
+    size_t line;                 /* of the byte at hand */
+    size_t cell_line;            /* where the open cell begins; 0 while it has only blanks */
+    size_t cell_bytes;           /* of the open cell, quotation marks included */
+    size_t cell_start, cell_end; /* its bytes, of which the end is known once it is there */
+    size_t column;               /* cells of the open row */
+    size_t row_start;            /* where it begins in the file */
+    size_t row_cell;             /* index of its first cell in the table */
+    bool row_filled;             /* one of its cells is not blank */
+    bool surplus_told;           /* its surplus was complained about */
+    bool quoted;                 /* between quotation marks */
+    bool cr_ends_lines;          /* the file has no LF at all */
+    bool failed;                 /* libcsv's callbacks cannot stop it: the feeder looks here */
 };
 
 static where here(const struct feed *feed, size_t line)
@@ -110,7 +105,8 @@ static void add_cell(struct feed *feed, const char *start, const char *end, size
     }
     if (table->bytes.failed)
         fail_memory(feed);
-    table->cells[table->cell_count++] = (struct table_cell){(uint32_t)offset, (uint32_t)line};
+    table->cells[table->cell_count++] = (struct table_cell){
+        (uint32_t)offset, (uint32_t)line, (uint32_t)feed->cell_start, (uint32_t)feed->cell_end};
 }
 
 static void diagnose_of_surplus(struct feed *feed, const char *start, const char *end, size_t line)
@@ -139,6 +135,7 @@ static void place_cell(struct feed *feed, const char *start, const char *end, si
         diagnose_of_surplus(feed, start, end, line);
     }
     feed->column++;
+    feed->cell_start = feed->cell_end + 1;
 }
 
 static void on_cell(void *bytes, size_t size, void *context)
@@ -175,9 +172,25 @@ static void diagnose_of_twins(struct feed *feed)
         }
 }
 
+static void add_row(struct feed *feed)
+{
+    struct table *table = feed->table;
+    size_t count = table->column_count > 0 ? table->row_count + 1 : 0;
+    struct table_row *grown =
+        array_grow(table->rows, &table->row_capacity, count + 1, sizeof *table->rows);
+    if (!grown) {
+        fail_memory(feed);
+        return;
+    }
+    table->rows = grown;
+    table->rows[count] = (struct table_row){(uint32_t)feed->row_start, (uint32_t)feed->cell_end,
+                                            (uint32_t)feed->column};
+}
+
 static void end_header(struct feed *feed)
 {
     struct table *table = feed->table;
+    add_row(feed);
     while (table->cells[table->cell_count - 1].offset == 0)
         table->cell_count--;
     table->column_count = table->cell_count;
@@ -188,13 +201,13 @@ static void end_header(struct feed *feed)
 static void end_row(struct feed *feed)
 {
     struct table *table = feed->table;
-    while (feed->column < table->column_count && !feed->failed) {
-        add_cell(feed, "", "", table->cells[feed->row_start].line);
-        feed->column++;
-    }
+    add_row(feed);
+    feed->cell_start = feed->cell_end;
+    for (; feed->column < table->column_count && !feed->failed; feed->column++)
+        add_cell(feed, "", "", table->cells[feed->row_cell].line);
     if (++table->row_count <= SF_ROWS_MAX)
         return;
-    diagnose_error(feed->intake, here(feed, table->cells[feed->row_start].line), "",
+    diagnose_error(feed->intake, here(feed, table->cells[feed->row_cell].line), "",
                    "the file has more rows than the limit of %u", SF_ROWS_MAX);
     feed->failed = true;
 }
@@ -206,12 +219,12 @@ static void on_row(int terminator, void *context)
     if (feed->failed)
         return;
     if (!feed->row_filled)
-        feed->table->cell_count = feed->row_start;
+        feed->table->cell_count = feed->row_cell;
     else if (feed->table->column_count == 0)
         end_header(feed);
     else
         end_row(feed);
-    feed->row_start = feed->table->cell_count;
+    feed->row_cell = feed->table->cell_count;
     feed->column = 0;
     feed->row_filled = feed->surplus_told = false;
 }
@@ -220,9 +233,7 @@ static void on_row(int terminator, void *context)
 static char next_byte(const struct feed *feed)
 {
     size_t next = feed->position + 1;
-    if (next < feed->size)
-        return feed->bytes[next];
-    return '\0';
+    return next < feed->size ? feed->bytes[next] : '\0';
 }
 
 static bool ends_line(const struct feed *feed)
@@ -295,6 +306,7 @@ static void feed_piece(struct feed *feed, struct csv_parser *parser)
     if (refuse_lone_cr(feed) || refuse_long_cell(feed, length))
         return;
     bool line_ends = ends_line(feed);
+    feed->cell_end = feed->position + length - 1;
     if (csv_parse(parser, feed->bytes + feed->position, length, on_cell, on_row, feed) != length)
         fail_parse(feed, parser);
     feed->line += line_ends;
@@ -318,6 +330,8 @@ static void feed_all(struct feed *feed, struct csv_parser *parser)
             skip_line(feed);
             continue;
         }
+        if (line_starts && between_rows)
+            feed->row_start = feed->cell_start = feed->position;
         line_starts = ends_line(feed);
         feed_piece(feed, parser);
     }
@@ -325,6 +339,7 @@ static void feed_all(struct feed *feed, struct csv_parser *parser)
     if (feed->failed)
         return;
     size_t opened = feed->cell_line;
+    feed->cell_end = feed->size;
     if (csv_fini(parser, on_cell, on_row, feed) != 0) {
         diagnose_error(feed->intake, here(feed, opened), "its closing quotation mark",
                        "a quotation mark opened here is never closed");
@@ -375,8 +390,6 @@ file_state table_parse(struct intake *intake, const char *file, const char *byte
                        struct table *table)
 {
     table->file = file;
-    if (!file_bytes_check(intake, file, bytes, size))
-        return FILE_BAD;
     struct feed feed = {.intake = intake, .table = table, .bytes = bytes, .size = size, .line = 1};
     feed.cr_ends_lines = memchr(bytes, '\n', size) == NULL;
     text_add_bytes(&table->bytes, "", 1);

@@ -1,7 +1,8 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* A CSV file as a rectangle of cells that know their line: what every file of a job is read from.
+/* A CSV file as a rectangle of cells that know their line and their bytes: what every file of a job
+ * is read from, and changed in.
  *
  * RFC 4180 as spreadsheets write it: comma, semicolon or tab between cells (the header line
  * decides), CRLF, LF or CR between lines, cells in quotation marks, a UTF-8 byte order mark, a
@@ -20,8 +21,15 @@
 #include "job/intake.h"
 
 struct table_cell {
-    uint32_t offset; /* of its text inside the table's bytes */
-    uint32_t line;   /* physical line it begins on, from 1 */
+    uint32_t offset;     /* of its text inside the table's bytes */
+    uint32_t line;       /* physical line it begins on, from 1 */
+    uint32_t start, end; /* where it lies in the file, quotation marks and blanks about it included;
+                            both at the row's end where the row is too short for it */
+};
+
+struct table_row {
+    uint32_t start, end; /* where it lies in the file, without its line end */
+    uint32_t cells;      /* that stand in it, beyond the header too */
 };
 
 /* Start as { 0 }; end with table_free, whatever the reading answered. */
@@ -34,6 +42,8 @@ struct table {
     text bytes;               /* every cell's text, each with its NUL */
     struct table_cell *cells; /* header and rows, column_count each */
     size_t cell_count, cell_capacity;
+    struct table_row *rows; /* the header first */
+    size_t row_capacity;
     size_t point_line, comma_line; /* first number with a decimal point, a comma; 0 none */
 };
 
@@ -41,7 +51,7 @@ struct table {
  * the rest of the file can still be checked. */
 file_state table_read(struct intake *intake, const char *file, bool needed, struct table *table);
 
-/* The same from bytes in memory. */
+/* The same from bytes in memory, which hold no NUL; of their encoding nothing is asked. */
 file_state table_parse(struct intake *intake, const char *file, const char *bytes, size_t size,
                        struct table *table);
 
@@ -51,9 +61,6 @@ const char *table_header(const struct table *table, size_t column);
 /* Text of a cell below the header, "" where blank, and the line it begins on. */
 const char *table_text(const struct table *table, size_t row, size_t column);
 size_t table_line(const struct table *table, size_t row, size_t column);
-
-/* Warns where one file holds numbers with a decimal point and with a decimal comma. */
-void table_warn_of_mixed_decimals(struct intake *intake, const struct table *table);
 
 void table_free(struct table *table);
 

@@ -14,24 +14,10 @@ static bool reads_as_formula(const char *words)
     return words[0] != '\0' && strchr("=+-@\t\r\n", words[0]) != NULL;
 }
 
-/* Separators of other locales and outer blanks are quoted too: some readers would split or trim. */
-static bool needs_quotes(const char *words)
-{
-    size_t length = strlen(words);
-    return strpbrk(words, "\",;\t\r\n") != NULL ||
-           (length > 0 && (words[0] == ' ' || words[length - 1] == ' '));
-}
-
+/* Separators of other locales are quoted too: some readers would split. */
 static void add_words(text *into, const char *words)
 {
-    bool quoted = needs_quotes(words);
-    if (quoted)
-        text_add(into, "\"");
-    if (reads_as_formula(words))
-        text_add(into, "'");
-    text_add_doubled(into, words);
-    if (quoted)
-        text_add(into, "\"");
+    text_add_cell(into, words, ",;\t", reads_as_formula(words));
 }
 
 /* Ends a cell, or adds the name of its column; whether a member is asked for in their place. */

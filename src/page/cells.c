@@ -30,7 +30,7 @@ static void check_cell(struct intake *intake, const taker *by, const json_t *op,
                        const char *words, const char *unit)
 {
     const struct column *column = column_find(by->columns, by->count, name, NULL);
-    if (!column || sheet_blank(words, words + strlen(words)))
+    if (!column || sheet_blank(words))
         return;
     void *row = array_new(1, by->row_size);
     char *place = place_of(op, name);
@@ -61,16 +61,12 @@ static void check_row(struct intake *intake, const taker *by, const json_t *op)
 
 /* --- board.csv: the unit stands beside the value --- */
 
-static char *unit_of_key(const sheet *of, const char *key)
+static const char *unit_of_key(const sheet *of, const char *key)
 {
-    for (size_t row = 1; row < of->row_count; row++) {
-        char *known = sheet_text_of(of, row, "key");
-        bool same = known && strcasecmp(known, key) == 0;
-        free(known);
-        if (same)
+    for (size_t row = 1; row < of->row_count; row++)
+        if (strcasecmp(sheet_text_of(of, row, "key"), key) == 0)
             return sheet_text_of(of, row, "unit");
-    }
-    return text_copy("");
+    return "";
 }
 
 static void check_key(struct intake *intake, const taker *by, const sheet *of, const json_t *op)
@@ -80,12 +76,8 @@ static void check_key(struct intake *intake, const taker *by, const sheet *of, c
     const char *key = json_string_value(json_object_get(set, "key"));
     if (!key)
         key = json_string_value(json_object_get(json_object_get(op, "expect"), "key"));
-    char *unit = key && value ? unit_of_key(of, key) : NULL;
-    if (unit)
-        check_cell(intake, by, op, key, value, unit);
-    else if (key && value)
-        intake->memory_short = true;
-    free(unit);
+    if (key && value)
+        check_cell(intake, by, op, key, value, unit_of_key(of, key));
 }
 
 /* --- the whole edit --- */
@@ -94,9 +86,9 @@ static void check_file(struct intake *intake, const batch *all, const json_t *op
                        const struct row_kind *kind)
 {
     const sheet *of = &all->files[job_file_find(kind ? kind->file : "board.csv")].now;
-    taker by = {board_keys, board_key_count, sizeof(sf_board), of->separator};
+    taker by = {board_keys, board_key_count, sizeof(sf_board), of->table.separator};
     if (kind)
-        by = (taker){kind->columns, kind->column_count, kind->row_size, of->separator};
+        by = (taker){kind->columns, kind->column_count, kind->row_size, of->table.separator};
     const json_t *before = NULL;
     size_t index;
     json_t *op;

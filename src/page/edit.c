@@ -4,53 +4,38 @@
 /* Setting cells of a row, adding rows, taking one away. */
 #include "page/edits.h"
 
-#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 #include "core/memory.h"
 #include "spotfield/job.h"
 
 /* --- finding the row --- */
 
-static sf_status cell_is(const sheet *of, size_t row, const char *column, const char *expected,
-                         bool *same)
-{
-    char *found = sheet_text_of(of, row, column);
-    *same = found && strcmp(found, expected) == 0;
-    if (!found)
-        return SF_ERROR_MEMORY;
-    free(found);
-    return SF_OK;
-}
-
-static sf_status row_is(const sheet *of, size_t row, json_t *expect, bool *same)
+static bool row_is(const sheet *of, size_t row, json_t *expect)
 {
     const char *column;
     json_t *value;
-    sf_status status = SF_OK;
-    *same = row > 0 && row < of->row_count;
+    bool same = row > 0 && row < of->row_count;
     json_object_foreach(expect, column, value)
     {
-        *same = *same && json_is_string(value);
-        if (*same)
-            status = cell_is(of, row, column, json_string_value(value), same);
+        same = same && json_is_string(value) &&
+               strcmp(sheet_text_of(of, row, column), json_string_value(value)) == 0;
     }
-    return status;
+    return same;
 }
 
 /* The only row that is as expected. */
 static sf_status find_expected(const sheet *of, json_t *expect, size_t *found)
 {
     size_t count = 0;
-    sf_status status = SF_OK;
-    for (size_t row = 1; status == SF_OK && row < of->row_count; row++) {
-        bool same = false;
-        status = row_is(of, row, expect, &same);
-        *found = same ? row : *found;
-        count += same;
-    }
-    return status == SF_OK && count != 1 ? SF_ERROR_DATA : status;
+    for (size_t row = 1; row < of->row_count; row++)
+        if (row_is(of, row, expect)) {
+            *found = row;
+            count++;
+        }
+    return count == 1 ? SF_OK : SF_ERROR_DATA;
 }
 
 /* The row that is meant: the one named, else the only one that is as expected. SF_ERROR_DATA where
@@ -59,11 +44,9 @@ static sf_status find_row(const sheet *of, const json_t *op, size_t *found)
 {
     json_t *named = json_object_get(op, "row"), *expect = json_object_get(op, "expect");
     json_int_t number = json_is_integer(named) ? json_integer_value(named) : -1;
-    bool same = false;
     *found = number >= 0 ? (size_t)number + 1 : 0;
-    sf_status status = row_is(of, *found, expect, &same);
-    if (status != SF_OK || same)
-        return status;
+    if (row_is(of, *found, expect))
+        return SF_OK;
     return json_object_size(expect) == 0 ? SF_ERROR_DATA : find_expected(of, expect, found);
 }
 
@@ -95,13 +78,13 @@ static bool may_stand(const char *name, const char *words)
 /* Finds the column, or adds it behind the others. */
 static sf_status need_column(sheet *in, const char *name, size_t *column)
 {
-    sf_status status = sheet_column(in, name, column);
-    if (status != SF_OK || *column != SHEET_NONE)
-        return status;
-    if (in->rows[0].count >= SF_COLUMNS_MAX)
+    *column = table_column(&in->table, name);
+    if (*column != TABLE_NO_COLUMN)
+        return SF_OK;
+    if (in->table.column_count >= SF_COLUMNS_MAX)
         return SF_ERROR_ARGUMENT;
-    status = sheet_add_column(in, name);
-    *column = in->rows[0].count - 1;
+    sf_status status = sheet_add_column(in, name);
+    *column = in->table.column_count - 1;
     return status;
 }
 
@@ -109,7 +92,7 @@ static sf_status set_one(sheet *in, size_t row, const char *name, const char *wo
 {
     if (!may_stand(name, words))
         return SF_ERROR_ARGUMENT;
-    size_t column = SHEET_NONE;
+    size_t column = 0;
     sf_status status = need_column(in, name, &column);
     return status == SF_OK ? set_cell(in, row, column, words) : status;
 }
@@ -125,7 +108,7 @@ static sf_status set_some(sheet *in, size_t row, const json_t *op, bool blank)
         if (status == SF_OK && !json_is_string(value))
             status = SF_ERROR_ARGUMENT;
         const char *words = status == SF_OK ? json_string_value(value) : NULL;
-        if (words && sheet_blank(words, words + strlen(words)) == blank)
+        if (words && sheet_blank(words) == blank)
             status = set_one(in, row, name, words);
     }
     return status;
@@ -147,20 +130,16 @@ static sf_status edit_set(sheet *in, const json_t *op)
 
 /* --- rows --- */
 
-static sf_status sets_first_column(const sheet *of, const json_t *op, bool *sets)
+static bool sets_first_column(const sheet *of, const json_t *op)
 {
     const char *name;
     json_t *value;
-    sf_status status = SF_OK;
-    *sets = false;
     json_object_foreach(json_object_get(op, "set"), name, value)
     {
-        size_t column = SHEET_NONE;
-        if (status == SF_OK)
-            status = sheet_column(of, name, &column);
-        *sets = *sets || column == 0;
+        if (table_column(&of->table, name) == 0)
+            return true;
     }
-    return status;
+    return false;
 }
 
 static sf_status edit_insert(sheet *in, const json_t *op)
@@ -173,10 +152,7 @@ static sf_status edit_insert(sheet *in, const json_t *op)
     sf_status status = sheet_insert_raw(in, row, "?");
     if (status == SF_OK)
         status = set_cells(in, row, op);
-    bool sets_first = false;
-    if (status == SF_OK)
-        status = sets_first_column(in, op, &sets_first);
-    if (status == SF_OK && !sets_first)
+    if (status == SF_OK && !sets_first_column(in, op))
         status = sheet_set_raw(in, row, 0, "");
     if (status == SF_OK && in->row_count != count + 1)
         status = SF_ERROR_ARGUMENT; /* nothing in it that would be read back */
@@ -192,7 +168,7 @@ static sf_status add_columns_of(sheet *in, json_t *row)
     sf_status status = SF_OK;
     json_object_foreach(row, name, value)
     {
-        size_t column = SHEET_NONE;
+        size_t column = 0;
         if (status == SF_OK &&
             (!json_is_string(value) || !may_stand(name, json_string_value(value))))
             status = SF_ERROR_ARGUMENT;
@@ -202,51 +178,48 @@ static sf_status add_columns_of(sheet *in, json_t *row)
     return status;
 }
 
+/* What the row says of a column, whose name in the file may have capitals. */
+static const char *cell_of(const json_t *row, const char *column)
+{
+    const char *name;
+    json_t *value;
+    json_object_foreach((json_t *)row, name, value)
+    {
+        if (strcasecmp(name, column) == 0)
+            return json_string_value(value);
+    }
+    return NULL;
+}
+
 /* The cells of a row in the order of the header; a name beyond it was added to it before. */
-static sf_status add_line(const sheet *in, char *const *names, const json_t *row, text *lines)
+static sf_status add_line(const sheet *in, const json_t *row, text *lines)
 {
     bool any = false;
-    for (size_t column = 0; column < in->rows[0].count; column++) {
-        const char *words = json_string_value(json_object_get(row, names[column]));
+    for (size_t column = 0; column < in->table.column_count; column++) {
+        const char *words = cell_of(row, sheet_text(in, 0, column));
         char *cell = words ? sheet_quote(in, words) : NULL;
         if (words && !cell)
             return SF_ERROR_MEMORY;
-        text_add_bytes(lines, &in->separator, column > 0);
+        text_add_bytes(lines, &in->table.separator, column > 0);
         text_add(lines, cell ? cell : "");
-        any = any || (words && !sheet_blank(words, words + strlen(words)));
+        any = any || (words && !sheet_blank(words));
         free(cell);
     }
     return any ? SF_OK : SF_ERROR_ARGUMENT;
 }
 
-static void lower(char *name)
-{
-    for (; *name; name++)
-        *name = (char)tolower((unsigned char)*name);
-}
-
 static sf_status add_lines(sheet *in, json_t *rows, text *lines)
 {
-    char *names[SF_COLUMNS_MAX] = {NULL};
     json_t *row;
     size_t index;
     sf_status status = SF_OK;
-    for (size_t column = 0; column < in->rows[0].count; column++) {
-        names[column] = sheet_text(in, 0, column);
-        if (names[column])
-            lower(names[column]);
-        else
-            status = SF_ERROR_MEMORY;
-    }
     json_array_foreach(rows, index, row)
     {
         if (status == SF_OK && index > 0)
             text_add(lines, in->line_end);
         if (status == SF_OK)
-            status = add_line(in, names, row, lines);
+            status = add_line(in, row, lines);
     }
-    for (size_t column = 0; column < SF_COLUMNS_MAX; column++)
-        free(names[column]);
     return status == SF_OK && lines->failed ? SF_ERROR_MEMORY : status;
 }
 

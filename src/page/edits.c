@@ -4,13 +4,15 @@
 /* Changes the files of a job in memory, and writes them together with the history. */
 #include "page/edits.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 #include <time.h>
 
 #include "core/diagnose.h"
 #include "core/memory.h"
-#include "job/places.h"
+#include "job/files.h"
 
 /* One call: what it changes, and what it meets with. */
 typedef struct work {
@@ -158,23 +160,13 @@ static const char *const cells[] = {"id", "x_mm", "y_mm", "value", "unit", "meth
 
 enum { CELLS = sizeof cells / sizeof *cells };
 
-static bool same_cell(const sheet *one, size_t row, const sheet *other, size_t other_row,
-                      const char *column, bool *memory_short)
-{
-    char *here = sheet_text_of(one, row, column), *there = sheet_text_of(other, other_row, column);
-    bool same = here && there && strcmp(here, there) == 0;
-    *memory_short = *memory_short || !here || !there;
-    free(here);
-    free(there);
-    return same;
-}
-
 /* Whether a reading stood in the file already, as another program may have left it. */
-static bool stood_before(const sheet *before, const sheet *now, size_t row, bool *memory_short)
+static bool stood_before(const sheet *before, const sheet *now, size_t row)
 {
     for (size_t known = 1; known < before->row_count; known++) {
         size_t same = 0;
-        while (same < CELLS && same_cell(now, row, before, known, cells[same], memory_short))
+        while (same < CELLS && strcmp(sheet_text_of(now, row, cells[same]),
+                                      sheet_text_of(before, known, cells[same])) == 0)
             same++;
         if (same == CELLS)
             return true;
@@ -182,17 +174,30 @@ static bool stood_before(const sheet *before, const sheet *now, size_t row, bool
     return false;
 }
 
-static sf_status diagnose_of(const sheet *now, size_t row, const char *area,
-                             sf_diagnostics *diagnostics)
+/* A note that begins so, with words after it, says why contact was safe there. */
+#define CONTACT_REASON "no-touch:"
+
+static bool says_why(const char *note)
 {
-    char *id = sheet_text_of(now, row, "id");
-    char *what =
-        id ? text_format("contact reading %s is in %s, where voltage can kill", id, area) : NULL;
+    size_t length = strlen(CONTACT_REASON);
+    return strncasecmp(note, CONTACT_REASON, length) == 0 &&
+           note[length + strspn(note + length, " \t\n\v\f\r")] != '\0';
+}
+
+static sf_status diagnose_of(const char *id, const sf_ring *area, sf_diagnostics *diagnostics)
+{
+    char *where_lies =
+        area ? text_format("no-touch area %d (%s)", area->number,
+                           area->reason[0] ? area->reason : "no reason given")
+             : text_copy("an area that cannot be judged while keepout.csv has errors");
+    char *what = where_lies ? text_format("contact reading %s is in %s, where voltage can kill", id,
+                                          where_lies)
+                            : NULL;
+    free(where_lies);
     sf_status status =
         diagnose_taking(diagnostics, SF_ERROR, "readings.csv", 0, "method", what,
                         "infrared, from outside the area, or a note \"" CONTACT_REASON
                         " ...\" that says why contact is safe there");
-    free(id);
     return status == SF_OK ? SF_ERROR_DATA : status;
 }
 
@@ -206,64 +211,56 @@ static sf_status read_before(const touched *of, sheet *before)
     return sheet_read(before, bytes, of->before.length);
 }
 
-static sf_status diagnose_of_new(const touched *of, char *const *areas, sf_diagnostics *diagnostics)
+/* By contact is what is not by infrared. Where the areas are not known every place is in one; of a
+ * place that cannot be read the job will complain. */
+static sf_status check_readings(struct intake *intake, const sheet *before, sheet *now,
+                                sf_diagnostics *diagnostics)
 {
-    sheet before = {0};
-    bool memory_short = false;
-    sf_status status = read_before(of, &before);
-    if (status != SF_OK)
-        return status;
-    for (size_t row = 1; row < of->now.row_count && status != SF_ERROR_MEMORY; row++) {
-        if (!areas[row - 1] || stood_before(&before, &of->now, row, &memory_short))
-            continue;
-        status = diagnose_of(&of->now, row, areas[row - 1], diagnostics);
+    sf_job *job = intake->job;
+    keepout_file_read(intake);
+    bool unknown = intake->file_missing || intake->diagnostics->error_count > 0;
+    job->readings = rows_of_table(intake, &reading_kind, &now->table);
+    job->reading_count = job->readings ? now->table.row_count : 0;
+    sf_status status = intake->memory_short ? SF_ERROR_MEMORY : SF_OK;
+    for (size_t i = 0; i < job->reading_count && status != SF_ERROR_MEMORY; i++) {
+        const sf_reading *reading = &job->readings[i];
+        const sf_ring *area = unknown ? NULL : no_touch_area(job, reading);
+        bool touches = reading->method != SF_METHOD_INFRARED && (area || unknown);
+        if (touches && !says_why(reading->note) && !stood_before(before, now, i + 1))
+            status = diagnose_of(reading->id, area, diagnostics);
     }
-    sheet_clear(&before);
-    return memory_short ? SF_ERROR_MEMORY : status;
+    return status;
 }
 
-static bool take_words(const sheet *of, size_t row, reading_words *into)
+static sf_status check_beside(const char *folder, const sheet *before, sheet *now,
+                              sf_diagnostics *diagnostics)
 {
-    *into = (reading_words){sheet_text_of(of, row, "x_mm"), sheet_text_of(of, row, "y_mm"),
-                            sheet_text_of(of, row, "method"), sheet_text_of(of, row, "note")};
-    return into->x_mm && into->y_mm && into->method && into->note;
-}
-
-static void free_all(reading_words *words, char **areas, size_t count)
-{
-    for (size_t i = 0; i < count; i++) {
-        if (words) {
-            free(words[i].x_mm);
-            free(words[i].y_mm);
-            free(words[i].method);
-            free(words[i].note);
-        }
-        if (areas)
-            free(areas[i]);
-    }
-    free(words);
-    free(areas);
+    sf_diagnostics dropped = {0}; /* the job tells them */
+    struct intake intake = {.job = array_new(1, sizeof *intake.job), .diagnostics = &dropped};
+    if (!intake.job)
+        return SF_ERROR_MEMORY;
+    intake.job->folder = keep_text(&intake, folder);
+    intake.job->board.width_mm = intake.job->board.height_mm = NAN; /* not asked for here */
+    sf_status status =
+        intake_open(&intake) ? check_readings(&intake, before, now, diagnostics) : SF_ERROR_MEMORY;
+    intake_close(&intake);
+    sf_job_free(intake.job);
+    sf_diagnostics_clear(&dropped);
+    return status;
 }
 
 /* Tells of each reading that a batch is to add or change, by contact in a no-touch area, whose
  * note does not say why (see CONTACT_REASON). SF_ERROR_DATA where there is one, SF_ERROR_MEMORY. */
-static sf_status no_touch_check(const batch *all, sf_diagnostics *diagnostics)
+static sf_status no_touch_check(batch *all, sf_diagnostics *diagnostics)
 {
-    const touched *of = &all->files[job_file_find("readings.csv")];
-    size_t count = of->changed ? of->now.row_count - 1 : 0;
-    if (count == 0)
+    touched *of = &all->files[job_file_find("readings.csv")];
+    sheet before = {0};
+    if (!of->changed || of->now.table.row_count == 0)
         return SF_OK;
-    reading_words *words = array_new(count, sizeof *words);
-    char **areas = array_new(count, sizeof *areas);
-    sf_status status = words && areas ? SF_OK : SF_ERROR_MEMORY;
-    for (size_t i = 0; status == SF_OK && i < count; i++)
-        if (!take_words(&of->now, i + 1, &words[i]))
-            status = SF_ERROR_MEMORY;
+    sf_status status = read_before(of, &before);
     if (status == SF_OK)
-        status = contacts_find(all->folder, words, count, of->now.decimal_comma, areas);
-    if (status == SF_OK)
-        status = diagnose_of_new(of, areas, diagnostics);
-    free_all(words, areas, count);
+        status = check_beside(all->folder, &before, &of->now, diagnostics);
+    sheet_clear(&before);
     return status;
 }
 

@@ -62,16 +62,15 @@ static sf_status read_bytes(const char *folder, size_t file, text *into, bool *a
 /* A table in which no column is this file's is another's: a change would mix the two. */
 static sf_status check_header(const sheet *of, const char *header)
 {
-    sf_status status = SF_OK;
-    size_t column = SHEET_NONE;
+    size_t column = TABLE_NO_COLUMN;
     char *names = text_copy(header), *next = NULL;
     if (!names)
         return SF_ERROR_MEMORY;
-    for (char *name = strtok_r(names, ",", &next); name && status == SF_OK && column == SHEET_NONE;
+    for (char *name = strtok_r(names, ",", &next); name && column == TABLE_NO_COLUMN;
          name = strtok_r(NULL, ",", &next))
-        status = sheet_column(of, name, &column);
+        column = table_column(&of->table, name);
     free(names);
-    return status == SF_OK && column == SHEET_NONE ? SF_ERROR_DATA : status;
+    return column == TABLE_NO_COLUMN ? SF_ERROR_DATA : SF_OK;
 }
 
 static sf_status read_table(sheet *into, char *bytes, size_t size, const char *header)

@@ -12,6 +12,7 @@
 #include "core/atomic.h"
 #include "core/folders.h"
 #include "core/json_values.h"
+#include "core/memory.h"
 #include "page/folder_file.h"
 #include "page/job_lock.h"
 #include "page/sheet.h"
@@ -44,8 +45,8 @@ static void point_comma(char *words)
 static json_t *row_json(const sheet *of, size_t row)
 {
     json_t *made = json_array();
-    for (size_t column = 0; column < of->rows[0].count; column++) {
-        char *words = sheet_text(of, row, column);
+    for (size_t column = 0; column < of->table.column_count; column++) {
+        char *words = text_copy(sheet_text(of, row, column));
         if (words && row > 0 && of->decimal_comma)
             point_comma(words);
         made = list_append(made, words ? json_string(words) : NULL);
@@ -148,24 +149,10 @@ static bool wrong(const intake_at *at, size_t row, const char *what, const char 
     return false;
 }
 
-static void add_quoted(text *into, const char *words)
-{
-    size_t length = strlen(words);
-    bool plain = strpbrk(words, "\",;\t\r\n#") == NULL &&
-                 (length == 0 || (words[0] != ' ' && words[length - 1] != ' '));
-    if (plain) {
-        text_add(into, words);
-        return;
-    }
-    text_add(into, "\"");
-    text_add_doubled(into, words);
-    text_add(into, "\"");
-}
-
 static bool add_cell(text *into, const json_t *cell)
 {
     if (json_is_string(cell))
-        add_quoted(into, json_string_value(cell));
+        text_add_cell(into, json_string_value(cell), ",;\t", false);
     else if (json_is_integer(cell))
         text_addf(into, "%lld", (long long)json_integer_value(cell));
     else if (json_is_real(cell))

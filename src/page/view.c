@@ -31,21 +31,9 @@ json_t *view_stamp(uint64_t stamp)
 static json_t *row_texts(const sheet *of, size_t row)
 {
     json_t *made = json_array();
-    for (size_t column = 0; column < of->rows[0].count; column++) {
-        char *words = sheet_text(of, row, column);
-        made = list_append(made, words ? value_words(words) : NULL);
-        free(words);
-    }
+    for (size_t column = 0; column < of->table.column_count; column++)
+        made = list_append(made, value_words(sheet_text(of, row, column)));
     return made;
-}
-
-/* Ends of lines from one byte on to another: LF, CR LF, or CR alone. */
-static size_t line_ends(const sheet *of, size_t from, size_t to)
-{
-    size_t ends = 0;
-    for (size_t at = from; at < to; at++)
-        ends += of->bytes[at] == '\n' || (of->bytes[at] == '\r' && of->bytes[at + 1] != '\n');
-    return ends;
 }
 
 /* The cells of each row below the header, and the line of the file that it begins on, as the
@@ -53,12 +41,9 @@ static size_t line_ends(const sheet *of, size_t from, size_t to)
 static json_t *sheet_json(const sheet *of)
 {
     json_t *rows = json_array(), *lines = json_array();
-    size_t line = 1, at = 0;
     for (size_t row = 1; row < of->row_count; row++) {
-        line += line_ends(of, at, of->rows[row].start);
-        at = of->rows[row].start;
         rows = list_append(rows, row_texts(of, row));
-        lines = list_append(lines, value_count(line));
+        lines = list_append(lines, value_count(table_line(&of->table, row - 1, 0)));
     }
     return json_pack("{s:o, s:o, s:o}", "columns", row_texts(of, 0), "rows", rows, "lines", lines);
 }

@@ -102,6 +102,29 @@ static sf_point corners[] = {{0, 0}, {30, 0}, {30, 11}, {12, 11}, {12, 20}, {0, 
 static sf_point slot[] = {{5, 3}, {7, 3}, {7, 9}, {5, 9}};
 static const sf_ring rings[] = {{0, corners, 6, ""}, {1, slot, 4, ""}};
 
+static void assert_cell(const char *words, const char *separators, bool guarded,
+                        const char *expected)
+{
+    text made = {0};
+    text_add_cell(&made, words, separators, guarded);
+    assert_string_equal(made.bytes, expected);
+    text_clear(&made);
+}
+
+/* RFC 4180, section 2, rules 5 to 7; OWASP, CSV Injection. */
+static void a_cell_of_csv_is_quoted_where_the_format_asks_for_it(void **state)
+{
+    (void)state;
+    assert_cell("by R7, warm", ";", false, "by R7, warm");
+    assert_cell("by R7, warm", ",", false, "\"by R7, warm\"");
+    assert_cell("the \"old\" one", ",", false, "\"the \"\"old\"\" one\"");
+    assert_cell("two\nlines", ",", false, "\"two\nlines\"");
+    assert_cell("warm ", ",", false, "\"warm \"");
+    assert_cell("#4", ",", false, "\"#4\"");
+    assert_cell("=A1", ",", true, "'=A1");
+    assert_cell("", ",", false, "");
+}
+
 static void a_point_is_board_inside_the_edge_and_outside_cut_outs(void **state)
 {
     (void)state;
@@ -198,6 +221,7 @@ int main(void)
         cmocka_unit_test(an_error_takes_the_place_of_the_last_warning),
         cmocka_unit_test(an_array_too_large_for_memory_is_refused),
         cmocka_unit_test(text_grows_piece_by_piece),
+        cmocka_unit_test(a_cell_of_csv_is_quoted_where_the_format_asks_for_it),
         cmocka_unit_test(a_point_is_board_inside_the_edge_and_outside_cut_outs),
         cmocka_unit_test(the_area_of_a_ring_is_signed),
         cmocka_unit_test(segments_meet_when_they_cross_or_touch),

@@ -22,7 +22,9 @@ static struct parsed parse_bytes(const char *bytes, size_t size)
 {
     struct parsed parsed = {0};
     struct intake intake = {.diagnostics = &parsed.diagnostics};
-    parsed.state = table_parse(&intake, "x.csv", bytes, size, &parsed.table);
+    parsed.state = FILE_BAD;
+    if (file_bytes_check(&intake, "x.csv", bytes, size))
+        parsed.state = table_parse(&intake, "x.csv", bytes, size, &parsed.table);
     assert_false(intake.memory_short);
     return parsed;
 }
@@ -432,6 +434,36 @@ static void more_rows_than_the_limit_are_refused(void **state)
     free(content);
 }
 
+static void check_bytes(const char *content, size_t start, size_t end, const char *expected)
+{
+    assert_int_equal(end - start, strlen(expected));
+    assert_memory_equal(content + start, expected, end - start);
+}
+
+static void every_cell_and_row_lies_where_the_table_says(void **state)
+{
+    (void)state;
+    static const char content[] =
+        "\xEF\xBB\xBF# head\r\nref ; note;odd\r\n\r\n\"C 7\"; \"a;\r\nb\";7;\r\n"
+        "# between\r\nC8";
+    static const char *const rows[] = {"ref ; note;odd", "\"C 7\"; \"a;\r\nb\";7;", "C8"};
+    static const char *const cells[] = {"ref ", " note", "odd", "\"C 7\"", " \"a;\r\nb\"",
+                                        "7",    "C8",    "",    ""};
+    static const size_t counts[] = {3, 4, 1};
+    struct parsed parsed = parse(content);
+    const struct table *table = &parsed.table;
+    assert_int_equal(parsed.state, FILE_READ);
+    assert_int_equal(table->row_count, 2);
+    for (size_t i = 0; i < 3; i++) {
+        check_bytes(content, table->rows[i].start, table->rows[i].end, rows[i]);
+        assert_int_equal(table->rows[i].cells, counts[i]);
+    }
+    assert_int_equal(table->cell_count, 9);
+    for (size_t i = 0; i < 9; i++)
+        check_bytes(content, table->cells[i].start, table->cells[i].end, cells[i]);
+    discard(&parsed);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -462,6 +494,7 @@ int main(void)
         cmocka_unit_test(an_unclosed_quotation_mark_in_a_large_file_stops_at_the_limit),
         cmocka_unit_test(more_columns_than_the_limit_are_refused),
         cmocka_unit_test(more_rows_than_the_limit_are_refused),
+        cmocka_unit_test(every_cell_and_row_lies_where_the_table_says),
     };
     return cmocka_run_group_tests_name("job table", tests, NULL, NULL);
 }

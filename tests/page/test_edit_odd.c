@@ -140,10 +140,10 @@ static void a_column_more_than_a_job_may_have_is_refused(void **state)
 {
     (void)state;
     session *of = fixture_open();
-    char wide[SF_COLUMNS_MAX + 8] = "";
-    memset(wide, ';', SF_COLUMNS_MAX + 2);
-    memcpy(wide, "ref", 3);
-    strcpy(wide + SF_COLUMNS_MAX + 2, "\nC7\n");
+    char wide[2 * SF_COLUMNS_MAX + 8] = "ref";
+    for (size_t column = 1; column < SF_COLUMNS_MAX; column++)
+        strcat(wide, ";a");
+    strcat(wide, "\nC7\n");
     write_file(fixture_folder, "parts.csv", wide);
     assert_int_equal(edit_parts(of, "\"op\": \"insert\", \"set\": {\"duty\": \"0.5\"}"),
                      SF_ERROR_ARGUMENT);

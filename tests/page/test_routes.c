@@ -120,7 +120,8 @@ static void a_file_of_a_million_columns_is_not_told_to_the_browser(void **state)
     enum { COLUMNS = 1000000 };
     char *header = malloc(COLUMNS + 8);
     assert_non_null(header);
-    memset(header, ',', COLUMNS);
+    for (size_t i = 0; i < COLUMNS; i += 2)
+        memcpy(header + i, ",a", 2);
     memcpy(header, "mark", 4);
     memcpy(header + COLUMNS, "\na\n", 4);
     write_file(served_folder, "photo-marks.csv", header);
