@@ -122,6 +122,7 @@ static bool begin(shift *now)
     task *next = &now->tasks[now->begun];
     next->said = tmpfile();
     next->complained = next->said ? tmpfile() : NULL;
+    fflush(NULL); /* what is held here would be said by the worker too */
     pid_t worker = next->complained ? fork() : -1;
     if (worker == 0)
         work(now, now->begun);
@@ -191,7 +192,6 @@ sf_status crew_run(const crew *of)
     if (!now.tasks)
         return SF_ERROR_MEMORY;
     await_signals(&now);
-    fflush(NULL); /* what is held here would be said by each of them too */
     while (now.passed_on < of->count) {
         int number = 0;
         while (now.begun < of->count && now.running < now.workers && begin(&now))

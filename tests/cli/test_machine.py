@@ -91,6 +91,14 @@ def each_board_is_as_by_itself():
     assert run('map', *jobs, '--quiet').stdout == ''
 
 
+def each_of_many_is_said_once_and_in_order():
+    """More than processors, so that some begin when others have been told."""
+    jobs = [f'n{i}' for i in range(2 * os.cpu_count() + 3)]
+    lay(**{job: SMALL for job in jobs})
+    said = run('map', *jobs, '--json').stdout
+    assert re.findall(r'^  "job": "(.*)"', said, flags=re.M) == jobs, said
+
+
 def the_worst_comes_first_and_the_sums_are_those_of_the_boards():
     lay(small=SMALL, demo=DEMO, old=OLD, bad=DEMO)
     spoil('bad')
@@ -463,7 +471,8 @@ def killed_and_started_again_it_goes_on():
 
 TESTS = (a_machine_has_one_page_and_one_kit, the_page_is_where_all_boards_are, a_value_of_the_machine_is_told_as_such,
          results_that_hold_are_not_made_again, each_file_that_is_read_counts,
-         results_that_are_missing_or_altered_are_made_anew, killed_and_started_again_it_goes_on, each_board_is_as_by_itself, the_worst_comes_first_and_the_sums_are_those_of_the_boards,
+         results_that_are_missing_or_altered_are_made_anew, killed_and_started_again_it_goes_on, each_board_is_as_by_itself,
+         each_of_many_is_said_once_and_in_order, the_worst_comes_first_and_the_sums_are_those_of_the_boards,
          one_and_none_are_counted_in_words, the_exit_status_is_the_highest,
          what_would_write_one_folder_twice_is_refused, a_private_job_makes_no_other_private,
          a_signal_ends_all_of_it_and_leaves_whole_folders, a_process_that_dies_takes_no_other_along,
