@@ -14,6 +14,11 @@
 /* Of what `before` is of, with the bytes behind it. */
 uint64_t checksum_add(uint64_t before, const void *bytes, size_t count);
 
+static inline uint64_t checksum_of(const void *bytes, size_t count)
+{
+    return checksum_add(CHECKSUM_OF_NOTHING, bytes, count);
+}
+
 /* The same with a number, or a name and its NUL, so that neighbours do not run into each other. */
 uint64_t checksum_add_number(uint64_t before, uint64_t number);
 uint64_t checksum_add_name(uint64_t before, const char *name);

@@ -235,10 +235,12 @@ bool tolerance_read(const char *text, bool decimal_comma, struct tolerance *tole
 
 /* --- values that capacitors are made in --- */
 
-/* IEC 60063: E12 holds E6 and E3. The rest are decimal values of older stock, such as 8, 16, 32,
- * 40, 50 and 640 uF, and the R5 series of ISO 3 (from memory). */
-static const double mantissas[] = {1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8,
-                                   8.2, 1.6, 2.0, 2.5, 3.2, 4.0, 5.0, 6.3, 6.4, 8.0};
+const double e12_decade[E12_VALUES + 1] = {1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3,
+                                           3.9, 4.7, 5.6, 6.8, 8.2, 10.0};
+
+/* Decimal values of older stock, such as 8, 16, 32, 40, 50 and 640 uF, and the R5 series of ISO 3
+ * (from memory). */
+static const double older_mantissas[] = {1.6, 2.0, 2.5, 3.2, 4.0, 5.0, 6.3, 6.4, 8.0};
 
 /* Catalogues of the trade and IEC 60384-4, with older steps (common practice, no source). */
 static const double voltages[] = {2.5, 3,   4,   6,   6.3, 10,  12,  15,  16,  20,  25,  30,
@@ -259,7 +261,8 @@ bool capacitance_is_preferred(double capacitance_uf)
     /* a power of ten may come out a hair below itself */
     if (mantissa > 9.999999)
         mantissa /= 10;
-    return is_among(mantissa, mantissas, sizeof mantissas / sizeof mantissas[0]);
+    return is_among(mantissa, e12_decade, E12_VALUES) ||
+           is_among(mantissa, older_mantissas, sizeof older_mantissas / sizeof *older_mantissas);
 }
 
 bool voltage_is_preferred(double rated_v)

@@ -43,6 +43,11 @@ bool tolerance_read(const char *text, bool decimal_comma, struct tolerance *tole
 
 /* --- values that capacitors are made in --- */
 
+enum { E12_VALUES = 12 };
+
+/* IEC 60063, E12, and the ten after it; every second is of E6, every fourth of E3. */
+extern const double e12_decade[E12_VALUES + 1];
+
 bool capacitance_is_preferred(double capacitance_uf);
 bool voltage_is_preferred(double rated_v);
 

@@ -12,14 +12,12 @@
 
 #include "core/memory.h"
 #include "core/text.h"
+#include "job/number.h"
 
 /* --- what is made --- */
 
 #define SAME_WITHIN 0.005
 #define RISE_MAX 1.2
-
-/* IEC 60063, E12; every second is of E6, every fourth of E3. */
-static const double decade[] = {1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2, 10.0};
 
 /* From makers' catalogues; 6.3 to 100 V hold the R5 series of IEC 60384-4. */
 static const double voltages[] = {6.3, 10,  16,  25,  35,  50,  63,  80,
@@ -43,7 +41,7 @@ double preferred_value(double value, series among)
 {
     double power = pow(10, floor(log10(value)));
     double least = value / power * (1 - SAME_WITHIN);
-    return power * next_in(decade, COUNT(decade), SERIES_E12 / among, least);
+    return power * next_in(e12_decade, E12_VALUES + 1, SERIES_E12 / among, least);
 }
 
 double preferred_capacitance(double marked_uf)

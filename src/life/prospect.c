@@ -160,28 +160,23 @@ static sf_status rule_again(const prospect_board *of, size_t index, const sf_wha
 static sf_status prospect_part(const prospect_board *of, size_t index, sf_estimate rise_k,
                                const sf_what_if *asked, bool renewed, sf_part_result *result)
 {
-    /* Gauss and Hermite's three nodes: mean, variance and the next three moments of a normal
-     * distribution, Abramowitz and Stegun 25.4.46 with x = sds/sqrt 2 */
-    static const struct {
-        double sds, weight;
-    } nodes[] = {{-1.7320508075688772, 1.0 / 6}, {1.7320508075688772, 1.0 / 6}};
     sf_estimate share = asked->rise_shares ? asked->rise_shares[index] : (sf_estimate){1, 0};
     sf_status status = decide_at(of, index, rise_k, asked, share.value, renewed, result);
     if (status != SF_OK || !(share.sd > 0) || asked->hours == 0)
         return status;
     free(result->reason);
     result->reason = NULL;
-    double past_life = result->past_life * 2 / 3, worn_out = result->worn_out * 2 / 3;
-    for (size_t i = 0; status == SF_OK && i < 2; i++) {
+    double past_life = 0, worn_out = 0;
+    for (size_t i = 0; i < NORMAL_NODES; i++) {
         sf_part_result other;
-        double kept = fmin(share.value * exp(nodes[i].sds * share.sd / share.value), 1);
+        double kept = fmin(share.value * exp(normal_nodes[i].sds * share.sd / share.value), 1);
         status = decide_at(of, index, rise_k, asked, kept, renewed, &other);
-        free(status == SF_OK ? other.reason : NULL);
-        past_life += status == SF_OK ? nodes[i].weight * other.past_life : 0;
-        worn_out += status == SF_OK ? nodes[i].weight * other.worn_out : 0;
+        if (status != SF_OK)
+            return status;
+        free(other.reason);
+        past_life += normal_nodes[i].weight * other.past_life;
+        worn_out += normal_nodes[i].weight * other.worn_out;
     }
-    if (status != SF_OK)
-        return status;
     result->past_life = past_life;
     result->worn_out = worn_out;
     return rule_again(of, index, asked, renewed, result);

@@ -117,4 +117,14 @@ wear part_wear(const sf_job *job, const history *lived, const sf_part *part, dou
 run_time wear_tell(const sf_job *job, const history *lived, const sf_part *part, sf_estimate rise_k,
                    sf_part_result *result);
 
+/* --- expected values of what is normal --- */
+
+/* Gauss and Hermite's three nodes: mean, variance and the next three moments of a normal
+ * distribution, Abramowitz and Stegun 25.4.46 with x = sds/sqrt 2. */
+static const struct {
+    double sds, weight;
+} normal_nodes[] = {{-1.7320508075688772, 1.0 / 6}, {0, 2.0 / 3}, {1.7320508075688772, 1.0 / 6}};
+
+enum { NORMAL_NODES = sizeof normal_nodes / sizeof *normal_nodes };
+
 #endif

@@ -12,6 +12,7 @@
 #include "core/memory.h"
 #include "core/text.h"
 #include "job/hours.h"
+#include "life/wear.h"
 #include "spotfield/output.h"
 #include "survey/facts.h"
 
@@ -55,22 +56,15 @@ static double shared_sd(const sf_outcome *outcome, size_t part)
     return hypot(hypot(air, board_hours_sd(board)), outcome->results[part].endurance_sd);
 }
 
-/* Gauss and Hermite's three nodes, Abramowitz and Stegun 25.4.46 with x = sds/sqrt 2. */
-static const struct {
-    double sds, weight;
-} nodes[] = {{-1.7320508075688772, 1.0 / 6}, {0, 2.0 / 3}, {1.7320508075688772, 1.0 / 6}};
-
-enum { NODES = sizeof nodes / sizeof *nodes };
-
 /* The chance of a part where what all share lies at a node: the Weibull law of the share used
  * multiplies -ln(1 - chance) by exp(shape ln used), and the mean over the nodes stays. */
 static double chance_at(const sf_outcome *outcome, size_t part, int node)
 {
     double steep = outcome->job->policy.wear_shape * shared_sd(outcome, part), mean = 0;
-    for (int i = 0; i < NODES; i++)
-        mean += nodes[i].weight * exp(steep * nodes[i].sds);
+    for (int i = 0; i < NORMAL_NODES; i++)
+        mean += normal_nodes[i].weight * exp(steep * normal_nodes[i].sds);
     double log_sound = log1p(-outcome->results[part].worn_out);
-    return -expm1(log_sound * exp(steep * nodes[node].sds) / mean);
+    return -expm1(log_sound * exp(steep * normal_nodes[node].sds) / mean);
 }
 
 static bool is_reckoned(const sf_outcome *outcome, size_t part)
@@ -89,7 +83,7 @@ static void add_node(const sf_outcome *outcome, int node, double *chances, doubl
         if (is_reckoned(outcome, i))
             take_in(chances, count++, chance_at(outcome, i, node));
     for (size_t i = 0; i <= parts; i++)
-        all[i] += nodes[node].weight * chances[i];
+        all[i] += normal_nodes[node].weight * chances[i];
 }
 
 static bool count_failures(const sf_outcome *outcome, failures *found)
@@ -104,7 +98,7 @@ static bool count_failures(const sf_outcome *outcome, failures *found)
         found->reckoned += is_reckoned(outcome, i);
         found->expected += is_reckoned(outcome, i) ? outcome->results[i].worn_out : 0;
     }
-    for (int node = 0; room && node < NODES; node++)
+    for (int node = 0; room && node < NORMAL_NODES; node++)
         add_node(outcome, node, chances, all);
     if (room) {
         found->least = quantile(all, found->reckoned, TAIL);

@@ -100,21 +100,12 @@ sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *abse
     return status == SF_OK ? SF_ERROR_MEMORY : status;
 }
 
-/* FNV-1a, 64 bits. */
-uint64_t job_bytes_hash(const void *bytes, size_t count)
-{
-    uint64_t hash = 14695981039346656037u;
-    for (size_t i = 0; i < count; i++)
-        hash = (hash ^ ((const unsigned char *)bytes)[i]) * 1099511628211u;
-    return hash;
-}
-
 sf_status job_file_hash(const char *folder, size_t file, uint64_t *hash)
 {
     text now = {0};
     bool absent = false;
     sf_status status = read_bytes(folder, file, &now, &absent);
-    *hash = job_bytes_hash(now.bytes, now.length);
+    *hash = checksum_of(now.bytes, now.length);
     text_clear(&now);
     return status;
 }

@@ -12,6 +12,7 @@
 #include <stdint.h>
 
 #include "core/atomic.h"
+#include "core/checksum.h"
 #include "page/sheet.h"
 #include "spotfield/job.h"
 
@@ -40,9 +41,8 @@ bool job_file_is_there(const char *folder, size_t file);
  * columns is one of `header`, SF_ERROR_MEMORY. */
 sf_status job_file_read(const char *folder, size_t file, sheet *into, bool *absent, text *before);
 
-/* A number that tells one content of a file from another, and that of the file as it is now.
- * Errors: SF_ERROR_MISSING, SF_ERROR_DATA (larger than any file of a job), SF_ERROR_MEMORY. */
-uint64_t job_bytes_hash(const void *bytes, size_t count);
+/* The checksum of a file as it is now. Errors: SF_ERROR_MISSING, SF_ERROR_DATA (larger than any
+ * file of a job), SF_ERROR_MEMORY. */
 sf_status job_file_hash(const char *folder, size_t file, uint64_t *hash);
 
 /* A number that changes when a file of the job does. */

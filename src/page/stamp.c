@@ -24,5 +24,5 @@ uint64_t job_files_stamp(const char *folder)
     }
     if (opened >= 0)
         close(opened);
-    return job_bytes_hash(seen, sizeof seen);
+    return checksum_of(seen, sizeof seen);
 }

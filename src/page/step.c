@@ -59,7 +59,7 @@ static void add_bytes(text *into, const json_t *words)
 static json_t *hash_json(const void *bytes, size_t count)
 {
     char digits[17];
-    snprintf(digits, sizeof digits, "%016" PRIx64, job_bytes_hash(bytes, count));
+    snprintf(digits, sizeof digits, "%016" PRIx64, checksum_of(bytes, count));
     return json_string(digits);
 }
 
@@ -166,7 +166,7 @@ size_t step_size(const json_t *step)
 
 static bool has_hash(const json_t *of, const char *key, const void *bytes, size_t count)
 {
-    return strtoull(word(of, key), NULL, 16) == job_bytes_hash(bytes, count);
+    return strtoull(word(of, key), NULL, 16) == checksum_of(bytes, count);
 }
 
 /* The bytes with one stretch in place of the other; false where the one does not stand there. */

@@ -7,7 +7,7 @@
  *   {"label": "move C7", "files": [{"file": "parts.csv", "at": 120, "was": "12.5", "now": "13",
  *                                   "from": "9c0d...", "to": "51fa..."}]}
  * `at` counts bytes; `was` and `now` hold a byte as the character of that number, so that a file in
- * any encoding can be told; `from` and `to` are job_bytes_hash in 16 hexadecimal digits. */
+ * any encoding can be told; `from` and `to` are checksum_of in 16 hexadecimal digits. */
 #ifndef SPOTFIELD_PAGE_STEP_H
 #define SPOTFIELD_PAGE_STEP_H
 

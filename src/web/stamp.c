@@ -13,5 +13,5 @@ uint64_t job_files_stamp(const char *folder)
         if (seen[file][0] && job_file_hash(folder, file, &seen[file][1]) != SF_OK)
             seen[file][1] = 0;
     }
-    return job_bytes_hash(seen, sizeof seen);
+    return checksum_of(seen, sizeof seen);
 }

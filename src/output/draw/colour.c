@@ -1,30 +1,22 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* sRGB to CIELAB and back, luminance and contrast. */
+/* CIELAB to sRGB, luminance and contrast. */
 #include "output/draw/colour.h"
 
 #include <math.h>
 #include <stddef.h>
 
-/* linear sRGB to CIE XYZ and back, and the white point: IEC 61966-2-1, D65 */
-static const double xyz_from_rgb[3][3] = {{0.4124564, 0.3575761, 0.1804375},
-                                          {0.2126729, 0.7151522, 0.0721750},
-                                          {0.0193339, 0.1191920, 0.9503041}};
+/* CIE XYZ to linear sRGB, the luminance of that, and the white point: IEC 61966-2-1, D65 */
 static const double rgb_from_xyz[3][3] = {{3.2404542, -1.5371385, -0.4985314},
                                           {-0.9692660, 1.8760108, 0.0415560},
                                           {0.0556434, -0.2040259, 1.0572252}};
+static const double y_from_rgb[3] = {0.2126729, 0.7151522, 0.0721750};
 static const double white_xyz[3] = {0.95047, 1.0, 1.08883};
 
 /* CIE 15: below (6/29)^3 the cube root gives way to a straight line of slope (29/3)^3 / 116 */
 static const double knee = 216.0 / 24389.0;
 static const double slope = 24389.0 / 27.0;
-
-static void transform(const double matrix[3][3], const double in[3], double out[3])
-{
-    for (int row = 0; row < 3; row++)
-        out[row] = matrix[row][0] * in[0] + matrix[row][1] * in[1] + matrix[row][2] * in[2];
-}
 
 static double linear_from_byte(unsigned char byte)
 {
@@ -38,25 +30,6 @@ static unsigned char byte_from_linear(double value)
     return (unsigned char)lrint(255 * fmin(fmax(coded, 0), 1));
 }
 
-static void linear_from_colour(sf_colour colour, double rgb[3])
-{
-    rgb[0] = linear_from_byte(colour.red);
-    rgb[1] = linear_from_byte(colour.green);
-    rgb[2] = linear_from_byte(colour.blue);
-}
-
-lab_colour colour_to_lab(sf_colour colour)
-{
-    double rgb[3], xyz[3], f[3];
-    linear_from_colour(colour, rgb);
-    transform(xyz_from_rgb, rgb, xyz);
-    for (int i = 0; i < 3; i++) {
-        double ratio = xyz[i] / white_xyz[i];
-        f[i] = ratio > knee ? cbrt(ratio) : (slope * ratio + 16) / 116;
-    }
-    return (lab_colour){116 * f[1] - 16, 500 * (f[0] - f[1]), 200 * (f[1] - f[2])};
-}
-
 sf_colour colour_from_lab(lab_colour lab)
 {
     double rgb[3], xyz[3], f[3];
@@ -67,7 +40,9 @@ sf_colour colour_from_lab(lab_colour lab)
         double cube = f[i] * f[i] * f[i];
         xyz[i] = white_xyz[i] * (cube > knee ? cube : (116 * f[i] - 16) / slope);
     }
-    transform(rgb_from_xyz, xyz, rgb);
+    for (int row = 0; row < 3; row++)
+        rgb[row] = rgb_from_xyz[row][0] * xyz[0] + rgb_from_xyz[row][1] * xyz[1] +
+                   rgb_from_xyz[row][2] * xyz[2];
     return (sf_colour){byte_from_linear(rgb[0]), byte_from_linear(rgb[1]),
                        byte_from_linear(rgb[2])};
 }
@@ -75,10 +50,9 @@ sf_colour colour_from_lab(lab_colour lab)
 /* Relative luminance, 0 black to 1 white. */
 static double colour_luminance(sf_colour colour)
 {
-    double rgb[3], xyz[3];
-    linear_from_colour(colour, rgb);
-    transform(xyz_from_rgb, rgb, xyz);
-    return xyz[1];
+    return y_from_rgb[0] * linear_from_byte(colour.red) +
+           y_from_rgb[1] * linear_from_byte(colour.green) +
+           y_from_rgb[2] * linear_from_byte(colour.blue);
 }
 
 double colour_contrast(sf_colour one, sf_colour other)

@@ -13,7 +13,6 @@ typedef struct lab_colour {
 } lab_colour;
 
 /* sRGB by IEC 61966-2-1, CIELAB by CIE 15. Colours that no screen shows are cut to 0..255. */
-lab_colour colour_to_lab(sf_colour colour);
 sf_colour colour_from_lab(lab_colour lab);
 
 /* Contrast ratio of WCAG 2.2, (Y1 + 0.05) / (Y2 + 0.05), 1 to 21, whichever is lighter. */

@@ -8,7 +8,7 @@
 
 #include "output/draw/colour.h"
 
-static const sf_colour pen_colours[PEN_COUNT] = {
+const sf_colour pen_colours[PEN_COUNT] = {
     [PEN_PAPER] = {255, 255, 255}, [PEN_DARK] = {24, 26, 33},   [PEN_GREY] = {92, 97, 107},
     [PEN_PALE] = {208, 211, 216},  [PEN_ALERT] = {146, 14, 36},
 };
@@ -16,11 +16,6 @@ static const sf_colour pen_colours[PEN_COUNT] = {
 enum { PAPER_STEPS = 13, ALERT_STEPS = 6, TINTS = 12 };
 
 static const double tint_shares[] = {0.3, 0.55, 0.8};
-
-sf_colour pen_colour(pen laid)
-{
-    return pen_colours[laid];
-}
 
 static void add_colour(pen_table *table, sf_colour colour)
 {

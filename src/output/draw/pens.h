@@ -33,7 +33,7 @@ typedef struct pen_table {
     unsigned short mixes[PEN_COUNT][PENS_LEVELS + 1][PENS_COLOURS];
 } pen_table;
 
-sf_colour pen_colour(pen laid);
+extern const sf_colour pen_colours[PEN_COUNT];
 
 /* A scale of colours from share 0 to 1, such as sf_palette_colour. */
 typedef sf_colour colour_scale(double share);

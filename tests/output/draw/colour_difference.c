@@ -1,7 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* CIEDE2000 and simulated colour blindness. */
+/* CIELAB, CIEDE2000 and simulated colour blindness. */
 #include "colour_difference.h"
 
 #include <math.h>
@@ -95,4 +95,21 @@ sf_colour colour_seen(sf_colour colour, sight eye)
         out[i] =
             matrices[eye][i][0] * in[0] + matrices[eye][i][1] * in[1] + matrices[eye][i][2] * in[2];
     return (sf_colour){coded(out[0]), coded(out[1]), coded(out[2])};
+}
+
+lab_colour colour_to_lab(sf_colour colour)
+{
+    /* linear sRGB to CIE XYZ over that of the white point */
+    static const double xyz_from_rgb[3][3] = {{0.4124564, 0.3575761, 0.1804375},
+                                              {0.2126729, 0.7151522, 0.0721750},
+                                              {0.0193339, 0.1191920, 0.9503041}};
+    static const double white_xyz[3] = {0.95047, 1.0, 1.08883};
+    double rgb[3] = {linear(colour.red), linear(colour.green), linear(colour.blue)}, f[3];
+    for (int i = 0; i < 3; i++) {
+        double ratio = (xyz_from_rgb[i][0] * rgb[0] + xyz_from_rgb[i][1] * rgb[1] +
+                        xyz_from_rgb[i][2] * rgb[2]) /
+                       white_xyz[i];
+        f[i] = ratio > 216.0 / 24389 ? cbrt(ratio) : (24389.0 / 27 * ratio + 16) / 116;
+    }
+    return (lab_colour){116 * f[1] - 16, 500 * (f[0] - f[1]), 200 * (f[1] - f[2])};
 }

@@ -17,4 +17,7 @@ typedef enum sight { SIGHT_FULL, SIGHT_PROTAN, SIGHT_DEUTAN, SIGHT_TRITAN, SIGHT
  * severity 1, on linear sRGB. */
 sf_colour colour_seen(sf_colour colour, sight eye);
 
+/* CIELAB of a colour of a screen, by IEC 61966-2-1 (D65) and CIE 15. */
+lab_colour colour_to_lab(sf_colour colour);
+
 #endif

@@ -171,7 +171,7 @@ static void a_mark_or_its_halo_reads_on_every_ground(void **state)
     /* WCAG 2.2, 1.4.11: 3:1 for marks that are needed to understand */
     static const pen marks[] = {PEN_DARK, PEN_ALERT};
     for (size_t k = 0; k < 2; k++) {
-        sf_colour mark = pen_colour(marks[k]), halo = pen_colour(PEN_PAPER);
+        sf_colour mark = pen_colours[marks[k]], halo = pen_colours[PEN_PAPER];
         assert_true(colour_contrast(mark, halo) >= 3);
         for (int i = 0; i <= 100; i++) {
             sf_colour ground = sf_palette_colour(i / 100.0);
@@ -185,12 +185,12 @@ static void text_reads_on_every_ground(void **state)
     (void)state;
     /* WCAG 2.2, 1.4.3 asks 4.5:1 for text; a little less is left to the halo in the middle tones */
     for (int i = 0; i <= 100; i++) {
-        sf_colour pen_used = pen_colour(pen_over_map(sf_palette_colour, i / 100.0));
+        sf_colour pen_used = pen_colours[pen_over_map(sf_palette_colour, i / 100.0)];
         assert_true(colour_contrast(sf_palette_colour(i / 100.0), pen_used) >= 4.0);
     }
-    assert_true(colour_contrast(pen_colour(PEN_GREY), pen_colour(PEN_PAPER)) >= 4.5);
+    assert_true(colour_contrast(pen_colours[PEN_GREY], pen_colours[PEN_PAPER]) >= 4.5);
     /* a letter in the disc of a part to replace */
-    assert_true(colour_contrast(pen_colour(PEN_ALERT), pen_colour(PEN_PAPER)) >= 4.5);
+    assert_true(colour_contrast(pen_colours[PEN_ALERT], pen_colours[PEN_PAPER]) >= 4.5);
 }
 
 static pen_table *filled_table(void)
@@ -215,7 +215,7 @@ static void a_mix_finds_the_nearest_of_all_colours(void **state)
     for (int laid = 0; laid < PEN_COUNT; laid++)
         for (int under = 0; under < PENS_COLOURS; under += 3)
             for (int level = 1; level < PENS_LEVELS; level += 2) {
-                sf_colour wanted = colour_mix(table->colours[under], pen_colour((pen)laid),
+                sf_colour wanted = colour_mix(table->colours[under], pen_colours[laid],
                                               level / (double)PENS_LEVELS);
                 unsigned char found = pen_table_mix(table, (pen)laid, level, (unsigned char)under);
                 int away = weighted(table->colours[found], wanted);
@@ -233,7 +233,7 @@ static void no_ink_changes_nothing_and_a_whole_one_covers(void **state)
         sf_colour before = table->colours[under];
         unsigned char same = pen_table_mix(table, PEN_ALERT, 0, (unsigned char)under);
         unsigned char whole = pen_table_mix(table, PEN_ALERT, PENS_LEVELS, (unsigned char)under);
-        sf_colour alert = pen_colour(PEN_ALERT);
+        sf_colour alert = pen_colours[PEN_ALERT];
         assert_memory_equal(&table->colours[same], &before, sizeof before);
         assert_memory_equal(&table->colours[whole], &alert, sizeof alert);
     }

@@ -19,7 +19,7 @@ static bool is_paper(sf_colour seen)
 /* so near to the ink of marks that an eye takes it for it; its halo is white */
 static bool is_dark(sf_colour seen)
 {
-    return difference(seen, pen_colour(PEN_DARK)) < 30;
+    return difference(seen, pen_colours[PEN_DARK]) < 30;
 }
 
 /* a board of one temperature, in a colour far from dark and from white, with readings alone */

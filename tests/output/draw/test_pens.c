@@ -38,7 +38,7 @@ static void pen_is_laid_where_shapes_are_and_they_are_used_up(void **state)
     mask_disc(&page->shapes, (place){60, 40}, 20);
     canvas_lay(page, PEN_ALERT, 1);
     sf_colour middle = colour_at(page, 60, 40), corner = colour_at(page, 3, 3);
-    sf_colour alert = pen_colour(PEN_ALERT), paper = pen_colour(PEN_PAPER);
+    sf_colour alert = pen_colours[PEN_ALERT], paper = pen_colours[PEN_PAPER];
     assert_memory_equal(&middle, &alert, sizeof alert);
     assert_memory_equal(&corner, &paper, sizeof paper);
     for (int i = 0; i < 120 * 80; i++)
@@ -60,10 +60,10 @@ static void pen_keeps_inside_the_clip_and_the_board(void **state)
     mask_polygon(&page->board, board, 4, MASK_ADD);
     mask_polygon(&page->shapes, all, 4, MASK_ADD);
     canvas_lay_on_board(page, PEN_ALERT, 1);
-    assert_int_equal(colour_at(page, 30, 60).red, pen_colour(PEN_DARK).red);
+    assert_int_equal(colour_at(page, 30, 60).red, pen_colours[PEN_DARK].red);
     assert_int_equal(colour_at(page, 90, 60).red, 255);
-    assert_int_equal(colour_at(page, 90, 10).red, pen_colour(PEN_ALERT).red);
-    assert_int_equal(colour_at(page, 30, 10).red, pen_colour(PEN_ALERT).red);
+    assert_int_equal(colour_at(page, 90, 10).red, pen_colours[PEN_ALERT].red);
+    assert_int_equal(colour_at(page, 30, 10).red, pen_colours[PEN_ALERT].red);
     close_page(page);
 }
 

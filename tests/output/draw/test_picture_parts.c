@@ -35,7 +35,7 @@ static void verdicts_differ_in_shape_and_fill(void **state)
                                  {.verdict = SF_LEAVE}};
     board.scene.results = results;
     drawn bare, made = draw_three_parts(&board, &bare);
-    sf_colour white = {255, 255, 255}, dark = pen_colour(PEN_DARK), alert = pen_colour(PEN_ALERT);
+    sf_colour white = {255, 255, 255}, dark = pen_colours[PEN_DARK], alert = pen_colours[PEN_ALERT];
     /* the bar of an H lies in the middle of its disc */
     sf_colour letter = colour_at_mm(&made, 30, 30), filled = colour_at_mm(&made, 30 + 6.5, 30);
     assert_memory_equal(&letter, &white, sizeof white);
@@ -64,7 +64,7 @@ static void parts_that_changed_differ_in_shape_and_fill(void **state)
     board.scene.results = NULL;
     board.scene.changes = changes;
     drawn bare, made = draw_three_parts(&board, &bare);
-    sf_colour white = {255, 255, 255}, dark = pen_colour(PEN_DARK);
+    sf_colour white = {255, 255, 255}, dark = pen_colours[PEN_DARK];
     /* a triangle 0.72 of the radius high above its middle: its tip is narrow where it points to */
     static const struct {
         double x_mm, y_mm;
@@ -94,7 +94,7 @@ static void a_part_is_drawn_at_its_true_diameter_but_never_invisibly_small(void 
     board.job.part_count = 2;
     board.scene.results = results;
     drawn made = draw_at(&board.scene, 1600);
-    sf_colour alert = pen_colour(PEN_ALERT);
+    sf_colour alert = pen_colours[PEN_ALERT];
     assert_true(difference(colour_at_mm(&made, 40 - 11.7, 30), alert) < 1);
     assert_true(difference(colour_at_mm(&made, 40 - 12.2, 30), alert) > 30);
     assert_true(difference(colour_at_mm(&made, 120 - 1.2, 30), alert) < 1);
@@ -113,7 +113,7 @@ static void a_place_to_read_next_is_a_white_disc_in_a_dark_ring_with_its_number(
     board.scene.points = next;
     board.scene.point_count = 2;
     drawn made = draw_at(&board.scene, 1600);
-    sf_colour white = {255, 255, 255}, dark = pen_colour(PEN_DARK);
+    sf_colour white = {255, 255, 255}, dark = pen_colours[PEN_DARK];
     double em_px = layout_em(1600);
     double inked_px[2] = {0}; /* area, smooth edges by their share */
     for (int which = 0; which < 2; which++) {
@@ -144,7 +144,7 @@ static void parts_without_a_verdict_are_drawn_as_rings(void **state)
         for (int side = -1; side <= 1; side += 2)
             assert_true(difference(colour_at_mm(&made, x_mm[i], 30 + side * 4.5),
                                    colour_at_mm(&bare, x_mm[i], 30 + side * 4.5)) < 3);
-        assert_true(difference(colour_at_mm(&made, x_mm[i], 38), pen_colour(PEN_DARK)) < 15);
+        assert_true(difference(colour_at_mm(&made, x_mm[i], 38), pen_colours[PEN_DARK]) < 15);
     }
     gdImageDestroy(made.image);
     gdImageDestroy(bare.image);
