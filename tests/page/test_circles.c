@@ -16,22 +16,6 @@
 #include "readings/circles.h"
 #include "readings/viewpoint.h"
 
-static char folder[256];
-
-static int open_folder(void **state)
-{
-    (void)state;
-    snprintf(folder, sizeof folder, "%s", fresh_folder());
-    return 0;
-}
-
-static int close_folder(void **state)
-{
-    (void)state;
-    remove_folder(folder);
-    return 0;
-}
-
 enum { PHOTOS = 3 };
 
 /* Of one photo; how far the middle of a can's foot is off, at the median of the hits: where its top
@@ -78,7 +62,7 @@ static void write_marks(const drawn_view *view, const drawn_photo *drawn)
         snprintf(rows + strlen(rows), sizeof rows - strlen(rows), "%d,%.1f,%.1f,%g,%g\n", i + 1,
                  drawn->corners_px[i].x_mm, drawn->corners_px[i].y_mm,
                  i == 1 || i == 2 ? view->width_mm : 0, i >= 2 ? view->height_mm : 0);
-    write_file(folder, "photo-marks.csv", rows);
+    write_file(test_folder, "photo-marks.csv", rows);
 }
 
 /* As the page does it. */
@@ -155,10 +139,11 @@ static tally look(const drawn_view *view)
 {
     drawn_photo drawn;
     json_t *made = NULL;
-    photo_draw(view, folder, &drawn);
+    photo_draw(view, test_folder, &drawn);
     write_marks(view, &drawn);
     clock_t began = clock();
-    assert_int_equal(photo_circles(folder, view->width_mm, view->height_mm, NULL, &made), SF_OK);
+    assert_int_equal(photo_circles(test_folder, view->width_mm, view->height_mm, NULL, &made),
+                     SF_OK);
     double seconds = (double)(clock() - began) / CLOCKS_PER_SEC;
     tally found = tally_up(view, &drawn, made);
     found.seconds = seconds;
@@ -230,7 +215,7 @@ static void test_without_a_photo(void **state)
 {
     (void)state;
     json_t *made = NULL;
-    assert_int_equal(photo_circles(folder, 100, 80, NULL, &made), SF_ERROR_MISSING);
+    assert_int_equal(photo_circles(test_folder, 100, 80, NULL, &made), SF_ERROR_MISSING);
     assert_null(made);
 }
 
@@ -240,21 +225,23 @@ static void test_a_search_that_nobody_waits_for_ends(void **state)
     json_t *made = NULL;
     drawn_photo drawn;
     atomic_bool left = true;
-    photo_draw(&views[2], folder, &drawn);
+    photo_draw(&views[2], test_folder, &drawn);
     write_marks(&views[2], &drawn);
-    assert_int_equal(photo_circles(folder, views[2].width_mm, views[2].height_mm, &left, &made),
-                     SF_ERROR_DATA);
+    assert_int_equal(
+        photo_circles(test_folder, views[2].width_mm, views[2].height_mm, &left, &made),
+        SF_ERROR_DATA);
     assert_null(made);
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(test_as_the_readme_tells, open_folder, close_folder),
-        cmocka_unit_test_setup_teardown(test_nothing_where_nothing_is, open_folder, close_folder),
+        cmocka_unit_test_setup_teardown(test_as_the_readme_tells, folder_set_up, folder_tear_down),
+        cmocka_unit_test_setup_teardown(test_nothing_where_nothing_is, folder_set_up,
+                                        folder_tear_down),
         cmocka_unit_test(test_what_is_no_picture),
-        cmocka_unit_test_setup_teardown(test_without_a_photo, open_folder, close_folder),
-        cmocka_unit_test_setup_teardown(test_a_search_that_nobody_waits_for_ends, open_folder,
-                                        close_folder)};
+        cmocka_unit_test_setup_teardown(test_without_a_photo, folder_set_up, folder_tear_down),
+        cmocka_unit_test_setup_teardown(test_a_search_that_nobody_waits_for_ends, folder_set_up,
+                                        folder_tear_down)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -11,27 +11,11 @@
 
 #include "page/folder_file.h"
 
-static char folder[256];
-
-static int folder_open(void **state)
-{
-    (void)state;
-    snprintf(folder, sizeof folder, "%s", fresh_folder());
-    return 0;
-}
-
-static int folder_close(void **state)
-{
-    (void)state;
-    remove_folder(folder);
-    return 0;
-}
-
 /* What reading a name of the folder answers, and whether it counts as not there. */
 static sf_status read_name(const char *name, size_t most, bool *absent)
 {
     text into = {0};
-    sf_status status = folder_file_read(folder, name, most, &into, absent);
+    sf_status status = folder_file_read(test_folder, name, most, &into, absent);
     text_clear(&into);
     return status;
 }
@@ -47,7 +31,7 @@ static void a_file_may_be_as_long_as_is_said_and_no_longer(void **state)
 {
     (void)state;
     bool absent = true;
-    write_file(folder, "parts.csv", "ref,x_mm,y_mm\n"); /* 14 bytes */
+    write_file(test_folder, "parts.csv", "ref,x_mm,y_mm\n"); /* 14 bytes */
     assert_int_equal(read_name("parts.csv", 14, &absent), SF_OK);
     assert_false(absent);
     assert_int_equal(read_name("parts.csv", 13, &absent), SF_ERROR_DATA);
@@ -60,9 +44,9 @@ static void only_a_name_that_is_not_there_counts_as_none(void **state)
     bool absent = false;
     assert_int_equal(read_name("parts.csv", 512, &absent), SF_OK);
     assert_true(absent);
-    write_file(folder, "board.csv", "key,value\n");
+    write_file(test_folder, "board.csv", "key,value\n");
     check_refused("board.csv/parts.csv"); /* ENOTDIR */
-    snprintf(path, sizeof path, "%s/round", folder);
+    snprintf(path, sizeof path, "%s/round", test_folder);
     assert_int_equal(symlink("round", path), 0);
     check_refused("round"); /* ELOOP */
 }
@@ -71,12 +55,12 @@ static void neither_a_device_nor_a_folder_nor_a_pipe_is_read(void **state)
 {
     (void)state;
     char path[300];
-    snprintf(path, sizeof path, "%s/pipe", folder);
+    snprintf(path, sizeof path, "%s/pipe", test_folder);
     assert_int_equal(mkfifo(path, 0600), 0);
     alarm(20); /* a pipe that is waited for ends the test */
     check_refused("pipe");
     alarm(0);
-    snprintf(path, sizeof path, "%s/nothing", folder);
+    snprintf(path, sizeof path, "%s/nothing", test_folder);
     assert_int_equal(symlink("/dev/null", path), 0);
     check_refused("nothing");
     check_refused(".");
@@ -84,7 +68,7 @@ static void neither_a_device_nor_a_folder_nor_a_pipe_is_read(void **state)
 
 int main(void)
 {
-#define WITH_FOLDER(test) cmocka_unit_test_setup_teardown(test, folder_open, folder_close)
+#define WITH_FOLDER(test) cmocka_unit_test_setup_teardown(test, folder_set_up, folder_tear_down)
     const struct CMUnitTest tests[] = {
         WITH_FOLDER(a_file_may_be_as_long_as_is_said_and_no_longer),
         WITH_FOLDER(only_a_name_that_is_not_there_counts_as_none),

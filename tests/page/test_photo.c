@@ -17,22 +17,6 @@
 #include "page/photo.h"
 #include "readings/marks.h"
 
-static char folder[256];
-
-static int open_folder(void **state)
-{
-    (void)state;
-    snprintf(folder, sizeof folder, "%s", fresh_folder());
-    return 0;
-}
-
-static int close_folder(void **state)
-{
-    (void)state;
-    remove_folder(folder);
-    return 0;
-}
-
 /* 90 x 60 pixels, left half red, right half blue. */
 static unsigned char *two_colours(int *size)
 {
@@ -108,7 +92,7 @@ static void assert_refused(const void *bytes, size_t size)
     photo_kind kind = PHOTO_JPEG;
     assert_int_equal(photo_check(bytes, size, &kind, &diagnostics), SF_ERROR_DATA);
     assert_int_equal(diagnostics.error_count, 1);
-    assert_int_equal(photo_read(folder, &kept, &kind), SF_OK);
+    assert_int_equal(photo_read(test_folder, &kept, &kind), SF_OK);
     assert_int_equal(kind, PHOTO_NONE);
     sf_diagnostics_clear(&diagnostics);
 }
@@ -180,15 +164,15 @@ static void a_picture_of_too_many_scans_is_refused_undecoded(void **state)
     assert_int_equal(diagnostics.count, 1);
     assert_string_equal(diagnostics.items[0].what, "it is stored in too many scans");
     sf_diagnostics_clear(&diagnostics);
-    char path[sizeof folder + 16];
-    snprintf(path, sizeof path, "%s/photo.jpg", folder);
+    char path[sizeof test_folder + 16];
+    snprintf(path, sizeof path, "%s/photo.jpg", test_folder);
     /* nor is one that has come into the folder by another way */
     FILE *file = fopen(path, "wb");
     assert_non_null(file);
     assert_int_equal(fwrite(bytes, 1, size, file), size);
     fclose(file);
     text read = {0};
-    assert_int_equal(photo_read(folder, &read, &kind), SF_OK);
+    assert_int_equal(photo_read(test_folder, &read, &kind), SF_OK);
     assert_int_equal(kind, PHOTO_NONE);
     assert_int_equal(unlink(path), 0);
     text_clear(&read);
@@ -212,14 +196,14 @@ static void keep(const void *bytes, size_t size)
     sf_diagnostics diagnostics = {0};
     photo_kind kind = PHOTO_NONE;
     assert_int_equal(photo_check(bytes, size, &kind, &diagnostics), SF_OK);
-    assert_int_equal(photo_keep(folder, bytes, size, kind, &diagnostics), SF_OK);
+    assert_int_equal(photo_keep(test_folder, bytes, size, kind, &diagnostics), SF_OK);
 }
 
 /* The straightened picture of a 45 x 30 mm board; the caller destroys it. */
 static gdImagePtr straighten(void)
 {
     text made = {0};
-    assert_int_equal(photo_straighten(folder, 45, 30, &made), SF_OK);
+    assert_int_equal(photo_straighten(test_folder, 45, 30, &made), SF_OK);
     gdImagePtr read = gdImageCreateFromJpegPtr((int)made.length, made.bytes);
     assert_non_null(read);
     text_clear(&made);
@@ -241,7 +225,7 @@ static void the_board_is_straightened_by_its_four_corners(void **state)
     int size = 0;
     unsigned char *bytes = two_colours(&size);
     keep(bytes, (size_t)size);
-    write_file(folder, "photo-marks.csv",
+    write_file(test_folder, "photo-marks.csv",
                "mark,column_px,row_px,x_mm,y_mm\n1,0,60,0,0\n2,90,60,45,0\n"
                "3,90,0,45,30\n4,0,0,0,30\n");
     gdImagePtr straight = straighten();
@@ -295,7 +279,7 @@ static void every_orientation_is_straightened_as_it_is_seen(void **state)
                  "mark,column_px,row_px,x_mm,y_mm\n1,0,%u,0,0\n2,%u,%u,45,0\n3,%u,0,45,30\n"
                  "4,0,0,0,30\n",
                  seen.height_px, seen.width_px, seen.height_px, seen.width_px);
-        write_file(folder, "photo-marks.csv", marks);
+        write_file(test_folder, "photo-marks.csv", marks);
         gdImagePtr straight = straighten();
         assert_true(is_red(straight, 10.5, 23.5));
         assert_false(is_red(straight, 34.5, 23.5));
@@ -311,10 +295,10 @@ static void two_marks_hold_a_turn_and_a_scale(void **state)
 {
     (void)state;
     marks_found found;
-    write_file(folder, "photo-marks.csv",
+    write_file(test_folder, "photo-marks.csv",
                "mark,column_px,row_px,x_mm,y_mm\n1,200,300,10,20\n"
                "2,200,180,40,20\n");
-    assert_int_equal(marks_file_fit(folder, &found), SF_OK);
+    assert_int_equal(marks_file_fit(test_folder, &found), SF_OK);
     sf_point pixel = marks_apply(found.to_pixel, 25, 27.5);
     assert_close(pixel.x_mm, 200 - 4 * 7.5, 1e-9, 0);
     assert_close(pixel.y_mm, 300 - 4 * 15, 1e-9, 0);
@@ -326,9 +310,9 @@ static void marks_with_a_decimal_comma_are_read_as_the_job_reads_its_files(void 
 {
     (void)state;
     marks_found found;
-    write_file(folder, "photo-marks.csv",
+    write_file(test_folder, "photo-marks.csv",
                "mark;column_px;row_px;x_mm;y_mm\n1;202;301;10,5;20,25\n2;202;181;40,5;20,25\n");
-    assert_int_equal(marks_file_fit(folder, &found), SF_OK);
+    assert_int_equal(marks_file_fit(test_folder, &found), SF_OK);
     sf_point pixel = marks_apply(found.to_pixel, 10.5, 20.25);
     assert_close(pixel.x_mm, 202, 1e-9, 0);
     assert_close(pixel.y_mm, 301, 1e-9, 0);
@@ -339,14 +323,14 @@ static void marks_that_hold_nothing_are_refused(void **state)
 {
     (void)state;
     marks_found found;
-    assert_int_equal(marks_file_fit(folder, &found), SF_ERROR_MISSING);
-    write_file(folder, "photo-marks.csv",
+    assert_int_equal(marks_file_fit(test_folder, &found), SF_ERROR_MISSING);
+    write_file(test_folder, "photo-marks.csv",
                "mark,column_px,row_px,x_mm,y_mm\n1,7,9,3,4\n2,7,x,5,6\n");
-    assert_int_equal(marks_file_fit(folder, &found), SF_ERROR_DATA);
-    write_file(folder, "photo-marks.csv",
+    assert_int_equal(marks_file_fit(test_folder, &found), SF_ERROR_DATA);
+    write_file(test_folder, "photo-marks.csv",
                "mark,column_px,row_px,x_mm,y_mm\n1,1,1,0,0\n2,2,2,45,0\n"
                "3,3,3,45,30\n4,4,4,0,30\n");
-    assert_int_equal(marks_file_fit(folder, &found), SF_ERROR_NUMERIC);
+    assert_int_equal(marks_file_fit(test_folder, &found), SF_ERROR_NUMERIC);
 }
 
 static void no_message(int priority, const char *format, va_list arguments)
@@ -356,7 +340,7 @@ static void no_message(int priority, const char *format, va_list arguments)
     (void)arguments;
 }
 
-#define WITH_FOLDER(test) cmocka_unit_test_setup_teardown(test, open_folder, close_folder)
+#define WITH_FOLDER(test) cmocka_unit_test_setup_teardown(test, folder_set_up, folder_tear_down)
 
 int main(void)
 {

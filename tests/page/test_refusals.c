@@ -69,34 +69,30 @@ struct MHD_Response *__wrap_MHD_create_response_from_buffer(size_t size, void *b
 
 /* --- starting --- */
 
-static char folder[256];
 static sf_page *page;
 
-static int open_folder(void **state)
+static int open_job(void **state)
 {
-    (void)state;
-    snprintf(folder, sizeof folder, "%s", fresh_folder());
-    write_file(folder, "parts.csv", "ref,x_mm,y_mm\nC7,12.5,31\n");
+    folder_set_up(state);
+    write_file(test_folder, "parts.csv", "ref,x_mm,y_mm\nC7,12.5,31\n");
     return 0;
 }
 
-static int close_folder(void **state)
+static int close_job(void **state)
 {
-    (void)state;
     no_random = no_response = false;
     threads_left = -1;
     allocations_left = -1;
     ahead_s = 0;
-    remove_folder(folder);
-    return 0;
+    return folder_tear_down(state);
 }
 
 static sf_status start(int port, sf_diagnostics *diagnostics)
 {
     sf_page_options options = sf_page_options_default();
     options.port = port;
-    page = (sf_page *)folder; /* no page: is to be made NULL where none comes of it */
-    return sf_page_start(folder, &options, &page, diagnostics);
+    page = (sf_page *)test_folder; /* no page: is to be made NULL where none comes of it */
+    return sf_page_start(test_folder, &options, &page, diagnostics);
 }
 
 static void a_page_without_random_numbers_does_not_open(void **state)
@@ -250,7 +246,7 @@ static void look(const sf_plan *plan, const sf_job *job, uint64_t stamp, bool th
 static seen plan_of(uint64_t stamp)
 {
     seen found = {.thinking = true};
-    planner *of = planner_new(folder);
+    planner *of = planner_new(test_folder);
     assert_non_null(of);
     planner_ask(of, stamp);
     while (found.thinking) {
@@ -267,8 +263,9 @@ static void a_job_that_has_become_unreadable_is_not_planned(void **state)
     seen found = plan_of(77);
     assert_false(found.planned);
     assert_int_equal(found.stamp, 77);
-    write_file(folder, "board.csv", "key,value,unit\nwidth,125,mm\nheight,85,mm\nambient,21.5,C\n");
-    write_file(folder, "readings.csv",
+    write_file(test_folder, "board.csv",
+               "key,value,unit\nwidth,125,mm\nheight,85,mm\nambient,21.5,C\n");
+    write_file(test_folder, "readings.csv",
                "id,x_mm,y_mm,value,unit,method\nr3,44,21,47.5,C,infrared\n");
     found = plan_of(79);
     assert_true(found.planned && found.job);
@@ -279,7 +276,7 @@ static void a_job_that_has_become_unreadable_is_not_planned(void **state)
 int main(void)
 {
     gsl_set_error_handler_off();
-#define IN_FOLDER(test) cmocka_unit_test_setup_teardown(test, open_folder, close_folder)
+#define IN_FOLDER(test) cmocka_unit_test_setup_teardown(test, open_job, close_job)
     const struct CMUnitTest tests[] = {
         IN_FOLDER(a_page_without_random_numbers_does_not_open),
         IN_FOLDER(a_port_that_is_none_is_refused),

@@ -64,3 +64,19 @@ void remove_folder(const char *folder)
     closedir(entries);
     rmdir(folder);
 }
+
+char test_folder[256];
+
+int folder_set_up(void **state)
+{
+    (void)state;
+    snprintf(test_folder, sizeof test_folder, "%s", fresh_folder());
+    return 0;
+}
+
+int folder_tear_down(void **state)
+{
+    (void)state;
+    remove_folder(test_folder);
+    return 0;
+}

@@ -31,4 +31,9 @@ void write_file(const char *folder, const char *name, const char *content);
 /* Removes a folder made by fresh_folder and the files in it. */
 void remove_folder(const char *folder);
 
+/* A fresh folder for one test: its path, and how cmocka makes and removes it. */
+extern char test_folder[256];
+int folder_set_up(void **state);
+int folder_tear_down(void **state);
+
 #endif
