@@ -8,8 +8,9 @@
 #include <string.h>
 #include <strings.h>
 
-/* Blanks as people see them: space, tab, and the no-break spaces U+00A0 and U+202F. */
-size_t cell_text_blank(const char *at, const char *end)
+/* Bytes of the blank that stands at `at`, 0 where none does. Blanks as people see them: space, tab,
+ * and the no-break spaces U+00A0 and U+202F. */
+static size_t blank_at(const char *at, const char *end)
 {
     if (*at == ' ' || *at == '\t' || *at == '\n' || *at == '\r')
         return 1;
@@ -20,7 +21,7 @@ size_t cell_text_blank(const char *at, const char *end)
 
 static const char *trim_start(const char *start, const char *end)
 {
-    for (size_t blank; start < end && (blank = cell_text_blank(start, end)) > 0;)
+    for (size_t blank; start < end && (blank = blank_at(start, end)) > 0;)
         start += blank;
     return start;
 }
@@ -30,7 +31,7 @@ static const char *trim_end(const char *start, const char *end)
     for (;;) {
         const char *before = end;
         for (ptrdiff_t width = 1; width <= 3 && width <= end - start; width++)
-            if (cell_text_blank(end - width, end) == (size_t)width) {
+            if (blank_at(end - width, end) == (size_t)width) {
                 end -= width;
                 break;
             }

@@ -7,9 +7,6 @@
 
 #include <stddef.h>
 
-/* Bytes of the blank that stands at `at`, which lies before `end`; 0 where none does. */
-size_t cell_text_blank(const char *at, const char *end);
-
 /* Moves *start and *end past the blanks about the text, and past the apostrophe that guards a
  * leading = + - @ in the files we write. */
 void cell_text_trim(const char **start, const char **end);

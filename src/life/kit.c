@@ -131,9 +131,10 @@ static void note_changes(const batch *alike, text *notes)
     for (size_t i = 0; i < alike->count; i++) {
         const replacement *one = &alike->parts[i];
         if (!value_told)
-            value_told = note_change(notes, one->part->capacitance_uf, one->capacitance_uf, " uF");
+            value_told =
+                note_change(notes, one->part->capacitance_uf, one->line.capacitance_uf, " uF");
         if (!voltage_told)
-            voltage_told = note_change(notes, one->part->rated_v, one->rated_v, " V");
+            voltage_told = note_change(notes, one->part->rated_v, one->line.rated_v, " V");
     }
 }
 
@@ -197,16 +198,9 @@ size_t kit_spares(size_t count, double spare_pct)
 /* Fills a line; its texts are the line's also on failure. */
 static sf_status write_line(const batch *alike, sf_kit_line *line)
 {
-    const replacement *first = &alike->parts[0];
     text notes = {0};
-    line->capacitance_uf = first->capacitance_uf;
-    line->rated_v = first->rated_v;
-    line->diameter_mm_max = first->part->diameter_mm;
+    *line = alike->parts[0].line;
     line->height_mm_max = batch_height(alike);
-    line->type = first->part->type;
-    line->mount = first->part->mount;
-    line->low_esr = first->part->low_esr;
-    line->lead_pitch_mm = first->part->lead_pitch_mm;
     line->count = alike->count;
     line->spares = kit_spares(line->count, alike->job->policy.kit_spare_pct);
     choose_grade(alike, line, &notes);
@@ -232,8 +226,15 @@ static size_t gather(const sf_job *job, const sf_part_result *results, replaceme
             continue;
         double least_v = part->working_v > part->rated_v ? part->working_v : part->rated_v;
         list[count++] =
-            (replacement){part, &results[i], preferred_capacitance(part->capacitance_uf),
-                          preferred_voltage(least_v)};
+            (replacement){part,
+                          &results[i],
+                          {.capacitance_uf = preferred_capacitance(part->capacitance_uf),
+                           .rated_v = preferred_voltage(least_v),
+                           .diameter_mm_max = part->diameter_mm,
+                           .type = part->type,
+                           .low_esr = part->low_esr,
+                           .mount = part->mount,
+                           .lead_pitch_mm = part->lead_pitch_mm}};
     }
     kit->replaced = count;
     replacements_sort(list, count);
@@ -243,7 +244,7 @@ static size_t gather(const sf_job *job, const sf_part_result *results, replaceme
 static size_t batch_end(const replacement *list, size_t start, size_t count)
 {
     size_t end = start + 1;
-    while (end < count && replacement_compare_kind(&list[start], &list[end]) == 0)
+    while (end < count && kit_line_compare(&list[start].line, &list[end].line) == 0)
         end++;
     return end;
 }
@@ -282,11 +283,6 @@ void sf_kit_free(sf_kit *kit)
 {
     if (!kit)
         return;
-    for (size_t i = 0; i < kit->count; i++) {
-        free(kit->lines[i].refs);
-        free(kit->lines[i].note);
-        free(kit->lines[i].description);
-    }
-    free(kit->lines);
+    kit_lines_clear(kit);
     free(kit);
 }

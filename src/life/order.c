@@ -1,7 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Comparisons for sorting. */
+/* Values that are made, comparisons for sorting, and the kits of several boards as one. */
 #include "life/order.h"
 
 #include <ctype.h>
@@ -102,48 +102,14 @@ int ref_compare(const char *a, const char *b)
     return rest != 0 ? rest : strcmp(a, b);
 }
 
-int number_compare(double a, double b)
+static int number_compare(double a, double b)
 {
     if (isnan(a) || isnan(b))
         return isnan(a) - isnan(b);
     return (a > b) - (a < b);
 }
 
-int replacement_compare_kind(const replacement *a, const replacement *b)
-{
-    int order = number_compare(a->capacitance_uf, b->capacitance_uf);
-    if (order == 0)
-        order = number_compare(a->rated_v, b->rated_v);
-    if (order == 0)
-        order = number_compare(a->part->diameter_mm, b->part->diameter_mm);
-    if (order == 0)
-        order = (int)a->part->type - (int)b->part->type;
-    if (order == 0)
-        order = (int)a->part->low_esr - (int)b->part->low_esr;
-    if (order == 0)
-        order = (int)a->part->mount - (int)b->part->mount;
-    if (order == 0)
-        order = number_compare(a->part->lead_pitch_mm, b->part->lead_pitch_mm);
-    return order;
-}
-
-static int compare(const void *a, const void *b)
-{
-    const replacement *left = a, *right = b;
-    int order = replacement_compare_kind(left, right);
-    return order != 0 ? order : ref_compare(left->part->ref, right->part->ref);
-}
-
-void replacements_sort(replacement *list, size_t count)
-{
-    qsort(list, count, sizeof *list, compare);
-}
-
-/* --- lines alike of several kits become one --- */
-
-/* The order of lines: small values first. 0 for parts that would make one line on one board; but
- * one of another grade is another line, since the hours of two grades do not compare. */
-static int compare_lines(const void *a, const void *b)
+int kit_line_compare(const void *a, const void *b)
 {
     const sf_kit_line *one = a, *other = b;
     const int orders[] = {
@@ -161,6 +127,20 @@ static int compare_lines(const void *a, const void *b)
         at++;
     return orders[at];
 }
+
+static int compare(const void *a, const void *b)
+{
+    const replacement *left = a, *right = b;
+    int order = kit_line_compare(&left->line, &right->line);
+    return order != 0 ? order : ref_compare(left->part->ref, right->part->ref);
+}
+
+void replacements_sort(replacement *list, size_t count)
+{
+    qsort(list, count, sizeof *list, compare);
+}
+
+/* --- lines alike of several kits become one --- */
 
 /* What it holds from now on, where there was memory for it. */
 static sf_status replace_text(char **held, char *by)
@@ -205,7 +185,7 @@ static sf_status append(kit_join *into, const char *board, const sf_kit_line *li
 sf_status kit_join_line(kit_join *into, const char *board, const sf_kit_line *line)
 {
     for (size_t i = 0; i < into->kit.count; i++)
-        if (compare_lines(&into->kit.lines[i], line) == 0)
+        if (kit_line_compare(&into->kit.lines[i], line) == 0)
             return widen(&into->kit.lines[i], board, line);
     return append(into, board, line);
 }
@@ -214,7 +194,7 @@ sf_status kit_join_end(kit_join *into, double spare_pct)
 {
     sf_status status = SF_OK;
     if (into->kit.count > 0)
-        qsort(into->kit.lines, into->kit.count, sizeof *into->kit.lines, compare_lines);
+        qsort(into->kit.lines, into->kit.count, sizeof *into->kit.lines, kit_line_compare);
     for (size_t i = 0; i < into->kit.count && status == SF_OK; i++) {
         sf_kit_line *line = &into->kit.lines[i];
         line->spares = kit_spares(line->count, spare_pct);
@@ -223,13 +203,18 @@ sf_status kit_join_end(kit_join *into, double spare_pct)
     return status;
 }
 
+void kit_lines_clear(sf_kit *of)
+{
+    for (size_t i = 0; i < of->count; i++) {
+        free(of->lines[i].refs);
+        free(of->lines[i].note);
+        free(of->lines[i].description);
+    }
+    free(of->lines);
+}
+
 void kit_join_clear(kit_join *discarded)
 {
-    for (size_t i = 0; i < discarded->kit.count; i++) {
-        free(discarded->kit.lines[i].refs);
-        free(discarded->kit.lines[i].note);
-        free(discarded->kit.lines[i].description);
-    }
-    free(discarded->kit.lines);
+    kit_lines_clear(&discarded->kit);
     *discarded = (kit_join){0};
 }

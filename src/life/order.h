@@ -12,20 +12,17 @@
 typedef struct replacement {
     const sf_part *part;
     const sf_part_result *result;
-    double capacitance_uf; /* preferred; NAN unknown */
-    double rated_v;        /* preferred; NAN unknown */
+    sf_kit_line line; /* what is bought for it, its kind alone: preferred values, NAN unknown */
 } replacement;
 
 /* Less than, equal to or greater than 0 as reference a comes before, with or after b: runs of
  * digits count as numbers, so that C3 stands before C17. */
 int ref_compare(const char *a, const char *b);
 
-/* The same for numbers; NAN last. */
-int number_compare(double a, double b);
-
-/* The same for what is bought: capacitance, voltage, diameter, type, ESR class, mount, lead pitch;
- * NAN last. One height fits all of a kind, the lowest. */
-int replacement_compare_kind(const replacement *a, const replacement *b);
+/* The same for what is bought, by its kind: capacitance, voltage, diameter, type, ESR class, mount,
+ * lead pitch, and by its grade, since the hours of two grades do not compare; NAN last. One height
+ * fits all of a kind, the lowest. */
+int kit_line_compare(const void *one, const void *other);
 
 /* By kind, then by reference. */
 void replacements_sort(replacement *list, size_t count);
@@ -75,6 +72,9 @@ sf_status kit_join_line(kit_join *into, const char *board, const sf_kit_line *li
 /* Ends the adding: spares by the count of each line, and its words. SF_ERROR_MEMORY. */
 sf_status kit_join_end(kit_join *into, double spare_pct);
 void kit_join_clear(kit_join *discarded);
+
+/* Frees the lines of a kit. */
+void kit_lines_clear(sf_kit *of);
 
 /* A share of a count, rounded up. */
 size_t kit_spares(size_t count, double spare_pct);

@@ -320,7 +320,8 @@ double doubt_from_heat(const doubt *of)
     return (log_used_at(of, 1) - log_used_at(of, -1)) / 2;
 }
 
-bool doubt_mostly_rise(const doubt *of)
+/* Whether more of the doubt comes from the rise, which a reading tells, than from all else. */
+static bool doubt_mostly_rise(const doubt *of)
 {
     double heat = doubt_from_heat(of), air_share = of->worn->air_share;
     return heat * sqrt(1 - air_share) > hypot(of->rest_sd, heat * sqrt(air_share));

@@ -88,9 +88,6 @@ double doubt_worn_share(const doubt *of, double shape, double at_rated);
 /* Standard deviation of ln used that temperature alone makes, taken from one sd to either side. */
 double doubt_from_heat(const doubt *of);
 
-/* Whether more of the doubt comes from the rise, which a reading tells, than from all else. */
-bool doubt_mostly_rise(const doubt *of);
-
 /* --- functions of one variable --- */
 
 typedef double (*curve)(double at, const void *context);

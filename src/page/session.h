@@ -82,18 +82,6 @@ sf_status session_export(session *of, sf_diagnostics *diagnostics);
 
 /* --- the export: the same results as those of a mapping by the command line --- */
 
-/* A job that is mapped and drawn, to be written. */
-typedef struct mapping {
-    sf_job *job;
-    sf_outcome *outcome;
-    sf_pictures pictures;
-} mapping;
-
-/* Errors: those of sf_job_read, sf_map_job and sf_outcome_draw. *made is ended with results_clear
- * in any case. */
-sf_status results_make(const char *folder, mapping *made, sf_diagnostics *diagnostics);
-void results_clear(mapping *made);
-
 /* The names of the results as an array; NULL when memory is short. */
 json_t *results_names(void);
 
