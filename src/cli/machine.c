@@ -145,8 +145,8 @@ static int map_and_tell(machine_run *now)
 {
     now->rows = crew_memory(now->of->count, sizeof *now->rows);
     if (!now->rows)
-        return machine_memory_short(now->of);
-    int status = map_all(now) == SF_OK ? tell_all(now) : machine_memory_short(now->of);
+        return memory_short(now->of->of);
+    int status = map_all(now) == SF_OK ? tell_all(now) : memory_short(now->of->of);
     crew_memory_free(now->rows, now->of->count, sizeof *now->rows);
     return status;
 }

@@ -16,40 +16,13 @@
 #include "core/platform.h"
 #include "core/text.h"
 
-int machine_memory_short(const machine *of)
-{
-    tell_outcome(of->of, SF_ERROR_MEMORY, &(sf_diagnostics){0}, NULL, false);
-    return exit_status(SF_ERROR_MEMORY);
-}
-
-/* Parts a path at its last slash, none behind it counted: the name in new text, and in *above what
- * is before, "." where there is nothing. NULL where memory is short. */
-static char *part_path(const char *path, char **above)
-{
-    char *whole = text_copy(path);
-    size_t length = whole ? strlen(whole) : 0;
-    while (length > 1 && whole[length - 1] == '/')
-        whole[--length] = '\0';
-    char *slash = whole ? strrchr(whole, '/') : NULL;
-    char *name = whole ? text_copy(slash ? slash + 1 : whole) : NULL;
-    if (slash)
-        slash[slash == whole ? 1 : 0] = '\0';
-    *above = name ? text_copy(slash ? whole : ".") : NULL;
-    free(whole);
-    if (!*above) {
-        free(name);
-        name = NULL;
-    }
-    return name;
-}
-
 /* Two processes would write the same files. */
 static int refuse_twice(const machine *of)
 {
     struct stat *found = array_new(of->count, sizeof *found);
     int status = EX_OK;
     if (!found)
-        return machine_memory_short(of);
+        return memory_short(of->of);
     for (size_t i = 0; status == EX_OK && i < of->count; i++) {
         if (stat(of->folders[i], &found[i]) != 0)
             found[i] = (struct stat){0};
@@ -77,7 +50,7 @@ static int name_in_out(const machine *of, machine_place *into, size_t index)
     into->links[index] = text_copy(name);
     into->results[index] = path_join(of->out, name);
     if (!into->links[index] || !into->results[index])
-        return machine_memory_short(of);
+        return memory_short(of->of);
     for (size_t i = 0; i < index; i++)
         if (strcmp(into->names[i], name) == 0) {
             tell_usage(of->of, "--out: the results of %s and %s would both go to %s",
@@ -96,13 +69,11 @@ static int find_in_out(const machine *of, machine_place *into)
     }
     into->folder = text_copy(of->out);
     if (!into->folder)
-        return machine_memory_short(of);
+        return memory_short(of->of);
     for (size_t i = 0; status == EX_OK && i < of->count; i++) {
-        char *above;
-        into->names[i] = part_path(of->folders[i], &above);
+        into->names[i] = path_name(of->folders[i]);
         if (!into->names[i])
-            return machine_memory_short(of);
-        free(above);
+            return memory_short(of->of);
         status = name_in_out(of, into, i);
     }
     return status;
@@ -114,23 +85,20 @@ static int find_in_out(const machine *of, machine_place *into)
 static bool find_beside(const char *job, machine_place *into, size_t index, char **above)
 {
     char *real = path_real(job);
-    into->names[index] = part_path(real ? real : job, above);
-    if (!real && into->names[index]) {
-        free(*above);
-        *above = NULL;
-    }
+    into->names[index] = path_name(real ? real : job);
+    *above = real ? path_above(real) : NULL;
+    bool whole = !real || *above;
     free(real);
     into->results[index] = results_folder(NULL, job);
     into->links[index] = into->names[index] ? path_join(into->names[index], "out") : NULL;
-    return into->names[index] && into->results[index] && into->links[index];
+    return whole && into->names[index] && into->results[index] && into->links[index];
 }
 
 /* As it was typed, where that leads to the same. */
 static bool shorten(const char *job, char **folder)
 {
-    char *typed, *name = part_path(job, &typed);
-    free(name);
-    if (!name)
+    char *typed = path_above(job);
+    if (!typed)
         return false;
     if (names_meet(typed, *folder)) {
         free(*folder);
@@ -149,7 +117,7 @@ static int find_in_jobs(const machine *of, machine_place *into)
         char *above = NULL;
         if (!find_beside(of->folders[i], into, i, &above)) {
             free(above);
-            return machine_memory_short(of);
+            return memory_short(of->of);
         }
         apart = apart || (above && into->folder && strcmp(above, into->folder) != 0);
         if (above && !into->folder) {
@@ -160,7 +128,7 @@ static int find_in_jobs(const machine *of, machine_place *into)
         }
     }
     if (into->folder && !apart)
-        return shorten(of->folders[first], &into->folder) ? EX_OK : machine_memory_short(of);
+        return shorten(of->folders[first], &into->folder) ? EX_OK : memory_short(of->of);
     free(into->folder);
     into->folder = NULL;
     return EX_OK;
@@ -174,7 +142,7 @@ int machine_place_find(const machine *of, machine_place *into)
     into->results = array_new(of->count, sizeof *into->results);
     into->links = array_new(of->count, sizeof *into->links);
     if (!into->names || !into->results || !into->links)
-        return machine_memory_short(of);
+        return memory_short(of->of);
     int status = refuse_twice(of);
     if (status != EX_OK)
         return status;

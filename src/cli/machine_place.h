@@ -20,7 +20,4 @@ typedef struct machine_place {
 int machine_place_find(const machine *of, machine_place *into);
 void machine_place_clear(machine_place *discarded, size_t count);
 
-/* Tells that memory is short, and answers the exit status. */
-int machine_memory_short(const machine *of);
-
 #endif

@@ -225,3 +225,9 @@ void tell_outcome(const command *of, sf_status status, const sf_diagnostics *dia
     else
         fprintf(stderr, "%s\n", sf_status_text(status));
 }
+
+int memory_short(const command *of)
+{
+    tell_outcome(of, SF_ERROR_MEMORY, &(sf_diagnostics){0}, NULL, false);
+    return exit_status(SF_ERROR_MEMORY);
+}

@@ -39,4 +39,7 @@ void put_caution(FILE *to);
 /* Status of the library as an exit status of <sysexits.h>. */
 int exit_status(sf_status status);
 
+/* Tells that memory is short, and answers the exit status. */
+int memory_short(const command *of);
+
 #endif

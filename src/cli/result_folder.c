@@ -18,13 +18,6 @@ char *results_folder(const char *asked, const char *job_folder)
     return asked ? text_copy(asked) : path_join(job_folder, "out");
 }
 
-static int memory_short(const command *of)
-{
-    const sf_diagnostics none = {0};
-    tell_outcome(of, SF_ERROR_MEMORY, &none, NULL, false);
-    return exit_status(SF_ERROR_MEMORY);
-}
-
 int results_check(const command *of, const char *folder)
 {
     char *board = folder ? path_join(folder, "board.csv") : NULL;

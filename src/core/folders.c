@@ -105,3 +105,34 @@ char *path_join(const char *folder, const char *name)
     bool parted = length == 0 || folder[length - 1] == '/';
     return text_format("%s%s%s", folder, parted ? "" : "/", name);
 }
+
+/* Where the name in a path ends, and where it begins, behind the last slash before that. */
+static size_t name_end(const char *path)
+{
+    size_t end = strlen(path);
+    while (end > 1 && path[end - 1] == '/')
+        end--;
+    return end;
+}
+
+static size_t name_start(const char *path)
+{
+    size_t start = name_end(path);
+    while (start > 0 && path[start - 1] != '/')
+        start--;
+    return start;
+}
+
+char *path_name(const char *path)
+{
+    size_t start = name_start(path);
+    return text_format("%.*s", (int)(name_end(path) - start), path + start);
+}
+
+char *path_above(const char *path)
+{
+    size_t start = name_start(path);
+    if (start == 0)
+        return text_copy(".");
+    return text_format("%.*s", start > 1 ? (int)start - 1 : 1, path);
+}

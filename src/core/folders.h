@@ -40,6 +40,11 @@ bool for_each_name(const char *folder, bool (*deed)(void *context, const char *n
  * that is "" adds nothing, one that ends with a slash no second one. */
 char *path_join(const char *folder, const char *name);
 
+/* The way back, in new text, slashes at the end not counted: the name alone, "" of the root, and
+ * what it is in, "." where nothing is before it. */
+char *path_name(const char *path);
+char *path_above(const char *path);
+
 /* Whether two names led to the same file or folder. */
 static inline bool same_file(const struct stat *one, const struct stat *other)
 {

@@ -161,19 +161,6 @@ static void remove_folder(removal of)
 
 /* --- */
 
-/* The name of the folder alone, behind the last separator; NULL where it has none. */
-static const char *name_of(const char *folder)
-{
-    const char *slash = strrchr(folder, '/');
-    return slash && slash[1] != '\0' ? slash + 1 : NULL;
-}
-
-static char *parent_of(const char *folder)
-{
-    size_t length = (size_t)(name_of(folder) - folder);
-    return text_format("%.*s", length > 1 ? (int)length - 1 : 1, folder);
-}
-
 static bool exchange_by(const char *folder, const char *parent, const char *stage,
                         const file_block *blocks, size_t count, sf_diagnostics *diagnostics)
 {
@@ -190,13 +177,15 @@ static bool exchange_by(const char *folder, const char *parent, const char *stag
 bool folder_exchange(const char *folder, const file_block *blocks, size_t count,
                      sf_diagnostics *diagnostics)
 {
-    if (!name_of(folder) || stand_inside(folder))
+    if (stand_inside(folder))
         return false;
-    char *parent = parent_of(folder);
-    char *stage = text_format("%.*s.%s.%ld" STAGE_ENDING, (int)(name_of(folder) - folder), folder,
-                              name_of(folder), (long)getpid());
-    bool done = parent && stage && exchange_by(folder, parent, stage, blocks, count, diagnostics);
+    char *parent = path_above(folder), *name = path_name(folder);
+    char *beside = name ? text_format(".%s.%ld" STAGE_ENDING, name, (long)getpid()) : NULL;
+    char *stage = parent && beside ? path_join(parent, beside) : NULL;
+    bool done = stage && name[0] && exchange_by(folder, parent, stage, blocks, count, diagnostics);
     free(stage);
+    free(beside);
+    free(name);
     free(parent);
     return done;
 }
@@ -233,11 +222,12 @@ static bool tidy_file(void *context, const char *name)
 
 void staging_tidy(const char *folder, sf_diagnostics *diagnostics)
 {
-    char *parent = name_of(folder) ? parent_of(folder) : NULL;
-    if (!parent)
-        return;
-    tidying of = {folder, parent, name_of(folder), diagnostics};
-    for_each_name(parent, tidy_stage, &of);
-    for_each_name(folder, tidy_file, &of);
+    char *parent = path_above(folder), *name = path_name(folder);
+    tidying of = {folder, parent, name, diagnostics};
+    if (parent && name && name[0]) {
+        for_each_name(parent, tidy_stage, &of);
+        for_each_name(folder, tidy_file, &of);
+    }
+    free(name);
     free(parent);
 }
