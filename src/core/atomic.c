@@ -74,7 +74,7 @@ static void clear_away(batch *all, int (*removes)(const char *), const char *pat
 
 static bool run_short(batch *all)
 {
-    sf_diagnose(all->diagnostics, SF_ERROR, all->folder, 0, "", "memory is short", "");
+    sf_diagnose(all->diagnostics, SF_ERROR, all->folder, 0, "", "out of memory", "");
     all->status = SF_ERROR_MEMORY;
     return false;
 }

@@ -124,7 +124,7 @@ errno_words reason_of(int number)
 static const char *const status_texts[SF_STATUS_COUNT] = {
     [SF_OK] = "done",
     [SF_ERROR_ARGUMENT] = "an argument lies outside its documented range",
-    [SF_ERROR_MEMORY] = "memory is short",
+    [SF_ERROR_MEMORY] = "out of memory",
     [SF_ERROR_MISSING] = "a needed file is missing",
     [SF_ERROR_DATA] = "the input is wrong",
     [SF_ERROR_WRITE] = "a result could not be written",

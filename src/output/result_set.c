@@ -187,7 +187,7 @@ sf_status result_set_write(const char *folder, const file_block *blocks, size_t 
     status = error != 0 ? refuse_folder(diagnostics, folder, error)
                         : write_into(folder, blocks, count, diagnostics);
     if (status == SF_ERROR_MEMORY && diagnostics->error_count == errors)
-        sf_diagnose(diagnostics, SF_ERROR, folder, 0, "", "memory is short", "");
+        sf_diagnose(diagnostics, SF_ERROR, folder, 0, "", "out of memory", "");
     if (status != SF_OK)
         folders_unmake(&made, tell_of_left, diagnostics);
     folders_clear(&made);

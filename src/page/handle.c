@@ -64,7 +64,7 @@ reply handle(session *open, const char *method, const char *path, const void *bo
     if (refused == 0 && !request_take_body(&asked, body, size))
         refused = 500;
     if (refused != 0) {
-        reply_words(&made, refused, refused == 500 ? "memory is short" : "refused");
+        reply_words(&made, refused, refused == 500 ? "out of memory" : "refused");
     } else {
         request_work(&asked, open);
         made = request_finish(&asked, open);

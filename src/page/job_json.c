@@ -94,8 +94,8 @@ static sf_status add_table(size_t table, text *bytes, json_t *into, sf_diagnosti
     if (made)
         return json_object_set_new(into, name, made) == 0 ? SF_OK : SF_ERROR_MEMORY;
     /* jansson tells one reason from the other by none of its answers */
-    return refuse(diagnostics, name, "it is not UTF-8 text, or memory is short", "UTF-8",
-                  SF_ERROR_DATA);
+    return refuse(diagnostics, name, "it is not UTF-8 text, or the program is out of memory",
+                  "UTF-8", SF_ERROR_DATA);
 }
 
 static sf_status add_file(const char *folder, size_t table, json_t *into,

@@ -35,7 +35,7 @@ static void reply_json(reply *into, unsigned status, json_t *whole)
     char *words = json_text(whole, 7);
     json_decref(whole);
     if (!words) {
-        reply_words(into, 500, "memory is short");
+        reply_words(into, 500, "out of memory");
         return;
     }
     *into = (reply){.status = status,
@@ -50,7 +50,7 @@ static void reply_text(reply *into, const char *type, text *whole)
     size_t size = whole->length;
     char *bytes = text_take(whole);
     if (!bytes) {
-        reply_words(into, 500, "memory is short");
+        reply_words(into, 500, "out of memory");
         return;
     }
     *into = (reply){.status = 200, .type = type, .bytes = bytes, .size = size, .owned = true};
@@ -200,7 +200,8 @@ static json_t *read_json(const text *body, reply *into)
     json_t *read =
         json_loadb(body->bytes ? body->bytes : "", body->length, JSON_REJECT_DUPLICATES, NULL);
     if (!read)
-        reply_words(into, 400, "the request cannot be read: it is not JSON, or memory is short");
+        reply_words(into, 400,
+                    "the request cannot be read: it is not JSON, or the program is out of memory");
     return read;
 }
 

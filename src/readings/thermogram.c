@@ -210,7 +210,7 @@ static void warn_of_misses(laying *of)
                     text_format("the mark lies %.1f mm from where the other marks put it",
                                 of->slip.left_out_mm),
                     "within a pixel and the ruler's error: a slip here or in another mark, or a "
-                    "mark that stands above the board");
+                    "mark above the board");
 }
 
 /* The share of the board's area that the hull of the marks spans; NAN when memory is short. */

@@ -90,7 +90,7 @@ static const char *copy_out(unpacking *of, const char *name)
         return "it holds more than 64 MiB, and no job does";
     if (count < 0)
         return "it is damaged, or packed in an unknown way";
-    return whole ? NULL : "memory is short";
+    return whole ? NULL : "out of memory";
 }
 
 static const char *take_file(unpacking *of, size_t known, const char *path, size_t above)
@@ -244,7 +244,7 @@ const char *web_zip(const char *folder, const char *zip)
 {
     zipFile made = zipOpen64(zip, APPEND_STATUS_CREATE);
     if (!made)
-        return "memory is short";
+        return "out of memory";
     bool whole = pack_job(made, folder) && pack_results(made, folder);
-    return zipClose(made, NULL) == ZIP_OK && whole ? NULL : "memory is short";
+    return zipClose(made, NULL) == ZIP_OK && whole ? NULL : "out of memory";
 }

@@ -100,7 +100,7 @@ const spanOf = (corners, axis) => [Math.min, Math.max].map((pick) => Math.round(
 export function patchList() {
   if (!coldPatches().length) return null;
   return make('div', {'data-key': 'cold-patches'},
-    make('p', {}, 'The thermogram shows these places colder than a board can be. Bare metal, solder and wires look so. Mask each once you have seen what it is.'),
+    make('p', {}, 'The thermogram shows these places colder than a board can be. Bare metal, solder and wires look like that. Mask each once you have seen what it is.'),
     make('ul', {class: 'rings'}, ...coldPatches().map(({corners, below_k}, at) => {
       const where = `x ${spanOf(corners, 'x_mm')}, y ${spanOf(corners, 'y_mm')} mm`;
       return make('li', {'data-key': `cold-${where}`}, `${where}, ${rounded(below_k, 0)} K colder `,

@@ -71,12 +71,12 @@ const acts = {
     changes();
   },
   open() {
-    if (program.ccall('web_open', 'number', ['string'], [HOME]) !== 0) throw new Error('memory is short');
+    if (program.ccall('web_open', 'number', ['string'], [HOME]) !== 0) throw new Error('out of memory');
     changes();
   },
   ask({method, path, body}) {
     const at = program._malloc(body.length + 1);
-    if (!at) throw new Error('memory is short');
+    if (!at) throw new Error('out of memory');
     program.HEAPU8.set(body, at);
     const status = program.ccall('web_ask', 'number', ['string', 'string', 'number', 'number'], [method, path, at, body.length]);
     program._free(at);
