@@ -8,6 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include <gsl/gsl_sort.h>
+
 #include "cli/message.h"
 #include "core/digits.h"
 #include "core/memory.h"
@@ -212,12 +214,6 @@ static void put_thermogram(const sf_job *job, const sf_pixels *pixels, FILE *to)
 
 /* --- parts --- */
 
-static int compare_numbers(const void *left, const void *right)
-{
-    double a = *(const double *)left, b = *(const double *)right;
-    return (a > b) - (a < b);
-}
-
 static bool put_grades(const sf_job *job, FILE *to)
 {
     double *grades_c = array_new(job->part_count, sizeof *grades_c);
@@ -225,7 +221,7 @@ static bool put_grades(const sf_job *job, FILE *to)
         return false;
     for (size_t i = 0; i < job->part_count; i++)
         grades_c[i] = job->parts[i].rated_c;
-    qsort(grades_c, job->part_count, sizeof *grades_c, compare_numbers);
+    gsl_sort(grades_c, 1, job->part_count);
     for (size_t i = 0, same; i < job->part_count; i += same) {
         for (same = 1; i + same < job->part_count && grades_c[i + same] == grades_c[i];)
             same++;

@@ -5,6 +5,7 @@
 #include "readings/ground.h"
 
 #include <gsl/gsl_math.h>
+#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -67,12 +68,6 @@ enum { CIRCLE_CORNERS = 24, SHADOW_CORNERS = 2 * CIRCLE_CORNERS };
 
 /* --- filling --- */
 
-static int by_size(const void *left, const void *right)
-{
-    double a = *(const double *)left, b = *(const double *)right;
-    return (a > b) - (a < b);
-}
-
 /* Where the edges of a polygon cross the height y_mm, sorted; their number is even. */
 static size_t find_crossings(const sf_point *corners, size_t count, double y_mm, double *x_mm)
 {
@@ -82,7 +77,7 @@ static size_t find_crossings(const sf_point *corners, size_t count, double y_mm,
         if ((a.y_mm > y_mm) != (b.y_mm > y_mm))
             x_mm[found++] = a.x_mm + (b.x_mm - a.x_mm) * (y_mm - a.y_mm) / (b.y_mm - a.y_mm);
     }
-    qsort(x_mm, found, sizeof *x_mm, by_size);
+    gsl_sort(x_mm, 1, found);
     return found;
 }
 

@@ -7,6 +7,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include <gsl/gsl_sort.h>
+
 #include "core/memory.h"
 
 double stroke_crisp(double at_px)
@@ -68,12 +70,6 @@ static double along(place at)
     return at.x_px - at.y_px;
 }
 
-static int by_value(const void *one, const void *other)
-{
-    double a = *(const double *)one, b = *(const double *)other;
-    return (a > b) - (a < b);
-}
-
 static size_t hatch_crossings(const place *corners, size_t count, double line, double *at)
 {
     size_t found = 0;
@@ -84,7 +80,7 @@ static size_t hatch_crossings(const place *corners, size_t count, double line, d
         double share = (line - a) / (b - a);
         at[found++] = along(corners[before]) + share * (along(corners[i]) - along(corners[before]));
     }
-    qsort(at, found, sizeof *at, by_value);
+    gsl_sort(at, 1, found);
     return found;
 }
 
