@@ -203,12 +203,10 @@ static sf_status diagnose_of(const char *id, const sf_ring *area, sf_diagnostics
 
 static sf_status read_before(const touched *of, sheet *before)
 {
-    char *bytes = array_new(of->before.length + 1, 1);
-    if (!bytes)
-        return SF_ERROR_MEMORY;
-    if (of->before.length > 0)
-        memcpy(bytes, of->before.bytes, of->before.length);
-    return sheet_read(before, bytes, of->before.length);
+    text copy = {0};
+    text_add_bytes(&copy, of->before.bytes, of->before.length);
+    char *bytes = text_take(&copy);
+    return bytes ? sheet_read(before, bytes, of->before.length) : SF_ERROR_MEMORY;
 }
 
 /* By contact is what is not by infrared. Where the areas are not known every place is in one; of a
