@@ -75,6 +75,9 @@ size_t separator_line(const char *bytes, size_t size, char *separator)
     size_t start = length > 0 && bytes[0] == '"' ? 1 : 0;
     if (length < start + 5 || strncasecmp(bytes + start, "sep=", 4) != 0)
         return 0;
+    for (size_t i = start + 5; i < length; i++)
+        if (!strchr("\" ,;\t", bytes[i]))
+            return 0; /* a name that begins so */
     *separator = bytes[start + 4];
     return length;
 }

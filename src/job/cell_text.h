@@ -13,8 +13,9 @@ void cell_text_trim(const char **start, const char **end);
 
 /* --- which character parts the cells of a file --- */
 
-/* Length of a first line "sep=;" as some spreadsheets write it, without its line end, and the
- * character it names in *separator; 0 where the first line is no such line. */
+/* Length of a first line "sep=;" as some spreadsheets write it, in quotation marks or with empty
+ * cells behind it too, without its line end, and the character it names in *separator; 0 where the
+ * first line is no such line. */
 size_t separator_line(const char *bytes, size_t size, char *separator);
 
 /* The one of comma, semicolon and tab that the header line holds most often outside quotation

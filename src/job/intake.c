@@ -112,8 +112,8 @@ excerpt excerpt_of(const char *cell)
     size_t room = sizeof made.text - sizeof "...";
     size_t length = strnlen(cell, room + 1);
     bool cut = length > room;
-    /* a character of several bytes is never cut in two */
-    for (length = cut ? room : length; cut && (cell[length] & 0xC0) == 0x80; length--)
+    /* a character of several bytes is never cut in two; where all bytes go on, none begins */
+    for (length = cut ? room : length; cut && length > 0 && (cell[length] & 0xC0) == 0x80; length--)
         ;
     memcpy(made.text, cell, length);
     for (size_t i = 0; i < length; i++)

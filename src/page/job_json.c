@@ -13,6 +13,7 @@
 #include "core/folders.h"
 #include "core/json_values.h"
 #include "core/memory.h"
+#include "job/cell_text.h"
 #include "page/folder_file.h"
 #include "page/job_lock.h"
 #include "page/sheet.h"
@@ -183,10 +184,15 @@ static bool add_row(text *into, const json_t *row, size_t columns)
     return sound && !blank;
 }
 
+/* A first name that a reader would take for the line that names the separator is none. */
 static bool are_names(const json_t *columns)
 {
     size_t index;
     const json_t *name;
+    const char *first = json_string_value(json_array_get(columns, 0));
+    char separator;
+    if (first && separator_line(first, strlen(first), &separator) > 0)
+        return false;
     json_array_foreach(columns, index, name)
     {
         if (!json_is_string(name) || is_blank(json_string_value(name)))

@@ -524,6 +524,7 @@ def job_json_cases():
         case('no columns', DATA, parts('[]', '[]')),
         case('sixty-five columns', DATA, parts('[]', str([f'c{i}' for i in range(65)]).replace("'", '"'))),
         case('a column without a name', DATA, parts('[]', '["ref",""]')),
+        case('a column named as a separator line', DATA, parts('[]', '["sep=;","ref"]')),
         case('a row that is longer', DATA, parts('[["C1",3,4]]')),
         case('a row of blanks', DATA, parts('[["",null]]')),
         case('a cell that is a list', DATA, parts('[["C1",[3]]]')),

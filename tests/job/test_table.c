@@ -138,6 +138,7 @@ static void a_sep_line_names_the_separator(void **state)
     check_plain_table("sep=;\r\na;b\r\n1.5;x\r\n2.5;y\r\n", 2);
     check_plain_table("\uFEFFSEP=\t\na\tb\n1.5\tx\n2.5\ty\n", 2);
     check_plain_table("\"sep=,\"\na,b\n1.5,x\n2.5,y\n", 2);
+    check_plain_table("sep=;;;\na;b\n1.5;x\n2.5;y\n", 2);
     check_refused("sep=|\na|b\n", "x.csv:1: the line \"sep=\" names another separator, expected a "
                                   "comma, a semicolon or a tab\n");
 }
