@@ -5,10 +5,9 @@
  * quantiles, tail and mean by quadrature over a normal and a log-normal uncertainty. */
 #include "life/wear.h"
 
-#include <math.h>
-
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_math.h>
+#include <math.h>
 
 #include "job/hours.h"
 

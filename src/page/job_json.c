@@ -184,14 +184,16 @@ static bool add_row(text *into, const json_t *row, size_t columns)
     return sound && !blank;
 }
 
-/* A first name that a reader would take for the line that names the separator is none. */
+/* A first name that a reader would take for the line that names the separator, or would take a byte
+ * order mark off, is none. */
 static bool are_names(const json_t *columns)
 {
     size_t index;
     const json_t *name;
     const char *first = json_string_value(json_array_get(columns, 0));
     char separator;
-    if (first && separator_line(first, strlen(first), &separator) > 0)
+    if (first && (separator_line(first, strlen(first), &separator) > 0 ||
+                  strncmp(first, "\xEF\xBB\xBF", 3) == 0))
         return false;
     json_array_foreach(columns, index, name)
     {
