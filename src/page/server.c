@@ -339,6 +339,8 @@ const char *sf_page_address(const sf_page *page)
 /* A connection may not be suspended when libmicrohttpd ends: the desks give all of them back. */
 static void stop_answering(sf_page *page)
 {
+    if (page->session)
+        page->session->leaving = true;
     for (int i = 0; i < DESKS; i++)
         if (page->desks[i])
             desk_close(page->desks[i]);

@@ -201,6 +201,8 @@ sf_status session_photo(session *of, const text *bytes, sf_diagnostics *diagnost
 {
     photo_kind kind = PHOTO_NONE;
     sf_status status = photo_check(bytes->bytes, bytes->length, &kind, diagnostics);
+    if (status == SF_OK && of->leaving)
+        status = SF_ERROR_DATA;
     if (status == SF_OK)
         status = begin_writing(of, diagnostics);
     if (status != SF_OK)

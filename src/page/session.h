@@ -39,6 +39,7 @@ typedef struct session {
     pthread_mutex_t locking; /* over the two below */
     job_lock lock;
     char host[64];            /* of the page; "": no page has this job, and none is kept out */
+    atomic_bool leaving;      /* the page ends: what nobody is answered any more is not kept */
     atomic_bool circles_left; /* nobody waits for the circles of the photo any more */
     planner *planner;
     bool planned; /* a plan was asked for */

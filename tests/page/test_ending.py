@@ -95,6 +95,7 @@ def refuse_many_scans(program, folder):
 
 
 def end_amid(program, folder, number):
+    start_s = start_and_end_s(program)
     page = start(program, folder)
     field, photo = [], []
     waits = [threading.Thread(target=lambda: field.append(ask(page, 'live'))),
@@ -106,7 +107,6 @@ def end_amid(program, folder, number):
     time.sleep(0.3)
     assert not field, 'the field came before it could be interrupted'
     assert not photo, 'the photo was decoded before it could be interrupted'
-    start_s = start_and_end_s(program)
     began = time.monotonic()
     assert ask(page, 'stamp') == 200
     answered = time.monotonic() - began
