@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/cholesky_inverse.h"
 
 struct balance {
     const grid *laid;

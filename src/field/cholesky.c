@@ -1,7 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Block solves and selected inverse (Takahashi's equations) on a CHOLMOD factor. */
+/* Block solves on a CHOLMOD factor. */
 #include "field/cholesky.h"
 
 #include <math.h>
@@ -270,79 +270,4 @@ double cholesky_log_determinant(const cholmod_factor *factor)
     for (size_t column = 0; column < factor->n; column++)
         sum += log(values[starts[column]]);
     return sum; /* of L D L', as CHOLMOD leaves simple factors unless told otherwise */
-}
-
-/* One column of the inverse below its diagonal, from the columns after it. */
-static void invert_column(const cholmod_factor *factor, int column, double *inverse)
-{
-    const int *starts = factor->p, *counts = factor->nz, *rows = factor->i;
-    const double *values = factor->x;
-    int first = starts[column] + 1, end = starts[column] + counts[column];
-    for (int b = first; b < end; b++) {
-        int other = rows[b], at = starts[other], other_end = at + counts[other];
-        inverse[b] -= values[b] * inverse[at];
-        for (int a = b + 1; a < end; a++) {
-            while (at < other_end && rows[at] < rows[a])
-                at++;
-            if (at == other_end)
-                break;
-            if (rows[at] != rows[a])
-                continue;
-            inverse[a] -= values[b] * inverse[at];
-            inverse[b] -= values[a] * inverse[at];
-        }
-    }
-    double diagonal = 1 / values[first - 1];
-    for (int a = first; a < end; a++)
-        diagonal -= values[a] * inverse[a];
-    inverse[first - 1] = diagonal;
-}
-
-sf_status cholesky_inverse_make(cholmod_factor *factor, cholmod_common *common,
-                                cholesky_inverse *made)
-{
-    *made = (cholesky_inverse){.factor = cholmod_copy_factor(factor, common)};
-    /* simple columns of L D L', packed and in order */
-    if (!made->factor || !cholmod_change_factor(CHOLMOD_REAL, 0, 0, 1, 1, made->factor, common))
-        return SF_ERROR_MEMORY;
-    made->values = array_new(made->factor->nzmax, sizeof *made->values);
-    made->place = array_new(made->factor->n, sizeof *made->place);
-    if (!made->values || !made->place)
-        return SF_ERROR_MEMORY;
-    const int *starts = made->factor->p, *order = made->factor->Perm;
-    for (size_t column = made->factor->n; column-- > 0;) {
-        made->place[order[column]] = (int)column;
-        invert_column(made->factor, (int)column, made->values);
-        if (!isfinite(made->values[starts[column]]))
-            return SF_ERROR_NUMERIC;
-    }
-    return SF_OK;
-}
-
-void cholesky_inverse_clear(cholesky_inverse *made, cholmod_common *common)
-{
-    cholmod_free_factor(&made->factor, common);
-    free(made->values);
-    free(made->place);
-    *made = (cholesky_inverse){0};
-}
-
-double cholesky_inverse_at(const cholesky_inverse *of, int i, int j)
-{
-    const int *starts = of->factor->p, *counts = of->factor->nz, *rows = of->factor->i;
-    int row = of->place[i], column = of->place[j];
-    if (row < column) {
-        int other = row;
-        row = column;
-        column = other;
-    }
-    int low = starts[column], high = low + counts[column] - 1;
-    while (low < high) { /* the rows of a column rise */
-        int middle = low + (high - low) / 2;
-        if (rows[middle] < row)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return rows[low] == row ? of->values[low] : NAN;
 }

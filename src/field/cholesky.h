@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* What the sparse matrices of this room have in common: many right-hand sides on one Cholesky
- * factor, and the entries of the inverse where the factor has entries (CHOLMOD). */
+ * factor (CHOLMOD). */
 #ifndef SPOTFIELD_FIELD_CHOLESKY_H
 #define SPOTFIELD_FIELD_CHOLESKY_H
 
@@ -36,22 +36,5 @@ void cholesky_work_clear(cholesky_work *work, cholmod_common *common);
 
 /* ln det A from its factor. */
 double cholesky_log_determinant(const cholmod_factor *factor);
-
-/* Entries of A^-1. Start from {0}. */
-typedef struct cholesky_inverse {
-    cholmod_factor *factor; /* L D L', its pattern that of the entries */
-    double *values;         /* along the factor's columns */
-    int *place;             /* per row of A: its place in the factor's order */
-} cholesky_inverse;
-
-/* Fills the inverse from the factor of A (K. Takahashi, J. Fagan, M. Chin, 8th PICA Conf. (1973)
- * 63), last column first. *made is ended with cholesky_inverse_clear in any case.
- * SF_ERROR_MEMORY, SF_ERROR_NUMERIC. */
-sf_status cholesky_inverse_make(cholmod_factor *factor, cholmod_common *common,
-                                cholesky_inverse *made);
-void cholesky_inverse_clear(cholesky_inverse *made, cholmod_common *common);
-
-/* (A^-1)_ij, for i and j that A or its factor joins; NAN for others. */
-double cholesky_inverse_at(const cholesky_inverse *of, int i, int j);
 
 #endif

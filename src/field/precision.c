@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "core/memory.h"
+#include "field/cholesky_inverse.h"
 
 struct precision {
     cholmod_common common;
