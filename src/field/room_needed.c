@@ -16,8 +16,7 @@
 #define PRECISION_OVER_BALANCE 2.4
 /* a node, for the squares where a source is sought, copper, matrices and surfaces: measured on
  * grids of 10^4 to 10^5 nodes, where it grows as they do */
-#define DENSE_BESIDE_BYTES 2000.0
-#define MANY_BESIDE_BYTES 7000.0
+#define BESIDE_BYTES 2000.0
 
 /* green_functions_make: what readings, background and sources answer, a field each. */
 static double length_average_bytes(const fit_data *data, double readings)
@@ -26,9 +25,9 @@ static double length_average_bytes(const fit_data *data, double readings)
     return LENGTHS_KEPT * fields * (double)data->laid->nodes * sizeof(double);
 }
 
-static double grid_bytes(const fit_data *data, const balance *analysed, double beside_bytes)
+static double grid_bytes(const fit_data *data, const balance *analysed)
 {
-    return beside_bytes * (double)data->laid->nodes +
+    return BESIDE_BYTES * (double)data->laid->nodes +
            LENGTHS_KEPT * balance_factor_entries(analysed) * FACTOR_ENTRY_BYTES;
 }
 
@@ -37,8 +36,7 @@ double dense_bytes(const fit_data *data, const balance *analysed)
     double readings = (double)data->readings, nodes = (double)data->laid->nodes;
     double doubt = 2 * readings * nodes * sizeof(double) +
                    balance_factor_entries(analysed) * INVERSE_ENTRY_BYTES;
-    return grid_bytes(data, analysed, DENSE_BESIDE_BYTES) + length_average_bytes(data, readings) +
-           doubt;
+    return grid_bytes(data, analysed) + length_average_bytes(data, readings) + doubt;
 }
 
 double sparse_bytes(const fit_data *data, const balance *analysed)
@@ -51,6 +49,6 @@ double sparse_bytes(const fit_data *data, const balance *analysed)
     double values = LENGTHS_KEPT * (2 * columns * (nodes + readings) + (1 + listed) * nodes);
     double entries = PRECISION_OVER_BALANCE * balance_factor_entries(analysed);
     double factors = entries * (LENGTHS_KEPT * FACTOR_ENTRY_BYTES + INVERSE_ENTRY_BYTES);
-    return grid_bytes(data, analysed, MANY_BESIDE_BYTES) +
-           length_average_bytes(data, LEARNING_READINGS) + values * sizeof(double) + factors;
+    return grid_bytes(data, analysed) + length_average_bytes(data, LEARNING_READINGS) +
+           values * sizeof(double) + factors;
 }
