@@ -137,8 +137,9 @@ const trying = (work) => async (event) => {
   try { await work(event); } catch (error) { if (error.name !== 'AbortError') refuse(error); }
 };
 
-// It is on the screen while it is being saved.
+// It is on the screen while it is being saved. Some browsers ask whether they may keep it: of a new job alone.
 async function beginWith(name, files) {
+  navigator.storage?.persist?.();
   const keep = keepOf(name, files), failed = Promise.resolve(keep.made).then(() => null, (error) => error);
   await openJob(keep, files);
   failed.then((error) => {
@@ -195,7 +196,6 @@ async function showJobs() {
 async function begin() {
   try {
     storage = await openStorage();
-    navigator.storage?.persist?.();
   } catch { storage = null; }
   byId('no-storage').hidden = Boolean(storage);
   byId('begin-demo').addEventListener('click', trying(beginDemo));

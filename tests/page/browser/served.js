@@ -21,8 +21,9 @@ mkdirSync(downloadsPath);
 function firefoxOptions() {
   const executablePath = join(own, 'firefox');
   writeFileSync(executablePath, `#!/bin/sh\nunset MOZ_CRASHREPORTER_SHUTDOWN\nexec ${process.env.FIREFOX ?? '/usr/bin/firefox-esr'} "$@"\n`, {mode: 0o755});
-  // drawn by the processor alone: twenty pictures a second are enough
-  return {channel: 'moz-firefox', downloadsPath, executablePath, firefoxUserPrefs: {'layout.frame_rate': 20}};
+  // drawn by the processor alone: twenty pictures a second are enough; its question whether to keep data would lie over the page
+  const firefoxUserPrefs = {'layout.frame_rate': 20, 'dom.storageManager.prompt.testing': true, 'dom.storageManager.prompt.testing.allow': true};
+  return {channel: 'moz-firefox', downloadsPath, executablePath, firefoxUserPrefs};
 }
 const [kind, options] = isFirefox ? [firefox, firefoxOptions()]
   : [chromium, {executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ['--no-sandbox']}];

@@ -90,7 +90,7 @@ async function demo(browser) {
   await page.close();
 }
 
-const reading = (page) => page.evaluate(() => document.querySelector('[name="name"]').value);
+const reading = (page) => page.inputValue('[name="name"]');
 
 // Firefox is told by none of its own words: the process of the tab is killed.
 async function killTab(context, page) {
