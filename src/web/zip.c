@@ -87,7 +87,7 @@ static const char *copy_out(unpacking *of, const char *name)
         whole = false;
     free(path);
     if (of->bytes > BYTES_MOST)
-        return "it holds more than 64 MiB, and no job does";
+        return "it holds more than 64 MiB, the limit for a job";
     if (count < 0)
         return "it is damaged, or packed in an unknown way";
     return whole ? NULL : "out of memory";
@@ -106,7 +106,7 @@ static const char *take_file(unpacking *of, size_t known, const char *path, size
         return "it is damaged, or packed in an unknown way";
     const char *fault = copy_out(of, name_at(known));
     if (unzCloseCurrentFile(of->zip) != UNZ_OK && !fault)
-        fault = "it is damaged: a file is not as it was packed";
+        fault = "it is damaged: a file does not match its checksum";
     return fault;
 }
 
@@ -136,7 +136,7 @@ static const char *take_entry(unpacking *of)
     if (about.flag & 1)
         return "it is encrypted";
     if (about.uncompressed_size > BYTES_MOST)
-        return "it holds more than 64 MiB, and no job does";
+        return "it holds more than 64 MiB, the limit for a job";
     return take_file(of, known, path, (size_t)(name - path));
 }
 

@@ -144,7 +144,7 @@ export function circlesPart(take) {
     make('p', {class: 'row'}, free.length ? make('button', {id: 'next-circle', 'data-key': 'next-circle', onclick: showNext}, 'Did I miss one?') : null,
       shown ? make('button', {id: 'no-can', 'data-key': 'no-can', onclick: isNone}, 'This is not a can') : null),
     make('label', {}, make('input', {type: 'checkbox', name: 'snaps', checked: snaps, onchange: (event) => { snaps = event.target.checked; }}),
-      ' A click takes the middle of its circle, corrected for the lean of the can'),
+      ' A click goes to the middle of its circle, corrected for the lean of the can'),
     field('Camera above the board, mm, if you know it', 'camera_above', above, {inputmode: 'decimal', 'data-keep': '',
       hint: `By the marks: ${millimetres(found.camera.above_mm)} mm.`, oninput: (event) => { above = event.target.value.trim(); draw(); }}));
 }

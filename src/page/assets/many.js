@@ -104,9 +104,9 @@ function fieldOf(rows, column, label, choices) {
 // --- the panel ---
 
 function told(rows) {
-  if (!rows.length) return 'No part is chosen yet.';
+  if (!rows.length) return 'No part is selected yet.';
   const names = rows.slice(0, NAMES_MOST).map(({ref}) => ref).join(', ');
-  return `${rows.length} of ${rowsOf('parts.csv').length} parts ${rows.length === 1 ? 'is' : 'are'} chosen: ${names}${rows.length > NAMES_MOST ? ` and ${rows.length - NAMES_MOST} more` : ''}.`;
+  return `${rows.length} of ${rowsOf('parts.csv').length} parts ${rows.length === 1 ? 'is' : 'are'} selected: ${names}${rows.length > NAMES_MOST ? ` and ${rows.length - NAMES_MOST} more` : ''}.`;
 }
 
 const alike = (kind) => partsHere().filter((row) => isAlike(row, kind));

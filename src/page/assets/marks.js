@@ -178,7 +178,7 @@ export function marksPanel() {
     make('p', {class: 'row'},
       make('button', {id: 'keep-marks', class: 'main', disabled: !mayKeep(), onclick: keepMarks}, kind === 'distance' ? 'Turn and scale' : 'Keep the marks'),
       kind === 'distance' ? make('button', {disabled: !drawing.marks.length, onclick: () => remove(drawing.marks.at(-1))}, 'Undo mark') : null,
-      make('button', {id: 'leave-marks', onclick: leaveMarks}, 'Leave')),
+      make('button', {id: 'leave-marks', onclick: leaveMarks}, 'Stop marking')),
   ].filter(Boolean);
 }
 

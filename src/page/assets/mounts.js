@@ -14,7 +14,7 @@ const ofSource = [
   ['standing', 'standing', 'stands on its leads, free of the board', [solid('M17 7H39V16H17Z'), line('M17 11.5H10V33M39 11.5H46V33')]],
   ['heat-sink', 'heat sink', 'is screwed to a heat sink', [solid('M12 10H18V25H12Z'), line('M15 25V33M18 7H23V28H18ZM23 8H43M23 13H43M23 18H43M23 23H43M23 27.5H43')]],
   ['wound', 'wound', 'is a transformer or choke', [solid('M12 8H44V28H12Z'), line('M20 8V28M36 8V28M20 11H36M20 14.5H36M20 18H36M20 21.5H36M20 25H36')]],
-  ['', 'not known', 'is not known: the program allows for each', [line('M22 13C22 5 34 5 34 12C34 16 28 16 28 21M28 25V25.4')]],
+  ['', 'not known', 'is not known: the program allows for any of these', [line('M22 13C22 5 34 5 34 12C34 16 28 16 28 21M28 25V25.4')]],
 ];
 const ofPart = [
   ['radial', 'radial', 'stands on two leads', [solid('M20 5H36V24H20Z'), line('M24 24V33M32 24V33')]],

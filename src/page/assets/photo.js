@@ -17,7 +17,7 @@ const keys = [
   ['ambient', 'Air at the bench while reading, \u00b0C', 'C'],
   ['service_ambient', 'Air in the cabinet in service, \u00b0C', 'C'],
   ['service_ambient_u', 'Uncertainty of that air, \u00b1 K', 'K'],
-  ['run_hours', 'Hours run', 'h'], ['run_hours_u', 'Uncertainty of those hours, \u00b1 %', '%'], ['made', 'Made, year', ''],
+  ['run_hours', 'Hours run', 'h'], ['run_hours_u', 'Uncertainty of those hours, \u00b1 %', '%'], ['made', 'Year made', ''],
   ['surveyed', 'Surveyed, date or year', ''], ['hours_per_year', 'Hours run a year', 'h'],
   ['service_goal', 'Hours still to run', 'h'],
 ];
@@ -60,11 +60,11 @@ export function loadPhoto() {
 
 function residuals() {
   const photo = state.job.photo;
-  if (!photo) return 'No photo yet. A JPEG or PNG of the board from above, all corners in the picture.';
+  if (!photo) return 'No photo yet. Give a JPEG or PNG of the board from above, with all corners in it.';
   if (!photo.fits) return `Photo of ${photo.width_px} \u00d7 ${photo.height_px} pixels, not yet tied to the board: ${photo.why}.`;
-  if (photo.residuals_mm.length === 2) return 'Tied by two points: turned and scaled. Perspective is not corrected; there is no residual to check.';
+  if (photo.residuals_mm.length === 2) return 'Tied by two points: turned and scaled. Perspective is not corrected, and there is no way to tell how far they miss.';
   const most = Math.max(...photo.residuals_mm);
-  const told = `Tied by ${photo.residuals_mm.length} marks, perspective corrected. Largest residual ${rounded(most, 2)} mm`;
+  const told = `Tied by ${photo.residuals_mm.length} marks, perspective corrected. The worst misses by ${rounded(most, 2)} mm`;
   return photo.rms_mm === null ? `${told}: four marks always fit, so check a part whose place you know.` : `${told}, root mean square ${rounded(photo.rms_mm, 2)} mm.`;
 }
 

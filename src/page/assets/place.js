@@ -18,7 +18,7 @@ import {isTaken, nextRef, nextWaiting, pastePart, placeWaiting, waitingPart} fro
 import {addCorner, ringPart, ringTools} from './ringtool.js';
 import {sayTemps} from './temps.js';
 
-const tools = [['select', 'Select and move'], ['part', 'Part'], ['source', 'Source'], ['many', 'Choose many parts']];
+const tools = [['select', 'Select and move'], ['part', 'Part'], ['source', 'Source'], ['many', 'Select many parts']];
 
 // What a new part or source starts with; kept from one to the next.
 const part = {ref: 'C1', type: '', diameter_mm: '8', capacitance_uf: '', rated_v: '', rated_c: '85', height_mm: '', endurance_h: '', esr_limit_ohm: '', mount: '', lead_pitch_mm: '', critical: 'no'};
@@ -66,7 +66,7 @@ function saveNumber(typed) {
 const draftOf = (file) => (file === 'parts.csv' ? part : source);
 
 const numberField = () => (lastPlaced && rowOf(lastPlaced)
-  ? make('div', {class: 'whole', 'data-key': `number-of-${lastPlaced.serial}`}, field(`Printed number of ${lastPlaced.ref}, if another`, 'printed', '', {inputmode: 'numeric', save: saveNumber})) : null);
+  ? make('div', {class: 'whole', 'data-key': `number-of-${lastPlaced.serial}`}, field(`Number printed beside it, if not that of ${lastPlaced.ref}`, 'printed', '', {inputmode: 'numeric', save: saveNumber})) : null);
 
 const fileOfTool = {part: 'parts.csv', source: 'sources.csv'};
 
@@ -169,8 +169,8 @@ const draftKinds = () => (state.tool === 'part' && !nextWaiting('parts.csv')
   ? kindsPart('Kinds on this board', (kind) => isAlike(kind, marked()), takeKind) : null);
 
 const hints = {
-  select: 'Click a thing to choose it, drag it to move it.',
-  many: 'Drag around parts on this side to choose them; a click adds or removes one. By keyboard: Enter on a can, or Shift with Enter at two corners of a box. Escape clears the choice.',
+  select: 'Click anything to select it; drag it to move it.',
+  many: 'Drag around parts on this side to select them; a click adds or removes one. By keyboard: Enter on a can, or Shift with Enter at two corners of a box. Escape clears the selection.',
   part: 'Click the middle of each can; without circles in the photo, where it meets the board. Or move the cross with the arrow keys and press Enter.',
   source: 'Click the middle of each heat source.',
 };
@@ -241,7 +241,7 @@ export function chosenPart() {
   const found = chosen();
   if (!found) return null;
   const {thing, row, key} = found;
-  return make('section', {class: 'chosen', 'data-key': `chosen-${thing.serial}`, 'aria-label': `Chosen: ${row[key]}`},
+  return make('section', {class: 'chosen', 'data-key': `chosen-${thing.serial}`, 'aria-label': `Selected: ${row[key]}`},
     make('h3', {}, row[key]), ofMap(thing, row),
     make('div', {class: 'fields'},
       field(key === 'id' ? 'Id' : 'Reference', `chosen_${key}`, row[key], {fault: faultOfCell(thing.file, row, key), save: (value) => rename(thing, row, value)}),

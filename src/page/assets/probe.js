@@ -254,7 +254,7 @@ function instrumentFields(point) {
     point && needsReason(point) ? make('div', {class: 'whole', 'data-key': 'reason'}, field('Why is contact safe there?', 'contact_reason', '', {'data-keep': ''})) : null,
     choice('On', 'spot', spotNow(point), spots, chooseHere('spot')),
     point && spotAt(point) === 'part' ? choice('Can of', 'can_of', partAt(point), ['', ...cansByDistance(point).map(({ref}) => ref)], chooseHere('part')) : null,
-    field('Emissivity, if the gun is set to 1', 'emissivity', series ? series.emissivity ?? '' : instrument.emissivity ?? lastEmissivity(), {inputmode: inputmode(), disabled: Boolean(series), oninput: chooseInstrument('emissivity')}),
+    field('Emissivity, if the instrument is set to 1', 'emissivity', series ? series.emissivity ?? '' : instrument.emissivity ?? lastEmissivity(), {inputmode: inputmode(), disabled: Boolean(series), oninput: chooseInstrument('emissivity')}),
     field(series ? 'Minute since switch-on' : 'Minute, while it warms up', 'minute', '', {inputmode: inputmode(), 'data-keep': ''}),
   ];
 }
@@ -279,7 +279,7 @@ function nextPart() {
       ...folded(instrumentWords(point), mustChoose(point), instrumentFields(point)),
       make('p', {class: 'row'},
         isUp() ? null : make('button', {class: 'main', type: 'submit'}, 'Enter'),
-        series ? make('button', {type: 'button', id: 'end-series', onclick: () => { series = null; changed('series'); }}, 'Leave the series')
+        series ? make('button', {type: 'button', id: 'end-series', onclick: () => { series = null; changed('series'); }}, 'End the series')
           : own ? make('button', {type: 'button', id: 'to-plan', onclick: () => { own = null; state.probe = null; changed('own'); }}, 'Back to the plan')
           : make('button', {type: 'button', id: 'skip', disabled: !point, onclick: () => { skipped++; state.probe = null; changed('skip'); }}, 'Cannot reach it'),
         make('button', {type: 'button', id: 'show-place', disabled: !point, onclick: showPlace}, 'Show it'))),

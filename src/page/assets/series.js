@@ -29,7 +29,7 @@ export const hasMinute = (id, minute) => rowsOfReading(id).some((row) => number(
 function outcomeOf(id, rows) {
   const reading = state.live?.outcome?.readings.find((known) => known.id === id);
   if (reading && reading.rows > 1)
-    return `Steady at ${rounded(reading.temp_c)} \u00b0C, standard error ${rounded(reading.steady_sd_k, 2)} K, from ${reading.rows} readings. With the uncertainty of the instrument \u00b1 ${rounded(reading.sd_k)} K.`;
+    return `Steady at ${rounded(reading.temp_c)} \u00b0C, standard error ${rounded(reading.steady_sd_k, 2)} K, from ${reading.rows} readings. Including the uncertainty of the instrument: \u00b1 ${rounded(reading.sd_k)} K.`;
   if (rows.length < LEAST) return `A series needs at least ${LEAST - rows.length === 1 ? 'one more reading, with its minute' : 'two more readings, with their minutes'}.`;
   const told = state.live?.complaints.find((words) => words.includes(`"${id}"`));
   return told ?? 'Waiting for the map\u2026';

@@ -14,7 +14,7 @@ export async function send(path, options) {
   try {
     return await fetch(path, options);
   } catch {
-    throw new Error('The page has lost its server. Nothing that was entered before is lost; start ' +
+    throw new Error('The page has lost contact with the program. Nothing that you entered before is lost; start ' +
       'spotfield page again and open its new address.');
   }
 }

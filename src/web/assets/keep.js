@@ -125,7 +125,7 @@ export class FolderKeep {
     let bytes = 0;
     for (const [name, {file}] of marks) {
       bytes += file.size;
-      if (bytes > BYTES_MOST) throw new Error('The files of this folder have more than 64 MiB, and no job does.');
+      if (bytes > BYTES_MOST) throw new Error('The files of this folder are larger than 64 MiB, the limit for a job.');
       files.set(name, new Uint8Array(await file.arrayBuffer()));
     }
     this.#seen = new Map([...marks].map(([name, {mark}]) => [name, mark]));

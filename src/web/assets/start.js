@@ -68,7 +68,7 @@ const isUnpacked = () => carrier && carrier.keep.job.changed > carrier.keep.job.
 function showKept() {
   const {keep} = carrier, words = byId('kept');
   if (keep instanceof FolderKeep) { words.textContent = `Each entry is saved in the folder ${keep.job.name}.`; return; }
-  if (keep.job.revision === 0) { words.textContent = 'Being saved in this browser.'; return; }
+  if (keep.job.revision === 0) { words.textContent = 'Saving in this browser.'; return; }
   words.textContent = keep instanceof PageKeep
     ? 'This browser keeps nothing: everything is lost when this page closes. Save the job as .zip.'
     : `Saved in this browser at ${timeOf(keep.job.changed)}.${isUnpacked() ? ' Clearing the browser\u2019s data deletes it: save it as .zip too.' : ' The .zip you saved holds all of it.'}`;
@@ -157,7 +157,7 @@ async function beginPacked({target}) {
   const [file] = target.files;
   if (!file) return;
   target.value = '';
-  if (file.size > BYTES_MOST) throw new Error(`${file.name}: it has more than 64 MiB, and no job does.`);
+  if (file.size > BYTES_MOST) throw new Error(`${file.name}: it is larger than 64 MiB, the limit for a job.`);
   const desk = new Desk(await loaded);
   try {
     const {fault, leftOut, files} = await desk.call('unzip', null, {bytes: new Uint8Array(await file.arrayBuffer())});
