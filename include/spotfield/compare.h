@@ -1,7 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Two surveys of one board held against each other: what changed in its heat, and whether the
+/* Two surveys of one board compared: what changed in its heat, and whether the
  * meter agrees with what the heat had said of the parts. */
 #ifndef SPOTFIELD_COMPARE_H
 #define SPOTFIELD_COMPARE_H
@@ -39,7 +39,7 @@ typedef struct sf_survey {
 
 /* A change counts from this many standard deviations on: the coverage factor of an expanded
  * uncertainty, JCGM 100:2008, 6.3.3; about 95 %, so that of twenty places where nothing changed
- * one may still be told. */
+ * one may still be reported. */
 #define SF_CHANGE_COVERAGE 2.0
 
 /* How the rise at a place changed from the first survey to the second. */
@@ -75,7 +75,7 @@ typedef struct sf_part_change {
     double temp_before_c;      /* in service: rise, service ambient and cover rise */
     double temp_after_c;       /* the same of the second; the air may differ too */
     sf_change change;
-    bool pulled;            /* another part stands there now, or none */
+    bool pulled;            /* another part is there now, or none */
     bool heat_known;        /* whether `heat` says anything: the part is in the first survey */
     sf_verdict heat;        /* what temperature and hours alone said of it in the first */
     sf_meter_finding meter; /* of the part of the first survey */
@@ -129,18 +129,17 @@ typedef struct sf_comparison {
  * (sd_s^2 - c own_s) + c sum over errors (pull_after - pull_before)^2 Heat that no reading shows is
  * taken as independent, since it may have come in between.
  *
- * A part is pulled where the second survey has it no more, gives it a later year than the first,
+ * A part is pulled where the second survey no longer has it, gives it a later year than the first,
  * or own hours below what it had run by the first. Its meter reading is that of the first survey's
  * row, where readings of pulled parts are entered, judged by that survey's marking, tolerance,
  * controls and policy; where that row has none and the part was not pulled, that of the second
- * survey's. The heat's word on it is the verdict of the first survey with all readings of meter and
- * eye taken away, and as if the part were not critical.
+ * survey's. What the heat says of it is the verdict of the first survey with all readings of meter
+ * and eye taken away, and as if the part were not critical.
  *
- * Told in diagnostics: parts in one survey only, parts that moved more than 5 mm, another outline
- * (warnings), no cell in common.
- * On SF_OK *comparison is new, freed with sf_comparison_free; NULL on error. Errors: SF_ERROR_DATA
- * (sizes of the boards differ by more than 2 mm, or nothing is board in both; told), those of
- * sf_field_at and sf_parts_decide. */
+ * Reported in diagnostics: parts in one survey only, parts that moved more than 5 mm, another
+ * outline (warnings), no cell in common. On SF_OK *comparison is new, freed with
+ * sf_comparison_free; NULL on error. Errors: SF_ERROR_DATA (sizes of the boards differ by more than
+ * 2 mm, or nothing is board in both; reported), those of sf_field_at and sf_parts_decide. */
 SF_API sf_status sf_surveys_compare(const sf_survey *before, const sf_survey *after,
                                     sf_comparison **comparison, sf_diagnostics *diagnostics);
 SF_API void sf_comparison_free(sf_comparison *comparison);

@@ -1,7 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* What is wrong with the input, gathered so that all of it can be told in one run. */
+/* What is wrong with the input, gathered so that all of it can be reported in one run. */
 #ifndef SPOTFIELD_DIAGNOSTIC_H
 #define SPOTFIELD_DIAGNOSTIC_H
 

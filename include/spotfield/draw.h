@@ -35,8 +35,9 @@ SF_API sf_colour sf_change_colour(double share);
 typedef struct sf_scene {
     const sf_job *job; /* outline, sources (by fit), parts, no-touch areas */
     sf_grid grid;
-    const double *values;     /* per cell: degrees Celsius, or kelvin of doubt; NAN outside */
-    const double *change_sds; /* per cell, one sd of a change that `values` tell: they are shown
+    const double
+        *values; /* per cell: degrees Celsius, or a standard deviation in kelvins; NAN outside */
+    const double *change_sds; /* per cell, one sd of a change that `values` give: they are shown
                                  about zero, hatched where within SF_CHANGE_COVERAGE of it; NULL:
                                  the values are no change */
     const char *quantity;     /* "Temperature in service" or "Standard deviation" */

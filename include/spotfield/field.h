@@ -38,16 +38,16 @@ typedef struct sf_source_fit {
     double width_mm, height_mm; /* footprint */
     double angle_deg;
     sf_estimate rise_k;  /* what it adds to the mean rise of its own footprint */
-    sf_estimate power_w; /* heat into the board; the doubt of the loss coefficient included */
+    sf_estimate power_w; /* heat into the board; the uncertainty of the loss coefficient included */
     double evidence;     /* log evidence gained by an unlisted source; 0 for a listed one */
     double probability;  /* that it is there; 1 for a listed one */
-    bool contradiction;  /* listed, but the readings want it to cool: rise below zero */
-    double power_score;  /* by how many standard deviations power_w lies below a tenth of the
-                            listed watts or above all of them, else 0; beyond 3 the readings
-                            deny them; NAN where no watts are listed */
+    bool contradiction; /* listed, but to fit the readings it would have to cool: rise below zero */
+    double power_score; /* by how many standard deviations power_w lies below a tenth of the
+                           listed watts or above all of them, else 0; beyond 3 the readings
+                           contradict them; NAN where no watts are listed */
 } sf_source_fit;
 
-/* How one observation met the field. `observation` is its index in the array given. */
+/* How one observation fits the field. `observation` is its index in the array given. */
 typedef struct sf_reading_fit {
     size_t observation;
     sf_estimate fitted_k;   /* field at the reading, all readings used */
@@ -78,7 +78,8 @@ typedef struct sf_field_options {
     double position_sd_mm; /* standard uncertainty of a reading's place, each axis */
 } sf_field_options;
 
-/* "heat-balance", cells by the size of the board, and 1 mm of doubt in the place of a reading. */
+/* "heat-balance", cells by the size of the board, and 1 mm of uncertainty in the place of a
+ * reading. */
 SF_API sf_field_options sf_field_options_default(void);
 
 /* A place whose rise is wanted: of the board, or of a can that stands on it. */
@@ -88,8 +89,8 @@ typedef struct sf_place {
     size_t can; /* index in sf_field_input.cans, where on_can */
 } sf_place;
 
-/* What was meant, had a slip of the pen not been: other rises of one observation (named twice, with
- * the same rise) or of two. */
+/* A slip of the pen to try: the rises that were meant, of one observation (named twice, with the
+ * same rise) or of two. */
 typedef struct sf_slip {
     size_t observation[2];
     double rise_k[2];
@@ -148,8 +149,8 @@ typedef struct sf_field_summary {
     double log_evidence;    /* NAN for the others */
 } sf_field_summary;
 
-/* The work of models that know nothing of heat grows with the cube of their readings: of more they
- * take so many that are well spread, and predict the others. */
+/* The work of models that know nothing about heat grows with the cube of their readings: of more
+ * than this they take this many that are well spread, and predict the others. */
 #define SF_REFERENCE_READINGS_MOST 300
 
 /* Fits a field. Needs an observation in the fit or a pixel for "heat-balance"; 4
@@ -179,7 +180,7 @@ SF_API sf_status sf_field_log_evidence(const sf_field_input *input, const sf_fie
 #define SF_JOINT_PLACES_MAX 4000
 
 /* The rise over air at several places taken together, as one normal distribution: how far a
- * reading at one of them would tell the others. */
+ * reading at one of them would determine the others. */
 typedef struct sf_joint_rise {
     size_t count;
     double *rise_k;         /* per place: mean */
@@ -192,13 +193,13 @@ typedef struct sf_joint_rise {
                                where nothing was read */
 } sf_joint_rise;
 
-/* Fits a field as sf_field_fit does and tells the rise at count places (0 to SF_JOINT_PLACES_MAX,
+/* Fits a field as sf_field_fit does and gives the rise at count places (0 to SF_JOINT_PLACES_MAX,
  * finite; off the board the nearest board), of the board or of cans, jointly. The covariance is
  * that of the error of the estimate, that of sf_field_at without its floor: C(x,y) - C(x,r)W(y) -
  * W(x)'C(r,y) + W(x)'C(r,r)W(y), r the readings and W the weights of the estimate, and how the
  * estimates at several spreading lengths differ. A further reading of standard uncertainty u at
  * place c takes cov(x,c)cov(c,y)/(var(c) + u^2) from it. It also works without a reading: then
- * construction, listed sources and their watts, and priors tell what to expect; a source of unknown
+ * construction, listed sources and their watts, and priors give what to expect; a source of unknown
  * power makes about 15 K under itself (a judgement). On SF_OK *field and *joint are new, freed with
  * sf_field_free and sf_joint_rise_free; on error both are NULL. Errors: those of sf_field_fit but
  * for a missing reading; SF_ERROR_ARGUMENT also for a model other than "heat-balance" and for
@@ -219,8 +220,8 @@ SF_API sf_status sf_field_at(const sf_field *field, double x_mm, double y_mm, sf
 SF_API size_t sf_field_piece(const sf_field *field, double x_mm, double y_mm);
 SF_API size_t sf_field_piece_count(const sf_field *field);
 
-/* How the errors that readings have together reach a place, for whoever holds two fields against
- * each other that were read with the same instrument. The estimate there is a sum W_i z_i of the
+/* How the errors that readings have together reach a place, for comparing two fields
+ * that were read with the same instrument. The estimate there is a sum W_i z_i of the
  * readings, and one standard deviation of a common error makes c_i of each. */
 typedef struct sf_reading_share {
     double independent_k2; /* sum of the squares below: part of the square of sf_field_at's
@@ -245,8 +246,8 @@ SF_API double sf_air_loss_w_m2k(sf_air air);
  * rise within 1 - x K1(x) I0(r/L), beyond x I1(x) K0(r/L), per even heat of the same density
  * (u - L^2 laplace u = s; Bessel's equation). What the sources do not explain counts as even heat.
  * Edges and slots are left out. Both losses are taken from handbooks: share->sd is what a
- * log-normal doubt of 0.3 of each makes of the share, 0 under a fan already. board: the one fitted.
- * SF_ERROR_ARGUMENT for a model without a spreading length or a place that is not finite,
+ * log-normal uncertainty of 0.3 of each makes of the share, 0 under a fan already. board: the one
+ * fitted. SF_ERROR_ARGUMENT for a model without a spreading length or a place that is not finite,
  * SF_ERROR_NUMERIC. */
 SF_API sf_status sf_field_fan_share(const sf_field *field, const sf_board *board, double x_mm,
                                     double y_mm, sf_estimate *share);
@@ -255,8 +256,9 @@ SF_API sf_status sf_field_fan_share(const sf_field *field, const sf_board *board
  * it (that holds it), and its standard deviation. A can takes its heat from the board: its rise is
  * a share g of the board's, 0.82 +/- 0.10 from board to board and 8 % from can to can, and for the
  * air that the board warms 0.07 +/- 0.08 of the rise that the cool quarter of the readings ends at,
- * unless readings on cans tell; from simulated boards, no constants of nature. For models other
- * than "heat-balance", and of a field without cans, 0.82 times the board's. can below can_count. */
+ * unless readings on cans show otherwise; from simulated boards, no constants of nature. For models
+ * other than "heat-balance", and of a field without cans, 0.82 times the board's. can below
+ * can_count. */
 SF_API sf_estimate sf_field_can(const sf_field *field, size_t can);
 
 /* What belongs to the field, valid until it is freed. Cell values outside the outline are NAN. */
@@ -268,12 +270,12 @@ SF_API const sf_source_fit *sf_field_sources(const sf_field *field, size_t *coun
 SF_API const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *count);
 
 /* Whether an observation on the body of a source is colder than the board below it, by what the
- * field tells, which no source is. */
+ * field gives; no real source is. */
 SF_API bool sf_body_misfits(const sf_field *field, const sf_observation *seen);
 
 /* Log evidence that each slip of the input gains over the observations as they are; -INFINITY for
- * those that are beyond question, and of all by models that know nothing of heat, with pixels, and
- * with more than 160 readings. Owned by the field. */
+ * those that cannot be meant, and for all of them by models that know nothing of heat, with pixels,
+ * and with more than 160 readings. Owned by the field. */
 SF_API const double *sf_field_slip_gains(const sf_field *field, size_t *count);
 
 /* Frees the field and all it owns; NULL is fine. */

@@ -1,7 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* The job: a board, what heats it, what was read on it and the parts that stand on it, as plain
+/* The job: a board, what heats it, what was read on it and the parts that sit on it, as plain
  * values in one set of units: millimetres, degrees Celsius, kelvins (differences), watts, hours.
  * A number that is not known is NAN, a text that is not known is "". */
 #ifndef SPOTFIELD_JOB_H
@@ -33,10 +33,10 @@ SF_BEGIN_C
 /* Ranges of what several files and the correction of readings ask about. */
 #define SF_AIR_C_MIN (-40.0) /* air about a board while it is read */
 #define SF_AIR_C_MAX 100.0
-#define SF_SEEN_C_MIN (-60.0) /* what an instrument shows or a surface mirrors: the clear sky */
+#define SF_SEEN_C_MIN (-60.0) /* what an instrument shows or a surface reflects: the clear sky */
 #define SF_SEEN_C_MAX 400.0
 #define SF_EMISSIVITY_MIN 0.01   /* polished silver and gold have 0.02 */
-#define SF_READING_SD_K_MIN 1e-3 /* no thermometer of a board is surer */
+#define SF_READING_SD_K_MIN 1e-3 /* no thermometer on a board is better */
 #define SF_READING_SD_K_MAX 50.0
 #define SF_JUNCTION_C_MIN (-20.0)
 #define SF_JUNCTION_C_MAX 60.0
@@ -66,7 +66,7 @@ typedef enum sf_unit {
 typedef struct sf_camera {
     sf_unit unit;      /* that thermogram.csv is written in: C, F or K; default C */
     double emissivity; /* of the board, 0 to 1; NAN: the camera has corrected its picture already */
-    double reflected_c; /* what the board mirrors; NAN: ambient */
+    double reflected_c; /* what the board reflects; NAN: ambient */
     double sd_k;        /* one standard uncertainty of its calibration, K; NAN: by default */
 } sf_camera;
 
@@ -187,7 +187,7 @@ typedef enum sf_condition {
     SF_CONDITION_COUNT
 } sf_condition;
 
-/* What kind of capacitor it is, which decides by what law heat wears it, if by any. */
+/* What kind of capacitor it is, which decides the law by which heat wears it, if there is one. */
 typedef enum sf_part_type {
     SF_TYPE_ALUMINIUM, /* wet aluminium electrolytic; the default */
     SF_TYPE_BIPOLAR,   /* the same without polarity */
@@ -235,11 +235,11 @@ typedef struct sf_part {
     double measured_uf;        /* NAN not measured */
     double measured_esr_ohm;   /* NAN not measured */
     double esr_hz;             /* at which the ESR was measured; default 100 000, pocket meters */
-    double esr_limit_ohm;      /* of the part at that frequency; NAN: reckoned, sf_esr_limit_ohm */
-    double tan_delta;          /* largest of a new part at 120 Hz; NAN: by its voltage */
-    bool low_esr;              /* a low-ESR part, which only another may replace; default no */
-    double leakage_ua;         /* measured at its rated voltage after some minutes; NAN not */
-    double leakage_limit_ua;   /* NAN: reckoned, sf_leakage_limit_ua */
+    double esr_limit_ohm;    /* of the part at that frequency; NAN: calculated, sf_esr_limit_ohm */
+    double tan_delta;        /* largest of a new part at 120 Hz; NAN: by its voltage */
+    bool low_esr;            /* a low-ESR part, which only another may replace; default no */
+    double leakage_ua;       /* measured at its rated voltage after some minutes; NAN not */
+    double leakage_limit_ua; /* NAN: calculated, sf_leakage_limit_ua */
     sf_condition condition;
     double emissivity; /* of its can, for a thermogram; NAN: it is not read */
     char *note;
@@ -281,30 +281,30 @@ typedef struct sf_thermogram {
 /* Every threshold of the corrections and the verdict; policy.csv may change each. Keys in the
  * file are the member names. sf_policy_default gives the values in brackets. */
 typedef struct sf_policy {
-    double cover_rise_k;         /* air is warmer by so much with the covers on [0] */
-    double case_offset_sd_k;     /* of a case, beside its share of the board's rise, standard
-                                    uncertainty [0.5] */
-    double position_sd_mm;       /* how far off the ruler is, each axis, standard uncertainty [1] */
-    double shared_pct;           /* of the variance of errors that readings have together, share
-                                    that is the same in two surveys, % [50] */
-    double bead_bias_pct;        /* a thermocouple bead reads the rise too low by so much, % [5] */
-    double bead_bias_sd_pct;     /* standard uncertainty of the same, % of the rise [2] */
-    double past_life_check;      /* probability from which a part is checked [0.05] */
-    double past_life_replace;    /* probability from which a part is replaced [0.5] */
-    double past_life_critical;   /* the same for a critical part [0.05] */
-    double seal_years;           /* age from which seals are past guidance [15] */
-    double used_middling;        /* share used from which an old seal asks for a check [0.5] */
-    double life_cap_h;           /* longest life reported [131400] */
-    double life_floor_c;         /* no credit below this temperature [40] */
-    double endurance_85_h;       /* assumed for an unmarked 85 C part [1000] */
-    double endurance_105_h;      /* assumed for an unmarked part of 105 C or more [2000] */
-    double endurance_sd;         /* log-normal uncertainty of an assumed endurance [0.45] */
-    double wear_shape;           /* Weibull shape of the spread between parts [3] */
-    double wear_at_rated;        /* share of parts worn out at used = 1 [0.10] */
-    double voltage_exponent;     /* K_voltage = (working/rated)^-n; 0 gives no credit [0] */
-    double esr_doubt_factor;     /* ESR to this many times its limit is flagged, above worn [2] */
-    double esr_age_factor;       /* a reckoned ESR limit allows a used part so many times the ESR of
-                                    the worst new one [1.3] */
+    double cover_rise_k;       /* air is warmer by so much with the covers on [0] */
+    double case_offset_sd_k;   /* of a case, beside its share of the board's rise, standard
+                                  uncertainty [0.5] */
+    double position_sd_mm;     /* how far off the ruler is, each axis, standard uncertainty [1] */
+    double shared_pct;         /* of the variance of errors that readings have together, share
+                                  that is the same in two surveys, % [50] */
+    double bead_bias_pct;      /* a thermocouple bead reads the rise too low by so much, % [5] */
+    double bead_bias_sd_pct;   /* standard uncertainty of the same, % of the rise [2] */
+    double past_life_check;    /* probability from which a part is checked [0.05] */
+    double past_life_replace;  /* probability from which a part is replaced [0.5] */
+    double past_life_critical; /* the same for a critical part [0.05] */
+    double seal_years;         /* age from which seals are past guidance [15] */
+    double used_middling;      /* share used from which an old seal asks for a check [0.5] */
+    double life_cap_h;         /* longest life reported [131400] */
+    double life_floor_c;       /* no credit below this temperature [40] */
+    double endurance_85_h;     /* assumed for an unmarked 85 C part [1000] */
+    double endurance_105_h;    /* assumed for an unmarked part of 105 C or more [2000] */
+    double endurance_sd;       /* log-normal uncertainty of an assumed endurance [0.45] */
+    double wear_shape;         /* Weibull shape of the spread between parts [3] */
+    double wear_at_rated;      /* share of parts worn out at used = 1 [0.10] */
+    double voltage_exponent;   /* K_voltage = (working/rated)^-n; 0 gives no credit [0] */
+    double esr_doubt_factor;   /* ESR to this many times its limit is flagged, above worn [2] */
+    double esr_age_factor;     /* a calculated ESR limit allows a used part so many times the ESR of
+                                  the worst new one [1.3] */
     double leakage_doubt_factor; /* leakage to this many times its limit is flagged, above worn
                                     [5] */
     double endurance_by_meter;   /* 1: an assumed endurance is corrected by what the meter found of
@@ -338,7 +338,7 @@ typedef struct sf_job {
     sf_ring *keepouts;
     size_t keepout_count;
     bool keepout_told; /* where the no-touch areas are; with no ring: that there are none */
-    sf_ring *masks;    /* what in the thermogram is no bare board, from mask.csv */
+    sf_ring *masks;    /* what in the thermogram is not bare board, from mask.csv */
     size_t mask_count;
     sf_thermogram thermogram;
     sf_policy policy;
@@ -349,7 +349,7 @@ typedef struct sf_job {
 /* Reads a job folder: board.csv, readings.csv and parts.csv must be there; outline.csv,
  * sources.csv, history.csv, keepout.csv, mask.csv, controls.csv and policy.csv may be, and
  * thermogram.csv with marks.csv: readings.csv may then be missing, or hold no reading. A missing
- * keepout.csv is asked about, and any other *.csv is warned of, since nobody reads it. Where
+ * keepout.csv is asked about, and any other *.csv gets a warning, since it is not read. Where
  * machine.csv is in the folder above, it and the history.csv beside it say what the job does not
  * say itself. Faults of all files go to `diagnostics`, which the caller starts as { 0 } and clears.
  * On SF_OK *job is a new job that the caller frees with sf_job_free; warnings may still have been

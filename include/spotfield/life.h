@@ -24,9 +24,9 @@ SF_BEGIN_C
  * L0 * 2^((T0 - max(T, floor_c)) / 10). endurance_h above 0; NAN in, NAN out. */
 SF_API double sf_life_hours(double endurance_h, double rated_c, double temp_c, double floor_c);
 
-/* Kelvins colder by which the life of a type doubles: 10 for wet, bipolar and hybrid
- * aluminium, 6.02 for solid polymer, whose life grows tenfold in 20 K. NAN where heat alone wears
- * it by no law that its makers state: tantalum and film. */
+/* By how many kelvins colder a type lives twice as long: 10 for wet, bipolar and hybrid
+ * aluminium, 6.02 for solid polymer, whose life grows tenfold in 20 K. NAN for
+ * tantalum and film, whose makers state no law of wear by heat alone. */
 SF_API double sf_life_doubling_k(sf_part_type type);
 
 /* Why a type has no such law, in a clause; "" where it has one. Static. */
@@ -51,12 +51,12 @@ SF_API double sf_wear_share(double used, double shape, double at_rated);
 /* The ESR above which a part is in doubt, ohm, at the frequency its ESR was measured at: its
  * esr_limit_ohm; else, of a part whose tan_delta is given or that is wet aluminium of known
  * voltage, age_factor * tan delta / (2 pi 120 Hz C), lower at a higher frequency as the ripple that
- * makers allow there is higher. NAN where it cannot be reckoned. */
+ * makers allow there is higher. NAN where it cannot be calculated. */
 SF_API double sf_esr_limit_ohm(const sf_part *part, double age_factor);
 
 /* The same of leakage, uA: leakage_limit_ua; else of a wet aluminium part 0.01 C V, at least 3 uA,
- * up to 100 V, and 0.03 C V + 15 or 0.02 C V + 25 above, C in uF. NAN where it cannot be reckoned.
- */
+ * up to 100 V, and 0.03 C V + 15 or 0.02 C V + 25 above, C in uF. NAN where it cannot be
+ * calculated. */
 SF_API double sf_leakage_limit_ua(const sf_part *part);
 
 typedef enum sf_verdict { SF_LEAVE, SF_CHECK, SF_REPLACE, SF_VERDICT_COUNT } sf_verdict;
@@ -72,15 +72,15 @@ typedef enum sf_rule {
     SF_RULE_DOUBT,        /* may be past its rated life, mostly because the temperature is unsure */
     SF_RULE_MEASURE,      /* may be past, or short of the goal, or reads high, or old seal */
     SF_RULE_UNREAD,       /* no reading lies on its piece of the board */
-    SF_RULE_DOUBTED,      /* what is told of it hangs on a reading, a source or hours in doubt */
+    SF_RULE_DOUBTED,      /* its result depends on a reading, a source or hours in doubt */
     SF_RULE_LEAVE
 } sf_rule;
 
-/* What decides that a part does not stay, in the order it is told. */
+/* Why a part does not stay, in the order in which causes are reported. */
 typedef enum sf_cause {
     SF_CAUSE_NONE,     /* it stays */
-    SF_CAUSE_AGE,      /* hours, grade and seals: it would not stay in the air's temperature either */
-    SF_CAUSE_HEAT,     /* its temperature, or the doubt of it */
+    SF_CAUSE_AGE,      /* hours, grade and seals: it would go even at the temperature of the air */
+    SF_CAUSE_HEAT,     /* its temperature, or the uncertainty of that */
     SF_CAUSE_CRITICAL, /* old, or perhaps past its rated life, and critical */
     SF_CAUSE_METER,    /* what was measured or seen of it */
     SF_CAUSE_COUNT
@@ -96,8 +96,8 @@ typedef struct sf_grade_found {
     double sd;                      /* of ln factor */
 } sf_grade_found;
 
-/* Whether the heat told for a part can be relied on; { 0 }: it can. Where not, the part is not
- * told to stay. */
+/* Whether the temperature given for a part can be relied on; { 0 }: it can. Where it cannot, its
+ * verdict is never `leave`. */
 typedef struct sf_trust {
     bool unread;      /* no reading of the fit lies on its piece of the board */
     bool source;      /* what is in doubt near it is a listed source, not a reading */
@@ -114,7 +114,7 @@ typedef struct sf_part_result {
     double board_sd_k;
     double endurance_h; /* used for the life; assumed where the part has no marking */
     bool endurance_assumed;
-    double endurance_sd;   /* log-normal doubt of an assumed one; 0 where marked */
+    double endurance_sd;   /* log-normal uncertainty of an assumed one; 0 where marked */
     double ripple_factor;  /* K_ripple; 1 where not known, or where its can was read itself */
     double voltage_factor; /* K_voltage; 1 for cans under 20 mm or 160 V */
     double life_h;         /* at temp_c, capped at policy life_cap_h; NAN where no law of heat
@@ -133,7 +133,7 @@ typedef struct sf_part_result {
     double reading_pct; /* measured capacitance against marking, corrected by controls; NAN */
     bool worn_by_evidence;
     bool meter_good;        /* capacitance and ESR are both measured and both good */
-    bool doubt_mostly_heat; /* temperature makes up most of the doubt in used */
+    bool doubt_mostly_heat; /* temperature makes up most of the uncertainty of used */
     double clear_below_c;   /* under SF_RULE_DOUBT, a precise reading of its can at the bench below
                                this brings past_life under past_life_check; NAN where none would */
     double settles; /* chance that a reading of its can by the method below tells whether it may
@@ -152,7 +152,7 @@ typedef struct sf_part_result {
  * judgement: a reading costs less than a part taken out. */
 #define SF_SETTLES_LEAST 0.2
 
-/* Whether a part that is to be checked wants the meter: no temperature is likely to settle it. */
+/* Whether a part to be checked needs the meter, since no temperature is likely to settle it. */
 SF_API bool sf_part_wants_meter(const sf_part_result *result);
 
 /* Decides every part of a job. rises_k: the field's estimate at each part, job->part_count of
@@ -162,18 +162,18 @@ SF_API bool sf_part_wants_meter(const sf_part_result *result);
 SF_API sf_status sf_parts_decide(const sf_job *job, const sf_estimate *rises_k,
                                  sf_part_result **results);
 
-/* The same where the heat of some parts is not to be relied on: trusts has job->part_count of
+/* The same where the temperature of some parts cannot be relied on: trusts has job->part_count of
  * them, of sf_parts_trust; NULL: all can be. */
 SF_API sf_status sf_parts_decide_trusting(const sf_job *job, const sf_estimate *rises_k,
                                           const sf_trust *trusts, sf_part_result **results);
 
-/* What of the heat of each part can be relied on. A part is unread where no reading with weight in
- * the fit and no pixel lies on its piece of the board. It hangs on what is in doubt where that lies
- * within 15 mm or one spreading length, whichever is more: a reading that is held to be wrong, that
- * does not fit (score beyond 3) or that alone speaks for unlisted heat sources, or a listed source
- * that the readings contradict or whose watts they deny; the nearest is named.
- * observations, pixels: those of the fit; pixels may be NULL. On SF_OK *trusts is a new array of
- * job->part_count, freed with free(); NULL on error. SF_ERROR_MEMORY. */
+/* Whether the temperature of each part can be relied on. A part is unread where no reading with
+ * weight in the fit and no pixel lies on its piece of the board. It depends on what is in doubt
+ * where that lies within 15 mm or one spreading length, whichever is more: a reading that is held
+ * to be wrong, that does not fit (score beyond 3) or that alone speaks for unlisted heat sources,
+ * or a listed source that the readings contradict, or whose watts they contradict; the nearest is
+ * named. observations, pixels: those of the fit; pixels may be NULL. On SF_OK *trusts is a new
+ * array of job->part_count, freed with free(); NULL on error. SF_ERROR_MEMORY. */
 SF_API sf_status sf_parts_trust(const sf_job *job, const sf_field *field,
                                 const sf_observation *observations, const sf_pixels *pixels,
                                 sf_trust **trusts);
@@ -189,7 +189,7 @@ SF_API bool sf_reading_weightless(const sf_reading_fit *fit);
 /* Whether a reading is in doubt, by what sf_parts_trust says of it. */
 SF_API bool sf_reading_doubted(const sf_reading_fit *fit);
 
-/* Whether a listed source is: the readings contradict it, or deny its watts. */
+/* Whether a listed source is in doubt: the readings contradict it or its watts. */
 SF_API bool sf_source_doubted(const sf_source_fit *source);
 
 /* Why a part was judged as it was: every number from its rise to its verdict with where it comes
@@ -204,7 +204,7 @@ SF_API sf_status sf_part_explain(const sf_job *job, size_t index, sf_estimate ri
 /* Holds each assumed endurance, of parts rated below 105 C in found[0] and others in found[1],
  * against the parts that were measured: Bayes's rule with the policy's endurance_sd as prior and
  * wear_shape and wear_at_rated as the chance that a part is worn at the share it has used. Only wet
- * aluminium parts, bipolar ones included, of known hours speak. With none, factor is 1 and sd the
+ * aluminium parts, bipolar ones included, of known hours count. With none, factor is 1 and sd the
  * prior's. results: of sf_parts_decide. */
 SF_API void sf_grades_measured(const sf_job *job, const sf_part_result *results,
                                sf_grade_found found[2]);
@@ -235,7 +235,7 @@ typedef struct sf_prospect {
 
 /* Decides again from the same field under a what-if. What a part has used until the survey stays as
  * it is: only hours to come run at the changed temperature, and years pass with them where
- * hours_per_year is known. The doubt of a rise share is carried into chances and verdicts: chances
+ * hours_per_year is known. The uncertainty of a rise share enters chances and verdicts: chances
  * are averaged over it, next_h is that of the share itself.
  * rises_k: as given to sf_parts_decide; results: what it answered. Pure: it reads no clock and
  * keeps nothing. Errors: SF_ERROR_ARGUMENT (a number out of range), those of sf_parts_decide. */
@@ -301,9 +301,9 @@ SF_API sf_status sf_zones_find(const sf_job *job, const sf_part_result *results,
                                const sf_grid *grid, const double *temps_c, sf_zones **zones);
 SF_API void sf_zones_free(sf_zones *zones);
 
-/* Where some parts of a job stand, in words: "around H3", "around H3 and H5", "most of them around
- * H3 and in the upper left"; "" where no three places hold more than half of them. A part stands
- * around the heat source nearest to it, at most 30 mm away, else in a third of the board. parts:
+/* Where some parts of a job sit, in words: "around H3", "around H3 and H5", "most of them around
+ * H3 and in the upper left"; "" where no three places hold more than half of them. A part counts
+ * as around the heat source nearest to it, at most 30 mm away, else in a third of the board. parts:
  * count indices into job->parts. New text, freed with free(); NULL when memory is short. */
 SF_API char *sf_parts_place(const sf_job *job, const size_t *parts, size_t count);
 

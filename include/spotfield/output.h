@@ -1,7 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* What an outcome is told by: pictures, files, findings and words. */
+/* How an outcome is presented: pictures, files, findings and words. */
 #ifndef SPOTFIELD_OUTPUT_H
 #define SPOTFIELD_OUTPUT_H
 
@@ -59,8 +59,8 @@ SF_API sf_status sf_plan_write(const sf_plan *plan, const sf_job *job,
                                sf_diagnostics *diagnostics);
 
 /* Writes compare.csv (one row a part of either survey), difference.png (the change of the rise in
- * the frame of heat.png, hatched where it lies within its doubt) and compare.html (all of it on one
- * page) into `folder`, made when it is not there: all three or none; earlier files survive a
+ * the frame of heat.png, hatched where it lies within its uncertainty) and compare.html (all of it
+ * on one page) into `folder`, made when it is not there: all three or none; earlier files survive a
  * failure. The reason of a failure is added to diagnostics. comparison: of the fields of the two
  * outcomes, which sf_map_job made.
  * Errors: SF_ERROR_WRITE, SF_ERROR_MEMORY, those of sf_scene_draw. */
@@ -69,7 +69,7 @@ SF_API sf_status sf_comparison_write(const sf_comparison *comparison, const sf_o
                                      const char *folder, sf_diagnostics *diagnostics);
 
 /* One part's whole chain of reasoning: its reference, the readings nearest to it and how the field
- * meets them, then the lines of sf_part_explain. index: of the part in the job. On SF_OK *explained
+ * fits them, then the lines of sf_part_explain. index: of the part in the job. On SF_OK *explained
  * is a new string freed with free(); on error NULL. Errors: SF_ERROR_ARGUMENT (no such part),
  * SF_ERROR_MEMORY, those of sf_field_at. */
 SF_API sf_status sf_outcome_explain(const sf_outcome *outcome, size_t index, char **explained);
@@ -78,13 +78,13 @@ SF_API sf_status sf_outcome_explain(const sf_outcome *outcome, size_t index, cha
 typedef struct sf_finding {
     const char *section; /* of the report, that tells more: "readings", "sources", "parts", "map",
                             "cautions"; static */
-    char *words;         /* one line: what, and what to do where that is not plain */
+    char *words;         /* one line: what, and what to do where that is not obvious */
     const char *ref;     /* reading (its id), part or listed source to begin with; valid as long as
                             the outcome; NULL where no one is meant */
     double x_mm, y_mm;   /* where to look on the board; NAN nowhere */
 } sf_finding;
 
-/* All that is to be looked at first, the gravest first; report, terminal and JSON tell the same. On
+/* All that is to be looked at first, the gravest first; report, terminal and JSON give the same. On
  * SF_OK *findings is a new array of *count, which may be 0, freed with sf_findings_free; on error
  * NULL. SF_ERROR_MEMORY. */
 SF_API sf_status sf_outcome_findings(const sf_outcome *outcome, sf_finding **findings,

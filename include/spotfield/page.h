@@ -25,11 +25,11 @@ typedef struct sf_page_options {
 SF_API sf_page_options sf_page_options_default(void);
 
 /* Serves a page for the job in `folder` on 127.0.0.1, in threads of its own, until sf_page_stop.
- * The folder may be empty or missing: the page then begins the job. Only who knows the address,
- * which holds a random token, is answered. On SF_OK *page is new. On error it is NULL:
+ * The folder may be empty or missing: the page then begins the job. Only requests that know the
+ * address, which holds a random token, are answered. On SF_OK *page is new. On error it is NULL:
  * SF_ERROR_ARGUMENT (options), SF_ERROR_MISSING (another page has the job open, the port is taken
- * or the system gives no random numbers; told in diagnostics), SF_ERROR_MEMORY. GSL's error handler
- * must be off, as the program does at its start. */
+ * or the system gives no random numbers; reported in diagnostics), SF_ERROR_MEMORY. GSL's error
+ * handler must be off, as the program does at its start. */
 SF_API sf_status sf_page_start(const char *folder, const sf_page_options *options, sf_page **page,
                                sf_diagnostics *diagnostics);
 

@@ -39,16 +39,16 @@ SF_API sf_plan_options sf_plan_options_default(void);
 /* One place to read, as good as the ones before it leave it. */
 typedef struct sf_plan_point {
     double x_mm, y_mm; /* on the board, to half a millimetre; the middle of a can that is read */
-    sf_spot spot;      /* the board or a part's can; never the body of a source, which tells nothing
-                          of the board (see sf_observation.in_fit) */
+    sf_spot spot;      /* the board or a part's can; never the body of a source, which says nothing
+                          about the board (see sf_observation.in_fit) */
     sf_side side;
     sf_method method; /* infrared in and close to no-touch areas, else as most readings of the job,
                          thermocouple-K where there are none */
-    double gain;      /* expected fall of the summed verdict loss; 1 is a part left in place that
-                         is past its rated life; not negative */
-    char *on;         /* the part whose can is read, else the part beside it or the source above it;
-                         "" open board */
-    char *reason;     /* one line: what it settles, and how to read there safely */
+    double gain;  /* expected fall of the summed cost of wrong verdicts; 1 is a part left in place
+                     that  is past its rated life; not negative */
+    char *on;     /* the part whose can is read, else the part beside it or the source above it;
+                     "" open board */
+    char *reason; /* one line: what it settles, and how to read there safely */
 } sf_plan_point;
 
 /* The plan, and what it rests on. All is owned. */

@@ -35,7 +35,7 @@ SF_API sf_status sf_thermocouple_temp(sf_method method, double emf_mv, double ju
 /* True temperature of an opaque grey surface from the radiance temperature `shown_c` that a
  * thermometer set to emissivity 1 shows: T = ((M^4 - (1 - e) R^4)/e)^(1/4) in kelvin, from the
  * Stefan-Boltzmann and Kirchhoff laws. emissivity in (0, 1]; reflected_c the temperature of what
- * the surface mirrors; both temperatures above -273.15 and at most 1500 C.
+ * the surface reflects; both temperatures above -273.15 and at most 1500 C.
  * *sd_per_emissivity is |dT/de| = |T^4 - R^4|/(4 e T^3), kelvin for a unit of emissivity; *gain is
  * dT/dM = M^3/(e T^3), kelvin for a kelvin; either may be NULL.
  * An instrument for 8 to 14 um follows it within 1.5 K up to 100 C from emissivity 0.8 up and
@@ -54,9 +54,10 @@ SF_API sf_status sf_infrared_temp(double shown_c, double emissivity, double refl
  * sf_readings_correct knows that a cold board begins at its air. What all readings share (the
  * instrument's tolerance) is not in it.
  * Not extrapolated, SF_ERROR_NUMERIC: readings without curvature (the board's own time constant
- * more likely than not exceeds twice their last minute); a doubt above a third of the whole rise
- * and 1 K; scatter that sd_k does not allow (chi-square, 0.1 %). SF_ERROR_ARGUMENT for fewer than
- * 3, minutes that do not rise, or numbers that are not finite. On any error nothing is written. */
+ * more likely than not exceeds twice their last minute); an uncertainty above a third of the whole
+ * rise and 1 K; scatter that sd_k does not allow (chi-square, 0.1 %). SF_ERROR_ARGUMENT for fewer
+ * than 3, minutes that do not rise, or numbers that are not finite. On any error nothing is
+ * written. */
 SF_API sf_status sf_warmup_fit(const double *minute, const double *temp_c, size_t count,
                                double sd_k, double *steady_c, double *steady_sd_k);
 
@@ -94,9 +95,9 @@ typedef struct sf_observation {
  * Uncertainty, in quadrature: the reading's own sd_k of what the instrument shows, half of its
  * variance the instrument's (of a series: from one row to the next, and that half besides), else a
  * default by method and spot (one table in the source); emissivity +/- 0.03, more on bare metal,
- * and what it mirrors; bead_bias_sd_pct of the rise; the air, 0.5 K. common_k tells what of it
- * readings share. A reading on a can holds the can's own heat: own_k of it is expected, from its
- * ripple. Readings on source bodies are corrected but not in the fit. Observations come in the
+ * and what it reflects; bead_bias_sd_pct of the rise; the air, 0.5 K. common_k gives the part
+ * that readings share. A reading on a can holds the can's own heat: own_k of it is expected, from
+ * its ripple. Readings on source bodies are corrected but not in the fit. Observations come in the
  * order of their first rows. Faults go to `diagnostics`, all of them, with file, line and column.
  * Errors: a number outside its range, millivolt without junction_c or from an infrared thermometer,
  * an id on rows that make no series, a series that has not settled. Warnings: emissivity below 0.6,
@@ -124,12 +125,12 @@ SF_API void sf_observations_free(sf_observation *observations, size_t count);
 typedef struct sf_body {
     const char *ref; /* the job's */
     bool is_part;    /* else a source */
-    size_t pixels;   /* amid its top */
+    size_t pixels;   /* in the middle of its top */
     double temp_c;   /* their mean, corrected by its emissivity */
 } sf_body;
 
 /* A patch of a thermogram that is colder than a board beside its surroundings can be: bare metal
- * mirrors the room. */
+ * reflects the room. */
 typedef struct sf_cold_patch {
     sf_point corners[4]; /* of a rectangle about it, on the board, as a ring of mask.csv */
     double below_k;      /* than the board about it */
@@ -142,7 +143,7 @@ typedef struct sf_pixels {
     double *x_mm, *y_mm; /* on the board */
     double *rise_k;      /* over the board's air */
     double pixel_sd_k;   /* noise of one pixel, apart from its neighbours' */
-    double offset_sd_k;  /* what all pixels share: calibration and what the board mirrors */
+    double offset_sd_k;  /* what all pixels share: calibration and what the board reflects */
     double gain_sd;      /* what all share in proportion to their rise: emissivity */
     double marks_rms_mm; /* root mean square distance of the marks from where the map puts them */
     size_t left_out;     /* pixels off the board, on parts and on bodies of sources */
@@ -152,7 +153,7 @@ typedef struct sf_pixels {
     size_t on_bodies;    /* of those left out: on parts and sources, hidden by them, or so near to
                             them or to the edge that a pixel would show some of both */
     double least_c, most_c;   /* of the pixels kept */
-    double pixel_mm;          /* side of a pixel on the board, amid the marks */
+    double pixel_mm;          /* side of a pixel on the board, in the middle of the marks */
     double covered;           /* share of the board that lies in the picture, 0 to 1 */
     bool from_below;          /* the marks turn the board over: its solder side is seen */
     double *mark_residual_mm; /* per mark of the job: distance as above; all 0 for four marks,
@@ -175,15 +176,15 @@ typedef struct sf_pixels {
  * footprint, but 15 to 25 mm (judgements). Left out as well are cold patches: without a heat sink a
  * board is warmer than any circle about it leads to expect, I0(r / L) of their mean. Then the
  * picture is tried in the other seven ways that a file may be turned and mirrored, by the heat of
- * the listed sources. Bodies with an emissivity of their own are read amid their tops, where the
- * camera's picture is not corrected already; else that emissivity is passed over with a warning.
- * Uncertainty: pixel_sd_k by noise equivalent temperature difference, offset_sd_k by the camera's
- * own camera_u or 2 K or 2 % as the half width of a rectangular distribution, and what the board
- * mirrors; gain_sd by emissivity +/- 0.03 over itself, an upper bound of what the fourth power
- * gives. Faults go to `diagnostics`. Errors: marks that hold no map (marks.csv), no pixel on bare
- * board (thermogram.csv), no usable ambient. Warnings: emissivity below 0.6; marks that miss by
- * more than ruler and pixel explain, or that span little of the board; a picture that shows little
- * of it, its solder side, or a board far off its air. On SF_OK *pixels is new, freed with
+ * the listed sources. Bodies with an emissivity of their own are read in the middle of their tops,
+ * where the camera's picture is not corrected already; else that emissivity is passed over with a
+ * warning. Uncertainty: pixel_sd_k by noise equivalent temperature difference, offset_sd_k by the
+ * camera's own camera_u or 2 K or 2 % as the half width of a rectangular distribution, and what the
+ * board reflects; gain_sd by emissivity +/- 0.03 over itself, an upper bound of what the fourth
+ * power gives. Faults go to `diagnostics`. Errors: marks that fix no map (marks.csv), no pixel on
+ * bare board (thermogram.csv), no usable ambient. Warnings: emissivity below 0.6; marks that miss
+ * by more than ruler and pixel explain, or that span little of the board; a picture that shows
+ * little of it, its solder side, or a board far off its air. On SF_OK *pixels is new, freed with
  * sf_pixels_free; NULL where the job has no thermogram. On error NULL: SF_ERROR_DATA,
  * SF_ERROR_MEMORY. */
 SF_API sf_status sf_thermogram_correct(const sf_job *job, sf_pixels **pixels,

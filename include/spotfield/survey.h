@@ -1,7 +1,7 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* The whole line from a job to its outcome: computed, and told nowhere yet. */
+/* The whole chain from a job to its outcome; nothing is printed or written here. */
 #ifndef SPOTFIELD_SURVEY_H
 #define SPOTFIELD_SURVEY_H
 
@@ -37,7 +37,7 @@ typedef struct sf_map_options {
     void *on_step_context;
 } sf_map_options;
 
-/* Defaults of the field, no wish, no step told. */
+/* Defaults of the field, no what-if, on_step NULL. */
 SF_API sf_map_options sf_map_options_default(void);
 
 /* One answer, as a row of a table: what is asked, and what would come of it. */
@@ -46,7 +46,7 @@ typedef struct sf_what_if_row {
     sf_prospect prospect;
 } sf_what_if_row;
 
-/* A model that did not make the map, to hold the map against. */
+/* A model that did not make the map, to compare the map with. */
 typedef struct sf_reference {
     const char *model; /* its name; static */
     double rmse_k;     /* its left-out error; NAN where it could not fit */
@@ -73,7 +73,7 @@ typedef struct sf_outcome {
     size_t what_if_count;
 } sf_outcome;
 
-/* Runs the whole line: readings, field, verdicts, zones, kit. On SF_OK *outcome is new
+/* Runs the whole chain: readings, field, verdicts, zones, kit. On SF_OK *outcome is new
  * and freed with sf_outcome_free; it keeps `job`, which must outlive it. On error NULL, with the
  * errors of each step. */
 SF_API sf_status sf_map_job(const sf_job *job, const sf_map_options *options, sf_outcome **outcome,
