@@ -34,8 +34,8 @@ static void put_kit(const machine_told *told, const char *folder, FILE *to)
     }
     if (parts == 0)
         return;
-    fputs("One kit of ", to);
-    put_count(to, parts, "part, ", "parts, ");
+    fputs("One kit: ", to);
+    put_count(to, parts, "part of ", "parts of ");
     put_count(to, told->kit->count, "kind, ", "kinds, ");
     put_count(to, spares, "spare", "spares");
     put_path(to, ": ", folder, "kit.csv");

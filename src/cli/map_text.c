@@ -54,17 +54,18 @@ static bool put_findings(const sf_outcome *outcome, FILE *to)
 static void put_thermogram(const sf_pixels *pixels, FILE *to)
 {
     if (pixels)
-        fprintf(to, "Thermogram: %zu pixels on bare board, marks within %.1f mm.\n", pixels->count,
-                pixels->marks_rms_mm);
+        fprintf(to, "Thermogram: %s pixels on bare board, marks within %.1f mm.\n",
+                whole_told((double)pixels->count).bytes, pixels->marks_rms_mm);
 }
 
 /* Beside the zones, which are of the board's own heat. */
 static void put_life_bound(const sf_zones *zones, FILE *to)
 {
     if (isfinite(zones->hot_from_c))
-        fprintf(to,
-                "The commonest grade here (%s h at %g C) is past its rated life from %.0f C on.\n",
-                number_told(zones->endurance_h).bytes, zones->rated_c, zones->hot_from_c);
+        fprintf(
+            to,
+            "The commonest part here (%s h at %g C) is past its rated life at %.0f C and above.\n",
+            number_told(zones->endurance_h).bytes, zones->rated_c, zones->hot_from_c);
 }
 
 /* Those with parts in them, and a blank line; zones.csv has them all. */

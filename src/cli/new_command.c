@@ -39,7 +39,7 @@ const command new_command = {
     .name = "new",
     .operands = "DIR",
     .operand_count = 1,
-    .summary = "write a starter job: commented CSV files that map as they are",
+    .summary = "write a starter job: commented CSV files, ready to map",
     .about =
         "Writes a starter job into DIR, which is made if missing. Its CSV files hold an invented "
         "board\nand explain their own columns. Files that are already there are not touched.",

@@ -15,7 +15,7 @@ enum { SCHEMA = 2, NAMED_MOST = 12 };
 
 static void put_cautions(const sf_job *job, FILE *to)
 {
-    fputs("Before reading on a running board:\n", to);
+    fputs("Before you read a running board:\n", to);
     if (!job->keepout_told)
         fprintf(to, "  - %s\n", keepout_question);
     for (const char *const *caution = probing_cautions; *caution; caution++)
@@ -90,8 +90,8 @@ static void put_rest(const sf_plan *plan, const sf_job *job, FILE *to)
     if (plan->settled && plan->count > 0)
         fputs("Beyond these no further reading would change a verdict.\n", to);
     fprintf(to,
-            "Risk left in the verdicts: %.2f now, %.2f once all are read; 1 is one part left in "
-            "place\nthat is past its rated life.\n",
+            "Expected cost of wrong verdicts: %.2f now, %.2f once all are read; 1 is one part\n"
+            "left in place that is past its rated life.\n",
             plan->loss, plan->loss_after);
 }
 

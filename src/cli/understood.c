@@ -62,15 +62,15 @@ static void put_use(const sf_board *board, FILE *to)
     if (board->surveyed[0])
         fprintf(to, ", surveyed %s", board->surveyed);
     put_known(to, ", ", board->hours_per_year, " h a year");
-    put_known(to, ", still to run ", board->service_goal_h, " h");
+    put_known(to, ", ", board->service_goal_h, " h still to run");
     putc('\n', to);
 }
 
 static void put_rings(const sf_job *job, FILE *to)
 {
-    fprintf(to, "Outline       edge of %zu corners, ", job->rings[0].count);
+    fprintf(to, "Outline       edge with %zu corners, ", job->rings[0].count);
     put_count(to, job->ring_count - 1, "cut-out or slot", "cut-outs or slots");
-    fputs("\nNo touch      ", to);
+    fputs("\nNo-touch      ", to);
     if (job->keepout_told)
         put_count(to, job->keepout_count, "area", "areas");
     else
@@ -86,8 +86,8 @@ static void put_sources(const sf_job *job, FILE *to)
     size_t powered = 0;
     for (size_t i = 0; i < job->source_count; i++)
         powered += !isnan(job->sources[i].power_w);
-    fprintf(to, "Sources       %zu listed, %zu with their power, %zu without\n", job->source_count,
-            powered, job->source_count - powered);
+    fprintf(to, "Sources       %zu listed, %zu with a power given, %zu without\n",
+            job->source_count, powered, job->source_count - powered);
 }
 
 /* --- readings --- */
@@ -161,7 +161,7 @@ static bool put_readings(const sf_job *job, const sf_observation *observations, 
     }
     fprintf(to, "Readings      %zu from %zu rows, ", count, job->reading_count);
     put_count(to, series, "warm-up series", "warm-up series");
-    fprintf(to, ", %zu for the fit of the board\n", fitted);
+    fprintf(to, ", %zu in the fit\n", fitted);
     put_kinds(observations, count, to);
     put_rises(observations, count, to);
     return true;
@@ -176,7 +176,7 @@ static void put_marks(const sf_pixels *pixels, FILE *to)
         fputs("which always fit: a fifth would show a slip\n", to);
         return;
     }
-    fputs("off the map by", to);
+    fputs("each off by", to);
     for (size_t i = 0; i < pixels->mark_count; i++)
         fprintf(to, "%s%.1f", i == 0 ? " " : ", ", pixels->mark_residual_mm[i]);
     fprintf(to, " mm; root mean square %.1f mm\n", pixels->marks_rms_mm);
@@ -186,10 +186,15 @@ static void put_bodies(const sf_pixels *pixels, FILE *to)
 {
     for (size_t i = 0; i < pixels->body_count; i++) {
         const sf_body *body = &pixels->bodies[i];
-        say(to, "%s%s, %s: %.1f C by %zu pixels in the middle of its top\n",
+        say(to, "%s%s, %s: %.1f C, from %zu pixels in the middle of its top\n",
             i == 0 ? "Bodies        " : "              ", body->ref,
             body->is_part ? "part" : "source", body->temp_c, body->pixels);
     }
+}
+
+static told_number pixels_told(size_t count)
+{
+    return whole_told((double)count);
 }
 
 static void put_thermogram(const sf_job *job, const sf_pixels *pixels, FILE *to)
@@ -197,17 +202,19 @@ static void put_thermogram(const sf_job *job, const sf_pixels *pixels, FILE *to)
     if (!pixels)
         return;
     fprintf(to,
-            "Thermogram    %zu x %zu pixels, one %.2f mm wide on the board, %.0f %% of it seen%s\n"
-            "              %zu show bare board, %.1f to %.1f C, for the fit\n",
+            "Thermogram    %zu x %zu pixels, each %.2f mm wide on the board; %.0f %% of the board "
+            "in view%s\n"
+            "              %s show bare board, %.1f to %.1f C, and are in the fit\n",
             job->thermogram.columns, job->thermogram.rows, pixels->pixel_mm, 100 * pixels->covered,
-            pixels->from_below ? " from the solder side" : "", pixels->count, pixels->least_c,
-            pixels->most_c);
-    fprintf(
-        to,
-        "              %zu left out: %zu on or beside parts and sources, %zu off the board, %zu "
-        "masked, %zu too cold for a board, %zu blank\n",
-        pixels->left_out, pixels->on_bodies, pixels->off_board, pixels->masked, pixels->cold,
-        pixels->blank);
+            pixels->from_below ? " from the solder side" : "", pixels_told(pixels->count).bytes,
+            pixels->least_c, pixels->most_c);
+    fprintf(to,
+            "              %s left out: %s on or beside parts and sources, %s off the board, %s "
+            "masked, "
+            "%s too cold for a board, %s blank\n",
+            pixels_told(pixels->left_out).bytes, pixels_told(pixels->on_bodies).bytes,
+            pixels_told(pixels->off_board).bytes, pixels_told(pixels->masked).bytes,
+            pixels_told(pixels->cold).bytes, pixels_told(pixels->blank).bytes);
     put_marks(pixels, to);
     put_bodies(pixels, to);
 }
@@ -243,7 +250,7 @@ static bool put_parts(const sf_job *job, FILE *to)
     put_count(to, job->part_count, "capacitor", "capacitors");
     if (!put_grades(job, to))
         return false;
-    fprintf(to, "\n              %zu critical, %zu with no endurance marked, %zu measured\n",
+    fprintf(to, "\n              %zu critical, %zu with endurance not marked, %zu measured\n",
             critical, unmarked, measured);
     return true;
 }
@@ -255,7 +262,7 @@ static void put_past(const sf_job *job, FILE *to)
         hours += job->periods[i].hours;
     fputs("History       ", to);
     if (job->period_count == 0)
-        fputs("none: all hours at the service air and at the load of the readings\n", to);
+        fputs("none: all hours counted at the service air and the load of the readings\n", to);
     else {
         fprintf(to, "%zu periods, ", job->period_count);
         put_known(to, "", hours, " h together\n");

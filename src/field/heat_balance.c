@@ -95,6 +95,6 @@ static sf_status fit_heat_balance(const sf_field_input *input, const sf_field_op
 
 const field_model heat_balance_model = {
     .called = {"heat-balance",
-               "heat spreads along the board and leaves by its faces; sources of unknown power"},
+               "heat spreads along the board and leaves from its faces; unknown powers are fitted"},
     .fit = fit_heat_balance,
 };

@@ -78,8 +78,6 @@ static sf_status fit_kriging(const sf_field_input *input, const sf_field_options
 }
 
 const field_model kriging_model = {
-    .called =
-        {"kriging",
-         "reference: likely mean and spread of a random surface that knows nothing about heat"},
+    .called = {"kriging", "reference: weighted mean of the readings that knows nothing about heat"},
     .fit = fit_kriging,
 };

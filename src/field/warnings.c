@@ -95,10 +95,9 @@ static sf_status warn_of_reading(const judged_fit *made, const sf_reading_fit *f
         what = text_format("reading %s is %.1f K %s than the other readings predict: %s", seen->id,
                            fabs(off_k), off_k < 0 ? "colder" : "warmer", why_off(seen, off_k));
     else if (speaks_alone(fit))
-        what =
-            text_format("only reading %s says that something unlisted is warm there: read it again "
-                        "before you look for a source",
-                        seen->id);
+        what = text_format("only reading %s points to unlisted heat there: read it again "
+                           "before you look for a source",
+                           seen->id);
     else if (fit->idle)
         what = text_format("reading %s lies on %s and shows hardly any heat from it: read it again",
                            seen->id, fit->idle);
@@ -163,8 +162,8 @@ static sf_status warn_of_unlisted(const judged_fit *made, const sf_source_fit *f
 {
     char *step =
         found_next_step(found, made->input->observations, made->readings, made->summary->readings);
-    char *what = step ? text_format("something warm near (%.0f, %.0f), about %.0f mm across, that "
-                                    "is not listed (probability %s%.2f): %s",
+    char *what = step ? text_format("unlisted heat near (%.0f, %.0f), about %.0f mm across "
+                                    "(probability %s%.2f): %s",
                                     found->x_mm, found->y_mm, found->width_mm,
                                     found->probability > 0.99 ? "above " : "",
                                     fmin(found->probability, 0.99), step)

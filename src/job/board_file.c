@@ -77,7 +77,7 @@ static void settle_layers(struct intake *intake, sf_board *board)
     bool single_sided = board->laminate == SF_LAMINATE_FR1 || board->laminate == SF_LAMINATE_FR2 ||
                         board->laminate == SF_LAMINATE_CEM1;
     board->copper_layers = single_sided ? 1 : 2;
-    assume(intake, "copper_layers not given: %d assumed for %s", board->copper_layers,
+    assume(intake, "copper_layers not given: taken as %d for %s", board->copper_layers,
            sf_laminate_text(board->laminate));
 }
 
@@ -87,7 +87,7 @@ static void settle_service_ambient(struct intake *intake, sf_board *board, bool 
         return;
     board->service_ambient_c = board->ambient_c;
     intake->bench_air_in_service = sound; /* otherwise it may have been given, but not read */
-    assume(intake, "service_ambient not given: %.10g C assumed, the air at the bench",
+    assume(intake, "service_ambient not given: taken as %.10g C, the air at the bench",
            board->ambient_c);
 }
 
@@ -99,7 +99,7 @@ static void settle_doubts(struct intake *intake, sf_board *board)
     if (isnan(board->service_ambient_sd_k)) {
         board->service_ambient_sd_k = AIR_SD_K;
         assume(intake,
-               "service_ambient_u not given: %g K assumed, since the air is seldom "
+               "service_ambient_u not given: taken as %g K, since the air is seldom "
                "logged for years",
                AIR_SD_K);
     }
@@ -110,7 +110,7 @@ static void settle_doubts(struct intake *intake, sf_board *board)
         return;
     board->run_hours_sd_pct = HOURS_SD_PCT;
     if (!told)
-        assume(intake, "run_hours_u not given: %g %% assumed, since hours are seldom metered",
+        assume(intake, "run_hours_u not given: taken as %g %%, since hours are seldom metered",
                HOURS_SD_PCT);
 }
 

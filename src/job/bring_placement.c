@@ -119,7 +119,7 @@ static void ask_about_value(const row_at *at, const bring_item *item)
     double first = item->said.capacitance_uf, other = said.capacitance_uf;
     if (fabs(first - other) > 1e-6 * first)
         diagnose_warning(at->intake, place_of(at, BRING_VALUE), "the same in all files",
-                         "%s has %.6g uF here and %.6g uF in %s: the latter counts",
+                         "%s has %.6g uF here and %.6g uF in %s: the latter is used",
                          excerpt_of(item->ref).text, other, first, item->file);
 }
 
@@ -255,11 +255,11 @@ static void find_origin(struct intake *intake, bring *into, const box *all)
     double x_mm = all->x_least - spare_x / 2, y_mm = all->y_least - spare_y / 2;
     move_all(into, x_mm, y_mm);
     into->told_count++;
-    snprintf(
-        told, sizeof into->told[0],
-        "the parts are put in the middle of the board, to %.0f and %.0f mm; --origin %.6g,%.6g "
-        "says where its lower-left corner lies",
-        spare_x / 2, spare_y / 2, x_mm, y_mm);
+    snprintf(told, sizeof into->told[0],
+             "the parts are put in the middle of the board, their corner at %.0f, %.0f mm; "
+             "--origin %.6g,%.6g "
+             "says where its lower-left corner lies",
+             spare_x / 2, spare_y / 2, x_mm, y_mm);
 }
 
 void bring_settle_places(struct intake *intake, bring *into)
@@ -275,7 +275,7 @@ void bring_settle_places(struct intake *intake, bring *into)
     else if (isnan(into->board_width_mm) || isnan(into->board_height_mm))
         diagnose_error(intake, (where){into->items[0].file, 0, ""},
                        "width and height in board.csv of the job, or --origin X,Y",
-                       "nothing says where the board lies");
+                       "neither the job nor an option says where the board lies");
     else
         find_origin(intake, into, &all);
     snprintf(into->told[into->told_count++], sizeof into->told[0], "y is taken to count %swards%s",

@@ -34,7 +34,7 @@ static void settle_service_ambients(struct intake *intake)
         }
     if (assumed > 0)
         assume(intake,
-               "service_ambient not given for %zu of %zu periods: %.10g C assumed, the "
+               "service_ambient not given for %zu of %zu periods: taken as %.10g C, the "
                "board's",
                assumed, job->period_count, job->board.service_ambient_c);
 }

@@ -100,8 +100,8 @@ static void ask_of_service_air(struct intake *intake)
     where at = board_place(intake, "service_ambient");
     if (intake->bench_air_in_service && intake->job->policy.cover_rise_k == 0)
         diagnose_warning(intake, at, "the air around the board in service",
-                         "not given, so the %.10g C of the bench counts; a cabinet is usually "
-                         "warmer, and 10 K more halves the life",
+                         "not given, so the %.10g C of the bench is used; a cabinet is usually "
+                         "warmer, and 10 K more halves the rated life",
                          board->ambient_c);
     else if (job_air_missing_k(intake->job) > 0)
         diagnose_warning(
@@ -109,7 +109,7 @@ static void ask_of_service_air(struct intake *intake)
             "service air of %.10g C is %.3g K colder than the bench, but a cabinet is usually "
             "warmer: a typing slip?%s",
             board->service_ambient_c, board->ambient_c - board->service_ambient_c,
-            air_too_warm(board->ambient_c) ? " Settle the unit of the bench air first"
+            air_too_warm(board->ambient_c) ? " Check the unit of the bench air first"
             : job_air_doubted_k(intake->job) > 0
                 ? " If you measured the air in service, set service_ambient_u to 1 or less; until "
                   "then parts that would wear too much in warmer air get the verdict check"
@@ -126,7 +126,7 @@ static void ask_of_hours(struct intake *intake)
         return;
     diagnose_warning(
         intake, periods ? (where){"history.csv", 0, "hours"} : board_place(intake, "run_hours"), "",
-        "%s h is far from the %s h that %s h a year makes from %d to %s: "
+        "%s h is far from the %s h that %s h a year gives from %d to %s: "
         "a typing slip?%s",
         number_told(told_h).bytes, number_told(round(against_h)).bytes,
         number_told(board->hours_per_year).bytes, board->made_year, board->surveyed,

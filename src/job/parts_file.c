@@ -148,7 +148,7 @@ static void check_parts(struct intake *intake)
 static void assume_endurance(struct intake *intake, size_t unmarked)
 {
     assume(intake,
-           "endurance_h not given for %zu of %zu parts: %s h assumed at ratings below 105 C, "
+           "endurance_h not given for %zu of %zu parts: taken as %s h at ratings below 105 C, "
            "%s h at 105 C and more",
            unmarked, intake->job->part_count, number_told(intake->job->policy.endurance_85_h).bytes,
            number_told(intake->job->policy.endurance_105_h).bytes);
@@ -166,7 +166,7 @@ static void assume_for_parts(struct intake *intake)
     if (unmarked > 0)
         assume_endurance(intake, unmarked);
     if (undated > 0 && job->board.made_year > 0)
-        assume(intake, "year not given for %zu of %zu parts: %d assumed, the board's", undated,
+        assume(intake, "year not given for %zu of %zu parts: taken as %d, the board's", undated,
                job->part_count, job->board.made_year);
 }
 

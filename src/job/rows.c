@@ -125,7 +125,7 @@ static void assume_for_blanks(struct intake *intake, const struct row_kind *kind
             continue;
         char value[128];
         column_value_text(&kind->columns[i], blank, value, sizeof value);
-        assume(intake, "%s not given for %zu of %zu %s: %s assumed", kind->columns[i].name,
+        assume(intake, "%s not given for %zu of %zu %s: taken as %s", kind->columns[i].name,
                matching->blanks[i], count, kind->things, value);
     }
 }
@@ -289,7 +289,7 @@ static void settle_blanks(struct key_file *file)
                            file->states[i].line > 0 ? "the value is blank" : "the key is missing");
         } else if (key->flags & COLUMN_ASSUMED) {
             column_value_text(key, file->target, words, sizeof words);
-            assume(file->intake, "%s not given: %s assumed", key->name, words);
+            assume(file->intake, "%s not given: taken as %s", key->name, words);
         }
     }
 }

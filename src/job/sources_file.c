@@ -60,7 +60,7 @@ static void settle_powers(struct intake *intake)
         }
     }
     if (assumed > 0)
-        assume(intake, "power_u_w not given for %zu of %zu sources: %.0f %% of power_w assumed",
+        assume(intake, "power_u_w not given for %zu of %zu sources: taken as %.0f %% of power_w",
                assumed, job->source_count, 100 * power_sd_share);
 }
 

@@ -78,7 +78,7 @@ static void assume_of_camera(struct intake *intake)
         assume(intake, "camera_emissivity not given: the thermogram is taken as already corrected "
                        "for emissivity");
     else if (isnan(board->camera.reflected_c))
-        assume(intake, "camera_reflected not given: %.10g C assumed, the air at the bench",
+        assume(intake, "camera_reflected not given: taken as %.10g C, the air at the bench",
                board->ambient_c);
     if (isnan(board->camera.sd_k))
         assume(intake, "camera_u not given: the camera may be off by 2 K, or by 2 %% of what it "

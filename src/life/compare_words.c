@@ -100,7 +100,7 @@ static size_t measured_count(const sf_agreement *of)
 static void add_agreement(text *into, const sf_agreement *of)
 {
     add_of(into, of->agree, of->decided);
-    text_add(into, " that both decided got the same answer from heat and meter, ");
+    text_add(into, " on which both heat and meter decided got the same answer from both, ");
     add_percent(into, (double)of->agree / (double)of->decided);
     text_add(into, " (95 % interval ");
     add_percent_range(into, of->low, of->high);
@@ -151,7 +151,7 @@ char *sf_agreement_sentence(const sf_agreement *agreement)
     size_t measured = measured_count(agreement);
     if (measured == 0) {
         text_add(&said, "No part of the first survey was measured: heat and meter cannot be "
-                        "compared. Enter what pulled parts read in its parts.csv.");
+                        "compared. Enter the readings of pulled parts in its parts.csv.");
         return text_take(&said);
     }
     if (agreement->decided > 0) {

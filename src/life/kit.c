@@ -145,7 +145,7 @@ static void note_gaps(const sf_kit_line *line, text *notes)
     if (isnan(line->rated_v))
         note(notes, "voltage unknown: take it from the schematic");
     if (isnan(line->height_mm_max))
-        note(notes, "height unknown: check the room above");
+        note(notes, "height unknown: check the headroom");
 }
 
 static void add_measure(text *into, const char *before, double value, const char *unit)

@@ -57,7 +57,7 @@ static void add_reading(text *into, const part_context *of)
     add_quantity(into, of->part->measured_uf);
     text_add(into, " uF, ");
     add_deviation(into, of->found.marking_pct);
-    text_add(into, " on its marking");
+    text_add(into, " against its marking");
     if (of->with->controls > 0) {
         text_add(into, ", ");
         add_deviation(into, of->found.reading_pct);

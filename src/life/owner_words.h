@@ -27,7 +27,7 @@ void add_quantity(text *into, double value);
 
 /* --- what meter, eye and nose found, in clauses of a reason --- */
 
-/* "worn: bulged; reads 31.2 uF, -34 % on its marking, limit -20 %". */
+/* "worn: bulged; reads 31.2 uF, -34 % against its marking, limit -20 %". */
 void add_evidence(text *into, const part_context *of);
 
 /* A reading that does not condemn: of use where it sides with the heat or against it. Nothing where

@@ -45,7 +45,7 @@ static void explain_temperature(text *into, const part_context *of, sf_estimate 
               of->job->board.service_ambient_c);
     text_addf(into, "  cover rise = %.4g K: policy, cover_rise_k\n", policy->cover_rise_k);
     text_addf(into, "  temperature in service = rise + air + cover = %.4g C\n", of->result->temp_c);
-    text_addf(into, "  case against board = %.4g K: policy, case_offset_sd_k\n", case_sd_k);
+    text_addf(into, "  uncertainty of the case = %.4g K: policy, case_offset_sd_k\n", case_sd_k);
     text_addf(
         into,
         "  uncertainty of the air = %.4g K: board.csv, service_ambient_u; one for all parts\n",
@@ -60,7 +60,8 @@ static const char *ripple_source(const part_context *of)
     if (!isfinite(part->ripple_a / part->rated_ripple_a))
         return "the ripple currents are not both given";
     return of->result->ripple_factor == 1
-               ? "its own can was read and holds the ripple's heat already, or r is at most 1 and "
+               ? "its own can was read, which already includes the ripple's heat, or r is at most "
+                 "1 and "
                  "the endurance not marked as with ripple"
                : "Ki^((1 - r^2) dT0/10), r = ripple_a/rated_ripple_a; dT0 5 K and Ki 2, 4 where "
                  "r > 1, from 105 C up, dT0 10 K and Ki 2 below";

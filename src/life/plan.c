@@ -100,9 +100,9 @@ static sf_status find_stakes(planning *with, sf_diagnostics *diagnostics)
     }
     sf_part_results_free(cold, job->part_count);
     if (status == SF_OK && passed_over)
-        status =
-            sf_diagnose(diagnostics, SF_WARNING, "parts.csv", 0, "",
-                        "there are so many parts that the plan weighs the first 1,500 only", NULL);
+        status = sf_diagnose(diagnostics, SF_WARNING, "parts.csv", 0, "",
+                             "there are so many parts that the plan considers only the first 1,500",
+                             NULL);
     return status;
 }
 

@@ -52,11 +52,6 @@ static void add_assumed(text *into, const part_context *of)
                   of->part->rated_c);
 }
 
-static const char *life_word(const part_context *of)
-{
-    return of->result->endurance_assumed ? "life" : "rated life";
-}
-
 /* Whether the hours of life at one temperature are told: not where they are but the cap, nor where
  * the board has lived at several. */
 static bool life_told(const part_context *of)
@@ -71,7 +66,7 @@ static void add_life(text *into, const part_context *of)
     if (life_told(of)) {
         text_add(into, " of ");
         add_hours(into, of->result->life_h);
-        text_addf(into, " %s", life_word(of));
+        text_add(into, " rated life");
     }
     if (of->lived->told)
         text_addf(into, of->lived->count == 1 ? " in %zu period, now" : " in %zu periods, now",
@@ -111,14 +106,13 @@ static void add_heat(text *into, const part_context *of, detail depth)
     add_percent(into, of->result->used);
     bool named = depth >= DETAIL_HOURS ? life_told(of) : of->result->endurance_assumed;
     if (!named)
-        text_addf(into, " of its %s", life_word(of));
+        text_add(into, " of its rated life");
     text_add(into, " used");
     if (depth == DETAIL_ALL)
         add_interval(into, of);
 }
 
-/* "98 % sure it is past that", its rated life being named before, or a chance where that is less
- * likely than not. */
+/* "98 % likely past it", its rated life being named before. */
 static void add_past_life(text *into, const part_context *of)
 {
     double past_life = of->result->past_life;
@@ -126,7 +120,7 @@ static void add_past_life(text *into, const part_context *of)
         text_add(into, "over 99 %");
     else
         add_percent(into, past_life);
-    text_add(into, past_life < 0.5 ? " chance it is past that" : " sure it is past that");
+    text_add(into, " likely past it");
 }
 
 static void add_age(text *into, const part_context *of)
@@ -149,7 +143,7 @@ static void add_left(text *into, const part_context *of)
         bool by_seal = result->left_years * of->job->board.hours_per_year < result->left_h;
         text_add(into, capped && !by_seal ? "over " : "");
         text_addf(into, result->left_years < YEARS_FINE_MAX ? "%.1f" : "%.0f", result->left_years);
-        text_add(into, by_seal ? " years until its seals are past guidance"
+        text_add(into, by_seal ? " years until its seals are older than advised"
                                : " years left at today's use");
     }
 }

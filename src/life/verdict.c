@@ -27,7 +27,7 @@ const char *sf_verdict_text(sf_verdict verdict)
 static const char *meter_needed(const rule_inputs *of, const sf_policy *policy)
 {
     if (of->doubtful_reading)
-        return "the meter's reading is doubtful";
+        return "the meter's reading is in doubt";
     if (of->no_law)
         return of->over_rated ? "it runs hotter than its rating" : NULL;
     if (isnan(of->used))
@@ -115,8 +115,8 @@ static void add_past(text *into, const part_context *of, double from)
 static void find_critical(text *into, const part_context *of)
 {
     text_add(into, of->part->critical ? "critical, " : "not critical, ");
-    text_add(into, of->asked.past_seal ? "seal past its guidance, "
-                                       : "seal within its guidance or its age not known, ");
+    text_add(into, of->asked.past_seal ? "seals older than advised, "
+                                       : "seals not older than advised, or their age not known, ");
     add_past(into, of, of->job->policy.past_life_critical);
 }
 

@@ -214,9 +214,9 @@ static void add_all_readings(listing *into)
                  "Readings %s are taken to be wrong and have no weight: read them again");
     add_tally(into, "readings", &misfits, "reading does not fit", "readings do not fit");
     add_readings(into, is_alone,
-                 "Only reading %s says that something unlisted is warm there: read it again before "
+                 "Only reading %s points to unlisted heat there: read it again before "
                  "you look for a source",
-                 "Only readings %s say that something unlisted is warm, each at its own place: "
+                 "Only readings %s point to unlisted heat, each at its own place: "
                  "read them again before you look for a source");
     add_readings(into, is_idle,
                  "Reading %s lies on a listed source and shows hardly any heat from it: read it "

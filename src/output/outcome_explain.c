@@ -37,12 +37,11 @@ static size_t find_nearest(const sf_outcome *outcome, const sf_part *part,
 static void add_reading(text *into, const sf_outcome *outcome, const neighbour *one)
 {
     const sf_observation *read = &outcome->observations[one->fit->observation];
-    text_addf(
-        into,
-        "  %s at %.4g mm: rise read %.4g K, standard uncertainty %.4g K; the field has %.4g K "
-        "there, without it %.4g K (score %.2f)\n",
-        read->id, one->distance_mm, read->rise_k, read->sd_k, one->fit->fitted_k.value,
-        one->fit->left_out_k.value, one->fit->score);
+    text_addf(into,
+              "  %s at %.4g mm: rise read %.4g K, standard uncertainty %.4g K; the field gives "
+              "%.4g K there, and %.4g K without this reading (score %.2f)\n",
+              read->id, one->distance_mm, read->rise_k, read->sd_k, one->fit->fitted_k.value,
+              one->fit->left_out_k.value, one->fit->score);
 }
 
 static void add_readings(text *into, const sf_outcome *outcome, const sf_part *part)
@@ -50,8 +49,7 @@ static void add_readings(text *into, const sf_outcome *outcome, const sf_part *p
     neighbour nearest[NEAREST + 1];
     sf_field_summary fit = sf_field_summarize(outcome->field);
     size_t count = find_nearest(outcome, part, nearest);
-    text_addf(into, "Readings nearest to it, of %zu that the %s field rests on\n", fit.readings,
-              fit.model);
+    text_addf(into, "Nearest readings, of the %zu in the %s fit\n", fit.readings, fit.model);
     for (size_t i = 0; i < count; i++)
         add_reading(into, outcome, &nearest[i]);
     if (!isnan(fit.can_share.value))

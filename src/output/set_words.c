@@ -57,7 +57,10 @@ static const char *better_set(const char *words, const char *rest, size_t *bytes
 {
     static const struct {
         const char *typed, *set;
-    } forms[] = {{" C", "\u00A0\u00B0C"}, {" uF", "\u00A0\u00B5F"}, {" uA", "\u00A0\u00B5A"}};
+    } forms[] = {{" C", "\u00A0\u00B0C"},
+                 {" uF", "\u00A0\u00B5F"},
+                 {" uA", "\u00A0\u00B5A"},
+                 {" um", "\u00A0\u00B5m"}};
     if (strncmp(rest, "+/-", 3) == 0) {
         *bytes = 3;
         return plus_minus;
@@ -103,7 +106,7 @@ char *hours_words(const sf_outcome *outcome)
     if (beyond)
         text_add(&words, "more than there are in its years");
     else
-        text_addf(&words, "but its years make %s h", number_told(round(against)).bytes);
+        text_addf(&words, "but its years give %s h", number_told(round(against)).bytes);
     text_add(&words, ": find out which is right");
     if (held > 0)
         text_addf(&words, "; %zu %s checked for that alone", held,

@@ -165,7 +165,7 @@ static void tell_conversion(text *remark, const settled *spot, double ambient_c)
     }
     if (spot->value.ambient_c != ambient_c) {
         begin_clause(remark);
-        text_addf(remark, "over its own air at %.1f C", spot->value.ambient_c);
+        text_addf(remark, "rise over its own air, %.1f C", spot->value.ambient_c);
     }
 }
 
@@ -175,15 +175,16 @@ static void tell_series(text *remark, const settled *spot)
     if (spot->row_count < 2)
         return;
     begin_clause(remark);
-    text_addf(remark,
-              "steady state that %zu readings up to %g min approach, +/- %.1f K, allowing for a "
-              "slower body behind the board (%.0f %% of the rise)",
-              spot->row_count, spot->last_minute, led->steady_sd_k, 100 * led->slow_share);
+    text_addf(
+        remark,
+        "steady state, extrapolated from %zu readings up to %g min, +/- %.1f K, allowing for a "
+        "slower body behind the board (%.0f %% of the rise)",
+        spot->row_count, spot->last_minute, led->steady_sd_k, 100 * led->slow_share);
     if (led->steady_sd_k <= SETTLED_SD_K)
         return;
     begin_clause(remark);
-    text_addf(remark, "one more reading at %g min would leave about +/- %.1f K", led->further_min,
-              led->further_sd_k);
+    text_addf(remark, "one more reading at %g min would narrow this to about +/- %.1f K",
+              led->further_min, led->further_sd_k);
 }
 
 /* Of a can that is named, its own. */
@@ -203,7 +204,7 @@ static void tell_doubts(text *remark, const sf_job *job, const settled *spot, si
     }
     if (spot->is_default) {
         begin_clause(remark);
-        text_add(remark, "no uncertainty given: by method");
+        text_add(remark, "no uncertainty given: default of the method");
     }
     if (row->spot == SF_SPOT_PART) {
         begin_clause(remark);

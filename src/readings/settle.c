@@ -103,7 +103,7 @@ static void refuse_series(correction *run, const series_row *rows, size_t count,
                       text_format("series \"%s\" of %zu readings up to %g min %s", rows->id, count,
                                   rows[count - 1].minute, why),
                       "more readings, until it moves less than " STEADY_TEXT
-                      "; then that last value alone will do, with its minute blank");
+                      "; then that last value alone is enough, with its minute blank");
 }
 
 /* Arrays for one series, in the order of its minutes. */

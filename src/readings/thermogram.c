@@ -151,7 +151,7 @@ static void refuse_sideways(laying *of)
     }
     text what = {0};
     text_addf(&what,
-              "the picture is %zu pixels wide and %zu high, and the marks lie on one of %zu by %zu",
+              "the picture is %zu pixels wide and %zu high, but the marks fit one of %zu by %zu",
               job->thermogram.columns, job->thermogram.rows, job->thermogram.rows,
               job->thermogram.columns);
     text_addf(&what, of->made->turned ? ": it fits the listed sources %s" : ": turned by a quarter",
@@ -170,13 +170,12 @@ static void lay_pixels(laying *of)
     if (!pixels_lay(job, of->homography, &of->seen, made))
         of->run.status = SF_ERROR_MEMORY;
     else if (made->count == 0)
-        refuse(
-            of, "thermogram.csv", "",
-            text_format("no pixel shows bare board: %zu lie beside it, %zu on parts and sources, "
-                        "%zu are masked, %zu are blank",
-                        made->off_board, made->on_bodies, made->masked, made->blank),
-            "marks in the picture's columns and rows, and x, y in millimetres from the board's "
-            "lower left corner");
+        refuse(of, "thermogram.csv", "",
+               text_format("no pixel shows bare board: %zu are off it, %zu on parts and sources, "
+                           "%zu are masked, %zu are blank",
+                           made->off_board, made->on_bodies, made->masked, made->blank),
+               "marks in the picture's columns and rows, and x, y in millimetres from the board's "
+               "lower left corner");
     else if (!cold_leave_out(job, &of->seen, made) ||
              !turn_seek(job, of->homography, &of->seen, &made->turned))
         of->run.status = SF_ERROR_MEMORY;
@@ -244,7 +243,7 @@ static void warn_of_marks(laying *of)
              "marks near the corners");
     if (of->made->from_below)
         warn(of, "marks.csv", "", text_format("the marks turn the board over"),
-             "that only in a picture of its solder side, where parts hide nothing");
+             "marks that do so only in a picture of the solder side, where parts hide nothing");
 }
 
 /* The largest one with its ring; the others are told with the results. */
@@ -256,7 +255,7 @@ static void warn_of_cold(laying *of)
         return;
     cold_patch_tell(&made->patches[0], &what);
     if (made->patch_count > 1)
-        text_addf(&what, "; %zu smaller ones are too", made->patch_count - 1);
+        text_addf(&what, "; so are %zu smaller ones", made->patch_count - 1);
     text_add(&ring, "a ring in mask.csv, such as ");
     cold_patch_ring(&made->patches[0], 1, "; ", &ring);
     if (ring.failed)
@@ -288,13 +287,15 @@ static void warn_of_picture(laying *of)
              "all of it: the rest is left to the model");
     if (made->least_c > ambient_c + COLDEST_RISE_MOST_K)
         warn(of, "thermogram.csv", "",
-             text_format("the coldest place on the board in it is at %.0f C, its air at %.0f C",
-                         made->least_c, ambient_c),
+             text_format(
+                 "the coldest place it shows on the board is at %.0f C, and the air is at %.0f C",
+                 made->least_c, ambient_c),
              "another camera_unit in board.csv");
     if (made->most_c < ambient_c - 3 * made->offset_sd_k)
         warn(of, "thermogram.csv", "",
-             text_format("the hottest place on the board in it is at %.1f C, its air at %.1f C",
-                         made->most_c, ambient_c),
+             text_format(
+                 "the hottest place it shows on the board is at %.1f C, and the air is at %.1f C",
+                 made->most_c, ambient_c),
              "a board at least as warm as its air: check ambient and camera_unit");
 }
 

@@ -49,7 +49,7 @@ static void add_fan(text *into, const asking *of)
         least = fmin(least, of->fan_shares[i].value);
         most = fmax(most, of->fan_shares[i].value);
     }
-    text_addf(into, "a fan (loss %s to %s W/m2K",
+    text_addf(into, "a fan (heat loss up from %s to %s W/m2K",
               fixed_told(sf_air_loss_w_m2k(of->outcome->job->board.air), 0).bytes,
               fixed_told(sf_air_loss_w_m2k(SF_AIR_FORCED), 0).bytes);
     if (most > 0)

@@ -266,7 +266,8 @@ static void places_that_fit_no_board_are_refused(void **state)
     assert_ends(0, "", "bring", job, lay("in.csv", "Ref,Val,X,Y\nC1,100n,0,0\nC2,100n,3937,1000\n"),
                 "--unit", "mil");
     assert_int_equal(unlink(in_folder(job, "board.csv")), 0);
-    assert_ends(65, "nothing says where the board lies", "bring", job, in_folder(job, "in.csv"));
+    assert_ends(65, "neither the job nor an option says where the board lies", "bring", job,
+                in_folder(job, "in.csv"));
     remove_folder(job);
 }
 

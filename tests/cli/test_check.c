@@ -66,15 +66,15 @@ static void what_was_understood_is_told(void **state)
         "FR-2, 1.55 mm, 1 copper layer of 35 um, covering 43 %\n",
         "still, 23.6 C at the bench, 31.5 +/- 2 C in service\n",
         "run 38,400 h +/- 10 %, made in 2003, surveyed 2025-10-19\n",
-        "edge of 4 corners, 0 cut-outs or slots\n",
-        "2 listed, 1 with their power, 1 without\n",
-        "6 from 6 rows, 0 warm-up series, 5 for the fit of the board\n",
+        "edge with 4 corners, 0 cut-outs or slots\n",
+        "2 listed, 1 with a power given, 1 without\n",
+        "6 from 6 rows, 0 warm-up series, 5 in the fit\n",
         "4 by thermocouple-K on board\n",
         "1 by thermocouple-K on source\n",
         "1 by infrared on board\n",
         "3.8 K at k5 to 62.7 K at k6",
         "5 capacitors, 3 of 85 C, 2 of 105 C\n",
-        "1 critical, 1 with no endurance marked, 0 measured\n",
+        "1 critical, 1 with endurance not marked, 0 measured\n",
         "every value at its default\n",
         "endurance_h not given for 1 of 5 parts",
     };
@@ -109,7 +109,7 @@ static void what_else_a_job_may_hold_is_told(void **state)
     assert_has(said.out, "2 periods, 38,400 h together\n");
     assert_has(said.out, "1 area: bare mains\n");
     assert_has(said.out, "2 new parts read on the same meter\n");
-    assert_has(said.out, "6 from 9 rows, 1 warm-up series, 5 for the fit");
+    assert_has(said.out, "6 from 9 rows, 1 warm-up series, 5 in the fit");
     ended_free(&said);
     remove_folder(folder);
 }

@@ -100,8 +100,8 @@ static void the_last_rule_told_is_the_one_that_decides(void **state)
     char *second = strstr(said.out, "\n\nC11\n");
     assert_non_null(second);
     assert_has(second,
-               "rule 2, critical, and old or perhaps past its rated life: replace: critical, seal "
-               "past its guidance");
+               "rule 2, critical, and old or perhaps past its rated life: replace: critical, seals "
+               "older than advised");
     assert_has_not(second, "rule 3");
     *second = '\0';
     assert_has(said.out, "rule 1, worn by meter or eye: replace: bulged; it decides\n");
@@ -177,7 +177,7 @@ static void what_ifs_begin_with_today_as_it_is_decided(void **state)
         "as it is, today",
         "as it is, after 12,500 h",
         "air 6.5 K cooler, after 12,500 h",
-        "a fan (loss 15 to 45 W/m2K, rises at the parts fall to ",
+        "a fan (heat loss up from 15 to 45 W/m2K, rises at the parts fall to ",
         "parts to replace fitted new, 105 C grade, after 12,500 h",
         "air 6.5 K cooler, a fan (",
     };

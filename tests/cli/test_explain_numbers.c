@@ -68,7 +68,7 @@ static printed read_printed(const char *told)
         .rise_sd_k = number_after(strstr(told, "rise of the can"), "K, standard deviation "),
         .air_c = number_after(told, "air in service = "),
         .cover_k = number_after(told, "cover rise = "),
-        .case_sd_k = number_after(told, "case against board = "),
+        .case_sd_k = number_after(told, "uncertainty of the case = "),
         .air_sd_k = number_after(told, "uncertainty of the air = "),
         .endurance_h = number_after(told, "endurance L0 = "),
         .rated_c = number_after(told, "at T0 = "),

@@ -318,7 +318,7 @@ def a_machine_has_one_page_and_one_kit():
     for line in csv_rows('kit.csv'):
         assert int(line['spares']) == -(-int(line['count']) // 10), line  # 10 % of it, rounded up
         assert int(line['count']) == len(re.findall(r'C\d+', line['refs'])), line
-    assert f"One kit of {len(found)} parts, {len(csv_rows('kit.csv'))} kinds, " in said, said
+    assert f"One kit: {len(found)} parts of {len(csv_rows('kit.csv'))} kinds, " in said, said
     assert [row['reference'] for row in csv_rows('order.csv')] == [row['refs'] for row in csv_rows('kit.csv')]
 
 

@@ -65,7 +65,7 @@ static void rows_of_two_warm_up_series_are_two_series(void **state)
                 "k8,61,12.5,32.3,C,thermocouple-K,board,35\n");
     ended said = run("check", folder);
     assert_int_equal(said.status, 0);
-    assert_has(said.out, "7 from 13 rows, 2 warm-up series, 6 for the fit");
+    assert_has(said.out, "7 from 13 rows, 2 warm-up series, 6 in the fit");
     ended_free(&said);
     remove_folder(folder);
 }
@@ -82,7 +82,7 @@ static void a_part_with_either_meter_reading_counts_as_measured(void **state)
                 "8,12,100,25,105,2000,1,no,2003,sound,,0.37,1.2\n");
     ended said = run("check", folder);
     assert_int_equal(said.status, 0);
-    assert_has(said.out, "1 critical, 1 with no endurance marked, 2 measured\n");
+    assert_has(said.out, "1 critical, 1 with endurance not marked, 2 measured\n");
     ended_free(&said);
     remove_folder(folder);
 }

@@ -71,13 +71,13 @@ static void check_says_what_it_made_of_the_picture(void **state)
     ended said = run("check", folder);
     assert_int_equal(said.status, 0);
     assert_string_equal(said.message, "");
-    assert_has(said.out,
-               "Thermogram    64 x 48 pixels, one 1.60 mm wide on the board, 100 % of it seen\n");
+    assert_has(said.out, "Thermogram    64 x 48 pixels, each 1.60 mm wide on the board; 100 % of "
+                         "the board in view\n");
     assert_has(said.out, " show bare board, ");
     assert_has(said.out, " left out: ");
     assert_has(
         said.out,
-        "Marks         5, off the map by 0.0, 0.0, 0.0, 0.0, 0.0 mm; root mean square 0.0 mm\n");
+        "Marks         5, each off by 0.0, 0.0, 0.0, 0.0, 0.0 mm; root mean square 0.0 mm\n");
     assert_has(said.out, "the thermogram is taken as already corrected for emissivity");
     ended_free(&said);
     remove_folder(folder);

@@ -106,9 +106,9 @@ def boards_words(runs):
 
 
 def reliability_text(runs):
-    words = (f'With {boards_words(runs)} a line, seed 7; on boards with height the temperature is the can\'s:\n\n'
-             '| boards, readings | error of the temperatures, K | true value inside the 90 % interval | right side of '
-             'a used-up rated life | worn parts wrongly left |\n|---|---|---|---|---|\n')
+    words = (f'{boards_words(runs)} per line, seed 7; on boards with height the temperature is that of the can:\n\n'
+             '| boards, readings | error of the temperatures, K | true value inside the 90 % interval | right '
+             'about rated life used up | worn parts wrongly left |\n|---|---|---|---|---|\n')
     for name, run in runs.items():
         of = run['all']
         left = round(of['worn_left'] * of['worn'])

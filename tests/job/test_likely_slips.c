@@ -217,8 +217,8 @@ static void air_in_service_that_nobody_gave_is_asked_for(void **state)
 {
     (void)state;
     static const char asked[] = "warning: service_ambient: not given, so the 22 C of the bench "
-                                "counts; a cabinet is usually warmer, and 10 K more halves the "
-                                "life, expected the air around the board in service\n";
+                                "is used; a cabinet is usually warmer, and 10 K more halves the "
+                                "rated life, expected the air around the board in service\n";
     char line[512];
     snprintf(line, sizeof line, "board.csv: %s", asked);
     warned_of_board("ambient,22,C\n", line);
@@ -274,7 +274,7 @@ static void hours_that_do_not_agree_with_hours_a_year_are_asked_about(void **sta
         if (tried[i].told)
             snprintf(expected, sizeof expected,
                      "board.csv:9: warning: run_hours: %s h is far from the 61,600 h that 2,200 h "
-                     "a year makes from 1998 to 2026: a typing slip?%s\n",
+                     "a year gives from 1998 to 2026: a typing slip?%s\n",
                      tried[i].told, tried[i].then);
         warned_of_board(rows, expected);
     }
@@ -297,7 +297,7 @@ static void hours_of_all_periods_are_held_against_hours_a_year(void **state)
     assert_int_equal(diagnostics.count, 1);
     char *told = sf_diagnostic_text(&diagnostics.items[0]);
     assert_string_equal(told, "history.csv: warning: hours: 7,000 h is far from the 61,600 h that "
-                              "2,200 h a year makes from 1998 to 2026: a typing slip?" METER);
+                              "2,200 h a year gives from 1998 to 2026: a typing slip?" METER);
     free(told);
     sf_diagnostics_clear(&diagnostics);
 }

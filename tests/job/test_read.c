@@ -74,20 +74,20 @@ static void what_the_board_does_not_give_is_assumed_and_said(void **state)
     assert_close(board->copper_cover, 0.4, 1e-15, 0);
     assert_int_equal(board->air, SF_AIR_STILL);
     assert_close(board->service_ambient_c, 23.5, 0, 0);
-    assert_true(has_assumption(job, "grade not given: FR-4 assumed"));
-    assert_true(has_assumption(job, "thickness not given: 1.6 mm assumed"));
-    assert_true(has_assumption(job, "copper_layers not given: 2 assumed for FR-4"));
-    assert_true(has_assumption(job, "copper_thickness not given: 35 um assumed"));
-    assert_true(has_assumption(job, "copper_cover not given: 40 % assumed"));
-    assert_true(has_assumption(job, "air not given: still assumed"));
+    assert_true(has_assumption(job, "grade not given: taken as FR-4"));
+    assert_true(has_assumption(job, "thickness not given: taken as 1.6 mm"));
+    assert_true(has_assumption(job, "copper_layers not given: taken as 2 for FR-4"));
+    assert_true(has_assumption(job, "copper_thickness not given: taken as 35 um"));
+    assert_true(has_assumption(job, "copper_cover not given: taken as 40 %"));
+    assert_true(has_assumption(job, "air not given: taken as still"));
     assert_true(
-        has_assumption(job, "service_ambient not given: 23.5 C assumed, the air at the bench"));
+        has_assumption(job, "service_ambient not given: taken as 23.5 C, the air at the bench"));
     assert_close(board->service_ambient_sd_k, 2, 0, 0);
     assert_close(board->run_hours_sd_pct, 10, 0, 0);
-    assert_true(has_assumption(job, "service_ambient_u not given: 2 K assumed, since the air is "
+    assert_true(has_assumption(job, "service_ambient_u not given: taken as 2 K, since the air is "
                                     "seldom logged for years"));
-    assert_true(
-        has_assumption(job, "run_hours_u not given: 10 % assumed, since hours are seldom metered"));
+    assert_true(has_assumption(
+        job, "run_hours_u not given: taken as 10 %, since hours are seldom metered"));
     sf_job_free(job);
 }
 
@@ -217,7 +217,7 @@ static void each_word_of_mount_is_read_and_a_blank_one_is_assumed(void **state)
         if (words[i].written[0] && i != 3)
             assert_string_equal(sf_mount_text(job->sources[i].mount), words[i].written);
     }
-    assert_true(has_assumption(job, "mount not given for 1 of 7 sources: unknown assumed"));
+    assert_true(has_assumption(job, "mount not given for 1 of 7 sources: taken as unknown"));
     sf_job_free(job);
     free(content);
 }
@@ -272,7 +272,7 @@ static void parts_without_a_year_take_the_boards(void **state)
 {
     (void)state;
     sf_job *job = read_sound("board.csv", full_board);
-    assert_true(has_assumption(job, "year not given for 2 of 2 parts: 2010 assumed, the board's"));
+    assert_true(has_assumption(job, "year not given for 2 of 2 parts: taken as 2010, the board's"));
     sf_job_free(job);
 }
 

@@ -28,9 +28,9 @@ static void a_source_is_read_and_its_power_doubted_by_a_fifth(void **state)
     assert_close(job->sources[1].power_sd_w, 0.11, 0, 0);
     assert_true(isnan(job->sources[2].power_w) && isnan(job->sources[2].power_sd_w));
     assert_int_equal(job->sources[2].line, 4);
-    assert_true(has_assumption(job, "angle_deg not given for 2 of 3 sources: 0 degrees assumed"));
+    assert_true(has_assumption(job, "angle_deg not given for 2 of 3 sources: taken as 0 degrees"));
     assert_true(
-        has_assumption(job, "power_u_w not given for 1 of 3 sources: 20 % of power_w assumed"));
+        has_assumption(job, "power_u_w not given for 1 of 3 sources: taken as 20 % of power_w"));
     sf_job_free(job);
 }
 
@@ -77,7 +77,7 @@ static void a_reading_keeps_every_column(void **state)
     assert_close(second->reflected_c, 23.25, 0, 0);
     assert_true(isnan(second->minute) && isnan(second->sd_k) && isnan(second->junction_c));
     assert_int_equal(second->spot, SF_SPOT_BOARD);
-    assert_true(has_assumption(job, "spot not given for 1 of 2 readings: board assumed"));
+    assert_true(has_assumption(job, "spot not given for 1 of 2 readings: taken as board"));
     sf_job_free(job);
 }
 
@@ -161,12 +161,13 @@ static void defaults_taken_for_parts_are_summed_up_in_sentences(void **state)
 {
     (void)state;
     sf_job *job = read_sound("parts.csv", full_parts);
-    assert_true(has_assumption(job, "diameter_mm not given for 1 of 2 parts: 8 mm assumed"));
-    assert_true(has_assumption(job, "tolerance_pct not given for 1 of 2 parts: -20/+20 % assumed"));
-    assert_true(has_assumption(job, "rated_c not given for 1 of 2 parts: 85 C assumed"));
-    assert_true(has_assumption(job, "duty not given for 1 of 2 parts: 1 assumed"));
-    assert_true(has_assumption(job, "critical not given for 1 of 2 parts: no assumed"));
-    assert_true(has_assumption(job, "endurance_h not given for 1 of 2 parts: 1,000 h assumed at "
+    assert_true(has_assumption(job, "diameter_mm not given for 1 of 2 parts: taken as 8 mm"));
+    assert_true(
+        has_assumption(job, "tolerance_pct not given for 1 of 2 parts: taken as -20/+20 %"));
+    assert_true(has_assumption(job, "rated_c not given for 1 of 2 parts: taken as 85 C"));
+    assert_true(has_assumption(job, "duty not given for 1 of 2 parts: taken as 1"));
+    assert_true(has_assumption(job, "critical not given for 1 of 2 parts: taken as no"));
+    assert_true(has_assumption(job, "endurance_h not given for 1 of 2 parts: taken as 1,000 h at "
                                     "ratings below 105 C, 2,000 h at 105 C and more"));
     sf_job_free(job);
 }
@@ -184,8 +185,8 @@ static void a_period_takes_the_boards_air_and_full_load(void **state)
     assert_close(job->periods[1].service_ambient_c, 31.5, 0, 0);
     assert_close(job->periods[1].load, 1, 0, 0);
     assert_true(has_assumption(
-        job, "service_ambient not given for 1 of 2 periods: 31.5 C assumed, the board's"));
-    assert_true(has_assumption(job, "load not given for 1 of 2 periods: 1 assumed"));
+        job, "service_ambient not given for 1 of 2 periods: taken as 31.5 C, the board's"));
+    assert_true(has_assumption(job, "load not given for 1 of 2 periods: taken as 1"));
     sf_job_free(job);
 }
 
@@ -249,7 +250,7 @@ static void the_callers_locale_changes_nothing_and_is_left_alone(void **state)
         assert_string_equal(localeconv()->decimal_point, ",");
         check_dialect(sound_parts);
         sf_job *job = read_sound("board.csv", sound_board);
-        assert_true(has_assumption(job, "thickness not given: 1.6 mm assumed"));
+        assert_true(has_assumption(job, "thickness not given: taken as 1.6 mm"));
         sf_job_free(job);
         assert_string_equal(localeconv()->decimal_point, ",");
         setlocale(LC_ALL, "C");

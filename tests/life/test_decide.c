@@ -258,7 +258,7 @@ static void no_years_are_left_beyond_the_age_of_the_seals(void **state)
     sf_part_result result = decide_one(&job, 9, 1);
     assert_true(result.left_h > 20000);
     assert_close(result.left_years, 15 - 12.5, 1e-12, 0);
-    assert_non_null(strstr(result.reason, "2.5 years until its seals are past guidance"));
+    assert_non_null(strstr(result.reason, "2.5 years until its seals are older than advised"));
     free(result.reason);
     job.board.hours_per_year = 8700;
     part.hours = 24000; /* its own, which the board's years say nothing about */

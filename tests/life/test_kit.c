@@ -400,7 +400,7 @@ static void a_voltage_in_use_above_the_old_rating_is_held(void **state)
     job.board.service_goal_h = 20000; /* 552 h at 105 C */
     sf_kit *kit = one_line(&job, &result);
     assert_close(kit->lines[0].rated_v, 35, 0, 0);
-    assert_string_equal(kit->lines[0].note, "replaces 25 V; height unknown: check the room above");
+    assert_string_equal(kit->lines[0].note, "replaces 25 V; height unknown: check the headroom");
     sf_kit_free(kit);
 }
 

@@ -224,7 +224,7 @@ static void of_very_many_parts_the_first_are_weighed_and_it_is_told(void **state
     assert_int_equal(on.diagnostics.error_count, 0);
     bool told = false;
     for (size_t i = 0; i < on.diagnostics.count; i++)
-        told = told || strstr(on.diagnostics.items[i].what, "weighs the first 1,500 only");
+        told = told || strstr(on.diagnostics.items[i].what, "considers only the first 1,500");
     assert_true(told);
     assert_int_equal(plan->part_count, MANY);
     sf_diagnostics_clear(&on.diagnostics);

@@ -36,8 +36,8 @@ static void where_no_reading_would_clear_a_part_it_is_said(void **state)
     sf_part_result result = decide_one(&job, 17, 5);
     assert_true(isnan(result.clear_below_c));
     check_reason(&result, SF_RULE_DOUBT,
-                 "40,000 h of 45,300 h rated life at 40 ± 5 C: 88 % used, 44 % chance it is past "
-                 "that; no reading would clear it: measure capacitance and ESR");
+                 "40,000 h of 45,300 h rated life at 40 ± 5 C: 88 % used, 44 % likely past it; no "
+                 "reading would clear it: measure capacitance and ESR");
 }
 
 static void replaced_for_its_life_a_part_is_told_with_interval_and_certainty(void **state)
@@ -49,7 +49,7 @@ static void replaced_for_its_life_a_part_is_told_with_interval_and_certainty(voi
     assert_int_equal(result.verdict, SF_REPLACE);
     check_reason(&result, SF_RULE_PAST_LIFE,
                  "24,000 h of 13,600 h rated life at 57 ± 2 C: 176 % used (90 %: 137 to 226 %), "
-                 "over 99 % sure it is past that");
+                 "over 99 % likely past it");
 }
 
 static void an_assumed_endurance_is_said(void **state)
@@ -59,8 +59,8 @@ static void an_assumed_endurance_is_said(void **state)
     sf_job job = plain_job(&part, 1);
     part.endurance_h = NAN;
     check_told(&job, 21.6, 0.7, SF_RULE_PAST_LIFE,
-               "24,000 h of 16,400 h life at 45 ± 1 C (1,000 h at 85 C assumed): 146 % used "
-               "(90 %: 80 to 267 %), 85 % sure it is past that, by hours and grade alone");
+               "24,000 h of 16,400 h rated life at 45 ± 1 C (1,000 h at 85 C assumed): 146 % used "
+               "(90 %: 80 to 267 %), 85 % likely past it, by hours and grade alone");
 }
 
 static void heat_and_meter_that_disagree_are_told(void **state)
@@ -76,13 +76,14 @@ static void heat_and_meter_that_disagree_are_told(void **state)
     assert_close(result.reading_pct, 3.6, 0, 0.05);
     check_reason(&result, SF_RULE_PAST_LIFE,
                  "24,000 h of 13,600 h rated life at 57 ± 2 C: 176 % used (90 %: 137 to 226 %), "
-                 "over 99 % sure it is past that; yet the meter reads fine (+3.6 %)");
+                 "over 99 % likely past it; yet the meter reads fine (+3.6 %)");
     part.measured_uf = 31.2;
     result = decide_one(&job, 9, 1);
     assert_true(result.worn_by_evidence);
-    check_reason(&result, SF_RULE_EVIDENCE,
-                 "worn: reads 31.2 uF, -33.6 % on its marking, -37.9 % against new parts, limit "
-                 "-20 %; heat alone would not say so (53 % used)");
+    check_reason(
+        &result, SF_RULE_EVIDENCE,
+        "worn: reads 31.2 uF, -33.6 % against its marking, -37.9 % against new parts, limit "
+        "-20 %; heat alone would not say so (53 % used)");
 }
 
 static void a_check_of_what_the_meter_finds_fine_asks_for_no_second_reading_today(void **state)
@@ -122,7 +123,7 @@ static void evidence_that_agrees_with_heat_is_told(void **state)
     part.measured_uf = 29.14;
     job.board.run_hours = NAN;
     check_told(&job, 34.3, 1.6, SF_RULE_EVIDENCE,
-               "worn: leaking; reads 29.14 uF, -38.0 % on its marking, limit -20 %");
+               "worn: leaking; reads 29.14 uF, -38.0 % against its marking, limit -20 %");
 }
 
 static void a_critical_part_tells_what_condemns_it(void **state)
@@ -140,7 +141,7 @@ static void a_critical_part_tells_what_condemns_it(void **state)
     part.year = 0;
     check_told(&job, 24.5, 1, SF_RULE_CRITICAL,
                "critical: 24,000 h of 26,900 h rated life at 48 ± 1 C: 89 % used (90 %: 73 to "
-               "110 %), 18 % chance it is past that");
+               "110 %), 18 % likely past it");
 }
 
 static void a_doubtful_temperature_is_told_with_where_and_what_to_read(void **state)
@@ -149,8 +150,8 @@ static void a_doubtful_temperature_is_told_with_where_and_what_to_read(void **st
     sf_part part = plain_part("C1");
     sf_job job = plain_job(&part, 1);
     check_told(&job, 22.5, 5.2, SF_RULE_DOUBT,
-               "24,000 h of 30,900 h rated life at 46 ± 5 C: 78 % used, 25 % chance it is past "
-               "that; read its can at (31, 17): under 47 C on the bench clears it");
+               "24,000 h of 30,900 h rated life at 46 ± 5 C: 78 % used, 25 % likely past it; read "
+               "its can at (31, 17): under 47 C on the bench clears it");
 }
 
 static void in_a_no_touch_area_only_infrared_is_asked_for(void **state)
@@ -163,7 +164,7 @@ static void in_a_no_touch_area_only_infrared_is_asked_for(void **state)
     job.keepouts = &mains;
     job.keepout_count = 1;
     check_told(&job, 22.5, 5.2, SF_RULE_DOUBT,
-               "46 ± 5 C: 78 % of its rated life used, 25 % chance it is past that; read "
+               "46 ± 5 C: 78 % of its rated life used, 25 % likely past it; read "
                "its can at (31, 17), infrared only: under 47 C on the bench clears it");
     corners[1].x_mm = corners[2].x_mm = 30.5; /* the can reaches into it */
     sf_part_result result = decide_one(&job, 22.5, 5.2);
@@ -252,7 +253,7 @@ static void hours_guessed_from_years_are_said(void **state)
     part.duty = 0.5;
     check_told(&job, 9, 1, SF_RULE_LEAVE,
                "5,125 h stressed (at 820 a year) of 45,300 h rated life at 32 ± 1 C: 11 % used "
-               "(90 %: 7.5 to 17 %), 2.5 years until its seals are past guidance");
+               "(90 %: 7.5 to 17 %), 2.5 years until its seals are older than advised");
 }
 
 static void a_cool_part_of_long_life_is_told_no_more_than_fifteen_years(void **state)
@@ -324,7 +325,7 @@ static void a_part_above_its_rating_is_flagged(void **state)
     assert_close(result.life_h, 1000, 1e-14, 0);
     check_reason(&result, SF_RULE_PAST_LIFE,
                  "24,000 h of 1,000 h rated life at 95 ± 1 C (above its 85 C rating): 2,400 % used "
-                 "(90 %: 1,954 to 2,948 %), over 99 % sure it is past that");
+                 "(90 %: 1,954 to 2,948 %), over 99 % likely past it");
     result = decide_one(&job, 62, 1);
     assert_null(strstr(result.reason, "rating"));
     free(result.reason);
@@ -342,7 +343,7 @@ static void a_history_is_told_by_its_periods(void **state)
     part.rated_c = 105;
     check_told(&job, 12, 1, SF_RULE_LEAVE,
                "7,000 h in 2 periods, now at 35 ± 1 C (2,000 h at 105 C assumed): 4.8 % of its "
-               "life used (90 %: 2.6 to 8.6 %), over 131,400 h left");
+               "rated life used (90 %: 2.6 to 8.6 %), over 131,400 h left");
     job.period_count = 1;
     sf_part_result result = decide_one(&job, 12, 1);
     assert_non_null(strstr(result.reason, "4,000 h in 1 period, now at 35 ± 1 C ("));

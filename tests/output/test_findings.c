@@ -110,7 +110,7 @@ static void readings_are_named_by_what_is_wrong_with_them(void **state)
     fit->gross = 0.1;
     fit->score = 1;
     fit->alone = 4;
-    check_named(outcome, "Only reading ", 2, " says that something unlisted is warm there");
+    check_named(outcome, "Only reading ", 2, " points to unlisted heat there");
     fit->alone = 0;
     fit->idle = "U3";
     check_named(outcome, "Reading ", 2, " lies on a listed source and shows hardly any heat");
@@ -264,19 +264,19 @@ static void hours_that_the_years_deny_are_told_with_the_parts_they_hold_back(voi
     job->board.run_hours = 5500;
     check_found(
         outcome, "parts",
-        "The board is said to have run 5,500 h, but its years make 60,000 h: find out which "
+        "The board is said to have run 5,500 h, but its years give 60,000 h: find out which "
         "is right");
     outcome->results[1].rule = outcome->results[2].rule = SF_RULE_DOUBTED;
     outcome->results[1].cause = SF_CAUSE_AGE;
     outcome->results[2].cause = SF_CAUSE_HEAT; /* for a reading */
     check_found(
         outcome, "parts",
-        "The board is said to have run 5,500 h, but its years make 60,000 h: find out which "
+        "The board is said to have run 5,500 h, but its years give 60,000 h: find out which "
         "is right; 1 part is checked for that alone");
     outcome->results[2].cause = SF_CAUSE_AGE;
     check_found(
         outcome, "parts",
-        "The board is said to have run 5,500 h, but its years make 60,000 h: find out which "
+        "The board is said to have run 5,500 h, but its years give 60,000 h: find out which "
         "is right; 2 parts are checked for that alone");
     job->board.run_hours = 550000;
     check_found(
@@ -295,10 +295,10 @@ static void parts_past_by_grade_alone_are_named_from_cool_to_hot(void **state)
         outcome->results[i].temp_c = temps_c[i];
         outcome->results[i].used_in_air = i == 0 ? 0.99 : 1.01;
     }
-    check_found(
-        outcome, "parts",
-        "2 parts are past their rated life by hours and grade alone: the map cannot help there; measure "
-        "a sample of these, from C2 (coolest) to C3 (hottest)");
+    check_found(outcome, "parts",
+                "2 parts are past their rated life by hours and grade alone: the map cannot help "
+                "there; measure "
+                "a sample of these, from C2 (coolest) to C3 (hottest)");
     outcome->results[2].used_in_air = 0.2;
     check_found(outcome, "parts", "C2 is past its rated life by hours and grade alone");
     outcome->results[1].used_in_air = 0.2;

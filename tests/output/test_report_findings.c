@@ -215,11 +215,11 @@ static void the_reference_is_praised_when_it_is_better(void **state)
     (void)state;
     sf_outcome *outcome = sample_outcome(3, 9);
     char *html = page_of(outcome);
-    assert_non_null(strstr(html,
-                           "within 1.34 K by heat-balance, which made this map; within 6.27 K "
-                           "by the reference model thin-plate (a smooth surface that knows nothing "
-                           "about heat); within 5.83 K by the reference model kriging (a weighted "
-                           "mean that knows nothing about heat). The map is the best of them."));
+    assert_non_null(strstr(
+        html, "within 1.34 K by heat-balance, which made this map; within 6.27 K "
+              "by the reference model thin-plate (a smooth surface that knows nothing "
+              "about heat); within 5.83 K by the reference model kriging (a weighted "
+              "mean of the readings that knows nothing about heat). The map predicts best."));
     free(html);
     outcome->references[1].rmse_k = 0.87;
     html = page_of(outcome);
@@ -254,8 +254,8 @@ static void models_within_the_doubt_of_their_errors_come_close(void **state)
     for (size_t i = 0; i < 2; i++) { /* whichever of them */
         outcome->references[i].rmse_k = least_k * 1.01;
         char *html = page_of(outcome);
-        assert_non_null(strstr(html, i == 0 ? "The map and thin-plate come close"
-                                            : "The map and kriging come close"));
+        assert_non_null(strstr(html, i == 0 ? "The map and thin-plate predict about equally well"
+                                            : "The map and kriging predict about equally well"));
         assert_null(strstr(html, "predicts the readings better"));
         free(html);
         outcome->references[i].rmse_k = least_k * 0.99;

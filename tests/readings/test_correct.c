@@ -40,7 +40,7 @@ static void a_reading_with_its_own_air_rises_over_that(void **state)
     assert_int_equal(on.status, SF_OK);
     assert_close(on.observations[0].rise_k, 34.2, 1e-14, 0);
     assert_close(on.observations[0].temp_c, 61.3, 1e-14, 0);
-    assert_string_equal(on.observations[0].remark, "over its own air at 27.1 C");
+    assert_string_equal(on.observations[0].remark, "rise over its own air, 27.1 C");
     clear_bench(&on);
 }
 

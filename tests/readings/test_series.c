@@ -55,13 +55,13 @@ static void a_series_becomes_one_reading_that_says_what_it_assumes(void **state)
     assert_close(on.observations[0].sd_k, hypot(expected.led.steady_sd_k, shared_k), 0, 1e-9);
     assert_int_equal(on.observations[0].line, 2);
     char remark[256];
-    snprintf(
-        remark, sizeof remark,
-        "steady state that 3 readings up to 30 min approach, +/- %.1f K, allowing for a slower "
-        "body behind the board (%.0f %% of the rise); one more reading at %g min would leave "
-        "about +/- %.1f K",
-        expected.led.steady_sd_k, 100 * expected.led.slow_share, expected.led.further_min,
-        expected.led.further_sd_k);
+    snprintf(remark, sizeof remark,
+             "steady state, extrapolated from 3 readings up to 30 min, +/- %.1f K, allowing for a "
+             "slower "
+             "body behind the board (%.0f %% of the rise); one more reading at %g min would "
+             "narrow this to about +/- %.1f K",
+             expected.led.steady_sd_k, 100 * expected.led.slow_share, expected.led.further_min,
+             expected.led.further_sd_k);
     assert_begins(on.observations[0].remark, remark);
     assert_string_equal(on.observations[1].id, "t2");
     assert_string_equal(on.observations[2].id, "t5");

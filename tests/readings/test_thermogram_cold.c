@@ -180,7 +180,7 @@ static void a_wide_picture_stood_on_end_is_one_sentence(void **state)
         lay_on_end(&on, sources, ways[i].turn);
         correct(&on);
         snprintf(expected, sizeof expected,
-                 "marks.csv: the picture is 72 pixels wide and 96 high, and the marks lie on one "
+                 "marks.csv: the picture is 72 pixels wide and 96 high, but the marks fit one "
                  "of 96 by 72: it fits the listed sources %s, expected column and row counted "
                  "from 0 at the upper left corner of the picture in the file",
                  ways[i].turned);

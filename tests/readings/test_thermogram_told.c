@@ -186,13 +186,13 @@ static void a_picture_in_another_unit_is_asked_about(void **state)
     correct(&on);
     assert_int_equal(on.status, SF_OK);
     assert_begins(diagnostic(&on.diagnostics, 0),
-                  "thermogram.csv: warning: the coldest place on the board in it is at 30");
+                  "thermogram.csv: warning: the coldest place it shows on the board is at 30");
     clear_bench(&on);
     lay_bench(&on);
     make_even(&on, 12);
     correct(&on);
     assert_begins(diagnostic(&on.diagnostics, 0),
-                  "thermogram.csv: warning: the hottest place on the board in it is at 12.0 C");
+                  "thermogram.csv: warning: the hottest place it shows on the board is at 12.0 C");
     clear_bench(&on);
 }
 

@@ -106,7 +106,7 @@ static void add_board(const machine_told *told, size_t board, text *into)
 static void add_boards(const machine_told *told, text *into)
 {
     report_section_open(into, "boards", "Boards");
-    report_table_open(into, "board-list", "Worst first; each leads to the board\u2019s own report",
+    report_table_open(into, "board-list", "Worst first; each links to the board\u2019s own report",
                       MACHINE_HEADINGS);
     for (size_t i = 0; i < told->count; i++)
         add_board(told, told->order[i], into);
@@ -131,7 +131,7 @@ static void add_kit(const machine_told *told, text *into)
 void machine_html(const machine_told *told, text *into)
 {
     const char *machine = shared(told, offsetof(board_row, machine));
-    const char *name = machine ? machine : "Machine without a name";
+    const char *name = machine ? machine : "Unnamed machine";
     report_head(into, name, "its boards", "'self'", &machine_css, NULL);
     report_marks(into);
     add_header(told, name, into);

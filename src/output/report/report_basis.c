@@ -123,8 +123,9 @@ static void add_policy_row(const sf_policy *policy, const sf_policy_key *key, te
     double value;
     memcpy(&value, (const char *)policy + key->offset, sizeof value);
     text_add(into, value == key->usual ? "<tr class=\"usual\">" : "<tr>");
-    html_addf(into, "<th scope=\"row\">%s <code>%s</code></th><td class=\"number\">%g%s%-s",
-              key->meaning, key->key, value, *key->unit ? " " : "", key->unit);
+    html_addf(into, "<th scope=\"row\">%s <code>%s</code></th><td class=\"number\">", key->meaning,
+              key->key);
+    html_addf(into, strcmp(key->unit, "C") == 0 ? "%g \u00B0C" : "%g %-s", value, key->unit);
     if (value != key->usual)
         html_addf(into, " <span class=\"flag\">changed from %g</span>", key->usual);
     html_addf(into, "</td><td>%s</td></tr>\n", key->source);

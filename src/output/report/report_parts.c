@@ -60,7 +60,7 @@ static void add_left(const sf_part_result *result, double seal_years, text *into
     if (result->left_h <= 0) {
         text_add(into, "none");
     } else if (result->age_years >= seal_years) {
-        text_add(into, "past seals");
+        text_add(into, "old seals");
     } else if (result->left_years >= 0.1) {
         html_number(into, result->left_years, result->left_years < 10 ? 1 : 0);
         text_add(into, " years");

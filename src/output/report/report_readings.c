@@ -52,7 +52,7 @@ static void add_outliers(const report *shown, text *into)
     if (found > 0)
         text_add(into, "</ul>\n");
     else
-        text_add(into, "<p>Every reading fits its neighbours.</p>\n");
+        text_add(into, "<p>Every reading fits the others.</p>\n");
     if (found > OUTLIERS_MAX)
         text_addf(into, "<p>%zu readings do not fit; the first %d are named here.</p>\n", found,
                   OUTLIERS_MAX);
@@ -73,7 +73,9 @@ static const char *kind_of(const char *model)
 {
     if (strcmp(model, "thin-plate") == 0)
         return " (a smooth surface that knows nothing about heat)";
-    return strcmp(model, "kriging") == 0 ? " (a weighted mean that knows nothing about heat)" : "";
+    return strcmp(model, "kriging") == 0
+               ? " (a weighted mean of the readings that knows nothing about heat)"
+               : "";
 }
 
 static void add_reference(const sf_reference *of, text *into)
@@ -103,10 +105,12 @@ static void add_references(const report *shown, text *into)
     if (better)
         add_reasons(better, into);
     else if (best && summary.left_out_rmse_k > best->rmse_k)
-        text_addf(into, "The map and %s come close: the readings themselves carry the map.</p>\n",
+        text_addf(into,
+                  "The map and %s predict about equally well: here the readings alone determine "
+                  "the map.</p>\n",
                   best->model);
     else
-        text_add(into, best ? "The map is the best of them.</p>\n" : "</p>\n");
+        text_add(into, best ? "The map predicts best.</p>\n" : "</p>\n");
 }
 
 static void add_doubt(const report *shown, text *into)

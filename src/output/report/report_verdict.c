@@ -64,7 +64,7 @@ static void add_tallies(const report *shown, text *into)
     add_tally(shown, SF_REPLACE, "to replace",
               "worn, probably past the rated life, or too critical to wait", into);
     add_tally(shown, SF_CHECK, "to check",
-              "measure the part, read its can again, or settle the entry in doubt", into);
+              "measure the part, read its can again, or correct the entry in doubt", into);
     add_tally(shown, SF_LEAVE, "to leave", "cool enough, with rated life left", into);
     text_add(into, "</ul>\n");
 }
@@ -77,7 +77,7 @@ static void add_readings(const report *shown, text *into)
     if (summary.readings > 0)
         text_addf(into, "%zu in the fit", summary.readings);
     else
-        text_addf(into, "thermogram of %zu pixels", summary.pixels);
+        html_addf(into, "thermogram of %G pixels", (double)summary.pixels);
     if (isfinite(error_k))
         html_addf(into, "; expect an error of %.1f K at a part", error_k);
     text_add(into, "</dd></div>\n");
