@@ -92,7 +92,7 @@ typedef struct sf_heat_change {
 } sf_heat_change;
 
 /* How often heat and meter agree. Only parts both measured and decided by heat count: a verdict
- * `check` asks for the meter, and a doubtful reading answers nothing. */
+ * `check` asks for the meter, and a reading in doubt settles nothing. */
 typedef struct sf_agreement {
     size_t counts[SF_VERDICT_COUNT][SF_METER_COUNT]; /* parts of the first survey by heat, meter */
     size_t pulled;                                   /* of the measured, how many were pulled */

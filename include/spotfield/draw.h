@@ -28,7 +28,7 @@ SF_API sf_colour sf_palette_colour(double share);
 
 /* The scale of differences: `share` from 0 (most cooler, deep blue) by 0.5 (no change, grey) to 1
  * (most hotter, pale orange). Lightness in CIELAB rises evenly all the way, so that a print in grey
- * still tells cooler from hotter. Values outside are held at the ends. */
+ * still shows which is cooler and which hotter. Values outside are held at the ends. */
 SF_API sf_colour sf_change_colour(double share);
 
 /* Everything a picture shows; nothing is owned. Texts and arrays must outlive the call. */
@@ -78,7 +78,7 @@ typedef struct sf_picture_frame {
 
 /* Draws a scene as PNG bytes. Scenes that differ only in their values, quantity and zones get the
  * same frame. On SF_OK *png is a new block of *size bytes the caller frees with free(); *frame
- * (may be NULL) tells the geometry. On error *png is NULL.
+ * (may be NULL) gets the geometry. On error *png is NULL.
  * Errors: SF_ERROR_ARGUMENT (options or scene out of range, no font at font_path),
  * SF_ERROR_MEMORY, SF_ERROR_NUMERIC (no cell of the board has a finite value). */
 SF_API sf_status sf_scene_draw(const sf_scene *scene, const sf_picture_options *options,

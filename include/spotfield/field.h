@@ -54,17 +54,17 @@ typedef struct sf_reading_fit {
     sf_estimate left_out_k; /* prediction of the reading from all others; sd holds the noise too */
     double score;           /* (read - left out) / sd; beyond 3 it does not fit */
     double alone;           /* the same score were nothing unlisted there: beyond 3 while `score` is
-                               not, only this reading speaks for the unlisted heat */
+                               not, only this reading points to the unlisted heat */
     double gross;           /* probability that it is grossly wrong; from 0.5 on, where it is too
                                cold, it has no weight in the field, and where it is too warm on a
-                               can, it tells of that can alone */
+                               can, it counts for that can alone */
     const char *idle;       /* the listed source it lies on, where that hardly warms the board by
                                this fit; NULL otherwise; valid as long as the field */
 } sf_reading_fit;
 
 /* Whether a reading does not fit: more than 3 standard deviations warmer than the others lead to
  * expect, or 2.5 colder. Warmer may be heat that nobody listed; hardly anything makes one place
- * of a board colder than those about it (a judgement, held against invented boards). */
+ * of a board colder than those around it (a judgement, tested on invented boards). */
 SF_API bool sf_reading_misfits(const sf_reading_fit *fit);
 
 typedef struct sf_field sf_field;
@@ -82,7 +82,7 @@ typedef struct sf_field_options {
  * reading. */
 SF_API sf_field_options sf_field_options_default(void);
 
-/* A place whose rise is wanted: of the board, or of a can that stands on it. */
+/* A place whose rise is wanted: of the board, or of a can on it. */
 typedef struct sf_place {
     double x_mm, y_mm;
     bool on_can;
@@ -107,7 +107,7 @@ typedef struct sf_field_input {
     const sf_observation *observations; /* those with in_fit false are passed over */
     size_t observation_count;
     const sf_pixels *pixels; /* of a thermogram; NULL or count 0: none */
-    const sf_point *cans;    /* where cans stand, whose rise is wanted; sf_observation.part is an
+    const sf_point *cans;    /* places of the cans whose rise is wanted; sf_observation.part is an
                                 index in it */
     size_t can_count;
     const sf_slip *slips; /* to be held against the observations; NULL: none */
@@ -136,7 +136,7 @@ typedef struct sf_field_summary {
     sf_estimate background_k; /* uniform rise; NAN for the others */
     double unlisted_sd_k;     /* size of unlisted heat (white part), as rise; NAN for the others */
     sf_estimate can_share;    /* rise of a can over that of the board below; NAN for the others */
-    sf_estimate can_air_k;  /* rise that the warm air about cans adds to that, at most; NAN for the
+    sf_estimate can_air_k;  /* rise that the warm air around cans adds to that, at most; NAN for the
                                others */
     double can_air_at_k;    /* rise Q of the board below where it adds so much; where that rises by
                                u, 2 sqrt(u/Q) - u/Q times as much. NAN for the others */
@@ -160,7 +160,7 @@ typedef struct sf_field_summary {
  * sf_field_free; warnings (a contradiction, an outlying reading) may have been added to
  * `diagnostics`. On error *field is NULL. Errors: SF_ERROR_ARGUMENT (options), SF_ERROR_DATA (no
  * reading, no board left inside the outline, a rise above 1,000 K) and SF_ERROR_NUMERIC (no finite
- * answer), both told in diagnostics, SF_ERROR_MEMORY. GSL's error handler must be off
+ * answer), both reported in diagnostics, SF_ERROR_MEMORY. GSL's error handler must be off
  * (gsl_set_error_handler_off), as the program does at its start. */
 SF_API sf_status sf_field_fit(const sf_field_input *input, const sf_field_options *options,
                               sf_field **field, sf_diagnostics *diagnostics);
@@ -231,7 +231,7 @@ typedef struct sf_reading_share {
                                     deviation of each; 0 for the air, another at each survey */
 } sf_reading_share;
 
-/* The same at a place; off the board at the nearest board. All 0 where the model does not tell:
+/* The same at a place; off the board at the nearest board. All 0 where the model cannot say:
  * "thin-plate", and above 160 readings or with a thermogram. */
 SF_API sf_reading_share sf_field_reading_share(const sf_field *field, double x_mm, double y_mm);
 
@@ -274,8 +274,8 @@ SF_API const sf_reading_fit *sf_field_readings(const sf_field *field, size_t *co
 SF_API bool sf_body_misfits(const sf_field *field, const sf_observation *seen);
 
 /* Log evidence that each slip of the input gains over the observations as they are; -INFINITY for
- * those that cannot be meant, and for all of them by models that know nothing of heat, with pixels,
- * and with more than 160 readings. Owned by the field. */
+ * those that cannot be meant, and for all of them by models that know nothing about heat, with
+ * pixels, and with more than 160 readings. Owned by the field. */
 SF_API const double *sf_field_slip_gains(const sf_field *field, size_t *count);
 
 /* Frees the field and all it owns; NULL is fine. */

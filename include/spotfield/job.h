@@ -31,7 +31,7 @@ SF_BEGIN_C
 #define SF_THERMOGRAM_PIXELS_MAX 4000000u
 
 /* Ranges of what several files and the correction of readings ask about. */
-#define SF_AIR_C_MIN (-40.0) /* air about a board while it is read */
+#define SF_AIR_C_MIN (-40.0) /* air around a board while it is read */
 #define SF_AIR_C_MAX 100.0
 #define SF_SEEN_C_MIN (-60.0) /* what an instrument shows or a surface reflects: the clear sky */
 #define SF_SEEN_C_MAX 400.0
@@ -51,7 +51,7 @@ typedef enum sf_laminate {
     SF_LAMINATE_COUNT
 } sf_laminate;
 
-/* How the air about the board moved while it was read. */
+/* How the air around the board moved while it was read. */
 typedef enum sf_air { SF_AIR_STILL, SF_AIR_ENCLOSED, SF_AIR_FORCED, SF_AIR_COUNT } sf_air;
 
 typedef enum sf_unit {
@@ -100,7 +100,8 @@ typedef struct sf_board {
     char *technician; /* who looks after it; "" or NULL unknown */
 } sf_board;
 
-/* How the body of a heat source stands on the board, which decides how much of its heat enters it.
+/* How the body of a heat source is mounted on the board, which decides how much of its heat enters
+ * it.
  */
 typedef enum sf_mount {
     SF_MOUNT_UNKNOWN,
@@ -114,7 +115,7 @@ typedef enum sf_mount {
 /* A side of the board. Places are as seen from the component side on both. The map knows one sheet:
  * both faces count alike, and what decides is what can be reached. */
 typedef enum sf_side {
-    SF_SIDE_EITHER, /* not told: of a part, a source and a can that is read, the component side */
+    SF_SIDE_EITHER, /* not given: for a part, a source and a can that is read, the component side */
     SF_SIDE_COMPONENT,
     SF_SIDE_SOLDER,
     SF_SIDE_COUNT
@@ -212,7 +213,7 @@ typedef struct sf_part {
     char *ref;
     sf_part_type type; /* default aluminium */
     double x_mm, y_mm;
-    sf_side side;              /* that it stands on */
+    sf_side side;              /* that it is on */
     double diameter_mm;        /* default 8 */
     double height_mm;          /* NAN unknown */
     sf_form mount;             /* default unknown */
@@ -308,7 +309,7 @@ typedef struct sf_policy {
     double leakage_doubt_factor; /* leakage to this many times its limit is flagged, above worn
                                     [5] */
     double endurance_by_meter;   /* 1: an assumed endurance is corrected by what the meter found of
-                                    its grade; 0: that is only told [0] */
+                                    its grade; 0: that is only reported [0] */
     double kit_margin;           /* safety factor on endurance: ordered over needed [1.25] */
     double kit_spare_pct;        /* spares added to each line of the kit, %, rounded up [10] */
     double zone_warm_used;       /* share of life used at the second life bound of the map [0.25] */
@@ -375,11 +376,11 @@ SF_API void sf_job_free(sf_job *job);
  * within twice policy position_sd_mm of it. SF_NO_PART on another spot, and on no part's can. */
 SF_API size_t sf_reading_part(const sf_job *job, const sf_reading *reading);
 
-/* Where the parts stand, in their order: new array, freed with free(); NULL when memory is short.
+/* Places of the parts, in their order: new array, freed with free(); NULL when memory is short.
  */
 SF_API sf_point *sf_part_places(const sf_job *job);
 
-/* The air about the board in service, its covers on, degrees Celsius. */
+/* The air around the board in service, its covers on, degrees Celsius. */
 SF_API double sf_service_air_c(const sf_job *job);
 
 /* The policy that holds where policy.csv says nothing. */

@@ -117,8 +117,8 @@ typedef struct sf_part_result {
     double endurance_sd;   /* log-normal uncertainty of an assumed one; 0 where marked */
     double ripple_factor;  /* K_ripple; 1 where not known, or where its can was read itself */
     double voltage_factor; /* K_voltage; 1 for cans under 20 mm or 160 V */
-    double life_h;         /* at temp_c, capped at policy life_cap_h; NAN where no law of heat
-                              tells it */
+    double life_h;         /* at temp_c, capped at policy life_cap_h; NAN where no law
+                              gives it */
     double hours;          /* it has run, of which the share `duty` wears it; NAN unknown */
     double age_years;      /* NAN unknown */
     double used;           /* share of rated life consumed, at the estimates: the median; at
@@ -136,10 +136,10 @@ typedef struct sf_part_result {
     bool doubt_mostly_heat; /* temperature makes up most of the uncertainty of used */
     double clear_below_c;   /* under SF_RULE_DOUBT, a precise reading of its can at the bench below
                                this brings past_life under past_life_check; NAN where none would */
-    double settles; /* chance that a reading of its can by the method below tells whether it may
+    double settles; /* chance that a reading of its can by the method below shows whether it may
                        stay or has to go, by the default uncertainty of that method; 0 where the can
                        was read or heat changes nothing; NAN where the verdict is no `check`, or one
-                       that hangs on a reading that is missing or in doubt */
+                       that depends on a reading that is missing or in doubt */
     sf_method settles_by; /* infrared in and close to no-touch areas, else as most readings */
     sf_trust trust;       /* as given */
     sf_rule rule;
@@ -170,7 +170,7 @@ SF_API sf_status sf_parts_decide_trusting(const sf_job *job, const sf_estimate *
 /* Whether the temperature of each part can be relied on. A part is unread where no reading with
  * weight in the fit and no pixel lies on its piece of the board. It depends on what is in doubt
  * where that lies within 15 mm or one spreading length, whichever is more: a reading that is held
- * to be wrong, that does not fit (score beyond 3) or that alone speaks for unlisted heat sources,
+ * to be wrong, that does not fit (score beyond 3) or that alone points to unlisted heat sources,
  * or a listed source that the readings contradict, or whose watts they contradict; the nearest is
  * named. observations, pixels: those of the fit; pixels may be NULL. On SF_OK *trusts is a new
  * array of job->part_count, freed with free(); NULL on error. SF_ERROR_MEMORY. */

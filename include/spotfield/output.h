@@ -76,7 +76,7 @@ SF_API sf_status sf_outcome_explain(const sf_outcome *outcome, size_t index, cha
 
 /* Something to look at before the verdicts are acted on. */
 typedef struct sf_finding {
-    const char *section; /* of the report, that tells more: "readings", "sources", "parts", "map",
+    const char *section; /* of the report with the details: "readings", "sources", "parts", "map",
                             "cautions"; static */
     char *words;         /* one line: what, and what to do where that is not obvious */
     const char *ref;     /* reading (its id), part or listed source to begin with; valid as long as

@@ -132,8 +132,8 @@ typedef struct sf_body {
 /* A patch of a thermogram that is colder than a board beside its surroundings can be: bare metal
  * reflects the room. */
 typedef struct sf_cold_patch {
-    sf_point corners[4]; /* of a rectangle about it, on the board, as a ring of mask.csv */
-    double below_k;      /* than the board about it */
+    sf_point corners[4]; /* of a rectangle around it, on the board, as a ring of mask.csv */
+    double below_k;      /* than the board around it */
     size_t pixels;
 } sf_cold_patch;
 
@@ -164,7 +164,7 @@ typedef struct sf_pixels {
     size_t patch_count;
     const char *turned; /* "turned by 180 degrees": how the picture fits the listed sources far
                            better than by its marks; NULL: as it is. Not to be freed */
-    sf_body *bodies;    /* for information, no evidence of the board */
+    sf_body *bodies;    /* for information; they say nothing about the board */
     size_t body_count;
 } sf_pixels;
 
@@ -174,7 +174,7 @@ typedef struct sf_pixels {
  * perspective, so that also the board hidden behind a can of known height is known; a part without
  * height_mm counts 1.5 times as high as wide, a source as high as the shorter side of its
  * footprint, but 15 to 25 mm (judgements). Left out as well are cold patches: without a heat sink a
- * board is warmer than any circle about it leads to expect, I0(r / L) of their mean. Then the
+ * board is warmer than any circle around it leads one to expect, I0(r / L) of their mean. Then the
  * picture is tried in the other seven ways that a file may be turned and mirrored, by the heat of
  * the listed sources. Bodies with an emissivity of their own are read in the middle of their tops,
  * where the camera's picture is not corrected already; else that emissivity is passed over with a
