@@ -57,7 +57,7 @@ static void add_titles(const sf_plan *plan, const sf_job *job, text titles[TITLE
     else
         text_add(&titles[1], "No further reading would change a verdict");
     if (plan->readings > 0)
-        text_addf(&titles[2], "Over the map of %zu reading%s", plan->readings,
+        text_addf(&titles[2], "On the map from %zu reading%s", plan->readings,
                   plan->readings == 1 ? "" : "s");
     else
         text_add(&titles[2], "No readings yet: expected from construction and listed sources");

@@ -37,21 +37,21 @@ STATUSES = {0, 64, 65, 66, 70, 73}
 
 HEAD = """# Hostile input
 
-What no survey ever wrote, and what the program makes of it. Each row was run; the test `cli_hostile` runs a part
-of them again, and with `--every` all, and fails where one ends otherwise, so that this page is what happens. (The
-rows are written by `tests/cli/test_hostile.py --write`; the cases stand in `tests/cli/hostile_cases.py` and
+Malformed files and requests, and what the program does with them. Each row was run. The test `cli_hostile` runs a part
+of them again, and all of them with `--every`, and fails where one ends differently, so this page shows what happens.
+(The rows are written by `tests/cli/test_hostile.py --write`; the cases are in `tests/cli/hostile_cases.py` and
 `hostile_page.py`.)
 
-Whatever the row says, this was so:
+In every row:
 
 - the program ended by itself, with an exit status of the manual, within {memory} MiB of memory;
 - its message has no control character and at most {message} KiB;
-- where the exit status is not 0, an earlier result and every file of the job are byte by byte as they were, and
-  no new file stands beside them;
-- where it is 0 and results were written, no number in them is infinite or no number, no cell begins as a formula
-  does, and no text of the job has become an element of the report.
+- where the exit status is not 0, an earlier result and every file of the job are byte for byte as they were, and
+  no new file is beside them;
+- where it is 0 and results were written, no number in them is infinite or NaN, no cell begins like a formula,
+  and no text of the job has become an element of the report.
 
-The job is the one that `spotfield new` lays down, or `samples/thermogram` for picture and marks; `check` was run
+The job is the one that `spotfield new` writes, or `samples/thermogram` for picture and marks; `check` was run
 unless a row names another command. Of several messages the first is shown.
 """
 

@@ -208,7 +208,7 @@ static void air_in_service_colder_than_the_bench_is_asked_about(void **state)
                     "board.csv:4: warning: ambient: 72 C is hot for air at a bench; 72 F are 22.2 "
                     "C: is the unit F?\n"
                     "board.csv:5: warning: service_ambient: service air of 31 C is 41 K colder "
-                    "than the bench, but a cabinet is usually warmer: a typing slip? Settle the "
+                    "than the bench, but a cabinet is usually warmer: a typing slip? Check the "
                     "unit of the bench air first\n");
     warned_of_board("ambient,22,C\nservice_ambient,17,C\n", "");
 }

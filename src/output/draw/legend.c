@@ -147,7 +147,7 @@ static void add_readings(legend *to, const sf_scene *scene)
     if (infrared > 0)
         add_entry(to, SIGN_INFRARED, "infrared %zu", infrared);
     if (scene->observation_count > beads + infrared)
-        add_entry(to, SIGN_READING_OUT, "reading, not fitted %zu",
+        add_entry(to, SIGN_READING_OUT, "reading not in the fit %zu",
                   scene->observation_count - beads - infrared);
 }
 
@@ -171,9 +171,9 @@ legend legend_make(const sf_scene *scene, const value_scale *scale)
     if (scene->point_count > 0)
         add_entry(&made, SIGN_POINT, "read next %zu", scene->point_count);
     if (scene->job->keepout_count > 0)
-        add_entry(&made, SIGN_KEEPOUT, "no touch %zu", scene->job->keepout_count);
+        add_entry(&made, SIGN_KEEPOUT, "no-touch area %zu", scene->job->keepout_count);
     if (scene->change_sds)
-        add_entry(&made, SIGN_DOUBT, "within the uncertainty");
+        add_entry(&made, SIGN_DOUBT, "within uncertainty");
     add_zones(&made, scene, scale);
     scale_write_level(scale, scale->step, step);
     if (scale->level_count > 0)

@@ -225,7 +225,7 @@ static bool add_keepout_labels(map *placed)
         double half_px = 0.8 * placed->page.em_px;
         place corner = map_place(placed, left, top);
         place middle = {corner.x_px + half_px, corner.y_px + half_px};
-        label made = label_make(placed->face, &style, middle, half_px, half_px, "no touch");
+        label made = label_make(placed->face, &style, middle, half_px, half_px, "no-touch");
         made.keeps_off_edges = true;
         placed->labels[placed->label_count++] = made;
         box hatched = box_about(middle, 2 * half_px, 2 * half_px);

@@ -16,10 +16,8 @@ static void add_bounds(const report *shown, text *into)
     if (isfinite(zones->hot_zone_c))
         html_addf(into, ZONES_BOUNDS, policy->zone_hot_pct, zones->hot_zone_c,
                   policy->zone_cool_pct, zones->warm_zone_c);
-    html_addf(
-        into,
-        "<p>Rated life is another matter. Take the commonest part here (%G h at %.0f \u00B0C).",
-        zones->endurance_h, zones->rated_c);
+    html_addf(into, "<p>The commonest part here is rated %G h at %.0f \u00B0C.", zones->endurance_h,
+              zones->rated_c);
     if (zones->hot_from_c == -INFINITY)
         text_add(into, ZONES_USED_UP_ALWAYS);
     if (isfinite(zones->hot_from_c))

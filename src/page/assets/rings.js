@@ -8,7 +8,7 @@ import {rowsOf, state} from './store.js';
 // How each file of rings is called and looks; by the tool that draws it. `reason` is asked for: its
 // label, and what it is at first.
 export const kinds = {
-  keepout: {file: 'keepout.csv', tool: 'No-touch area', onBoard: 'no touch', dash: [9, 5], colour: '#7d2416',
+  keepout: {file: 'keepout.csv', tool: 'No-touch area', onBoard: 'no-touch', dash: [9, 5], colour: '#7d2416',
     step: () => 'no-touch area', name: (ring) => `Area ${ring}`, reason: ['Why it must not be touched', 'mains']},
   mask: {file: 'mask.csv', tool: 'Mask', onBoard: 'masked', dash: [3, 3], colour: '#1f3347',
     step: () => 'mask', name: (ring) => `Mask ${ring}`, reason: ['What it is, if known', ''],

@@ -216,8 +216,8 @@ static void the_legend_counts_what_is_drawn(void **state)
     assert_true(has_entry(&planned.signs, "unlisted heat 1"));
     assert_true(has_entry(&planned.signs, "thermocouple 17"));
     assert_true(has_entry(&planned.signs, "infrared 6"));
-    assert_true(has_entry(&planned.signs, "reading, not fitted 1"));
-    assert_true(has_entry(&planned.signs, "no touch 1"));
+    assert_true(has_entry(&planned.signs, "reading not in the fit 1"));
+    assert_true(has_entry(&planned.signs, "no-touch area 1"));
     assert_true(has_entry(&planned.signs, "rated life used up"));
     assert_true(has_entry(&planned.signs, "isotherm, every 10 \u00b0C"));
     assert_int_equal(planned.signs.count, 11);

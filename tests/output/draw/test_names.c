@@ -359,7 +359,7 @@ static void the_name_of_a_no_touch_area_lies_within_it_or_beside_it(void **state
         size_t found = 0;
         for (size_t i = 0; i < planned.label_count; i++) {
             const label *one = &planned.labels[i];
-            if (!one->placed || strcmp(one->words, "no touch") != 0)
+            if (!one->placed || strcmp(one->words, "no-touch") != 0)
                 continue;
             found++;
             assert_true(box_holds(area, one->at.where) || !boxes_meet(area, one->at.where));

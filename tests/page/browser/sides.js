@@ -87,7 +87,7 @@ async function manyOfOneSide({page, job}) {
   await page.click('#many-none');
   await page.selectOption('#side', 'solder');
   await page.click('#many-all');
-  assert.match(await told(), /^1 of \d+ parts is chosen: C990\.$/);
+  assert.match(await told(), /^1 of \d+ parts is selected: C990\.$/);
   await shot(page, 'sides-many');
   await page.click('#many-none');
   await kind();
