@@ -1,5 +1,5 @@
 /* A program of another tree that uses the installed library: it maps a board from plain arrays,
- * without a file, and prints the rise over air at a part that nobody read, with its doubt.
+ * without a file, and prints the rise over air at a part that nobody read, with its uncertainty.
  * Board and numbers are invented: the supply of a community radio station's mixing desk. */
 #include <math.h>
 #include <stdio.h>
@@ -25,7 +25,7 @@ static const sf_board board = {.width_mm = 180,
 static sf_point corners[] = {{0, 0}, {180, 0}, {180, 130}, {0, 130}};
 static const sf_ring edge = {.points = corners, .count = COUNT(corners)};
 
-/* Footprints only: a NAN is a power nobody measured, which the readings are to tell. */
+/* Footprints only: a NAN is a power nobody measured, which the fit finds from the readings. */
 static sf_source source(char *ref, double x_mm, double y_mm, double side_mm)
 {
     return (sf_source){.ref = ref,

@@ -142,7 +142,7 @@ const command plan_command = {
     .name = "plan",
     .operands = "JOB",
     .operand_count = 1,
-    .summary = "say where the next readings would settle the most verdicts, and how to take them",
+    .summary = "say where the next readings settle the most verdicts, and how to take them",
     .about = "Ranks places on the board of the folder JOB by how much a reading there is expected "
              "to lower the\ncost of wrong verdicts. It works before any reading too: readings.csv "
              "may be missing or hold none.\nIn no-touch areas only infrared is proposed.",
