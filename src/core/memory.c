@@ -34,6 +34,17 @@ void *array_grow(void *array, size_t *capacity, size_t needed, size_t size)
     return grown;
 }
 
+void *array_add(void *array, size_t *count, size_t *capacity, size_t size)
+{
+    char *items;
+    memcpy(&items, array, sizeof items); /* a pointer to any type, which char ** is not */
+    items = array_grow(items, capacity, *count + 1, size);
+    if (!items)
+        return NULL;
+    memcpy(array, &items, sizeof items);
+    return items + (*count)++ * size;
+}
+
 char *text_copy(const char *text)
 {
     const char *source = text ? text : "";

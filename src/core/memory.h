@@ -15,6 +15,10 @@ void *array_new(size_t count, size_t size);
  * perhaps and *capacity raised, new elements zeroed; NULL on failure with the old array intact. */
 void *array_grow(void *array, size_t *capacity, size_t needed, size_t size);
 
+/* One more element: grows the array that the pointer at `array` leads to as array_grow does, counts
+ * the element in *count and returns it; NULL on failure with all as it was. */
+void *array_add(void *array, size_t *count, size_t *capacity, size_t size);
+
 /* A copy of text freed with free(); NULL counts as "". NULL when memory is short. */
 char *text_copy(const char *text);
 

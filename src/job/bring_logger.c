@@ -67,14 +67,12 @@ static double minute_of(struct intake *intake, bring *into, const bring_sheet *s
 
 static void add_reading(struct intake *intake, bring *into, const bring_reading *one)
 {
-    bring_reading *grown =
-        array_grow(into->readings, &into->reading_capacity, into->reading_count + 1, sizeof *grown);
-    if (!grown) {
+    bring_reading *made = array_add(&into->readings, &into->reading_count, &into->reading_capacity,
+                                    sizeof *into->readings);
+    if (made)
+        *made = *one;
+    else
         intake->memory_short = true;
-        return;
-    }
-    into->readings = grown;
-    into->readings[into->reading_count++] = *one;
 }
 
 /* Of many rows as many as a series takes, the first and the last among them. */

@@ -46,14 +46,12 @@ static bring_item *new_item(const row_at *at, const char *ref)
         into->item_count = BRING_ITEMS_MOST;
         return NULL;
     }
-    bring_item *grown =
-        array_grow(into->items, &into->item_capacity, into->item_count + 1, sizeof *grown);
-    if (!grown) {
+    bring_item *made =
+        array_add(&into->items, &into->item_count, &into->item_capacity, sizeof *into->items);
+    if (!made) {
         at->intake->memory_short = true;
         return NULL;
     }
-    into->items = grown;
-    bring_item *made = &grown[into->item_count++];
     *made = (bring_item){.ref = keep_text(at->intake, ref),
                          .value = keep_text(at->intake, ""),
                          .package = keep_text(at->intake, ""),

@@ -137,11 +137,12 @@ static bool keep_stray(void *context, const char *name)
     strays *all = context;
     if (!is_stray(name))
         return true;
-    char **names = array_grow(all->names, &all->capacity, all->count + 1, sizeof *names);
-    all->names = names ? names : all->names;
-    char *kept = names ? text_copy(name) : NULL;
+    char *copy = text_copy(name);
+    char **kept = copy ? array_add(&all->names, &all->count, &all->capacity, sizeof *kept) : NULL;
     if (kept)
-        all->names[all->count++] = kept;
+        *kept = copy;
+    else
+        free(copy);
     all->memory_short = !kept;
     return kept != NULL;
 }

@@ -130,16 +130,11 @@ static double cell_value(struct sheet *sheet, const char *start, const char *end
 static void add_value(struct sheet *sheet, double value)
 {
     struct matrix *into = sheet->into;
-    if (sheet->cells == sheet->capacity) {
-        float *grown =
-            array_grow(into->values, &sheet->capacity, sheet->cells + 1, sizeof *into->values);
-        if (!grown) {
-            fail_memory(sheet);
-            return;
-        }
-        into->values = grown;
-    }
-    into->values[sheet->cells++] = (float)value;
+    float *added = array_add(&into->values, &sheet->cells, &sheet->capacity, sizeof *added);
+    if (added)
+        *added = (float)value;
+    else
+        fail_memory(sheet);
 }
 
 static void fail_size(struct sheet *sheet, const char *what, size_t most)

@@ -90,13 +90,12 @@ static void fail_memory(struct feed *feed)
 static void add_cell(struct feed *feed, const char *start, const char *end, size_t line)
 {
     struct table *table = feed->table;
-    struct table_cell *grown = array_grow(table->cells, &table->cell_capacity,
-                                          table->cell_count + 1, sizeof *table->cells);
-    if (!grown) {
+    struct table_cell *made =
+        array_add(&table->cells, &table->cell_count, &table->cell_capacity, sizeof *made);
+    if (!made) {
         fail_memory(feed);
         return;
     }
-    table->cells = grown;
     /* offset 0 holds the NUL that all blank cells share */
     size_t offset = start < end ? table->bytes.length : 0;
     if (offset > 0) {
@@ -105,8 +104,8 @@ static void add_cell(struct feed *feed, const char *start, const char *end, size
     }
     if (table->bytes.failed)
         fail_memory(feed);
-    table->cells[table->cell_count++] = (struct table_cell){
-        (uint32_t)offset, (uint32_t)line, (uint32_t)feed->cell_start, (uint32_t)feed->cell_end};
+    *made = (struct table_cell){(uint32_t)offset, (uint32_t)line, (uint32_t)feed->cell_start,
+                                (uint32_t)feed->cell_end};
 }
 
 static void diagnose_of_surplus(struct feed *feed, const char *start, const char *end, size_t line)
@@ -176,15 +175,12 @@ static void add_row(struct feed *feed)
 {
     struct table *table = feed->table;
     size_t count = table->column_count > 0 ? table->row_count + 1 : 0;
-    struct table_row *grown =
-        array_grow(table->rows, &table->row_capacity, count + 1, sizeof *table->rows);
-    if (!grown) {
+    struct table_row *made = array_add(&table->rows, &count, &table->row_capacity, sizeof *made);
+    if (made)
+        *made = (struct table_row){(uint32_t)feed->row_start, (uint32_t)feed->cell_end,
+                                   (uint32_t)feed->column};
+    else
         fail_memory(feed);
-        return;
-    }
-    table->rows = grown;
-    table->rows[count] = (struct table_row){(uint32_t)feed->row_start, (uint32_t)feed->cell_end,
-                                            (uint32_t)feed->column};
 }
 
 static void end_header(struct feed *feed)

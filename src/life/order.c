@@ -169,12 +169,10 @@ static sf_status widen(sf_kit_line *into, const char *board, const sf_kit_line *
 
 static sf_status append(kit_join *into, const char *board, const sf_kit_line *line)
 {
-    sf_kit_line *lines =
-        array_grow(into->kit.lines, &into->capacity, into->kit.count + 1, sizeof *lines);
-    if (!lines)
+    sf_kit_line *made =
+        array_add(&into->kit.lines, &into->kit.count, &into->capacity, sizeof *made);
+    if (!made)
         return SF_ERROR_MEMORY;
-    into->kit.lines = lines;
-    sf_kit_line *made = &lines[into->kit.count++];
     *made = *line;
     made->description = NULL; /* written at the end */
     made->refs = text_format("%s: %s", board, line->refs);

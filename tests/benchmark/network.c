@@ -42,13 +42,12 @@ size_t network_nodes_add(network *grown, size_t count)
 
 size_t network_link_add(network *grown, size_t from, size_t to, double wk)
 {
-    network_link *larger =
-        array_grow(grown->links, &grown->link_room, grown->link_count + 1, sizeof(network_link));
-    if (!larger)
+    network_link *added =
+        array_add(&grown->links, &grown->link_count, &grown->link_room, sizeof *added);
+    if (!added)
         return SIZE_MAX;
-    grown->links = larger;
-    grown->links[grown->link_count] = (network_link){from, to, wk};
-    return grown->link_count++;
+    *added = (network_link){from, to, wk};
+    return grown->link_count - 1;
 }
 
 double network_flow(const network *read, size_t link)

@@ -314,14 +314,13 @@ static sight sight_of(const raised *board, size_t number)
 
 static void radiant_add(raised *board, size_t from, size_t to, double area_m2)
 {
-    radiant *larger = array_grow(board->radiants, &board->radiant_room, board->radiant_count + 1,
-                                 sizeof(radiant));
-    if (!larger) {
+    radiant *added =
+        array_add(&board->radiants, &board->radiant_count, &board->radiant_room, sizeof *added);
+    if (!added) {
         board->status = SF_ERROR_MEMORY;
         return;
     }
-    board->radiants = larger;
-    larger[board->radiant_count++] = (radiant){board->heat.link_count, area_m2};
+    *added = (radiant){board->heat.link_count, area_m2};
     raised_join(board, from, to, area_m2 * 6);
 }
 

@@ -30,14 +30,12 @@ void raised_join(raised *board, size_t from, size_t to, double wk)
 
 void raised_surface(raised *board, const surface *added)
 {
-    surface *larger = array_grow(board->surfaces, &board->surface_room, board->surface_count + 1,
-                                 sizeof(surface));
-    if (!larger) {
+    surface *made =
+        array_add(&board->surfaces, &board->surface_count, &board->surface_room, sizeof *made);
+    if (made)
+        *made = *added;
+    else
         board->status = SF_ERROR_MEMORY;
-        return;
-    }
-    board->surfaces = larger;
-    larger[board->surface_count++] = *added;
 }
 
 /* Sum of squares times sum: what radiation between two temperatures is linear in, K3. */

@@ -83,6 +83,27 @@ static void an_array_too_large_for_memory_is_refused(void **state)
     assert_int_equal(capacity, 2);
 }
 
+static void an_element_more_is_counted_and_zero(void **state)
+{
+    (void)state;
+    int *numbers = NULL;
+    size_t count = 0, capacity = 0;
+    for (int i = 0; i < 64; i++) {
+        int *added = array_add(&numbers, &count, &capacity, sizeof *numbers);
+        assert_non_null(added);
+        assert_int_equal(*added, 0);
+        *added = i;
+    }
+    assert_int_equal(count, 64);
+    for (int i = 0; i < 64; i++)
+        assert_int_equal(numbers[i], i);
+    const int *before = numbers;
+    assert_null(array_add(&numbers, &count, &capacity, SIZE_MAX / 2));
+    assert_int_equal(count, 64);
+    assert_ptr_equal(numbers, before);
+    free(numbers);
+}
+
 static void text_grows_piece_by_piece(void **state)
 {
     (void)state;
@@ -220,6 +241,7 @@ int main(void)
         cmocka_unit_test(complaints_beyond_the_limit_are_counted_not_kept),
         cmocka_unit_test(an_error_takes_the_place_of_the_last_warning),
         cmocka_unit_test(an_array_too_large_for_memory_is_refused),
+        cmocka_unit_test(an_element_more_is_counted_and_zero),
         cmocka_unit_test(text_grows_piece_by_piece),
         cmocka_unit_test(a_cell_of_csv_is_quoted_where_the_format_asks_for_it),
         cmocka_unit_test(a_point_is_board_inside_the_edge_and_outside_cut_outs),

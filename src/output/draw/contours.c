@@ -29,12 +29,11 @@ static bool tie_one(tracer *with, uint32_t from, uint32_t to)
 {
     uint32_t *ties = with->ties[from];
     if (ties[0] == 0 && ties[1] == 0) {
-        uint32_t *grown = array_grow(with->crossed, &with->crossed_capacity,
-                                     with->crossed_count + 1, sizeof *grown);
-        if (!grown)
+        uint32_t *made =
+            array_add(&with->crossed, &with->crossed_count, &with->crossed_capacity, sizeof *made);
+        if (!made)
             return false;
-        with->crossed = grown;
-        grown[with->crossed_count++] = from;
+        *made = from;
     }
     ties[ties[0] == 0 ? 0 : 1] = to + 1;
     return true;
@@ -104,13 +103,10 @@ static bool step_on(tracer *with, uint32_t *edge)
 
 static bool add_place(contours *into, place added)
 {
-    place *grown =
-        array_grow(into->places, &into->place_capacity, into->place_count + 1, sizeof *grown);
-    if (!grown)
-        return false;
-    into->places = grown;
-    grown[into->place_count++] = added;
-    return true;
+    place *made = array_add(&into->places, &into->place_count, &into->place_capacity, sizeof *made);
+    if (made)
+        *made = added;
+    return made != NULL;
 }
 
 /* whether the places between two all lie within a distance of the straight line from one to the
@@ -146,11 +142,9 @@ static size_t thin_out(place *places, size_t count, double within_px)
 
 static bool walk(tracer *with, uint32_t start, contours *into)
 {
-    contour *grown = array_grow(into->lines, &into->capacity, into->count + 1, sizeof *grown);
-    if (!grown)
+    contour *line = array_add(&into->lines, &into->count, &into->capacity, sizeof *line);
+    if (!line)
         return false;
-    into->lines = grown;
-    contour *line = &grown[into->count++];
     *line = (contour){.level = with->level, .first = into->place_count};
     uint32_t edge = start;
     do {

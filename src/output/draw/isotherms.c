@@ -135,11 +135,6 @@ static bool best_place(const search *with, double from_px, double to_px, double 
 static bool add_words(isotherms *in, const search *with, size_t line, double from_px,
                       spatial_index *taken)
 {
-    line_words *grown =
-        array_grow(in->words, &in->word_capacity, in->word_count + 1, sizeof *grown);
-    if (!grown)
-        return false;
-    in->words = grown;
     const line_look *look = look_of(in, &in->lines.lines[line]);
     place a = at_distance(with->on, from_px), b = at_distance(with->on, from_px + with->width_px);
     bool hatched =
@@ -154,15 +149,17 @@ static bool add_words(isotherms *in, const search *with, size_t line, double fro
     }
     double angle = atan2(a.y_px - b.y_px, b.x_px - a.x_px), size_px = look->style.size_px;
     double in_px = 0.25 * size_px, down_px = CAPITAL_HEIGHT / 2 * size_px;
-    grown[in->word_count++] =
-        (line_words){.look = look,
-                     .line = line,
-                     .from_px = from_px,
-                     .to_px = from_px + with->width_px,
-                     .start = {a.x_px + in_px * cos(angle) + down_px * sin(angle),
-                               a.y_px - in_px * sin(angle) + down_px * cos(angle)},
-                     .angle_deg = (int)lrint(angle * 180 / acos(-1)),
-                     .hatched = hatched};
+    line_words *made = array_add(&in->words, &in->word_count, &in->word_capacity, sizeof *made);
+    if (!made)
+        return false;
+    *made = (line_words){.look = look,
+                         .line = line,
+                         .from_px = from_px,
+                         .to_px = from_px + with->width_px,
+                         .start = {a.x_px + in_px * cos(angle) + down_px * sin(angle),
+                                   a.y_px - in_px * sin(angle) + down_px * cos(angle)},
+                         .angle_deg = (int)lrint(angle * 180 / acos(-1)),
+                         .hatched = hatched};
     return true;
 }
 

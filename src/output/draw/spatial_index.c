@@ -59,12 +59,11 @@ static bucket_span span_of(const spatial_index *in, box where)
 
 static bool add_entry(spatial_index *into, size_t bucket, size_t item)
 {
-    struct index_entry *grown =
-        array_grow(into->entries, &into->entry_capacity, into->entry_count + 1, sizeof *grown);
-    if (!grown)
+    struct index_entry *made =
+        array_add(&into->entries, &into->entry_count, &into->entry_capacity, sizeof *made);
+    if (!made)
         return false;
-    into->entries = grown;
-    grown[into->entry_count++] = (struct index_entry){item, bucket, into->heads[bucket]};
+    *made = (struct index_entry){item, bucket, into->heads[bucket]};
     into->heads[bucket] = into->entry_count;
     return true;
 }
@@ -81,12 +80,10 @@ static bool add_entries(spatial_index *into, size_t item)
 
 bool spatial_index_add(spatial_index *into, index_item added)
 {
-    index_item *grown = array_grow(into->items, &into->capacity, into->count + 1, sizeof *grown);
-    if (grown) {
-        into->items = grown;
-        grown[into->count++] = added;
-    }
-    if (!grown || !add_entries(into, into->count - 1))
+    index_item *made = array_add(&into->items, &into->count, &into->capacity, sizeof *made);
+    if (made)
+        *made = added;
+    if (!made || !add_entries(into, into->count - 1))
         into->failed = true;
     return !into->failed;
 }

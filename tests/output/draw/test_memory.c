@@ -2,7 +2,7 @@
    SPDX-License-Identifier: GPL-3.0-or-later */
 
 /* Memory that runs short anywhere in the drawing: a clean error, nothing held. The linker puts the
- * two functions below in place of the library's (-Wl,--wrap). */
+ * three functions below in place of the library's (-Wl,--wrap). */
 #include "support/check.h"
 
 #include <stdlib.h>
@@ -16,6 +16,8 @@ void *__real_array_new(size_t count, size_t size);
 void *__wrap_array_new(size_t count, size_t size);
 void *__real_array_grow(void *array, size_t *capacity, size_t needed, size_t size);
 void *__wrap_array_grow(void *array, size_t *capacity, size_t needed, size_t size);
+void *__real_array_add(void *array, size_t *count, size_t *capacity, size_t size);
+void *__wrap_array_add(void *array, size_t *count, size_t *capacity, size_t size);
 
 void *__wrap_array_new(size_t count, size_t size)
 {
@@ -28,6 +30,12 @@ void *__wrap_array_grow(void *array, size_t *capacity, size_t needed, size_t siz
     if (needed <= *capacity)
         return array;
     return ++calls == failing_call ? NULL : __real_array_grow(array, capacity, needed, size);
+}
+
+void *__wrap_array_add(void *array, size_t *count, size_t *capacity, size_t size)
+{
+    bool fails = *count >= *capacity && ++calls == failing_call;
+    return fails ? NULL : __real_array_add(array, count, capacity, size);
 }
 
 static void every_shortage_of_memory_is_a_clean_error(void **state)
