@@ -10,6 +10,7 @@
 
 #include <gsl/gsl_math.h>
 
+#include "core/curve.h"
 #include "life/probe.h"
 
 #define RISE_LEAST_K (-100.0) /* so cold that heat wears nothing */

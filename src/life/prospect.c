@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/curve.h"
 #include "core/memory.h"
 #include "life/decide.h"
 #include "life/wear.h"
@@ -169,7 +170,7 @@ static sf_status prospect_part(const prospect_board *of, size_t index, sf_estima
     double past_life = 0, worn_out = 0;
     for (size_t i = 0; i < NORMAL_NODES; i++) {
         sf_part_result other;
-        double kept = fmin(share.value * exp(normal_nodes[i].sds * share.sd / share.value), 1);
+        double kept = fmin(share.value * exp(normal_nodes[i].place * share.sd / share.value), 1);
         status = decide_at(of, index, rise_k, asked, kept, renewed, &other);
         if (status != SF_OK)
             return status;

@@ -8,6 +8,7 @@
 #include <stdbool.h>
 #include <stdlib.h>
 
+#include "core/curve.h"
 #include "core/memory.h"
 #include "life/board_place.h"
 #include "life/wear.h"

@@ -9,6 +9,7 @@
 #include <gsl/gsl_math.h>
 #include <math.h>
 
+#include "core/curve.h"
 #include "job/hours.h"
 
 void history_start(history *lived, const sf_job *job)
@@ -82,62 +83,6 @@ double wear_next_corner(const wear *worn, double offset_k)
             next_k = corner_k;
     }
     return next_k;
-}
-
-/* --- functions of one variable --- */
-
-#define ROOT_STEPS_MAX 200
-#define ROOT_TOLERANCE 1e-10
-
-/* The Illinois method: chords, with the weight of an end halved when it stays twice running.
- * M. Dowell and P. Jarratt, BIT 11 (1971) 168. */
-double rising_root(curve rising, const void *context, double low, double high)
-{
-    double at_low = rising(low, context), at_high = rising(high, context);
-    if (at_low >= 0)
-        return low;
-    if (at_high <= 0)
-        return high;
-    double tolerance = ROOT_TOLERANCE * (1 + fabs(low) + fabs(high));
-    int moved = 0;
-    for (int step = 0; step < ROOT_STEPS_MAX && high - low > tolerance; step++) {
-        double at = low + (high - low) * at_low / (at_low - at_high);
-        double value = rising(at, context);
-        if (value == 0)
-            return at;
-        if (value < 0) {
-            low = at;
-            at_low = value;
-            at_high = moved < 0 ? at_high / 2 : at_high;
-        } else {
-            high = at;
-            at_high = value;
-            at_low = moved > 0 ? at_low / 2 : at_low;
-        }
-        moved = value < 0 ? -1 : 1;
-    }
-    return (low + high) / 2;
-}
-
-/* Abscissas and weights for n = 16: M. Abramowitz and I. Stegun, Handbook of Mathematical
- * Functions, table 25.4. */
-static const struct node {
-    double place, weight;
-} nodes[] = {
-    {0.095012509837637441, 0.1894506104550685}, {0.28160355077925892, 0.18260341504492358},
-    {0.45801677765722737, 0.16915651939500254}, {0.61787624440264377, 0.14959598881657674},
-    {0.755404408355003, 0.12462897125553388},   {0.86563120238783176, 0.095158511682492786},
-    {0.9445750230732326, 0.062253523938647894}, {0.98940093499164994, 0.027152459411754096},
-};
-
-double integral(curve smooth, const void *context, double low, double high)
-{
-    double middle = (low + high) / 2, half = (high - low) / 2, sum = 0;
-    for (size_t i = 0; i < sizeof nodes / sizeof nodes[0]; i++) {
-        double away = half * nodes[i].place;
-        sum += nodes[i].weight * (smooth(middle - away, context) + smooth(middle + away, context));
-    }
-    return half * sum;
 }
 
 /* --- the share used --- */
@@ -272,7 +217,7 @@ double doubt_high(const doubt *of)
 }
 
 /* Of both halves, and both sides of each. */
-#define REST_POINTS (4 * sizeof nodes / sizeof nodes[0])
+#define REST_POINTS (4 * LEGENDRE_NODES)
 
 /* What the mean worn share is taken over: offsets outside, the rest of the doubt inside, at places
  * that are the same for all offsets. */
@@ -287,7 +232,7 @@ static void set_rest(mixture *mixed)
 {
     const double half = FAR_SD / 2;
     for (size_t i = 0; i < REST_POINTS; i++) {
-        const struct node *at = &nodes[i / 4];
+        const curve_node *at = &legendre_nodes[i / 4];
         double sds = (i & 1 ? half : -half) + (i & 2 ? half : -half) * at->place;
         mixed->weight[i] = half * at->weight * density(sds);
         mixed->power[i] = exp(mixed->shape * sds * mixed->of->rest_sd);

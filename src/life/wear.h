@@ -88,20 +88,9 @@ double doubt_worn_share(const doubt *of, double shape, double at_rated);
 /* Standard deviation of ln used that temperature alone makes, taken from one sd to either side. */
 double doubt_from_heat(const doubt *of);
 
-/* --- functions of one variable --- */
-
-typedef double (*curve)(double at, const void *context);
-
-/* Where a curve that never falls crosses zero between low and high: low where it is not below
- * zero even there, high where it does not rise above it. A jump across zero is found as well. */
-double rising_root(curve rising, const void *context, double low, double high);
-
 /* What of a standard normal law stays below with this chance, from -8 to 8. The chance that a share
  * is used is nearly a line on this scale, whose root a chord finds. */
 double normal_score(double chance);
-
-/* Integral from low to high by the 16-point Gauss-Legendre rule. */
-double integral(curve smooth, const void *context, double low, double high);
 
 /* --- of one part --- */
 
@@ -113,15 +102,5 @@ wear part_wear(const sf_job *job, const history *lived, const sf_part *part, dou
  * or law are not known. `result` tells its life; gives where the hours come from. */
 run_time wear_tell(const sf_job *job, const history *lived, const sf_part *part, sf_estimate rise_k,
                    sf_part_result *result);
-
-/* --- expected values of what is normal --- */
-
-/* Gauss and Hermite's three nodes: mean, variance and the next three moments of a normal
- * distribution, Abramowitz and Stegun 25.4.46 with x = sds/sqrt 2. */
-static const struct {
-    double sds, weight;
-} normal_nodes[] = {{-1.7320508075688772, 1.0 / 6}, {0, 2.0 / 3}, {1.7320508075688772, 1.0 / 6}};
-
-enum { NORMAL_NODES = sizeof normal_nodes / sizeof *normal_nodes };
 
 #endif

@@ -8,6 +8,7 @@
 
 #include <gsl/gsl_math.h>
 
+#include "core/curve.h"
 #include "core/digits.h"
 #include "core/memory.h"
 #include "core/text.h"
@@ -62,9 +63,9 @@ static double chance_at(const sf_outcome *outcome, size_t part, int node)
 {
     double steep = outcome->job->policy.wear_shape * shared_sd(outcome, part), mean = 0;
     for (int i = 0; i < NORMAL_NODES; i++)
-        mean += normal_nodes[i].weight * exp(steep * normal_nodes[i].sds);
+        mean += normal_nodes[i].weight * exp(steep * normal_nodes[i].place);
     double log_sound = log1p(-outcome->results[part].worn_out);
-    return -expm1(log_sound * exp(steep * normal_nodes[node].sds) / mean);
+    return -expm1(log_sound * exp(steep * normal_nodes[node].place) / mean);
 }
 
 static bool is_reckoned(const sf_outcome *outcome, size_t part)

@@ -243,38 +243,6 @@ static void a_boundless_doubt_of_heat_stays_finite(void **state)
     assert_true(doubt_worn_share(&on.of, 3, 0.1) <= 1);
 }
 
-static double step_at_pi(double at, const void *context)
-{
-    (void)context;
-    return at < 3.14159 ? -0.2 : 7;
-}
-
-static double cube(double at, const void *context)
-{
-    return at * at * at - *(const double *)context;
-}
-
-static void a_root_is_found_at_a_jump_at_an_end_and_by_curvature(void **state)
-{
-    (void)state;
-    double target = 29.79; /* its cube root is 3.0999... */
-    assert_close(rising_root(step_at_pi, NULL, -11, 8), 3.14159, 0, 1e-8);
-    assert_close(rising_root(step_at_pi, NULL, 4, 8), 4, 0, 0);
-    assert_close(rising_root(step_at_pi, NULL, -4, 3), 3, 0, 0);
-    assert_close(rising_root(cube, &target, -5, 9), cbrt(29.79), 0, 1e-8);
-    target = 27;
-    assert_close(rising_root(cube, &target, 1, 5), 3, 0, 1e-8);
-}
-
-static void the_quadrature_is_exact_for_polynomials(void **state)
-{
-    (void)state;
-    double zero = 0.7;
-    /* integral of x^3 - 0.7 from -1.3 to 2.9 */
-    double exact = (pow(2.9, 4) - pow(1.3, 4)) / 4 - 0.7 * 4.2;
-    assert_close(integral(cube, &zero, -1.3, 2.9), exact, 1e-14, 0);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -287,8 +255,6 @@ int main(void)
         cmocka_unit_test(the_airs_share_is_one_of_variances),
         cmocka_unit_test(more_doubt_of_heat_never_narrows_the_interval),
         cmocka_unit_test(a_boundless_doubt_of_heat_stays_finite),
-        cmocka_unit_test(a_root_is_found_at_a_jump_at_an_end_and_by_curvature),
-        cmocka_unit_test(the_quadrature_is_exact_for_polynomials),
     };
     return cmocka_run_group_tests_name("doubt", tests, NULL, NULL);
 }
