@@ -8,8 +8,6 @@
 #include "cli/told.h"
 #include "core/json_values.h"
 #include "page/job_json.h"
-#include "spotfield/job.h"
-#include "spotfield/reading.h"
 
 enum { QUIET, JSON, EXPORT };
 
@@ -20,47 +18,21 @@ static const option_row options[] = {
     {0},
 };
 
-/* A job that was read. */
-typedef struct understood {
-    sf_job *job; /* NULL where it has faults */
-    sf_observation *observations;
-    size_t count;
-    sf_pixels *pixels; /* of the thermogram, where there is one */
-} understood;
-
-static sf_status understand(const char *folder, understood *into, sf_diagnostics *diagnostics)
-{
-    sf_status status = sf_job_read(folder, &into->job, diagnostics);
-    if (status == SF_OK) {
-        status = sf_readings_correct(into->job, &into->observations, &into->count, diagnostics);
-        sf_status pictured = sf_thermogram_correct(into->job, &into->pixels, diagnostics);
-        status = status == SF_OK ? pictured : status;
-    }
-    if (status != SF_OK) {
-        sf_job_free(into->job);
-        into->job = NULL;
-    }
-    return status;
-}
-
 static sf_status check(const given *typed, sf_diagnostics *diagnostics)
 {
     const char *folder = typed->operands[0];
     bool quiet = typed->values[QUIET] != NULL, json = typed->values[JSON] != NULL, told = true;
-    understood found = {0};
-    sf_status status = understand(folder, &found, diagnostics);
+    understood found;
+    sf_status status = job_understand(folder, sf_job_read, &found, diagnostics);
     tell_outcome(&check_command, status, diagnostics, folder, quiet);
     if (json)
-        told = check_json_write(folder, found.job, found.observations, found.count, found.pixels,
-                                diagnostics, stdout);
+        told = check_json_write(folder, &found, diagnostics, stdout);
     else if (status == SF_OK && !quiet) {
-        told = understood_print(found.job, found.observations, found.count, found.pixels, stdout);
+        told = understood_print(&found, stdout);
         putchar('\n');
         put_caution(stdout);
     }
-    sf_pixels_free(found.pixels);
-    sf_observations_free(found.observations, found.count);
-    sf_job_free(found.job);
+    understood_clear(&found);
     /* what went wrong with standard output itself shows when it is closed */
     if (status != SF_OK || told || ferror(stdout))
         return status;

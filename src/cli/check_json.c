@@ -12,14 +12,9 @@
 
 enum { SCHEMA = 3 };
 
-typedef struct corrected {
-    const sf_job *job;
-    const sf_observation *observations;
-} corrected;
-
 static void reading_record(const void *of, size_t row, record *into)
 {
-    const corrected *readings = of;
+    const understood *readings = of;
     const sf_observation *reading = &readings->observations[row];
     record_words(into, "id", reading->id);
     record_short(into, "x_mm", reading->x_mm);
@@ -93,16 +88,16 @@ static void diagnostic_record(const void *of, size_t row, record *into)
     record_words(into, "expected", diagnostic->expected);
 }
 
-bool check_json_write(const char *folder, const sf_job *job, const sf_observation *observations,
-                      size_t count, const sf_pixels *pixels, const sf_diagnostics *diagnostics,
-                      FILE *to)
+bool check_json_write(const char *folder, const understood *found,
+                      const sf_diagnostics *diagnostics, FILE *to)
 {
+    const sf_job *job = found->job;
     json_t *made = json_pack(
         "{s:i, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "schema", SCHEMA, "job",
         value_words(folder), "sound", job != NULL, "parts", value_count(job ? job->part_count : 0),
         "sources", value_count(job ? job->source_count : 0), "readings",
-        records_json(reading_record, &(corrected){job, observations}, count), "thermogram",
-        thermogram_json(job, pixels), "assumptions", assumptions_json(job), "errors",
+        records_json(reading_record, found, found->observation_count), "thermogram",
+        thermogram_json(job, found->pixels), "assumptions", assumptions_json(job), "errors",
         value_count(diagnostics->error_count), "warnings", value_count(diagnostics->warning_count),
         "complaints", records_json(diagnostic_record, diagnostics->items, diagnostics->count));
     return json_write(made, to);

@@ -24,19 +24,17 @@ static const option_row options[] = {
     {0},
 };
 
-/* What was asked for. */
+/* What was asked for, and what came of it. */
 typedef struct request {
     const char *folders[2]; /* before, after */
     char *results;          /* folder of the results; owned */
     sf_picture_options picture;
     bool quiet, json;
+    sf_job *jobs[2];
+    sf_outcome *outcomes[2];
+    sf_comparison *found;
+    sf_diagnostics warnings; /* of the comparison itself */
 } request;
-
-/* One survey and what came of it. */
-typedef struct survey {
-    sf_job *job;
-    sf_outcome *outcome;
-} survey;
 
 static bool read_request(const given *typed, request *asked)
 {
@@ -52,27 +50,27 @@ static bool read_request(const given *typed, request *asked)
            option_whole(&compare_command, typed, DPI, 50, 1200, &asked->picture.dpi);
 }
 
-static sf_status map_survey(const char *folder, survey *into, sf_diagnostics *diagnostics)
+static sf_status map_survey(request *asked, int survey, sf_diagnostics *diagnostics)
 {
     progress line;
     progress_begin(&line, "reading the job");
     sf_map_options wanted = sf_map_options_default();
     wanted.on_step = progress_step;
     wanted.on_step_context = &line;
-    sf_status status = sf_job_read(folder, &into->job, diagnostics);
+    sf_status status = sf_job_read(asked->folders[survey], &asked->jobs[survey], diagnostics);
     if (status == SF_OK)
-        status = sf_map_job(into->job, &wanted, &into->outcome, diagnostics);
+        status = sf_map_job(asked->jobs[survey], &wanted, &asked->outcomes[survey], diagnostics);
     progress_end(&line);
     return status;
 }
 
 /* Both, so that the faults of both are told in one run; the first failure is answered. */
-static sf_status map_both(const request *asked, survey surveys[2])
+static sf_status map_both(request *asked)
 {
     sf_status first = SF_OK;
     for (int i = 0; i < 2; i++) {
         sf_diagnostics diagnostics = {0};
-        sf_status status = map_survey(asked->folders[i], &surveys[i], &diagnostics);
+        sf_status status = map_survey(asked, i, &diagnostics);
         tell_outcome(&compare_command, status, &diagnostics, asked->folders[i], asked->quiet);
         first = first == SF_OK ? status : first;
         sf_diagnostics_clear(&diagnostics);
@@ -80,64 +78,48 @@ static sf_status map_both(const request *asked, survey surveys[2])
     return first;
 }
 
-/* What came of it, and what is to be told. */
-typedef struct finding {
-    const request *asked;
-    const compared told;
-    const sf_diagnostics *warnings;
-} finding;
-
 static sf_status write_finding(const void *context, sf_diagnostics *diagnostics)
 {
-    const finding *done = context;
-    const compared *told = &done->told;
-    return sf_comparison_write(told->found, told->before, told->after, &done->asked->picture,
-                               done->asked->results, diagnostics);
+    const request *done = context;
+    return sf_comparison_write(done->found, done->outcomes[0], done->outcomes[1], &done->picture,
+                               done->results, diagnostics);
 }
 
 static bool tell_finding(const void *context, FILE *to)
 {
-    const finding *done = context;
-    if (done->asked->json)
-        return compare_json_write(&done->told, done->asked->results, done->warnings, to);
-    return done->asked->quiet || compare_text_write(&done->told, done->asked->results, to);
+    const request *done = context;
+    const compared told = {
+        .found = done->found, .before = done->outcomes[0], .after = done->outcomes[1]};
+    if (done->json)
+        return compare_json_write(&told, done->results, &done->warnings, to);
+    return done->quiet || compare_text_write(&told, done->results, to);
 }
 
-static sf_survey survey_of(const survey *mapped)
+static sf_survey survey_of(const sf_outcome *outcome)
 {
-    const sf_outcome *outcome = mapped->outcome;
-    return (sf_survey){mapped->job, outcome->field, outcome->observations,
+    return (sf_survey){outcome->job, outcome->field, outcome->observations,
                        outcome->observation_count};
 }
 
-static sf_status compare_mapped(const request *asked, const survey surveys[2])
+static sf_status compare_mapped(request *asked)
 {
-    sf_diagnostics diagnostics = {0};
-    sf_comparison *found = NULL;
-    sf_survey before = survey_of(&surveys[0]), after = survey_of(&surveys[1]);
-    sf_status status = sf_surveys_compare(&before, &after, &found, &diagnostics);
-    const finding done = {
-        asked,
-        {.found = found, .before = surveys[0].outcome, .after = surveys[1].outcome},
-        &diagnostics};
-    tell_outcome(&compare_command, status, &diagnostics, NULL, asked->quiet);
-    const result_deed deed = {&compare_command, &done, tell_finding, write_finding, asked->quiet};
-    if (status == SF_OK)
-        status = results_finish(&deed);
-    sf_comparison_free(found);
-    sf_diagnostics_clear(&diagnostics);
-    return status;
+    sf_survey before = survey_of(asked->outcomes[0]), after = survey_of(asked->outcomes[1]);
+    sf_status status = sf_surveys_compare(&before, &after, &asked->found, &asked->warnings);
+    tell_outcome(&compare_command, status, &asked->warnings, NULL, asked->quiet);
+    const result_deed deed = {&compare_command, asked, tell_finding, write_finding, asked->quiet};
+    return status == SF_OK ? results_finish(&deed) : status;
 }
 
-static sf_status compare(const request *asked)
+static sf_status compare(request *asked)
 {
-    survey surveys[2] = {{0}};
-    sf_status status = map_both(asked, surveys);
+    sf_status status = map_both(asked);
     if (status == SF_OK)
-        status = compare_mapped(asked, surveys);
+        status = compare_mapped(asked);
+    sf_comparison_free(asked->found);
+    sf_diagnostics_clear(&asked->warnings);
     for (int i = 0; i < 2; i++) {
-        sf_outcome_free(surveys[i].outcome);
-        sf_job_free(surveys[i].job);
+        sf_outcome_free(asked->outcomes[i]);
+        sf_job_free(asked->jobs[i]);
     }
     return status;
 }

@@ -57,7 +57,7 @@ static const option_row options[] = {
     {0},
 };
 
-/* What was asked for. */
+/* What was asked for, and what comes of it. */
 typedef struct request {
     const char *folder;
     char *results; /* folder of the results; owned */
@@ -67,13 +67,13 @@ typedef struct request {
     bool quiet, json, again;
     uint64_t made_from; /* what decides the results: options, program and, once read, the job */
     board_row *row;     /* of the table of several boards; NULL: the one board is told of in full */
+    size_t explained[GIVEN_MAX]; /* the parts to explain, as indices */
+    size_t explained_count;
+    sf_diagnostics warnings;
+    sf_job *job;
+    sf_outcome *outcome;
+    sf_pictures pictures;
 } request;
-
-/* The parts to explain, as indices. */
-typedef struct explained {
-    size_t parts[GIVEN_MAX];
-    size_t count;
-} explained;
 
 /* --- reading the request --- */
 
@@ -152,56 +152,47 @@ static size_t find_part(const sf_job *job, const char *ref, struct nearest *near
 }
 
 /* Looks every reference of --explain up; the first that is not there is told. */
-static bool find_explained(const given *typed, const sf_job *job, explained *found)
+static bool find_explained(request *asked)
 {
-    for (size_t i = 0; i < typed->all_count; i++) {
-        const char *ref = typed->all[i].value;
-        if (typed->all[i].row != EXPLAIN)
+    for (size_t i = 0; i < asked->typed->all_count; i++) {
+        const char *ref = asked->typed->all[i].value;
+        if (asked->typed->all[i].row != EXPLAIN)
             continue;
         struct nearest nearest = {.typed = ref};
-        size_t part = find_part(job, ref, &nearest);
-        if (part == job->part_count) {
+        size_t part = find_part(asked->job, ref, &nearest);
+        if (part == asked->job->part_count) {
             tell_usage(&map_command, "--explain %s: no such part; did you mean %s", ref,
                        nearest.name ? nearest.name : "none, parts.csv lists no part");
             return false;
         }
-        found->parts[found->count++] = part;
+        asked->explained[asked->explained_count++] = part;
     }
     return true;
 }
 
-/* What came of it, and what is to be told. */
-typedef struct mapped {
-    const request *asked;
-    const explained *why;
-    const sf_diagnostics *warnings;
-    sf_outcome *outcome;
-    sf_pictures pictures;
-} mapped;
-
-static sf_status map_read(const sf_job *job, mapped *into, sf_diagnostics *diagnostics)
+static sf_status map_read(request *asked)
 {
     progress line;
     progress_begin(&line, "mapping");
-    sf_map_options wanted = into->asked->options;
+    sf_map_options wanted = asked->options;
     wanted.on_step = progress_step;
     wanted.on_step_context = &line;
-    sf_status status = sf_map_job(job, &wanted, &into->outcome, diagnostics);
+    sf_status status = sf_map_job(asked->job, &wanted, &asked->outcome, &asked->warnings);
     if (status == SF_OK) {
         progress_step("drawing the pictures", &line);
         status =
-            sf_outcome_draw(into->outcome, &into->asked->picture, &into->pictures, diagnostics);
+            sf_outcome_draw(asked->outcome, &asked->picture, &asked->pictures, &asked->warnings);
     }
     progress_end(&line);
     return status;
 }
 
-static sf_status read_job(request *asked, sf_job **job, sf_diagnostics *diagnostics)
+static sf_status read_job(request *asked)
 {
     progress line;
     uint64_t read;
     progress_begin(&line, "reading the job");
-    sf_status status = job_read_marked(asked->folder, job, &read, diagnostics);
+    sf_status status = job_read_marked(asked->folder, &asked->job, &read, &asked->warnings);
     progress_end(&line);
     asked->made_from = checksum_add_number(asked->made_from, read);
     return status;
@@ -209,46 +200,42 @@ static sf_status read_job(request *asked, sf_job **job, sf_diagnostics *diagnost
 
 static sf_status write_mapped(const void *context, sf_diagnostics *diagnostics)
 {
-    const mapped *done = context;
-    const request *asked = done->asked;
-    return outcome_write_marked(done->outcome, &done->pictures, asked->made_from, asked->results,
+    const request *done = context;
+    return outcome_write_marked(done->outcome, &done->pictures, done->made_from, done->results,
                                 diagnostics);
 }
 
 static bool tell_mapped(const void *context, FILE *to)
 {
-    const mapped *done = context;
-    const explained *why = done->why;
-    const char *folder = done->asked->results;
-    if (done->asked->json)
-        return map_json_write(done->outcome, folder, why->parts, why->count, done->warnings, to);
-    if (done->asked->quiet || done->asked->row)
+    const request *done = context;
+    const size_t *parts = done->explained, count = done->explained_count;
+    if (done->json)
+        return map_json_write(done->outcome, done->results, parts, count, &done->warnings, to);
+    if (done->quiet || done->row)
         return true;
-    return why->count > 0 ? explain_text_write(done->outcome, why->parts, why->count, to)
-                          : map_text_write(done->outcome, folder, to);
+    return count > 0 ? explain_text_write(done->outcome, parts, count, to)
+                     : map_text_write(done->outcome, done->results, to);
 }
 
-static sf_status map(const request *asked, const explained *why, const sf_job *job,
-                     sf_diagnostics *diagnostics)
+static sf_status map(request *asked)
 {
-    mapped done = {.asked = asked, .why = why, .warnings = diagnostics};
-    sf_status status = map_read(job, &done, diagnostics);
-    tell_outcome(&map_command, status, diagnostics, asked->folder, asked->quiet);
-    const result_deed deed = {&map_command, &done, tell_mapped, write_mapped, asked->quiet};
+    sf_status status = map_read(asked);
+    tell_outcome(&map_command, status, &asked->warnings, asked->folder, asked->quiet);
+    const result_deed deed = {&map_command, asked, tell_mapped, write_mapped, asked->quiet};
     if (status == SF_OK)
         status = results_finish(&deed);
-    sf_pictures_clear(&done.pictures);
-    sf_outcome_free(done.outcome);
+    sf_pictures_clear(&asked->pictures);
+    sf_outcome_free(asked->outcome);
     return status;
 }
 
 /* Fills the row of a board whose results are written; false where they cannot be read. */
-static bool fill_row(const request *asked, const sf_job *job, bool unchanged)
+static bool fill_row(const request *asked, bool unchanged)
 {
     board_row *row = asked->row;
-    const sf_board *board = &job->board;
+    const sf_board *board = &asked->job->board;
     *row = (board_row){.unchanged = unchanged,
-                       .spare_pct = job->policy.kit_spare_pct,
+                       .spare_pct = asked->job->policy.kit_spare_pct,
                        .name = excerpt_of(board->name),
                        .machine = excerpt_of(board->machine),
                        .owner = excerpt_of(board->owner),
@@ -259,21 +246,20 @@ static bool fill_row(const request *asked, const sf_job *job, bool unchanged)
 
 /* One of several boards whose results are as they would be made now: they are not made again. What
  * --json prints is more than they hold. */
-static bool results_hold(const request *asked, const sf_job *job)
+static bool results_hold(const request *asked)
 {
     return asked->row && !asked->again && !asked->json &&
-           results_stand(asked->results, asked->made_from) && fill_row(asked, job, true);
+           results_stand(asked->results, asked->made_from) && fill_row(asked, true);
 }
 
-static sf_status map_or_keep(const request *asked, const explained *why, const sf_job *job,
-                             sf_diagnostics *diagnostics)
+static sf_status map_or_keep(request *asked)
 {
-    if (results_hold(asked, job)) {
-        tell_outcome(&map_command, SF_OK, diagnostics, asked->folder, asked->quiet);
+    if (results_hold(asked)) {
+        tell_outcome(&map_command, SF_OK, &asked->warnings, asked->folder, asked->quiet);
         return SF_OK;
     }
-    sf_status status = map(asked, why, job, diagnostics);
-    if (status == SF_OK && asked->row && !fill_row(asked, job, false))
+    sf_status status = map(asked);
+    if (status == SF_OK && asked->row && !fill_row(asked, false))
         status = SF_ERROR_WRITE;
     return status;
 }
@@ -281,19 +267,16 @@ static sf_status map_or_keep(const request *asked, const explained *why, const s
 /* The exit status. A part that is asked for must be there before any work is done. */
 static int read_and_map(request *asked)
 {
-    sf_job *job = NULL;
-    explained why = {.count = 0};
-    sf_diagnostics diagnostics = {0};
     int ends = EX_USAGE;
-    sf_status status = read_job(asked, &job, &diagnostics);
+    sf_status status = read_job(asked);
     if (status != SF_OK) {
-        tell_outcome(&map_command, status, &diagnostics, asked->folder, asked->quiet);
+        tell_outcome(&map_command, status, &asked->warnings, asked->folder, asked->quiet);
         ends = exit_status(status);
-    } else if (find_explained(asked->typed, job, &why)) {
-        ends = exit_status(map_or_keep(asked, &why, job, &diagnostics));
+    } else if (find_explained(asked)) {
+        ends = exit_status(map_or_keep(asked));
     }
-    sf_job_free(job);
-    sf_diagnostics_clear(&diagnostics);
+    sf_job_free(asked->job);
+    sf_diagnostics_clear(&asked->warnings);
     return ends;
 }
 

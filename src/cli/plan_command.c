@@ -32,17 +32,10 @@ typedef struct request {
     sf_plan_options options;
     sf_picture_options picture;
     bool quiet, json;
-} request;
-
-typedef struct planned {
-    const request *asked;
     sf_diagnostics warnings;
-    sf_job *job;
-    sf_observation *observations;
-    size_t observation_count;
-    sf_pixels *pixels;
+    understood found;
     sf_plan *plan;
-} planned;
+} request;
 
 static bool read_request(const given *typed, request *asked)
 {
@@ -61,59 +54,49 @@ static bool read_request(const given *typed, request *asked)
     return whole;
 }
 
-static sf_status read_and_plan(planned *into)
+static sf_status read_and_plan(request *asked)
 {
-    const request *asked = into->asked;
-    sf_diagnostics *diagnostics = &into->warnings;
+    understood *found = &asked->found;
     progress line;
     progress_begin(&line, "reading the job");
-    sf_status status = sf_job_read_to_plan(asked->folder, &into->job, diagnostics);
-    if (status == SF_OK)
-        status = sf_readings_correct(into->job, &into->observations, &into->observation_count,
-                                     diagnostics);
-    if (status == SF_OK)
-        status = sf_thermogram_correct(into->job, &into->pixels, diagnostics);
+    sf_status status = job_understand(asked->folder, sf_job_read_to_plan, found, &asked->warnings);
     progress_step("weighing the places to read", &line);
-    sf_plan_options wanted = asked->options;
-    wanted.pixels = into->pixels;
+    asked->options.pixels = found->pixels;
     if (status == SF_OK)
-        status = sf_plan_make(into->job, into->observations, into->observation_count, &wanted,
-                              &into->plan, diagnostics);
+        status = sf_plan_make(found->job, found->observations, found->observation_count,
+                              &asked->options, &asked->plan, &asked->warnings);
     progress_end(&line);
     return status;
 }
 
 static sf_status write_planned(const void *context, sf_diagnostics *diagnostics)
 {
-    const planned *done = context;
-    return sf_plan_write(done->plan, done->job, done->observations, done->observation_count,
-                         &done->asked->picture, done->asked->results, diagnostics);
+    const request *done = context;
+    const understood *found = &done->found;
+    return sf_plan_write(done->plan, found->job, found->observations, found->observation_count,
+                         &done->picture, done->results, diagnostics);
 }
 
 static bool tell_planned(const void *context, FILE *to)
 {
-    const planned *done = context;
-    const request *asked = done->asked;
-    if (asked->json)
-        return plan_json_write(done->plan, done->job, asked->results, &done->warnings, to);
-    if (!asked->quiet)
-        plan_text_write(done->plan, done->job, asked->results, to);
+    const request *done = context;
+    if (done->json)
+        return plan_json_write(done->plan, done->found.job, done->results, &done->warnings, to);
+    if (!done->quiet)
+        plan_text_write(done->plan, done->found.job, done->results, to);
     return true;
 }
 
-static sf_status plan(const request *asked)
+static sf_status plan(request *asked)
 {
-    planned done = {.asked = asked};
-    sf_status status = read_and_plan(&done);
-    tell_outcome(&plan_command, status, &done.warnings, asked->folder, asked->quiet);
-    const result_deed deed = {&plan_command, &done, tell_planned, write_planned, asked->quiet};
+    sf_status status = read_and_plan(asked);
+    tell_outcome(&plan_command, status, &asked->warnings, asked->folder, asked->quiet);
+    const result_deed deed = {&plan_command, asked, tell_planned, write_planned, asked->quiet};
     if (status == SF_OK)
         status = results_finish(&deed);
-    sf_plan_free(done.plan);
-    sf_pixels_free(done.pixels);
-    sf_observations_free(done.observations, done.observation_count);
-    sf_job_free(done.job);
-    sf_diagnostics_clear(&done.warnings);
+    sf_plan_free(asked->plan);
+    understood_clear(&asked->found);
+    sf_diagnostics_clear(&asked->warnings);
     return status;
 }
 

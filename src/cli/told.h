@@ -11,6 +11,7 @@
 
 #include "output/comparison.h"
 #include "spotfield/spotfield.h"
+#include "survey/plan_job.h"
 
 /* Writes the verdict, the zones, what to look for, how far the map can be trusted, and where
  * picture and report are. False when memory is short. */
@@ -47,16 +48,14 @@ bool compare_json_write(const compared *told, const char *results_folder,
 
 /* --- what was understood of a job --- */
 
-/* Writes one JSON object and a line end, also where the job has faults: `job` is then NULL, and
- * there are no observations and no pixels (NULL). A change of its members counts "schema" up. False
- * when memory is short or `to` took no more. */
-bool check_json_write(const char *folder, const sf_job *job, const sf_observation *observations,
-                      size_t count, const sf_pixels *pixels, const sf_diagnostics *diagnostics,
-                      FILE *to);
+/* Writes one JSON object and a line end, also where the job has faults: all of `found` is then
+ * zero. A change of its members counts "schema" up. False when memory is short or `to` took no
+ * more. */
+bool check_json_write(const char *folder, const understood *found,
+                      const sf_diagnostics *diagnostics, FILE *to);
 
-/* Prints a job, its corrected readings and its thermogram (NULL: none), a heading a line.
- * False when memory is short. */
-bool understood_print(const sf_job *job, const sf_observation *observations, size_t count,
-                      const sf_pixels *pixels, FILE *to);
+/* Prints a job, its corrected readings and its thermogram, a heading a line. False when memory is
+ * short. */
+bool understood_print(const understood *found, FILE *to);
 
 #endif

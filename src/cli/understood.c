@@ -298,17 +298,17 @@ static void put_assumptions(const sf_job *job, FILE *to)
         say(to, "%s%s\n", i == 0 ? "Assumed       " : "              ", job->assumptions[i]);
 }
 
-bool understood_print(const sf_job *job, const sf_observation *observations, size_t count,
-                      const sf_pixels *pixels, FILE *to)
+bool understood_print(const understood *found, FILE *to)
 {
+    const sf_job *job = found->job;
     put_board(&job->board, to);
     put_use(&job->board, to);
     put_people(&job->board, to);
     put_rings(job, to);
     put_sources(job, to);
-    if (!put_readings(job, observations, count, to))
+    if (!put_readings(job, found->observations, found->observation_count, to))
         return false;
-    put_thermogram(job, pixels, to);
+    put_thermogram(job, found->pixels, to);
     if (!put_parts(job, to))
         return false;
     put_past(job, to);

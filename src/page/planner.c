@@ -10,7 +10,7 @@
 
 #include "core/memory.h"
 #include "page/desk.h"
-#include "survey/what_if.h"
+#include "survey/plan_job.h"
 
 /* Verdicts go first. Not 19: a thread that gets no turn on a busy machine holds up the end of the
  * process, which waits for it even when it is killed. */

@@ -1,11 +1,10 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Answers to what-if questions, put beside the outcome; the plan of readings of a folder. */
+/* Answers to what-if questions, put beside the outcome. */
 #ifndef SPOTFIELD_SURVEY_WHAT_IF_H
 #define SPOTFIELD_SURVEY_WHAT_IF_H
 
-#include "spotfield/plan.h"
 #include "spotfield/survey.h"
 
 /* The field at each part, in a new array freed with free(). SF_ERROR_MEMORY, or of sf_field_at. */
@@ -18,16 +17,5 @@ sf_status fan_shares_at_parts(const sf_job *job, const sf_field *field, sf_estim
 /* Fills what_ifs of an outcome that is decided; with no wish none. SF_ERROR_MEMORY, those of
  * sf_parts_prospect and sf_field_fan_share. */
 sf_status what_ifs_answer(const sf_wishes *wishes, sf_outcome *outcome);
-
-/* --- where to read next --- */
-
-/* Both NULL where the files cannot be read or nothing can be planned. */
-typedef struct planned {
-    sf_job *job; /* the plan's parts are those of this job */
-    sf_plan *plan;
-} planned;
-
-planned plan_job(const char *folder);
-void planned_clear(planned *ended);
 
 #endif

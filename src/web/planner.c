@@ -8,7 +8,7 @@
 #include <stdlib.h>
 
 #include "core/memory.h"
-#include "survey/what_if.h"
+#include "survey/plan_job.h"
 
 struct planner {
     char *folder;

@@ -114,15 +114,22 @@ static bool write_thermogram_json(FILE *to)
     return map_json_write(seen.outcome, RESULTS, NULL, 0, &warnings, to);
 }
 
+static understood understood_of(const survey *mapped)
+{
+    sf_outcome *outcome = mapped->outcome;
+    return (understood){mapped->job, outcome->observations, outcome->observation_count,
+                        outcome->pixels};
+}
+
 static bool write_check_json(FILE *to)
 {
-    return check_json_write("/nowhere", seen.job, seen.outcome->observations,
-                            seen.outcome->observation_count, seen.outcome->pixels, &warnings, to);
+    understood found = understood_of(&seen);
+    return check_json_write("/nowhere", &found, &warnings, to);
 }
 
 static bool write_refused_json(FILE *to)
 {
-    return check_json_write("/nowhere", NULL, NULL, 0, NULL, &warnings, to);
+    return check_json_write("/nowhere", &(understood){0}, &warnings, to);
 }
 
 static bool write_plan_json(FILE *to)
@@ -138,10 +145,8 @@ static bool write_comparison_json(FILE *to)
 
 static bool write_understood(FILE *to)
 {
-    return understood_print(second.job, second.outcome->observations,
-                            second.outcome->observation_count, NULL, to) &&
-           understood_print(seen.job, seen.outcome->observations, seen.outcome->observation_count,
-                            seen.outcome->pixels, to);
+    understood without = understood_of(&second), with = understood_of(&seen);
+    return understood_print(&without, to) && understood_print(&with, to);
 }
 
 static bool write_comparison(FILE *to)
