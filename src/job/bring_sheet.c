@@ -10,6 +10,7 @@
 #include <strings.h>
 
 #include "job/bring.h"
+#include "job/choice_words.h"
 #include "job/number.h"
 
 enum { HEADING_LINES = 60, NAME_BYTES = 64 };
@@ -17,65 +18,62 @@ enum { HEADING_LINES = 60, NAME_BYTES = 64 };
 /* Names of columns as headings have them, small letters and digits alone; the first of a column
  * that stands in a file is taken. Habits of open layout tools: Ref, Val, Package, PosX; Designator,
  * Comment, Mid X, Center-X(mm), Layer; RefDes, Description, Package, X, top/bottom. */
-static const struct {
-    bring_column column;
-    const char *name;
-} names[] = {
-    {BRING_REF, "ref"},
-    {BRING_REF, "refs"},
-    {BRING_REF, "refdes"},
-    {BRING_REF, "reference"},
-    {BRING_REF, "references"},
-    {BRING_REF, "designator"},
-    {BRING_REF, "designators"},
-    {BRING_REF, "referencedesignator"},
-    {BRING_REF, "part"},
-    {BRING_REF, "parts"},
-    {BRING_REF, "name"},
-    {BRING_VALUE, "val"},
-    {BRING_VALUE, "value"},
-    {BRING_VALUE, "comment"},
-    {BRING_VALUE, "designation"},
-    {BRING_PACKAGE, "package"},
-    {BRING_PACKAGE, "footprint"},
-    {BRING_PACKAGE, "pattern"},
-    {BRING_PACKAGE, "case"},
-    {BRING_X, "posx"},
-    {BRING_X, "midx"},
-    {BRING_X, "centerx"},
-    {BRING_X, "centrex"},
-    {BRING_X, "x"},
-    {BRING_X, "xpos"},
-    {BRING_X, "locationx"},
-    {BRING_X, "refx"},
-    {BRING_Y, "posy"},
-    {BRING_Y, "midy"},
-    {BRING_Y, "centery"},
-    {BRING_Y, "centrey"},
-    {BRING_Y, "y"},
-    {BRING_Y, "ypos"},
-    {BRING_Y, "locationy"},
-    {BRING_Y, "refy"},
-    {BRING_ANGLE, "rot"},
-    {BRING_ANGLE, "rotation"},
-    {BRING_ANGLE, "angle"},
-    {BRING_SIDE, "side"},
-    {BRING_SIDE, "layer"},
-    {BRING_SIDE, "topbottom"},
-    {BRING_VOLTAGE, "voltage"},
-    {BRING_VOLTAGE, "ratedvoltage"},
-    {BRING_VOLTAGE, "ratedv"},
-    {BRING_WORDS, "description"},
-    {BRING_WORDS, "desc"},
-    {BRING_WORDS, "type"},
-    {BRING_TIME, "time"},
-    {BRING_TIME, "timestamp"},
-    {BRING_TIME, "datetime"},
-    {BRING_TIME, "elapsed"},
-    {BRING_TIME, "elapsedtime"},
-    {BRING_TIME, "minute"},
-    {BRING_TIME, "minutes"},
-    {BRING_TIME, "seconds"},
+static const struct word names[] = {
+    {"ref", BRING_REF},
+    {"refs", BRING_REF},
+    {"refdes", BRING_REF},
+    {"reference", BRING_REF},
+    {"references", BRING_REF},
+    {"designator", BRING_REF},
+    {"designators", BRING_REF},
+    {"referencedesignator", BRING_REF},
+    {"part", BRING_REF},
+    {"parts", BRING_REF},
+    {"name", BRING_REF},
+    {"val", BRING_VALUE},
+    {"value", BRING_VALUE},
+    {"comment", BRING_VALUE},
+    {"designation", BRING_VALUE},
+    {"package", BRING_PACKAGE},
+    {"footprint", BRING_PACKAGE},
+    {"pattern", BRING_PACKAGE},
+    {"case", BRING_PACKAGE},
+    {"posx", BRING_X},
+    {"midx", BRING_X},
+    {"centerx", BRING_X},
+    {"centrex", BRING_X},
+    {"x", BRING_X},
+    {"xpos", BRING_X},
+    {"locationx", BRING_X},
+    {"refx", BRING_X},
+    {"posy", BRING_Y},
+    {"midy", BRING_Y},
+    {"centery", BRING_Y},
+    {"centrey", BRING_Y},
+    {"y", BRING_Y},
+    {"ypos", BRING_Y},
+    {"locationy", BRING_Y},
+    {"refy", BRING_Y},
+    {"rot", BRING_ANGLE},
+    {"rotation", BRING_ANGLE},
+    {"angle", BRING_ANGLE},
+    {"side", BRING_SIDE},
+    {"layer", BRING_SIDE},
+    {"topbottom", BRING_SIDE},
+    {"voltage", BRING_VOLTAGE},
+    {"ratedvoltage", BRING_VOLTAGE},
+    {"ratedv", BRING_VOLTAGE},
+    {"description", BRING_WORDS},
+    {"desc", BRING_WORDS},
+    {"type", BRING_WORDS},
+    {"time", BRING_TIME},
+    {"timestamp", BRING_TIME},
+    {"datetime", BRING_TIME},
+    {"elapsed", BRING_TIME},
+    {"elapsedtime", BRING_TIME},
+    {"minute", BRING_TIME},
+    {"minutes", BRING_TIME},
+    {"seconds", BRING_TIME},
 };
 
 enum { NAMES = sizeof names / sizeof *names };
@@ -108,7 +106,7 @@ static void plain_name(const char *heading, size_t size, char name[NAME_BYTES], 
 static size_t rank_of(const char *name)
 {
     size_t i = 0;
-    while (i < NAMES && strcmp(names[i].name, name) != 0)
+    while (i < NAMES && strcmp(names[i].text, name) != 0)
         i++;
     return i;
 }
@@ -125,7 +123,7 @@ static unsigned columns_named(const char *line, size_t size, size_t *cells)
             end++;
         plain_name(line + at, end - at, name, unit);
         size_t rank = rank_of(name);
-        named |= rank < NAMES ? 1u << names[rank].column : 0;
+        named |= rank < NAMES ? 1u << names[rank].value : 0;
         at = end + 1;
     }
     return named;
@@ -193,9 +191,9 @@ static void match(bring_sheet *sheet)
         const char *heading = table_header(&sheet->table, i);
         plain_name(heading, strlen(heading), name, unit);
         size_t rank = rank_of(name);
-        if (rank == NAMES || rank >= ranks[names[rank].column])
+        if (rank == NAMES || rank >= ranks[names[rank].value])
             continue;
-        bring_column column = names[rank].column;
+        int column = names[rank].value;
         ranks[column] = rank;
         sheet->columns[column] = i;
         memcpy(sheet->units[column], unit, sizeof unit);

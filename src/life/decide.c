@@ -13,23 +13,18 @@
 #include "life/expected_loss.h"
 #include "life/probe.h"
 
-/* What all parts of a job share. */
-typedef struct decision_context {
+/* What all parts of a job share, and what is made of each: they know nothing of one another. */
+typedef struct decision {
     const sf_job *job;
     history lived;
     meter with;
     const bool *can_read;     /* per part */
     sf_method usual;          /* of the readings */
     sf_grade_found grades[2]; /* what is made of an assumed endurance; by policy at first */
-} decision_context;
-
-static sf_status decision_context_start(decision_context *shared, const sf_job *job,
-                                        const bool *can_read)
-{
-    *shared = (decision_context){.job = job, .can_read = can_read, .usual = usual_method(job)};
-    history_start(&shared->lived, job);
-    return meter_judge(job, &shared->with);
-}
+    const sf_estimate *rises_k;
+    const sf_trust *trusts; /* NULL: all { 0 } */
+    sf_part_result *results;
+} decision;
 
 bool *cans_read(const sf_job *job)
 {
@@ -48,28 +43,20 @@ bool sf_part_wants_meter(const sf_part_result *result)
 }
 
 /* Fills the record of one part; an empty reason tells that memory was short. */
-static sf_status decide_part(const decision_context *shared, const sf_part *part,
-                             sf_estimate rise_k, sf_part_result *result)
+static sf_status decide_part(const decision *of, const sf_part *part, sf_estimate rise_k,
+                             sf_part_result *result)
 {
-    const sf_job *job = shared->job;
-    bool can_read = shared->can_read[part - job->parts];
-    life_tell(job, part, &shared->grades[part->rated_c >= 105], can_read, rise_k, result);
-    run_time ran = wear_tell(job, &shared->lived, part, rise_k, result);
+    const sf_job *job = of->job;
+    bool can_read = of->can_read[part - job->parts];
+    life_tell(job, part, &of->grades[part->rated_c >= 105], can_read, rise_k, result);
+    run_time ran = wear_tell(job, &of->lived, part, rise_k, result);
     evidence found;
-    rule_inputs asked = rule_tell(job, part, &shared->with, &found, result);
-    loss_tell(job, &shared->lived, &shared->with, part, can_read, shared->usual, rise_k, result);
-    part_context all = {job, part, &shared->lived, &shared->with, ran, found, asked, result};
+    rule_inputs asked = rule_tell(job, part, &of->with, &found, result);
+    loss_tell(job, &of->lived, &of->with, part, can_read, of->usual, rise_k, result);
+    part_context all = {job, part, &of->lived, &of->with, ran, found, asked, result};
     result->reason = reason_write(&all);
     return result->reason ? SF_OK : SF_ERROR_MEMORY;
 }
-
-/* The parts of a job know nothing of one another. */
-typedef struct decision {
-    decision_context shared;
-    const sf_estimate *rises_k;
-    const sf_trust *trusts; /* NULL: all { 0 } */
-    sf_part_result *results;
-} decision;
 
 static sf_status decide_parts(void *context, size_t from, size_t to)
 {
@@ -77,22 +64,23 @@ static sf_status decide_parts(void *context, size_t from, size_t to)
     sf_status status = SF_OK;
     for (size_t i = from; i < to && status == SF_OK; i++) {
         of->results[i].trust = of->trusts ? of->trusts[i] : (sf_trust){0};
-        status =
-            decide_part(&of->shared, &of->shared.job->parts[i], of->rises_k[i], &of->results[i]);
+        status = decide_part(of, &of->job->parts[i], of->rises_k[i], &of->results[i]);
     }
     return status;
 }
 
 /* Where the policy asks for it, once more with what the meter made of assumed endurances. */
-static sf_status decide_all(const sf_job *job, const bool *can_read, decision *of)
+static sf_status decide_all(decision *of)
 {
-    sf_status status = decision_context_start(&of->shared, job, can_read);
-    sf_grades_measured(job, of->results, of->shared.grades); /* none is made yet: by policy alone */
+    const sf_job *job = of->job;
+    history_start(&of->lived, job);
+    sf_status status = meter_judge(job, &of->with);
+    sf_grades_measured(job, of->results, of->grades); /* none is made yet: by policy alone */
     if (status == SF_OK)
         status = parallel_in_chunks(decide_parts, of, job->part_count);
     if (status != SF_OK || !(job->policy.endurance_by_meter >= 0.5))
         return status;
-    sf_grades_measured(job, of->results, of->shared.grades);
+    sf_grades_measured(job, of->results, of->grades);
     for (size_t i = 0; i < job->part_count; i++) {
         free(of->results[i].reason);
         of->results[i] = (sf_part_result){0};
@@ -107,11 +95,15 @@ sf_status parts_decide(const sf_job *job, const sf_estimate *rises_k, const bool
     for (size_t i = 0; i < job->part_count; i++)
         if (!isfinite(rises_k[i].value) || !isfinite(rises_k[i].sd) || rises_k[i].sd < 0)
             return SF_ERROR_ARGUMENT;
-    decision of = {.rises_k = rises_k, .trusts = trusts};
+    decision of = {.job = job,
+                   .can_read = can_read,
+                   .usual = usual_method(job),
+                   .rises_k = rises_k,
+                   .trusts = trusts};
     of.results = array_new(job->part_count, sizeof *of.results);
     if (!of.results)
         return SF_ERROR_MEMORY;
-    sf_status status = decide_all(job, can_read, &of);
+    sf_status status = decide_all(&of);
     if (status == SF_OK)
         *results = of.results;
     else

@@ -36,8 +36,6 @@ typedef struct rule_inputs {
 /* The first rule that applies. */
 sf_rule rule_find(const rule_inputs *of, const sf_policy *policy);
 
-sf_verdict rule_verdict(sf_rule rule);
-
 /* Writes the first rule that applies, its verdict and what it hangs on. */
 void rules_apply(const rule_inputs *of, const sf_policy *policy, sf_part_result *result);
 

@@ -194,11 +194,6 @@ static const struct rule {
     [SF_RULE_LEAVE] = {SF_LEAVE, "otherwise", NULL},
 };
 
-sf_verdict rule_verdict(sf_rule rule)
-{
-    return rules[rule].verdict;
-}
-
 /* --- what it hangs on --- */
 
 /* Whether it would perhaps be past its rated life, or short of the goal, had it never been warmer

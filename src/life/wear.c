@@ -122,29 +122,29 @@ static double log_used_at(const doubt *of, double sds)
     return wear_log_used(of->worn, sds * of->temp_sd_k);
 }
 
-/* A doubt, and the level of ln used that is asked about. */
-typedef struct level {
+/* A doubt, and what is asked of it: a level of ln used, or a normal score. */
+typedef struct question {
     const doubt *of;
-    double log_share;
-} level;
+    double at;
+} question;
 
 static double over_level(double sds, const void *context)
 {
-    const level *asked = context;
-    return log_used_at(asked->of, sds) - asked->log_share;
+    const question *asked = context;
+    return log_used_at(asked->of, sds) - asked->at;
 }
 
 /* Offset in sds at which the wear reaches a level, held within FAR_SD. */
 static double sds_at(const doubt *of, double log_share)
 {
-    level asked = {of, log_share};
+    question asked = {of, log_share};
     return rising_root(over_level, &asked, -FAR_SD, FAR_SD);
 }
 
 static double tail_density(double sds, const void *context)
 {
-    const level *asked = context;
-    double missing = asked->log_share - log_used_at(asked->of, sds);
+    const question *asked = context;
+    double missing = asked->at - log_used_at(asked->of, sds);
     return density(sds) * upper_tail(missing / asked->of->rest_sd);
 }
 
@@ -170,9 +170,9 @@ static double integral_by_pieces(const doubt *of, curve smooth, const void *cont
  * above count whole, and only between them is there something to integrate. */
 static double log_tail(const doubt *of, double log_share)
 {
-    level asked = {of, log_share};
-    double low = sds_at(of, asked.log_share - FAR_SD * of->rest_sd);
-    double high = sds_at(of, asked.log_share + FAR_SD * of->rest_sd);
+    question asked = {of, log_share};
+    double low = sds_at(of, log_share - FAR_SD * of->rest_sd);
+    double high = sds_at(of, log_share + FAR_SD * of->rest_sd);
     return fmin(upper_tail(high) + integral_by_pieces(of, tail_density, &asked, low, high), 1);
 }
 
@@ -187,23 +187,18 @@ double normal_score(double chance)
 }
 
 /* How far the chance of more than exp(log_share) lies under a tail, as a normal score. */
-typedef struct aim {
-    const doubt *of;
-    double sds;
-} aim;
-
 static double over_chance(double log_share, const void *context)
 {
-    const aim *at = context;
-    return at->sds - normal_score(log_tail(at->of, log_share));
+    const question *asked = context;
+    return asked->at - normal_score(log_tail(asked->of, log_share));
 }
 
 static double quantile(const doubt *of, double chance, double low_sd, double high_sd)
 {
-    aim at = {of, normal_score(1 - chance)};
+    question score = {of, normal_score(1 - chance)};
     double low = log_used_at(of, low_sd) + low_sd * of->rest_sd;
     double high = log_used_at(of, high_sd) + high_sd * of->rest_sd;
-    return wear_share_used(rising_root(over_chance, &at, low, high));
+    return wear_share_used(rising_root(over_chance, &score, low, high));
 }
 
 double doubt_low(const doubt *of)

@@ -168,7 +168,7 @@ static sf_status refuse_folder(sf_diagnostics *diagnostics, const char *folder, 
     return error == ENOMEM ? SF_ERROR_MEMORY : refuse(diagnostics, folder, words, "");
 }
 
-static void tell_of_left(void *context, const char *path, int error)
+void tell_of_left(void *context, const char *path, int error)
 {
     char words[192];
     snprintf(words, sizeof words, "is left over and can be removed: %s", reason_of(error).words);

@@ -54,4 +54,7 @@ bool folder_exchange(const char *folder, const file_block *blocks, size_t count,
  * work there. What holds files that are nowhere else stays, and is a warning. */
 void staging_tidy(const char *folder, sf_diagnostics *diagnostics);
 
+/* Warns of what the system did not let go; `context` is a list of diagnostics. */
+void tell_of_left(void *context, const char *path, int error);
+
 #endif

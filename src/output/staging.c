@@ -127,13 +127,6 @@ typedef struct removal {
     sf_diagnostics *diagnostics;
 } removal;
 
-static void tell_of_left(sf_diagnostics *diagnostics, const char *path, int error)
-{
-    char words[192];
-    snprintf(words, sizeof words, "is left over and can be removed: %s", reason_of(error).words);
-    sf_diagnose(diagnostics, SF_WARNING, path, 0, "", words, "");
-}
-
 /* Results go, and second names; never what somebody has put there meanwhile. */
 static bool remove_name(void *context, const char *name)
 {

@@ -267,12 +267,24 @@ static void every_threshold_of_the_policy_moves_its_rule(void **state)
 static void rules_lead_to_their_verdicts_and_words(void **state)
 {
     (void)state;
-    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_EVIDENCE)), "replace");
-    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_CRITICAL)), "replace");
-    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_PAST_LIFE)), "replace");
-    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_DOUBT)), "check");
-    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_MEASURE)), "check");
-    assert_string_equal(sf_verdict_text(rule_verdict(SF_RULE_LEAVE)), "leave");
+    static const char *const words[] = {
+        [SF_RULE_EVIDENCE] = "replace",  [SF_RULE_CRITICAL] = "replace",
+        [SF_RULE_PAST_LIFE] = "replace", [SF_RULE_DOUBT] = "check",
+        [SF_RULE_MEASURE] = "check",     [SF_RULE_LEAVE] = "leave"};
+    sf_policy policy = usual_policy();
+    unsigned met = 0;
+    for (size_t i = 0; i < sizeof flips / sizeof flips[0]; i++) {
+        const flip *of = &flips[i];
+        sf_part_result before = {0}, after = {0};
+        rules_apply(&of->before, &policy, &before);
+        rules_apply(&of->after, &policy, &after);
+        assert_string_equal(sf_verdict_text(before.verdict), words[of->rule_before]);
+        assert_string_equal(sf_verdict_text(after.verdict), words[of->rule_after]);
+        met |= 1u << of->rule_before | 1u << of->rule_after;
+    }
+    assert_int_equal(met, 1u << SF_RULE_EVIDENCE | 1u << SF_RULE_CRITICAL |
+                              1u << SF_RULE_PAST_LIFE | 1u << SF_RULE_DOUBT |
+                              1u << SF_RULE_MEASURE | 1u << SF_RULE_LEAVE);
     assert_string_equal(sf_verdict_text((sf_verdict)-1), "");
     assert_string_equal(sf_verdict_text(SF_VERDICT_COUNT), "");
 }

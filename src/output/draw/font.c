@@ -24,12 +24,21 @@
 /* Letters from libgd's built-in bitmap fonts, for machines without a TrueType file: plain ASCII
  * and the degree sign, enlarged by whole numbers. */
 
-/* Zeroed: bitmap letters. */
-typedef struct font_face {
+enum { KEPT = 1024 };
+
+typedef struct kept_glyph {
+    glyph_key key;
+    glyph drawn;
+    bool used;
+} kept_glyph;
+
+struct font {
     FT_Library library;
     FT_Face face;     /* NULL: bitmap letters */
     int size_eighths; /* the face is set to */
-} font_face;
+    bool failed;
+    kept_glyph kept[KEPT]; /* a letter has one place; a newcomer to it drives the old one out */
+};
 
 /* a line of bitmap letters is about this many times their em */
 static const double line_height = 1.2;
@@ -107,35 +116,36 @@ static bool bitmap_draw(const glyph_key *key, glyph *drawn)
 /* Letters from a TrueType file. FreeType is asked directly: libgd's own text finds fonts through
  * the system's settings, and lays out each string anew. */
 
-static void font_face_close(font_face *face)
+static void close_face(font *of)
 {
-    if (face->face)
-        FT_Done_Face(face->face);
-    if (face->library)
-        FT_Done_FreeType(face->library);
-    *face = (font_face){0};
+    if (of->face)
+        FT_Done_Face(of->face);
+    if (of->library)
+        FT_Done_FreeType(of->library);
+    of->face = NULL;
+    of->library = NULL;
 }
 
-/* SF_ERROR_ARGUMENT where the file is no font FreeType reads, *face is left zeroed. */
-static sf_status font_face_open(font_face *face, const char *path)
+/* SF_ERROR_ARGUMENT where the file is no font FreeType reads; the letters are then bitmaps still.
+ */
+static sf_status open_face(font *of, const char *path)
 {
-    *face = (font_face){0};
-    if (FT_Init_FreeType(&face->library) != 0)
+    if (FT_Init_FreeType(&of->library) != 0)
         return SF_ERROR_MEMORY;
-    FT_Error error = FT_New_Face(face->library, path, 0, &face->face);
-    if (error == 0 && FT_IS_SCALABLE(face->face))
+    FT_Error error = FT_New_Face(of->library, path, 0, &of->face);
+    if (error == 0 && FT_IS_SCALABLE(of->face))
         return SF_OK;
-    font_face_close(face);
+    close_face(of);
     return error == FT_Err_Out_Of_Memory ? SF_ERROR_MEMORY : SF_ERROR_ARGUMENT;
 }
 
-static bool set_size(font_face *face, int size_eighths)
+static bool set_size(font *of, int size_eighths)
 {
-    if (face->size_eighths == size_eighths)
+    if (of->size_eighths == size_eighths)
         return true;
-    face->size_eighths = size_eighths;
+    of->size_eighths = size_eighths;
     /* at 72 dots per inch a point is a pixel; the size is in 1/64 */
-    return FT_Set_Char_Size(face->face, 0, size_eighths * 8, 72, 72) == 0;
+    return FT_Set_Char_Size(of->face, 0, size_eighths * 8, 72, 72) == 0;
 }
 
 /* weight is added evenly to both sides; strength by eye, no source */
@@ -173,15 +183,15 @@ static bool copy_bitmap(FT_GlyphSlot slot, glyph *drawn)
 }
 
 /* Draws a letter without its halo, its cover freed with free(); false when memory is short. */
-static bool font_face_draw(font_face *face, const glyph_key *key, glyph *drawn)
+static bool draw_bare(font *from, const glyph_key *key, glyph *drawn)
 {
-    if (!face->face)
+    if (!from->face)
         return bitmap_draw(key, drawn);
-    FT_GlyphSlot slot = face->face->glyph;
+    FT_GlyphSlot slot = from->face->glyph;
     /* hints make stems crisp along the pixel rows, and would bend a turned letter */
     FT_Int32 hints = key->angle_deg == 0 ? FT_LOAD_TARGET_LIGHT : FT_LOAD_NO_HINTING;
-    if (!set_size(face, key->size_eighths) ||
-        FT_Load_Char(face->face, key->codepoint, FT_LOAD_NO_BITMAP | hints) != 0)
+    if (!set_size(from, key->size_eighths) ||
+        FT_Load_Char(from->face, key->codepoint, FT_LOAD_NO_BITMAP | hints) != 0)
         return false;
     drawn->advance_px = (double)slot->linearHoriAdvance / 65536;
     if (key->bold)
@@ -191,32 +201,6 @@ static bool font_face_draw(font_face *face, const glyph_key *key, glyph *drawn)
     FT_Outline_Translate(&slot->outline, key->shift_x * 32, -key->shift_y * 32);
     return FT_Render_Glyph(slot, FT_RENDER_MODE_NORMAL) == 0 && copy_bitmap(slot, drawn);
 }
-
-static double font_face_kerning(const font_face *face, unsigned before, unsigned codepoint)
-{
-    FT_Vector moved = {0};
-    if (!face->face || !FT_HAS_KERNING(face->face))
-        return 0;
-    FT_UInt left = FT_Get_Char_Index(face->face, before);
-    FT_UInt right = FT_Get_Char_Index(face->face, codepoint);
-    if (FT_Get_Kerning(face->face, left, right, FT_KERNING_UNSCALED, &moved) != 0)
-        return 0;
-    return (double)moved.x / face->face->units_per_EM;
-}
-
-enum { KEPT = 1024 };
-
-typedef struct kept_glyph {
-    glyph_key key;
-    glyph drawn;
-    bool used;
-} kept_glyph;
-
-struct font {
-    font_face face;
-    bool failed;
-    kept_glyph kept[KEPT]; /* a letter has one place; a newcomer to it drives the old one out */
-};
 
 static const char *const usual_paths[] = {
     "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf",
@@ -238,10 +222,10 @@ sf_status font_open(const char *path, font **opened)
     if (status != SF_OK)
         return status;
     if (path)
-        status = font_face_open(&(*opened)->face, path);
+        status = open_face(*opened, path);
     else
         for (size_t i = 0; i < sizeof usual_paths / sizeof usual_paths[0]; i++)
-            if (font_face_open(&(*opened)->face, usual_paths[i]) == SF_OK)
+            if (open_face(*opened, usual_paths[i]) == SF_OK)
                 break;
     if (status != SF_OK) {
         font_close(*opened);
@@ -256,7 +240,7 @@ void font_close(font *closed)
         return;
     for (int i = 0; i < KEPT; i++)
         free(closed->kept[i].drawn.cover);
-    font_face_close(&closed->face);
+    close_face(closed);
     free(closed);
 }
 
@@ -330,7 +314,7 @@ static bool make_halo(const glyph *plain, double reach_px, glyph *made)
 static bool draw_glyph(font *from, const glyph_key *key, glyph *drawn)
 {
     if (key->halo_eighths == 0)
-        return font_face_draw(&from->face, key, drawn);
+        return draw_bare(from, key, drawn);
     glyph_key bare = *key;
     bare.halo_eighths = 0;
     const glyph *plain = font_glyph(from, &bare);
@@ -363,5 +347,12 @@ bool font_failed(const font *asked)
 
 double font_kerning(font *from, unsigned before, unsigned codepoint)
 {
-    return font_face_kerning(&from->face, before, codepoint);
+    FT_Vector moved = {0};
+    if (!from->face || !FT_HAS_KERNING(from->face))
+        return 0;
+    FT_UInt left = FT_Get_Char_Index(from->face, before);
+    FT_UInt right = FT_Get_Char_Index(from->face, codepoint);
+    if (FT_Get_Kerning(from->face, left, right, FT_KERNING_UNSCALED, &moved) != 0)
+        return 0;
+    return (double)moved.x / from->face->units_per_EM;
 }

@@ -56,15 +56,18 @@ static double step_px(place a, place b)
     return sqrt(dx * dx + dy * dy);
 }
 
-/* A line with the way along it. */
-typedef struct track {
+/* What the words of one line need, and the line with the way along it. */
+typedef struct search {
     const place *places;
     const double *along_px; /* from the first place to each */
     size_t count;
-} track;
+    spatial_index *taken;
+    const mask *board;
+    double width_px, height_px;
+} search;
 
 /* the place so far along the line */
-static place at_distance(const track *on, double along_px)
+static place at_distance(const search *on, double along_px)
 {
     size_t low = 0, high = on->count - 1;
     while (high - low > 1) {
@@ -95,18 +98,10 @@ static bool strip_on_board(const mask *board, place a, place b, double height_px
     return true;
 }
 
-/* What the words of one line need. */
-typedef struct search {
-    const track *on;
-    spatial_index *taken;
-    const mask *board;
-    double width_px, height_px;
-} search;
-
 /* the larger the worse: bent, steep or on a source; INFINITY where the words may not stand */
 static double cost_at(const search *with, double from_px)
 {
-    place a = at_distance(with->on, from_px), b = at_distance(with->on, from_px + with->width_px);
+    place a = at_distance(with, from_px), b = at_distance(with, from_px + with->width_px);
     double straight = step_px(a, b) / with->width_px;
     if (straight < straight_enough || !strip_on_board(with->board, a, b, with->height_px))
         return INFINITY;
@@ -136,7 +131,7 @@ static bool add_words(isotherms *in, const search *with, size_t line, double fro
                       spatial_index *taken)
 {
     const line_look *look = look_of(in, &in->lines.lines[line]);
-    place a = at_distance(with->on, from_px), b = at_distance(with->on, from_px + with->width_px);
+    place a = at_distance(with, from_px), b = at_distance(with, from_px + with->width_px);
     bool hatched =
         spatial_index_crossed(taken, a, b, with->height_px, INDEX_SOURCE, INDEX_SOURCE, NULL) != 0;
     if (!spatial_index_add_line(taken, a, b, with->height_px, INDEX_LABEL, 0))
@@ -166,7 +161,7 @@ static bool add_words(isotherms *in, const search *with, size_t line, double fro
 /* one to three places, each in its own stretch of the line */
 static bool name_line(isotherms *in, size_t line, search *with, spatial_index *taken, double em_px)
 {
-    double length_px = with->on->along_px[with->on->count - 1], found_px = 0;
+    double length_px = with->along_px[with->count - 1], found_px = 0;
     if (length_px < 1.8 * with->width_px)
         return true;
     int pieces = (int)fmin(1 + floor(length_px / (between_words * em_px)), WORDS_PER_LINE);
@@ -205,10 +200,14 @@ sf_status isotherms_place_words(isotherms *in, font *face, spatial_index *taken,
         const contour *line = &in->lines.lines[i];
         const line_look *look = look_of(in, line);
         measure_line(&in->lines, line, along_px);
-        track on = {in->lines.places + line->first, along_px, line->count};
-        search with = {&on, taken, board,
-                       words_width(face, &look->style, look->words) + 0.5 * look->style.size_px,
-                       1.1 * look->style.size_px};
+        double width_px = words_width(face, &look->style, look->words);
+        search with = {.places = in->lines.places + line->first,
+                       .along_px = along_px,
+                       .count = line->count,
+                       .taken = taken,
+                       .board = board,
+                       .width_px = width_px + 0.5 * look->style.size_px,
+                       .height_px = 1.1 * look->style.size_px};
         whole = name_line(in, i, &with, taken, em_px);
     }
     free(along_px);
