@@ -113,7 +113,7 @@ static void a_source_that_one_reading_makes_waits_for_it(void **state)
     judged_fit made = {&input, &summary, &found, 1, fits};
     assert_int_equal(warn_of_fit(&made, &heard), SF_OK);
     assert_int_equal(heard.count, 2);
-    assert_non_null(strstr(heard.items[0].what, "only reading r1 says"));
+    assert_non_null(strstr(heard.items[0].what, "only reading r1 points to"));
     assert_non_null(strstr(heard.items[1].what, "read r1 again first"));
     assert_null(strstr(heard.items[1].what, "look there"));
     sf_diagnostics_clear(&heard);
