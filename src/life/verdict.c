@@ -101,13 +101,13 @@ static void find_worn(text *into, const part_context *of)
                                           : "neither says so");
 }
 
-/* "past_life 0.0312 against 0.05 and up", or that it is not known. */
+/* "past_life 0.0312, limit 0.05", or that it is not known. */
 static void add_past(text *into, const part_context *of, double from)
 {
     if (isnan(of->result->past_life))
         text_add(into, "past_life is not known");
     else
-        text_addf(into, "past_life %.4g against %.4g and up", of->result->past_life, from);
+        text_addf(into, "past_life %.4g, limit %.4g", of->result->past_life, from);
     if (of->asked.outlives)
         text_add(into, ", but capacitance and ESR are good and the endurance is only assumed");
 }
@@ -138,14 +138,14 @@ static void find_measure(text *into, const part_context *of)
     const char *why = meter_needed(&of->asked, policy);
     if (why)
         text_addf(into, "%s (", why);
-    text_add(into, of->asked.doubtful_reading ? "a doubtful reading, " : "no doubtful reading, ");
+    text_add(into, of->asked.doubtful_reading ? "a meter reading in doubt, "
+                                              : "no meter reading in doubt, ");
     add_past(into, of, policy->past_life_check);
     if (isnan(of->asked.goal_h))
         text_add(into, ", no service goal");
     else
-        text_addf(into, ", left %.0f h against a goal of %.0f", of->result->left_h,
-                  of->asked.goal_h);
-    text_addf(into, ", %s seal with %.4g used against %.4g", of->asked.past_seal ? "old" : "no old",
+        text_addf(into, ", %.0f h left, goal %.0f", of->result->left_h, of->asked.goal_h);
+    text_addf(into, ", %s seals, used %.4g, limit %.4g", of->asked.past_seal ? "old" : "no old",
               of->result->used, policy->used_middling);
     text_add(into, why ? ")" : "");
 }

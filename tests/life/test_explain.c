@@ -77,7 +77,7 @@ static void the_calendar_is_told_as_far_as_it_is_known(void **state)
     assert_told(&job, 17, "age = not known");
     assert_told(&job, 17, "no service goal");
     job.board.service_goal_h = 8000;
-    assert_told(&job, 17, "against a goal of 8000");
+    assert_told(&job, 17, "goal 8000");
 }
 
 static void a_reading_of_capacitance_is_held_against_its_marking(void **state)

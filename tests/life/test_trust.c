@@ -109,16 +109,15 @@ static void the_explanation_says_which_clause_asks_for_the_meter(void **state)
     job.board.service_goal_h = 1e6;
     check_told(&job, (sf_trust){0}, SF_RULE_MEASURE, "",
                "only a meter can tell: check: its rated life ends before the service goal (no "
-               "doubtful reading, past_life ");
+               "meter reading in doubt, past_life ");
     job.board.service_goal_h = NAN;
     job.board.run_hours = NAN;
     check_told(&job, (sf_trust){0}, SF_RULE_MEASURE, "",
                "only a meter can tell: check: how much of its rated life is used is not known (no "
-               "doubtful "
-               "reading, past_life is not known");
+               "meter reading in doubt, past_life is not known");
     job.board.run_hours = 2000;
     check_told(&job, (sf_trust){.unread = true}, SF_RULE_UNREAD, "",
-               "only a meter can tell: check: no doubtful reading, past_life ");
+               "only a meter can tell: check: no meter reading in doubt, past_life ");
 }
 
 /* 12 years of 6,000 h are 72,000 h, ten times what was typed (computed). */
