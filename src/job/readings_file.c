@@ -196,7 +196,7 @@ static void check_place(struct intake *intake, const sf_reading *reading)
         diagnose_of_stray(intake, &stray);
     else if (stray.off_mm > 0)
         diagnose_warning(intake, stray.at, "",
-                         "reading %s at (%.10g, %.10g) lies %.1f mm off the board and counts at "
+                         "reading %s at (%.10g, %.10g) lies %.1f mm off the board and is taken at "
                          "its nearest place",
                          excerpt_of(reading->id).text, reading->x_mm, reading->y_mm, stray.off_mm);
 }

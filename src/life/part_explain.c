@@ -97,7 +97,7 @@ static void explain_life(text *into, const part_context *of)
               result->voltage_factor == 1
                   ? "1 for cans under 20 mm or 160 V, or by policy, voltage_exponent"
                   : "(working/rated)^-n, the ratio held in 0.6 to 1; policy, voltage_exponent");
-    text_addf(into, "  temperature that counts = max(%.4g, %.4g) = %.4g C: policy, life_floor_c\n",
+    text_addf(into, "  temperature used = max(%.4g, %.4g) = %.4g C: policy, life_floor_c\n",
               result->temp_c, policy->life_floor_c, acting_c);
     text_addf(into, "  L = L0 * 2^((T0 - T)/%.4g) * K_ripple * K_voltage = %.0f h\n", doubling_k,
               life_h);

@@ -90,7 +90,7 @@ static const char *verdict_text(warmup_verdict verdict)
     case WARMUP_OPEN:
         return "leaves its steady temperature open by more than a third of the rise";
     case WARMUP_SCATTERED:
-        return "scatters about any warm-up curve by more than u_k allows";
+        return "scatters around any warm-up curve by more than u_k allows";
     case WARMUP_FITTED:
         break;
     }

@@ -89,8 +89,8 @@ static printed read_printed(const char *told)
     assert_int_equal(sscanf(can, "standard deviation %*f K: %lf of the board's", &into.of_board),
                      1);
     into.needed_h = number_after(strstr(told, "endurance needed at "), "- T)/10) = ");
-    const char *floor = strstr(told, "temperature that counts = max(");
-    assert_int_equal(sscanf(floor, "temperature that counts = max(%*f, %lf)", &into.floor_c), 1);
+    const char *floor = strstr(told, "temperature used = max(");
+    assert_int_equal(sscanf(floor, "temperature used = max(%*f, %lf)", &into.floor_c), 1);
     assert_int_equal(sscanf(strstr(told, "Verdict = "), "Verdict = %15[^:]", into.verdict), 1);
     read_periods(told, &into);
     return into;

@@ -84,7 +84,7 @@ static void a_reading_just_off_the_board_is_warned_of(void **state)
     (void)state;
     assert_warned("readings.csv", readings_of("a,31,-1.5,58.5,C,infrared,board,,\n"),
                   "readings.csv:2: warning: reading a at (31, -1.5) lies 1.5 mm off the board and "
-                  "counts at its nearest place\n");
+                  "is taken at its nearest place\n");
 }
 
 static void a_reading_far_off_the_board_is_refused(void **state)

@@ -235,9 +235,11 @@ static void a_reading_on_a_source_that_hangs_over_the_edge_is_kept(void **state)
     char *lines = diagnostic_lines(&diagnostics);
     assert_string_equal(
         lines,
-        "readings.csv:2: warning: reading a at (124.25, 69.5) lies 4.2 mm off the board and counts "
+        "readings.csv:2: warning: reading a at (124.25, 69.5) lies 4.2 mm off the board and is "
+        "taken "
         "at its nearest place\n"
-        "readings.csv:3: warning: reading b at (123.5, 41) lies 3.5 mm off the board and counts at "
+        "readings.csv:3: warning: reading b at (123.5, 41) lies 3.5 mm off the board and is taken "
+        "at "
         "its nearest place\n"
         "readings.csv:4: reading c at (124.25, 30) lies 4.2 mm from the nearest board, outside the "
         "edge or in a cut-out, expected a place on the board\n");

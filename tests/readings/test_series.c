@@ -161,7 +161,8 @@ static void a_refused_series_says_why(void **state)
     assert_holds(refusal(&on, slight_c, 3, 6),
                  "leaves its steady temperature open by more than a third of the rise");
     clear_bench(&on);
-    assert_holds(refusal(&on, wild_c, 5, 0.2), "scatters about any warm-up curve by more than u_k");
+    assert_holds(refusal(&on, wild_c, 5, 0.2),
+                 "scatters around any warm-up curve by more than u_k");
     clear_bench(&on);
 }
 
