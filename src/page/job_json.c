@@ -150,6 +150,15 @@ static bool wrong(const intake_at *at, size_t row, const char *what, const char 
     return false;
 }
 
+/* What a reader of a table sees nothing in. */
+static bool is_blank(const json_t *cell)
+{
+    const char *start = json_is_string(cell) ? json_string_value(cell) : "";
+    const char *end = start + strlen(start);
+    cell_text_trim(&start, &end);
+    return (!cell || json_is_string(cell) || json_is_null(cell)) && start == end;
+}
+
 static bool add_cell(text *into, const json_t *cell)
 {
     if (json_is_string(cell))
@@ -159,27 +168,20 @@ static bool add_cell(text *into, const json_t *cell)
     else if (json_is_real(cell))
         text_addf(into, "%.15g", json_real_value(cell));
     else
-        return json_is_null(cell);
+        return !cell || json_is_null(cell);
     return true;
-}
-
-/* What a reader of a table sees nothing in. */
-static bool is_blank(const char *words)
-{
-    return words[strspn(words, ", \"\t\r\n")] == '\0';
 }
 
 /* A row of blanks alone would be none. */
 static bool add_row(text *into, const json_t *row, size_t columns)
 {
-    size_t before = into->length;
-    bool sound = json_is_array(row) && json_array_size(row) <= columns;
+    bool sound = json_is_array(row) && json_array_size(row) <= columns, blank = true;
     for (size_t i = 0; sound && i < columns; i++) {
         const json_t *cell = json_array_get(row, i);
         text_add(into, i > 0 ? "," : "");
-        sound = !cell || add_cell(into, cell);
+        sound = add_cell(into, cell);
+        blank = blank && is_blank(cell);
     }
-    bool blank = !into->failed && is_blank(into->bytes + before);
     text_add(into, "\n");
     return sound && !blank;
 }
@@ -197,7 +199,7 @@ static bool are_names(const json_t *columns)
         return false;
     json_array_foreach(columns, index, name)
     {
-        if (!json_is_string(name) || is_blank(json_string_value(name)))
+        if (!json_is_string(name) || is_blank(name))
             return false;
     }
     return json_array_size(columns) > 0 && json_array_size(columns) <= SF_COLUMNS_MAX;
