@@ -61,6 +61,7 @@ static void set_surroundings(const surroundings *about, const outlets *to)
         putenv((char *)(uintptr_t)about->variables);
     if (out < 0 || message < 0 || dup2(out, STDOUT_FILENO) < 0 || dup2(message, STDERR_FILENO) < 0)
         _exit(126);
+    signal(SIGINT, SIG_DFL); /* what a shell starts in the background has it ignored */
     alarm(SECONDS_MAX);
 }
 

@@ -497,6 +497,7 @@ TESTS = (a_machine_has_one_page_and_one_kit, the_page_is_where_all_boards_are, a
          what_was_ignored_stays_ignored, only_a_terminal_is_told_how_far_it_is,
          messages_keep_their_colour)
 
+signal.signal(signal.SIGINT, signal.default_int_handler)  # what a shell starts in the background has it ignored
 PROGRAM = os.path.abspath(PROGRAM)
 ROOT = ROOT.resolve()
 for test in TESTS:

@@ -141,6 +141,7 @@ def refuse_second(program, folder):
 
 
 def main():
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # what a shell starts in the background has it ignored
     with tempfile.TemporaryDirectory() as made:
         folder = pathlib.Path(made)
         lay(folder)
