@@ -12,6 +12,7 @@
 #include "output/tables.h"
 #include "spotfield/output.h"
 #include "survey/facts.h"
+#include "survey/what_if.h"
 
 enum { TITLE_LINES = 3 };
 
@@ -65,15 +66,10 @@ static void add_titles(const sf_plan *plan, const sf_job *job, text titles[TITLE
 
 static sf_status set_scene(const sf_plan *plan, const sf_job *job, plan_scene *into)
 {
-    sf_grid grid = sf_field_grid(plan->field);
-    size_t cells = grid.columns * grid.rows;
-    into->temps_c = array_new(cells, sizeof *into->temps_c);
+    into->temps_c = service_temps_c(job, plan->field);
     into->points = array_new(plan->count, sizeof *into->points);
     if (!into->temps_c || !into->points)
         return SF_ERROR_MEMORY;
-    double air_c = sf_service_air_c(job);
-    for (size_t i = 0; i < cells; i++)
-        into->temps_c[i] = sf_field_rise_k(plan->field)[i] + air_c;
     for (size_t i = 0; i < plan->count; i++)
         into->points[i] = (sf_point){plan->points[i].x_mm, plan->points[i].y_mm};
     add_titles(plan, job, into->titles);

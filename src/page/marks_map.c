@@ -13,88 +13,62 @@
 #include "readings/marks.h"
 #include "readings/viewpoint.h"
 
-typedef struct mark_list {
-    sf_point *pixels, *places; /* two more than count: room for those that stand in for two marks */
-    size_t count;
-} mark_list;
-
-static void mark_list_clear(mark_list *discarded)
-{
-    free(discarded->pixels);
-    free(discarded->places);
-    *discarded = (mark_list){0};
-}
-
-/* Room for `count` marks; false when memory is short, with nothing to clear. */
-static bool mark_list_make(size_t count, mark_list *made)
-{
-    made->count = count;
-    made->pixels = array_new(count + 2, sizeof *made->pixels);
-    made->places = array_new(count + 2, sizeof *made->places);
-    if (made->pixels && made->places)
-        return true;
-    mark_list_clear(made);
-    return false;
-}
-
 /* Two marks hold a turn and one scale: the other two corners of a square upon them follow, mirrored
  * in the picture, whose rows run down. */
-static void square_up(mark_list *marks)
+static void square_up(sf_point pixels[4], sf_point places[4])
 {
     for (size_t i = 0; i < 2; i++) {
-        double along_px = marks->pixels[1].x_mm - marks->pixels[0].x_mm;
-        double down_px = marks->pixels[1].y_mm - marks->pixels[0].y_mm;
-        double along_mm = marks->places[1].x_mm - marks->places[0].x_mm;
-        double up_mm = marks->places[1].y_mm - marks->places[0].y_mm;
-        marks->pixels[2 + i] =
-            (sf_point){marks->pixels[1 - i].x_mm + down_px, marks->pixels[1 - i].y_mm - along_px};
-        marks->places[2 + i] =
-            (sf_point){marks->places[1 - i].x_mm - up_mm, marks->places[1 - i].y_mm + along_mm};
+        double along_px = pixels[1].x_mm - pixels[0].x_mm;
+        double down_px = pixels[1].y_mm - pixels[0].y_mm;
+        double along_mm = places[1].x_mm - places[0].x_mm;
+        double up_mm = places[1].y_mm - places[0].y_mm;
+        pixels[2 + i] = (sf_point){pixels[1 - i].x_mm + down_px, pixels[1 - i].y_mm - along_px};
+        places[2 + i] = (sf_point){places[1 - i].x_mm - up_mm, places[1 - i].y_mm + along_mm};
     }
+}
+
+static sf_status fit_points(const photo_marks *marks, size_t count, sf_point *pixels,
+                            sf_point *places, marks_found *found)
+{
+    double to_board[9];
+    for (size_t i = 0; i < marks->count; i++) {
+        const photo_mark *mark = &marks->items[i];
+        pixels[i] = (sf_point){mark->column_px, mark->row_px};
+        places[i] = (sf_point){mark->x_mm, mark->y_mm};
+    }
+    if (marks->count < count)
+        square_up(pixels, places);
+    sf_status status =
+        marks_fit(pixels, places, count, to_board, found->residual_mm, &found->rms_mm);
+    if (status == SF_OK)
+        viewpoint_invert(to_board, found->to_pixel);
+    return status;
 }
 
 /* Fits the map: two marks a turn and a scale, four and more a perspective. SF_ERROR_MISSING: other
  * than 2 or at least 4 marks; SF_ERROR_NUMERIC: they hold no map; SF_ERROR_MEMORY. After an error
  * there is nothing to clear. */
-static sf_status marks_map_fit(mark_list *marks, marks_found *found)
+static sf_status marks_map_fit(const photo_marks *marks, marks_found *found)
 {
-    bool two = marks->count == 2;
     *found = (marks_found){.rms_mm = NAN};
-    if (!two && marks->count < MARKS_LEAST)
+    if (marks->count != 2 && marks->count < MARKS_LEAST)
         return SF_ERROR_MISSING;
-    if (two)
-        square_up(marks);
-    size_t count = two ? MARKS_LEAST : marks->count;
-    double to_board[9];
+    size_t count = marks->count == 2 ? MARKS_LEAST : marks->count;
+    sf_point *pixels = array_new(count, sizeof *pixels), *places = array_new(count, sizeof *places);
     found->residual_mm = array_new(count, sizeof *found->residual_mm);
-    if (!found->residual_mm)
-        return SF_ERROR_MEMORY;
-    sf_status status = marks_fit(marks->pixels, marks->places, count, to_board, found->residual_mm,
-                                 &found->rms_mm);
+    sf_status status = pixels && places && found->residual_mm
+                           ? fit_points(marks, count, pixels, places, found)
+                           : SF_ERROR_MEMORY;
+    free(pixels);
+    free(places);
     if (status != SF_OK) {
         marks_found_clear(found);
         return status;
     }
-    viewpoint_invert(to_board, found->to_pixel);
     found->count = marks->count;
     if (count == MARKS_LEAST)
         found->rms_mm = NAN;
     return SF_OK;
-}
-
-static sf_status fit_read(const photo_marks *read, marks_found *found)
-{
-    mark_list marks = {0};
-    if (!mark_list_make(read->count, &marks))
-        return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < read->count; i++) {
-        const photo_mark *mark = &read->items[i];
-        marks.pixels[i] = (sf_point){mark->column_px, mark->row_px};
-        marks.places[i] = (sf_point){mark->x_mm, mark->y_mm};
-    }
-    sf_status status = marks_map_fit(&marks, found);
-    mark_list_clear(&marks);
-    return status;
 }
 
 sf_status marks_file_fit(const char *folder, marks_found *found)
@@ -104,7 +78,7 @@ sf_status marks_file_fit(const char *folder, marks_found *found)
     *found = (marks_found){.rms_mm = NAN};
     sf_status status = photo_marks_read(folder, &read, &told_elsewhere);
     if (status == SF_OK)
-        status = fit_read(&read, found);
+        status = marks_map_fit(&read, found);
     else if (status == SF_ERROR_MISSING)
         status = SF_ERROR_DATA;
     photo_marks_clear(&read);
@@ -145,15 +119,16 @@ static bool take_number(const json_t *mark, size_t row, const char *name, double
     return false;
 }
 
-static bool take_marks(const json_t *given, mark_list *into, sf_diagnostics *diagnostics)
+static bool take_marks(const json_t *given, photo_marks *into, sf_diagnostics *diagnostics)
 {
     bool sound = true;
     for (size_t i = 0; i < into->count; i++) {
         const json_t *mark = json_array_get(given, i);
-        sound &= take_number(mark, i, "column_px", &into->pixels[i].x_mm, diagnostics);
-        sound &= take_number(mark, i, "row_px", &into->pixels[i].y_mm, diagnostics);
-        sound &= take_number(mark, i, "x_mm", &into->places[i].x_mm, diagnostics);
-        sound &= take_number(mark, i, "y_mm", &into->places[i].y_mm, diagnostics);
+        photo_mark *made = &into->items[i];
+        sound &= take_number(mark, i, "column_px", &made->column_px, diagnostics);
+        sound &= take_number(mark, i, "row_px", &made->row_px, diagnostics);
+        sound &= take_number(mark, i, "x_mm", &made->x_mm, diagnostics);
+        sound &= take_number(mark, i, "y_mm", &made->y_mm, diagnostics);
     }
     return sound;
 }
@@ -170,14 +145,15 @@ static json_t *tried_json(sf_status status, const marks_found *found)
 sf_status marks_try(const json_t *asked, json_t **tried, sf_diagnostics *diagnostics)
 {
     const json_t *given = json_object_get(asked, "marks");
-    mark_list marks = {0};
+    photo_marks marks = {.count = json_array_size(given)};
     marks_found found = {.rms_mm = NAN};
     *tried = NULL;
     if (!json_is_array(given)) {
         sf_diagnose(diagnostics, SF_ERROR, "marks", 0, "", "there are none", "a list of marks");
         return SF_ERROR_ARGUMENT;
     }
-    if (!mark_list_make(json_array_size(given), &marks))
+    marks.items = array_new(marks.count, sizeof *marks.items);
+    if (!marks.items)
         return SF_ERROR_MEMORY;
     sf_status status =
         take_marks(given, &marks, diagnostics) ? marks_map_fit(&marks, &found) : SF_ERROR_ARGUMENT;
@@ -185,7 +161,7 @@ sf_status marks_try(const json_t *asked, json_t **tried, sf_diagnostics *diagnos
         *tried = tried_json(status, &found);
         status = *tried ? SF_OK : SF_ERROR_MEMORY;
     }
-    mark_list_clear(&marks);
+    free(marks.items); /* that have no names */
     marks_found_clear(&found);
     return status;
 }

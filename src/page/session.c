@@ -212,47 +212,28 @@ sf_status session_photo(session *of, const text *bytes, sf_diagnostics *diagnost
     return status;
 }
 
-/* A job that is mapped and drawn, to be written. */
-typedef struct mapping {
-    sf_job *job;
-    sf_outcome *outcome;
-    sf_pictures pictures;
-} mapping;
-
-/* *made is ended with results_clear in any case. */
-static sf_status results_make(const char *folder, mapping *made, sf_diagnostics *diagnostics)
+sf_status session_export(session *of, sf_diagnostics *diagnostics)
 {
     sf_map_options options = sf_map_options_default();
     sf_picture_options picture = sf_picture_options_default();
     uint64_t stamp = 0;
-    *made = (mapping){0};
-    sf_status status = job_read_settled(folder, sf_job_read, &made->job, &stamp, diagnostics);
+    sf_job *job = NULL;
+    sf_outcome *outcome = NULL;
+    sf_pictures pictures = {0};
+    sf_status status = job_read_settled(of->folder, sf_job_read, &job, &stamp, diagnostics);
     if (status == SF_OK)
-        status = sf_map_job(made->job, &options, &made->outcome, diagnostics);
+        status = sf_map_job(job, &options, &outcome, diagnostics);
     if (status == SF_OK)
-        status = sf_outcome_draw(made->outcome, &picture, &made->pictures, diagnostics);
-    return status;
-}
-
-static void results_clear(mapping *made)
-{
-    sf_pictures_clear(&made->pictures);
-    sf_outcome_free(made->outcome);
-    sf_job_free(made->job);
-    *made = (mapping){0};
-}
-
-sf_status session_export(session *of, sf_diagnostics *diagnostics)
-{
-    mapping made;
-    sf_status status = results_make(of->folder, &made, diagnostics);
+        status = sf_outcome_draw(outcome, &picture, &pictures, diagnostics);
     if (status == SF_OK)
         status = begin_writing(of, diagnostics);
     if (status == SF_OK) {
-        status = sf_outcome_write(made.outcome, &made.pictures, of->results, diagnostics);
+        status = sf_outcome_write(outcome, &pictures, of->results, diagnostics);
         end_writing(of);
     }
-    results_clear(&made);
+    sf_pictures_clear(&pictures);
+    sf_outcome_free(outcome);
+    sf_job_free(job);
     return status;
 }
 

@@ -9,7 +9,6 @@
 #include <stdlib.h>
 
 #include "core/json_values.h"
-#include "core/memory.h"
 #include "job/places.h"
 #include "output/set_words.h"
 #include "output/tables.h"
@@ -279,15 +278,8 @@ static void point_record(const void *of, size_t row, record *into)
 /* Before any reading the plan's field is what is to be expected: it is shown as such. */
 static json_t *expected_json(const sf_plan *plan, const sf_job *job)
 {
-    sf_grid grid = sf_field_grid(plan->field);
-    size_t cells = grid.columns * grid.rows;
-    double *temps_c = array_new(cells, sizeof *temps_c);
-    if (!temps_c)
-        return NULL;
-    const double *rises_k = sf_field_rise_k(plan->field);
-    for (size_t i = 0; i < cells; i++)
-        temps_c[i] = rises_k[i] + sf_service_air_c(job);
-    json_t *made = grid_json(plan->field, temps_c);
+    double *temps_c = service_temps_c(job, plan->field);
+    json_t *made = temps_c ? grid_json(plan->field, temps_c) : NULL;
     free(temps_c);
     return made;
 }

@@ -80,18 +80,14 @@ typedef struct line_fit {
     double log_weight;
 } line_fit;
 
-/* Weighted sums over all boards so far; weights are relative to the best one. */
-typedef struct averager {
+/* Rows, and weighted sums over all boards so far; weights are relative to the best one. */
+typedef struct averaging {
+    const warm_rows *rows;
+    double origin_k, variance_k2;
     double best_log;
     double weight, steady, steady_square, rise, share, beginning;
     double shown[AHEADS], shown_square[AHEADS], shown_steady[AHEADS];
     double least_misfit;
-} averager;
-
-typedef struct averaging {
-    const warm_rows *rows;
-    double origin_k, variance_k2;
-    averager sums;
 } averaging;
 
 static double last_min(const warm_rows *of)
@@ -151,11 +147,10 @@ static line_fit fit_line(const averaging *run, const row_sums *sums, const board
 }
 
 /* What a row ahead would show, before its own noise. */
-static void look_ahead(averager *to, const warm_rows *rows, const board_guess *board,
-                       const line_fit *fit, double weight)
+static void look_ahead(averaging *to, const board_guess *board, const line_fit *fit, double weight)
 {
     for (size_t i = 0; i < AHEADS; i++) {
-        double minute = ahead_min(rows, i);
+        double minute = ahead_min(to->rows, i);
         double g = (1 - board->share) * exp(-minute / board->fast_min) +
                    board->share * exp(-minute / board->slow_min);
         double shown_k = fit->steady_k * (1 - g) + fit->start_k * g;
@@ -168,7 +163,7 @@ static void look_ahead(averager *to, const warm_rows *rows, const board_guess *b
     }
 }
 
-static void scale_all(averager *of, double by)
+static void scale_all(averaging *of, double by)
 {
     of->weight *= by;
     of->steady *= by;
@@ -186,10 +181,9 @@ static void scale_all(averager *of, double by)
 #define WEIGHT_LOG_LEAST                                                                           \
     (-16.0) /* what is a ten-millionth as likely as the best counts as not so */
 
-static void add_board(averaging *run, const row_sums *sums, const board_guess *board)
+static void add_board(averaging *to, const row_sums *sums, const board_guess *board)
 {
-    line_fit fit = fit_line(run, sums, board);
-    averager *to = &run->sums;
+    line_fit fit = fit_line(to, sums, board);
     to->least_misfit = fmin(to->least_misfit, fit.misfit);
     if (!(fit.log_weight - to->best_log > WEIGHT_LOG_LEAST))
         return;
@@ -203,8 +197,8 @@ static void add_board(averaging *run, const row_sums *sums, const board_guess *b
     to->steady_square += weight * (fit.steady_k * fit.steady_k + fit.steady_var);
     to->rise += weight * (fit.steady_k - fit.start_k);
     to->share += weight * board->share;
-    to->beginning += board->fast_min > 2 * last_min(run->rows) ? weight : 0;
-    look_ahead(to, run->rows, board, &fit, weight);
+    to->beginning += board->fast_min > 2 * last_min(to->rows) ? weight : 0;
+    look_ahead(to, board, &fit, weight);
 }
 
 /* The i-th share of the grid, denser towards none, and its prior chance up to a factor. */
@@ -280,16 +274,16 @@ static averaging begin(const warm_rows *of)
     return (averaging){.rows = of,
                        .origin_k = isnan(of->start_k) ? mean_k : of->start_k,
                        .variance_k2 = of->sd_k * of->sd_k + curve_sd_k * curve_sd_k,
-                       .sums = {.best_log = -INFINITY, .least_misfit = INFINITY}};
+                       .best_log = -INFINITY,
+                       .least_misfit = INFINITY};
 }
 
 /* The doubt that is left after a row ahead: what it shows of the steady state, linearly. */
-static double sd_after_k(const averaging *run, size_t i)
+static double sd_after_k(const averaging *of, size_t i)
 {
-    const averager *of = &run->sums;
     double steady = of->steady / of->weight, shown = of->shown[i] / of->weight;
     double variance = of->steady_square / of->weight - steady * steady;
-    double shown_variance = of->shown_square[i] / of->weight - shown * shown + run->variance_k2;
+    double shown_variance = of->shown_square[i] / of->weight - shown * shown + of->variance_k2;
     double covariance = of->shown_steady[i] / of->weight - shown * steady;
     return sqrt(fmax(variance - covariance * covariance / shown_variance, 0));
 }
@@ -314,15 +308,14 @@ static void asymptote_average(const warm_rows *of, asymptote *result)
 {
     averaging run = begin(of);
     add_all(&run);
-    const averager *sums = &run.sums;
-    double steady_k = sums->steady / sums->weight;
+    double steady_k = run.steady / run.weight;
     *result = (asymptote){
         .steady_k = run.origin_k + steady_k,
-        .steady_sd_k = sqrt(fmax(sums->steady_square / sums->weight - steady_k * steady_k, 0)),
-        .rise_k = sums->rise / sums->weight,
-        .slow_share = sums->share / sums->weight,
-        .beginning = sums->beginning / sums->weight,
-        .misfit = sums->least_misfit,
+        .steady_sd_k = sqrt(fmax(run.steady_square / run.weight - steady_k * steady_k, 0)),
+        .rise_k = run.rise / run.weight,
+        .slow_share = run.share / run.weight,
+        .beginning = run.beginning / run.weight,
+        .misfit = run.least_misfit,
     };
     find_further(&run, result);
 }

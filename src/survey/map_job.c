@@ -158,12 +158,9 @@ static sf_status divide_board(run *line)
 {
     sf_outcome *outcome = line->outcome;
     sf_grid grid = sf_field_grid(outcome->field);
-    size_t cells = grid.columns * grid.rows;
-    outcome->temps_c = array_new(cells, sizeof *outcome->temps_c);
+    outcome->temps_c = service_temps_c(line->job, outcome->field);
     if (!outcome->temps_c)
         return SF_ERROR_MEMORY;
-    for (size_t i = 0; i < cells; i++)
-        outcome->temps_c[i] = sf_field_rise_k(outcome->field)[i] + sf_service_air_c(line->job);
     return sf_zones_find(line->job, outcome->results, &grid, outcome->temps_c, &outcome->zones);
 }
 

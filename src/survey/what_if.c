@@ -22,6 +22,16 @@ typedef struct asking {
     double hours;
 } asking;
 
+double *service_temps_c(const sf_job *job, const sf_field *field)
+{
+    sf_grid grid = sf_field_grid(field);
+    size_t cells = grid.columns * grid.rows;
+    double *temps_c = array_new(cells, sizeof *temps_c);
+    for (size_t i = 0; temps_c && i < cells; i++)
+        temps_c[i] = sf_field_rise_k(field)[i] + sf_service_air_c(job);
+    return temps_c;
+}
+
 sf_status rises_at_parts(const sf_job *job, const sf_field *field, sf_estimate **rises_k)
 {
     *rises_k = array_new(job->part_count, sizeof **rises_k);

@@ -1,11 +1,16 @@
 /* SPDX-FileCopyrightText: 2026 The spotfield authors
    SPDX-License-Identifier: GPL-3.0-or-later */
 
-/* Answers to what-if questions, put beside the outcome. */
+/* What a field comes to in service and at the parts; answers to what-if questions, put beside the
+ * outcome. */
 #ifndef SPOTFIELD_SURVEY_WHAT_IF_H
 #define SPOTFIELD_SURVEY_WHAT_IF_H
 
 #include "spotfield/survey.h"
+
+/* Temperature in service per cell of the field's grid, in a new array freed with free(); NULL when
+ * memory is short. */
+double *service_temps_c(const sf_job *job, const sf_field *field);
 
 /* The field at each part, in a new array freed with free(). SF_ERROR_MEMORY, or of sf_field_at. */
 sf_status rises_at_parts(const sf_job *job, const sf_field *field, sf_estimate **rises_k);
