@@ -279,6 +279,23 @@ static void what_is_no_picture_is_refused_with_the_name_of_the_file(void **state
     }
 }
 
+/* A job that is refused has no part that a reading could be told of. */
+static void a_refused_picture_leaves_no_reading_to_be_told(void **state)
+{
+    (void)state;
+    char folder[PATH_BYTES];
+    lay_pictured_job(folder);
+    write_file(folder, "readings.csv",
+               "id,x_mm,y_mm,value,unit,method,spot,part\nr1,19,55,61,C,infrared,part,C11\n");
+    write_file(folder, "marks.csv",
+               "col,row,x_mm,y_mm\n3,3,3,3\n6,6,6,6\n12,12,12,12\n24,24,24,24\n");
+    ended check = run("check", "--json", folder);
+    assert_int_equal(check.status, 65);
+    assert_has(check.out, "\"readings\": []");
+    ended_free(&check);
+    remove_folder(folder);
+}
+
 static void a_picture_of_blank_cells_alone_is_refused(void **state)
 {
     (void)state;
@@ -322,6 +339,7 @@ int main(int count, char **words)
         cmocka_unit_test(a_thermogram_alone_makes_a_map),
         cmocka_unit_test(a_plan_starts_from_the_picture),
         cmocka_unit_test(what_is_no_picture_is_refused_with_the_name_of_the_file),
+        cmocka_unit_test(a_refused_picture_leaves_no_reading_to_be_told),
         cmocka_unit_test(a_picture_of_blank_cells_alone_is_refused),
         cmocka_unit_test(faults_of_readings_and_of_the_picture_come_in_one_run),
     };
