@@ -195,16 +195,13 @@ static void add_source_labels(map *placed)
     text_style style = map_lettering(placed, 0.8, true, PEN_DARK);
     for (size_t i = 0; i < placed->scene->source_count; i++) {
         const sf_source_fit *source = &placed->scene->sources[i];
-        bool told = source->listed || strstr(source->ref, "unlisted");
-        char words[64];
-        snprintf(words, sizeof words, "%s%.40s", told ? "" : "unlisted ", source->ref);
         place corners[4];
         if (!map_source_frame(placed, i, corners))
             map_source_corners(placed, source, corners);
         box around = box_around(corners, 4);
         label made =
             label_make(placed->face, &style, box_centre(around), (around.right - around.left) / 2,
-                       (around.bottom - around.top) / 2, words);
+                       (around.bottom - around.top) / 2, source->ref);
         made.may_stand_inside = true;
         placed->labels[placed->label_count++] = made;
     }

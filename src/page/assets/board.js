@@ -258,7 +258,7 @@ function drawFound() {
     context.setLineDash([5, 4]);
     ink(2);
     context.restore();
-    words('not listed?', view.x(found.x_mm), view.y(found.y_mm), 'center', 600, 12, true);
+    words(found.ref, view.x(found.x_mm), view.y(found.y_mm), 'center', 600, 12, true);
   }
 }
 
