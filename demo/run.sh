@@ -16,5 +16,5 @@ job=demo/desk-supply
 build/src/cli/spotfield map "$job"
 echo
 echo "heat map:    $PWD/$job/out/heat.png"
-echo "uncertainty: $PWD/$job/out/doubt.png"
+echo "uncertainty: $PWD/$job/out/uncertainty.png"
 echo "report:      $PWD/$job/out/report.html"

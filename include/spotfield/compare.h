@@ -51,7 +51,7 @@ typedef enum sf_change {
     SF_CHANGE_COUNT
 } sf_change;
 
-/* The word of the files: "", "within doubt", "hotter", "cooler". */
+/* The word of the files: "", "within uncertainty", "hotter", "cooler". */
 SF_API const char *sf_change_text(sf_change change);
 
 /* What the meter says of a part, judged as for the verdict. */

@@ -19,7 +19,7 @@ enum { REFS_NAMED = 8 };
 
 static const char *const change_texts[SF_CHANGE_COUNT] = {
     [SF_CHANGE_UNKNOWN] = "",
-    [SF_CHANGE_DOUBTFUL] = "within doubt",
+    [SF_CHANGE_DOUBTFUL] = "within uncertainty",
     [SF_CHANGE_HOTTER] = "hotter",
     [SF_CHANGE_COOLER] = "cooler",
 };

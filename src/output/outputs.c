@@ -29,7 +29,7 @@ static const sf_output faces[] = {
     {"sources.csv", "each heat source, listed or found, with rise and power"},
     {"field.csv", "temperature in service and its uncertainty on the grid"},
     {"heat.png", "the heat map with parts, sources and readings"},
-    {"doubt.png", "the standard deviation of the heat map"},
+    {"uncertainty.png", "the standard deviation of the heat map"},
     {"report.html", "all of it on one page that needs no network"},
     {NULL, NULL},
 };

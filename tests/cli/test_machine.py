@@ -371,7 +371,7 @@ def a_value_of_the_machine_is_told_as_such():
 
 SET = ('boards.csv', 'kit.csv', 'order.csv', 'index.html')  # of the machine
 RESULTS = ('parts.csv', 'zones.csv', 'kit.csv', 'order.csv', 'readings.csv', 'sources.csv', 'field.csv', 'heat.png',
-           'doubt.png', 'report.html')
+           'uncertainty.png', 'report.html')
 
 
 def whole_set(folder):

@@ -123,7 +123,7 @@ static void the_pictures_have_the_width_that_is_asked_for(void **state)
     lay_job(folder);
     assert_ends(0, "", "map", folder, "--width", "613");
     assert_int_equal(png_width(in_folder(folder, "out/heat.png")), 613);
-    assert_int_equal(png_width(in_folder(folder, "out/doubt.png")), 613);
+    assert_int_equal(png_width(in_folder(folder, "out/uncertainty.png")), 613);
     remove_folder(folder);
 }
 

@@ -19,9 +19,9 @@ static void every_output_has_a_name_and_a_clause(void **state)
 {
     (void)state;
     /* the files that the description of the results lists, the report last */
-    static const char *const names[] = {"parts.csv",    "zones.csv",   "kit.csv",   "order.csv",
-                                        "readings.csv", "sources.csv", "field.csv", "heat.png",
-                                        "doubt.png",    "report.html"};
+    static const char *const names[] = {"parts.csv",       "zones.csv",   "kit.csv",   "order.csv",
+                                        "readings.csv",    "sources.csv", "field.csv", "heat.png",
+                                        "uncertainty.png", "report.html"};
     const sf_output *output = sf_outputs();
     for (size_t i = 0; i < sizeof names / sizeof *names; i++, output++) {
         assert_string_equal(output->name, names[i]);
@@ -48,7 +48,7 @@ static void every_output_is_written(void **state)
     for (const sf_output *output = sf_outputs(); output->name; output++)
         assert_true(size_of(folder, output->name) > 0);
     assert_int_equal(size_of(folder, "heat.png"), (off_t)sample_pictures.heat_png_size);
-    assert_int_equal(size_of(folder, "doubt.png"), (off_t)sample_pictures.doubt_png_size);
+    assert_int_equal(size_of(folder, "uncertainty.png"), (off_t)sample_pictures.doubt_png_size);
     assert_int_equal(diagnostics.count, 0);
     remove_folder(folder);
     sample_free(outcome);
