@@ -47,13 +47,19 @@ double can_scatter_k2(double rise_k)
     return sd_k * sd_k;
 }
 
+/* One standard deviation of what a reading has from its can alone. */
+static double own_sd_k(const fit_data *data, size_t reading)
+{
+    return sqrt(can_scatter_k2(data->at_k[reading]) + data->independent_k2[reading]);
+}
+
 double can_between_k2(const fit_data *data, size_t reading, size_t other)
 {
-    bool same =
-        data->on_can[reading] &&
-        (reading == other || (data->on_can[other] && data->can[reading] == data->can[other] &&
-                              data->can[reading] != SF_NO_PART));
-    return same ? can_scatter_k2(data->at_k[reading]) + data->independent_k2[reading] : 0;
+    bool same = reading == other ||
+                (data->can[reading] == data->can[other] && data->can[reading] != SF_NO_PART);
+    return same && data->on_can[reading] && data->on_can[other]
+               ? own_sd_k(data, reading) * own_sd_k(data, other)
+               : 0;
 }
 
 cans_told cans_untold(void)

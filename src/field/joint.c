@@ -199,12 +199,16 @@ static void add_cans(joint_work *of)
         if (!of->wanted[p].on_can)
             continue;
         double alone_k2 = can_scatter_k2(of->at_k[p]);
-        for (size_t i = 0; i < of->readings; i++) {
-            if (!data->on_can[i] || data->can[i] != of->wanted[p].can)
-                continue;
-            alone_k2 = can_between_k2(data, i, i);
-            of->weights[p * of->readings + i] += alone_k2;
-            of->wide[p * of->readings + i] += alone_k2;
+        size_t read = of->readings; /* the last one on this can stands for the can */
+        for (size_t i = 0; i < of->readings; i++)
+            if (data->on_can[i] && data->can[i] == of->wanted[p].can)
+                read = i;
+        if (read < of->readings)
+            alone_k2 = can_between_k2(data, read, read);
+        for (size_t i = 0; read < of->readings && i < of->readings; i++) {
+            double shared_k2 = can_between_k2(data, read, i);
+            of->weights[p * of->readings + i] += shared_k2;
+            of->wide[p * of->readings + i] += shared_k2;
         }
         for (size_t q = 0; q < of->places; q++)
             if (of->wanted[q].on_can && of->wanted[q].can == of->wanted[p].can)

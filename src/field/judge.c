@@ -211,6 +211,18 @@ static bool bar_cooling(fit_data *data, const judged_way *way, const void *of)
     return barred;
 }
 
+/* A can is held to make heat of its own: all readings on it show that. */
+static void let_can_heat(fit_data *data, size_t reading, double wide_k)
+{
+    for (size_t k = 0; k < data->spots; k++) {
+        bool same = data->on_can[k] && data->can[k] == data->can[reading];
+        if (k != reading && (!same || data->can[reading] == SF_NO_PART))
+            continue;
+        data->independent_k2[k] += wide_k * wide_k;
+        data->can_heats[k] = true;
+    }
+}
+
 /* Of the readings that are too cold, and of those on cans that are too warm, the least likely. A
  * thermogram's cells are not judged: what they show is known to be off, and by how much. */
 static bool distrust_worst(fit_data *data, const sf_estimate *left_out_k)
@@ -229,12 +241,10 @@ static bool distrust_worst(fit_data *data, const sf_estimate *left_out_k)
     if (worst == data->readings)
         return false;
     double wide_k = gross_sd_k(data);
-    if (data->rise_k[worst] < left_out_k[worst].value) {
+    if (data->rise_k[worst] < left_out_k[worst].value)
         data->gross_k2[worst] = wide_k * wide_k;
-    } else {
-        data->independent_k2[worst] += wide_k * wide_k;
-        data->can_heats[worst] = true;
-    }
+    else
+        let_can_heat(data, worst, wide_k);
     return true;
 }
 

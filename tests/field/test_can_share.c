@@ -105,6 +105,35 @@ static void a_can_that_was_read_is_what_was_read(void **state)
     sf_field_free(field);
 }
 
+/* All readings on cans, and two on one can that differ: there is a field, and the can lies between.
+ */
+static void readings_on_one_can_may_differ(void **state)
+{
+    (void)state;
+    static const sf_point places[] = {{25, 57}, {40, 14}, {10, 20}, {40, 14}, {88, 50}};
+    static const size_t parts[] = {1, 2, 0, 2, 3};
+    static const sf_point read[] = {{10, 20}, {25, 57}, {40, 14}, {88, 50}};
+    for (int apart = 0; apart <= 12; apart++) {
+        const double rises_k[] = {25.9, 7.4, 4, 7.4 + apart, 5.8};
+        scene job;
+        scene_bare(&job, 100, 70);
+        for (size_t i = 0; i < 5; i++) {
+            scene_add_reading(&job, places[i].x_mm, places[i].y_mm, 1.7);
+            sf_observation *seen = &job.seen[i];
+            seen->spot = SF_SPOT_PART;
+            seen->part = parts[i];
+            seen->rise_k = rises_k[i];
+            seen->own_sd_k = 0.5;
+        }
+        job.cans = read;
+        job.can_count = 4;
+        sf_field *field = scene_field(&job);
+        sf_estimate can = sf_field_can(field, 2);
+        assert_true(can.value > 7.4 - 2 * can.sd && can.value < 7.4 + apart + 2 * can.sd);
+        sf_field_free(field);
+    }
+}
+
 /* A can that heats itself by 25 K: it stays hot, the board about it does not become so. */
 static void a_can_s_own_heat_warms_no_neighbour(void **state)
 {
@@ -175,6 +204,7 @@ int main(void)
         cmocka_unit_test(without_a_reading_a_can_is_a_share_of_the_board),
         cmocka_unit_test(readings_on_cans_tell_the_share),
         cmocka_unit_test(a_can_that_was_read_is_what_was_read),
+        cmocka_unit_test(readings_on_one_can_may_differ),
         cmocka_unit_test(a_can_s_own_heat_warms_no_neighbour),
         cmocka_unit_test(warm_air_about_cans_is_no_offset_of_the_beads),
     };
