@@ -66,6 +66,11 @@ def faults_of(mutants):
     return faults + [f'{name} stands twice in the list' for name in sorted(set(names)) if names.count(name) > 1]
 
 
+def stops_at_warnings(build):
+    options = json.loads((build / 'meson-info' / 'intro-buildoptions.json').read_text(encoding='utf-8'))
+    return any(option['name'] == 'werror' and option['value'] for option in options)
+
+
 class Workshop:
     """A copy of the tree, built without mistakes to begin with: from the objects of ROOT/build where those are, since
     a mistake in one file then costs a compilation and the links of a test."""
@@ -75,6 +80,8 @@ class Workshop:
         self.build = self.tree / 'build'
         self.log = folder / 'build.log'
         built = (ROOT / 'build' / 'build.ninja').exists()
+        if built and stops_at_warnings(ROOT / 'build'):
+            sys.exit('build stops at warnings, which many a mistake makes: meson configure build -Dwerror=false')
         # times are kept, and ninja goes by them; names in its files are relative
         shutil.copytree(ROOT, self.tree, symlinks=True, ignore=shutil.ignore_patterns(
             '.git', 'build-*', 'out', 'node_modules', '__pycache__', *([] if built else ['build'])))

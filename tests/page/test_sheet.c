@@ -88,6 +88,8 @@ static void a_lone_carriage_return_ends_a_row(void **state)
     assert_text(&read, 0, 0, "ref");
     assert_text(&read, 1, 0, "C7");
     assert_text(&read, 2, 1, "31");
+    assert_int_equal(sheet_delete(&read, 1), SF_OK);
+    assert_bytes(&read, "\xEF\xBB\xBFref,x_mm\rC8,31\r");
     sheet_clear(&read);
 }
 
