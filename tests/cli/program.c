@@ -61,7 +61,6 @@ static void set_surroundings(const surroundings *about, const outlets *to)
         putenv((char *)(uintptr_t)about->variables);
     if (out < 0 || message < 0 || dup2(out, STDOUT_FILENO) < 0 || dup2(message, STDERR_FILENO) < 0)
         _exit(126);
-    signal(SIGINT, SIG_DFL); /* what a shell starts in the background has it ignored */
     alarm(SECONDS_MAX);
 }
 
@@ -107,6 +106,7 @@ static ended run_child(const surroundings *about, const char *const *words, void
 {
     outlets to = {tmpfile(), tmpfile(), about->terminal ? open_terminal() : -1};
     int status = 0;
+    signal(SIGINT, SIG_DFL); /* what a shell starts in the background has it ignored */
     assert_non_null(to.out);
     assert_non_null(to.message);
     fflush(NULL);
