@@ -134,6 +134,22 @@ static void readings_on_one_can_may_differ(void **state)
     }
 }
 
+/* Whatever each shows: what two readings of one can share is no more than each has
+ * (Cauchy-Schwarz). */
+static void two_readings_of_one_can_share_no_more_than_each_has(void **state)
+{
+    (void)state;
+    bool on_can[] = {true, true};
+    size_t can[] = {3, 3};
+    double at_k[] = {8, 31}, independent_k2[] = {2.25, 0.49};
+    const fit_data data = {
+        .on_can = on_can, .can = can, .at_k = at_k, .independent_k2 = independent_k2};
+    double shared_k2 = can_between_k2(&data, 1, 0);
+    assert_close(shared_k2, can_between_k2(&data, 0, 1), 1e-15, 0);
+    assert_close(shared_k2 * shared_k2, can_between_k2(&data, 0, 0) * can_between_k2(&data, 1, 1),
+                 1e-14, 0);
+}
+
 /* A can that heats itself by 25 K: it stays hot, the board about it does not become so. */
 static void a_can_s_own_heat_warms_no_neighbour(void **state)
 {
@@ -205,6 +221,7 @@ int main(void)
         cmocka_unit_test(readings_on_cans_tell_the_share),
         cmocka_unit_test(a_can_that_was_read_is_what_was_read),
         cmocka_unit_test(readings_on_one_can_may_differ),
+        cmocka_unit_test(two_readings_of_one_can_share_no_more_than_each_has),
         cmocka_unit_test(a_can_s_own_heat_warms_no_neighbour),
         cmocka_unit_test(warm_air_about_cans_is_no_offset_of_the_beads),
     };
