@@ -53,13 +53,16 @@ static double own_sd_k(const fit_data *data, size_t reading)
     return sqrt(can_scatter_k2(data->at_k[reading]) + data->independent_k2[reading]);
 }
 
-double can_between_k2(const fit_data *data, size_t reading, size_t other)
+bool on_same_can(const fit_data *data, size_t reading, size_t other)
 {
     bool same = reading == other ||
                 (data->can[reading] == data->can[other] && data->can[reading] != SF_NO_PART);
-    return same && data->on_can[reading] && data->on_can[other]
-               ? own_sd_k(data, reading) * own_sd_k(data, other)
-               : 0;
+    return same && data->on_can[reading] && data->on_can[other];
+}
+
+double can_between_k2(const fit_data *data, size_t reading, size_t other)
+{
+    return on_same_can(data, reading, other) ? own_sd_k(data, reading) * own_sd_k(data, other) : 0;
 }
 
 cans_told cans_untold(void)

@@ -42,6 +42,10 @@ double can_reading_load_k(const fit_data *data, size_t shared, size_t reading);
 /* Covariance of what two readings have from what all cans of the board have together. */
 double cans_between_k2(const fit_data *data, size_t reading, size_t other);
 
+/* Whether two readings were taken on one can; one that was taken on a can is on the same as itself.
+ */
+bool on_same_can(const fit_data *data, size_t reading, size_t other);
+
 /* Covariance of what two readings have from their can alone: its scatter and its own heat; 0 where
  * they were not taken on the same one. */
 double can_between_k2(const fit_data *data, size_t reading, size_t other);

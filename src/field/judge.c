@@ -215,8 +215,7 @@ static bool bar_cooling(fit_data *data, const judged_way *way, const void *of)
 static void let_can_heat(fit_data *data, size_t reading, double wide_k)
 {
     for (size_t k = 0; k < data->spots; k++) {
-        bool same = data->on_can[k] && data->can[k] == data->can[reading];
-        if (k != reading && (!same || data->can[reading] == SF_NO_PART))
+        if (!on_same_can(data, reading, k))
             continue;
         data->independent_k2[k] += wide_k * wide_k;
         data->can_heats[k] = true;
